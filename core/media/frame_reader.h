@@ -1,0 +1,30 @@
+#pragma once
+#include "core/media/footage.h"
+
+namespace media {
+
+/// Decodes any frame of one footage in any order. One thread at a time; owns its decoder.
+/// Every picture is compared with the index' hash: a mismatch is decoded again from an earlier entry point,
+/// and if it stays, read() throws and names the frame, so a wrong picture is never shown.
+class FrameReader {
+public:
+    /// Called with each picture that was decoded on the way to the wanted one, wanted one included.
+    using Passing = std::function<void(timing::FrameNumber, const Picture&)>;
+
+    /// Throws core::Error (NotFound, Unreadable, AtOdds when the file isn't the one that was indexed).
+    explicit FrameReader(std::shared_ptr<const Footage> footage);
+    ~FrameReader();
+    FrameReader(const FrameReader&) = delete;
+    FrameReader& operator=(const FrameReader&) = delete;
+
+    /// Precondition: `n` is in the footage. Throws core::Error, core::Cancelled.
+    Picture read(timing::FrameNumber n, std::stop_token stop = {}, const Passing& passing = {});
+
+    const Footage& footage() const;
+
+private:
+    class Impl;
+    std::unique_ptr<Impl> m_impl;
+};
+
+} // namespace media

@@ -1,0 +1,46 @@
+#pragma once
+#include "core/media/frame_reader.h"
+
+namespace media {
+
+/// Serves pictures of several footages from a cache with one byte budget, decoding on its own threads.
+/// All members may be called from one thread (the window's); deliveries come on a worker thread.
+class FrameService {
+public:
+    using Handle = std::uint64_t;
+
+    struct Delivery {
+        Handle handle = 0;
+        timing::FrameNumber frame;
+        Picture picture;     ///< empty when `fault` says why
+        std::string fault;   ///< one sentence, empty when all is well
+    };
+    using Deliver = std::function<void(const Delivery&)>;
+
+    /// `deliver` must not block and must be safe to call from any thread until the destructor has returned.
+    FrameService(std::size_t budgetBytes, Deliver deliver);
+    ~FrameService();
+    FrameService(const FrameService&) = delete;
+    FrameService& operator=(const FrameService&) = delete;
+
+    /// The footage can be asked for from now on; nothing is opened yet.
+    Handle add(std::shared_ptr<const Footage> footage);
+    /// Drops its pictures and requests; no delivery for it begins after this returns.
+    void remove(Handle handle);
+
+    /// The picture, if the cache holds it now. Never decodes, never waits for a decoder.
+    Picture cached(Handle handle, timing::FrameNumber n) const;
+
+    /// Asks for these frames, most wanted first; each is delivered once, cached ones too. Replaces every earlier
+    /// request that hasn't been served, so a held key builds no backlog. `direction` (-1, 0, +1): the way the
+    /// analyst travels; frames ahead that way are decoded into the cache after the wanted ones, without delivery.
+    void want(Handle handle, std::vector<timing::FrameNumber> frames, int direction);
+
+    std::size_t cachedBytes() const;
+
+private:
+    class Impl;
+    std::unique_ptr<Impl> m_impl;
+};
+
+} // namespace media
