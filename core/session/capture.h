@@ -1,0 +1,47 @@
+#pragma once
+#include "core/session/ids.h"
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace session {
+
+enum class RegionKind { Lamp, Screen };
+
+/// Named rectangle in the native (unturned) picture, in pixels.
+struct Region {
+    RegionId id;
+    RegionKind kind = RegionKind::Lamp;
+    std::string name;
+    int x = 0, y = 0, width = 0, height = 0; ///< inside the picture, width and height >= 1
+    bool operator==(const Region&) const = default;
+};
+
+/// `count` frames known to be missing right before frame `before`.
+struct Missing {
+    std::int64_t before = 0;
+    std::int64_t count = 0;
+    bool operator==(const Missing&) const = default;
+};
+
+/// One piece of footage and what must be known of it when it isn't there.
+struct Capture {
+    CaptureId id;
+    int position = 0;
+    std::string name;                 ///< not empty
+    std::string path;                 ///< relative to the session file's folder with '/', or absolute if elsewhere
+    bool pictureFolder = false;
+    std::string sha256;               ///< lower-case hex; empty until the background hash is done
+    std::int64_t frames = 0;          ///< presented frames when it was indexed, >= 1
+    int width = 0, height = 0;        ///< native, unturned
+    std::vector<Missing> missing;     ///< ascending, counted into capture time
+    std::vector<std::string> notes;   ///< what indexing found doubtful, one sentence each
+    ClockId clock;                    ///< 0 while none is assigned
+    ConfigurationId configuration;    ///< proposed for its trials; 0 is none
+    RunId run;                        ///< proposed for its trials; 0 is none
+    std::vector<Region> regions;      ///< any number of each kind
+    std::vector<double> stampSeconds; ///< only where a stamped clock needs them: one a frame, else empty
+    bool operator==(const Capture&) const = default;
+};
+
+} // namespace session

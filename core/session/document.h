@@ -1,0 +1,46 @@
+#pragma once
+#include "core/session/capture.h"
+#include "core/session/clock.h"
+#include "core/session/configuration.h"
+#include "core/session/settings.h"
+#include "core/session/trial.h"
+#include <map>
+#include <memory>
+
+namespace session {
+
+/// Things of one kind by number, ascending. Shared and immutable, so that a snapshot costs pointers only.
+template <class T> using Table = std::map<decltype(T::id), std::shared_ptr<const T>>;
+
+/// The whole session as a value. Changed only by edits (edit.h); every edit makes a new one.
+struct Document {
+    Settings settings;
+    Table<Configuration> configurations;
+    Table<Run> runs;
+    Table<ErrorSource> errorSources;
+    Table<Clock> clocks;
+    Table<Capture> captures;
+    Table<Trial> trials;
+    std::int64_t nextId = 1; ///< shared by all kinds, so that a number means one thing in the whole session
+};
+
+/// Null when there is none of that number.
+const Configuration* find(const Document&, ConfigurationId);
+const Run* find(const Document&, RunId);
+const ErrorSource* find(const Document&, ErrorSourceId);
+const Clock* find(const Document&, ClockId);
+const Capture* find(const Document&, CaptureId);
+const Trial* find(const Document&, TrialId);
+const Region* findRegion(const Capture&, RegionId);
+
+/// In the order the analyst gave them (position, then number).
+std::vector<const Configuration*> inOrder(const Table<Configuration>&);
+std::vector<const Capture*> inOrder(const Table<Capture>&);
+/// Trials of one capture, by press frame where marked, else by number.
+std::vector<const Trial*> trialsOf(const Document&, CaptureId);
+
+/// What contradicts itself (dangling numbers, regions outside the picture, ...): one sentence with the place as
+/// JSON pointer of the file format, or empty when all is consistent.
+std::string contradiction(const Document&);
+
+} // namespace session
