@@ -1,0 +1,57 @@
+#pragma once
+#include "core/media/frame_service.h"
+#include "core/media/trace.h"
+#include "core/session/capture.h"
+#include <QObject>
+#include <QString>
+#include <memory>
+#include <optional>
+
+namespace ui {
+
+/// Everything the window knows of footage: opening and indexing in the background, pictures, traces, checksums.
+/// Captures are known by absolute path. All members are for the UI thread; nothing here blocks it.
+class FootagePool : public QObject {
+    Q_OBJECT
+public:
+    enum class State { Unknown, Waiting, Indexing, Ready, Failed };
+
+    explicit FootagePool(QObject* parent = nullptr);
+    ~FootagePool() override;
+
+    /// Starts opening unless it is open or under way. Several are indexed one after the other.
+    void open(const QString& path);
+    void cancel(const QString& path); ///< stops indexing; state becomes Unknown
+    void close(const QString& path);  ///< forgets it
+    void closeAll();
+
+    State state(const QString& path) const;
+    double progress(const QString& path) const;  ///< 0..1 while indexing
+    QString fault(const QString& path) const;    ///< one sentence when Failed, or about damaged footage
+    std::shared_ptr<const media::Footage> footage(const QString& path) const; ///< null unless Ready
+
+    /// From the cache; an empty picture when it isn't there yet.
+    media::Picture picture(const QString& path, timing::FrameNumber n) const;
+    /// Asks for pictures, most wanted first; each arrives by `pictureReady`. Replaces the earlier request.
+    void want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction);
+
+    /// Trace of a region as far as it is known (a prefix from frame 0); starts computing when it isn't.
+    std::shared_ptr<const media::Trace> trace(const QString& path, const media::Rect& region);
+
+    /// Starts the checksum in the background; arrives by `checksumReady`.
+    void checksum(const QString& path);
+
+signals:
+    void stateChanged(const QString& path);
+    void progressChanged(const QString& path);
+    void pictureReady(const QString& path, qint64 frame);
+    void pictureFailed(const QString& path, qint64 frame, const QString& sentence);
+    void traceGrew(const QString& path);
+    void checksumReady(const QString& path, const QString& sha256);
+
+private:
+    class Impl;
+    std::unique_ptr<Impl> m_impl;
+};
+
+} // namespace ui
