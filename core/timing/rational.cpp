@@ -7,7 +7,7 @@
 namespace timing {
 namespace {
 
-using Wide = __int128;
+__extension__ typedef __int128 Wide; // products of two 64-bit values
 
 Wide magnitude(Wide v) { return v < 0 ? -v : v; }
 
