@@ -1,0 +1,102 @@
+#pragma once
+#include <limits>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+namespace stats {
+
+inline constexpr double endlessDof = std::numeric_limits<double>::infinity();
+
+enum class LineKind { Scatter, Runs, Phase, Clock, Rows, Lamp, Onset, ScanOut };
+
+/// A cause of error with an identity. Everything that shares it shares its one, unknown error.
+struct ErrorSource {
+    int key = 0;
+    std::string label;
+    double u = 0;            ///< standard uncertainty, >= 0; relative for a clock, ms for an offset
+    double dof = endlessDof; ///< > 0; endless where the limits are stated rather than estimated
+    LineKind kind = LineKind::Clock;
+};
+
+/// An offset that all delays share, somewhere within a stated full width (lamp lead, onset rule): u = width / sqrt(12).
+ErrorSource rectangularSource(int key, std::string label, double fullWidthMs, LineKind kind);
+
+/// How far one delay moves with a source's error.
+struct ErrorShare {
+    int source = 0;         ///< ErrorSource::key
+    double sensitivityMs = 0; ///< ms per unit of error, signed: the delay itself for a clock, 1 for a shared offset in ms
+};
+
+/// One trial that counts.
+struct Observation {
+    double delayMs = 0;
+    double pressIntervalMs = 0;    ///< >= 0; from the frame recorded before the press
+    double responseIntervalMs = 0;
+    int captureKey = 0;            ///< trials of one capture share its phase
+    int runKey = 0;                ///< 0: run not known
+    bool phaseSwept = false;       ///< the beat of its capture is shown to pass >= 3 cycles (beatCycles())
+    std::vector<ErrorShare> errors;
+};
+
+/// One line of a budget: a standard uncertainty of the result.
+struct BudgetLine {
+    LineKind kind = LineKind::Scatter;
+    std::string label;
+    double uMs = 0;
+    double dof = endlessDof; ///< 0 where one value shows no scatter
+};
+
+/// Lines in root sum of squares, with degrees of freedom by Welch and Satterthwaite (JCGM 100:2008, G.4.1).
+/// They stay unrounded and enter t as they are: rounding down first would change the factor by a step of its own.
+struct Combined {
+    double uMs = 0;
+    double dof = endlessDof;
+};
+Combined combine(std::span<const BudgetLine> lines);
+
+/// A result with its interval: estimate +- halfWidth at `level`.
+struct Expanded {
+    double estimateMs = 0, uMs = 0, dof = endlessDof;
+    double level = 0, factor = 0, halfWidthMs = 0;
+    double low() const { return estimateMs - halfWidthMs; }
+    double high() const { return estimateMs + halfWidthMs; }
+};
+Expanded expand(double estimateMs, const Combined& combined, double level);
+
+enum class Basis { Trials, Runs };
+
+/// A mean on one basis. On Trials: scatter s^2/n, s^2 not below the mean of (T_press^2 + T_response^2)/12, n - 1 dof.
+/// On Runs (>= 4 runs): mean of run means, scatter SD^2/r of the run means, r - 1 dof, which holds trial scatter and whatever
+/// changes from run to run. Both then add what no repetition shows: every error source, once, with the sum of its
+/// sensitivities weighted as the trials are; and phase, T^2/12 per capture, so T^2/(12 * captures), T^2 the mean over captures of
+/// their response interval squared, swept captures adding nothing. On Runs, phase is left out where every capture lies
+/// within one run: it then differs from run to run and is in their scatter already.
+struct MeanOnBasis {
+    Basis basis = Basis::Trials;
+    double estimateMs = 0;
+    std::vector<BudgetLine> lines;
+    std::optional<Expanded> interval; ///< empty for n < 2
+};
+
+struct MeanBudget {
+    int n = 0;
+    int captures = 0;
+    int runs = 0;                  ///< 0 where the run of any trial isn't known
+    bool floorUsed = false;        ///< the delays scatter less than counting camera frames must: the floor stands in for s^2
+    bool theseRunsOnly = true;     ///< fewer than 4 runs: says nothing of set-ups not tried
+    std::optional<MeanOnBasis> overTrials; ///< n >= 1
+    std::optional<MeanOnBasis> overRuns;   ///< runs >= 4
+    /// The one with the wider interval, to be shown; null for n = 0.
+    const MeanOnBasis* shown() const;
+};
+
+/// Budget of one configuration's mean delay. Every share names a source that is in `sources`; 0 < level < 1.
+MeanBudget meanBudget(std::span<const Observation> observations, std::span<const ErrorSource> sources, double level);
+
+/// Fewest cycles that the beat between refresh and camera passes in `seconds`, when the ratio of the two rates is known
+/// to `relativeU` (standard; two of it are allowed for): |f/F - nearest whole number| * F * seconds.
+double beatCycles(double captureRate, double refreshHz, double relativeU, double seconds);
+
+} // namespace stats
