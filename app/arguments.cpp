@@ -1,0 +1,48 @@
+#include "app/arguments.h"
+#include "app/commands.h"
+
+namespace app {
+
+Arguments::Arguments(const QStringList& arguments, const QSet<QString>& switches, const QSet<QString>& values)
+{
+    bool optionsEnded = false;
+    for (qsizetype i = 0; i < arguments.size(); ++i) {
+        const QString& argument = arguments[i];
+        if (optionsEnded || !argument.startsWith(QLatin1String("-")) || argument == QLatin1String("-")) {
+            m_operands << argument;
+            continue;
+        }
+        if (argument == QLatin1String("--")) {
+            optionsEnded = true;
+            continue;
+        }
+        const qsizetype equals = argument.indexOf(QLatin1Char('='));
+        const QString name = argument.mid(2, equals < 0 ? -1 : equals - 2);
+        const bool isLong = argument.startsWith(QLatin1String("--"));
+        const bool isSwitch = isLong && switches.contains(name) && equals < 0;
+        const bool takesValue = isLong && values.contains(name);
+        if (!isSwitch && !takesValue)
+            throw UsageError("there is no option " + argument.toStdString() + " here");
+        if (m_options.contains(name))
+            throw UsageError("the option --" + name.toStdString() + " is given twice");
+        if (isSwitch) {
+            m_options.insert(name, {});
+        } else if (equals >= 0) {
+            m_options.insert(name, argument.mid(equals + 1));
+        } else {
+            if (++i == arguments.size())
+                throw UsageError("the option --" + name.toStdString() + " needs a value");
+            m_options.insert(name, arguments[i]);
+        }
+    }
+}
+
+QString Arguments::onlyOperand(const QString& what) const
+{
+    if (m_operands.size() != 1)
+        throw UsageError("exactly one " + what.toStdString() + " is needed, " + std::to_string(m_operands.size())
+                         + " given");
+    return m_operands.front();
+}
+
+} // namespace app

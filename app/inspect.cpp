@@ -1,0 +1,183 @@
+#include "app/arguments.h"
+#include "app/commands.h"
+#include "core/error.h"
+#include "core/media/footage.h"
+#include "core/timing/rate_evidence.h"
+
+#include <QJsonArray>
+#include <QJsonDocument>
+#include <QJsonObject>
+
+namespace app {
+namespace {
+
+/// What the command says of one file. Without footage the file couldn't be read and `fault` says why.
+struct Inspection {
+    QString path;
+    std::shared_ptr<const media::Footage> footage;
+    std::vector<timing::RateEvidence> evidence;
+    std::vector<timing::Gap> missing;
+    QString fault;
+};
+
+Inspection inspectFile(const QString& path)
+{
+    Inspection found;
+    found.path = path;
+    try {
+        found.footage = media::openFootage(path.toStdString());
+    } catch (const core::Error& error) {
+        found.fault = QString::fromUtf8(error.what());
+        printProblem(error.what());
+        return found;
+    }
+    const media::Footage& footage = *found.footage;
+    std::vector<std::optional<timing::Rational>> stamps;
+    for (const media::FrameEntry& frame : footage.frames)
+        stamps.push_back(frame.stamp);
+    const timing::StampPattern pattern = timing::stampPattern(stamps, footage.timeBase);
+    found.evidence = timing::gatherEvidence(pattern, footage.tags, footage.container);
+    found.missing = pattern.gaps;
+    for (const media::MissingFrames& hole : footage.numberingHoles)
+        found.missing.push_back({hole.before, hole.count});
+    if (footage.fault)
+        found.fault = QString::fromStdString(*footage.fault);
+    return found;
+}
+
+QJsonArray ratio(const timing::Rational& value)
+{
+    return {qint64(value.numerator()), qint64(value.denominator())};
+}
+
+QJsonObject toJson(const Inspection& found, bool withStamps)
+{
+    // A file that can't be read has the same fields, without values, so that readers need no second shape.
+    static const media::Footage nothing;
+    const bool readable = found.footage != nullptr;
+    const media::Footage& footage = readable ? *found.footage : nothing;
+    const auto text = [&](const std::string& value) {
+        return readable ? QJsonValue(QString::fromStdString(value)) : QJsonValue();
+    };
+    const auto number = [&](qint64 value) { return readable ? QJsonValue(value) : QJsonValue(); };
+    const auto fraction = [&](const timing::Rational& value) {
+        return readable ? QJsonValue(ratio(value)) : QJsonValue();
+    };
+
+    QJsonArray keyFrames;
+    for (const timing::FrameNumber frame : footage.keyFrames())
+        keyFrames.append(qint64(frame.value));
+    QJsonArray evidence;
+    for (const timing::RateEvidence& statement : found.evidence)
+        evidence.append(QJsonObject{{QStringLiteral("origin"), QLatin1String(timing::label(statement.origin))},
+                                    {QStringLiteral("rate"), statement.rate},
+                                    {QStringLiteral("relativeUncertainty"), statement.relativeUncertainty},
+                                    {QStringLiteral("note"), QString::fromStdString(statement.note)}});
+    QJsonArray missing;
+    for (const timing::Gap& gap : found.missing)
+        missing.append(QJsonObject{{QStringLiteral("before"), qint64(gap.before.value)},
+                                   {QStringLiteral("count"), qint64(gap.count)}});
+    QJsonArray doubtful;
+    for (const media::Doubt& doubt : footage.doubts)
+        doubtful.append(QJsonObject{{QStringLiteral("first"), qint64(doubt.first.value)},
+                                    {QStringLiteral("last"), qint64(doubt.last.value)},
+                                    {QStringLiteral("why"), QString::fromStdString(doubt.why)}});
+
+    QJsonObject object{
+        {QStringLiteral("path"), found.path},
+        {QStringLiteral("container"), text(footage.container)},
+        {QStringLiteral("codec"), text(footage.codec)},
+        {QStringLiteral("pixelFormat"), text(footage.pixelFormat)},
+        {QStringLiteral("width"), number(footage.size.width)},
+        {QStringLiteral("height"), number(footage.size.height)},
+        {QStringLiteral("rotation"), number(footage.rotation)},
+        {QStringLiteral("pixelAspect"), fraction(footage.pixelAspect)},
+        {QStringLiteral("timeBase"), fraction(footage.timeBase)},
+        {QStringLiteral("frames"), number(footage.frameCount().value)},
+        {QStringLiteral("keyFrames"), keyFrames},
+        {QStringLiteral("rateEvidence"), evidence},
+        {QStringLiteral("missing"), missing},
+        {QStringLiteral("doubtful"), doubtful},
+        {QStringLiteral("fault"), found.fault.isEmpty() ? QJsonValue() : QJsonValue(found.fault)},
+    };
+    if (withStamps) {
+        QJsonArray stamps;
+        for (const media::FrameEntry& frame : footage.frames)
+            stamps.append(frame.stamp ? QJsonValue(ratio(*frame.stamp)) : QJsonValue());
+        object.insert(QStringLiteral("stamps"), stamps);
+    }
+    return object;
+}
+
+void printText(const Inspection& found, bool withStamps)
+{
+    if (!found.footage)
+        return;
+    const media::Footage& footage = *found.footage;
+    printLine(found.path);
+    const auto line = [](const char* name, const QString& value) {
+        printLine(QStringLiteral("  %1 %2").arg(QLatin1String(name), -14).arg(value));
+    };
+    QString picture = QStringLiteral("%1 x %2, %3").arg(footage.size.width).arg(footage.size.height).arg(
+        QString::fromStdString(footage.pixelFormat));
+    if (footage.rotation != 0)
+        picture += QStringLiteral(", turned by %1 degrees for display").arg(footage.rotation);
+    if (footage.pixelAspect != timing::Rational(1))
+        picture += QStringLiteral(", pixel aspect %1").arg(QString::fromStdString(footage.pixelAspect.toString()));
+    line("container", QString::fromStdString(footage.container));
+    line("codec", QString::fromStdString(footage.codec));
+    line("picture", picture);
+    line("camera frames", QString::number(footage.frameCount().value));
+    line("key frames", QString::number(footage.keyFrames().size()));
+    if (footage.averageRate)
+        line("playback", QString::number(footage.averageRate->toDouble(), 'g', 7) + QStringLiteral(" a second"));
+    if (found.evidence.empty())
+        line("capture rate", QStringLiteral("nothing in the file tells it"));
+    for (const timing::RateEvidence& statement : found.evidence)
+        line("capture rate", QStringLiteral("%1 a second by %2, standard uncertainty %3 %: %4")
+                                 .arg(statement.rate, 0, 'g', 8)
+                                 .arg(QLatin1String(timing::label(statement.origin)))
+                                 .arg(100 * statement.relativeUncertainty, 0, 'g', 2)
+                                 .arg(QString::fromStdString(statement.note)));
+    for (const timing::Gap& gap : found.missing)
+        line("missing", QStringLiteral("%1 before camera frame %2").arg(gap.count).arg(gap.before.value));
+    for (const media::Doubt& doubt : footage.doubts)
+        line("doubtful", QStringLiteral("%1 to %2: %3").arg(doubt.first.value).arg(doubt.last.value).arg(
+                             QString::fromStdString(doubt.why)));
+    if (!found.fault.isEmpty())
+        line("fault", found.fault);
+    if (withStamps) {
+        for (std::size_t i = 0; i < footage.frames.size(); ++i) {
+            const auto& stamp = footage.frames[i].stamp;
+            printLine(QStringLiteral("  %1 %2").arg(i).arg(stamp ? QString::fromStdString(stamp->toString())
+                                                                 : QStringLiteral("none")));
+        }
+    }
+}
+
+} // namespace
+
+int inspect(const QStringList& arguments)
+{
+    const Arguments given(arguments, {QStringLiteral("json"), QStringLiteral("stamps")});
+    if (given.operands().isEmpty())
+        throw UsageError("inspect needs at least one file or picture folder");
+    const bool withStamps = given.has(QStringLiteral("stamps"));
+
+    bool failed = false;
+    QJsonArray files;
+    for (const QString& path : given.operands()) {
+        const Inspection found = inspectFile(path);
+        failed = failed || !found.footage;
+        if (given.has(QStringLiteral("json")))
+            files.append(toJson(found, withStamps));
+        else
+            printText(found, withStamps);
+    }
+    if (given.has(QStringLiteral("json")))
+        printLine(QString::fromUtf8(QJsonDocument(QJsonObject{{QStringLiteral("files"), files}}).toJson(
+            QJsonDocument::Compact)));
+    return failed ? InputFailed : Fine;
+}
+
+} // namespace app

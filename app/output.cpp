@@ -1,0 +1,41 @@
+#include "app/commands.h"
+
+#include <cstdio>
+
+namespace app {
+
+QString usage()
+{
+    return QStringLiteral(
+        "Tallyframe: from pressing a button to the screen reacting, read off high-speed footage.\n"
+        "\n"
+        "  tallyframe [SESSION]\n"
+        "      opens the workstation\n"
+        "  tallyframe inspect FILE... [--json] [--stamps]\n"
+        "      what a footage file or a folder of numbered pictures holds\n"
+        "  tallyframe stills FILE --frames 5,0,99 [--out DIR] [--md5]\n"
+        "      frames as PNG, upright and with every pixel as it is; --md5: MD5 of the native planes instead\n"
+        "  tallyframe results SESSION [--json]\n"
+        "      delays and comparisons of a session\n"
+        "  tallyframe publish SESSION --out DIR [--desk-picture]\n"
+        "      chart, tables, sentences and method note; --desk-picture: a picture of the reading desk as well\n"
+        "  tallyframe check SESSION\n"
+        "      footage there and unchanged, clocks settled, trials complete\n"
+        "\n"
+        "Exit status: 0 fine, 1 a result can't be written, 2 wrong usage,\n"
+        "3 input can't be read or is at odds with the session.");
+}
+
+void printLine(const QString& line)
+{
+    const QByteArray bytes = line.toUtf8();
+    std::fwrite(bytes.constData(), 1, static_cast<std::size_t>(bytes.size()), stdout);
+    std::fputc('\n', stdout);
+}
+
+void printProblem(const std::string& sentence)
+{
+    std::fprintf(stderr, "tallyframe: %s\n", sentence.c_str());
+}
+
+} // namespace app
