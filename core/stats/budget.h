@@ -71,7 +71,7 @@ enum class Basis { Trials, Runs };
 /// On Runs (>= 4 runs): mean of run means, scatter SD^2/r of the run means, r - 1 dof, which holds trial scatter and whatever
 /// changes from run to run. Both then add what no repetition shows: every error source, once, with the sum of its
 /// sensitivities weighted as the trials are; and phase, T^2/12 per capture, so T^2/(12 * captures), T^2 the mean over captures of
-/// their response interval squared, swept captures adding nothing. On Runs, phase is left out where every capture lies
+/// their response interval squared, swept captures adding nothing (captures are counted, however the trials spread over them). On Runs, phase is left out where every capture lies
 /// within one run: it then differs from run to run and is in their scatter already.
 struct MeanOnBasis {
     Basis basis = Basis::Trials;
@@ -95,8 +95,9 @@ struct MeanBudget {
 /// Budget of one configuration's mean delay. Every share names a source that is in `sources`; 0 < level < 1.
 MeanBudget meanBudget(std::span<const Observation> observations, std::span<const ErrorSource> sources, double level);
 
-/// Fewest cycles that the beat between refresh and camera passes in `seconds`, when the ratio of the two rates is known
-/// to `relativeU` (standard; two of it are allowed for): |f/F - nearest whole number| * F * seconds.
+/// Fewest cycles that the beat between refresh and camera passes in `seconds`: |f/F - nearest whole number| * F * seconds,
+/// and no more than the same of 2 f/F, as phases that only jump between two places don't average out. The ratio
+/// is known to `relativeU` (standard; two of it are allowed for).
 double beatCycles(double captureRate, double refreshHz, double relativeU, double seconds);
 
 } // namespace stats

@@ -31,7 +31,9 @@ struct Needed {
     int runs = 0;
 };
 
-/// Effort for the margin (never for the observed difference), or why there is none.
+/// Effort for the margin (never for the observed difference), or why there is none: the smallest count on each side with
+/// (t(reach) + t(chance)) u <= margin, reach and chance 1 - alpha/2k and 0.8 to resolve, 1 - alpha/k and 0.9 to show
+/// sameness. Scatter and phase shrink with the count, shared errors stay; where runs are known both counts hold.
 struct Effort {
     std::optional<Needed> toResolve;  ///< a true difference of the margin excludes 0 with 80 % power
     std::optional<Needed> toShowSame; ///< a true difference of 0 is shown to be within the margin with 80 % power
