@@ -1,7 +1,8 @@
 #pragma once
+#include <QObject> // first: moc of Qt 6.4 can't parse <compare> before any other standard header
+#include <QStringList>
 #include "core/session/edits.h"
 #include "core/session/open_session.h"
-#include <QObject>
 #include <functional>
 #include <memory>
 
@@ -13,13 +14,16 @@ class SessionModel : public QObject {
     Q_OBJECT
 public:
     explicit SessionModel(QObject* parent = nullptr);
-    ~SessionModel() override;
+    ~SessionModel() override; ///< saves as close() does
 
     /// Each closes what is open (after saving it). On failure `problem` is emitted, false returned, the old one stays.
     bool newDraft();
+    bool resumeDraft(); ///< the newest draft that holds anything and isn't open elsewhere, else a new one
     bool open(const QString& path);
-    bool save();
+    bool save();        ///< a draft is saved as a draft; it gets a name by saveAs()
     bool saveAs(const QString& path);
+    bool close();       ///< saves and lets go; an empty draft goes. document() is empty from then on
+    QStringList drafts() const; ///< paths of the drafts that wait, newest first, without the one that is open
 
     /// Last accepted snapshot; never null.
     std::shared_ptr<const session::Document> document() const { return m_document; }
@@ -37,10 +41,12 @@ public:
     QString path() const;
     QString folder() const;    ///< capture paths are relative to it
     QString evidenceFolder() const;
+    QString footagePath(const session::Capture&) const;      ///< absolute
+    QString pathInSession(const QString& absolute) const;    ///< relative to folder() where it lies below it
     bool isDraft() const;
     bool readOnly() const;
     bool pending() const;      ///< an edit is submitted and not yet accepted
-    QString state() const;     ///< "every change is saved", "read-only: ...", "not saved yet"
+    QString state() const;     ///< "every change is saved", "read-only", "not saved yet"
 
 signals:
     void changed();            ///< another snapshot is accepted, or another session is open
