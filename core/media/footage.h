@@ -13,11 +13,13 @@
 
 namespace media {
 
+struct PacketTable; // the reader's own: how to find places in the file again
+
 /// One presented frame. Its number is its place in the index.
 struct FrameEntry {
     std::int64_t ordinal = 0;                ///< packet (or file of a picture folder) it came from, in file order
     std::optional<timing::Rational> stamp;   ///< seconds, exact; empty when the container gives none
-    bool cleanEntry = false;                 ///< decoding may start here: nothing from here on refers to before
+    bool cleanEntry = false;                 ///< decoding from this packet gives this frame and every later one right
     std::uint64_t hash = 0;                  ///< Picture::hash() of plain sequential decode
 };
 
@@ -54,6 +56,8 @@ struct Footage {
     std::vector<MissingFrames> numberingHoles; ///< picture folders: numbers that aren't there
     std::vector<Doubt> doubts;
     std::optional<std::string> fault; ///< one sentence when the footage ends early or is damaged, else empty
+
+    std::shared_ptr<const PacketTable> packets; ///< never null in opened footage
 
     timing::FrameCount frameCount() const { return {static_cast<std::int64_t>(frames.size())}; }
     std::vector<timing::FrameNumber> keyFrames() const; ///< clean entry points, ascending

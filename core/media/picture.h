@@ -41,7 +41,7 @@ public:
 
     /// MD5 of the tight-packed native planes as lower-case hex (what framemd5 of rawvideo prints).
     std::string md5() const;
-    /// Fast 64-bit hash of the same bytes; equal bytes give equal hashes on every machine.
+    /// Fast 64-bit hash of format, size and the same bytes; equal on every machine. Not cryptographic.
     std::uint64_t hash() const;
 
     const AVFrame& native() const { return *m_frame; }

@@ -1,0 +1,219 @@
+#include "core/media/container.h"
+#include <algorithm>
+#include <array>
+#include <cstring>
+#include <fstream>
+#include <string_view>
+#include <vector>
+
+extern "C" {
+#include <libavutil/avstring.h>
+}
+
+namespace media {
+namespace {
+
+using core::Error;
+using core::ErrorKind;
+
+std::string quoted(const std::filesystem::path& path)
+{
+    return "\"" + path.string() + "\"";
+}
+
+bool hasName(const AVInputFormat& format, const char* names)
+{
+    return av_match_list(format.name, names, ',') > 0;
+}
+
+/// Size in bytes of a plain, readable, non-empty file; a sentence for anything else.
+std::int64_t sizeOfPlainFile(const std::filesystem::path& path)
+{
+    std::error_code failed;
+    const auto status = std::filesystem::status(path, failed);
+    if (status.type() == std::filesystem::file_type::not_found)
+        throw Error(ErrorKind::NotFound, "There is no file " + quoted(path) + ".");
+    if (failed)
+        throw Error(ErrorKind::Unreadable, quoted(path) + " can't be looked at: " + failed.message() + ".");
+    if (!std::filesystem::is_regular_file(status))
+        throw Error(ErrorKind::Unsupported, quoted(path) + " isn't a file that footage could be in.");
+    if (!std::ifstream(path, std::ios::binary))
+        throw Error(ErrorKind::Unreadable, quoted(path) + " can't be opened for reading: " + std::strerror(errno) + ".");
+    const auto size = static_cast<std::int64_t>(std::filesystem::file_size(path, failed));
+    if (failed)
+        throw Error(ErrorKind::Unreadable, quoted(path) + " can't be looked at: " + failed.message() + ".");
+    if (size == 0)
+        throw Error(ErrorKind::Unreadable, quoted(path) + " is empty.");
+    return size;
+}
+
+/// Why a file that libav wouldn't open isn't footage, as far as its first bytes tell.
+Error refusal(const std::filesystem::path& path, int rc)
+{
+    const std::string name = quoted(path);
+    constexpr std::size_t probeBytes = 65536;
+    std::vector<char> head(probeBytes + AVPROBE_PADDING_SIZE, 0);
+    std::ifstream file(path, std::ios::binary);
+    file.read(head.data(), probeBytes);
+    const auto got = static_cast<std::size_t>(file.gcount());
+    std::fill(head.begin() + static_cast<std::ptrdiff_t>(got), head.end(), 0);
+
+    const std::string fileName = path.filename().string();
+    const AVProbeData probe{fileName.c_str(), reinterpret_cast<unsigned char*>(head.data()), static_cast<int>(got), nullptr};
+    int score = 0;
+    const AVInputFormat* format = av_probe_input_format3(&probe, 1, &score);
+    if (!format)
+        format = av_probe_input_format3(&probe, 0, &score);
+
+    const bool text = got > 0 && std::none_of(head.begin(), head.begin() + static_cast<std::ptrdiff_t>(got), [](char c) {
+        return static_cast<unsigned char>(c) < 32 && c != '\n' && c != '\r' && c != '\t' && c != '\f' && c != '\x1b';
+    });
+    if (format && hasName(*format, "hls,dash,webm_dash_manifest,concat,sdp,imf,rtsp,ffmetadata,lavfi"))
+        return {ErrorKind::Unsupported, name + " is a list that points to other files (" + format->name
+                                            + "), not footage; open the footage itself."};
+    if (format && hasName(*format, "cine,r3d,mlv"))
+        return {ErrorKind::Unsupported, name + " is a camera maker's raw format (" + format->name
+                                            + "); export it as a video file or numbered pictures first."};
+    if (format && (std::string_view(format->name).ends_with("_pipe") || hasName(*format, "image2,gif,apng,ico,webp")))
+        return {ErrorKind::Unsupported, name + " is a single picture; open the folder of numbered pictures it belongs to."};
+    if (text)
+        return {ErrorKind::Unsupported, name + " holds text, not footage."};
+    if (format && hasName(*format, allowedContainers))
+        return {ErrorKind::Unreadable, name + " looks like " + (format->long_name ? format->long_name : format->name)
+                                           + " but is incomplete or damaged (" + reasonOf(rc)
+                                           + "); copy it from the camera again."};
+    if (format && score > AVPROBE_SCORE_RETRY)
+        return {ErrorKind::Unsupported, name + " is of a kind that isn't read as footage ("
+                                            + (format->long_name ? format->long_name : format->name) + ")."};
+    return {ErrorKind::Unsupported, name + " isn't footage of any known kind."};
+}
+
+} // namespace
+
+Container::Container(const std::filesystem::path& path, std::stop_token stop)
+    : m_stop(std::move(stop)), m_name(quoted(path))
+{
+    setUpLibav();
+    m_fileSize = sizeOfPlainFile(path);
+    open(path);
+    chooseStream();
+}
+
+void Container::open(const std::filesystem::path& path)
+{
+    AVFormatContext* format = allocated(avformat_alloc_context(), "a container");
+    format->opaque = &m_complaints;
+    format->interrupt_callback = {[](void* self) -> int { return static_cast<Container*>(self)->m_stop.stop_requested(); }, this};
+
+    Options options;
+    options.set("protocol_whitelist", "file");
+    options.set("format_whitelist", allowedContainers);
+    options.set("codec_whitelist", allowedDecoders);
+    options.set("enable_drefs", "0");
+    options.set("use_absolute_path", "0");
+    // "file:" so that no name is taken for a protocol or a pattern.
+    const std::string url = "file:" + std::filesystem::absolute(path).string();
+    const int opened = avformat_open_input(&format, url.c_str(), nullptr, options.get());
+    if (m_stop.stop_requested()) {
+        avformat_close_input(&format);
+        throw core::Cancelled();
+    }
+    if (opened < 0)
+        throw refusal(path, opened);
+    m_format.reset(format);
+
+    // The decoders that look into the streams are bounded like ours.
+    std::vector<Options> bounds(m_format->nb_streams);
+    std::vector<AVDictionary*> perStream;
+    for (Options& bound : bounds) {
+        bound.set("max_pixels", mostPixels);
+        bound.set("threads", "1");
+        perStream.push_back(*bound.get());
+    }
+    const int found = avformat_find_stream_info(m_format.get(), perStream.empty() ? nullptr : perStream.data());
+    for (std::size_t i = 0; i < bounds.size(); ++i)
+        *bounds[i].get() = perStream[i];
+    if (m_stop.stop_requested())
+        throw core::Cancelled();
+    check(found, m_name + " can't be read");
+}
+
+void Container::chooseStream()
+{
+    // The largest picture wins: previews and thumbnail tracks are smaller, and libav's own choice differs by container.
+    constexpr int notFootage = AV_DISPOSITION_ATTACHED_PIC | AV_DISPOSITION_TIMED_THUMBNAILS;
+    std::int64_t largest = -1;
+    bool sawVideo = false;
+    std::string unknown;
+    for (unsigned i = 0; i < m_format->nb_streams; ++i) {
+        AVStream* stream = m_format->streams[i];
+        stream->discard = AVDISCARD_ALL;
+        const AVCodecParameters& kind = *stream->codecpar;
+        if (kind.codec_type != AVMEDIA_TYPE_VIDEO || (stream->disposition & notFootage))
+            continue;
+        sawVideo = true;
+        const AVCodec* decoder = avcodec_find_decoder(kind.codec_id);
+        if (!decoder || !isAllowedDecoder(decoder->name)) {
+            unknown = avcodec_get_name(kind.codec_id);
+            continue;
+        }
+        const std::int64_t area = static_cast<std::int64_t>(std::max(kind.width, 0)) * std::max(kind.height, 0);
+        if (area > largest) {
+            largest = area;
+            m_stream = stream;
+            m_decoder = decoder;
+        }
+    }
+    if (!sawVideo)
+        throw Error(ErrorKind::Unsupported, m_name + " has no moving picture in it.");
+    if (!m_stream)
+        throw Error(ErrorKind::Unsupported, m_name + " is coded in a way that can't be decoded (" + unknown + ").");
+    m_stream->discard = AVDISCARD_DEFAULT;
+}
+
+int Container::next(AVPacket& packet)
+{
+    constexpr int mostRetries = 1000; // a demuxer may ask for another call, but not for ever
+    for (int retries = 0; retries < mostRetries;) {
+        av_packet_unref(&packet);
+        if (m_stop.stop_requested())
+            throw core::Cancelled();
+        const int rc = av_read_frame(m_format.get(), &packet);
+        if (rc == AVERROR(EAGAIN)) {
+            ++retries;
+            continue;
+        }
+        if (rc < 0 && m_stop.stop_requested())
+            throw core::Cancelled();
+        if (rc < 0)
+            return rc;
+        if (packet.stream_index == m_stream->index)
+            return 0;
+    }
+    return AVERROR(EIO);
+}
+
+std::int64_t Container::bytesRead() const
+{
+    return m_format->pb ? std::clamp<std::int64_t>(avio_tell(m_format->pb), 0, m_fileSize) : 0;
+}
+
+Seeking Container::seeking() const
+{
+    const AVInputFormat& kind = *m_format->iformat;
+    if (hasName(kind, "mpegts,mpeg,flv") || isBareStream())
+        return Seeking::ByPosition;
+    return hasName(kind, "avi") ? Seeking::ByDecoding : Seeking::ByPresentation;
+}
+
+bool Container::isBareStream() const
+{
+    return hasName(*m_format->iformat, "h264,hevc,m4v,mjpeg,mpegvideo,vc1,obu,av1,dirac");
+}
+
+bool Container::hasChunkCountsOnly() const
+{
+    return hasName(*m_format->iformat, "avi");
+}
+
+} // namespace media

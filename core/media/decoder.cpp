@@ -1,0 +1,57 @@
+#include "core/media/decoder.h"
+#include <algorithm>
+#include <string_view>
+#include <thread>
+
+namespace media {
+
+Decoder::Decoder(const AVCodec& codec, const AVStream& stream, Threading threading, Complaints& complaints)
+    : m_context(allocated(CodecPtr(avcodec_alloc_context3(&codec)), "a decoder"))
+{
+    const std::string doing = std::string("The decoder for ") + codec.name + " can't be started";
+    check(avcodec_parameters_to_context(m_context.get(), stream.codecpar), doing);
+    m_context->opaque = &complaints;
+    m_context->pkt_timebase = stream.time_base;
+    m_context->max_pixels = mostPixels;
+    carryOrdinals(*m_context);
+
+    const int cores = std::clamp(static_cast<int>(std::thread::hardware_concurrency()), 1, 16);
+    Options options;
+    switch (threading) {
+    case Threading::Throughput:
+        m_context->thread_count = cores;
+        m_context->thread_type = FF_THREAD_FRAME | FF_THREAD_SLICE;
+        break;
+    case Threading::Latency:
+        m_context->thread_count = cores;
+        m_context->thread_type = FF_THREAD_SLICE;
+        if (std::string_view(codec.name) == "libdav1d") { // would hold back pictures for its own frame threads
+            options.set("framethreads", 1);
+            options.set("tilethreads", cores);
+        }
+        break;
+    case Threading::One:
+        m_context->thread_count = 1;
+        break;
+    }
+    check(avcodec_open2(m_context.get(), &codec, options.get()), doing);
+}
+
+int Decoder::send(AVPacket* packet, std::int64_t ordinal)
+{
+    if (packet)
+        setOrdinal(*m_context, *packet, ordinal);
+    return avcodec_send_packet(m_context.get(), packet);
+}
+
+int Decoder::receive(AVFrame& frame)
+{
+    return avcodec_receive_frame(m_context.get(), &frame);
+}
+
+void Decoder::flush()
+{
+    avcodec_flush_buffers(m_context.get());
+}
+
+} // namespace media

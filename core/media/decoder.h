@@ -1,0 +1,35 @@
+#pragma once // not public: only core/media may include it
+#include "core/media/av_handles.h"
+#include "core/media/av_setup.h"
+
+namespace media {
+
+enum class Threading {
+    Throughput, ///< all cores, more delay before the first picture
+    Latency,    ///< no more delay than one thread has
+    One,        ///< damaged footage: what comes out mustn't depend on threads
+};
+
+/// The chosen stream's decoder. Pictures come out in presentation order and know the packet they came from.
+class Decoder {
+public:
+    /// `complaints` must outlive the decoder. Throws core::Error (Unreadable).
+    Decoder(const AVCodec& codec, const AVStream& stream, Threading threading, Complaints& complaints);
+
+    /// Takes the packet with this place in the file; null at the end. Receive everything before the next send.
+    /// An error is libav's: the packet can't be decoded, decoding may go on.
+    int send(AVPacket* packet, std::int64_t ordinal);
+
+    /// 0 and a picture in `frame`; AVERROR(EAGAIN): send more; AVERROR_EOF; or a decoding error: receive again.
+    int receive(AVFrame& frame);
+
+    /// Forgets everything that was sent, so that decoding can begin elsewhere.
+    void flush();
+
+    const AVCodecContext& context() const { return *m_context; }
+
+private:
+    CodecPtr m_context;
+};
+
+} // namespace media

@@ -1,0 +1,89 @@
+#include "core/media/frame_reader.h"
+#include "core/media/picture_folder.h"
+#include "core/media/picture_hash.h"
+#include "core/media/video_reader.h"
+#include <cassert>
+#include <map>
+#include <variant>
+
+namespace media {
+namespace {
+
+/// FrameReader for a folder: each picture stands alone.
+class FolderReader {
+public:
+    explicit FolderReader(std::shared_ptr<const Footage> footage) : m_footage(std::move(footage))
+    {
+        for (const PictureSeries::File& file : findSeries(m_footage->path).files)
+            m_files.emplace(file.number, file.path);
+    }
+
+    Picture read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing)
+    {
+        if (stop.stop_requested())
+            throw core::Cancelled();
+        const FrameEntry& entry = m_footage->frames[n.value];
+        const std::int64_t number = m_footage->packets->marks[entry.ordinal].position;
+        const auto file = m_files.find(number);
+        if (file == m_files.end())
+            throw core::Error(core::ErrorKind::NotFound, "Picture number " + std::to_string(number) + " is no longer in folder \""
+                                                             + m_footage->path.string() + "\".");
+        FramePtr frame = decodePictureFile(file->second).frame;
+        if (hashOf(*frame) != entry.hash)
+            throw core::Error(core::ErrorKind::AtOdds, "\"" + file->second.string()
+                                                           + "\" has changed since its folder was opened; open the folder again.");
+        const Picture picture{std::shared_ptr<const AVFrame>(std::move(frame))};
+        if (passing)
+            passing(n, picture);
+        return picture;
+    }
+
+private:
+    std::shared_ptr<const Footage> m_footage;
+    std::map<std::int64_t, std::filesystem::path> m_files;
+};
+
+} // namespace
+
+class FrameReader::Impl {
+public:
+    explicit Impl(std::shared_ptr<const Footage> footage) : m_footage(footage)
+    {
+        if (footage->pictureFolder)
+            m_reader.emplace<FolderReader>(std::move(footage));
+        else
+            m_reader.emplace<VideoReader>(std::move(footage));
+    }
+
+    Picture read(timing::FrameNumber n, const std::stop_token& stop, const Passing& passing)
+    {
+        if (auto* folder = std::get_if<FolderReader>(&m_reader))
+            return folder->read(n, stop, passing);
+        return std::get<VideoReader>(m_reader).read(n, stop, passing);
+    }
+
+    const Footage& footage() const { return *m_footage; }
+
+private:
+    std::shared_ptr<const Footage> m_footage;
+    std::variant<std::monostate, FolderReader, VideoReader> m_reader;
+};
+
+FrameReader::FrameReader(std::shared_ptr<const Footage> footage) : m_impl(std::make_unique<Impl>(std::move(footage)))
+{
+}
+
+FrameReader::~FrameReader() = default;
+
+Picture FrameReader::read(timing::FrameNumber n, std::stop_token stop, const Passing& passing)
+{
+    assert(n.value >= 0 && n.value < footage().frameCount().value);
+    return m_impl->read(n, stop, passing);
+}
+
+const Footage& FrameReader::footage() const
+{
+    return m_impl->footage();
+}
+
+} // namespace media

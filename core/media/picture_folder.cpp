@@ -1,0 +1,209 @@
+#include "core/media/picture_folder.h"
+#include "core/media/av_setup.h"
+#include "core/media/display_matrix.h"
+#include "core/media/picture_hash.h"
+#include <algorithm>
+#include <cctype>
+#include <cstring>
+#include <fstream>
+#include <limits>
+#include <utility>
+
+namespace media {
+namespace {
+
+using core::Error;
+using core::ErrorKind;
+
+constexpr std::int64_t largestPictureFile = std::int64_t{1} << 29;
+
+std::string quoted(const std::filesystem::path& path)
+{
+    return "\"" + path.string() + "\"";
+}
+
+bool isDigit(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
+/// "shot_0012.png" is number 12 of the series "shot_*.png"; nothing for other names.
+std::optional<std::pair<std::string, std::int64_t>> seriesAndNumber(const std::filesystem::path& path)
+{
+    std::string extension = path.extension().string();
+    std::transform(extension.begin(), extension.end(), extension.begin(), [](unsigned char c) { return std::tolower(c); });
+    if (extension != ".png" && extension != ".tif" && extension != ".tiff" && extension != ".jpg" && extension != ".jpeg")
+        return std::nullopt;
+    const std::string stem = path.stem().string();
+    std::size_t start = stem.size();
+    while (start > 0 && isDigit(stem[start - 1]))
+        --start;
+    constexpr std::size_t mostDigits = std::numeric_limits<std::int64_t>::digits10;
+    if (start == stem.size() || stem.size() - start > mostDigits)
+        return std::nullopt;
+    return std::pair{stem.substr(0, start) + "*" + extension, std::stoll(stem.substr(start))};
+}
+
+std::vector<std::uint8_t> bytesOf(const std::filesystem::path& path)
+{
+    std::error_code failed;
+    const auto size = static_cast<std::int64_t>(std::filesystem::file_size(path, failed));
+    if (failed == std::errc::no_such_file_or_directory)
+        throw Error(ErrorKind::NotFound, "There is no picture " + quoted(path) + ".");
+    if (failed)
+        throw Error(ErrorKind::Unreadable, quoted(path) + " can't be read: " + failed.message() + ".");
+    if (size > largestPictureFile)
+        throw Error(ErrorKind::Unsupported, quoted(path) + " is too large for one picture.");
+    std::vector<std::uint8_t> bytes(static_cast<std::size_t>(size));
+    std::ifstream file(path, std::ios::binary);
+    if (!file.read(reinterpret_cast<char*>(bytes.data()), size))
+        throw Error(ErrorKind::Unreadable, quoted(path) + " can't be read: " + std::strerror(errno) + ".");
+    return bytes;
+}
+
+/// By content, as names may lie.
+AVCodecID kindOf(const std::vector<std::uint8_t>& bytes)
+{
+    const auto startsWith = [&bytes](std::initializer_list<std::uint8_t> head) {
+        return bytes.size() > head.size() && std::equal(head.begin(), head.end(), bytes.begin());
+    };
+    if (startsWith({0x89, 'P', 'N', 'G', '\r', '\n', 0x1a, '\n'}))
+        return AV_CODEC_ID_PNG;
+    if (startsWith({0xff, 0xd8, 0xff}))
+        return AV_CODEC_ID_MJPEG;
+    if (startsWith({'I', 'I', 42, 0}) || startsWith({'M', 'M', 0, 42}))
+        return AV_CODEC_ID_TIFF;
+    return AV_CODEC_ID_NONE;
+}
+
+void describe(Footage& footage, const PictureFile& picture)
+{
+    const AVFrame& frame = *picture.frame;
+    footage.codec = picture.codec;
+    footage.size = {frame.width, frame.height};
+    const char* format = av_get_pix_fmt_name(static_cast<AVPixelFormat>(frame.format));
+    footage.pixelFormat = format ? format : "unknown";
+    if (frame.sample_aspect_ratio.num > 0 && frame.sample_aspect_ratio.den > 0)
+        footage.pixelAspect = {frame.sample_aspect_ratio.num, frame.sample_aspect_ratio.den};
+    const AVFrameSideData* turn = av_frame_get_side_data(&frame, AV_FRAME_DATA_DISPLAYMATRIX);
+    footage.rotation = clockwiseTurn(turn ? reinterpret_cast<const std::int32_t*>(turn->data) : nullptr);
+}
+
+} // namespace
+
+PacketMark markOf(const PictureSeries::File& file)
+{
+    return {file.number, AV_NOPTS_VALUE, AV_NOPTS_VALUE, 0, 0};
+}
+
+PictureSeries findSeries(const std::filesystem::path& folder)
+{
+    std::map<std::string, std::vector<PictureSeries::File>> series;
+    std::error_code failed;
+    for (std::filesystem::directory_iterator it(folder, failed), end; !failed && it != end; it.increment(failed)) {
+        std::error_code ignored; // a file that vanishes meanwhile is simply not in the series
+        if (!it->is_regular_file(ignored))
+            continue;
+        if (const auto found = seriesAndNumber(it->path()))
+            series[found->first].push_back({it->path(), found->second});
+    }
+    if (failed)
+        throw Error(ErrorKind::Unreadable, "Folder " + quoted(folder) + " can't be read: " + failed.message() + ".");
+    if (series.empty())
+        throw Error(ErrorKind::Unsupported, "Folder " + quoted(folder) + " holds no numbered PNG, TIFF or JPEG pictures.");
+    if (series.size() > 1)
+        throw Error(ErrorKind::Unsupported, "Folder " + quoted(folder) + " holds more than one series of numbered pictures ("
+                                                + series.begin()->first + ", " + std::next(series.begin())->first
+                                                + "); keep each series in a folder of its own.");
+
+    PictureSeries found{std::move(series.begin()->second)};
+    std::sort(found.files.begin(), found.files.end(), [](const auto& a, const auto& b) { return a.number < b.number; });
+    const auto twin = std::adjacent_find(found.files.begin(), found.files.end(),
+                                         [](const auto& a, const auto& b) { return a.number == b.number; });
+    if (twin != found.files.end())
+        throw Error(ErrorKind::Unsupported, "Folder " + quoted(folder) + " holds number " + std::to_string(twin->number)
+                                                + " twice (" + twin->path.filename().string() + ", "
+                                                + std::next(twin)->path.filename().string() + "); remove one of the two.");
+    return found;
+}
+
+PictureFile decodePictureFile(const std::filesystem::path& path)
+{
+    setUpLibav();
+    const std::vector<std::uint8_t> bytes = bytesOf(path);
+    const AVCodecID kind = kindOf(bytes);
+    const AVCodec* codec = kind == AV_CODEC_ID_NONE ? nullptr : avcodec_find_decoder(kind);
+    if (!codec)
+        throw Error(ErrorKind::Unsupported, quoted(path) + " isn't a PNG, TIFF or JPEG picture.");
+
+    const std::string doing = quoted(path) + " can't be decoded";
+    Complaints complaints;
+    const CodecPtr decoder = allocated(CodecPtr(avcodec_alloc_context3(codec)), "a decoder");
+    decoder->opaque = &complaints;
+    decoder->max_pixels = mostPixels;
+    decoder->thread_count = 1; // one picture: frame threads would only hold it back
+    check(avcodec_open2(decoder.get(), codec, nullptr), doing);
+    const PacketPtr packet = newPacket();
+    check(av_new_packet(packet.get(), static_cast<int>(bytes.size())), doing);
+    std::memcpy(packet->data, bytes.data(), bytes.size());
+    check(avcodec_send_packet(decoder.get(), packet.get()), doing);
+    FramePtr frame = newFrame();
+    int rc = avcodec_receive_frame(decoder.get(), frame.get());
+    if (rc == AVERROR(EAGAIN)) {
+        check(avcodec_send_packet(decoder.get(), nullptr), doing);
+        rc = avcodec_receive_frame(decoder.get(), frame.get());
+    }
+    check(rc == AVERROR_EOF ? AVERROR_INVALIDDATA : rc, doing);
+    if (frame->decode_error_flags || (frame->flags & AV_FRAME_FLAG_CORRUPT))
+        complaints.add("the decoder had to guess parts of the picture");
+    return {std::move(frame), avcodec_get_name(kind), complaints.latest()};
+}
+
+std::shared_ptr<const Footage> indexFolder(const std::filesystem::path& folder, std::stop_token stop,
+                                           const Progress& progress)
+{
+    const PictureSeries series = findSeries(folder);
+    auto footage = std::make_shared<Footage>();
+    footage->path = folder;
+    footage->pictureFolder = true;
+    footage->container = "pictures";
+    auto packets = std::make_shared<PacketTable>();
+    const std::int64_t total = static_cast<std::int64_t>(series.files.size());
+    std::int64_t lastNumber = series.files.front().number - 1;
+    std::string firstFailure;
+    std::int64_t failures = 0;
+    for (const PictureSeries::File& file : series.files) {
+        if (stop.stop_requested())
+            throw core::Cancelled();
+        const std::int64_t ordinal = static_cast<std::int64_t>(packets->marks.size());
+        packets->marks.push_back(markOf(file));
+        if (progress)
+            progress(ordinal + 1, total);
+        PictureFile picture;
+        try {
+            picture = decodePictureFile(file.path);
+        } catch (const Error& error) {
+            if (failures++ == 0)
+                firstFailure = error.what();
+            continue;
+        }
+        const timing::FrameNumber number{static_cast<std::int64_t>(footage->frames.size())};
+        if (number.value == 0)
+            describe(*footage, picture);
+        if (file.number != lastNumber + 1)
+            footage->numberingHoles.push_back({number, file.number - lastNumber - 1});
+        lastNumber = file.number;
+        if (!picture.complaint.empty())
+            footage->doubts.push_back({number, number, file.path.filename().string() + ": " + picture.complaint});
+        footage->frames.push_back({ordinal, std::nullopt, true, hashOf(*picture.frame)});
+    }
+    if (footage->frames.empty())
+        throw Error(ErrorKind::Unreadable, firstFailure);
+    if (failures > 0)
+        footage->fault = std::to_string(failures) + " of the pictures in " + quoted(folder)
+                         + " can't be decoded and count as missing: " + firstFailure;
+    footage->packets = std::move(packets);
+    return footage;
+}
+
+} // namespace media

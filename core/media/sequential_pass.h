@@ -1,0 +1,23 @@
+#pragma once // not public: only core/media may include it
+#include "core/media/container.h"
+#include "core/media/decoder.h"
+#include "core/media/packet_table.h"
+#include <functional>
+
+namespace media {
+
+/// Receives what plain decoding from the first packet to the last brings forth.
+struct PassEvents {
+    std::function<void(const PacketMark&)> packet;
+    /// Each picture that the container wants shown, in presentation order.
+    std::function<void(FramePtr, std::int64_t ordinal)> picture;
+    /// Something is wrong with this packet or with a picture made from it.
+    std::function<void(std::int64_t ordinal, const std::string& why)> trouble;
+};
+
+PacketMark markOf(const AVPacket& packet);
+
+/// Runs to the end of what can be read; returns AVERROR_EOF or the error that ended it. Throws core::Cancelled.
+int decodeAll(Container& container, Decoder& decoder, const Complaints& complaints, const PassEvents& events);
+
+} // namespace media

@@ -1,0 +1,226 @@
+#include "core/media/video_index.h"
+#include "core/media/display_matrix.h"
+#include "core/media/picture_hash.h"
+#include "core/media/sequential_pass.h"
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+namespace media {
+namespace {
+
+using Troubles = std::map<std::int64_t, std::string>; // by ordinal, the first reason stays
+
+std::optional<timing::Rational> secondsOf(std::int64_t stamp, AVRational timeBase)
+{
+    // Differences of stamps have to fit as well, whatever a hostile file claims.
+    constexpr std::int64_t limit = INT64_MAX / 4;
+    if (stamp == AV_NOPTS_VALUE || std::abs(stamp) > limit / std::max(timeBase.num, 1))
+        return std::nullopt;
+    return timing::Rational(stamp * timeBase.num, timeBase.den);
+}
+
+std::optional<timing::Rational> rateOf(AVRational rate)
+{
+    if (rate.num <= 0 || rate.den <= 0)
+        return std::nullopt;
+    return timing::Rational(rate.num, rate.den);
+}
+
+void addTags(std::map<std::string, std::string>& tags, const AVDictionary* entries)
+{
+    const AVDictionaryEntry* entry = nullptr;
+    while ((entry = av_dict_get(entries, "", entry, AV_DICT_IGNORE_SUFFIX)))
+        tags[entry->key] = entry->value;
+}
+
+/// Decodes once with the given threads.
+class Indexing {
+public:
+    Indexing(const std::filesystem::path& path, Threading threading, std::stop_token stop, const Progress& progress)
+        : m_container(path, stop), m_decoder(m_container.decoder(), m_container.stream(), threading, m_complaints),
+          m_footage(std::make_shared<Footage>()), m_packets(std::make_shared<PacketTable>()), m_progress(progress),
+          m_stopAtTrouble(threading != Threading::One)
+    {
+        m_footage->path = path;
+        m_packets->fileSize = m_container.fileSize();
+        m_packets->oneThread = !m_stopAtTrouble;
+    }
+
+    /// Null when damage was met that has to be decoded with one thread.
+    std::shared_ptr<const Footage> run();
+
+private:
+    struct SawTrouble {};
+
+    void takePacket(const PacketMark& mark);
+    void takePicture(const AVFrame& frame, std::int64_t ordinal);
+    void takeTrouble(std::int64_t ordinal, const std::string& why);
+    void describe();
+    void dropUnfoundedStamps();
+    void markEntries();
+    void nameDoubts();
+    void nameFault(int end);
+
+    Complaints m_complaints;
+    Container m_container;
+    Decoder m_decoder;
+    std::shared_ptr<Footage> m_footage;
+    std::shared_ptr<PacketTable> m_packets;
+    const Progress& m_progress;
+    bool m_stopAtTrouble;
+    Troubles m_troubles;
+};
+
+std::shared_ptr<const Footage> Indexing::run()
+{
+    PassEvents events;
+    events.packet = [this](const PacketMark& mark) { takePacket(mark); };
+    events.picture = [this](FramePtr frame, std::int64_t ordinal) { takePicture(*frame, ordinal); };
+    events.trouble = [this](std::int64_t ordinal, const std::string& why) { takeTrouble(ordinal, why); };
+    int end = 0;
+    try {
+        end = decodeAll(m_container, m_decoder, m_complaints, events);
+    } catch (const SawTrouble&) {
+        return nullptr;
+    }
+    if (m_footage->frames.empty())
+        throw core::Error(core::ErrorKind::Unreadable,
+                          "Not one frame of " + m_container.name() + " can be decoded"
+                              + (m_troubles.empty() ? std::string() : " (" + m_troubles.begin()->second + ")") + ".");
+    describe();
+    dropUnfoundedStamps();
+    markEntries();
+    nameDoubts();
+    nameFault(end);
+    m_footage->packets = m_packets;
+    if (m_progress)
+        m_progress(m_packets->fileSize, m_packets->fileSize);
+    return m_footage;
+}
+
+void Indexing::takePacket(const PacketMark& mark)
+{
+    m_packets->marks.push_back(mark);
+    if (m_progress)
+        m_progress(m_container.bytesRead(), m_packets->fileSize);
+}
+
+void Indexing::takePicture(const AVFrame& frame, std::int64_t ordinal)
+{
+    if (m_footage->frames.empty()) {
+        m_footage->size = {frame.width, frame.height};
+        const char* format = av_get_pix_fmt_name(static_cast<AVPixelFormat>(frame.format));
+        m_footage->pixelFormat = format ? format : "unknown";
+        if (frame.sample_aspect_ratio.num > 0 && frame.sample_aspect_ratio.den > 0)
+            m_footage->pixelAspect = {frame.sample_aspect_ratio.num, frame.sample_aspect_ratio.den};
+    }
+    m_footage->interlaced = m_footage->interlaced || isInterlaced(frame);
+
+    FrameEntry entry;
+    entry.ordinal = ordinal;
+    entry.stamp = secondsOf(m_packets->marks[static_cast<std::size_t>(ordinal)].pts, m_container.stream().time_base);
+    entry.cleanEntry = isKeyFrame(frame);
+    entry.hash = hashOf(frame);
+    m_footage->frames.push_back(entry);
+}
+
+void Indexing::takeTrouble(std::int64_t ordinal, const std::string& why)
+{
+    if (m_stopAtTrouble)
+        throw SawTrouble();
+    m_troubles.emplace(ordinal, why);
+}
+
+void Indexing::describe()
+{
+    const AVFormatContext& format = m_container.format();
+    const AVStream& stream = m_container.stream();
+    m_footage->container = format.iformat->name;
+    m_footage->codec = avcodec_get_name(stream.codecpar->codec_id);
+    m_footage->rotation = clockwiseTurn(reinterpret_cast<const std::int32_t*>(
+        av_stream_get_side_data(&stream, AV_PKT_DATA_DISPLAYMATRIX, nullptr)));
+    if (stream.sample_aspect_ratio.num > 0 && stream.sample_aspect_ratio.den > 0) // the container's word outranks the codec's
+        m_footage->pixelAspect = {stream.sample_aspect_ratio.num, stream.sample_aspect_ratio.den};
+    m_footage->timeBase = {stream.time_base.num, stream.time_base.den};
+    m_footage->streamIndex = stream.index;
+    // libav assumes 25 for a bare stream; only what the coded stream itself says counts.
+    m_footage->averageRate = rateOf(m_container.isBareStream() ? m_decoder.context().framerate : stream.avg_frame_rate);
+    addTags(m_footage->tags, format.metadata);
+    addTags(m_footage->tags, stream.metadata);
+}
+
+void Indexing::dropUnfoundedStamps()
+{
+    std::vector<FrameEntry>& frames = m_footage->frames;
+    // AVI counts chunks in decoding order. That is a stamp only where nothing is reordered; where it is, libav stamps
+    // some pictures and leaves others out.
+    const bool reordered =
+        m_container.hasChunkCountsOnly()
+        && (!std::is_sorted(frames.begin(), frames.end(),
+                            [](const FrameEntry& a, const FrameEntry& b) { return a.ordinal < b.ordinal; })
+            || std::any_of(frames.begin(), frames.end(), [](const FrameEntry& entry) { return !entry.stamp; }));
+    if (reordered || m_container.isBareStream())
+        for (FrameEntry& entry : frames)
+            entry.stamp.reset();
+}
+
+void Indexing::markEntries()
+{
+    for (FrameEntry& entry : m_footage->frames)
+        if (m_troubles.contains(entry.ordinal))
+            entry.cleanEntry = false;
+}
+
+void Indexing::nameDoubts()
+{
+    const std::vector<FrameEntry>& frames = m_footage->frames;
+    const std::int64_t count = static_cast<std::int64_t>(frames.size());
+    std::vector<const std::string*> doubt(frames.size(), nullptr);
+    for (const auto& [ordinal, why] : m_troubles) {
+        // Whatever is decoded later may refer to the damage, up to the next place where decoding begins afresh.
+        std::int64_t end = count;
+        for (std::int64_t n = 0; n < count && end == count; ++n)
+            if (frames[n].cleanEntry && frames[n].ordinal > ordinal)
+                end = n;
+        for (std::int64_t n = 0; n < end; ++n)
+            if (frames[n].ordinal >= ordinal && !doubt[n])
+                doubt[n] = &why;
+    }
+    for (std::int64_t n = 0; n < count; ++n) {
+        if (!doubt[n])
+            continue;
+        const bool continues = n > 0 && doubt[n - 1] && *doubt[n - 1] == *doubt[n];
+        if (continues)
+            m_footage->doubts.back().last = {n};
+        else
+            m_footage->doubts.push_back({{n}, {n}, *doubt[n]});
+    }
+}
+
+void Indexing::nameFault(int end)
+{
+    const std::string count = std::to_string(m_footage->frames.size());
+    const std::int64_t complaints = m_container.complaints().count();
+    if (end != AVERROR_EOF)
+        m_footage->fault = m_container.name() + " ends early: after " + count + " frames it can't be read on ("
+                           + reasonOf(end) + ").";
+    else if (complaints > 0)
+        m_footage->fault = m_container.name() + " is damaged or cut off; " + count + " frames can be had ("
+                           + m_container.complaints().latest() + ").";
+    else if (!m_troubles.empty())
+        m_footage->fault = m_container.name() + " is damaged; " + count + " frames can be had, "
+                           + (m_footage->doubts.empty() ? "others may be missing" : "some of them in doubt") + " ("
+                           + m_troubles.begin()->second + ").";
+}
+
+} // namespace
+
+std::shared_ptr<const Footage> indexVideo(const std::filesystem::path& path, std::stop_token stop, const Progress& progress)
+{
+    if (auto footage = Indexing(path, Threading::Throughput, stop, progress).run())
+        return footage;
+    return Indexing(path, Threading::One, stop, progress).run();
+}
+
+} // namespace media

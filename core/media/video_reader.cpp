@@ -1,0 +1,273 @@
+#include "core/media/video_reader.h"
+#include "core/media/picture_hash.h"
+#include "core/media/sequential_pass.h"
+#include <algorithm>
+
+namespace media {
+namespace {
+
+constexpr std::int64_t cheaperThanASeek = 4; // pictures; about what refilling the reorder delay costs
+constexpr std::size_t mostEntriesTried = 3;
+constexpr int mostPicturesBeforeEntry = 100; // leading pictures of an open group; the reorder limit is 16
+constexpr int mostUnknownPackets = 16;       // pieces that a seek into the middle of a packet leaves
+constexpr std::size_t mostQueued = 64;
+constexpr int mostErrorsInARow = 1000;
+
+} // namespace
+
+VideoReader::VideoReader(std::shared_ptr<const Footage> footage)
+    : m_footage(std::move(footage)), m_packets(*m_footage->packets)
+{
+    reopen({});
+    m_finder.emplace(m_packets, !m_container->isBareStream());
+}
+
+Picture VideoReader::read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing)
+{
+    m_why.clear();
+    try {
+        if (m_container)
+            m_container->setStop(stop);
+        if (leadsTo(n.value))
+            if (Picture picture = decodeTo(n.value, stop, passing))
+                return picture;
+        for (const Start& start : startsFor(n.value)) {
+            if (begin(start, stop))
+                if (Picture picture = decodeTo(n.value, stop, passing))
+                    return picture;
+            m_distrusted.insert(start.frame);
+        }
+        beginAfresh(stop);
+        if (Picture picture = decodeTo(n.value, stop, passing))
+            return picture;
+    } catch (...) {
+        if (!stop.stop_requested()) // something is broken: next time everything anew
+            m_container.reset();
+        throw;
+    }
+    m_running = false;
+    m_distrusted.clear();
+    throw core::Error(core::ErrorKind::AtOdds, "Frame " + std::to_string(n.value) + " of \"" + m_footage->path.string()
+                                                   + "\" can't be shown as it was when the file was opened (" + m_why
+                                                   + "); the file has changed or the disk is failing.");
+}
+
+bool VideoReader::leadsTo(std::int64_t n) const
+{
+    if (!m_running || !m_container || n < m_expected)
+        return false;
+    for (std::int64_t entry = n; entry > m_expected + cheaperThanASeek; --entry)
+        if (m_footage->frames[entry].cleanEntry && !m_distrusted.contains(entry))
+            return false;
+    return true;
+}
+
+std::vector<VideoReader::Start> VideoReader::startsFor(std::int64_t n) const
+{
+    std::vector<Start> starts;
+    for (std::int64_t entry = n; entry > 0 && starts.size() < mostEntriesTried; --entry)
+        if (m_footage->frames[entry].cleanEntry && !m_distrusted.contains(entry))
+            starts.push_back({m_footage->frames[entry].ordinal, entry, true});
+    if (starts.size() < mostEntriesTried && !m_distrusted.contains(0))
+        starts.push_back({0, 0, false});
+    return starts;
+}
+
+void VideoReader::reopen(const std::stop_token& stop)
+{
+    m_running = false;
+    m_queue.clear();
+    m_decoder.reset();
+    m_container.reset();
+    m_container = std::make_unique<Container>(m_footage->path, stop);
+    if (m_container->fileSize() != m_packets.fileSize || m_container->stream().index != m_footage->streamIndex)
+        throw core::Error(core::ErrorKind::AtOdds,
+                          m_container->name() + " has changed since it was opened; open it again.");
+    m_decoder = std::make_unique<Decoder>(m_container->decoder(), m_container->stream(),
+                                          m_packets.oneThread ? Threading::One : Threading::Latency, m_complaints);
+}
+
+bool VideoReader::begin(const Start& start, const std::stop_token& stop)
+{
+    if (!m_container)
+        reopen(stop);
+    m_running = false;
+    if (!goTo(start.ordinal))
+        return false;
+    m_decoder->flush();
+    m_expected = start.frame;
+    m_waiting = start.atEntry;
+    m_waited = 0;
+    m_draining = false;
+    m_running = true;
+    return true;
+}
+
+void VideoReader::beginAfresh(const std::stop_token& stop)
+{
+    reopen(stop);
+    m_next = 0;
+    m_expected = 0;
+    m_waiting = false;
+    m_draining = false;
+    m_running = true;
+}
+
+bool VideoReader::goTo(std::int64_t ordinal)
+{
+    const auto landed = [&](int rc) { return rc >= 0 && recognise() && m_next <= ordinal && skipTo(ordinal); };
+    const auto byStamp = [&](std::int64_t stamp) { return stamp != AV_NOPTS_VALUE && landed(m_container->seek(stamp)); };
+    const PacketMark& mark = m_packets.marks[ordinal];
+    switch (m_container->seeking()) {
+    case Seeking::ByPosition:
+        if (mark.position >= 0 && landed(m_container->seekToByte(mark.position)))
+            return true;
+        if (!m_container->isBareStream() && byStamp(mark.dts))
+            return true;
+        break;
+    case Seeking::ByDecoding:
+        if (byStamp(mark.dts) || byStamp(mark.pts))
+            return true;
+        break;
+    case Seeking::ByPresentation:
+        if (byStamp(mark.pts) || byStamp(mark.dts))
+            return true;
+        break;
+    }
+    // Libraries' seeking can't be had for this place; reading from the start always can.
+    reopen({});
+    m_next = 0;
+    return skipTo(ordinal);
+}
+
+bool VideoReader::recognise()
+{
+    m_queue.clear();
+    m_finder->restart();
+    int unknown = 0;
+    while (m_queue.size() < mostQueued && unknown <= mostUnknownPackets) {
+        PacketPtr packet = newPacket();
+        if (m_container->next(*packet) < 0)
+            return false;
+        const PacketFinder::Answer answer = m_finder->show(markOf(*packet));
+        m_queue.push_back(std::move(packet));
+        if (answer == PacketFinder::Answer::Found) {
+            m_next = m_finder->first();
+            return true;
+        }
+        if (answer == PacketFinder::Answer::Unknown) {
+            m_queue.clear();
+            m_finder->restart();
+            ++unknown;
+        }
+    }
+    return false;
+}
+
+bool VideoReader::skipTo(std::int64_t ordinal)
+{
+    for (; m_next < ordinal; ++m_next)
+        if (nextPacket(*m_packet) < 0)
+            return false;
+    return true;
+}
+
+int VideoReader::nextPacket(AVPacket& packet)
+{
+    if (m_queue.empty())
+        return m_container->next(packet);
+    av_packet_unref(&packet);
+    av_packet_move_ref(&packet, m_queue.front().get());
+    m_queue.pop_front();
+    return 0;
+}
+
+Picture VideoReader::decodeTo(std::int64_t n, const std::stop_token& stop, const FrameReader::Passing& passing)
+{
+    for (;;) {
+        Picture picture;
+        switch (nextPicture(picture)) {
+        case Next::Picture: {
+            const std::int64_t number = m_expected++;
+            if (passing)
+                passing({number}, picture);
+            if (number == n)
+                return picture;
+            break;
+        }
+        case Next::MorePackets:
+            if (stop.stop_requested()) // between packets, so that decoding can go on from here
+                throw core::Cancelled();
+            if (feed())
+                break;
+            [[fallthrough]];
+        case Next::Wrong:
+            m_running = false;
+            return {};
+        }
+    }
+}
+
+VideoReader::Next VideoReader::nextPicture(Picture& picture)
+{
+    const auto& frames = m_footage->frames;
+    for (int errors = 0; errors < mostErrorsInARow;) {
+        FramePtr frame = newFrame();
+        const int rc = m_decoder->receive(*frame);
+        if (rc == AVERROR(EAGAIN) && !m_draining)
+            return Next::MorePackets;
+        if (rc == AVERROR_EOF || rc == AVERROR(EAGAIN)) {
+            m_why = "it ends before";
+            return Next::Wrong;
+        }
+        if (rc < 0) {
+            ++errors;
+            continue;
+        }
+        const std::int64_t ordinal = ordinalOf(*frame);
+        if (ordinal < 0 || ordinal >= static_cast<std::int64_t>(m_packets.marks.size())
+            || (m_packets.marks[ordinal].flags & AV_PKT_FLAG_DISCARD))
+            continue;
+        const FrameEntry* expected = m_expected < static_cast<std::int64_t>(frames.size()) ? &frames[m_expected] : nullptr;
+        if (expected && m_waiting && ordinal != expected->ordinal && m_waited++ < mostPicturesBeforeEntry)
+            continue;
+        m_waiting = false;
+        if (!expected || expected->ordinal != ordinal) {
+            m_why = "its pictures come out in another order";
+            return Next::Wrong;
+        }
+        if (expected->hash != hashOf(*frame)) {
+            m_why = "frame " + std::to_string(m_expected) + " comes out with other pixels";
+            return Next::Wrong;
+        }
+        picture = Picture(std::shared_ptr<const AVFrame>(std::move(frame)));
+        return Next::Picture;
+    }
+    m_why = "the decoder gives up";
+    return Next::Wrong;
+}
+
+bool VideoReader::feed()
+{
+    const bool atEnd = m_next == static_cast<std::int64_t>(m_packets.marks.size());
+    const int rc = nextPacket(*m_packet);
+    if (rc < 0) {
+        if (!atEnd) {
+            m_why = "reading it fails: " + reasonOf(rc);
+            return false;
+        }
+        m_draining = true;
+        m_decoder->send(nullptr, m_next);
+        return true;
+    }
+    if (atEnd || !samePlace(m_packets.marks[m_next], markOf(*m_packet))) {
+        m_why = "its packets are others";
+        return false;
+    }
+    if (m_packet->size > 0)
+        m_decoder->send(m_packet.get(), m_next); // a packet that can't be decoded gives no picture, as when indexed
+    ++m_next;
+    return true;
+}
+
+} // namespace media

@@ -1,0 +1,59 @@
+#pragma once // not public: only core/media may include it
+#include "core/media/container.h"
+#include "core/media/decoder.h"
+#include "core/media/frame_reader.h"
+#include "core/media/packet_finder.h"
+#include <deque>
+#include <set>
+
+namespace media {
+
+/// FrameReader for a file. Decodes from a clean entry point on and proves each picture by ordinal and hash.
+class VideoReader {
+public:
+    explicit VideoReader(std::shared_ptr<const Footage> footage);
+
+    Picture read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing);
+
+private:
+    struct Start {
+        std::int64_t ordinal = 0; ///< first packet to decode
+        std::int64_t frame = 0;   ///< first frame that comes out right
+        bool atEntry = true;      ///< pictures before `frame` may come out first and are to be ignored
+    };
+
+    bool leadsTo(std::int64_t n) const;
+    std::vector<Start> startsFor(std::int64_t n) const;
+    void reopen(const std::stop_token& stop);
+    bool begin(const Start& start, const std::stop_token& stop);
+    void beginAfresh(const std::stop_token& stop);
+    bool goTo(std::int64_t ordinal);
+    bool recognise();
+    bool skipTo(std::int64_t ordinal);
+    int nextPacket(AVPacket& packet);
+
+    /// Empty when what comes out isn't what was indexed; m_why says what was seen.
+    Picture decodeTo(std::int64_t n, const std::stop_token& stop, const FrameReader::Passing& passing);
+    enum class Next { Picture, MorePackets, Wrong };
+    Next nextPicture(Picture& picture);
+    bool feed();
+
+    std::shared_ptr<const Footage> m_footage;
+    const PacketTable& m_packets;
+    Complaints m_complaints;
+    std::unique_ptr<Container> m_container;
+    std::unique_ptr<Decoder> m_decoder;
+    std::optional<PacketFinder> m_finder;
+    std::deque<PacketPtr> m_queue;    ///< read ahead to recognise the place
+    PacketPtr m_packet = newPacket();
+    std::int64_t m_next = 0;          ///< ordinal of the next packet
+    std::int64_t m_expected = 0;      ///< number of the next frame
+    int m_waited = 0;                 ///< pictures ignored on the way to the entry's own
+    bool m_waiting = false;
+    bool m_draining = false;
+    bool m_running = false;           ///< the decoder is somewhere known
+    std::set<std::int64_t> m_distrusted; ///< entries that didn't give the indexed pictures
+    std::string m_why;
+};
+
+} // namespace media
