@@ -1,0 +1,129 @@
+#include "ui/desk/desk_state.h"
+
+#include <algorithm>
+
+namespace ui {
+
+DeskState::DeskState(SessionModel& model, QObject* parent) : QObject(parent), m_model(model)
+{
+    connect(&model, &SessionModel::sessionReplaced, this, &DeskState::replaced);
+    connect(&model, &SessionModel::changed, this, &DeskState::follow);
+    follow();
+}
+
+void DeskState::replaced()
+{
+    m_lastFrames.clear();
+    m_chosen.clear();
+    m_capture = {};
+    m_trial = {};
+    m_frame = {};
+    // Whoever opens a session is about to read: delays show only when asked for in it.
+    setDelaysShown(false);
+    follow();
+    emit captureChanged();
+}
+
+void DeskState::follow()
+{
+    if (!capture()) {
+        const auto captures = session::inOrder(m_model.document()->captures);
+        const session::CaptureId next = captures.empty() ? session::CaptureId{} : captures.front()->id;
+        if (next != m_capture)
+            setCapture(next);
+    }
+    const session::Trial* current = trial();
+    if (m_trial && (!current || current->capture != m_capture))
+        m_trial = {};
+    emit regionsChanged();
+    emit trialChanged();
+}
+
+const session::Capture* DeskState::capture() const
+{
+    return session::find(*m_model.document(), m_capture);
+}
+
+const session::Trial* DeskState::trial() const
+{
+    return session::find(*m_model.document(), m_trial);
+}
+
+const session::Reading* DeskState::reading() const
+{
+    const session::Trial* current = trial();
+    return current ? session::countingReading(*current) : nullptr;
+}
+
+const session::Region* DeskState::region(session::RegionKind kind) const
+{
+    const session::Capture* current = capture();
+    if (!current)
+        return nullptr;
+    const bool lamp = kind == session::RegionKind::Lamp;
+    if (const session::Trial* read = trial())
+        if (const session::Region* own = session::findRegion(*current, lamp ? read->lamp : read->screen))
+            return own;
+    if (const auto chosen = m_chosen.find(m_capture); chosen != m_chosen.end())
+        if (const auto id = chosen->second.find(kind); id != chosen->second.end())
+            if (const session::Region* region = session::findRegion(*current, id->second))
+                return region;
+    const auto first = std::ranges::find(current->regions, kind, &session::Region::kind);
+    return first == current->regions.end() ? nullptr : &*first;
+}
+
+void DeskState::chooseRegion(session::RegionId id)
+{
+    const session::Capture* current = capture();
+    const session::Region* region = current ? session::findRegion(*current, id) : nullptr;
+    if (!region)
+        return;
+    m_chosen[m_capture][region->kind] = id;
+    emit regionsChanged();
+}
+
+void DeskState::setCapture(session::CaptureId id)
+{
+    if (id == m_capture)
+        return;
+    if (m_capture)
+        m_lastFrames[m_capture] = m_frame;
+    m_capture = id;
+    m_trial = {};
+    const auto last = m_lastFrames.find(id);
+    m_frame = last == m_lastFrames.end() ? timing::FrameNumber{} : last->second;
+    emit captureChanged();
+    emit regionsChanged();
+    emit trialChanged();
+    emit frameChanged();
+}
+
+void DeskState::setTrial(session::TrialId id)
+{
+    if (id == m_trial)
+        return;
+    m_trial = id;
+    emit regionsChanged();
+    emit trialChanged();
+}
+
+void DeskState::setFrame(timing::FrameNumber n)
+{
+    const session::Capture* current = capture();
+    const std::int64_t last = current ? current->frames - 1 : 0;
+    const timing::FrameNumber clamped{std::clamp<std::int64_t>(n.value, 0, last)};
+    if (clamped == m_frame)
+        return;
+    m_frame = clamped;
+    emit frameChanged();
+}
+
+void DeskState::setDelaysShown(bool shown)
+{
+    if (shown == m_delaysShown)
+        return;
+    m_delaysShown = shown;
+    emit delaysShownChanged();
+}
+
+} // namespace ui

@@ -1,0 +1,53 @@
+#pragma once
+#include <QObject>
+#include "ui/model/session_model.h"
+#include <map>
+
+namespace ui {
+
+/// Where the analyst is: capture, frame in view, trial, regions in use. Lives only while the window does; follows the
+/// session when what it points at goes.
+class DeskState : public QObject {
+    Q_OBJECT
+public:
+    explicit DeskState(SessionModel& model, QObject* parent = nullptr);
+
+    session::CaptureId captureId() const { return m_capture; }
+    session::TrialId trialId() const { return m_trial; } ///< 0: the next press mark begins a trial
+    const session::Capture* capture() const; ///< of the accepted snapshot; null without one
+    const session::Trial* trial() const;
+    const session::Reading* reading() const; ///< the counting one of the trial
+
+    /// The trial's regions, else those chosen for the capture, else its first; null while not drawn.
+    const session::Region* region(session::RegionKind kind) const;
+    void chooseRegion(session::RegionId id); ///< for the next trials of the capture on the desk
+
+    timing::FrameNumber frame() const { return m_frame; }
+    bool delaysShown() const { return m_delaysShown; }
+
+    void setCapture(session::CaptureId id); ///< goes to the frame that was in view in it last
+    void setTrial(session::TrialId id);     ///< of the capture on the desk, or 0
+    void setFrame(timing::FrameNumber n);   ///< clamped to the capture
+    void setDelaysShown(bool shown);
+
+signals:
+    void captureChanged();
+    void trialChanged();   ///< another trial, or the same one changed
+    void frameChanged();
+    void regionsChanged();
+    void delaysShownChanged();
+
+private:
+    void follow();
+    void replaced();
+
+    SessionModel& m_model;
+    session::CaptureId m_capture;
+    session::TrialId m_trial;
+    timing::FrameNumber m_frame;
+    std::map<session::CaptureId, timing::FrameNumber> m_lastFrames;
+    std::map<session::CaptureId, std::map<session::RegionKind, session::RegionId>> m_chosen;
+    bool m_delaysShown = false;
+};
+
+} // namespace ui

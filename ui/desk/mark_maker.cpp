@@ -1,0 +1,41 @@
+#include "ui/desk/mark_maker.h"
+#include "core/media/frame_reader.h"
+#include "core/media/rendition.h"
+#include "core/session/evidence_store.h"
+#include "ui/model/file_paths.h"
+
+namespace ui {
+
+media::Rect rectOf(const session::Region& region)
+{
+    return {region.x, region.y, region.width, region.height};
+}
+
+session::Mark makeMark(const MarkRequest& request, std::stop_token stop)
+{
+    const timing::FrameNumber frame = request.frame;
+    media::Picture at = request.at, before = request.before;
+    const bool first = frame.value == 0;
+    if (!at || (!before && !first)) {
+        media::FrameReader reader(request.footage);
+        if (!before && !first)
+            before = reader.read(frame - timing::FrameCount{1}, stop);
+        if (!at)
+            at = reader.read(frame, stop);
+    }
+
+    const session::EvidenceStore store(toPath(request.evidenceFolder));
+    const auto keep = [&](const media::Picture& picture, const session::Region& region) {
+        return picture ? store.keep(media::encodePng(media::evidenceCrop(picture, rectOf(region)))) : std::string();
+    };
+    session::Mark mark;
+    mark.frame = frame.value;
+    mark.pictureHash = at.md5();
+    mark.crops.lampBefore = keep(before, request.lamp);
+    mark.crops.lampAt = keep(at, request.lamp);
+    mark.crops.screenBefore = keep(before, request.screen);
+    mark.crops.screenAt = keep(at, request.screen);
+    return mark;
+}
+
+} // namespace ui

@@ -1,0 +1,25 @@
+#pragma once
+#include <QString>
+#include "core/media/footage.h"
+#include "core/session/capture.h"
+#include "core/session/trial.h"
+#include <stop_token>
+
+namespace ui {
+
+/// A frame that is to become a mark, as it was when the key was pressed.
+struct MarkRequest {
+    std::shared_ptr<const media::Footage> footage; ///< not null
+    timing::FrameNumber frame;                     ///< in the footage
+    media::Picture at, before; ///< where the cache holds them; what is missing is decoded
+    session::Region lamp, screen;
+    QString evidenceFolder;
+};
+
+/// Hashes the picture and keeps the crops of both regions before and at the frame. Blocks; belongs on a worker.
+/// Throws core::Error when a picture can't be had or a crop can't be written, core::Cancelled on a stop.
+session::Mark makeMark(const MarkRequest& request, std::stop_token stop);
+
+media::Rect rectOf(const session::Region& region);
+
+} // namespace ui

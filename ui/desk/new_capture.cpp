@@ -1,0 +1,131 @@
+#include "ui/desk/new_capture.h"
+#include "core/timing/stamp_pattern.h"
+#include "ui/model/file_paths.h"
+
+#include <QCoreApplication>
+#include <QFileInfo>
+#include <algorithm>
+#include <cmath>
+
+namespace ui {
+
+namespace {
+
+/// Keys under which makers put their name and the model's; containers and makers differ.
+constexpr const char* makerKeys[] = {"make", "com.apple.quicktime.make", "com.android.manufacturer", "manufacturer"};
+constexpr const char* modelKeys[] = {"model", "com.apple.quicktime.model", "com.android.model", "camera_model_name"};
+
+QString firstOf(const std::map<std::string, std::string>& tags, std::span<const char* const> keys)
+{
+    for (const char* key : keys)
+        if (const auto found = tags.find(key); found != tags.end())
+            if (const QString text = QString::fromStdString(found->second).trimmed(); !text.isEmpty())
+                return text;
+    return {};
+}
+
+std::string note(const QString& sentence)
+{
+    return sentence.toStdString();
+}
+
+QString place(const media::Doubt& doubt)
+{
+    return doubt.first == doubt.last
+        ? QCoreApplication::translate("NewCapture", "Frame %1: %2").arg(doubt.first.value).arg(QString::fromStdString(doubt.why))
+        : QCoreApplication::translate("NewCapture", "Frames %1 to %2: %3")
+              .arg(doubt.first.value)
+              .arg(doubt.last.value)
+              .arg(QString::fromStdString(doubt.why));
+}
+
+std::vector<std::string> notesOn(const media::Footage& footage, const timing::StampPattern& pattern)
+{
+    std::vector<std::string> notes;
+    if (footage.fault)
+        notes.push_back(*footage.fault);
+    for (const media::Doubt& doubt : footage.doubts)
+        notes.push_back(note(place(doubt)));
+    const auto count = [&](const std::vector<timing::FrameNumber>& frames, const char* one, const char* several) {
+        if (frames.empty())
+            return;
+        notes.push_back(note(frames.size() == 1
+                                 ? QCoreApplication::translate("NewCapture", one).arg(frames.front().value)
+                                 : QCoreApplication::translate("NewCapture", several)
+                                       .arg(frames.size())
+                                       .arg(frames.front().value)));
+    };
+    count(pattern.unclear, "The step to frame %1 is no whole number of steps.",
+          "The steps to %1 frames, frame %2 first, are no whole number of steps.");
+    count(pattern.repeats, "Frame %1 has the stamp of the frame before it.",
+          "%1 frames, frame %2 first, have the stamp of the frame before them.");
+    count(pattern.backward, "The stamp of frame %1 lies before that of its predecessor.",
+          "The stamps of %1 frames, frame %2 first, lie before those of their predecessors.");
+    if (pattern.stamped > 0)
+        count(pattern.unstamped, "Frame %1 has no stamp.", "%1 frames, frame %2 first, have no stamp.");
+    return notes;
+}
+
+} // namespace
+
+std::vector<session::Missing> missingFrames(const media::Footage& footage, const timing::StampPattern& pattern)
+{
+    // The two never speak of the same frames: pictures of a folder have no stamps of their own.
+    std::vector<session::Missing> missing;
+    for (const media::MissingFrames& hole : footage.numberingHoles)
+        missing.push_back({hole.before.value, hole.count});
+    if (footage.numberingHoles.empty())
+        for (const timing::Gap& gap : pattern.gaps)
+            missing.push_back({gap.before.value, gap.count});
+    std::ranges::sort(missing, {}, &session::Missing::before);
+    return missing;
+}
+
+QString cameraMode(const std::map<std::string, std::string>& tags, const std::vector<timing::RateEvidence>& evidence)
+{
+    QString camera = firstOf(tags, modelKeys);
+    const QString maker = firstOf(tags, makerKeys);
+    if (camera.isEmpty())
+        camera = maker;
+    else if (!maker.isEmpty() && !camera.startsWith(maker, Qt::CaseInsensitive))
+        camera = maker + QLatin1Char(' ') + camera;
+    // Only a nominal rate names a mode: a measured one differs from file to file.
+    const auto tag = std::ranges::find(evidence, timing::Origin::Tag, &timing::RateEvidence::origin);
+    if (camera.isEmpty() || tag == evidence.end())
+        return {};
+    const QString rate = QString::number(std::round(tag->rate * 1000) / 1000, 'g', 10);
+    return QCoreApplication::translate("NewCapture", "%1, %2 mode").arg(camera, rate);
+}
+
+session::NewCapture describeCapture(const media::Footage& footage, const QString& pathInSession, const QString& sha256)
+{
+    std::vector<std::optional<timing::Rational>> stamps;
+    stamps.reserve(footage.frames.size());
+    for (const media::FrameEntry& frame : footage.frames)
+        stamps.push_back(frame.stamp);
+    const timing::StampPattern pattern = timing::stampPattern(stamps, footage.timeBase);
+
+    session::NewCapture added;
+    session::Capture& capture = added.capture;
+    const QFileInfo file(fromPath(footage.path));
+    capture.name = (footage.pictureFolder ? file.fileName() : file.completeBaseName()).toStdString();
+    if (capture.name.empty())
+        capture.name = file.fileName().toStdString();
+    capture.path = pathInSession.toStdString();
+    capture.pictureFolder = footage.pictureFolder;
+    capture.sha256 = sha256.toStdString();
+    capture.frames = footage.frameCount().value;
+    capture.width = footage.size.width;
+    capture.height = footage.size.height;
+    capture.missing = missingFrames(footage, pattern);
+    capture.notes = notesOn(footage, pattern);
+    // Stamps that may be capture times are kept, so that a stamped clock works without the footage.
+    if (pattern.variesAsRealTimes && pattern.unstamped.empty())
+        for (const auto& stamp : stamps)
+            capture.stampSeconds.push_back(stamp->toDouble());
+    added.evidence = timing::gatherEvidence(pattern, footage.tags, footage.container);
+    added.cameraMode = cameraMode(footage.tags, added.evidence).toStdString();
+    return added;
+}
+
+} // namespace ui

@@ -1,0 +1,191 @@
+#include "ui/desk/session_footage.h"
+
+#include <QFileInfo>
+
+namespace ui {
+
+SessionFootage::SessionFootage(SessionModel& model, FootagePool& pool, QObject* parent)
+    : QObject(parent), m_model(model), m_pool(pool)
+{
+    connect(&model, &SessionModel::sessionReplaced, this, &SessionFootage::sessionReplaced);
+    connect(&model, &SessionModel::changed, this, &SessionFootage::follow);
+    connect(&pool, &FootagePool::stateChanged, this, &SessionFootage::poolChanged);
+    connect(&pool, &FootagePool::progressChanged, this, [this](const QString& path) {
+        if (m_paths.contains(path))
+            emit progressChanged();
+    });
+    connect(&pool, &FootagePool::checksumReady, this, &SessionFootage::checked);
+    follow();
+}
+
+void SessionFootage::sessionReplaced()
+{
+    m_pool.closeAll();
+    m_paths.clear();
+    m_toOpen.clear();
+    m_toCheck.clear();
+    m_opening.clear();
+    m_checking.clear();
+    m_otherBytes.clear();
+    m_current = {};
+    follow();
+}
+
+/// Captures come by adding, undoing and relinking, and go the same ways.
+void SessionFootage::follow()
+{
+    QStringList paths;
+    for (const session::Capture* capture : session::inOrder(m_model.document()->captures))
+        paths << m_model.footagePath(*capture);
+    if (paths == m_paths)
+        return;
+    for (const QString& path : std::as_const(m_paths))
+        if (!paths.contains(path)) {
+            m_toOpen.removeAll(path);
+            m_toCheck.removeAll(path);
+            m_otherBytes.erase(path);
+            if (m_opening == path)
+                m_opening.clear();
+            if (m_checking == path)
+                m_checking.clear();
+            m_pool.close(path);
+        }
+    for (const QString& path : std::as_const(paths))
+        if (!m_paths.contains(path) && m_pool.state(path) != FootagePool::State::Ready)
+            m_toOpen << path;
+    m_paths = paths;
+    emit changed();
+    openNext();
+}
+
+void SessionFootage::setCurrent(session::CaptureId id)
+{
+    if (m_current == id)
+        return;
+    m_current = id;
+    const session::Capture* capture = session::find(*m_model.document(), id);
+    if (!capture)
+        return;
+    const QString path = m_model.footagePath(*capture);
+    if (!m_toOpen.removeAll(path))
+        return;
+    m_toOpen.prepend(path);
+    if (!m_opening.isEmpty()) { // what is under way waits, the analyst doesn't
+        m_toOpen.insert(1, m_opening);
+        m_pool.cancel(std::exchange(m_opening, QString()));
+    }
+    openNext();
+}
+
+void SessionFootage::retry(const session::Capture& capture)
+{
+    const QString path = m_model.footagePath(capture);
+    m_pool.close(path);
+    m_otherBytes.erase(path);
+    m_toOpen.removeAll(path);
+    m_toOpen.prepend(path);
+    emit changed();
+    openNext();
+}
+
+void SessionFootage::openNext()
+{
+    while (m_opening.isEmpty() && !m_toOpen.isEmpty()) {
+        m_opening = m_toOpen.takeFirst();
+        const QString path = m_opening;
+        m_pool.open(path);
+        const FootagePool::State state = m_pool.state(path);
+        if (m_opening == path && (state == FootagePool::State::Ready || state == FootagePool::State::Failed))
+            poolChanged(path);
+    }
+    if (m_opening.isEmpty())
+        checkNext();
+}
+
+void SessionFootage::poolChanged(const QString& path)
+{
+    if (!m_paths.contains(path))
+        return;
+    const FootagePool::State state = m_pool.state(path);
+    const bool over = state == FootagePool::State::Ready || state == FootagePool::State::Failed;
+    if (over && m_opening == path) {
+        m_opening.clear();
+        const session::Capture* capture = captureAt(path);
+        if (capture && status(*capture).state == State::Ready && !capture->sha256.empty())
+            m_toCheck << path;
+    }
+    emit changed();
+    if (over)
+        openNext();
+}
+
+/// Reading every byte of the session's footage waits until all of it is open.
+void SessionFootage::checkNext()
+{
+    if (!m_checking.isEmpty() || m_toCheck.isEmpty())
+        return;
+    m_checking = m_toCheck.takeFirst();
+    m_pool.checksum(m_checking);
+}
+
+void SessionFootage::checked(const QString& path, const QString& sha256)
+{
+    const session::Capture* capture = captureAt(path);
+    if (capture && !capture->sha256.empty() && capture->sha256 != sha256.toStdString()) {
+        m_otherBytes[path] = tr("%1 isn't the file that was added: its checksum differs. Its marks stay, marking is off; "
+                                "relink the capture to the file that was read.")
+                                 .arg(QFileInfo(path).fileName());
+        emit changed();
+    }
+    if (m_checking == path) {
+        m_checking.clear();
+        checkNext();
+    }
+}
+
+const session::Capture* SessionFootage::captureAt(const QString& path) const
+{
+    for (const auto& [id, capture] : m_model.document()->captures)
+        if (m_model.footagePath(*capture) == path)
+            return capture.get();
+    return nullptr;
+}
+
+SessionFootage::Status SessionFootage::status(const session::Capture& capture) const
+{
+    const QString path = m_model.footagePath(capture);
+    const QString name = QFileInfo(path).fileName();
+    switch (m_pool.state(path)) {
+    case FootagePool::State::Unknown:
+    case FootagePool::State::Waiting:
+        return {};
+    case FootagePool::State::Indexing:
+        return {State::Indexing, m_pool.progress(path), {}};
+    case FootagePool::State::Failed:
+        return {State::Absent, 0, m_pool.fault(path)};
+    case FootagePool::State::Ready:
+        break;
+    }
+    const auto footage = m_pool.footage(path);
+    if (footage->frameCount().value != capture.frames)
+        return {State::Changed, 0,
+                tr("%1 isn't the footage that was added: it has %2 frames instead of %3. Its marks stay, marking is off; "
+                   "relink the capture to the file that was read.")
+                    .arg(name)
+                    .arg(footage->frameCount().value)
+                    .arg(capture.frames)};
+    if (footage->size.width != capture.width || footage->size.height != capture.height)
+        return {State::Changed, 0,
+                tr("%1 isn't the footage that was added: its picture is %2 x %3 instead of %4 x %5. Its marks stay, marking "
+                   "is off; relink the capture to the file that was read.")
+                    .arg(name)
+                    .arg(footage->size.width)
+                    .arg(footage->size.height)
+                    .arg(capture.width)
+                    .arg(capture.height)};
+    if (const auto other = m_otherBytes.find(path); other != m_otherBytes.end())
+        return {State::Changed, 0, other->second};
+    return {State::Ready, 1, m_pool.fault(path)};
+}
+
+} // namespace ui

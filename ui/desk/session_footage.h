@@ -1,0 +1,52 @@
+#pragma once
+#include <QObject>
+#include <QStringList>
+#include "ui/footage/footage_pool.h"
+#include "ui/model/session_model.h"
+#include <map>
+
+namespace ui {
+
+/// Opens the footage of the session's captures in the background, the one on the desk first, and compares it with what
+/// the session remembers. Footage that is gone or another can't be marked; its marks and crops stay visible.
+class SessionFootage : public QObject {
+    Q_OBJECT
+public:
+    enum class State { Waiting, Indexing, Ready, Absent, Changed };
+    struct Status {
+        State state = State::Waiting;
+        double progress = 0; ///< while indexing
+        QString sentence;    ///< what is wrong with it; with Ready: what is damaged
+    };
+
+    SessionFootage(SessionModel& model, FootagePool& pool, QObject* parent = nullptr);
+
+    Status status(const session::Capture& capture) const;
+    bool usable(const session::Capture& capture) const { return status(capture).state == State::Ready; }
+    void setCurrent(session::CaptureId id); ///< its footage is opened before that of others
+    void retry(const session::Capture& capture); ///< looks again whether the footage is there
+
+signals:
+    void changed();
+    void progressChanged();
+
+private:
+    void sessionReplaced();
+    void follow();
+    void openNext();
+    void poolChanged(const QString& path);
+    void checkNext();
+    void checked(const QString& path, const QString& sha256);
+    const session::Capture* captureAt(const QString& path) const;
+
+    SessionModel& m_model;
+    FootagePool& m_pool;
+    session::CaptureId m_current;
+    QStringList m_paths;     ///< of the captures, in their order
+    QStringList m_toOpen;    ///< not asked for yet
+    QStringList m_toCheck;   ///< open, bytes not compared yet
+    QString m_opening, m_checking;
+    std::map<QString, QString> m_otherBytes; ///< path to sentence
+};
+
+} // namespace ui
