@@ -1,0 +1,18 @@
+#pragma once // not public: only core/media may include it
+#include "core/media/av_handles.h"
+#include "core/media/rendition.h"
+
+namespace media {
+
+enum class Quality {
+    Fast,  ///< while moving: libswscale's short cuts, up to about 3 of 255 off
+    Exact, ///< accurate rounding, chroma interpolated for every pixel
+};
+
+/// `source` of the frame as RGB, scaled to `target`. The frame's own matrix and range decide the colours.
+/// Precondition: `source` lies in the picture, both sizes are positive.
+RgbImage toRgb(const AVFrame& frame, const Rect& source, Size target, Quality quality);
+
+RgbImage scaleSmoothly(const RgbImage& image, Size target, Quality quality);
+
+} // namespace media
