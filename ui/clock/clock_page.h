@@ -1,0 +1,24 @@
+#pragma once
+#include "ui/window/page.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
+#include "ui/model/session_model.h"
+
+namespace ui {
+
+class ClockPage : public Page {
+    Q_OBJECT
+public:
+    explicit ClockPage(SessionModel& model, QWidget* parent = nullptr);
+    ~ClockPage() override;
+
+    QString name() const override;
+    QString stateLine() const override;
+    bool needsAttention() const override;
+    QVector<KeyHint> keys() const override;
+    void entered() override;
+
+private:
+    class Impl;
+    std::unique_ptr<Impl> m_impl;
+};
+
+} // namespace ui
