@@ -23,7 +23,7 @@ struct StampPattern {
     double relativeUncertainty = 0;      ///< standard, of `step`; what the stamps show, not how good the clock behind them was
     bool irregular = false;              ///< stamps, but no nominal step: ramps, joined clips, chance. Then no gaps either
     bool variesAsRealTimes = false;      ///< steps scatter beyond rounding around a nominal step, as measured times do
-    bool gapsKnown = false;              ///< false: steps can't show a lost frame (too few, irregular, or ticks too coarse)
+    bool gapsKnown = false;              ///< false: steps can't show a lost frame (too few, irregular, or below 0.6 tick)
     std::vector<Gap> gaps;               ///< a step of m nominal steps is m - 1 missing. Ticks longer than about a third of
                                          ///< the step place a gap only to within the frames between two uneven steps
     std::vector<FrameNumber> unclear;    ///< the step to this frame is no whole number of nominal steps and stays so

@@ -1,0 +1,91 @@
+#include "core/timing/capture_time.h"
+
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+
+namespace timing {
+namespace {
+
+void sortByPlace(std::vector<UnknownStep>& unknown)
+{
+    std::stable_sort(unknown.begin(), unknown.end(), [](const UnknownStep& a, const UnknownStep& b) { return a.after < b.after; });
+}
+
+} // namespace
+
+CaptureTime CaptureTime::even(double rate, FrameCount frames, const std::vector<Gap>& gaps, std::vector<UnknownStep> unknown)
+{
+    assert(rate > 0 && std::isfinite(rate) && frames.value >= 1);
+    CaptureTime time;
+    time.m_gaps = gaps;
+    std::stable_sort(time.m_gaps.begin(), time.m_gaps.end(), [](const Gap& a, const Gap& b) { return a.before < b.before; });
+    time.m_unknown = std::move(unknown);
+    sortByPlace(time.m_unknown);
+    time.m_times.reserve(static_cast<std::size_t>(frames.value));
+    auto gap = time.m_gaps.begin();
+    std::int64_t missing = 0;
+    for (std::int64_t k = 0; k < frames.value; ++k) {
+        for (; gap != time.m_gaps.end() && gap->before.value <= k; ++gap)
+            missing += gap->count;
+        time.m_times.push_back(static_cast<double>(k + missing) / rate);
+    }
+    return time;
+}
+
+CaptureTime CaptureTime::stamped(const std::vector<double>& stampSeconds, double slowDown, Seconds tick,
+                                 std::vector<UnknownStep> unknown)
+{
+    assert(!stampSeconds.empty() && slowDown > 0 && std::isfinite(slowDown) && tick.count() >= 0);
+    CaptureTime time;
+    time.m_unknown = std::move(unknown);
+    time.m_resolution = tick * slowDown;
+    time.m_times.reserve(stampSeconds.size());
+    for (std::size_t k = 0; k < stampSeconds.size(); ++k) {
+        time.m_times.push_back((stampSeconds[k] - stampSeconds[0]) * slowDown);
+        if (k == 0)
+            continue;
+        const FrameNumber before{static_cast<std::int64_t>(k) - 1};
+        if (!std::isfinite(stampSeconds[k]) || !std::isfinite(stampSeconds[k - 1]))
+            time.m_unknown.push_back({before, "a frame there has no stamp"});
+        else if (stampSeconds[k] < stampSeconds[k - 1])
+            time.m_unknown.push_back({before, "the stamps run backward there"});
+    }
+    sortByPlace(time.m_unknown);
+    return time;
+}
+
+Seconds CaptureTime::at(FrameNumber k) const
+{
+    assert(has(k));
+    return Seconds{m_times[static_cast<std::size_t>(k.value)]};
+}
+
+std::optional<Seconds> CaptureTime::intervalBefore(FrameNumber k) const
+{
+    assert(has(k));
+    if (k.value == 0)
+        return std::nullopt;
+    return at(k) - at(k - FrameCount{1});
+}
+
+FrameCount CaptureTime::missingBetween(FrameNumber a, FrameNumber b) const
+{
+    assert(a <= b);
+    FrameCount missing;
+    for (const Gap& gap : m_gaps)
+        if (gap.before > a && gap.before <= b)
+            missing = missing + FrameCount{gap.count};
+    return missing;
+}
+
+std::optional<std::string> CaptureTime::unknownBetween(FrameNumber a, FrameNumber b) const
+{
+    assert(a <= b);
+    for (const UnknownStep& step : m_unknown)
+        if (step.after >= a && step.after < b)
+            return "no time can be told across frame " + std::to_string(step.after.value) + ": " + step.why;
+    return std::nullopt;
+}
+
+} // namespace timing

@@ -1,0 +1,205 @@
+#include "core/timing/rate_evidence.h"
+
+#include <algorithm>
+#include <array>
+#include <cassert>
+#include <charconv>
+#include <cmath>
+#include <cstdio>
+#include <string_view>
+
+namespace timing {
+namespace {
+
+/// A rate beyond this isn't a camera's; metadata holds anything.
+constexpr double highestRate = 1e7;
+/// Stamps this much slower than a tagged capture rate are playback of slowed footage.
+constexpr double slowedRatio = 1.5;
+
+std::string shortNumber(double value)
+{
+    std::array<char, 32> text{};
+    std::snprintf(text.data(), text.size(), "%.6g", value);
+    return text.data();
+}
+
+double rectangular(double halfWidth) { return halfWidth / std::sqrt(3.0); }
+
+bool plausible(double rate) { return std::isfinite(rate) && rate > 0 && rate <= highestRate; }
+
+std::optional<FrameRate> wholeRate(double rate)
+{
+    if (rate != std::round(rate))
+        return std::nullopt;
+    return FrameRate(static_cast<std::int64_t>(rate));
+}
+
+std::string familyNote(double rate)
+{
+    const auto nearby = nearbyNtscRate(rate);
+    return nearby ? "; near " + nearby->toString() : "";
+}
+
+template <class Number> std::optional<Number> parsed(std::string_view text)
+{
+    Number number{};
+    const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), number);
+    if (fault != std::errc() || end != text.data() + text.size())
+        return std::nullopt;
+    return number;
+}
+
+struct TagKey {
+    const char* key;
+    bool thousandths; ///< plain numbers of 1000 and more are thousandths of a frame a second
+};
+
+/// Keys that state a capture rate. A readout time is no frame time and never used here.
+constexpr std::array tagKeys{
+    TagKey{"com.android.capture.fps", false},   // the rate asked for, not guaranteed (platform documentation)
+    TagKey{"com.arri.camera.SensorFps", true},
+};
+
+std::optional<RateEvidence> tagEvidence(const TagKey& key, const std::string& text)
+{
+    RateEvidence evidence;
+    evidence.origin = Origin::Tag;
+    const std::string_view whole = text;
+    const std::size_t slash = whole.find('/');
+    if (slash != std::string_view::npos) {
+        const auto numerator = parsed<std::int64_t>(whole.substr(0, slash));
+        const auto denominator = parsed<std::int64_t>(whole.substr(slash + 1));
+        if (!numerator || !denominator || *numerator <= 0 || *denominator <= 0)
+            return std::nullopt;
+        evidence.exactRate = FrameRate(*numerator, *denominator);
+        evidence.rate = evidence.exactRate->toDouble();
+    } else {
+        const auto number = parsed<double>(whole);
+        if (!number)
+            return std::nullopt;
+        evidence.rate = key.thousandths && *number >= 1000 ? *number / 1000 : *number;
+    }
+    if (!plausible(evidence.rate))
+        return std::nullopt;
+    if (!evidence.exactRate)
+        evidence.exactRate = wholeRate(evidence.rate);
+    evidence.relativeUncertainty = rectangular(uncalibratedTolerance);
+    evidence.note = std::string("metadata ") + key.key + ": the rate asked for, nominal until calibrated" + familyNote(evidence.rate);
+    return evidence;
+}
+
+/// Bare streams and picture folders carry no stamps: libav assumes a rate, often 25.
+bool stampsAreAssumed(const std::string& container)
+{
+    constexpr std::array assumed{"pictures", "image2", "h264", "hevc", "mjpeg", "mjpeg_2000", "m4v", "mpegvideo", "obu", "av1", "vc1", "rawvideo"};
+    return std::any_of(assumed.begin(), assumed.end(), [&](const char* name) { return container == name; });
+}
+
+std::optional<RateEvidence> stampEvidence(const StampPattern& pattern)
+{
+    const auto rate = pattern.rate();
+    if (!rate || !plausible(*rate))
+        return std::nullopt;
+    RateEvidence evidence;
+    evidence.origin = Origin::Stamps;
+    evidence.rate = *rate;
+    if (pattern.variesAsRealTimes) {
+        evidence.relativeUncertainty = std::hypot(pattern.relativeUncertainty, deviceClockUncertainty);
+        evidence.note = "stamps scatter as measured times do; holds only if the footage wasn't slowed afterwards";
+        return evidence;
+    }
+    if (*rate <= playbackLimit)
+        return std::nullopt;
+    if (pattern.exactStep)
+        evidence.exactRate = FrameRate(1) / *pattern.exactStep;
+    evidence.relativeUncertainty = std::hypot(pattern.relativeUncertainty, rectangular(uncalibratedTolerance));
+    evidence.note = "stamps step evenly, faster than any playback rate in use: the camera's nominal rate" + familyNote(*rate);
+    return evidence;
+}
+
+std::string described(const RateEvidence& e) { return shortNumber(e.rate) + " a second (" + label(e.origin) + ")"; }
+
+} // namespace
+
+std::vector<RateEvidence> gatherEvidence(const StampPattern& pattern, const std::map<std::string, std::string>& tags,
+                                         const std::string& container)
+{
+    std::vector<RateEvidence> evidence;
+    double fastestTag = 0;
+    for (const TagKey& key : tagKeys) {
+        const auto tag = tags.find(key.key);
+        if (tag == tags.end())
+            continue;
+        if (const auto stated = tagEvidence(key, tag->second)) {
+            fastestTag = std::max(fastestTag, stated->rate);
+            evidence.push_back(*stated);
+        }
+    }
+    if (!stampsAreAssumed(container)) {
+        const auto stamps = stampEvidence(pattern);
+        if (stamps && fastestTag < slowedRatio * stamps->rate)
+            evidence.insert(evidence.begin(), *stamps);
+    }
+    return evidence;
+}
+
+RateEvidence declaredEvidence(double rate, double toleranceRelative)
+{
+    assert(plausible(rate) && toleranceRelative >= 0);
+    RateEvidence evidence;
+    evidence.origin = Origin::Declared;
+    evidence.rate = rate;
+    evidence.exactRate = wholeRate(rate);
+    evidence.relativeUncertainty = rectangular(toleranceRelative);
+    evidence.note = "typed in, within \u00b1" + shortNumber(toleranceRelative * 100) + " %" + familyNote(rate);
+    return evidence;
+}
+
+bool agree(const RateEvidence& a, const RateEvidence& b)
+{
+    const double combined = std::hypot(a.rate * a.relativeUncertainty, b.rate * b.relativeUncertainty);
+    // Both exact: only their own rounding may part them.
+    const double rounding = 1e-12 * std::max(a.rate, b.rate);
+    return std::abs(a.rate - b.rate) <= 2 * combined + rounding;
+}
+
+std::string dispute(const RateEvidence& a, const RateEvidence& b)
+{
+    if (agree(a, b))
+        return {};
+    const double ratio = std::max(a.rate, b.rate) / std::min(a.rate, b.rate);
+    const double whole = std::round(ratio);
+    std::string text = described(a) + " and " + described(b);
+    if (whole >= 2 && std::abs(ratio / whole - 1) < uncalibratedTolerance)
+        return text + " differ by a factor near " + shortNumber(whole)
+               + ": footage slowed for playback, or frames made up between real ones; check with a lamp of known frequency";
+    const double doubt = 2 * std::hypot(a.rate * a.relativeUncertainty, b.rate * b.relativeUncertainty) / std::min(a.rate, b.rate);
+    std::array<char, 96> figures{};
+    std::snprintf(figures.data(), figures.size(), " differ by %.3g %%, beyond their combined uncertainty of %.2g %%",
+                  (ratio - 1) * 100, doubt * 100);
+    return text + figures.data() + "; check with a lamp of known frequency";
+}
+
+const char* label(Origin origin)
+{
+    switch (origin) {
+    case Origin::Reference: return "reference";
+    case Origin::Declared: return "declared";
+    case Origin::Stamps: return "stamps";
+    case Origin::Tag: return "tag";
+    }
+    assert(false);
+    return "";
+}
+
+std::optional<FrameRate> nearbyNtscRate(double rate)
+{
+    for (const int nominal : {24, 30, 48, 60, 120, 240, 480, 960}) {
+        const FrameRate exact(nominal * 1000, 1001);
+        if (std::abs(rate / exact.toDouble() - 1) <= 20e-6)
+            return exact;
+    }
+    return std::nullopt;
+}
+
+} // namespace timing

@@ -1,0 +1,69 @@
+#include "core/timing/capture_time.h"
+
+#include <catch2/catch.hpp>
+#include <limits>
+
+using Catch::Contains;
+using Catch::WithinAbs;
+using namespace timing;
+
+namespace {
+constexpr double rounding = 1e-12; // one division and one product in doubles, times below 10 s
+}
+
+TEST_CASE("an even clock counts missing frames into the time", "[timing]")
+{
+    const CaptureTime time = CaptureTime::even(250, {10}, {{{7}, 1}, {{3}, 2}}); // any order
+    CHECK(time.frames().value == 10);
+    CHECK(time.at({0}).count() == 0);
+    CHECK_THAT(time.at({2}).count(), WithinAbs(0.008, rounding));
+    CHECK_THAT(time.at({3}).count(), WithinAbs(0.020, rounding)); // (3 + 2)/250
+    CHECK_THAT(time.at({9}).count(), WithinAbs(0.048, rounding)); // (9 + 3)/250
+    CHECK_FALSE(time.intervalBefore({0}));
+    CHECK_THAT(time.intervalBefore({2})->count(), WithinAbs(0.004, rounding));
+    CHECK_THAT(time.intervalBefore({3})->count(), WithinAbs(0.012, rounding));
+    CHECK(time.missingBetween({2}, {3}).value == 2);
+    CHECK(time.missingBetween({3}, {6}).value == 0);
+    CHECK(time.missingBetween({0}, {9}).value == 3);
+    CHECK(time.resolution().count() == 0);
+}
+
+TEST_CASE("a stamped clock takes each stamp times the slow-down", "[timing]")
+{
+    const CaptureTime time = CaptureTime::stamped({5.0, 5.1, 5.3}, 0.125, Seconds{0.001});
+    CHECK(time.at({0}).count() == 0);
+    CHECK_THAT(time.at({1}).count(), WithinAbs(0.0125, rounding));
+    CHECK_THAT(time.intervalBefore({2})->count(), WithinAbs(0.025, rounding));
+    CHECK_THAT(time.resolution().count(), WithinAbs(0.000125, rounding));
+    CHECK_FALSE(time.unknownBetween({0}, {2}));
+}
+
+TEST_CASE("stamps that lack or run backward leave the time across them unknown", "[timing]")
+{
+    const CaptureTime time = CaptureTime::stamped({0, 1, std::numeric_limits<double>::quiet_NaN(), 3, 2, 4}, 1);
+    CHECK_FALSE(time.unknownBetween({0}, {1}));
+    CHECK_THAT(*time.unknownBetween({1}, {2}), Contains("no stamp"));
+    CHECK_THAT(*time.unknownBetween({2}, {3}), Contains("no stamp"));
+    CHECK_THAT(*time.unknownBetween({3}, {4}), Contains("backward"));
+    CHECK_FALSE(time.unknownBetween({4}, {5}));
+    CHECK_FALSE(time.unknownBetween({4}, {4}));
+    CHECK(time.unknownBetween({0}, {5}));
+}
+
+TEST_CASE("only a step within the stretch asked for makes it unknown", "[timing]")
+{
+    const CaptureTime time = CaptureTime::even(100, {20}, {}, {{{12}, "damaged"}, {{5}, "a pause"}});
+    CHECK_FALSE(time.unknownBetween({0}, {5}));
+    CHECK(time.unknownBetween({5}, {6}) == "no time can be told across frame 5: a pause");
+    CHECK_FALSE(time.unknownBetween({6}, {12}));
+    CHECK_THAT(*time.unknownBetween({6}, {13}), Contains("damaged"));
+}
+
+TEST_CASE("only frames of the capture have a time", "[timing]")
+{
+    const CaptureTime time = CaptureTime::even(100, {3});
+    CHECK(time.has({0}));
+    CHECK(time.has({2}));
+    CHECK_FALSE(time.has({3}));
+    CHECK_FALSE(time.has({-1}));
+}
