@@ -39,22 +39,42 @@ void listen(void* context, int level, const char* format, std::va_list arguments
     if (level > AV_LOG_ERROR || !context)
         return;
     const AVClass* type = *static_cast<const AVClass**>(context);
-    void* listener = nullptr;
-    if (type == avcodec_get_class())
-        listener = static_cast<AVCodecContext*>(context)->opaque; // copied into libav's frame threads
-    else if (type == avformat_get_class())
-        listener = static_cast<AVFormatContext*>(context)->opaque;
-    if (listener)
-        static_cast<Complaints*>(listener)->add(lineOf(context, level, format, arguments));
+    if (type == avcodec_get_class()) {
+        const auto* decoder = static_cast<AVCodecContext*>(context); // `opaque` is copied into libav's frame threads
+        if (decoder->opaque)
+            static_cast<Complaints*>(decoder->opaque)->add(lineOf(context, level, format, arguments), -1);
+    } else if (type == avformat_get_class()) {
+        const auto* container = static_cast<AVFormatContext*>(context);
+        if (container->opaque)
+            static_cast<Complaints*>(container->opaque)
+                ->add(lineOf(context, level, format, arguments), container->pb ? avio_tell(container->pb) : -1);
+    }
 }
 
 } // namespace
 
-void Complaints::add(const std::string& text)
+void Complaints::add(const std::string& text, std::int64_t position)
 {
+    constexpr std::size_t mostPositions = 10000;
     const std::lock_guard lock(m_mutex);
     m_latest = text;
+    if (m_positions.size() < mostPositions)
+        m_positions.push_back(position);
     ++m_count;
+}
+
+std::vector<std::int64_t> Complaints::positions() const
+{
+    const std::lock_guard lock(m_mutex);
+    return m_positions;
+}
+
+void Complaints::clear()
+{
+    const std::lock_guard lock(m_mutex);
+    m_latest.clear();
+    m_positions.clear();
+    m_count = 0;
 }
 
 std::string Complaints::latest() const

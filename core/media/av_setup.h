@@ -3,21 +3,27 @@
 #include <cstdint>
 #include <mutex>
 #include <string>
+#include <vector>
 
 namespace media {
 
 /// What a demuxer or decoder complained about. libav reports many kinds of damage only in its log, so contexts whose
-/// `opaque` points here have their error messages counted. Any thread.
+/// `opaque` points here have their error messages kept. Any thread.
 class Complaints {
 public:
-    void add(const std::string& text);
+    /// `position`: where in the file the demuxer was, -1 for decoders.
+    void add(const std::string& text, std::int64_t position);
     std::int64_t count() const { return m_count.load(); }
     std::string latest() const;
+    /// Where they were made; the first ten thousand.
+    std::vector<std::int64_t> positions() const;
+    void clear();
 
 private:
     std::atomic<std::int64_t> m_count = 0;
     mutable std::mutex m_mutex;
     std::string m_latest;
+    std::vector<std::int64_t> m_positions;
 };
 
 /// Once per process, before any other use of libav: bounds allocations, sends libav's log to the contexts' Complaints

@@ -4,7 +4,6 @@
 #include <cstring>
 #include <fstream>
 #include <string_view>
-#include <vector>
 
 extern "C" {
 #include <libavutil/avstring.h>
@@ -47,8 +46,23 @@ std::int64_t sizeOfPlainFile(const std::filesystem::path& path)
     return size;
 }
 
+/// JPEG pictures in a row are footage; libav takes them for a single picture unless it is told.
+const AVInputFormat* forcedFormat(const std::filesystem::path& path)
+{
+    constexpr std::size_t firstPicture = std::size_t{1} << 23; // bytes in which the second one should begin
+    constexpr std::string_view begin = "\xff\xd8\xff", next = "\xff\xd9\xff\xd8\xff";
+    std::string head(begin.size(), '\0');
+    std::ifstream file(path, std::ios::binary);
+    if (!file.read(head.data(), static_cast<std::streamsize>(head.size())) || head != begin)
+        return nullptr;
+    head.resize(firstPicture);
+    file.read(head.data(), static_cast<std::streamsize>(head.size()));
+    head.resize(static_cast<std::size_t>(file.gcount()));
+    return head.find(next) == std::string::npos ? nullptr : av_find_input_format("mjpeg");
+}
+
 /// Why a file that libav wouldn't open isn't footage, as far as its first bytes tell.
-Error refusal(const std::filesystem::path& path, int rc)
+Error refusal(const std::filesystem::path& path, const std::string& reason)
 {
     const std::string name = quoted(path);
     constexpr std::size_t probeBytes = 65536;
@@ -78,9 +92,9 @@ Error refusal(const std::filesystem::path& path, int rc)
         return {ErrorKind::Unsupported, name + " is a single picture; open the folder of numbered pictures it belongs to."};
     if (text)
         return {ErrorKind::Unsupported, name + " holds text, not footage."};
-    if (format && hasName(*format, allowedContainers))
+    if (format && score > AVPROBE_SCORE_EXTENSION && hasName(*format, allowedContainers))
         return {ErrorKind::Unreadable, name + " looks like " + (format->long_name ? format->long_name : format->name)
-                                           + " but is incomplete or damaged (" + reasonOf(rc)
+                                           + " but is incomplete or damaged (" + reason
                                            + "); copy it from the camera again."};
     if (format && score > AVPROBE_SCORE_RETRY)
         return {ErrorKind::Unsupported, name + " is of a kind that isn't read as footage ("
@@ -113,14 +127,16 @@ void Container::open(const std::filesystem::path& path)
     options.set("use_absolute_path", "0");
     // "file:" so that no name is taken for a protocol or a pattern.
     const std::string url = "file:" + std::filesystem::absolute(path).string();
-    const int opened = avformat_open_input(&format, url.c_str(), nullptr, options.get());
+    const int opened = avformat_open_input(&format, url.c_str(), forcedFormat(path), options.get());
     if (m_stop.stop_requested()) {
         avformat_close_input(&format);
         throw core::Cancelled();
     }
     if (opened < 0)
-        throw refusal(path, opened);
+        throw refusal(path, m_complaints.count() > 0 ? m_complaints.latest() : reasonOf(opened));
     m_format.reset(format);
+
+    m_complaints.clear(); // about odd heads; from here on they are about the pictures
 
     // The decoders that look into the streams are bounded like ours.
     std::vector<Options> bounds(m_format->nb_streams);
@@ -214,6 +230,19 @@ bool Container::isBareStream() const
 bool Container::hasChunkCountsOnly() const
 {
     return hasName(*m_format->iformat, "avi");
+}
+
+std::vector<std::int64_t> Container::listedPositions() const
+{
+    constexpr std::int64_t chunkHead = 8; // the index points to the chunk, a packet to what the chunk holds
+    std::vector<std::int64_t> positions;
+    const int count = hasChunkCountsOnly() ? avformat_index_get_entries_count(m_stream) : 0;
+    for (int i = 0; i < count; ++i) {
+        const AVIndexEntry* entry = avformat_index_get_entry(m_stream, i);
+        if (entry->size > 0)
+            positions.push_back(entry->pos + chunkHead);
+    }
+    return positions;
 }
 
 } // namespace media

@@ -3,6 +3,7 @@
 #include "core/media/av_setup.h"
 #include <filesystem>
 #include <stop_token>
+#include <vector>
 
 namespace media {
 
@@ -35,6 +36,7 @@ public:
     AVFormatContext& format() const { return *m_format; }
     AVStream& stream() const { return *m_stream; }
     const AVCodec& decoder() const { return *m_decoder; }
+    /// The demuxer's, since the file's head was read.
     const Complaints& complaints() const { return m_complaints; }
     const std::string& name() const { return m_name; } ///< of the file, quoted, for sentences
     std::int64_t fileSize() const { return m_fileSize; }
@@ -43,6 +45,8 @@ public:
     Seeking seeking() const;
     bool isBareStream() const; ///< no container around it, so neither stamps nor a rate of its own
     bool hasChunkCountsOnly() const; ///< AVI: no presentation stamps, only places in decoding order
+    /// AVI: byte positions of the packets that its index lists, in file order; empty elsewhere.
+    std::vector<std::int64_t> listedPositions() const;
 
 private:
     void open(const std::filesystem::path& path);

@@ -155,7 +155,7 @@ PictureFile decodePictureFile(const std::filesystem::path& path)
     }
     check(rc == AVERROR_EOF ? AVERROR_INVALIDDATA : rc, doing);
     if (frame->decode_error_flags || (frame->flags & AV_FRAME_FLAG_CORRUPT))
-        complaints.add("the decoder had to guess parts of the picture");
+        complaints.add("concealed errors", -1);
     return {std::move(frame), avcodec_get_name(kind), complaints.latest()};
 }
 
@@ -194,7 +194,7 @@ std::shared_ptr<const Footage> indexFolder(const std::filesystem::path& folder, 
             footage->numberingHoles.push_back({number, file.number - lastNumber - 1});
         lastNumber = file.number;
         if (!picture.complaint.empty())
-            footage->doubts.push_back({number, number, file.path.filename().string() + ": " + picture.complaint});
+            footage->doubts.push_back({number, number, "its file is damaged or cut off"});
         footage->frames.push_back({ordinal, std::nullopt, true, hashOf(*picture.frame)});
     }
     if (footage->frames.empty())
@@ -202,6 +202,9 @@ std::shared_ptr<const Footage> indexFolder(const std::filesystem::path& folder, 
     if (failures > 0)
         footage->fault = std::to_string(failures) + " of the pictures in " + quoted(folder)
                          + " can't be decoded and count as missing: " + firstFailure;
+    else if (!footage->doubts.empty())
+        footage->fault = std::to_string(footage->doubts.size()) + " of the pictures in " + quoted(folder)
+                         + " are damaged or cut off.";
     footage->packets = std::move(packets);
     return footage;
 }

@@ -27,7 +27,7 @@ public:
             m_flags.push_back(mark.flags);
             m_events.packet(mark);
             if (mark.flags & AV_PKT_FLAG_CORRUPT)
-                m_events.trouble(ordinal, "the container marks its bytes as damaged");
+                m_events.trouble({ordinal, Harm::MarkedBytes, "damaged bytes"});
             if (mark.size > 0) // an empty chunk is no picture, and would tell the decoder to end
                 decode(packet.get(), ordinal);
         }
@@ -39,10 +39,10 @@ private:
         const std::int64_t complaintsBefore = m_complaints.count();
         const int rc = m_decoder.send(packet, ordinal);
         if (rc < 0)
-            m_events.trouble(ordinal, reasonOf(rc));
+            m_events.trouble({ordinal, Harm::Undecodable, reasonOf(rc)});
         takePictures(ordinal);
         if (m_complaints.count() != complaintsBefore)
-            m_events.trouble(ordinal, m_complaints.latest());
+            m_events.trouble({ordinal, Harm::Undecodable, m_complaints.latest()});
     }
 
     void finish()
@@ -62,18 +62,18 @@ private:
                 return;
             if (rc < 0) {
                 ++errors;
-                m_events.trouble(current, reasonOf(rc));
+                m_events.trouble({current, Harm::Undecodable, reasonOf(rc)});
                 continue;
             }
             const std::int64_t ordinal = ordinalOf(*frame);
             if (ordinal < 0 || ordinal >= static_cast<std::int64_t>(m_flags.size())) {
-                m_events.trouble(current, "a picture came out that no packet accounts for");
+                m_events.trouble({current, Harm::Undecodable, "a picture that no packet accounts for"});
                 continue;
             }
             if (m_flags[static_cast<std::size_t>(ordinal)] & AV_PKT_FLAG_DISCARD)
                 continue; // some decoders show what an edit list hides
             if (frame->decode_error_flags || (frame->flags & AV_FRAME_FLAG_CORRUPT))
-                m_events.trouble(ordinal, "the decoder had to guess parts of the picture");
+                m_events.trouble({ordinal, Harm::Undecodable, "concealed errors"});
             m_events.picture(std::move(frame), ordinal);
         }
     }

@@ -1,5 +1,6 @@
 #pragma once // not public: only core/media may include it
 #include "core/media/container.h"
+#include "core/media/damage.h"
 #include "core/media/decoder.h"
 #include "core/media/packet_table.h"
 #include <functional>
@@ -11,8 +12,7 @@ struct PassEvents {
     std::function<void(const PacketMark&)> packet;
     /// Each picture that the container wants shown, in presentation order.
     std::function<void(FramePtr, std::int64_t ordinal)> picture;
-    /// Something is wrong with this packet or with a picture made from it.
-    std::function<void(std::int64_t ordinal, const std::string& why)> trouble;
+    std::function<void(Trouble)> trouble;
 };
 
 PacketMark markOf(const AVPacket& packet);

@@ -4,12 +4,9 @@
 #include "core/media/sequential_pass.h"
 #include <algorithm>
 #include <cmath>
-#include <map>
 
 namespace media {
 namespace {
-
-using Troubles = std::map<std::int64_t, std::string>; // by ordinal, the first reason stays
 
 std::optional<timing::Rational> secondsOf(std::int64_t stamp, AVRational timeBase)
 {
@@ -55,11 +52,11 @@ private:
 
     void takePacket(const PacketMark& mark);
     void takePicture(const AVFrame& frame, std::int64_t ordinal);
-    void takeTrouble(std::int64_t ordinal, const std::string& why);
+    void takeTrouble(Trouble trouble);
     void describe();
     void dropUnfoundedStamps();
-    void markEntries();
-    void nameDoubts();
+    void findUnreadPackets();
+    void placeComplaints();
     void nameFault(int end);
 
     Complaints m_complaints;
@@ -69,7 +66,7 @@ private:
     std::shared_ptr<PacketTable> m_packets;
     const Progress& m_progress;
     bool m_stopAtTrouble;
-    Troubles m_troubles;
+    std::vector<Trouble> m_troubles;
 };
 
 std::shared_ptr<const Footage> Indexing::run()
@@ -77,21 +74,22 @@ std::shared_ptr<const Footage> Indexing::run()
     PassEvents events;
     events.packet = [this](const PacketMark& mark) { takePacket(mark); };
     events.picture = [this](FramePtr frame, std::int64_t ordinal) { takePicture(*frame, ordinal); };
-    events.trouble = [this](std::int64_t ordinal, const std::string& why) { takeTrouble(ordinal, why); };
+    events.trouble = [this](Trouble trouble) { takeTrouble(std::move(trouble)); };
     int end = 0;
     try {
         end = decodeAll(m_container, m_decoder, m_complaints, events);
+        findUnreadPackets();
+        placeComplaints();
     } catch (const SawTrouble&) {
         return nullptr;
     }
     if (m_footage->frames.empty())
         throw core::Error(core::ErrorKind::Unreadable,
                           "Not one frame of " + m_container.name() + " can be decoded"
-                              + (m_troubles.empty() ? std::string() : " (" + m_troubles.begin()->second + ")") + ".");
+                              + (m_troubles.empty() ? std::string() : " (" + m_troubles.front().detail + ")") + ".");
     describe();
     dropUnfoundedStamps();
-    markEntries();
-    nameDoubts();
+    markDamage(*m_footage, m_troubles);
     nameFault(end);
     m_footage->packets = m_packets;
     if (m_progress)
@@ -125,11 +123,34 @@ void Indexing::takePicture(const AVFrame& frame, std::int64_t ordinal)
     m_footage->frames.push_back(entry);
 }
 
-void Indexing::takeTrouble(std::int64_t ordinal, const std::string& why)
+void Indexing::takeTrouble(Trouble trouble)
 {
     if (m_stopAtTrouble)
         throw SawTrouble();
-    m_troubles.emplace(ordinal, why);
+    m_troubles.push_back(std::move(trouble));
+}
+
+void Indexing::findUnreadPackets()
+{
+    // The demuxer skips what it can't make sense of without a word; an index that otherwise fits tells.
+    const std::vector<std::int64_t> listed = m_container.listedPositions();
+    auto next = listed.begin();
+    std::vector<Trouble> lost;
+    for (std::size_t ordinal = 0; ordinal < m_packets->marks.size(); ++ordinal) {
+        if (m_packets->marks[ordinal].size == 0)
+            continue;
+        const auto found = std::find(next, listed.end(), m_packets->marks[ordinal].position);
+        if (found == listed.end())
+            return; // the index is another's
+        if (found != next)
+            lost.push_back({static_cast<std::int64_t>(ordinal), Harm::LostBefore, "packets that the index lists can't be read"});
+        next = found + 1;
+    }
+    if (next != listed.end())
+        lost.push_back({static_cast<std::int64_t>(m_packets->marks.size()), Harm::LostBefore,
+                        "packets that the index lists can't be read"});
+    for (Trouble& trouble : lost)
+        takeTrouble(std::move(trouble));
 }
 
 void Indexing::describe()
@@ -165,53 +186,29 @@ void Indexing::dropUnfoundedStamps()
             entry.stamp.reset();
 }
 
-void Indexing::markEntries()
+void Indexing::placeComplaints()
 {
-    for (FrameEntry& entry : m_footage->frames)
-        if (m_troubles.contains(entry.ordinal))
-            entry.cleanEntry = false;
-}
-
-void Indexing::nameDoubts()
-{
-    const std::vector<FrameEntry>& frames = m_footage->frames;
-    const std::int64_t count = static_cast<std::int64_t>(frames.size());
-    std::vector<const std::string*> doubt(frames.size(), nullptr);
-    for (const auto& [ordinal, why] : m_troubles) {
-        // Whatever is decoded later may refer to the damage, up to the next place where decoding begins afresh.
-        std::int64_t end = count;
-        for (std::int64_t n = 0; n < count && end == count; ++n)
-            if (frames[n].cleanEntry && frames[n].ordinal > ordinal)
-                end = n;
-        for (std::int64_t n = 0; n < end; ++n)
-            if (frames[n].ordinal >= ordinal && !doubt[n])
-                doubt[n] = &why;
-    }
-    for (std::int64_t n = 0; n < count; ++n) {
-        if (!doubt[n])
-            continue;
-        const bool continues = n > 0 && doubt[n - 1] && *doubt[n - 1] == *doubt[n];
-        if (continues)
-            m_footage->doubts.back().last = {n};
-        else
-            m_footage->doubts.push_back({{n}, {n}, *doubt[n]});
+    // What the demuxer complained about lies between the packets before and after that position.
+    const std::vector<PacketMark>& marks = m_packets->marks;
+    for (const std::int64_t position : m_container.complaints().positions()) {
+        const auto after = std::find_if(marks.begin(), marks.end(), [&](const PacketMark& mark) { return mark.position >= position; });
+        takeTrouble({after - marks.begin(), Harm::LostBefore, m_container.complaints().latest()});
     }
 }
 
 void Indexing::nameFault(int end)
 {
-    const std::string count = std::to_string(m_footage->frames.size());
-    const std::int64_t complaints = m_container.complaints().count();
-    if (end != AVERROR_EOF)
-        m_footage->fault = m_container.name() + " ends early: after " + count + " frames it can't be read on ("
-                           + reasonOf(end) + ").";
-    else if (complaints > 0)
-        m_footage->fault = m_container.name() + " is damaged or cut off; " + count + " frames can be had ("
-                           + m_container.complaints().latest() + ").";
-    else if (!m_troubles.empty())
-        m_footage->fault = m_container.name() + " is damaged; " + count + " frames can be had, "
-                           + (m_footage->doubts.empty() ? "others may be missing" : "some of them in doubt") + " ("
-                           + m_troubles.begin()->second + ").";
+    if (end == AVERROR_EOF && m_troubles.empty())
+        return;
+    const std::string detail = end != AVERROR_EOF ? reasonOf(end) : m_troubles.front().detail;
+    const std::string count = std::to_string(m_footage->frames.size()) + " frames can be had";
+    if (onlyAtTheEnd(m_troubles, static_cast<std::int64_t>(m_packets->marks.size())))
+        m_footage->fault = m_container.name() + " breaks off: " + count
+                           + (m_footage->doubts.empty() ? "" : ", the last in doubt") + " (" + detail + ").";
+    else
+        m_footage->fault = m_container.name() + " is damaged: " + count
+                           + (m_footage->doubts.empty() ? ", others may be missing" : ", some of them in doubt") + " (" + detail
+                           + ").";
 }
 
 } // namespace
@@ -220,6 +217,7 @@ std::shared_ptr<const Footage> indexVideo(const std::filesystem::path& path, std
 {
     if (auto footage = Indexing(path, Threading::Throughput, stop, progress).run())
         return footage;
+    // What a decoder makes of damage depends on its threads; with one it is the same every time.
     return Indexing(path, Threading::One, stop, progress).run();
 }
 
