@@ -40,8 +40,12 @@ struct Capture {
     ConfigurationId configuration;    ///< proposed for its trials; 0 is none
     RunId run;                        ///< proposed for its trials; 0 is none
     std::vector<Region> regions;      ///< any number of each kind
-    std::vector<double> stampSeconds; ///< only where a stamped clock needs them: one a frame, else empty
-    bool operator==(const Capture&) const = default;
+    std::vector<double> stampSeconds; ///< only where a stamped clock needs them: one a frame (NaN: no stamp), else empty
 };
+bool operator==(const Capture&, const Capture&); ///< a frame without a stamp equals another without one
+
+/// Null when the capture has none such.
+const Region* findRegion(const Capture&, RegionId);
+const Region* firstRegion(const Capture&, RegionKind);
 
 } // namespace session

@@ -23,6 +23,7 @@ struct Document {
     Table<Trial> trials;
     std::int64_t nextId = 1; ///< shared by all kinds, so that a number means one thing in the whole session
 };
+bool operator==(const Document&, const Document&); ///< by content, not by sharing
 
 /// Null when there is none of that number.
 const Configuration* find(const Document&, ConfigurationId);
@@ -31,7 +32,6 @@ const ErrorSource* find(const Document&, ErrorSourceId);
 const Clock* find(const Document&, ClockId);
 const Capture* find(const Document&, CaptureId);
 const Trial* find(const Document&, TrialId);
-const Region* findRegion(const Capture&, RegionId);
 
 /// In the order the analyst gave them (position, then number).
 std::vector<const Configuration*> inOrder(const Table<Configuration>&);
@@ -39,8 +39,8 @@ std::vector<const Capture*> inOrder(const Table<Capture>&);
 /// Trials of one capture, by press frame where marked, else by number.
 std::vector<const Trial*> trialsOf(const Document&, CaptureId);
 
-/// What contradicts itself (dangling numbers, regions outside the picture, ...): one sentence with the place as
-/// JSON pointer of the file format, or empty when all is consistent.
+/// What contradicts itself (dangling numbers, regions outside the picture, texts too long for the file, ...): one
+/// sentence after the place as JSON pointer of the file format, or empty when all is consistent.
 std::string contradiction(const Document&);
 
 } // namespace session

@@ -1,5 +1,9 @@
 #pragma once
 #include "core/session/document.h"
+#include <map>
+#include <optional>
+#include <string>
+#include <utility>
 #include <variant>
 #include <vector>
 
@@ -19,13 +23,16 @@ struct Edit {
     std::string label; ///< what undo says: "mark press of trial 7"
     std::string time;  ///< ISO 8601 with offset
     std::vector<Change> changes;
-    std::int64_t nextIdBefore = 1, nextIdAfter = 1;
+    std::int64_t nextId = 1; ///< at least this from here on; undoing never lowers it, so that no number is given twice
     bool operator==(const Edit&) const = default;
 };
 
 /// Throws core::Error (Refused) with one sentence when what the edit says was before isn't there,
 /// or when the result would contradict itself; the document given stays as it was.
 Document apply(const Document&, const Edit&);
+/// The same on a document of one's own, which stays as it was when this throws.
+void applyInPlace(Document&, const Edit&);
+/// The way back; label and time stay.
 Edit reversed(const Edit&);
 
 /// Collects changes against a document and gives out numbers; `finish` makes the edit.
@@ -34,9 +41,17 @@ class EditBuilder {
 public:
     EditBuilder(const Document& document, std::string label);
     const Document& document() const { return m_document; } ///< with the changes so far
+    void setLabel(std::string label) { m_edit.label = std::move(label); }
 
-    template <class T> void put(T entity) { change(std::move(entity)); }
-    void remove(ConfigurationId);
+    /// New or changed, by its number.
+    void put(const Settings&);
+    void put(const Configuration&);
+    void put(const Run&);
+    void put(const ErrorSource&);
+    void put(const Clock&);
+    void put(const Capture&);
+    void put(const Trial&);
+    void remove(ConfigurationId); ///< precondition of each: it is there
     void remove(RunId);
     void remove(ErrorSourceId);
     void remove(ClockId);
@@ -44,14 +59,19 @@ public:
     void remove(TrialId);
     template <class IdType> IdType nextId() { return IdType{takeId()}; }
 
-    Edit finish() &&; ///< changes to the same thing become one
+    /// Changes to the same thing become one, those that change nothing go.
+    /// Throws core::Error (Refused) when the document would contradict itself.
+    Edit finish() &&;
 
 private:
-    void change(Entity after);
+    template <class T> void change(const T& after);
+    template <class IdType> void drop(IdType);
+    Change& changeOf(const Entity&);
     std::int64_t takeId();
 
     Document m_document;
     Edit m_edit;
+    std::map<std::pair<std::size_t, std::int64_t>, std::size_t> m_touched; ///< kind and number to index in changes
 };
 
 } // namespace session

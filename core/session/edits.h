@@ -5,55 +5,72 @@
 /// core::Error (Refused) with one sentence when it can't be done. Nothing changes until the edit goes through the door.
 namespace session {
 
+/// Margin and planned numbers get the time of the decision when they differ from those before.
 Edit setSettings(const Document&, const Settings&, std::string label);
 Edit addConfiguration(const Document&, Configuration); ///< id and position are given here
 Edit setConfiguration(const Document&, const Configuration&);
-Edit removeConfiguration(const Document&, ConfigurationId); ///< refused while trials or captures use it
-Edit moveConfiguration(const Document&, ConfigurationId, int newPosition);
-Edit setBaseline(const Document&, ConfigurationId);
+/// Refused while trials or captures use it; a baseline stops being one.
+Edit removeConfiguration(const Document&, ConfigurationId);
+Edit moveConfiguration(const Document&, ConfigurationId, int newPosition); ///< from 0; beyond the last is the last
+Edit setBaseline(const Document&, ConfigurationId); ///< 0 clears it
 Edit setMargin(const Document&, std::optional<double> ms);
 
 /// A capture with the clock evidence found in it. Captures whose camera mode is named the same share a clock;
 /// an empty mode makes a new clock named after the capture. Regions are carried from the capture before it
-/// in order when they fit the picture. Several captures make one edit.
+/// in order when they all fit the picture. Several captures make one edit.
 struct NewCapture {
     Capture capture; ///< id, position and regions are given here
     std::string cameraMode;
     std::vector<timing::RateEvidence> evidence;
 };
 Edit addCaptures(const Document&, const std::vector<NewCapture>&);
-Edit removeCapture(const Document&, CaptureId); ///< its trials go with it
+/// Its trials go with it, and so does its clock when nothing else runs on it and it was neither settled, declared nor
+/// calibrated.
+Edit removeCapture(const Document&, CaptureId);
 Edit setCapture(const Document&, const Capture&, std::string label);
 Edit relinkCapture(const Document&, CaptureId, std::string path);
-Edit tagCapture(const Document&, CaptureId, ConfigurationId, RunId); ///< and its trials that aren't accepted yet
+/// And its trials of which no reading is accepted yet. 0 is none.
+Edit tagCapture(const Document&, CaptureId, ConfigurationId, RunId);
 Edit addRun(const Document&, std::string name, std::optional<CaptureId> tagged);
-Edit assignClock(const Document&, CaptureId, ClockId);
+Edit setRun(const Document&, const Run&);
+Edit removeRun(const Document&, RunId); ///< refused while trials or captures use it
+Edit assignClock(const Document&, CaptureId, ClockId); ///< 0 is none
 
-/// The region of that kind and name is replaced, else added. Trials keep theirs.
+/// With a number: that region is moved, resized or renamed. With number 0: the one of that kind and name, else a
+/// new one. Trials keep theirs.
 Edit setRegion(const Document&, CaptureId, Region);
 Edit removeRegion(const Document&, CaptureId, RegionId); ///< refused while trials use it
 
+/// Error sources that no clock refers to any more go with this and the following edits of clocks.
 Edit setClock(const Document&, const Clock&, std::string label);
+Edit removeClock(const Document&, ClockId); ///< refused while captures run on it
 /// Adds the analyst's declared rate as evidence with an error source of its own, replacing an earlier declaration.
+/// A clock settled on the evidence replaced is no longer settled: a decision stands for the value it was made for.
 Edit declareRate(const Document&, ClockId, double captureRate, double toleranceRelative, std::string note);
+/// Adds a reference fit as evidence, replacing an earlier one as above. Sources without number are new; those with one
+/// are in the session already (the same lamp's frequency, say). Origin and uncertainty of `rate` follow from them.
+Edit addReference(const Document&, ClockId, timing::RateEvidence rate, std::vector<ErrorSource> sources);
 Edit settleClock(const Document&, ClockId, EvidenceId, std::string reason);
 Edit unsettleClock(const Document&, ClockId);
-/// Puts captures of one camera mode on one clock; a clock left without captures goes.
+/// Puts captures of one camera mode on one clock; a clock left without captures goes, its evidence moves over.
 Edit shareClock(const Document&, ClockId, const std::vector<CaptureId>&);
 
 /// A new trial with its first mark, in the capture's first lamp and screen region unless said otherwise,
 /// tagged as the capture proposes.
-Edit addTrial(const Document&, CaptureId, RegionId lamp, RegionId screen, const Mark& press);
+Edit addTrial(const Document&, CaptureId, RegionId lamp, RegionId screen, const Mark& press, std::string view = {});
 Edit removeTrial(const Document&, TrialId);
 enum class MarkKind { Press, Response };
-/// Into the given reading; ReadingId 0 means the counting one, begun if there is none.
+/// Into the given reading; ReadingId 0 means the counting one, begun if there is none. An accepted reading stays
+/// accepted as long as it is complete and its press isn't after its response; so with the next two.
 Edit setMark(const Document&, TrialId, ReadingId, MarkKind, const Mark&, std::string view);
 Edit clearMark(const Document&, TrialId, ReadingId, MarkKind);
 Edit setNoReaction(const Document&, TrialId, ReadingId, bool);
 Edit acceptReading(const Document&, TrialId, ReadingId); ///< refused unless complete and press is not after response
 Edit setDoubtful(const Document&, TrialId, ReadingId, bool);
-Edit beginReading(const Document&, TrialId, bool blind); ///< a further reading by the session's reader
-Edit settleReading(const Document&, TrialId, ReadingId);
+/// A further reading by the session's reader; refused while one isn't accepted.
+Edit beginReading(const Document&, TrialId, bool blind);
+Edit dropReading(const Document&, TrialId, ReadingId); ///< refused when it is accepted or chosen
+Edit settleReading(const Document&, TrialId, ReadingId); ///< 0 takes the choice back; refused unless complete
 Edit tagTrial(const Document&, TrialId, ConfigurationId, RunId);
 Edit rejectTrial(const Document&, TrialId, RejectReason, std::string note);
 Edit unrejectTrial(const Document&, TrialId);

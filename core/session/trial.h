@@ -65,6 +65,7 @@ struct Trial {
     bool operator==(const Trial&) const = default;
 };
 
+const Reading* findReading(const Trial&, ReadingId); ///< null when the trial has none of that number
 /// The reading that enters the statistics: the chosen one, else the first; null when there is none.
 const Reading* countingReading(const Trial&);
 bool isComplete(const Reading&); ///< both marks, or press and "no reaction"

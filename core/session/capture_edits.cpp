@@ -1,0 +1,223 @@
+#include "core/session/edit_steps.h"
+#include "core/session/edits.h"
+#include <algorithm>
+
+namespace session {
+
+namespace {
+
+Clock clockNamed(EditBuilder& builder, const std::string& name)
+{
+    for (const auto& [id, clock] : builder.document().clocks)
+        if (clock->name == name)
+            return *clock;
+    Clock made;
+    made.id = builder.nextId<ClockId>();
+    made.name = name;
+    return made;
+}
+
+/// A camera mode of no name is this capture's alone.
+Clock clockOfItsOwn(EditBuilder& builder, const std::string& captureName)
+{
+    const auto taken = [&](const std::string& name) {
+        return std::ranges::any_of(builder.document().clocks,
+                                   [&](const auto& item) { return item.second->name == name; });
+    };
+    std::string name = captureName;
+    for (int i = 2; taken(name); ++i)
+        name = captureName + " (" + std::to_string(i) + ")";
+    return clockNamed(builder, name);
+}
+
+bool fit(const std::vector<Region>& regions, const Capture& capture)
+{
+    return std::ranges::all_of(regions, [&](const Region& region) {
+        return region.x + region.width <= capture.width && region.y + region.height <= capture.height;
+    });
+}
+
+/// Between two pieces of footage camera and display mostly stay where they are.
+void carryRegions(EditBuilder& builder, Capture& capture)
+{
+    const auto ordered = inOrder(builder.document().captures);
+    capture.regions.clear();
+    if (ordered.empty() || !fit(ordered.back()->regions, capture))
+        return;
+    capture.regions = ordered.back()->regions;
+    for (Region& region : capture.regions)
+        region.id = builder.nextId<RegionId>();
+}
+
+void add(EditBuilder& builder, const NewCapture& wanted)
+{
+    Capture capture = wanted.capture;
+    capture.id = builder.nextId<CaptureId>();
+    const auto ordered = inOrder(builder.document().captures);
+    capture.position = ordered.empty() ? 0 : ordered.back()->position + 1;
+    carryRegions(builder, capture);
+    Clock clock = wanted.cameraMode.empty() ? clockOfItsOwn(builder, capture.name)
+                                            : clockNamed(builder, wanted.cameraMode);
+    for (const timing::RateEvidence& rate : wanted.evidence)
+        addStatement(builder, clock, rate);
+    capture.clock = clock.id;
+    builder.put(clock);
+    builder.put(capture);
+}
+
+bool hasAcceptedReading(const Trial& trial)
+{
+    return std::ranges::any_of(trial.readings, &Reading::accepted);
+}
+
+void tag(EditBuilder& builder, Capture capture, ConfigurationId configuration, RunId run)
+{
+    for (const Trial* trial : trialsOf(builder.document(), capture.id)) {
+        if (hasAcceptedReading(*trial))
+            continue;
+        Trial tagged = *trial;
+        tagged.configuration = configuration;
+        tagged.run = run;
+        builder.put(tagged);
+    }
+    capture.configuration = configuration;
+    capture.run = run;
+    builder.put(capture);
+}
+
+/// Work went into it, so it may serve again: settled, or calibrated, or typed in.
+bool isWorthKeeping(const Clock& clock)
+{
+    return clock.settled || std::ranges::any_of(clock.evidence, [](const ClockEvidence& evidence) {
+               return evidence.rate.origin == timing::Origin::Reference
+                   || evidence.rate.origin == timing::Origin::Declared;
+           });
+}
+
+} // namespace
+
+Edit addCaptures(const Document& document, const std::vector<NewCapture>& captures)
+{
+    EditBuilder builder(document, captures.size() == 1 ? "add " + named(captures.front().capture)
+                                                       : "add " + counted(captures.size(), "capture"));
+    for (const NewCapture& capture : captures)
+        add(builder, capture);
+    return std::move(builder).finish();
+}
+
+Edit removeCapture(const Document& document, CaptureId id)
+{
+    const Capture& capture = need(document, id);
+    EditBuilder builder(document, "remove " + named(capture));
+    for (const Trial* trial : trialsOf(document, id))
+        builder.remove(trial->id);
+    builder.remove(id);
+    const Clock* clock = find(document, capture.clock);
+    const auto runsOnIt = [&](const Capture& other) { return other.clock == capture.clock; };
+    if (clock && !isWorthKeeping(*clock) && countOf(builder.document().captures, runsOnIt) == 0)
+        dropClock(builder, clock->id);
+    return std::move(builder).finish();
+}
+
+Edit setCapture(const Document& document, const Capture& capture, std::string label)
+{
+    need(document, capture.id);
+    EditBuilder builder(document, std::move(label));
+    builder.put(capture);
+    return std::move(builder).finish();
+}
+
+Edit relinkCapture(const Document& document, CaptureId id, std::string path)
+{
+    Capture capture = need(document, id);
+    EditBuilder builder(document, "relink " + named(capture));
+    capture.path = std::move(path);
+    builder.put(capture);
+    return std::move(builder).finish();
+}
+
+Edit tagCapture(const Document& document, CaptureId id, ConfigurationId configuration, RunId run)
+{
+    const Capture& capture = need(document, id);
+    if (configuration)
+        need(document, configuration);
+    if (run)
+        need(document, run);
+    EditBuilder builder(document, "tag " + named(capture));
+    tag(builder, capture, configuration, run);
+    return std::move(builder).finish();
+}
+
+Edit addRun(const Document& document, std::string name, std::optional<CaptureId> tagged)
+{
+    Run run;
+    run.name = std::move(name);
+    EditBuilder builder(document, "add " + named(run));
+    run.id = builder.nextId<RunId>();
+    builder.put(run);
+    if (tagged) {
+        const Capture& capture = need(document, *tagged);
+        tag(builder, capture, capture.configuration, run.id);
+    }
+    return std::move(builder).finish();
+}
+
+Edit setRun(const Document& document, const Run& run)
+{
+    need(document, run.id);
+    EditBuilder builder(document, "change " + named(run));
+    builder.put(run);
+    return std::move(builder).finish();
+}
+
+Edit removeRun(const Document& document, RunId id)
+{
+    const Run& run = need(document, id);
+    const auto uses = [&](const auto& entity) { return entity.run == id; };
+    const std::size_t trials = countOf(document.trials, uses), captures = countOf(document.captures, uses);
+    if (trials + captures > 0)
+        refuse(named(run) + " can't be removed while " + counted(captures, "capture") + " and "
+               + counted(trials, "trial") + " are tagged with it; tag them otherwise first");
+    EditBuilder builder(document, "remove " + named(run));
+    builder.remove(id);
+    return std::move(builder).finish();
+}
+
+Edit setRegion(const Document& document, CaptureId id, Region region)
+{
+    Capture capture = need(document, id);
+    EditBuilder builder(document, "set region " + quoted(region.name) + " of " + named(capture));
+    const auto same = std::ranges::find_if(capture.regions, [&](const Region& other) {
+        return region.id ? other.id == region.id : other.kind == region.kind && other.name == region.name;
+    });
+    if (same != capture.regions.end()) {
+        region.id = same->id;
+        *same = std::move(region);
+    } else {
+        if (region.id)
+            refuse("there is no region " + std::to_string(region.id.value) + " in " + named(capture));
+        region.id = builder.nextId<RegionId>();
+        capture.regions.push_back(std::move(region));
+    }
+    builder.put(capture);
+    return std::move(builder).finish();
+}
+
+Edit removeRegion(const Document& document, CaptureId id, RegionId regionId)
+{
+    Capture capture = need(document, id);
+    const Region* region = findRegion(capture, regionId);
+    if (!region)
+        refuse("there is no region " + std::to_string(regionId.value) + " in " + named(capture));
+    const std::size_t trials =
+        countOf(document.trials, [&](const Trial& t) { return t.lamp == regionId || t.screen == regionId; });
+    if (trials > 0)
+        refuse("region " + quoted(region->name) + " can't be removed while " + counted(trials, "trial")
+               + " are read in it; remove those first");
+    EditBuilder builder(document, "remove region " + quoted(region->name) + " of " + named(capture));
+    std::erase_if(capture.regions, [&](const Region& other) { return other.id == regionId; });
+    builder.put(capture);
+    return std::move(builder).finish();
+}
+
+} // namespace session

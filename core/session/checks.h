@@ -1,0 +1,29 @@
+#pragma once
+#include "core/session/edit.h"
+#include "core/session/place.h"
+#include <string>
+
+namespace session {
+
+/// Something that contradicts itself: where (JSON pointer) and one sentence for the analyst.
+struct Problem {
+    std::string pointer;
+    std::string sentence;
+};
+
+/// What a thing says by itself: lengths, ranges, counts. Throws Problem.
+void checkValues(const Settings&, const Place&);
+void checkValues(const Configuration&, const Place&);
+void checkValues(const Run&, const Place&);
+void checkValues(const ErrorSource&, const Place&);
+void checkValues(const Clock&, const Place&);
+void checkValues(const Capture&, const Place&);
+void checkValues(const Trial&, const Place&);
+
+/// What holds between things: everything referred to is there and fits, numbers and positions aren't used twice.
+void checkAll(const Document&); ///< values, too. Throws Problem.
+/// The same for a document that was consistent before `edit` was applied to it, looking only at what can have
+/// changed. Throws Problem.
+void checkAfter(const Document&, const Edit& edit);
+
+} // namespace session

@@ -1,0 +1,206 @@
+#include "core/session/edit_steps.h"
+#include "core/session/edits.h"
+#include "core/session/text.h"
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+namespace session {
+
+namespace {
+
+bool sameStatement(const timing::RateEvidence& a, const timing::RateEvidence& b)
+{
+    return a.origin == b.origin && a.rate == b.rate && a.exactRate == b.exactRate
+        && a.relativeUncertainty == b.relativeUncertainty;
+}
+
+bool holds(const Clock& clock, const timing::RateEvidence& rate)
+{
+    return std::ranges::any_of(clock.evidence, [&](const ClockEvidence& e) { return sameStatement(e.rate, rate); });
+}
+
+/// A decision stands for the value it was made for, so it goes with it.
+void dropEvidence(Clock& clock, timing::Origin origin)
+{
+    std::erase_if(clock.evidence, [&](const ClockEvidence& e) { return e.rate.origin == origin; });
+    if (clock.settled && !settledEvidence(clock))
+        clock.settled.reset();
+}
+
+bool hasCaptures(const Document& document, ClockId id)
+{
+    return std::ranges::any_of(document.captures, [&](const auto& item) { return item.second->clock == id; });
+}
+
+double rootSumOfSquares(const std::vector<ErrorSource>& sources)
+{
+    double squares = 0;
+    for (const ErrorSource& source : sources)
+        squares += source.relativeUncertainty * source.relativeUncertainty;
+    return std::sqrt(squares);
+}
+
+/// What is known of a clock that goes belongs to the camera mode and so to the clock that stays.
+void takeOver(EditBuilder& builder, ClockId stays, ClockId goes)
+{
+    Clock clock = *find(builder.document(), stays);
+    for (const ClockEvidence& evidence : find(builder.document(), goes)->evidence)
+        if (!holds(clock, evidence.rate)) {
+            clock.evidence.push_back(evidence);
+            clock.evidence.back().id = builder.nextId<EvidenceId>();
+        }
+    builder.put(clock);
+    dropClock(builder, goes);
+}
+
+} // namespace
+
+void dropUnusedSources(EditBuilder& builder, const std::vector<ClockEvidence>& candidates)
+{
+    std::set<ErrorSourceId> unused;
+    for (const ClockEvidence& evidence : candidates)
+        unused.insert(evidence.errorSources.begin(), evidence.errorSources.end());
+    for (const auto& [id, clock] : builder.document().clocks)
+        for (const ClockEvidence& evidence : clock->evidence)
+            for (const ErrorSourceId used : evidence.errorSources)
+                unused.erase(used);
+    for (const ErrorSourceId id : unused)
+        if (find(builder.document(), id))
+            builder.remove(id);
+}
+
+void dropClock(EditBuilder& builder, ClockId id)
+{
+    const std::vector<ClockEvidence> evidence = find(builder.document(), id)->evidence;
+    builder.remove(id);
+    dropUnusedSources(builder, evidence);
+}
+
+void addStatement(EditBuilder& builder, Clock& clock, const timing::RateEvidence& rate)
+{
+    if (holds(clock, rate))
+        return;
+    ClockEvidence evidence{builder.nextId<EvidenceId>(), rate, {}};
+    if (rate.relativeUncertainty > 0) {
+        const ErrorSource source{builder.nextId<ErrorSourceId>(),
+                                 std::string(timing::label(rate.origin)) + " rate of " + clock.name,
+                                 rate.relativeUncertainty};
+        builder.put(source);
+        evidence.errorSources = {source.id};
+    }
+    clock.evidence.push_back(std::move(evidence));
+}
+
+Edit assignClock(const Document& document, CaptureId captureId, ClockId clockId)
+{
+    Capture capture = need(document, captureId);
+    EditBuilder builder(document,
+                        clockId ? "put " + named(capture) + " on " + named(need(document, clockId))
+                                : "take " + named(capture) + " off its clock");
+    capture.clock = clockId;
+    builder.put(capture);
+    return std::move(builder).finish();
+}
+
+Edit setClock(const Document& document, const Clock& clock, std::string label)
+{
+    const std::vector<ClockEvidence> before = need(document, clock.id).evidence;
+    EditBuilder builder(document, std::move(label));
+    builder.put(clock);
+    dropUnusedSources(builder, before);
+    return std::move(builder).finish();
+}
+
+Edit removeClock(const Document& document, ClockId id)
+{
+    const Clock& clock = need(document, id);
+    const std::size_t captures = countOf(document.captures, [&](const Capture& c) { return c.clock == id; });
+    if (captures > 0)
+        refuse(named(clock) + " can't be removed while " + counted(captures, "capture")
+               + " run on it; put them on another clock first");
+    EditBuilder builder(document, "remove " + named(clock));
+    dropClock(builder, id);
+    return std::move(builder).finish();
+}
+
+Edit declareRate(const Document& document, ClockId id, double captureRate, double toleranceRelative, std::string note)
+{
+    Clock clock = need(document, id);
+    if (!(captureRate > 0) || !std::isfinite(captureRate))
+        refuse("a declared capture rate has to be a number above 0");
+    if (!(toleranceRelative >= 0) || !(toleranceRelative < 1))
+        refuse("the tolerance of a declared capture rate has to be at least 0 and below 100 %");
+    EditBuilder builder(document, "declare the capture rate of " + named(clock));
+    const std::vector<ClockEvidence> before = clock.evidence;
+    timing::RateEvidence rate = timing::declaredEvidence(captureRate, toleranceRelative);
+    if (!note.empty())
+        rate.note = std::move(note);
+    dropEvidence(clock, timing::Origin::Declared);
+    addStatement(builder, clock, rate);
+    builder.put(clock);
+    dropUnusedSources(builder, before);
+    return std::move(builder).finish();
+}
+
+Edit addReference(const Document& document, ClockId id, timing::RateEvidence rate, std::vector<ErrorSource> sources)
+{
+    Clock clock = need(document, id);
+    EditBuilder builder(document, "add a reference for " + named(clock));
+    const std::vector<ClockEvidence> before = clock.evidence;
+    rate.origin = timing::Origin::Reference;
+    rate.relativeUncertainty = rootSumOfSquares(sources);
+    dropEvidence(clock, timing::Origin::Reference);
+    ClockEvidence evidence{builder.nextId<EvidenceId>(), std::move(rate), {}};
+    for (ErrorSource& source : sources) {
+        if (!source.id)
+            source.id = builder.nextId<ErrorSourceId>();
+        else if (const ErrorSource* known = find(document, source.id); !known || *known != source)
+            refuse("error source " + quoted(source.name) + " isn't in this session as it is given");
+        evidence.errorSources.push_back(source.id);
+        builder.put(source);
+    }
+    clock.evidence.push_back(std::move(evidence));
+    builder.put(clock);
+    dropUnusedSources(builder, before);
+    return std::move(builder).finish();
+}
+
+Edit settleClock(const Document& document, ClockId id, EvidenceId evidence, std::string reason)
+{
+    Clock clock = need(document, id);
+    EditBuilder builder(document, "settle " + named(clock));
+    clock.settled = Settlement{evidence, std::move(reason), timeNow()};
+    builder.put(clock);
+    return std::move(builder).finish();
+}
+
+Edit unsettleClock(const Document& document, ClockId id)
+{
+    Clock clock = need(document, id);
+    if (!clock.settled)
+        refuse(named(clock) + " isn't settled");
+    EditBuilder builder(document, "unsettle " + named(clock));
+    clock.settled.reset();
+    builder.put(clock);
+    return std::move(builder).finish();
+}
+
+Edit shareClock(const Document& document, ClockId id, const std::vector<CaptureId>& captures)
+{
+    EditBuilder builder(document, "share " + named(need(document, id)));
+    std::set<ClockId> left;
+    for (const CaptureId captureId : captures) {
+        Capture capture = need(document, captureId);
+        if (capture.clock && capture.clock != id)
+            left.insert(capture.clock);
+        capture.clock = id;
+        builder.put(capture);
+    }
+    for (const ClockId clock : left)
+        if (!hasCaptures(builder.document(), clock))
+            takeOver(builder, id, clock);
+    return std::move(builder).finish();
+}
+
+} // namespace session

@@ -1,0 +1,250 @@
+#include "core/session/edit.h"
+#include "core/error.h"
+#include "core/session/checks.h"
+#include "core/session/place.h"
+#include "core/session/text.h"
+#include <algorithm>
+#include <cassert>
+
+namespace session {
+
+namespace {
+
+Table<Configuration>& tableOf(Document& document, const Configuration&) { return document.configurations; }
+Table<Run>& tableOf(Document& document, const Run&) { return document.runs; }
+Table<ErrorSource>& tableOf(Document& document, const ErrorSource&) { return document.errorSources; }
+Table<Clock>& tableOf(Document& document, const Clock&) { return document.clocks; }
+Table<Capture>& tableOf(Document& document, const Capture&) { return document.captures; }
+Table<Trial>& tableOf(Document& document, const Trial&) { return document.trials; }
+
+const char* kindOf(const Configuration&) { return "configuration"; }
+const char* kindOf(const Run&) { return "run"; }
+const char* kindOf(const ErrorSource&) { return "error source"; }
+const char* kindOf(const Clock&) { return "clock"; }
+const char* kindOf(const Capture&) { return "capture"; }
+const char* kindOf(const Trial&) { return "trial"; }
+
+[[noreturn]] void refuse(const std::string& sentence)
+{
+    throw core::Error(core::ErrorKind::Refused, asSentence(sentence));
+}
+
+std::string describe(const Entity& entity)
+{
+    return std::visit(
+        []<class T>(const T& value) -> std::string {
+            if constexpr (std::is_same_v<T, Settings>)
+                return "the settings";
+            else
+                return kindOf(value) + (" " + std::to_string(value.id.value));
+        },
+        entity);
+}
+
+std::pair<std::size_t, std::int64_t> keyOf(const Entity& entity)
+{
+    const std::int64_t number = std::visit(
+        []<class T>(const T& value) -> std::int64_t {
+            if constexpr (std::is_same_v<T, Settings>)
+                return 0;
+            else
+                return value.id.value;
+        },
+        entity);
+    return {entity.index(), number};
+}
+
+/// The thing of that kind and number as it is now; empty when it isn't there.
+std::optional<Entity> current(const Document& document, const Entity& like)
+{
+    return std::visit(
+        [&]<class T>(const T& value) -> std::optional<Entity> {
+            if constexpr (std::is_same_v<T, Settings>) {
+                return document.settings;
+            } else {
+                const T* found = find(document, value.id);
+                return found ? std::optional<Entity>(*found) : std::nullopt;
+            }
+        },
+        like);
+}
+
+bool isCurrent(const Document& document, const Entity& before)
+{
+    return std::visit(
+        [&]<class T>(const T& value) {
+            if constexpr (std::is_same_v<T, Settings>) {
+                return document.settings == value;
+            } else {
+                const T* found = find(document, value.id);
+                return found && *found == value;
+            }
+        },
+        before);
+}
+
+void store(Document& document, const Entity& entity)
+{
+    std::visit(
+        [&]<class T>(const T& value) {
+            if constexpr (std::is_same_v<T, Settings>)
+                document.settings = value;
+            else
+                tableOf(document, value)[value.id] = std::make_shared<const T>(value);
+        },
+        entity);
+}
+
+void erase(Document& document, const Entity& entity)
+{
+    std::visit(
+        [&]<class T>(const T& value) {
+            if constexpr (!std::is_same_v<T, Settings>)
+                tableOf(document, value).erase(value.id);
+        },
+        entity);
+}
+
+void put(Document& document, const Change& change)
+{
+    if (change.after)
+        store(document, *change.after);
+    else
+        erase(document, *change.before);
+}
+
+void verify(const Document& document, const Change& change)
+{
+    if (!change.before && !change.after)
+        refuse("A change names neither what was before nor what is to be");
+    const Entity& entity = change.before ? *change.before : *change.after;
+    if (change.before && change.after && keyOf(*change.before) != keyOf(*change.after))
+        refuse("A change turns " + describe(*change.before) + " into " + describe(*change.after));
+    if (std::holds_alternative<Settings>(entity) && !(change.before && change.after))
+        refuse("The settings can be changed, but neither added nor removed");
+    if (change.before && !isCurrent(document, *change.before))
+        refuse("The change was made for another state of " + describe(entity) + "; look at it again and repeat the change");
+    if (!change.before && current(document, entity))
+        refuse("There already is " + describe(entity) + ", so it can't be added");
+}
+
+} // namespace
+
+void applyInPlace(Document& document, const Edit& edit)
+{
+    const std::int64_t nextId = document.nextId;
+    std::size_t done = 0;
+    const auto takeBack = [&] {
+        document.nextId = nextId;
+        while (done > 0) {
+            const Change& change = edit.changes[--done];
+            put(document, {change.after, change.before});
+        }
+    };
+    try {
+        for (const Change& change : edit.changes) {
+            verify(document, change);
+            put(document, change);
+            ++done;
+        }
+        document.nextId = std::max(nextId, edit.nextId);
+        checkAfter(document, edit);
+    } catch (const Problem& problem) {
+        takeBack();
+        refuse(problem.sentence);
+    } catch (const core::Error&) {
+        takeBack();
+        throw;
+    }
+}
+
+Document apply(const Document& document, const Edit& edit)
+{
+    Document result = document;
+    applyInPlace(result, edit);
+    return result;
+}
+
+Edit reversed(const Edit& edit)
+{
+    Edit back{edit.label, edit.time, {}, edit.nextId};
+    back.changes.reserve(edit.changes.size());
+    for (auto change = edit.changes.rbegin(); change != edit.changes.rend(); ++change)
+        back.changes.push_back({change->after, change->before});
+    return back;
+}
+
+std::string contradiction(const Document& document)
+{
+    try {
+        checkAll(document);
+        return {};
+    } catch (const Problem& problem) {
+        return problem.pointer + ": " + problem.sentence;
+    }
+}
+
+EditBuilder::EditBuilder(const Document& document, std::string label) : m_document(document)
+{
+    m_edit.label = std::move(label);
+    m_edit.time = timeNow();
+    m_edit.nextId = document.nextId;
+}
+
+Change& EditBuilder::changeOf(const Entity& entity)
+{
+    const auto [touched, isNew] = m_touched.try_emplace(keyOf(entity), m_edit.changes.size());
+    if (isNew)
+        m_edit.changes.push_back({current(m_document, entity), std::nullopt});
+    return m_edit.changes[touched->second];
+}
+
+template <class T> void EditBuilder::change(const T& after)
+{
+    const Entity entity = after;
+    changeOf(entity).after = entity;
+    store(m_document, entity);
+}
+
+void EditBuilder::put(const Settings& settings) { change(settings); }
+void EditBuilder::put(const Configuration& configuration) { change(configuration); }
+void EditBuilder::put(const Run& run) { change(run); }
+void EditBuilder::put(const ErrorSource& source) { change(source); }
+void EditBuilder::put(const Clock& clock) { change(clock); }
+void EditBuilder::put(const Capture& capture) { change(capture); }
+void EditBuilder::put(const Trial& trial) { change(trial); }
+
+template <class IdType> void EditBuilder::drop(IdType id)
+{
+    const auto* entity = find(m_document, id);
+    assert(entity);
+    const Entity before = *entity;
+    changeOf(before).after.reset();
+    erase(m_document, before);
+}
+
+void EditBuilder::remove(ConfigurationId id) { drop(id); }
+void EditBuilder::remove(RunId id) { drop(id); }
+void EditBuilder::remove(ErrorSourceId id) { drop(id); }
+void EditBuilder::remove(ClockId id) { drop(id); }
+void EditBuilder::remove(CaptureId id) { drop(id); }
+void EditBuilder::remove(TrialId id) { drop(id); }
+
+std::int64_t EditBuilder::takeId()
+{
+    m_edit.nextId = ++m_document.nextId;
+    return m_document.nextId - 1;
+}
+
+Edit EditBuilder::finish() &&
+{
+    std::erase_if(m_edit.changes, [](const Change& change) { return change.before == change.after; });
+    try {
+        checkAfter(m_document, m_edit);
+    } catch (const Problem& problem) {
+        refuse(problem.sentence);
+    }
+    return std::move(m_edit);
+}
+
+} // namespace session

@@ -1,0 +1,58 @@
+#pragma once
+#include "core/error.h"
+#include "core/session/edit.h"
+#include "core/session/place.h"
+#include <string>
+
+/// What the functions in edits.h have in common.
+namespace session {
+
+[[noreturn]] inline void refuse(const std::string& sentence)
+{
+    throw core::Error(core::ErrorKind::Refused, asSentence(sentence));
+}
+
+inline std::string named(const Configuration& configuration) { return "configuration " + quoted(configuration.name); }
+inline std::string named(const Run& run) { return "run " + quoted(run.name); }
+inline std::string named(const Clock& clock) { return "clock " + quoted(clock.name); }
+inline std::string named(const Capture& capture) { return "capture " + quoted(capture.name); }
+inline std::string named(const Trial& trial) { return "trial " + std::to_string(trial.id.value); }
+
+inline const char* kindName(ConfigurationId) { return "configuration"; }
+inline const char* kindName(RunId) { return "run"; }
+inline const char* kindName(ClockId) { return "clock"; }
+inline const char* kindName(CaptureId) { return "capture"; }
+inline const char* kindName(TrialId) { return "trial"; }
+
+/// The thing of that number, or a refusal.
+template <class IdType> const auto& need(const Document& document, IdType id)
+{
+    const auto* found = find(document, id);
+    if (!found)
+        refuse(std::string("there is no ") + kindName(id) + " " + std::to_string(id.value) + " in this session");
+    return *found;
+}
+
+/// How many things in the table `uses` holds for.
+template <class T, class Uses> std::size_t countOf(const Table<T>& table, Uses uses)
+{
+    std::size_t count = 0;
+    for (const auto& [id, entity] : table)
+        count += uses(*entity) ? 1 : 0;
+    return count;
+}
+
+/// "1 trial", "3 trials".
+inline std::string counted(std::size_t count, const char* what)
+{
+    return std::to_string(count) + " " + what + (count == 1 ? "" : "s");
+}
+
+/// Takes out error sources among `candidates` that no clock refers to any more.
+void dropUnusedSources(EditBuilder&, const std::vector<ClockEvidence>& candidates);
+/// Takes the clock out with the error sources that only it used.
+void dropClock(EditBuilder&, ClockId);
+/// Adds the statement with error sources of its own, unless the clock holds the same statement already.
+void addStatement(EditBuilder&, Clock&, const timing::RateEvidence&);
+
+} // namespace session

@@ -1,0 +1,35 @@
+#pragma once
+#include <cstddef>
+#include <cstdint>
+
+/// Bounds of a session: far above an analyst's work, low enough that a hostile file can't exhaust the machine.
+/// Lengths are in characters (code points), counts in things. resources/tallyframe-session.schema.json states the same.
+namespace session::limits {
+
+inline constexpr std::int64_t number = 9'007'199'254'740'991; ///< 2^53 - 1: exact in every JSON reader
+inline constexpr std::size_t name = 500;
+inline constexpr std::size_t text = 20'000;
+inline constexpr std::size_t path = 4'096;
+
+inline constexpr std::size_t configurations = 1'000;
+inline constexpr std::size_t runs = 10'000;
+inline constexpr std::size_t errorSources = 10'000;
+inline constexpr std::size_t clocks = 1'000;
+inline constexpr std::size_t captures = 5'000;
+inline constexpr std::size_t trials = 100'000;
+inline constexpr std::size_t regions = 200;       ///< of a capture
+inline constexpr std::size_t readings = 50;       ///< of a trial
+inline constexpr std::size_t evidence = 500;      ///< of a clock
+inline constexpr std::size_t evidenceSources = 20;
+inline constexpr std::size_t looks = 100'000;
+inline constexpr std::size_t notes = 1'000;       ///< of a capture
+inline constexpr std::int64_t frames = 100'000'000;
+inline constexpr std::size_t stamps = 5'000'000;  ///< of a capture
+inline constexpr std::size_t missing = 1'000'000; ///< of a capture
+inline constexpr int side = 100'000;              ///< of a picture, in pixels
+inline constexpr int planned = 1'000'000;         ///< runs or trials of a configuration
+
+inline constexpr std::int64_t fileBytes = std::int64_t{1} << 30;
+inline constexpr int fileDepth = 32;
+
+} // namespace session::limits

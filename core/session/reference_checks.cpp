@@ -1,0 +1,358 @@
+#include "core/session/checks.h"
+#include "core/session/limits.h"
+#include <algorithm>
+#include <cmath>
+#include <iterator>
+#include <unordered_map>
+#include <unordered_set>
+
+namespace session {
+
+namespace {
+
+template <class Sentence> void require(bool holds, const Place& place, Sentence sentence)
+{
+    if (!holds)
+        throw Problem{place.pointer(), sentence()};
+}
+
+std::string numbered(const char* what, std::int64_t id)
+{
+    return std::string(what) + " " + std::to_string(id);
+}
+
+template <class IdType> void requireThere(const Document& document, IdType id, const Place& place, const char* what,
+                                          const std::string& user)
+{
+    require(!id || find(document, id), place,
+            [&] { return user + " refers to " + numbered(what, id.value) + ", which isn't in the session"; });
+}
+
+void checkReferences(const Document& document, const Settings& settings, const Place& place)
+{
+    const Place plan(place, "plan");
+    requireThere(document, settings.plan.baseline, {plan, "baseline"}, "configuration", "the baseline");
+}
+
+void checkReferences(const Document& document, const Clock& clock, const Place& place)
+{
+    const Place evidence(place, "evidence");
+    for (std::size_t i = 0; i < clock.evidence.size(); ++i) {
+        const Place at(evidence, i);
+        double squares = 0;
+        for (std::size_t k = 0; k < clock.evidence[i].errorSources.size(); ++k) {
+            const ErrorSourceId id = clock.evidence[i].errorSources[k];
+            const Place sources(at, "errorSources");
+            require(static_cast<bool>(id), {sources, k}, [] { return std::string("an error source has no number"); });
+            requireThere(document, id, {sources, k}, "error source", "clock " + quoted(clock.name));
+            squares += std::pow(find(document, id)->relativeUncertainty, 2);
+        }
+        // Budgets take the sources, the clock page shows the sum: they must not say different things.
+        const double stated = clock.evidence[i].rate.relativeUncertainty;
+        require(std::abs(std::sqrt(squares) - stated) <= 1e-6 * stated + 1e-15, {at, "relativeUncertainty"}, [&] {
+            return "a capture rate of clock " + quoted(clock.name)
+                + " states an uncertainty that isn't the root sum of squares of its error sources";
+        });
+    }
+}
+
+void checkReferences(const Document& document, const Capture& capture, const Place& place)
+{
+    const std::string user = "capture " + quoted(capture.name);
+    requireThere(document, capture.clock, {place, "clock"}, "clock", user);
+    requireThere(document, capture.configuration, {place, "configuration"}, "configuration", user);
+    requireThere(document, capture.run, {place, "run"}, "run", user);
+}
+
+void checkRegion(const Capture& capture, RegionId id, RegionKind kind, const Trial& trial, const Place& place)
+{
+    if (!id)
+        return;
+    const Region* region = findRegion(capture, id);
+    require(region && region->kind == kind, place, [&] {
+        return numbered("trial", trial.id.value) + " refers to " + (kind == RegionKind::Lamp ? "lamp" : "screen")
+            + numbered(" region", id.value) + ", which isn't in capture " + quoted(capture.name);
+    });
+}
+
+void checkMark(const Capture& capture, const std::optional<Mark>& mark, const Trial& trial, const Place& reading,
+               const char* which)
+{
+    if (!mark)
+        return;
+    const Place place(reading, which);
+    require(mark->frame < capture.frames, {place, "frame"}, [&] {
+        return std::string("the ") + which + " of " + numbered("trial", trial.id.value) + " is on frame "
+            + std::to_string(mark->frame) + ", but the last frame of " + quoted(capture.name) + " is "
+            + std::to_string(capture.frames - 1);
+    });
+}
+
+void checkReferences(const Document& document, const Trial& trial, const Place& place)
+{
+    const std::string user = numbered("trial", trial.id.value);
+    requireThere(document, trial.capture, {place, "capture"}, "capture", user);
+    requireThere(document, trial.configuration, {place, "configuration"}, "configuration", user);
+    requireThere(document, trial.run, {place, "run"}, "run", user);
+    const Capture& capture = *find(document, trial.capture);
+    checkRegion(capture, trial.lamp, RegionKind::Lamp, trial, {place, "lamp"});
+    checkRegion(capture, trial.screen, RegionKind::Screen, trial, {place, "screen"});
+    const Place readings(place, "readings");
+    for (std::size_t i = 0; i < trial.readings.size(); ++i) {
+        const Place at(readings, i);
+        checkMark(capture, trial.readings[i].press, trial, at, "press");
+        checkMark(capture, trial.readings[i].response, trial, at, "response");
+    }
+}
+
+template <class T> void checkPositions(const Table<T>& table, const Place& place, const char* what)
+{
+    std::unordered_set<int> taken;
+    std::size_t i = 0;
+    for (const auto& [id, entity] : table) {
+        const Place at(place, i++);
+        require(taken.insert(entity->position).second, {at, "position"}, [&] {
+            return "two " + std::string(what) + " stand at position " + std::to_string(entity->position) + "; "
+                + quoted(entity->name) + " is one of them";
+        });
+    }
+}
+
+void checkConfigurationNames(const Document& document, const Place& place)
+{
+    std::unordered_set<std::string_view> taken;
+    std::size_t i = 0;
+    for (const auto& [id, configuration] : document.configurations) {
+        const Place at(place, i++);
+        require(taken.insert(configuration->name).second, {at, "name"}, [&] {
+            return "two configurations are named " + quoted(configuration->name)
+                + ", so a chart couldn't tell them apart; choose another name";
+        });
+    }
+}
+
+template <class T> void requireCount(const Table<T>& table, std::size_t limit, const Place& place, const char* what)
+{
+    require(table.size() <= limit, place, [&] {
+        return "there are " + std::to_string(table.size()) + " " + what + "; a session holds at most "
+            + std::to_string(limit);
+    });
+}
+
+/// Everything that doesn't concern single trials.
+void checkSets(const Document& document, const Place& file)
+{
+    requireCount(document.configurations, limits::configurations, {file, "configurations"}, "configurations");
+    requireCount(document.runs, limits::runs, {file, "runs"}, "runs");
+    requireCount(document.errorSources, limits::errorSources, {file, "errorSources"}, "error sources");
+    requireCount(document.clocks, limits::clocks, {file, "clocks"}, "clocks");
+    requireCount(document.captures, limits::captures, {file, "captures"}, "captures");
+    requireCount(document.trials, limits::trials, {file, "trials"}, "trials");
+    checkPositions(document.configurations, {file, "configurations"}, "configurations");
+    checkPositions(document.captures, {file, "captures"}, "captures");
+    checkConfigurationNames(document, {file, "configurations"});
+}
+
+/// Calls visit(number, place) for every number given to something in it.
+template <class T, class Visit> void visitNumbers(const T& entity, const Place& place, Visit visit)
+{
+    visit(entity.id.value, Place(place, "id"));
+    const auto visitAll = [&](const auto& parts, const char* key) {
+        const Place list(place, key);
+        for (std::size_t i = 0; i < parts.size(); ++i) {
+            const Place at(list, i);
+            visit(parts[i].id.value, Place(at, "id"));
+        }
+    };
+    if constexpr (std::is_same_v<T, Clock>)
+        visitAll(entity.evidence, "evidence");
+    if constexpr (std::is_same_v<T, Capture>)
+        visitAll(entity.regions, "regions");
+    if constexpr (std::is_same_v<T, Trial>)
+        visitAll(entity.readings, "readings");
+}
+
+/// Calls visit(entity, place) for all things with a number.
+template <class Visit> void visitEntities(const Document& document, const Place& file, Visit visit)
+{
+    const auto visitTable = [&](const auto& table, const char* key) {
+        const Place list(file, key);
+        std::size_t i = 0;
+        for (const auto& [id, entity] : table)
+            visit(*entity, Place(list, i++));
+    };
+    visitTable(document.configurations, "configurations");
+    visitTable(document.runs, "runs");
+    visitTable(document.errorSources, "errorSources");
+    visitTable(document.clocks, "clocks");
+    visitTable(document.captures, "captures");
+    visitTable(document.trials, "trials");
+}
+
+void requireGivenOut(std::int64_t number, const Document& document, const Place& place)
+{
+    require(number < document.nextId, place, [&] {
+        return "number " + std::to_string(number) + " isn't below the session's next number "
+            + std::to_string(document.nextId);
+    });
+}
+
+void requireUnique(bool unique, std::int64_t number, const Place& place)
+{
+    require(unique, place,
+            [&] { return "number " + std::to_string(number) + " is given to two things of the session"; });
+}
+
+void checkNextNumber(const Document& document, const Place& file)
+{
+    require(document.nextId >= 1 && document.nextId <= limits::number, {file, "nextId"}, [&] {
+        return "the session's next number " + std::to_string(document.nextId) + " is out of range (1 to 9007199254740991)";
+    });
+}
+
+void checkNumbers(const Document& document, const Place& file)
+{
+    std::unordered_set<std::int64_t> seen;
+    visitEntities(document, file, [&](const auto& entity, const Place& at) {
+        visitNumbers(entity, at, [&](std::int64_t number, const Place& place) {
+            requireGivenOut(number, document, place);
+            requireUnique(seen.insert(number).second, number, place);
+        });
+    });
+}
+
+/// Ascending, as often as they are there.
+std::vector<std::int64_t> numbersIn(const std::optional<Entity>& entity)
+{
+    std::vector<std::int64_t> numbers;
+    if (entity)
+        std::visit(
+            [&]<class T>(const T& value) {
+                if constexpr (!std::is_same_v<T, Settings>)
+                    visitNumbers(value, Place(), [&](std::int64_t number, const Place&) { numbers.push_back(number); });
+            },
+            *entity);
+    std::ranges::sort(numbers);
+    return numbers;
+}
+
+/// Numbers that the edit brings into a thing must not be there already; all others were unique before it.
+void checkNewNumbers(const Document& document, const Edit& edit, const Place& file)
+{
+    std::unordered_map<std::int64_t, int> introduced; // to how often they were seen
+    for (const Change& change : edit.changes) {
+        const auto before = numbersIn(change.before), after = numbersIn(change.after);
+        std::vector<std::int64_t> added;
+        std::ranges::set_difference(after, before, std::back_inserter(added));
+        for (const std::int64_t number : added)
+            introduced.emplace(number, 0);
+    }
+    if (introduced.empty())
+        return;
+    visitEntities(document, file, [&](const auto& entity, const Place& at) {
+        visitNumbers(entity, at, [&](std::int64_t number, const Place& place) {
+            const auto found = introduced.find(number);
+            if (found == introduced.end())
+                return;
+            requireGivenOut(number, document, place);
+            requireUnique(++found->second == 1, number, place);
+        });
+    });
+}
+
+template <class T> const char* tableKey();
+template <> const char* tableKey<Configuration>() { return "configurations"; }
+template <> const char* tableKey<Run>() { return "runs"; }
+template <> const char* tableKey<ErrorSource>() { return "errorSources"; }
+template <> const char* tableKey<Clock>() { return "clocks"; }
+template <> const char* tableKey<Capture>() { return "captures"; }
+template <> const char* tableKey<Trial>() { return "trials"; }
+
+template <class T> const Table<T>& tableOf(const Document& document)
+{
+    if constexpr (std::is_same_v<T, Configuration>)
+        return document.configurations;
+    else if constexpr (std::is_same_v<T, Run>)
+        return document.runs;
+    else if constexpr (std::is_same_v<T, ErrorSource>)
+        return document.errorSources;
+    else if constexpr (std::is_same_v<T, Clock>)
+        return document.clocks;
+    else if constexpr (std::is_same_v<T, Capture>)
+        return document.captures;
+    else
+        return document.trials;
+}
+
+template <class T> std::size_t indexOf(const Document& document, decltype(T::id) id)
+{
+    const Table<T>& table = tableOf<T>(document);
+    return static_cast<std::size_t>(std::distance(table.begin(), table.find(id)));
+}
+
+void checkTrials(const Document& document, const Place& file)
+{
+    const Place trials(file, "trials");
+    std::size_t i = 0;
+    for (const auto& [id, trial] : document.trials)
+        checkReferences(document, *trial, {trials, i++});
+}
+
+void checkAllReferences(const Document& document, const Place& file)
+{
+    checkReferences(document, document.settings, {file, "settings"});
+    visitEntities(document, file, [&]<class T>(const T& entity, const Place& at) {
+        if constexpr (std::is_same_v<T, Clock> || std::is_same_v<T, Capture>)
+            checkReferences(document, entity, at);
+    });
+    checkTrials(document, file);
+}
+
+} // namespace
+
+void checkAll(const Document& document)
+{
+    const Place file;
+    checkNextNumber(document, file);
+    checkValues(document.settings, {file, "settings"});
+    visitEntities(document, file, [](const auto& entity, const Place& at) { checkValues(entity, at); });
+    checkSets(document, file);
+    checkNumbers(document, file);
+    checkAllReferences(document, file);
+}
+
+void checkAfter(const Document& document, const Edit& edit)
+{
+    const Place file;
+    checkNextNumber(document, file);
+    bool trialsOnly = true; // or settings, to which nothing refers
+    for (const Change& change : edit.changes) {
+        const Entity& entity = change.after ? *change.after : *change.before;
+        trialsOnly = trialsOnly && (std::holds_alternative<Trial>(entity) || std::holds_alternative<Settings>(entity));
+        if (!change.after)
+            continue;
+        std::visit(
+            [&]<class T>(const T& value) {
+                if constexpr (std::is_same_v<T, Settings>) {
+                    checkValues(value, {file, "settings"});
+                    checkReferences(document, value, {file, "settings"});
+                } else {
+                    const Place list(file, tableKey<T>());
+                    const Place at(list, indexOf<T>(document, value.id));
+                    checkValues(value, at);
+                    if constexpr (std::is_same_v<T, Trial>)
+                        checkReferences(document, value, at);
+                }
+            },
+            entity);
+    }
+    checkNewNumbers(document, edit, file);
+    if (trialsOnly)
+        requireCount(document.trials, limits::trials, {file, "trials"}, "trials");
+    else {
+        checkSets(document, file);
+        checkAllReferences(document, file);
+    }
+}
+
+} // namespace session

@@ -1,0 +1,354 @@
+#include "core/session/checks.h"
+#include "core/session/limits.h"
+#include "core/session/text.h"
+#include <algorithm>
+#include <cmath>
+
+namespace session {
+
+namespace {
+
+template <class Sentence> void require(bool holds, const Place& place, Sentence sentence)
+{
+    if (!holds)
+        throw Problem{place.pointer(), sentence()};
+}
+
+void requireText(const std::string& text, std::size_t limit, const Place& place, const char* what)
+{
+    const std::optional<std::size_t> length = charactersIn(text);
+    require(length.has_value(), place, [&] {
+        return std::string(what) + " holds bytes that aren't UTF-8 text or control characters; type it anew";
+    });
+    require(*length <= limit, place, [&] {
+        return std::string(what) + " has " + std::to_string(*length) + " characters; at most " + std::to_string(limit)
+            + " are kept";
+    });
+}
+
+void requireName(const std::string& name, const Place& place, const char* what)
+{
+    requireText(name, limits::name, place, what);
+    require(name.find_first_not_of(" \t\n") != std::string::npos, place,
+            [&] { return std::string(what) + " is empty; give one"; });
+}
+
+void requireTime(const std::string& time, const Place& place)
+{
+    require(time.empty() || isTime(time), place, [&] {
+        return quoted(time) + " is no time in ISO 8601 with offset, such as 2030-01-31T18:05:00+01:00";
+    });
+}
+
+void requireHash(const std::string& hash, std::size_t digits, const Place& place)
+{
+    require(hash.empty() || isHex(hash, digits), place, [&] {
+        return quoted(hash) + " is no checksum of " + std::to_string(digits) + " lower-case hexadecimal digits";
+    });
+}
+
+void requirePositive(double value, const Place& place, const char* what)
+{
+    require(std::isfinite(value) && value > 0, place,
+            [&] { return std::string(what) + " has to be a number above 0"; });
+}
+
+void requirePositive(const std::optional<double>& value, const Place& place, const char* what)
+{
+    if (value)
+        requirePositive(*value, place, what);
+}
+
+void requireUncertainty(double value, const Place& place)
+{
+    require(std::isfinite(value) && value >= 0 && value <= 1, place,
+            [] { return std::string("a relative uncertainty has to lie between 0 and 1"); });
+}
+
+void requireNumber(std::int64_t id, const Place& place)
+{
+    require(id >= 1 && id <= limits::number, place,
+            [&] { return "number " + std::to_string(id) + " is out of range (1 to 9007199254740991)"; });
+}
+
+void requireReference(std::int64_t id, const Place& place)
+{
+    if (id != 0)
+        requireNumber(id, place);
+}
+
+void requireRange(std::int64_t value, std::int64_t least, std::int64_t most, const Place& place, const char* what)
+{
+    require(value >= least && value <= most, place, [&] {
+        return std::string(what) + " is " + std::to_string(value) + "; it has to lie between " + std::to_string(least)
+            + " and " + std::to_string(most);
+    });
+}
+
+void requireCount(std::size_t count, std::size_t limit, const Place& place, const char* what)
+{
+    require(count <= limit, place, [&] {
+        return "there are " + std::to_string(count) + " " + what + "; at most " + std::to_string(limit) + " are kept";
+    });
+}
+
+void requireTexts(const Texts& texts, std::span<const TextField> fields, const Place& place)
+{
+    for (const auto& [key, text] : texts) {
+        const auto field = std::ranges::find_if(fields, [&](const TextField& f) { return key == f.key; });
+        require(field != fields.end(), place, [&] { return quoted(key) + " isn't a field of this checklist"; });
+        const Place at(place, field->key);
+        requireText(text, limits::text, at, field->label);
+        require(!text.empty(), at, [&] { return std::string("a field without text is left out of the checklist"); });
+    }
+}
+
+void checkEvent(const EventDefinition& event, const Place& place)
+{
+    requireText(event.reaction, limits::text, {place, "reaction"}, "the reaction in words");
+    requirePositive(event.thresholdSd, {place, "thresholdSd"}, "the threshold in standard deviations");
+    requirePositive(event.limitMs, {place, "limitMs"}, "the limit after which it is “no reaction”");
+}
+
+void checkPlan(const Plan& plan, const Place& place)
+{
+    requireText(plan.question, limits::text, {place, "question"}, "the question");
+    requireReference(plan.baseline.value, {place, "baseline"});
+    requirePositive(plan.marginMs, {place, "marginMs"}, "the margin");
+    requireTime(plan.marginTime, {place, "marginTime"});
+    if (plan.trialsPerConfiguration)
+        requireRange(*plan.trialsPerConfiguration, 1, limits::planned, {place, "trialsPerConfiguration"},
+                     "the planned number of trials");
+    if (plan.runsPerConfiguration)
+        requireRange(*plan.runsPerConfiguration, 1, limits::planned, {place, "runsPerConfiguration"},
+                     "the planned number of runs");
+    requireTime(plan.planTime, {place, "planTime"});
+    require(plan.level >= 0.5 && plan.level <= 0.999, {place, "level"},
+            [] { return std::string("the level of the intervals has to lie between 0.5 and 0.999"); });
+}
+
+void checkPublish(const PublishSettings& publish, const Place& place)
+{
+    requireText(publish.title, limits::text, {place, "title"}, "the title of the chart");
+    requireText(publish.subtitle, limits::text, {place, "subtitle"}, "the subtitle of the chart");
+    requireText(publish.footnote, limits::text, {place, "footnote"}, "the footnote of the chart");
+    requireText(publish.folder, limits::path, {place, "folder"}, "the folder published into");
+}
+
+void checkRate(const timing::RateEvidence& rate, const Place& place)
+{
+    requirePositive(rate.rate, {place, "rate"}, "a capture rate");
+    if (rate.exactRate)
+        require(rate.exactRate->numerator() > 0, {place, "exactRate"},
+                [] { return std::string("an exact capture rate has to be above 0"); });
+    requireUncertainty(rate.relativeUncertainty, {place, "relativeUncertainty"});
+    requireText(rate.note, limits::text, {place, "note"}, "the note of a capture rate");
+}
+
+void checkRegion(const Region& region, const Capture& capture, const Place& place)
+{
+    requireNumber(region.id.value, {place, "id"});
+    requireName(region.name, {place, "name"}, "the name of a region");
+    const bool inside = region.x >= 0 && region.y >= 0 && region.width >= 1 && region.height >= 1
+        && region.width <= capture.width && region.height <= capture.height && region.x <= capture.width - region.width
+        && region.y <= capture.height - region.height;
+    require(inside, place, [&] {
+        return "region " + quoted(region.name) + " (" + std::to_string(region.width) + " x "
+            + std::to_string(region.height) + " at " + std::to_string(region.x) + ", " + std::to_string(region.y)
+            + ") doesn't lie inside the picture of " + quoted(capture.name) + " (" + std::to_string(capture.width)
+            + " x " + std::to_string(capture.height) + ")";
+    });
+}
+
+void checkRegions(const Capture& capture, const Place& place)
+{
+    requireCount(capture.regions.size(), limits::regions, place, "regions");
+    for (std::size_t i = 0; i < capture.regions.size(); ++i) {
+        const Region& region = capture.regions[i];
+        const Place at(place, i);
+        checkRegion(region, capture, at);
+        for (std::size_t k = 0; k < i; ++k)
+            require(capture.regions[k].kind != region.kind || capture.regions[k].name != region.name, {at, "name"}, [&] {
+                return "another region of that kind in " + quoted(capture.name) + " is named " + quoted(region.name)
+                    + "; choose another name";
+            });
+    }
+}
+
+void checkMissing(const Capture& capture, const Place& place)
+{
+    requireCount(capture.missing.size(), limits::missing, place, "gaps");
+    std::int64_t previous = 0;
+    for (std::size_t i = 0; i < capture.missing.size(); ++i) {
+        const Place at(place, i);
+        requireRange(capture.missing[i].before, 1, capture.frames - 1, {at, "before"}, "the frame after a gap");
+        requireRange(capture.missing[i].count, 1, limits::frames, {at, "count"}, "the number of missing frames");
+        require(capture.missing[i].before > previous, {at, "before"},
+                [&] { return "gaps of " + quoted(capture.name) + " aren't in ascending order"; });
+        previous = capture.missing[i].before;
+    }
+}
+
+void checkMark(const Mark& mark, const Place& place)
+{
+    requireRange(mark.frame, 0, limits::frames - 1, {place, "frame"}, "the frame of a mark");
+    requireHash(mark.pictureHash, 32, {place, "pictureHash"});
+    const Place crops(place, "crops");
+    requireHash(mark.crops.lampBefore, 64, {crops, "lampBefore"});
+    requireHash(mark.crops.lampAt, 64, {crops, "lampAt"});
+    requireHash(mark.crops.screenBefore, 64, {crops, "screenBefore"});
+    requireHash(mark.crops.screenAt, 64, {crops, "screenAt"});
+}
+
+void checkReading(const Reading& reading, const Trial& trial, const Place& place)
+{
+    const auto ofTrial = [&] { return " of trial " + std::to_string(trial.id.value); };
+    requireNumber(reading.id.value, {place, "id"});
+    requireText(reading.reader, limits::name, {place, "reader"}, "the reader's name");
+    requireTime(reading.time, {place, "time"});
+    requireText(reading.view, limits::name, {place, "view"}, "the view of a reading");
+    if (reading.press)
+        checkMark(*reading.press, {place, "press"});
+    if (reading.response)
+        checkMark(*reading.response, {place, "response"});
+    require(!reading.noReaction || !reading.response, {place, "noReaction"},
+            [&] { return "a reading" + ofTrial() + " has a response and says “no reaction”; clear one of them"; });
+    if (!reading.accepted)
+        return;
+    require(isComplete(reading), {place, "accepted"}, [&] {
+        return "a reading" + ofTrial() + " can't be accepted before press and response (or “no reaction”) are marked";
+    });
+    require(!reading.response || reading.press->frame <= reading.response->frame, {place, "press"}, [&] {
+        return "the press" + ofTrial() + " (frame " + std::to_string(reading.press->frame)
+            + ") lies after its response (frame " + std::to_string(reading.response->frame)
+            + "), so the reading can't be accepted; mark one of them again";
+    });
+}
+
+} // namespace
+
+void checkValues(const Settings& settings, const Place& place)
+{
+    requireText(settings.title, limits::text, {place, "title"}, "the title");
+    requireText(settings.reader, limits::name, {place, "reader"}, "the reader's name");
+    checkEvent(settings.event, {place, "event"});
+    checkPlan(settings.plan, {place, "plan"});
+    requireTexts(settings.rig, rigFields(), {place, "rig"});
+    checkPublish(settings.publish, {place, "publish"});
+    const Place looks(place, "looks");
+    requireCount(settings.looks.size(), limits::looks, looks, "looks");
+    for (std::size_t i = 0; i < settings.looks.size(); ++i) {
+        const Place at(looks, i);
+        requireTime(settings.looks[i].time, {at, "time"});
+        requireText(settings.looks[i].reader, limits::name, {at, "reader"}, "the reader's name");
+        requireText(settings.looks[i].what, limits::name, {at, "what"}, "what was looked at");
+    }
+}
+
+void checkValues(const Configuration& configuration, const Place& place)
+{
+    requireNumber(configuration.id.value, {place, "id"});
+    requireRange(configuration.position, 0, 1'000'000, {place, "position"}, "the position of a configuration");
+    requireName(configuration.name, {place, "name"}, "the name of a configuration");
+    requireText(configuration.group, limits::name, {place, "group"}, "the group of a configuration");
+    requireTexts(configuration.texts, configurationFields(), {place, "texts"});
+    requirePositive(configuration.refreshHz, {place, "refreshHz"}, "the display refresh");
+    requirePositive(configuration.gameFrameRate, {place, "gameFrameRate"}, "the rate of game frames");
+}
+
+void checkValues(const Run& run, const Place& place)
+{
+    requireNumber(run.id.value, {place, "id"});
+    requireName(run.name, {place, "name"}, "the name of a run");
+    requireText(run.note, limits::text, {place, "note"}, "the note of a run");
+}
+
+void checkValues(const ErrorSource& source, const Place& place)
+{
+    requireNumber(source.id.value, {place, "id"});
+    requireName(source.name, {place, "name"}, "the name of an error source");
+    requireUncertainty(source.relativeUncertainty, {place, "relativeUncertainty"});
+}
+
+void checkValues(const Clock& clock, const Place& place)
+{
+    requireNumber(clock.id.value, {place, "id"});
+    requireName(clock.name, {place, "name"}, "the name of a clock");
+    requireTexts(clock.camera, cameraFields(), {place, "camera"});
+    requirePositive(clock.slowDown, {place, "slowDown"}, "the slow-down factor");
+    const Place evidence(place, "evidence");
+    requireCount(clock.evidence.size(), limits::evidence, evidence, "statements of a capture rate");
+    for (std::size_t i = 0; i < clock.evidence.size(); ++i) {
+        const Place at(evidence, i);
+        requireNumber(clock.evidence[i].id.value, {at, "id"});
+        checkRate(clock.evidence[i].rate, at);
+        requireCount(clock.evidence[i].errorSources.size(), limits::evidenceSources, {at, "errorSources"},
+                     "error sources");
+    }
+    if (!clock.settled)
+        return;
+    const Place settled(place, "settled");
+    requireTime(clock.settled->time, {settled, "time"});
+    requireText(clock.settled->reason, limits::text, {settled, "reason"}, "the reason for settling a clock");
+    require(settledEvidence(clock), {settled, "evidence"},
+            [&] { return "clock " + quoted(clock.name) + " is settled on evidence that isn't there"; });
+}
+
+void checkValues(const Capture& capture, const Place& place)
+{
+    requireNumber(capture.id.value, {place, "id"});
+    requireRange(capture.position, 0, 1'000'000, {place, "position"}, "the position of a capture");
+    requireName(capture.name, {place, "name"}, "the name of a capture");
+    requireText(capture.path, limits::path, {place, "path"}, "the path of a capture");
+    require(!capture.path.empty(), {place, "path"}, [&] { return "capture " + quoted(capture.name) + " has no path"; });
+    requireHash(capture.sha256, 64, {place, "sha256"});
+    requireRange(capture.frames, 1, limits::frames, {place, "frames"}, "the number of frames");
+    requireRange(capture.width, 1, limits::side, {place, "width"}, "the width of the picture");
+    requireRange(capture.height, 1, limits::side, {place, "height"}, "the height of the picture");
+    checkMissing(capture, {place, "missing"});
+    const Place notes(place, "notes");
+    requireCount(capture.notes.size(), limits::notes, notes, "notes");
+    for (std::size_t i = 0; i < capture.notes.size(); ++i)
+        requireText(capture.notes[i], limits::text, {notes, i}, "a note of a capture");
+    requireReference(capture.clock.value, {place, "clock"});
+    requireReference(capture.configuration.value, {place, "configuration"});
+    requireReference(capture.run.value, {place, "run"});
+    checkRegions(capture, {place, "regions"});
+    const Place stamps(place, "stampSeconds");
+    requireCount(capture.stampSeconds.size(), limits::stamps, stamps, "stamps");
+    require(capture.stampSeconds.empty() || std::ssize(capture.stampSeconds) == capture.frames, stamps, [&] {
+        return "there are " + std::to_string(capture.stampSeconds.size()) + " stamps for " + std::to_string(capture.frames)
+            + " frames of " + quoted(capture.name) + "; every frame has one or none has";
+    });
+    for (std::size_t i = 0; i < capture.stampSeconds.size(); ++i)
+        require(!std::isinf(capture.stampSeconds[i]), {stamps, i},
+                [&] { return "a stamp of " + quoted(capture.name) + " isn't finite"; });
+}
+
+void checkValues(const Trial& trial, const Place& place)
+{
+    requireNumber(trial.id.value, {place, "id"});
+    requireNumber(trial.capture.value, {place, "capture"});
+    requireReference(trial.lamp.value, {place, "lamp"});
+    requireReference(trial.screen.value, {place, "screen"});
+    requireReference(trial.configuration.value, {place, "configuration"});
+    requireReference(trial.run.value, {place, "run"});
+    requireText(trial.note, limits::text, {place, "note"}, "the note of a trial");
+    const Place readings(place, "readings");
+    requireCount(trial.readings.size(), limits::readings, readings, "readings");
+    for (std::size_t i = 0; i < trial.readings.size(); ++i)
+        checkReading(trial.readings[i], trial, {readings, i});
+    require(!trial.settled || findReading(trial, trial.settled), {place, "settled"}, [&] {
+        return "the reading chosen for trial " + std::to_string(trial.id.value) + " isn't one of its readings";
+    });
+    if (!trial.reject)
+        return;
+    const Place reject(place, "reject");
+    requireTime(trial.reject->time, {reject, "time"});
+    requireText(trial.reject->note, limits::text, {reject, "note"}, "the note of a reject");
+    require(trial.reject->reason != RejectReason::Other || !trial.reject->note.empty(), {reject, "note"}, [&] {
+        return "trial " + std::to_string(trial.id.value) + " is rejected for another reason; say which in the note";
+    });
+}
+
+} // namespace session

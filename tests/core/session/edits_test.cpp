@@ -1,0 +1,429 @@
+#include "core/session/edits.h"
+#include "core/error.h"
+#include "sample_document.h"
+#include <catch2/catch.hpp>
+#include <cmath>
+
+using namespace session;
+using Catch::Matchers::Contains;
+using Catch::Matchers::StartsWith;
+using Catch::Matchers::WithinRel;
+
+namespace {
+
+template <class Do> std::string refusal(Do action)
+{
+    try {
+        action();
+        return {};
+    } catch (const core::Error& error) {
+        CHECK(error.kind() == core::ErrorKind::Refused);
+        CHECK(std::string(error.what()).ends_with('.'));
+        return error.what();
+    }
+}
+
+/// The door of a test: every edit is applied and the result checked as a whole.
+struct Bench {
+    Document d;
+    Bench(Document start = sample::planned()) : d(std::move(start)) {}
+    const Edit& operator()(Edit edit)
+    {
+        d = apply(d, edit);
+        REQUIRE(contradiction(d) == "");
+        last = std::move(edit);
+        return last;
+    }
+    ConfigurationId configuration(int index) const { return inOrder(d.configurations).at(index)->id; }
+    const Capture& capture(int index) const { return *inOrder(d.captures).at(index); }
+    const Clock& clock() const { return *d.clocks.begin()->second; }
+    const Trial& trial(TrialId id) const { return *find(d, id); }
+    const Reading& reading(TrialId id) const { return *countingReading(trial(id)); }
+    Edit last;
+};
+
+timing::RateEvidence rate(timing::Origin origin, double value, double uncertainty)
+{
+    return {origin, value, {}, uncertainty, "made for a test"};
+}
+
+} // namespace
+
+TEST_CASE("configurations are added, changed, moved and removed in order", "[session]")
+{
+    Bench bench;
+    Configuration added;
+    added.name = "Loaned pedal";
+    CHECK(bench(addConfiguration(bench.d, added)).label == "add configuration “Loaned pedal”");
+    const ConfigurationId id = bench.configuration(3);
+    CHECK(find(bench.d, id)->position == 3);
+
+    bench(moveConfiguration(bench.d, id, 1));
+    CHECK(bench.configuration(1) == id);
+    CHECK(find(bench.d, bench.configuration(3))->position == 3);
+    bench(moveConfiguration(bench.d, id, 99));
+    CHECK(bench.configuration(3) == id);
+    bench(moveConfiguration(bench.d, id, -5));
+    CHECK(bench.configuration(0) == id);
+
+    Configuration renamed = *find(bench.d, id);
+    renamed.name = "Borrowed pedal";
+    bench(setConfiguration(bench.d, renamed));
+    CHECK(find(bench.d, id)->name == "Borrowed pedal");
+    renamed.name = "Wired pedal";
+    CHECK_THAT(refusal([&] { setConfiguration(bench.d, renamed); }), Contains("“Wired pedal”"));
+
+    bench(setBaseline(bench.d, id));
+    bench(removeConfiguration(bench.d, id));
+    CHECK_FALSE(bench.d.settings.plan.baseline);
+    CHECK(find(bench.d, bench.configuration(0))->position == 0);
+    CHECK_THAT(refusal([&] { removeConfiguration(bench.d, id); }), Contains("no configuration"));
+    CHECK_THAT(refusal([&] { setConfiguration(bench.d, renamed); }), Contains("no configuration"));
+    CHECK_THAT(refusal([&] { removeConfiguration(bench.d, bench.configuration(0)); }),
+               Contains("tagged with it; tag them otherwise first"));
+}
+
+TEST_CASE("margin and planned numbers carry the time of the decision", "[session]")
+{
+    Bench bench(Document{});
+    CHECK(bench.d.settings.plan.marginTime.empty());
+    bench(setMargin(bench.d, 3.0));
+    CHECK_FALSE(bench.d.settings.plan.marginTime.empty());
+    CHECK(bench.d.settings.plan.planTime.empty());
+    Settings settings = bench.d.settings;
+    settings.plan.trialsPerConfiguration = 30;
+    settings.plan.marginTime = "2030-01-01T00:00:00Z";
+    bench(setSettings(bench.d, settings, "plan 30 trials"));
+    CHECK_FALSE(bench.d.settings.plan.planTime.empty());
+    CHECK(bench.d.settings.plan.marginTime == "2030-01-01T00:00:00Z"); // the margin itself stayed
+    CHECK_THAT(refusal([&] { setMargin(bench.d, -1); }), Contains("margin"));
+    CHECK_THAT(refusal([&] { setMargin(bench.d, NAN); }), Contains("margin"));
+    CHECK_THAT(refusal([&] { setBaseline(bench.d, ConfigurationId{77}); }), Contains("no configuration 77"));
+}
+
+TEST_CASE("captures of one camera mode share a clock, and evidence said twice is kept once", "[session]")
+{
+    Bench bench;
+    CHECK(bench.d.clocks.size() == 1);
+    CHECK(bench.clock().name == "960 mode");
+    CHECK(bench.clock().evidence.size() == 2); // one tag of three captures, one declaration
+    CHECK(bench.capture(0).clock == bench.capture(2).clock);
+
+    bench(addCaptures(bench.d, {{sample::capture("solo.mp4"), "", {rate(timing::Origin::Tag, 240, 0.0173)}},
+                                {sample::capture("solo.mp4"), "", {}},
+                                {sample::capture("slow.mp4"), "480 mode", {rate(timing::Origin::Tag, 480, 0.0173)}}}));
+    CHECK(bench.last.label == "add 3 captures");
+    CHECK(bench.d.clocks.size() == 4);
+    CHECK(find(bench.d, bench.capture(3).clock)->name == "solo.mp4");
+    CHECK(find(bench.d, bench.capture(4).clock)->name == "solo.mp4 (2)");
+    CHECK(stateOf(*find(bench.d, bench.capture(4).clock)) == ClockState::Unknown);
+    const Clock& slow = *find(bench.d, bench.capture(5).clock);
+    CHECK(stateOf(slow) == ClockState::Proposed);
+    REQUIRE(slow.evidence.front().errorSources.size() == 1);
+    CHECK(find(bench.d, slow.evidence.front().errorSources.front())->name == "tag rate of 480 mode");
+}
+
+TEST_CASE("regions are carried to the next capture when they fit its picture", "[session]")
+{
+    Bench bench;
+    CHECK(bench.capture(1).regions.size() == 2);
+    CHECK(bench.capture(1).regions[0].name == bench.capture(0).regions[0].name);
+    CHECK(bench.capture(1).regions[0].id != bench.capture(0).regions[0].id);
+    Capture small = sample::capture("small.mp4");
+    small.width = 320;
+    small.height = 180;
+    bench(addCaptures(bench.d, {{small, "960 mode", {}}}));
+    CHECK(bench.capture(3).regions.empty());
+}
+
+TEST_CASE("regions are set by number or by kind and name", "[session]")
+{
+    Bench bench;
+    const CaptureId id = bench.capture(0).id;
+    const Region lamp = bench.capture(0).regions[0];
+    bench(setRegion(bench.d, id, {{}, RegionKind::Lamp, "Lamp", 50, 500, 30, 30}));
+    CHECK(bench.capture(0).regions[0] == Region{lamp.id, RegionKind::Lamp, "Lamp", 50, 500, 30, 30});
+    bench(setRegion(bench.d, id, {{}, RegionKind::Lamp, "Second lamp", 90, 500, 30, 30}));
+    CHECK(bench.capture(0).regions.size() == 3);
+    bench(setRegion(bench.d, id, {lamp.id, RegionKind::Lamp, "First lamp", 50, 500, 30, 30}));
+    CHECK(bench.capture(0).regions[0].name == "First lamp");
+    CHECK_THAT(refusal([&] { setRegion(bench.d, id, {lamp.id, RegionKind::Lamp, "Second lamp", 0, 0, 9, 9}); }),
+               Contains("choose another name"));
+    CHECK_THAT(refusal([&] { setRegion(bench.d, id, {RegionId{888}, RegionKind::Lamp, "L", 0, 0, 9, 9}); }),
+               Contains("no region 888"));
+    CHECK_THAT(refusal([&] { setRegion(bench.d, id, {{}, RegionKind::Lamp, "L", 1200, 0, 200, 9}); }),
+               Contains("inside the picture"));
+
+    const TrialId trial = sample::addTrial(bench.d, id, 10, 90);
+    CHECK(bench.trial(trial).lamp == lamp.id);
+    CHECK_THAT(refusal([&] { removeRegion(bench.d, id, lamp.id); }), Contains("1 trial"));
+    bench(removeRegion(bench.d, id, bench.capture(0).regions[2].id));
+    CHECK(bench.capture(0).regions.size() == 2);
+    CHECK_THAT(refusal([&] { removeRegion(bench.d, id, RegionId{888}); }), Contains("no region 888"));
+}
+
+TEST_CASE("tagging a capture takes along trials that aren't accepted yet", "[session]")
+{
+    Bench bench;
+    const CaptureId id = bench.capture(0).id;
+    const TrialId accepted = sample::addTrial(bench.d, id, 10, 90);
+    const TrialId halfDone{sample::next(bench.d)};
+    bench(addTrial(bench.d, id, {}, {}, sample::mark(200), ""));
+    bench(tagCapture(bench.d, id, bench.configuration(2), {}));
+    CHECK(bench.capture(0).configuration == bench.configuration(2));
+    CHECK(bench.trial(accepted).configuration == bench.configuration(0));
+    CHECK(bench.trial(halfDone).configuration == bench.configuration(2));
+    CHECK_FALSE(bench.trial(halfDone).run);
+
+    bench(addRun(bench.d, "run 9", id));
+    CHECK(find(bench.d, bench.trial(halfDone).run)->name == "run 9");
+    CHECK(bench.trial(halfDone).configuration == bench.configuration(2));
+    Run run = *find(bench.d, bench.capture(0).run);
+    run.note = "pedal plugged in anew";
+    bench(setRun(bench.d, run));
+    CHECK(find(bench.d, run.id)->note == "pedal plugged in anew");
+    CHECK_THAT(refusal([&] { removeRun(bench.d, run.id); }), Contains("1 capture and 1 trial"));
+    CHECK_THAT(refusal([&] { tagCapture(bench.d, id, ConfigurationId{888}, {}); }), Contains("no configuration 888"));
+    CHECK_THAT(refusal([&] { addRun(bench.d, "", {}); }), Contains("name of a run is empty"));
+    bench(addRun(bench.d, "spare", {}));
+    bench(removeRun(bench.d, bench.d.runs.rbegin()->first));
+}
+
+TEST_CASE("removing a capture takes its trials and a clock that nobody worked on", "[session]")
+{
+    Bench bench(sample::withTrials(6));
+    bench(removeCapture(bench.d, bench.capture(2).id));
+    CHECK(bench.d.trials.size() == 4);
+    CHECK(bench.d.clocks.size() == 1);
+    bench(addCaptures(bench.d, {{sample::capture("solo.mp4"), "", {rate(timing::Origin::Tag, 240, 0.0173)}}}));
+    const std::size_t sources = bench.d.errorSources.size();
+    bench(removeCapture(bench.d, bench.capture(2).id));
+    CHECK(bench.d.clocks.size() == 1);
+    CHECK(bench.d.errorSources.size() == sources - 1);
+    bench(removeCapture(bench.d, bench.capture(1).id));
+    bench(removeCapture(bench.d, bench.capture(0).id));
+    CHECK(bench.d.trials.empty());
+    CHECK(bench.d.clocks.size() == 1); // settled: work went into it
+    CHECK_THAT(refusal([&] { removeCapture(bench.d, CaptureId{1}); }), Contains("no capture 1"));
+}
+
+TEST_CASE("footage is relinked by path alone", "[session]")
+{
+    Bench bench;
+    const Capture before = bench.capture(0);
+    bench(relinkCapture(bench.d, before.id, "/elsewhere/wired_1.mp4"));
+    Capture expected = before;
+    expected.path = "/elsewhere/wired_1.mp4";
+    CHECK(bench.capture(0) == expected);
+    CHECK_THAT(refusal([&] { relinkCapture(bench.d, before.id, ""); }), Contains("no path"));
+    Capture hashed = bench.capture(0);
+    hashed.sha256.assign(64, 'a');
+    bench(setCapture(bench.d, hashed, "note checksum"));
+    CHECK(bench.capture(0).sha256 == hashed.sha256);
+}
+
+TEST_CASE("declaring a rate replaces the earlier declaration and takes its decision back", "[session]")
+{
+    Bench bench;
+    const ClockId id = bench.clock().id;
+    CHECK(stateOf(bench.clock()) == ClockState::Settled);
+    const std::size_t sources = bench.d.errorSources.size();
+    bench(declareRate(bench.d, id, 960, 0.03, ""));
+    CHECK(stateOf(bench.clock()) == ClockState::Proposed);
+    CHECK(bench.clock().evidence.size() == 2);
+    CHECK(bench.d.errorSources.size() == sources);
+    const ClockEvidence* best = proposedEvidence(bench.clock());
+    REQUIRE(best);
+    CHECK(best->rate.origin == timing::Origin::Declared);
+    // Rectangular half-width: divided by the square root of 3. Only rounding differs.
+    CHECK_THAT(best->rate.relativeUncertainty, WithinRel(0.03 / std::sqrt(3.0), 1e-12));
+
+    bench(declareRate(bench.d, id, 30, 0.001, "typed in from the container"));
+    CHECK(stateOf(bench.clock()) == ClockState::InDispute);
+    CHECK(proposedEvidence(bench.clock())->rate.note == "typed in from the container");
+    bench(settleClock(bench.d, id, bench.clock().evidence.front().id, "the declaration was a slip"));
+    CHECK(stateOf(bench.clock()) == ClockState::Settled);
+    CHECK(settledEvidence(bench.clock())->rate.origin == timing::Origin::Tag);
+    bench(unsettleClock(bench.d, id));
+    CHECK_FALSE(settledEvidence(bench.clock()));
+    CHECK_THAT(refusal([&] { unsettleClock(bench.d, id); }), Contains("isn't settled"));
+    CHECK_THAT(refusal([&] { declareRate(bench.d, id, 0, 0.03, ""); }), Contains("above 0"));
+    CHECK_THAT(refusal([&] { declareRate(bench.d, id, INFINITY, 0.03, ""); }), Contains("above 0"));
+    CHECK_THAT(refusal([&] { declareRate(bench.d, id, 960, -0.1, ""); }), Contains("tolerance"));
+    CHECK_THAT(refusal([&] { declareRate(bench.d, id, 960, NAN, ""); }), Contains("tolerance"));
+    CHECK_THAT(refusal([&] { settleClock(bench.d, id, EvidenceId{888}, ""); }), Contains("isn't there"));
+    CHECK_THAT(refusal([&] { settleClock(bench.d, ClockId{888}, {}, ""); }), Contains("no clock 888"));
+}
+
+TEST_CASE("a reference shares the error of the lamp it was made with", "[session]")
+{
+    Bench bench;
+    bench(addCaptures(bench.d, {{sample::capture("other.mp4"), "480 mode", {}}}));
+    const ClockId first = bench.capture(0).clock, second = bench.capture(3).clock;
+    bench(addReference(bench.d, first, rate(timing::Origin::Tag, 959.2, 0.7),
+                       {{{}, "frequency of the bench lamp", 3e-5}, {{}, "fit of wired_1.mp4", 4e-5}}));
+    const ClockEvidence* reference = proposedEvidence(*find(bench.d, first));
+    CHECK(reference->rate.origin == timing::Origin::Reference);
+    CHECK_THAT(reference->rate.relativeUncertainty, WithinRel(5e-5, 1e-12)); // 3-4-5; only rounding differs
+    const ErrorSource lamp = *find(bench.d, reference->errorSources.front());
+    bench(addReference(bench.d, second, rate(timing::Origin::Reference, 480.1, 0), {lamp, {{}, "fit of other.mp4", 4e-5}}));
+    CHECK(proposedEvidence(*find(bench.d, second))->errorSources.front() == lamp.id);
+
+    // Replaced: its fit goes, the lamp stays for the other clock.
+    bench(addReference(bench.d, first, rate(timing::Origin::Reference, 959.1, 0), {{{}, "a better fit", 1e-5}}));
+    CHECK(find(bench.d, lamp.id));
+    CHECK(find(bench.d, first)->evidence.size() == 3);
+    ErrorSource changed = lamp;
+    changed.relativeUncertainty = 1e-6;
+    CHECK_THAT(refusal([&] { addReference(bench.d, first, rate(timing::Origin::Reference, 959, 0), {changed}); }),
+               Contains("isn't in this session as it is given"));
+}
+
+TEST_CASE("captures put on one clock bring their evidence, and the clock they leave goes", "[session]")
+{
+    Bench bench;
+    bench(addCaptures(bench.d, {{sample::capture("other.mp4"), "", {rate(timing::Origin::Tag, 240, 0.0173)}}}));
+    const ClockId stays = bench.capture(0).clock, goes = bench.capture(3).clock;
+    CHECK_THAT(refusal([&] { removeClock(bench.d, goes); }), Contains("1 capture"));
+    bench(shareClock(bench.d, stays, {bench.capture(3).id, bench.capture(0).id}));
+    CHECK(bench.capture(3).clock == stays);
+    CHECK_FALSE(find(bench.d, goes));
+    CHECK(find(bench.d, stays)->evidence.size() == 3);
+    CHECK(stateOf(*find(bench.d, stays)) == ClockState::Settled);
+    bench(unsettleClock(bench.d, stays));
+    CHECK(stateOf(*find(bench.d, stays)) == ClockState::InDispute);
+
+    for (int i = 0; i < 4; ++i)
+        bench(assignClock(bench.d, bench.capture(i).id, {}));
+    bench(removeClock(bench.d, stays));
+    CHECK(bench.d.clocks.empty());
+    CHECK(bench.d.errorSources.empty());
+    CHECK_THAT(refusal([&] { assignClock(bench.d, bench.capture(0).id, stays); }), Contains("no clock"));
+}
+
+TEST_CASE("a trial is begun by its press, read, accepted and corrected", "[session]")
+{
+    Bench bench;
+    const CaptureId capture = bench.capture(1).id;
+    const TrialId id{sample::next(bench.d)};
+    CHECK(bench(addTrial(bench.d, capture, {}, {}, sample::mark(100), "zoom 4")).label
+          == "mark press of trial " + std::to_string(id.value));
+    CHECK(bench.trial(id).configuration == bench.configuration(1));
+    CHECK(bench.trial(id).run == bench.capture(1).run);
+    CHECK(bench.trial(id).lamp == bench.capture(1).regions[0].id);
+    CHECK(bench.trial(id).screen == bench.capture(1).regions[1].id);
+    CHECK(bench.reading(id).reader == "R. One");
+    CHECK(bench.reading(id).view == "zoom 4");
+    CHECK_FALSE(bench.reading(id).time.empty());
+
+    CHECK_THAT(refusal([&] { acceptReading(bench.d, id, {}); }), Contains("mark the response"));
+    bench(setMark(bench.d, id, {}, MarkKind::Response, sample::mark(90), ""));
+    CHECK_THAT(refusal([&] { acceptReading(bench.d, id, {}); }), Contains("lies after its response"));
+    bench(setMark(bench.d, id, {}, MarkKind::Response, sample::mark(190), ""));
+    bench(acceptReading(bench.d, id, {}));
+    CHECK(bench.reading(id).accepted);
+    bench(setMark(bench.d, id, {}, MarkKind::Press, sample::mark(101), ""));
+    CHECK(bench.reading(id).accepted);
+    bench(setMark(bench.d, id, {}, MarkKind::Press, sample::mark(300), ""));
+    CHECK_FALSE(bench.reading(id).accepted);
+    bench(clearMark(bench.d, id, {}, MarkKind::Press));
+    CHECK_FALSE(bench.reading(id).press);
+    CHECK_THAT(refusal([&] { clearMark(bench.d, id, {}, MarkKind::Press); }), Contains("no press to clear"));
+    CHECK_THAT(refusal([&] { acceptReading(bench.d, id, {}); }), Contains("mark the press"));
+    CHECK_THAT(refusal([&] { setMark(bench.d, id, {}, MarkKind::Press, sample::mark(2400), ""); }), Contains("last frame"));
+    CHECK_THAT(refusal([&] { setMark(bench.d, id, ReadingId{888}, MarkKind::Press, sample::mark(1), ""); }),
+               Contains("no reading 888"));
+    CHECK_THAT(refusal([&] { addTrial(bench.d, CaptureId{888}, {}, {}, sample::mark(1)); }), Contains("no capture 888"));
+    bench(removeTrial(bench.d, id));
+    CHECK_FALSE(find(bench.d, id));
+    CHECK_THAT(refusal([&] { removeTrial(bench.d, id); }), Contains("no trial"));
+}
+
+TEST_CASE("no reaction and a response exclude each other", "[session]")
+{
+    Bench bench;
+    const TrialId id = sample::addTrial(bench.d, bench.capture(0).id, 10, 90);
+    bench(setNoReaction(bench.d, id, {}, true));
+    CHECK_FALSE(bench.reading(id).response);
+    CHECK(bench.reading(id).accepted);
+    CHECK(isComplete(bench.reading(id)));
+    bench(setMark(bench.d, id, {}, MarkKind::Response, sample::mark(95), ""));
+    CHECK_FALSE(bench.reading(id).noReaction);
+    bench(setNoReaction(bench.d, id, {}, true));
+    bench(setNoReaction(bench.d, id, {}, false));
+    CHECK_FALSE(isComplete(bench.reading(id)));
+    CHECK_FALSE(bench.reading(id).accepted);
+}
+
+TEST_CASE("until a reading is chosen the first counts, and a trial with differing readings is open", "[session]")
+{
+    Bench bench;
+    const TrialId id = sample::addTrial(bench.d, bench.capture(0).id, 10, 90);
+    const ReadingId first = bench.reading(id).id, second{sample::next(bench.d)};
+    bench(beginReading(bench.d, id, true));
+    CHECK(findReading(bench.trial(id), second)->blind);
+    CHECK_THAT(refusal([&] { beginReading(bench.d, id, true); }), Contains("isn't finished"));
+    CHECK_THAT(refusal([&] { settleReading(bench.d, id, second); }), Contains("before it is complete"));
+    bench(setMark(bench.d, id, second, MarkKind::Press, sample::mark(10), ""));
+    bench(setMark(bench.d, id, second, MarkKind::Response, sample::mark(90), ""));
+    CHECK_FALSE(isOpen(bench.trial(id)));
+    bench(setMark(bench.d, id, second, MarkKind::Response, sample::mark(91), ""));
+    CHECK(isOpen(bench.trial(id)));
+    CHECK(bench.reading(id).id == first);
+    bench(setDoubtful(bench.d, id, second, true));
+    CHECK(findReading(bench.trial(id), second)->doubtful);
+    bench(settleReading(bench.d, id, second));
+    CHECK_FALSE(isOpen(bench.trial(id)));
+    CHECK(bench.reading(id).id == second);
+    CHECK_THAT(refusal([&] { dropReading(bench.d, id, second); }), Contains("choose another first"));
+    bench(settleReading(bench.d, id, {}));
+    bench(dropReading(bench.d, id, second));
+    CHECK(bench.trial(id).readings.size() == 1);
+    CHECK_THAT(refusal([&] { dropReading(bench.d, id, first); }), Contains("stays"));
+}
+
+TEST_CASE("trials are tagged, rejected for a reason, noted", "[session]")
+{
+    Bench bench;
+    const TrialId id = sample::addTrial(bench.d, bench.capture(0).id, 10, 90);
+    bench(tagTrial(bench.d, id, bench.configuration(2), {}));
+    CHECK(bench.trial(id).configuration == bench.configuration(2));
+    CHECK_THAT(refusal([&] { tagTrial(bench.d, id, {}, RunId{888}); }), Contains("no run 888"));
+    bench(rejectTrial(bench.d, id, RejectReason::FramesLost, ""));
+    CHECK(bench.trial(id).reject->reason == RejectReason::FramesLost);
+    CHECK_THAT(refusal([&] { rejectTrial(bench.d, id, RejectReason::Other, ""); }), Contains("say which"));
+    bench(unrejectTrial(bench.d, id));
+    CHECK_THAT(refusal([&] { unrejectTrial(bench.d, id); }), Contains("isn't rejected"));
+    bench(setTrialNote(bench.d, id, "good one"));
+    CHECK(bench.trial(id).note == "good one");
+    bench(recordLook(bench.d, "delays while reading"));
+    REQUIRE(bench.d.settings.looks.size() == 1);
+    CHECK(bench.d.settings.looks[0].what == "delays while reading");
+}
+
+TEST_CASE("an edit that changes nothing has no changes", "[session]")
+{
+    const Document d = sample::planned();
+    CHECK(setCapture(d, *d.captures.begin()->second, "same").changes.empty());
+    CHECK(moveConfiguration(d, d.configurations.begin()->first, 0).changes.empty());
+}
+
+TEST_CASE("trials of a capture come by press frame", "[session]")
+{
+    Document d = sample::planned();
+    const CaptureId capture = d.captures.begin()->first;
+    const TrialId late = sample::addTrial(d, capture, 500, 600), early = sample::addTrial(d, capture, 20, 100);
+    const auto trials = trialsOf(d, capture);
+    REQUIRE(trials.size() == 2);
+    CHECK(trials[0]->id == early);
+    CHECK(trials[1]->id == late);
+}
+
+TEST_CASE("every reject reason has its words", "[session]")
+{
+    for (int i = 0; i <= static_cast<int>(RejectReason::Other); ++i) {
+        CHECK(std::string(label(static_cast<RejectReason>(i))).size() > 3);
+        CHECK_THAT(definition(static_cast<RejectReason>(i)), Catch::Matchers::EndsWith("."));
+    }
+    CHECK(label(RejectReason::DoublePress) == std::string("double press"));
+}

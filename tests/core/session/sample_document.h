@@ -1,0 +1,169 @@
+#pragma once
+#include "core/session/edits.h"
+#include <QCryptographicHash>
+
+/// Sessions of our own making for tests: foot pedals on three links, filmed by one bench camera. Only values; no
+/// footage belongs to them.
+namespace sample {
+
+inline std::string hexOf(const std::string& text, QCryptographicHash::Algorithm algorithm)
+{
+    return QCryptographicHash::hash(QByteArray::fromStdString(text), algorithm).toHex().toStdString();
+}
+
+/// A mark as the program makes them, with checksums that depend on the frame only.
+inline session::Mark mark(std::int64_t frame)
+{
+    const auto crop = [&](const char* what) {
+        return hexOf(what + std::to_string(frame), QCryptographicHash::Sha256);
+    };
+    const std::string picture = hexOf(std::to_string(frame), QCryptographicHash::Md5);
+    return {frame, picture, {crop("lamp before"), crop("lamp at"), crop("screen before"), crop("screen at")}};
+}
+
+/// The number that the next new thing gets.
+inline std::int64_t next(const session::Document& document)
+{
+    return document.nextId;
+}
+
+/// One trial, accepted, with its marks on the given frames.
+inline session::TrialId addTrial(session::Document& document, session::CaptureId capture, std::int64_t press,
+                                 std::int64_t response)
+{
+    using namespace session;
+    const TrialId trial{next(document)};
+    document = apply(document, addTrial(document, capture, {}, {}, mark(press), "zoom 4"));
+    document = apply(document, setMark(document, trial, {}, MarkKind::Response, mark(response), "zoom 4"));
+    document = apply(document, acceptReading(document, trial, {}));
+    return trial;
+}
+
+inline session::Capture capture(const std::string& name, std::int64_t frames = 2'400)
+{
+    session::Capture made;
+    made.name = name;
+    made.path = "footage/" + name;
+    made.sha256 = hexOf(name, QCryptographicHash::Sha256);
+    made.frames = frames;
+    made.width = 1280;
+    made.height = 720;
+    return made;
+}
+
+inline timing::RateEvidence tagEvidence()
+{
+    timing::RateEvidence rate;
+    rate.origin = timing::Origin::Tag;
+    rate.rate = 960;
+    rate.exactRate = timing::FrameRate(960);
+    rate.relativeUncertainty = 0.0173;
+    rate.note = "The container's tag asks for 960 camera frames a second.";
+    return rate;
+}
+
+/// Configurations "Wired pedal" (baseline), "Short-range radio pedal" and "Pedal through hub"; a run of each; three
+/// captures of camera mode "960 mode" on one clock, settled as declared; no trials.
+inline session::Document planned()
+{
+    using namespace session;
+    Document d;
+    Settings settings;
+    settings.title = "Pedal links";
+    settings.reader = "R. One";
+    settings.event.reaction = "the panel turns white";
+    settings.event.limitMs = 400;
+    settings.plan.question = "Does the radio link add delay?";
+    settings.plan.marginMs = 4.0;
+    settings.plan.trialsPerConfiguration = 20;
+    settings.plan.runsPerConfiguration = 2;
+    settings.rig = {{"lampColour", "red"}, {"resistor", "330 Ω"}};
+    settings.publish.title = "Pedal to panel";
+    settings.publish.theme = ChartTheme::Light;
+    d = apply(d, setSettings(d, settings, "plan"));
+
+    const char* names[] = {"Wired pedal", "Short-range radio pedal", "Pedal through hub"};
+    std::vector<ConfigurationId> configurations;
+    for (const char* name : names) {
+        Configuration configuration;
+        configuration.name = name;
+        configuration.group = "144 Hz panel";
+        configuration.refreshHz = 143.98;
+        configuration.texts = {{"device", name}, {"display", "bench panel"}};
+        configurations.push_back(ConfigurationId{next(d)});
+        d = apply(d, addConfiguration(d, configuration));
+    }
+    d = apply(d, setBaseline(d, configurations.front()));
+
+    d = apply(d, addCaptures(d, {{capture("wired_1.mp4"), "960 mode", {tagEvidence()}}}));
+    const CaptureId first = d.captures.begin()->first;
+    d = apply(d, setRegion(d, first, {{}, RegionKind::Lamp, "Lamp", 40, 600, 24, 24}));
+    d = apply(d, setRegion(d, first, {{}, RegionKind::Screen, "Panel", 300, 200, 320, 180}));
+    Capture gappy = capture("radio_1.mp4");
+    gappy.missing = {{700, 2}, {1500, 1}};
+    gappy.notes = {"The stamps show 3 missing frames."};
+    d = apply(d, addCaptures(d, {{gappy, "960 mode", {tagEvidence()}}, {capture("hub_1.mp4"), "960 mode", {}}}));
+
+    std::size_t k = 0;
+    for (const Capture* each : inOrder(Document(d).captures)) {
+        d = apply(d, addRun(d, "run " + std::to_string(k + 1), each->id));
+        d = apply(d, tagCapture(d, each->id, configurations[k], find(d, each->id)->run));
+        ++k;
+    }
+    const ClockId clock = d.clocks.begin()->first;
+    d = apply(d, declareRate(d, clock, 959.04, 0.0002, "measured last month"));
+    d = apply(d, settleClock(d, clock, proposedEvidence(*find(d, clock))->id, "calibrated"));
+    return d;
+}
+
+/// planned() with `trials` accepted trials, spread over the captures in turn.
+inline session::Document withTrials(int trials)
+{
+    session::Document d = planned();
+    std::vector<session::CaptureId> captures;
+    for (const auto& [id, each] : d.captures)
+        captures.push_back(id);
+    for (int i = 0; i < trials; ++i) {
+        const std::int64_t press = 20 + (i / 3) * 7 % 2'000;
+        addTrial(d, captures[i % captures.size()], press, press + 60 + i % 5 + 8 * (i % 3));
+    }
+    return d;
+}
+
+/// One of everything: a rejected trial, a blind second reading that differs, "no reaction", a half-done reading, a
+/// clock by stamps, looks.
+inline session::Document rich()
+{
+    using namespace session;
+    Document d = withTrials(9);
+    std::vector<TrialId> trials;
+    for (const auto& [id, trial] : d.trials)
+        trials.push_back(id);
+    d = apply(d, rejectTrial(d, trials[0], RejectReason::Torn, ""));
+    d = apply(d, rejectTrial(d, trials[1], RejectReason::Other, "somebody \"walked\"\tthrough the picture\nand back"));
+    const ReadingId second{next(d)};
+    d = apply(d, beginReading(d, trials[2], true));
+    d = apply(d, setMark(d, trials[2], second, MarkKind::Press, mark(21), "zoom 8, gain 2.0"));
+    d = apply(d, setMark(d, trials[2], second, MarkKind::Response, mark(120), "zoom 8, gain 2.0"));
+    d = apply(d, acceptReading(d, trials[2], second));
+    d = apply(d, settleReading(d, trials[2], second));
+    d = apply(d, setNoReaction(d, trials[3], {}, true));
+    d = apply(d, acceptReading(d, trials[3], {}));
+    d = apply(d, beginReading(d, trials[4], true));
+    d = apply(d, setDoubtful(d, trials[5], {}, true));
+    d = apply(d, setTrialNote(d, trials[5], "flicker from the left — σ unclear"));
+    d = apply(d, recordLook(d, "comparison"));
+
+    Capture stamped = capture("phone.mp4", 6);
+    stamped.stampSeconds = {0, 0.0041, 0.0083, std::numeric_limits<double>::quiet_NaN(), 0.0166, 0.0208};
+    timing::RateEvidence stamps{timing::Origin::Stamps, 240.1, {}, 0.001, "Stamps vary as real times do."};
+    const ClockId clock{next(d) + 1 + std::ssize(inOrder(d.captures).back()->regions)};
+    d = apply(d, addCaptures(d, {{stamped, "", {stamps}}}));
+    Clock byStamps = *find(d, clock);
+    byStamps.stamped = true;
+    byStamps.camera = {{"model", "bench phone"}, {"mode", "240"}};
+    d = apply(d, setClock(d, byStamps, "read times from stamps"));
+    return d;
+}
+
+} // namespace sample
