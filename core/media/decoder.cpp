@@ -1,4 +1,5 @@
 #include "core/media/decoder.h"
+#include "core/media/frame_store.h"
 #include <algorithm>
 #include <string_view>
 #include <thread>
@@ -6,7 +7,8 @@
 namespace media {
 
 Decoder::Decoder(const AVCodec& codec, const AVStream& stream, Threading threading, Complaints& complaints)
-    : m_context(allocated(CodecPtr(avcodec_alloc_context3(&codec)), "a decoder"))
+    : m_context(allocated(CodecPtr(avcodec_alloc_context3(&codec)), "a decoder")),
+      m_hasForeignPool(std::string_view(codec.name) == "libdav1d")
 {
     const std::string doing = std::string("The decoder for ") + codec.name + " can't be started";
     check(avcodec_parameters_to_context(m_context.get(), stream.codecpar), doing);
@@ -25,13 +27,15 @@ Decoder::Decoder(const AVCodec& codec, const AVStream& stream, Threading threadi
     case Threading::Latency:
         m_context->thread_count = cores;
         m_context->thread_type = FF_THREAD_SLICE;
-        if (std::string_view(codec.name) == "libdav1d") { // would hold back pictures for its own frame threads
+        FrameStore::serve(*m_context, false);
+        if (m_hasForeignPool) { // libdav1d would hold back pictures for its own frame threads
             options.set("framethreads", 1);
             options.set("tilethreads", cores);
         }
         break;
     case Threading::One:
         m_context->thread_count = 1;
+        FrameStore::serve(*m_context, true);
         break;
     }
     check(avcodec_open2(m_context.get(), &codec, options.get()), doing);
@@ -47,6 +51,11 @@ int Decoder::send(AVPacket* packet, std::int64_t ordinal)
 int Decoder::receive(AVFrame& frame)
 {
     return avcodec_receive_frame(m_context.get(), &frame);
+}
+
+FramePtr Decoder::kept(FramePtr frame) const
+{
+    return m_hasForeignPool ? FrameStore::shared().copyOf(*frame) : std::move(frame);
 }
 
 void Decoder::flush()

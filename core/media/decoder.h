@@ -23,6 +23,9 @@ public:
     /// 0 and a picture in `frame`; AVERROR(EAGAIN): send more; AVERROR_EOF; or a decoding error: receive again.
     int receive(AVFrame& frame);
 
+    /// A received picture in memory that may be held for long without the decoder's pool growing.
+    FramePtr kept(FramePtr frame) const;
+
     /// Forgets everything that was sent, so that decoding can begin elsewhere.
     void flush();
 
@@ -30,6 +33,7 @@ public:
 
 private:
     CodecPtr m_context;
+    bool m_hasForeignPool;
 };
 
 } // namespace media

@@ -240,7 +240,7 @@ VideoReader::Next VideoReader::nextPicture(Picture& picture)
             m_why = "frame " + std::to_string(m_expected) + " comes out with other pixels";
             return Next::Wrong;
         }
-        picture = Picture(std::shared_ptr<const AVFrame>(std::move(frame)));
+        picture = Picture(std::shared_ptr<const AVFrame>(m_decoder->kept(std::move(frame))));
         return Next::Picture;
     }
     m_why = "the decoder gives up";

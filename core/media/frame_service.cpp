@@ -1,0 +1,289 @@
+#include "core/error.h"
+#include "core/media/frame_service_impl.h"
+#include <algorithm>
+#include <cassert>
+
+namespace media {
+
+FrameReader& FrameService::Impl::Readers::of(Handle handle, const std::shared_ptr<const Footage>& footage)
+{
+    constexpr std::size_t mostOpen = 2;
+    const auto open = std::find_if(m_open.begin(), m_open.end(), [&](const auto& entry) { return entry.first == handle; });
+    if (open != m_open.end()) {
+        m_open.splice(m_open.begin(), m_open, open);
+    } else {
+        while (m_open.size() >= mostOpen)
+            m_open.pop_back();
+        m_open.emplace_front(std::piecewise_construct, std::forward_as_tuple(handle), std::forward_as_tuple(footage));
+    }
+    return m_open.front().second;
+}
+
+void FrameService::Impl::Readers::close(Handle handle)
+{
+    m_open.remove_if([&](const auto& entry) { return entry.first == handle; });
+}
+
+FrameService::Impl::Impl(std::size_t budgetBytes, Deliver deliver) : m_deliver(std::move(deliver)), m_cache(budgetBytes)
+{
+    m_wantedWorker = std::thread([this] { serveWanted(); });
+    m_aheadWorker = std::thread([this] { decodeAhead(); });
+}
+
+FrameService::Impl::~Impl()
+{
+    {
+        const Lock lock(m_mutex);
+        m_stopping = true;
+        m_wantedRun.stop.request_stop();
+        m_aheadRun.stop.request_stop();
+    }
+    m_changed.notify_all();
+    m_wantedWorker.join();
+    m_aheadWorker.join();
+}
+
+FrameService::Handle FrameService::Impl::add(std::shared_ptr<const Footage> footage)
+{
+    assert(footage);
+    const Lock lock(m_mutex);
+    m_footage.emplace(++m_lastHandle, std::move(footage));
+    return m_lastHandle;
+}
+
+void FrameService::Impl::remove(Handle handle)
+{
+    Lock lock(m_mutex);
+    m_footage.erase(handle);
+    m_cache.drop(handle);
+    if (m_wantedHandle == handle)
+        m_pending.clear();
+    for (Run* run : {&m_wantedRun, &m_aheadRun})
+        if (run->active && run->handle == handle)
+            run->stop.request_stop();
+    m_changed.notify_all();
+    const auto isDelivered = [&] {
+        return std::any_of(m_delivering.begin(), m_delivering.end(), [&](const auto& delivery) {
+            return delivery.second == handle && delivery.first != std::this_thread::get_id();
+        });
+    };
+    m_changed.wait(lock, [&] { return !isDelivered(); });
+}
+
+Picture FrameService::Impl::cached(Handle handle, timing::FrameNumber n) const
+{
+    const Lock lock(m_mutex);
+    return m_cache.find(handle, n);
+}
+
+std::size_t FrameService::Impl::cachedBytes() const
+{
+    const Lock lock(m_mutex);
+    return m_cache.bytes();
+}
+
+void FrameService::Impl::want(Handle handle, std::vector<timing::FrameNumber> frames, int direction)
+{
+    assert(direction >= -1 && direction <= 1);
+    {
+        const Lock lock(m_mutex);
+        const auto footage = m_footage.find(handle);
+        if (footage == m_footage.end() || frames.empty())
+            return;
+        for ([[maybe_unused]] const timing::FrameNumber n : frames)
+            assert(n.value >= 0 && n.value < footage->second->frameCount().value);
+        m_wantedHandle = handle;
+        m_cursor = frames.front().value;
+        m_direction = direction;
+        m_cacheIsFull = false;
+        m_pending.assign(frames.begin(), frames.end());
+        m_cache.lookAt(handle, frames.front(), direction);
+
+        const bool stillWanted = m_wantedRun.handle == handle
+                                 && std::find(frames.begin(), frames.end(), timing::FrameNumber{m_wantedRun.target}) != frames.end();
+        if (m_wantedRun.active && !stillWanted)
+            m_wantedRun.stop.request_stop();
+        const bool stillAhead = m_aheadRun.handle == handle && PrefetchPlan::serves(view(), {m_aheadRun.target});
+        if (m_aheadRun.active && !stillAhead)
+            m_aheadRun.stop.request_stop();
+    }
+    m_changed.notify_all();
+}
+
+void FrameService::Impl::serveWanted()
+{
+    Readers readers;
+    Lock lock(m_mutex);
+    while (!m_stopping) {
+        if (deliverCached(lock) || closeStale(lock, readers))
+            continue;
+        if (m_pending.empty()) {
+            m_changed.wait(lock);
+            continue;
+        }
+        const Handle handle = m_wantedHandle;
+        const timing::FrameNumber n = m_pending.front();
+        if (prefetchWillBring(n)) {
+            m_changed.wait(lock);
+            continue;
+        }
+        const std::optional<std::string> fault = decode(lock, readers, m_wantedRun, handle, n);
+        const auto wanted = std::find(m_pending.begin(), m_pending.end(), n);
+        if (fault && handle == m_wantedHandle && wanted != m_pending.end()) {
+            m_pending.erase(wanted);
+            deliver(lock, {handle, n, {}, *fault});
+        }
+    }
+}
+
+bool FrameService::Impl::deliverCached(Lock& lock)
+{
+    for (auto n = m_pending.begin(); n != m_pending.end(); ++n) {
+        if (Picture picture = m_cache.find(m_wantedHandle, *n)) {
+            const Delivery delivery{m_wantedHandle, *n, std::move(picture), {}};
+            m_pending.erase(n);
+            deliver(lock, delivery);
+            return true;
+        }
+    }
+    return false;
+}
+
+bool FrameService::Impl::prefetchWillBring(timing::FrameNumber n) const
+{
+    return m_aheadRun.active && !m_aheadRun.stop.stop_requested() && m_aheadRun.handle == m_wantedHandle
+           && m_aheadRun.position >= 0 && n.value > m_aheadRun.position && n.value <= m_aheadRun.target;
+}
+
+void FrameService::Impl::decodeAhead()
+{
+    Readers readers;
+    Lock lock(m_mutex);
+    while (!m_stopping) {
+        if (closeStale(lock, readers))
+            continue;
+        const std::optional<timing::FrameNumber> n = m_wantedRun.active || !m_pending.empty() ? std::nullopt : nextAhead();
+        if (!n) {
+            m_changed.wait(lock);
+            continue;
+        }
+        const Handle handle = m_wantedHandle;
+        if (decode(lock, readers, m_aheadRun, handle, *n))
+            m_failedAhead.emplace(handle, n->value);
+        else if (!m_aheadRun.stop.stop_requested() && !m_cache.contains(handle, *n))
+            m_cacheIsFull = true;
+    }
+}
+
+std::optional<timing::FrameNumber> FrameService::Impl::nextAhead()
+{
+    if (m_cacheIsFull || !m_footage.contains(m_wantedHandle))
+        return std::nullopt;
+    return m_plan.next(view(), [this](timing::FrameNumber n) {
+        return m_cache.contains(m_wantedHandle, n) || m_failedAhead.contains({m_wantedHandle, n.value});
+    });
+}
+
+bool FrameService::Impl::closeStale(Lock& lock, Readers& readers)
+{
+    Readers::Open stale = readers.takeStale(m_footage);
+    if (stale.empty())
+        return false;
+    lock.unlock();
+    stale.clear();
+    lock.lock();
+    return true;
+}
+
+PrefetchView FrameService::Impl::view() const
+{
+    return {m_cursor, m_direction, m_footage.at(m_wantedHandle)->frameCount().value, m_cache.capacity(m_wantedHandle)};
+}
+
+std::optional<std::string> FrameService::Impl::decode(Lock& lock, Readers& readers, Run& run, Handle handle,
+                                                      timing::FrameNumber n)
+{
+    const std::shared_ptr<const Footage> footage = m_footage.at(handle);
+    run = {true, handle, -1, n.value, {}};
+    const std::stop_token stop = run.stop.get_token();
+    std::optional<std::string> fault;
+    lock.unlock();
+    try {
+        readers.of(handle, footage).read(n, stop, [&](timing::FrameNumber passing, const Picture& picture) {
+            take(handle, passing, picture, run);
+        });
+    } catch (const core::Cancelled&) {
+        // Someone wants something else now; what came by is in the cache.
+    } catch (const std::exception& error) {
+        fault = error.what();
+        readers.close(handle);
+    }
+    lock.lock();
+    run.active = false;
+    m_changed.notify_all();
+    return fault;
+}
+
+void FrameService::Impl::take(Handle handle, timing::FrameNumber n, const Picture& picture, Run& run)
+{
+    Lock lock(m_mutex);
+    if (!m_footage.contains(handle))
+        return;
+    run.position = n.value;
+    m_cache.put(handle, n, picture);
+    const auto wanted = handle == m_wantedHandle ? std::find(m_pending.begin(), m_pending.end(), n) : m_pending.end();
+    if (wanted != m_pending.end()) {
+        m_pending.erase(wanted);
+        deliver(lock, {handle, n, picture, {}});
+    }
+    m_changed.notify_all();
+    if (&run == &m_aheadRun) // a wanted frame outranks what may be wanted later
+        m_changed.wait(lock, [this] { return !m_wantedRun.active || m_aheadRun.stop.stop_requested(); });
+}
+
+void FrameService::Impl::deliver(Lock& lock, Delivery delivery)
+{
+    m_delivering.emplace_back(std::this_thread::get_id(), delivery.handle);
+    lock.unlock();
+    m_deliver(delivery);
+    lock.lock();
+    const auto own = std::find_if(m_delivering.begin(), m_delivering.end(), [](const auto& entry) {
+        return entry.first == std::this_thread::get_id();
+    });
+    m_delivering.erase(own);
+    m_changed.notify_all();
+}
+
+FrameService::FrameService(std::size_t budgetBytes, Deliver deliver)
+    : m_impl(std::make_unique<Impl>(budgetBytes, std::move(deliver)))
+{
+}
+
+FrameService::~FrameService() = default;
+
+FrameService::Handle FrameService::add(std::shared_ptr<const Footage> footage)
+{
+    return m_impl->add(std::move(footage));
+}
+
+void FrameService::remove(Handle handle)
+{
+    m_impl->remove(handle);
+}
+
+Picture FrameService::cached(Handle handle, timing::FrameNumber n) const
+{
+    return m_impl->cached(handle, n);
+}
+
+void FrameService::want(Handle handle, std::vector<timing::FrameNumber> frames, int direction)
+{
+    m_impl->want(handle, std::move(frames), direction);
+}
+
+std::size_t FrameService::cachedBytes() const
+{
+    return m_impl->cachedBytes();
+}
+
+} // namespace media

@@ -1,0 +1,98 @@
+#pragma once // not public: only core/media may include it
+#include "core/media/frame_service.h"
+#include "core/media/picture_cache.h"
+#include "core/media/prefetch_plan.h"
+#include <condition_variable>
+#include <list>
+#include <mutex>
+#include <set>
+#include <thread>
+
+namespace media {
+
+/// Two workers share the cache: one serves what is wanted, one decodes ahead and rests while a wanted frame is decoded.
+class FrameService::Impl {
+public:
+    Impl(std::size_t budgetBytes, Deliver deliver);
+    ~Impl();
+
+    Handle add(std::shared_ptr<const Footage> footage);
+    void remove(Handle handle);
+    Picture cached(Handle handle, timing::FrameNumber n) const;
+    void want(Handle handle, std::vector<timing::FrameNumber> frames, int direction);
+    std::size_t cachedBytes() const;
+
+private:
+    using Lock = std::unique_lock<std::mutex>;
+
+    /// The readers one worker has open. Few: each holds a decoder's own pictures.
+    class Readers {
+    public:
+        using Open = std::list<std::pair<Handle, FrameReader>>;
+
+        FrameReader& of(Handle handle, const std::shared_ptr<const Footage>& footage);
+        void close(Handle handle);
+        /// Those whose footage was removed, for closing them where nobody waits.
+        template <class Known>
+        Open takeStale(const Known& known)
+        {
+            Open stale;
+            for (auto entry = m_open.begin(); entry != m_open.end();) {
+                const auto next = std::next(entry);
+                if (!known.contains(entry->first))
+                    stale.splice(stale.end(), m_open, entry);
+                entry = next;
+            }
+            return stale;
+        }
+
+    private:
+        Open m_open; // latest used first
+    };
+
+    /// What one worker decodes at the moment.
+    struct Run {
+        bool active = false;
+        Handle handle = 0;
+        std::int64_t position = -1; ///< latest frame that came by
+        std::int64_t target = 0;
+        std::stop_source stop;
+    };
+
+    void serveWanted();
+    void decodeAhead();
+    bool deliverCached(Lock& lock);
+    /// Decodes to `n` with what passes by going into the cache. A sentence when it fails.
+    std::optional<std::string> decode(Lock& lock, Readers& readers, Run& run, Handle handle, timing::FrameNumber n);
+    void take(Handle handle, timing::FrameNumber n, const Picture& picture, Run& run);
+    void deliver(Lock& lock, Delivery delivery);
+    bool prefetchWillBring(timing::FrameNumber n) const;
+    std::optional<timing::FrameNumber> nextAhead();
+    /// True when it had to let go of the lock.
+    bool closeStale(Lock& lock, Readers& readers);
+    PrefetchView view() const;
+
+    const Deliver m_deliver;
+    mutable std::mutex m_mutex;
+    std::condition_variable m_changed; ///< a request, a picture, the end of a run or of a delivery, or the end of all
+    bool m_stopping = false;
+    Handle m_lastHandle = 0;
+    std::map<Handle, std::shared_ptr<const Footage>> m_footage;
+    PictureCache m_cache;
+
+    Handle m_wantedHandle = 0;
+    std::int64_t m_cursor = 0;
+    int m_direction = 0;
+    std::list<timing::FrameNumber> m_pending; ///< of m_wantedHandle, most wanted first
+    std::set<std::pair<Handle, std::int64_t>> m_failedAhead; ///< left to a request, which will say what is wrong
+    PrefetchPlan m_plan;
+    bool m_cacheIsFull = false; ///< what was decoded ahead didn't fit; until the next request
+    Run m_wantedRun;
+    Run m_aheadRun;
+    std::vector<std::pair<std::thread::id, Handle>> m_delivering;
+
+    std::thread m_wantedWorker;
+    std::thread m_aheadWorker;
+};
+
+} // namespace media
