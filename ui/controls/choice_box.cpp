@@ -1,0 +1,38 @@
+#include "ui/controls/choice_box.h"
+
+#include <QSignalBlocker>
+#include <QWheelEvent>
+
+namespace ui {
+
+ChoiceBox::ChoiceBox(QWidget* parent) : QComboBox(parent)
+{
+    setFocusPolicy(Qt::StrongFocus);
+    setSizeAdjustPolicy(QComboBox::AdjustToMinimumContentsLengthWithIcon);
+    setMinimumContentsLength(10);
+    connect(this, &QComboBox::activated, this, [this](int index) { emit chosen(itemData(index).toLongLong()); });
+}
+
+void ChoiceBox::setChoices(const QVector<std::pair<qint64, QString>>& choices, qint64 current)
+{
+    const QSignalBlocker quiet(this);
+    bool same = choices.size() == count();
+    for (int i = 0; same && i < count(); ++i)
+        same = itemData(i).toLongLong() == choices[i].first && itemText(i) == choices[i].second;
+    if (!same) { // an open list is left alone as long as it holds the same
+        clear();
+        for (const auto& [number, words] : choices)
+            addItem(words, number);
+    }
+    setCurrentIndex(findData(current));
+}
+
+void ChoiceBox::wheelEvent(QWheelEvent* event)
+{
+    if (hasFocus())
+        QComboBox::wheelEvent(event);
+    else
+        event->ignore();
+}
+
+} // namespace ui

@@ -1,0 +1,130 @@
+#include "ui/controls/commit_edit.h"
+#include "ui/look/tokens.h"
+
+#include <QFocusEvent>
+#include <QKeyEvent>
+
+namespace ui {
+namespace {
+
+bool isEnter(const QKeyEvent& event)
+{
+    return event.key() == Qt::Key_Return || event.key() == Qt::Key_Enter;
+}
+
+/// The field keeps the keyboard when only a menu or another window comes in front.
+bool leaves(const QFocusEvent& event)
+{
+    return event.reason() != Qt::PopupFocusReason && event.reason() != Qt::ActiveWindowFocusReason;
+}
+
+} // namespace
+
+CommitEdit::CommitEdit(const QString& placeholder, QWidget* parent) : QLineEdit(parent)
+{
+    setPlaceholderText(placeholder);
+    setMinimumWidth(64);
+}
+
+void CommitEdit::setValue(const QString& text)
+{
+    const bool typedIn = hasFocus() && isModified() && QLineEdit::text() != m_value;
+    m_value = text;
+    if (!typedIn && QLineEdit::text() != text) {
+        setText(text);
+        setCursorPosition(0);
+    }
+}
+
+bool CommitEdit::commit()
+{
+    const QString typed = text().trimmed();
+    if (typed == m_value) {
+        setText(m_value);
+        return true;
+    }
+    if (const QString wrong = m_check ? m_check(typed) : QString(); !wrong.isEmpty()) {
+        setText(m_value);
+        emit refused(wrong);
+        return false;
+    }
+    m_value = typed;
+    setText(typed);
+    emit committed(typed);
+    return true;
+}
+
+void CommitEdit::keyPressEvent(QKeyEvent* event)
+{
+    if (isEnter(*event)) {
+        commit();
+        selectAll();
+        event->accept(); // Enter in a field never reaches the page's own Enter
+        return;
+    }
+    if (event->key() == Qt::Key_Escape && text() != m_value) {
+        setText(m_value);
+        selectAll();
+        event->accept();
+        return;
+    }
+    QLineEdit::keyPressEvent(event);
+}
+
+void CommitEdit::focusOutEvent(QFocusEvent* event)
+{
+    if (leaves(*event))
+        commit();
+    QLineEdit::focusOutEvent(event);
+}
+
+CommitText::CommitText(int lines, const QString& placeholder, QWidget* parent) : QPlainTextEdit(parent)
+{
+    setFont(ui::font(Text::Body));
+    setPlaceholderText(placeholder);
+    setTabChangesFocus(true);
+    setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
+    setFixedHeight(fontMetrics().lineSpacing() * lines + 12);
+}
+
+void CommitText::setValue(const QString& text)
+{
+    const bool typedIn = hasFocus() && toPlainText() != m_value;
+    m_value = text;
+    if (!typedIn && toPlainText() != text)
+        setPlainText(text);
+}
+
+void CommitText::commit()
+{
+    const QString typed = toPlainText().trimmed();
+    if (typed == m_value) {
+        if (toPlainText() != m_value)
+            setPlainText(m_value);
+        return;
+    }
+    m_value = typed;
+    emit committed(typed);
+}
+
+void CommitText::keyPressEvent(QKeyEvent* event)
+{
+    if (isEnter(*event) && event->modifiers() & Qt::ControlModifier) {
+        commit();
+        return;
+    }
+    if (event->key() == Qt::Key_Escape && toPlainText() != m_value) {
+        setPlainText(m_value);
+        return;
+    }
+    QPlainTextEdit::keyPressEvent(event);
+}
+
+void CommitText::focusOutEvent(QFocusEvent* event)
+{
+    if (leaves(*event))
+        commit();
+    QPlainTextEdit::focusOutEvent(event);
+}
+
+} // namespace ui
