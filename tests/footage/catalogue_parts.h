@@ -1,0 +1,24 @@
+#pragma once
+#include "tests/footage/catalogue.h"
+#include "tests/footage/footage.h"
+
+namespace footage {
+
+/// Entry before caching: makes the film in `folder`, which is new and empty.
+struct Recipe {
+    std::string name, trap;
+    std::function<CatalogueFile(const std::filesystem::path& folder)> make;
+};
+
+// catalogue_codecs.cpp, catalogue_containers.cpp, catalogue_foreign.cpp
+void addCodecRecipes(std::vector<Recipe>& recipes);
+void addContainerRecipes(std::vector<Recipe>& recipes);
+void addForeignRecipes(std::vector<Recipe>& recipes);
+
+/// Small pattern film of `frames` frames, always three B-frames in a row.
+Spec patternSpec(int frames = 60);
+
+/// Films `spec` into folder/file and says what is to be seen.
+CatalogueFile film(const Spec& spec, const std::filesystem::path& folder, const std::string& file);
+
+} // namespace footage
