@@ -58,20 +58,20 @@ void paintProgress(QPainter& painter, const QRectF& box, const QVector<Stroke>& 
         const QRectF stroke(x, top, fits->width, strokeHeight);
         switch (strokes[i]) {
         case Stroke::Read:
-            painter.fillRect(stroke, t.text2);
+            painter.fillRect(stroke, t.text1);
             break;
         case Stroke::HalfRead:
-            painter.fillRect(stroke, t.selected);
-            painter.fillRect(stroke.adjusted(0, std::ceil(strokeHeight / 2.0), 0, 0), t.text2);
+            painter.fillRect(stroke, t.disabled);
+            painter.fillRect(stroke.adjusted(0, std::ceil(strokeHeight / 2.0), 0, 0), t.text1);
             break;
         case Stroke::Rejected:
             painter.setRenderHint(QPainter::Antialiasing);
-            painter.setPen(QPen(t.text2, 1.5));
+            painter.setPen(QPen(t.text1, 1.5));
             painter.drawLine(stroke.bottomLeft() + QPointF(-0.5, 0), stroke.topRight() + QPointF(1, 0));
             painter.setRenderHint(QPainter::Antialiasing, false);
             break;
         case Stroke::Open: // an outline where there is room for one
-            painter.fillRect(stroke, fits->width >= 3 ? t.disabled : t.selected);
+            painter.fillRect(stroke, t.disabled);
             if (fits->width >= 3)
                 painter.fillRect(stroke.adjusted(1, 1, -1, -1), t.panel);
             break;

@@ -68,13 +68,10 @@ void setPalettes()
     edits.setColor(QPalette::HighlightedText, t.field);
     for (const char* edit : {"QLineEdit", "QPlainTextEdit", "QTextEdit"})
         QApplication::setPalette(edits, edit);
-    QPalette lists = palette; // lists and tables lie on their panel
+    QPalette lists = palette; // lists, tables and menus lie on their panel
     lists.setColor(QPalette::Base, t.panel);
     QApplication::setPalette(lists, "QAbstractItemView");
-    QPalette menus = palette;
-    menus.setColor(QPalette::Base, t.raised);
-    menus.setColor(QPalette::Window, t.raised);
-    QApplication::setPalette(menus, "QMenu");
+    QApplication::setPalette(lists, "QMenu");
 }
 
 /// Draws the ring around whichever control has the keyboard. Views that paint their own state are left alone.

@@ -4,9 +4,11 @@
 
 #include <QAbstractItemView>
 #include <QComboBox>
+#include <QHeaderView>
 #include <QPainter>
 #include <QPushButton>
 #include <QStyleOption>
+#include <QTabBar>
 #include <QToolButton>
 #include <algorithm>
 
@@ -49,8 +51,12 @@ void LookStyle::polish(QWidget* widget)
 {
     QProxyStyle::polish(widget);
     if (qobject_cast<QPushButton*>(widget) || qobject_cast<QToolButton*>(widget) || qobject_cast<QComboBox*>(widget)
-        || widget->inherits("QCheckBox") || widget->inherits("QRadioButton") || widget->inherits("QTabBar"))
+        || widget->inherits("QCheckBox") || widget->inherits("QRadioButton") || qobject_cast<QTabBar*>(widget))
         widget->setAttribute(Qt::WA_Hover);
+    if (auto* tabs = qobject_cast<QTabBar*>(widget))
+        tabs->setExpanding(false);
+    if (auto* header = qobject_cast<QHeaderView*>(widget); header && header->orientation() == Qt::Horizontal)
+        header->setDefaultAlignment(Qt::AlignLeft | Qt::AlignVCenter);
 }
 
 int LookStyle::pixelMetric(PixelMetric metric, const QStyleOption* option, const QWidget* widget) const
@@ -65,6 +71,9 @@ int LookStyle::pixelMetric(PixelMetric metric, const QStyleOption* option, const
     case PM_DefaultFrameWidth: return 1;
     case PM_SplitterWidth: return 1;
     case PM_FocusFrameHMargin:
+        if (qobject_cast<const QAbstractItemView*>(widget))
+            return 7; // Qt takes it for the space before an item's text, which must clear the bar
+        [[fallthrough]];
     case PM_FocusFrameVMargin: return 3; // a gap of 1, a ring of 2
     case PM_IndicatorWidth:
     case PM_IndicatorHeight:
@@ -84,7 +93,7 @@ int LookStyle::pixelMetric(PixelMetric metric, const QStyleOption* option, const
     case PM_MenuBarPanelWidth: return 0;
     case PM_MenuBarItemSpacing: return 4;
     case PM_ToolTipLabelFrameWidth: return 6;
-    case PM_HeaderMargin: return 6;
+    case PM_HeaderMargin: return 3;
     case PM_TabBarTabHSpace: return 24;
     case PM_TabBarTabShiftVertical: return 0;
     case PM_SmallIconSize: return 16;
@@ -172,7 +181,8 @@ QRect LookStyle::subElementRect(SubElement element, const QStyleOption* option, 
 {
     switch (element) {
     case SE_ProgressBarGroove:
-    case SE_ProgressBarContents: return option->rect;
+    case SE_ProgressBarContents:
+        return QRect(option->rect.left(), option->rect.center().y() - 2, option->rect.width(), std::min(6, option->rect.height()));
     case SE_LineEditContents: return option->rect.adjusted(6, 1, -6, -1);
     default: return QProxyStyle::subElementRect(element, option, widget);
     }
@@ -194,8 +204,8 @@ void LookStyle::drawPrimitive(PrimitiveElement element, const QStyleOption* opti
     case PE_FrameGroupBox:
     case PE_FrameTabWidget: return style_paint::frame(*painter, *option);
     case PE_FrameMenu:
-    case PE_PanelMenu:
-    case PE_PanelTipLabel: return style_paint::popup(*painter, *option);
+    case PE_PanelMenu: return style_paint::popup(*painter, *option, tokens().panel);
+    case PE_PanelTipLabel: return style_paint::popup(*painter, *option, tokens().raised);
     case PE_PanelMenuBar:
     case PE_PanelStatusBar:
     case PE_FrameStatusBarItem:
@@ -227,6 +237,15 @@ void LookStyle::drawControl(ControlElement element, const QStyleOption* option, 
     case CE_MenuBarEmptyArea:
     case CE_HeaderEmptyArea: return painter->fillRect(option->rect, tokens().panel);
     case CE_HeaderSection: return style_paint::headerSection(*painter, *option);
+    case CE_HeaderLabel:
+        if (const auto* header = qstyleoption_cast<const QStyleOptionHeader*>(option)) {
+            QStyleOptionHeader quiet(*header);
+            quiet.state.setFlag(State_On, false); // would be bold above the selection
+            quiet.palette.setColor(QPalette::ButtonText, tokens().text2);
+            quiet.rect.adjust(5, 0, -5, 0); // above the items' text
+            QProxyStyle::drawControl(element, &quiet, painter, widget);
+        }
+        return;
     case CE_TabBarTabShape: return style_paint::tab(*painter, *option);
     case CE_ProgressBarGroove: return painter->fillRect(option->rect, tokens().selected);
     case CE_ProgressBarContents: return style_paint::progress(*painter, *option);

@@ -1,5 +1,7 @@
 #include "ui/look/style_paint.h"
 
+#include "ui/look/look.h"
+
 #include <QPainter>
 #include <QWidget>
 
@@ -75,10 +77,10 @@ void frame(QPainter& p, const QStyleOption& option)
     p.restore();
 }
 
-void popup(QPainter& p, const QStyleOption& option)
+void popup(QPainter& p, const QStyleOption& option, const QColor& fill)
 {
     const Tokens& t = tokens();
-    p.fillRect(option.rect, t.raised);
+    p.fillRect(option.rect, fill);
     p.save();
     p.setPen(between(t.hairline, t.fieldEdge));
     p.setBrush(Qt::NoBrush);
@@ -156,12 +158,7 @@ void itemState(QPainter& p, const QStyleOption& option)
 
 void itemFocus(QPainter& p, const QStyleOption& option)
 {
-    p.save();
-    p.setRenderHint(QPainter::Antialiasing, false);
-    p.setPen(QPen(tokens().focus, 2, Qt::SolidLine, Qt::FlatCap, Qt::MiterJoin));
-    p.setBrush(Qt::NoBrush);
-    p.drawRect(option.rect.adjusted(1, 1, -1, -1));
-    p.restore();
+    paintFocusInside(p, option.rect);
 }
 
 void focusRing(QPainter& p, const QRectF& outer)

@@ -11,7 +11,7 @@ void button(QPainter&, const QStyleOption&, const QWidget*);
 void toolButton(QPainter&, const QStyleOption&);
 void field(QPainter&, const QStyleOption&, bool withEdge); ///< line edits, combo and spin boxes
 void frame(QPainter&, const QStyleOption&);
-void popup(QPainter&, const QStyleOption&);                ///< menus, tool tips
+void popup(QPainter&, const QStyleOption&, const QColor& fill); ///< menus, tool tips
 void indicator(QPainter&, const QStyleOption&, bool round);
 void arrow(QPainter&, const QStyleOption&, QStyle::PrimitiveElement);
 void itemState(QPainter&, const QStyleOption&);
