@@ -1,0 +1,38 @@
+#pragma once
+#include "core/report/results.h"
+
+/// Figures for people, rounded the same way wherever they stand. Files for machines take full precision instead.
+namespace report {
+
+/// A value and its interval with the decimals that the half-width supports. In ms, without the unit.
+struct Figure {
+    std::string value;     ///< "31.3"
+    std::string halfWidth; ///< "1.1"; this and the ends are empty where there is no interval
+    std::string low, high; ///< ends of the interval
+    int decimals = 0;      ///< of all of them, >= 0: also for what stands beside it (median, SD, least, most)
+};
+
+/// Mean of one configuration. Empty for n = 0; for n = 1 the value with the decimals that its range supports.
+std::optional<Figure> meanFigure(const ConfigurationResult&);
+/// Configuration minus baseline, value and ends with their signs ("+7.2", "+5.7", "+8.7"). Empty where there is no difference.
+std::optional<Figure> differenceFigure(const Results&, const ConfigurationResult&);
+
+/// "31.3 ± 1.1", or "31.3" where there is no interval.
+std::string plusMinus(const Figure&);
+/// Delay of one trial and the range it lies in for certain, by the decimals that the range supports.
+struct DelayFigure {
+    std::string delay;            ///< "93.3"
+    std::string earliest, latest; ///< "92.3", "94.4"
+};
+DelayFigure delayFigure(const timing::TrialDelay&);
+
+/// A number that somebody typed in, as short as it is: "2", "1.5", "959.04".
+std::string plain(double value);
+/// "95 %", "99.9 %".
+std::string percent(double share);
+/// "1 trial", "24 trials".
+std::string counted(std::int64_t count, const std::string& one, const std::string& many);
+/// Capture rate with the decimals its uncertainty supports, at most 3: "959.94".
+std::string rateText(const timing::RateEvidence&);
+
+} // namespace report

@@ -1,0 +1,59 @@
+#pragma once
+#include "core/report/trial_outcome.h"
+#include "core/stats/budget.h"
+#include "core/stats/comparison.h"
+#include "core/stats/summary.h"
+#include <utility>
+#include <vector>
+
+namespace report {
+
+/// Trials read with a clock that isn't settled: camera frames from press to response, missing ones counted in.
+struct FrameCounts {
+    session::ClockId clock; ///< 0: the capture has none
+    int trials = 0;         ///< >= 1
+    std::int64_t least = 0, most = 0;
+};
+
+struct ConfigurationResult {
+    session::ConfigurationId configuration;
+    std::string name;                  ///< on one line
+    bool baseline = false;
+    int trials = 0;                    ///< tagged to it; the sum of the six counts below
+    int n = 0;                         ///< in the mean
+    int rejected = 0, notRead = 0, noReaction = 0, clockNotSettled = 0, noDelay = 0;
+    int open = 0, doubtful = 0;        ///< among n
+    std::vector<std::pair<session::RejectReason, int>> rejects; ///< most frequent first
+    std::vector<FrameCounts> frameCounts;
+    std::vector<double> delaysMs;      ///< those that count, in the order of `Results::trials`
+    stats::Summary summary;            ///< of them
+    std::optional<stats::MedianInterval> median;
+    stats::MeanBudget mean;            ///< shown() is the one to show
+    int rejectedWithDelay = 0;
+    std::optional<double> meanWithRejectsMs; ///< with rejected trials that have a delay; empty when there are none
+    std::optional<stats::Comparison> comparison; ///< with the baseline; empty for itself and without one
+};
+
+struct Results {
+    double level = 0.95;
+    int comparisons = 0;                    ///< that have an interval; all held together at `level`
+    session::ConfigurationId baseline;      ///< 0 while not chosen
+    std::optional<double> marginMs;
+    std::optional<int> plannedTrials;       ///< per configuration
+    bool interim = false;                   ///< a configuration has fewer trials than planned
+    int untagged = 0;                       ///< trials without a configuration, rejected ones left out
+    std::vector<ConfigurationResult> configurations; ///< in the analyst's order
+    std::vector<TrialOutcome> trials;       ///< by capture in the analyst's order, then press
+    std::vector<std::string> warnings;      ///< one sentence each: what the reader of the figures should know
+};
+
+/// Everything there is to say of a session, from nothing but the session. Quick enough to run after each edit.
+/// Error sources: those of each settled clock (relative, by identity), and one line time for each clock, which is
+/// unknown: between -T/height and +T/height, T the capture interval, times the rows from lamp to screen region.
+/// No line time where the camera's readout says "global".
+Results compute(const session::Document&);
+
+const ConfigurationResult* find(const Results&, session::ConfigurationId); ///< null when it isn't there
+const TrialOutcome* find(const Results&, session::TrialId);
+
+} // namespace report

@@ -1,0 +1,36 @@
+#pragma once
+#include "core/report/results.h"
+#include <string>
+#include <vector>
+
+namespace report {
+
+/// "Longer by 7.2 ms", "Longer by 1.2 ms, less than the margin", "Same within the margin", "Not resolved", "Too few trials",
+/// "Baseline has no trials"; "Baseline" for the baseline itself, "No baseline chosen" without one. Interim stands apart.
+std::string verdictWords(const Results&, const ConfigurationResult&);
+
+/// What the verdict rests on, a sentence each: interval and its level, what these trials could have resolved, trials and
+/// runs that the margin needs, interim, these runs only. Empty for the baseline and without one.
+std::vector<std::string> verdictExplanation(const Results&, const ConfigurationResult&);
+
+/// Why a configuration has no mean: "no trials yet", "all rejected", "clock not settled", "not read yet", "no reaction",
+/// "no delay". Precondition: n = 0.
+std::string noMeanWords(const ConfigurationResult&);
+/// "24 trials, 1 rejected, 2 no reaction, baseline".
+std::string countsLine(const ConfigurationResult&);
+/// "n = 24 of 24 planned", counted rejects by reason and so on, a sentence each.
+std::vector<std::string> countsExplanation(const Results&, const ConfigurationResult&);
+
+/// A sentence for the script, and beside it the figures it rests on.
+struct ScriptSentence {
+    session::ConfigurationId configuration;
+    bool comparison = false; ///< else of the configuration by itself
+    std::string sentence;    ///< "Wireless bridge takes 7.2 milliseconds longer than Direct, give or take 1.5."
+    std::string figures;     ///< "+5.7 to +8.7 ms, 95 % interval"
+};
+/// One for each configuration, then one for each comparison. Without a settled clock they count camera frames.
+std::vector<ScriptSentence> scriptSentences(const Results&);
+/// The same as a text file: UTF-8, one sentence a line, figures in brackets, ends with a line feed.
+std::string scriptText(const Results&);
+
+} // namespace report
