@@ -2,6 +2,7 @@
 #include "core/media/av_handles.h"
 #include <array>
 #include <cstdarg>
+#include <string_view>
 
 extern "C" {
 #include <libavutil/avstring.h>
@@ -34,6 +35,13 @@ std::string lineOf(void* context, int level, const char* format, std::va_list ar
     return text;
 }
 
+/// Bookkeeping about pictures before the file's beginning that were to be forgotten. Where one of them is really needed,
+/// the decoder says so in other words.
+bool isHarmless(const char* format)
+{
+    return std::string_view(format).starts_with("mmco:");
+}
+
 void listen(void* context, int level, const char* format, std::va_list arguments)
 {
     if (level > AV_LOG_ERROR || !context)
@@ -41,7 +49,7 @@ void listen(void* context, int level, const char* format, std::va_list arguments
     const AVClass* type = *static_cast<const AVClass**>(context);
     if (type == avcodec_get_class()) {
         const auto* decoder = static_cast<AVCodecContext*>(context); // `opaque` is copied into libav's frame threads
-        if (decoder->opaque)
+        if (decoder->opaque && !isHarmless(format))
             static_cast<Complaints*>(decoder->opaque)->add(lineOf(context, level, format, arguments), -1);
     } else if (type == avformat_get_class()) {
         const auto* container = static_cast<AVFormatContext*>(context);
