@@ -1,35 +1,47 @@
 #pragma once
 #include "core/report/results.h"
+#include <optional>
+#include <string>
+#include <vector>
 
 namespace report {
 
-/// A bar with its trials. A row without a mean says why instead.
 struct ChartRow {
+    session::ConfigurationId configuration;
     std::string name;
-    std::string counts;              ///< "24 trials, baseline"
-    std::optional<double> meanMs;
-    std::optional<double> lowMs, highMs; ///< ends of the interval
-    std::vector<double> dots;        ///< every trial that counts, ms, ascending
-    std::string value, halfWidth;    ///< "31.3" and "1.1"; the latter empty without an interval
-    std::string note;                ///< instead of a bar: "clock not settled", "no trials yet"
+    std::string detail;                  ///< "24 trials, 1 rejected, baseline"
+    bool baseline = false;
+    std::optional<double> meanMs;        ///< bar from 0; empty for n = 0
+    std::optional<double> lowMs, highMs; ///< interval; empty for n < 2. `lowMs` may lie below the axis
+    std::vector<double> dotsMs;          ///< one a trial, in the order taken
+    std::string value;                   ///< "31.3"; empty without a mean
+    std::string plusMinus;               ///< "1.1"; empty without an interval
+    std::string state;                   ///< in place of a bar: "clock not settled", "all rejected", ...; empty with a mean
 };
 
 struct ChartGroup {
-    std::string name;                ///< empty: no heading
-    std::vector<ChartRow> rows;
+    std::string name;                    ///< may be empty
+    std::vector<ChartRow> rows;          ///< >= 1
 };
 
-/// The comparison chart as numbers and words, no pixels.
+struct ChartTick {
+    double ms = 0;
+    std::string label; ///< without the unit
+};
+
+/// The comparison chart as numbers and words; places and pixels are the painter's.
 struct ChartModel {
     std::string title, subtitle;
-    std::vector<ChartGroup> groups;  ///< in the session's order; rows of one group stand together
-    std::vector<double> ticks;       ///< ms, ascending from 0; the last one is the axis' end
+    std::vector<ChartGroup> groups;      ///< in order of their first configuration; none in a session without configurations
+    std::string valueHeading;            ///< "mean ± 95 %"; empty where no row has a value
     std::string unit = "ms";
-    std::string valueHeading;        ///< "mean ± 95 %"
-    std::optional<double> baselineMs;///< dotted line
-    std::vector<std::string> footer; ///< what dots, brackets and line mean; capture rates; interim and the like
+    double axisMaxMs = 0;                ///< the last tick; the axis begins at 0
+    std::vector<ChartTick> ticks;        ///< ascending from 0, >= 2; empty where no row has a mean
+    std::optional<double> baselineMs;    ///< where the dotted line stands
+    std::vector<std::string> footer;     ///< what dot, bracket and line mean; capture rates and margin; notices; the analyst's footnote
 };
 
-ChartModel chartModel(const session::Document& document, const Results& results);
+/// Words the analyst didn't give (title, subtitle) are made from the session. `Results` are those of `Document`.
+ChartModel chartModel(const session::Document&, const Results&);
 
 } // namespace report

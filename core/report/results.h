@@ -1,72 +1,59 @@
 #pragma once
-#include "core/session/document.h"
+#include "core/report/trial_outcome.h"
+#include "core/stats/budget.h"
 #include "core/stats/comparison.h"
 #include "core/stats/summary.h"
-#include "core/timing/delay.h"
-#include <string>
+#include <utility>
 #include <vector>
 
 namespace report {
 
-/// Where a trial stands. Only Counts enters the statistics in ms.
-enum class TrialState {
-    Unread,        ///< no accepted, complete reading
-    Untagged,      ///< read, without a configuration
-    Rejected,
-    NoReaction,    ///< read: nothing happened before the limit
-    ClockNotSettled, ///< counted in camera frames, never ms
-    NoDelay,       ///< time can't be told between its marks; `why` says the reason
-    Counts,
+/// Trials read with a clock that isn't settled: camera frames from press to response, missing ones counted in.
+struct FrameCounts {
+    session::ClockId clock; ///< 0: the capture has none
+    int trials = 0;         ///< >= 1
+    std::int64_t least = 0, most = 0;
 };
 
-/// One trial with its delay as far as it can be told.
-struct TrialResult {
-    session::TrialId trial;
-    session::CaptureId capture;
-    session::ConfigurationId configuration;
-    session::RunId run;
-    TrialState state = TrialState::Unread;
-    std::string why;                           ///< one sentence where it doesn't count, else empty
-    bool open = false;                         ///< several readings differ and none is chosen
-    std::optional<timing::FrameCount> counted; ///< camera frames between the marks, missing ones not in it
-    std::optional<timing::TrialDelay> delay;   ///< also for rejected trials that have marks and a settled clock
-};
-
-/// One configuration. Counts of what doesn't count stand beside the mean, always.
 struct ConfigurationResult {
-    session::ConfigurationId id;
-    std::string name, group;
-    std::vector<TrialResult> trials; ///< by capture in order, then by press
-    int rejected = 0, noReaction = 0, unread = 0, open = 0, clockNotSettled = 0, noDelay = 0;
-    stats::Summary summary;          ///< ms, of the trials that count
-    stats::MeanBudget mean;
-    std::optional<double> meanWithRejectsMs; ///< rejected trials with marks counted in; empty when there are none
-    std::optional<stats::Summary> cameraFrames; ///< of trials whose clock isn't settled; counts, not ms
-    std::optional<stats::Comparison> comparison; ///< with the baseline; empty for the baseline and without one
-    int counting() const { return static_cast<int>(summary.n); }
+    session::ConfigurationId configuration;
+    std::string name;                  ///< on one line
+    bool baseline = false;
+    int trials = 0;                    ///< tagged to it; the sum of the six counts below
+    int n = 0;                         ///< in the mean
+    int rejected = 0, notRead = 0, noReaction = 0, clockNotSettled = 0, noDelay = 0;
+    int open = 0, doubtful = 0;        ///< among n
+    std::vector<std::pair<session::RejectReason, int>> rejects; ///< most frequent first
+    std::vector<FrameCounts> frameCounts;
+    std::vector<double> delaysMs;      ///< those that count, in the order of `Results::trials`
+    stats::Summary summary;            ///< of them
+    std::optional<stats::MedianInterval> median;
+    stats::MeanBudget mean;            ///< shown() is the one to show
+    int rejectedWithDelay = 0;
+    std::optional<double> meanWithRejectsMs; ///< with rejected trials that have a delay; empty when there are none
+    std::optional<stats::Comparison> comparison; ///< with the baseline; empty for itself and without one
 };
 
 struct Results {
-    std::vector<ConfigurationResult> configurations; ///< in the session's order
-    std::vector<TrialResult> untagged;
-    session::ConfigurationId baseline;  ///< 0 while not chosen
-    double level = 0.95;                ///< of the intervals of means
-    int comparisons = 0;                ///< k: they hold together at `level`
+    double level = 0.95;
+    int comparisons = 0;                    ///< that have an interval; all held together at `level`
+    session::ConfigurationId baseline;      ///< 0 while not chosen
     std::optional<double> marginMs;
-    std::optional<int> plannedTrials;
-    bool interim = false;               ///< any configuration that is compared is below the planned number
-    std::vector<std::string> warnings;  ///< one sentence each
+    std::optional<int> plannedTrials;       ///< per configuration
+    bool interim = false;                   ///< a configuration has fewer trials than planned
+    int untagged = 0;                       ///< trials without a configuration, rejected ones left out
+    std::vector<ConfigurationResult> configurations; ///< in the analyst's order
+    std::vector<TrialOutcome> trials;       ///< by capture in the analyst's order, then press
+    std::vector<std::string> warnings;      ///< one sentence each: what the reader of the figures should know
 };
 
-/// Pure: the same document gives the same results.
-Results compute(const session::Document& document);
+/// Everything there is to say of a session, from nothing but the session. Quick enough to run after each edit.
+/// Error sources: those of each settled clock (relative, by identity), and one line time for each clock, which is
+/// unknown: between -T/height and +T/height, T the capture interval, times the rows from lamp to screen region.
+/// No line time where the camera's readout says "global".
+Results compute(const session::Document&);
 
-/// The delay of one pair of marks by the capture's settled clock; NoDelay says why there is none, without a clock too.
-std::variant<timing::TrialDelay, timing::NoDelay> delayBetween(const session::Document& document,
-                                                               const session::Capture& capture, std::int64_t press,
-                                                               std::int64_t response);
-
-/// Null when there is none of that number.
-const ConfigurationResult* find(const Results& results, session::ConfigurationId id);
+const ConfigurationResult* find(const Results&, session::ConfigurationId); ///< null when it isn't there
+const TrialOutcome* find(const Results&, session::TrialId);
 
 } // namespace report

@@ -4,14 +4,19 @@
 
 namespace report {
 
-/// UTF-8 JSON, full precision; null where there is no value:
-/// {"level", "comparisons", "baseline", "marginMs", "plannedTrials", "interim", "warnings": [...],
-///  "configurations": [{"id", "name", "group", "n", "rejected", "noReaction", "unread", "open", "clockNotSettled", "noDelay",
-///    "meanMs", "medianMs", "sdMs", "minMs", "maxMs", "lowerQuartileMs", "upperQuartileMs", "interval": {...},
-///    "budget": [{"label", "uMs", "dof"}], "theseRunsOnly", "meanWithRejectsMs", "meanCameraFrames",
-///    "comparison": {"verdict", "differenceMs", "interval": {...}, "equivalence": {...}, "smallestResolvableMs", ...},
-///    "trials": [{"id", "state", "why", "countedFrames", "missingFrames", "delayMs", "earliestMs", "latestMs"}]}]}
-/// An interval is {"level", "low", "high", "u", "dof", "factor"}, in ms; endless degrees of freedom are null.
-QByteArray toJson(const Results& results);
+/// Results for other programs: UTF-8 JSON, times in ms, full precision, keys in alphabetical order, null where there is no value.
+///
+/// { "program", "title", "level", "comparisons", "baseline" (name), "marginMs", "plannedTrials", "interim", "untagged", "warnings": [text],
+///   "clocks": [{ "name", "state": "settled" | "proposed" | "in dispute" | "unknown", "captureRate", "relativeUncertainty", "origin" }],
+///   "configurations": [{ "name", "group", "baseline", "trials", "n", "rejected", "rejects": {reason: count}, "noReaction",
+///     "notRead", "clockNotSettled", "noDelay", "open", "frameCounts": [{ "clock", "trials", "least", "most" }], "delaysMs": [],
+///     "meanMs", "interval": INTERVAL, "basis": "trials" | "runs", "budget": [{ "kind", "label", "uMs", "dof" }], "runs", "captures",
+///     "theseRunsOnly", "sdMs", "medianMs", "lowerQuartileMs", "upperQuartileMs", "minMs", "maxMs", "meanWithRejectsMs",
+///     "comparison": { "verdict", "words", "interim", "differenceMs", "interval": INTERVAL, "equivalence": INTERVAL,
+///       "smallestResolvableMs", "toResolve": { "trials", "runs" }, "toShowSame": { "trials", "runs" } } }],
+///   "trials": [{ "trial", "configuration", "run", "capture", "pressFrame", "responseFrame", "countedFrames", "missingFrames",
+///     "delayMs", "earliestMs", "latestMs", "state", "sentence", "rejectReason", "reader", "open", "doubtful" }] }
+/// INTERVAL: { "lowMs", "highMs", "halfWidthMs", "uMs", "dof" (null: endless), "level", "factor" }
+QByteArray resultsJson(const session::Document&, const Results&, const std::string& programVersion);
 
 } // namespace report

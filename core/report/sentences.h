@@ -1,27 +1,36 @@
 #pragma once
 #include "core/report/results.h"
+#include <string>
+#include <vector>
 
-/// The words for results. Rounded by the uncertainty; never bare "frames"; a difference that isn't resolved is never
-/// called none.
 namespace report {
 
-/// "31.3 ± 1.1", or "31.3" without an interval, or "–" without trials.
-std::string meanText(const ConfigurationResult& configuration);
-/// "24 trials, 1 rejected": what stands wherever a mean stands.
-std::string countsText(const ConfigurationResult& configuration);
-/// "+7.2" and "5.7 to 8.7"; empty where there is none.
-std::string differenceText(const stats::Comparison& comparison);
-std::string differenceIntervalText(const stats::Comparison& comparison);
+/// "Longer by 7.2 ms", "Longer by 1.2 ms, less than the margin", "Same within the margin", "Not resolved", "Too few trials",
+/// "Baseline has no trials"; "Baseline" for the baseline itself, "No baseline chosen" without one. Interim stands apart.
+std::string verdictWords(const Results&, const ConfigurationResult&);
 
-/// "Longer by 7.2 ms", "Same within the margin", "Not resolved", "Too few trials"; interim is said elsewhere.
-std::string verdictText(const stats::Comparison& comparison);
-/// Whole sentences: what the interval shows, what these trials could have shown, what the margin needs.
-std::vector<std::string> explanation(const ConfigurationResult& configuration, const Results& results);
+/// What the verdict rests on, a sentence each: interval and its level, what these trials could have resolved, trials and
+/// runs that the margin needs, interim, these runs only. Empty for the baseline and without one.
+std::vector<std::string> verdictExplanation(const Results&, const ConfigurationResult&);
 
-/// To read out: one per configuration and one per comparison.
-std::vector<std::string> script(const Results& results);
+/// Why a configuration has no mean: "no trials yet", "all rejected", "clock not settled", "not read yet", "no reaction",
+/// "no delay". Precondition: n = 0.
+std::string noMeanWords(const ConfigurationResult&);
+/// "24 trials, 1 rejected, 2 no reaction, baseline".
+std::string countsLine(const ConfigurationResult&);
+/// "n = 24 of 24 planned", counted rejects by reason and so on, a sentence each.
+std::vector<std::string> countsExplanation(const Results&, const ConfigurationResult&);
 
-/// "scatter of 23 trials", ...: a line of the budget for people.
-std::string budgetLabel(const stats::BudgetLine& line);
+/// A sentence for the script, and beside it the figures it rests on.
+struct ScriptSentence {
+    session::ConfigurationId configuration;
+    bool comparison = false; ///< else of the configuration by itself
+    std::string sentence;    ///< "Wireless bridge takes 7.2 milliseconds longer than Direct, give or take 1.5."
+    std::string figures;     ///< "+5.7 to +8.7 ms, 95 % interval"
+};
+/// One for each configuration, then one for each comparison. Without a settled clock they count camera frames.
+std::vector<ScriptSentence> scriptSentences(const Results&);
+/// The same as a text file: UTF-8, one sentence a line, figures in brackets, ends with a line feed.
+std::string scriptText(const Results&);
 
 } // namespace report

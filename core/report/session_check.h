@@ -1,23 +1,37 @@
 #pragma once
 #include "core/session/document.h"
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
 
 namespace report {
 
-/// What was found of a capture's footage.
+/// What the caller found out about the footage of one capture.
 struct FootageFacts {
     session::CaptureId capture;
     bool found = false;
-    std::string fault;  ///< one sentence when it can't be read
-    std::string sha256; ///< empty when it couldn't be read
+    std::string sha256;                 ///< lower-case hex; empty where it wasn't taken
+    std::optional<std::int64_t> frames; ///< empty where they weren't counted
+    std::string problem;                ///< why it couldn't be read; else empty
 };
 
-/// Something to see to before publishing.
+enum class Severity {
+    AtOdds,  ///< footage or evidence contradicts the session or is missing
+    Undone,  ///< work is left before the figures can be published
+    Notice,  ///< worth knowing
+};
+const char* label(Severity); ///< "at odds", "not done", "notice"
+
 struct Finding {
-    std::string place;    ///< "run03", "run03, trial 5", "Bench camera, 960 mode"
-    std::string sentence; ///< what is wrong and what to do
+    Severity severity = Severity::Notice;
+    std::string place;    ///< "capture wired_1.mp4", "trial 17", "clock Bench camera", "session"
+    std::string sentence; ///< what, and what to do about it
 };
 
-/// Footage there and unchanged, clocks settled, trials complete. `facts` has one entry for each capture.
-std::vector<Finding> findings(const session::Document& document, const std::vector<FootageFacts>& facts);
+/// Whether everything that published figures rest on is there and finished. `cropIsThere` is asked once for each crop that
+/// a mark refers to, by its SHA-256. Captures without facts are reported as not looked at. Most severe first.
+std::vector<Finding> check(const session::Document&, const std::vector<FootageFacts>&,
+                           const std::function<bool(const std::string& sha256)>& cropIsThere);
 
 } // namespace report

@@ -1,12 +1,19 @@
 #pragma once
 #include "core/report/results.h"
+#include <string>
 
+/// Tables of a session. CSV is for machines: RFC 4180 (comma, CRLF, doubled quotes), UTF-8 without byte order mark, one header row
+/// with units, point as decimal sign, full precision; what isn't known is empty. `Results` are those of `Document`.
 namespace report {
 
-/// RFC 4180, UTF-8, a header row with units, full precision; empty fields where there is no value.
-std::string resultsCsv(const Results& results);
-std::string trialsCsv(const session::Document& document, const Results& results);
-/// For a terminal, rounded, columns aligned.
-std::string resultsText(const Results& results);
+/// A row for each configuration: counts, mean with interval and budget, summary, comparison.
+std::string resultsCsv(const session::Document&, const Results&);
+
+/// A row for each trial: configuration, run, capture, marks, counted camera frames, delay and its range, state, reject reason,
+/// reader.
+std::string trialsCsv(const session::Document&, const Results&);
+
+/// Results for a terminal: aligned columns, figures rounded by their uncertainty, warnings below. UTF-8, line feeds.
+std::string resultsText(const session::Document&, const Results&);
 
 } // namespace report
