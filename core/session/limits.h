@@ -29,7 +29,9 @@ inline constexpr std::size_t missing = 1'000'000; ///< of a capture
 inline constexpr int side = 100'000;              ///< of a picture, in pixels
 inline constexpr int planned = 1'000'000;         ///< runs or trials of a configuration
 
+inline constexpr std::size_t changes = 500'000; ///< of an edit
+
 inline constexpr std::int64_t fileBytes = std::int64_t{1} << 30;
-inline constexpr int fileDepth = 32;
+inline constexpr int fileDepth = 32; ///< of lists and objects within each other
 
 } // namespace session::limits

@@ -1,0 +1,19 @@
+#pragma once
+
+/// Names in the file, in the order of the enumerations.
+namespace session::names {
+
+inline constexpr const char* lampEvent[] = {"lights", "goesOut"};
+inline constexpr const char* onsetRule[] = {"firstVisibleChange", "threshold"};
+inline constexpr const char* chartTheme[] = {"dark", "light"};
+inline constexpr const char* regionKind[] = {"lamp", "screen"};
+inline constexpr const char* origin[] = {"reference", "declared", "stamps", "tag"};
+inline constexpr const char* rejectReason[] = {
+    "hidden",         "noReaction",   "earlyChange", "wrongReaction", "doublePress", "staleState", "framesLost",
+    "framesRepeated", "exposureStep", "ripple",      "torn",          "hitch",       "wrongSetUp", "clipEdge",
+    "other",
+};
+/// In the order of the alternatives of Entity.
+inline constexpr const char* entity[] = {"settings", "configuration", "run", "errorSource", "clock", "capture", "trial"};
+
+} // namespace session::names
