@@ -16,6 +16,10 @@ public:
     QVector<KeyHint> keys() const override;
     void entered() override;
 
+protected:
+    void keyPressEvent(QKeyEvent*) override;
+    void resizeEvent(QResizeEvent*) override;
+
 private:
     class Impl;
     std::unique_ptr<Impl> m_impl;

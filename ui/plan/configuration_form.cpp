@@ -1,0 +1,115 @@
+#include "ui/plan/configuration_form.h"
+#include "ui/controls/commit_edit.h"
+#include "ui/controls/form_grid.h"
+#include "ui/controls/numbers.h"
+#include "ui/plan/checklist.h"
+
+namespace ui {
+namespace {
+
+constexpr int labelWidth = 120;
+
+} // namespace
+
+ConfigurationForm::ConfigurationForm(SessionModel& model, QWidget* parent)
+    : QWidget(parent), m_model(model), m_panel(new Panel), m_listPanel(new Panel(tr("Checklist")))
+{
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->setSpacing(0);
+    column->addWidget(m_panel);
+    column->addWidget(m_listPanel);
+    column->addStretch(1);
+    m_listPanel->setHairline(false);
+
+    m_empty = emptyNote(tr("What is written down of a configuration stands here: its device, link, host, display, and the rates "
+                           "that were measured. Add a configuration to begin."));
+    m_panel->body()->addWidget(m_empty);
+    auto* form = new FormGrid(labelWidth);
+    m_form = form;
+    m_name = new CommitEdit;
+    m_name->setObjectName(QStringLiteral("configurationName"));
+    m_name->setCheck([](const QString& text) {
+        return text.isEmpty() ? tr("A configuration needs a name; the old one stays.") : QString();
+    });
+    connect(m_name, &CommitEdit::refused, this, &ConfigurationForm::problem);
+    connect(m_name, &CommitEdit::committed, this, [this](const QString& text) {
+        change([&](session::Configuration& c) { c.name = text.toStdString(); });
+    });
+    form->addRow(tr("Name"), m_name);
+    m_group = new CommitEdit(tr("heading in the chart, like 144 Hz display"));
+    connect(m_group, &CommitEdit::committed, this, [this](const QString& text) {
+        change([&](session::Configuration& c) { c.group = text.toStdString(); });
+    });
+    form->addRow(tr("Group"), m_group);
+    m_refresh = rateField(tr("measured"), &session::Configuration::refreshHz);
+    form->addRow(tr("Display refresh"), m_refresh, tr("Hz"));
+    m_gameRate = rateField(tr("measured"), &session::Configuration::gameFrameRate);
+    form->addRow(tr("Game frames"), m_gameRate, tr("a second"));
+    m_panel->body()->addWidget(form);
+
+    m_checklist = new Checklist(session::configurationFields(), labelWidth);
+    connect(m_checklist, &Checklist::committed, this, [this](const QString& key, const QString& text) {
+        change([&](session::Configuration& c) { c.texts = withText(c.texts, key, text); });
+    });
+    m_listPanel->body()->addWidget(m_checklist);
+}
+
+CommitEdit* ConfigurationForm::rateField(const QString& placeholder, std::optional<double> session::Configuration::* field)
+{
+    auto* edit = new CommitEdit(placeholder);
+    edit->setCheck([](const QString& text) {
+        return text.isEmpty() || typedRate(text) ? QString()
+                                                 : tr("“%1” isn't a rate above 0: type one like 143.98 or 60000/1001.").arg(text);
+    });
+    connect(edit, &CommitEdit::refused, this, &ConfigurationForm::problem);
+    connect(edit, &CommitEdit::committed, this, [=, this](const QString& text) {
+        change([&](session::Configuration& c) { c.*field = typedRate(text); });
+    });
+    return edit;
+}
+
+void ConfigurationForm::change(const std::function<void(session::Configuration&)>& change)
+{
+    m_model.edit([&](const session::Document& document) {
+        const session::Configuration* found = session::find(document, m_id);
+        session::Configuration changed = found ? *found : session::Configuration{};
+        change(changed);
+        return session::setConfiguration(document, changed); // refuses what isn't there any more
+    });
+}
+
+void ConfigurationForm::show(session::ConfigurationId id)
+{
+    if (id != m_id)
+        for (CommitEdit* edit : findChildren<CommitEdit*>())
+            edit->commit(); // what is being typed belongs to the one that was shown
+    m_id = id;
+    refresh();
+}
+
+void ConfigurationForm::refresh()
+{
+    const auto document = m_model.document();
+    const session::Configuration* c = session::find(*document, m_id);
+    m_form->setVisible(c);
+    m_listPanel->setVisible(c);
+    m_empty->setVisible(!c);
+    m_panel->setTitle(c ? QString::fromStdString(c->name) : tr("Configuration"));
+    if (!c)
+        return;
+    m_name->setValue(QString::fromStdString(c->name));
+    m_group->setValue(QString::fromStdString(c->group));
+    m_refresh->setValue(c->refreshHz ? shortNumber(*c->refreshHz) : QString());
+    m_gameRate->setValue(c->gameFrameRate ? shortNumber(*c->gameFrameRate) : QString());
+    m_checklist->setTexts(c->texts);
+    m_listPanel->setTrailing(tr("%1 of %2 filled in").arg(m_checklist->filled()).arg(m_checklist->size()));
+}
+
+void ConfigurationForm::startRenaming()
+{
+    m_name->setFocus(Qt::OtherFocusReason);
+    m_name->selectAll();
+}
+
+} // namespace ui

@@ -1,0 +1,34 @@
+#pragma once
+#include "ui/look/panel.h"
+#include "ui/model/session_model.h"
+
+namespace ui {
+
+class Checklist;
+class CommitEdit;
+
+/// Everything that is written down of one configuration.
+class ConfigurationForm : public QWidget {
+    Q_OBJECT
+public:
+    explicit ConfigurationForm(SessionModel& model, QWidget* parent = nullptr);
+    void show(session::ConfigurationId id); ///< 0: nothing to show
+    void refresh();
+    void startRenaming(); ///< puts the keyboard into the name
+
+signals:
+    void problem(const QString& sentence);
+
+private:
+    void change(const std::function<void(session::Configuration&)>& change);
+    CommitEdit* rateField(const QString& placeholder, std::optional<double> session::Configuration::* field);
+
+    SessionModel& m_model;
+    session::ConfigurationId m_id;
+    Panel *m_panel = nullptr, *m_listPanel = nullptr;
+    QWidget *m_form = nullptr, *m_empty = nullptr;
+    CommitEdit *m_name = nullptr, *m_group = nullptr, *m_refresh = nullptr, *m_gameRate = nullptr;
+    Checklist* m_checklist = nullptr;
+};
+
+} // namespace ui

@@ -1,0 +1,177 @@
+#include "ui/plan/configuration_list.h"
+#include "ui/controls/numbers.h"
+#include "ui/controls/row_list.h"
+#include "ui/look/key_cap.h"
+#include "ui/look/look.h"
+
+#include <QHBoxLayout>
+#include <QPainter>
+#include <QPushButton>
+
+namespace ui {
+namespace {
+
+constexpr int rowHeight = 44;
+
+/// "Configuration 3", or the next number that no name has yet.
+std::string freeName(const session::Document& document)
+{
+    for (std::size_t number = document.configurations.size() + 1;; ++number) {
+        const std::string name = ConfigurationList::tr("Configuration %1").arg(number).toStdString();
+        bool taken = false;
+        for (const auto& [id, configuration] : document.configurations)
+            taken = taken || configuration->name == name;
+        if (!taken)
+            return name;
+    }
+}
+
+} // namespace
+
+ConfigurationList::ConfigurationList(SessionModel& model, QWidget* parent)
+    : QWidget(parent), m_model(model), m_panel(new Panel(tr("Configurations")))
+{
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->addWidget(m_panel);
+    m_panel->body()->setContentsMargins(0, 0, 0, 8);
+    m_panel->body()->setSpacing(8);
+
+    m_empty = emptyNote(tr("None yet. Add one for each set-up you compare; the chart keeps their order."));
+    m_empty->setContentsMargins(grid::padding, 0, grid::padding, 0);
+    m_panel->body()->addWidget(m_empty);
+    m_list = new RowList(rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
+    m_list->setAccessibleName(tr("Configurations"));
+    m_panel->body()->addWidget(m_list, 1);
+    connect(m_list, &RowList::rowChosen, this, [this](int row) {
+        m_selected = row >= 0 && row < m_rows.size() ? m_rows[row].id : session::ConfigurationId{};
+        refresh();
+        emit selectionChanged();
+    });
+    connect(m_list, &QListWidget::itemDoubleClicked, this, &ConfigurationList::renameAsked);
+
+    auto* buttons = new QHBoxLayout;
+    buttons->setContentsMargins(grid::padding, 0, grid::padding, 0);
+    buttons->setSpacing(4);
+    auto* addButton = new KeyButton(tr("Add"), {tr("Insert")});
+    connect(addButton, &QPushButton::clicked, this, &ConfigurationList::add);
+    addButton->setObjectName(QStringLiteral("addConfiguration"));
+    buttons->addWidget(addButton);
+    buttons->addStretch(1);
+    const auto small = [&](const QString& text, const QString& tip) {
+        auto* button = new QPushButton(text);
+        button->setToolTip(tip);
+        makeCompact(*button);
+        buttons->addWidget(button);
+        return button;
+    };
+    m_up = small(tr("Up"), tr("Move up (Alt+Up)"));
+    m_down = small(tr("Down"), tr("Move down (Alt+Down)"));
+    m_remove = small(tr("Remove"), tr("Remove (Delete); only while no trial or capture is tagged with it"));
+    connect(m_up, &QPushButton::clicked, this, [this] { moveSelected(-1); });
+    connect(m_down, &QPushButton::clicked, this, [this] { moveSelected(1); });
+    connect(m_remove, &QPushButton::clicked, this, &ConfigurationList::removeSelected);
+    m_panel->body()->addLayout(buttons);
+}
+
+void ConfigurationList::refresh()
+{
+    const auto document = m_model.document();
+    m_planned = document->settings.plan.trialsPerConfiguration;
+    std::map<session::ConfigurationId, int> read;
+    for (const auto& [id, trial] : document->trials) {
+        const session::Reading* reading = session::countingReading(*trial);
+        if (!trial->reject && reading && reading->accepted)
+            ++read[trial->configuration];
+    }
+    m_rows.clear();
+    QStringList spoken;
+    for (const session::Configuration* c : session::inOrder(document->configurations)) {
+        m_rows << Row{c->id, QString::fromStdString(c->name), QString::fromStdString(c->group),
+                      c->id == document->settings.plan.baseline, read[c->id]};
+        spoken << m_rows.back().name;
+    }
+    if (m_added != 0 && rowOf({m_added}) >= 0)
+        m_selected = {std::exchange(m_added, 0)};
+    if (rowOf(m_selected) < 0)
+        m_selected = m_rows.isEmpty() ? session::ConfigurationId{} : m_rows.front().id;
+    m_list->setRows(spoken);
+    m_list->selectRow(rowOf(m_selected));
+    m_list->setVisible(!m_rows.isEmpty());
+    m_empty->setVisible(m_rows.isEmpty());
+    m_panel->setTrailing(m_rows.isEmpty() ? QString() : QString::number(m_rows.size()));
+    const int row = rowOf(m_selected);
+    m_up->setEnabled(row > 0);
+    m_down->setEnabled(row >= 0 && row + 1 < m_rows.size());
+    m_remove->setEnabled(row >= 0);
+}
+
+void ConfigurationList::add()
+{
+    std::int64_t number = 0;
+    const bool sent = m_model.edit([&](const session::Document& document) {
+        session::Configuration configuration;
+        configuration.name = freeName(document);
+        if (const session::Configuration* like = session::find(document, m_selected))
+            configuration.group = like->group;
+        number = document.nextId;
+        return session::addConfiguration(document, configuration);
+    });
+    if (!sent)
+        return;
+    m_added = number;
+    emit renameAsked();
+}
+
+void ConfigurationList::removeSelected()
+{
+    if (m_selected)
+        m_model.edit([id = m_selected](const session::Document& d) { return session::removeConfiguration(d, id); });
+}
+
+void ConfigurationList::moveSelected(int by)
+{
+    const int row = rowOf(m_selected);
+    if (row < 0 || row + by < 0 || row + by >= m_rows.size())
+        return;
+    m_model.edit([id = m_selected, to = row + by](const session::Document& d) { return session::moveConfiguration(d, id, to); });
+}
+
+int ConfigurationList::rowOf(session::ConfigurationId id) const
+{
+    for (int row = 0; row < m_rows.size(); ++row)
+        if (m_rows[row].id == id)
+            return row;
+    return -1;
+}
+
+void ConfigurationList::paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const
+{
+    const Row& shown = m_rows[row];
+    const Tokens& t = tokens();
+    const QRect inside = rect.adjusted(grid::padding, 5, -grid::padding, -5);
+    int left = inside.left();
+    if (row < 9) { // the digit keys that tag with it while reading
+        const QStringList caps{QString::number(row + 1)};
+        paintKeyCaps(painter, QRectF(left, inside.top(), 24, inside.height()), caps);
+    }
+    left += 28;
+    const QString count = m_planned ? tr("%1 of %2").arg(shown.read).arg(*m_planned) : QString::number(shown.read);
+    painter.setFont(ui::font(Text::State));
+    const int countWidth = painter.fontMetrics().horizontalAdvance(count);
+    painter.setPen(selected ? t.text2 : t.text3);
+    painter.drawText(inside, Qt::AlignRight | Qt::AlignVCenter, count);
+    const QRect words(left, inside.top(), inside.right() - countWidth - 8 - left, inside.height());
+    QString second = shown.group;
+    if (shown.baseline)
+        second = second.isEmpty() ? tr("baseline") : tr("%1, baseline").arg(second);
+    painter.setFont(ui::font(Text::Body, QFont::DemiBold));
+    painter.setPen(t.text1);
+    painter.drawText(words, int(second.isEmpty() ? Qt::AlignVCenter : Qt::AlignTop) | Qt::AlignLeft,
+                     painter.fontMetrics().elidedText(shown.name, Qt::ElideRight, words.width()));
+    painter.setFont(ui::font(Text::Caption));
+    painter.setPen(t.text2);
+    painter.drawText(words, Qt::AlignBottom | Qt::AlignLeft, painter.fontMetrics().elidedText(second, Qt::ElideRight, words.width()));
+}
+
+} // namespace ui

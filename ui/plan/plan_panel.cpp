@@ -1,0 +1,240 @@
+#include "ui/plan/plan_panel.h"
+#include "ui/controls/choice_box.h"
+#include "ui/controls/commit_edit.h"
+#include "ui/controls/form_grid.h"
+#include "ui/controls/numbers.h"
+
+#include <QDateTime>
+#include <QLocale>
+#include <cmath>
+
+namespace ui {
+namespace {
+
+constexpr int labelWidth = 104;
+
+QString optionalText(const std::optional<double>& value)
+{
+    return value ? shortNumber(*value) : QString();
+}
+
+QString optionalCount(const std::optional<int>& value)
+{
+    return value ? QString::number(*value) : QString();
+}
+
+/// "set 9 June 2024, 14:02"
+QString decidedAt(const std::string& time)
+{
+    const QDateTime when = QDateTime::fromString(QString::fromStdString(time), Qt::ISODate);
+    return when.isValid() ? PlanPanel::tr("set %1").arg(QLocale(QLocale::English).toString(when, QStringLiteral("d MMMM yyyy, HH:mm")))
+                          : QString();
+}
+
+Label* smallNote()
+{
+    auto* note = new Label({}, Text::Caption, Tone::Tertiary);
+    note->setWordWrap(true);
+    note->setContentsMargins(labelWidth + 8, 0, 0, 2);
+    return note;
+}
+
+} // namespace
+
+PlanPanel::PlanPanel(SessionModel& model, QWidget* parent) : QWidget(parent), m_model(model)
+{
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->setSpacing(0);
+    buildQuestion(*column);
+    buildEvent(*column);
+    buildComparison(*column);
+    column->addStretch(1);
+}
+
+void PlanPanel::buildQuestion(QVBoxLayout& column)
+{
+    auto* panel = new Panel(tr("Question"));
+    auto* form = new FormGrid(labelWidth);
+    m_question = new CommitText(3, tr("What should the numbers decide?"));
+    m_question->setAccessibleName(tr("Question"));
+    form->addWide(m_question);
+    connect(m_question, &CommitText::committed, this, [this](const QString& text) {
+        change(tr("change the question"), [&](session::Settings& s) { s.plan.question = text.toStdString(); });
+    });
+    m_title = textField(tr("change the session's title"), tr("Pedal links"), &session::Settings::title);
+    form->addRow(tr("Session title"), m_title);
+    m_reader = textField(tr("change the reader"), tr("who marks the frames"), &session::Settings::reader);
+    form->addRow(tr("Reader"), m_reader);
+    panel->body()->addWidget(form);
+    column.addWidget(panel);
+}
+
+void PlanPanel::buildEvent(QVBoxLayout& column)
+{
+    auto* panel = new Panel(tr("Event definition"));
+    panel->setTrailing(tr("what counts"));
+    auto* form = new FormGrid(labelWidth);
+
+    m_lamp = new ChoiceBox;
+    connect(m_lamp, &ChoiceBox::chosen, this, [this](qint64 which) {
+        change(tr("change the press"), [&](session::Settings& s) { s.event.lamp = static_cast<session::LampEvent>(which); });
+    });
+    form->addRow(tr("Press"), m_lamp);
+
+    m_reaction = new CommitText(2, tr("the panel turns white"));
+    connect(m_reaction, &CommitText::committed, this, [this](const QString& text) {
+        change(tr("change the reaction"), [&](session::Settings& s) { s.event.reaction = text.toStdString(); });
+    });
+    form->addRow(tr("Reaction"), m_reaction);
+
+    m_onset = new ChoiceBox;
+    connect(m_onset, &ChoiceBox::chosen, this, [this](qint64 which) {
+        change(tr("change the onset rule"), [&](session::Settings& s) { s.event.onset = static_cast<session::OnsetRule>(which); });
+    });
+    form->addRow(tr("Onset rule"), m_onset);
+
+    m_threshold = numberField(tr("The threshold"), 0, 1000,
+                              [](session::Settings& s, std::optional<double> k) { s.event.thresholdSd = k.value_or(4); },
+                              tr("change the threshold"));
+    form->addRow(tr("Threshold"), m_threshold, tr("SD above"));
+    m_limit = numberField(tr("The limit"), 0, 1e7,
+                          [](session::Settings& s, std::optional<double> ms) { s.event.limitMs = ms; }, tr("change the limit"));
+    form->addRow(tr("No reaction after"), m_limit, tr("ms"));
+    panel->body()->addWidget(form);
+    column.addWidget(panel);
+}
+
+void PlanPanel::buildComparison(QVBoxLayout& column)
+{
+    auto* panel = new Panel(tr("Comparison"));
+    panel->setTrailing(tr("before the first look"));
+    auto* form = new FormGrid(labelWidth);
+
+    m_baseline = new ChoiceBox;
+    connect(m_baseline, &ChoiceBox::chosen, this, [this](qint64 id) {
+        m_model.edit([id](const session::Document& d) { return session::setBaseline(d, session::ConfigurationId{id}); });
+    });
+    form->addRow(tr("Baseline"), m_baseline);
+
+    m_margin = new CommitEdit(tr("smallest that matters"));
+    m_margin->setCheck([this](const QString& text) {
+        const auto ms = typedNumber(text);
+        return text.isEmpty() || (ms && *ms > 0) ? QString()
+                                                 : tr("The margin “%1” isn't a number of ms above 0: type one like 2 or 0.5.").arg(text);
+    });
+    connect(m_margin, &CommitEdit::committed, this, [this](const QString& text) {
+        m_model.edit([ms = typedNumber(text)](const session::Document& d) { return session::setMargin(d, ms); });
+    });
+    connect(m_margin, &CommitEdit::refused, this, &PlanPanel::problem);
+    form->addRow(tr("Margin"), m_margin, tr("ms"));
+    m_marginTime = smallNote();
+    form->addWide(m_marginTime);
+
+    m_trials = countField(tr("The number of trials"), &session::Plan::trialsPerConfiguration, tr("change the planned trials"));
+    form->addRow(tr("Trials"), m_trials, tr("of each"));
+    m_runs = countField(tr("The number of runs"), &session::Plan::runsPerConfiguration, tr("change the planned runs"));
+    form->addRow(tr("Runs"), m_runs, tr("of each"));
+    m_planTime = smallNote();
+    form->addWide(m_planTime);
+
+    m_level = numberField(tr("The level of the intervals"), 50, 99.9,
+                          [](session::Settings& s, std::optional<double> percent) { s.plan.level = percent.value_or(95) / 100; },
+                          tr("change the level of the intervals"));
+    form->addRow(tr("Interval level"), m_level, tr("%"));
+    panel->body()->addWidget(form);
+    panel->setHairline(false);
+    column.addWidget(panel);
+}
+
+void PlanPanel::change(const QString& label, const Change& change)
+{
+    m_model.edit([&](const session::Document& document) {
+        session::Settings settings = document.settings;
+        change(settings);
+        return session::setSettings(document, settings, label.toStdString());
+    });
+}
+
+CommitEdit* PlanPanel::textField(const QString& label, const QString& placeholder, std::string session::Settings::* field)
+{
+    auto* edit = new CommitEdit(placeholder);
+    connect(edit, &CommitEdit::committed, this, [=, this](const QString& text) {
+        change(label, [&](session::Settings& s) { s.*field = text.toStdString(); });
+    });
+    return edit;
+}
+
+/// Between `above` (excluded) and `below` (included), or left empty.
+CommitEdit* PlanPanel::numberField(const QString& what, double above, double below,
+                                   std::function<void(session::Settings&, std::optional<double>)> set, const QString& label)
+{
+    auto* edit = new CommitEdit;
+    edit->setCheck([=](const QString& text) {
+        const auto value = typedNumber(text);
+        return text.isEmpty() || (value && *value > above && *value <= below)
+            ? QString()
+            : tr("%1 “%2” isn't a number above %3 and up to %4.").arg(what, text, shortNumber(above), shortNumber(below));
+    });
+    connect(edit, &CommitEdit::committed, this, [=, this](const QString& text) {
+        change(label, [&](session::Settings& s) { set(s, typedNumber(text)); });
+        refresh(); // an emptied field shows what stands in its place
+    });
+    connect(edit, &CommitEdit::refused, this, &PlanPanel::problem);
+    return edit;
+}
+
+CommitEdit* PlanPanel::countField(const QString& what, std::optional<int> session::Plan::* field, const QString& label)
+{
+    constexpr double most = 1e6; // session::limits::planned
+    auto* edit = new CommitEdit(tr("not planned"));
+    edit->setCheck([=](const QString& text) {
+        const auto value = typedNumber(text);
+        return text.isEmpty() || (value && *value >= 1 && *value <= most && *value == std::floor(*value))
+            ? QString()
+            : tr("%1 “%2” isn't a whole number of at least 1.").arg(what, text);
+    });
+    connect(edit, &CommitEdit::committed, this, [=, this](const QString& text) {
+        const auto value = typedNumber(text);
+        change(label, [&](session::Settings& s) {
+            s.plan.*field = value ? std::optional(static_cast<int>(*value)) : std::nullopt;
+        });
+    });
+    connect(edit, &CommitEdit::refused, this, &PlanPanel::problem);
+    return edit;
+}
+
+void PlanPanel::refresh()
+{
+    const auto document = m_model.document();
+    const session::Settings& s = document->settings;
+    m_question->setValue(QString::fromStdString(s.plan.question));
+    m_title->setValue(QString::fromStdString(s.title));
+    m_reader->setValue(QString::fromStdString(s.reader));
+    m_lamp->setChoices({{int(session::LampEvent::Lights), tr("the lamp lights")}, {int(session::LampEvent::GoesOut), tr("the lamp goes out")}},
+                       int(s.event.lamp));
+    m_reaction->setValue(QString::fromStdString(s.event.reaction));
+    m_onset->setChoices({{int(session::OnsetRule::FirstVisibleChange), tr("first visible change")},
+                         {int(session::OnsetRule::Threshold), tr("stated threshold")}},
+                        int(s.event.onset));
+    m_threshold->setValue(shortNumber(s.event.thresholdSd));
+    m_threshold->setEnabled(s.event.onset == session::OnsetRule::Threshold);
+    m_limit->setValue(optionalText(s.event.limitMs));
+
+    QVector<std::pair<qint64, QString>> configurations{{0, tr("not chosen")}};
+    for (const session::Configuration* c : session::inOrder(document->configurations))
+        configurations.append({c->id.value, c->group.empty() ? QString::fromStdString(c->name)
+                                                             : tr("%1, %2").arg(QString::fromStdString(c->name), QString::fromStdString(c->group))});
+    m_baseline->setChoices(configurations, s.plan.baseline.value);
+    m_margin->setValue(optionalText(s.plan.marginMs));
+    m_trials->setValue(optionalCount(s.plan.trialsPerConfiguration));
+    m_runs->setValue(optionalCount(s.plan.runsPerConfiguration));
+    // 0.95 * 100 isn't 95 in binary.
+    m_level->setValue(shortNumber(std::round(s.plan.level * 1e5) / 1e3));
+    m_marginTime->setText(decidedAt(s.plan.marginTime));
+    m_marginTime->setVisible(!m_marginTime->text().isEmpty());
+    m_planTime->setText(decidedAt(s.plan.planTime));
+    m_planTime->setVisible(!m_planTime->text().isEmpty());
+}
+
+} // namespace ui

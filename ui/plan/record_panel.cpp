@@ -1,0 +1,216 @@
+#include "ui/plan/record_panel.h"
+#include "ui/controls/choice_box.h"
+#include "ui/controls/commit_edit.h"
+#include "ui/controls/form_grid.h"
+#include "ui/controls/numbers.h"
+#include "ui/controls/row_list.h"
+#include "ui/look/look.h"
+#include "ui/plan/checklist.h"
+
+#include <QPainter>
+#include <QPushButton>
+
+namespace ui {
+namespace {
+
+constexpr int labelWidth = 104;
+constexpr int shownRuns = 6;
+
+std::string freeRunName(const session::Document& document)
+{
+    for (std::size_t number = document.runs.size() + 1;; ++number) {
+        const std::string name = RecordPanel::tr("run %1").arg(number).toStdString();
+        bool taken = false;
+        for (const auto& [id, run] : document.runs)
+            taken = taken || run->name == name;
+        if (!taken)
+            return name;
+    }
+}
+
+} // namespace
+
+RecordPanel::RecordPanel(SessionModel& model, QWidget* parent) : QWidget(parent), m_model(model)
+{
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->setSpacing(0);
+    buildRuns(*column);
+    buildRig(*column);
+    buildCamera(*column);
+    auto* cautions = new Panel(tr("Before you wire a lamp"));
+    cautions->setShape(Shape::Warning);
+    cautions->setHairline(false);
+    cautions->body()->addWidget(emptyNote(tr(
+        "Devices of low voltage only: unplug them and take the battery out before opening. Never solder on, bend or pierce a lithium "
+        "cell, never feed a supply from outside into the device. Compare its delay with a unit you left alone. "
+        "Cautions in the Help menu says more; qualified people and local rules decide.")));
+    column->addWidget(cautions);
+    column->addStretch(1);
+}
+
+void RecordPanel::buildRuns(QVBoxLayout& column)
+{
+    m_runPanel = new Panel(tr("Runs"));
+    auto* addButton = new QPushButton(tr("Add run"));
+    addButton->setObjectName(QStringLiteral("addRun"));
+    makeCompact(*addButton);
+    connect(addButton, &QPushButton::clicked, this, &RecordPanel::addRun);
+    m_runPanel->addToHeader(addButton);
+    m_noRuns = emptyNote(tr("None yet. A run holds the trials taken without touching the set-up; four or more of a configuration "
+                            "show what changes from run to run."));
+    m_runPanel->body()->addWidget(m_noRuns);
+    m_runList = new RowList(grid::row, [this](QPainter& p, const QRect& rect, int row, bool selected) {
+        const QRect inside = rect.adjusted(grid::padding, 0, -grid::padding, 0);
+        p.setFont(ui::font(Text::State));
+        p.setPen(tokens().text2);
+        p.drawText(inside, Qt::AlignRight | Qt::AlignVCenter, m_runs[row].trials);
+        const int taken = p.fontMetrics().horizontalAdvance(m_runs[row].trials) + 8;
+        p.setFont(ui::font(Text::Body, selected ? QFont::DemiBold : QFont::Normal));
+        p.setPen(tokens().text1);
+        p.drawText(inside, Qt::AlignLeft | Qt::AlignVCenter,
+                   p.fontMetrics().elidedText(m_runs[row].name, Qt::ElideRight, inside.width() - taken));
+    });
+    m_runList->setAccessibleName(tr("Runs"));
+    connect(m_runList, &RowList::rowChosen, this, [this](int row) {
+        m_runName->commit();
+        m_runNote->commit();
+        m_run = row >= 0 && row < m_runs.size() ? m_runs[row].id : session::RunId{};
+        refreshRuns(*m_model.document());
+    });
+    m_runPanel->body()->addWidget(m_runList);
+
+    auto* form = new FormGrid(labelWidth);
+    m_runForm = form;
+    const auto change = [this](const std::function<void(session::Run&)>& set) {
+        m_model.edit([&](const session::Document& document) {
+            session::Run run = session::find(document, m_run) ? *session::find(document, m_run) : session::Run{m_run, {}, {}};
+            set(run);
+            session::EditBuilder builder(document, "change run " + run.name);
+            builder.put(run);
+            return std::move(builder).finish();
+        });
+    };
+    m_runName = new CommitEdit;
+    m_runName->setCheck([](const QString& text) { return text.isEmpty() ? tr("A run needs a name; the old one stays.") : QString(); });
+    connect(m_runName, &CommitEdit::refused, this, &RecordPanel::problem);
+    connect(m_runName, &CommitEdit::committed, this, [change](const QString& text) {
+        change([&](session::Run& run) { run.name = text.toStdString(); });
+    });
+    form->addRow(tr("Name"), m_runName);
+    m_runNote = new CommitEdit(tr("re-plugged, re-booted, warmed up"));
+    connect(m_runNote, &CommitEdit::committed, this, [change](const QString& text) {
+        change([&](session::Run& run) { run.note = text.toStdString(); });
+    });
+    form->addRow(tr("Note"), m_runNote);
+    m_runPanel->body()->addWidget(form);
+    column.addWidget(m_runPanel);
+}
+
+void RecordPanel::buildRig(QVBoxLayout& column)
+{
+    m_rigPanel = new Panel(tr("Rig"));
+    m_rig = new Checklist(session::rigFields(), labelWidth);
+    connect(m_rig, &Checklist::committed, this, [this](const QString& key, const QString& text) {
+        m_model.edit([&](const session::Document& document) {
+            session::Settings settings = document.settings;
+            settings.rig = withText(settings.rig, key, text);
+            return session::setSettings(document, settings, "change the rig");
+        });
+    });
+    m_rigPanel->body()->addWidget(m_rig);
+    column.addWidget(m_rigPanel);
+}
+
+void RecordPanel::buildCamera(QVBoxLayout& column)
+{
+    m_cameraPanel = new Panel(tr("Camera"));
+    m_noClocks = emptyNote(tr("A camera mode appears here with the first footage."));
+    m_cameraPanel->body()->addWidget(m_noClocks);
+    m_clocks = new ChoiceBox;
+    m_clocks->setAccessibleName(tr("Camera mode"));
+    connect(m_clocks, &ChoiceBox::chosen, this, [this](qint64 id) {
+        for (CommitEdit* edit : m_camera->findChildren<CommitEdit*>())
+            edit->commit();
+        m_clock = session::ClockId{id};
+        refreshCamera(*m_model.document());
+    });
+    m_cameraPanel->body()->addWidget(m_clocks);
+    m_camera = new Checklist(session::cameraFields(), labelWidth);
+    connect(m_camera, &Checklist::committed, this, [this](const QString& key, const QString& text) {
+        m_model.edit([&](const session::Document& document) {
+            const session::Clock* found = session::find(document, m_clock);
+            session::Clock clock = found ? *found : session::Clock{};
+            clock.camera = withText(clock.camera, key, text);
+            return session::setClock(document, clock, "change the camera of " + clock.name);
+        });
+    });
+    m_cameraPanel->body()->addWidget(m_camera);
+    column.addWidget(m_cameraPanel);
+}
+
+void RecordPanel::addRun()
+{
+    std::int64_t number = 0;
+    if (m_model.edit([&](const session::Document& document) {
+            number = document.nextId;
+            return session::addRun(document, freeRunName(document), std::nullopt);
+        }))
+        m_run = session::RunId{number};
+}
+
+void RecordPanel::refresh()
+{
+    const auto document = m_model.document();
+    refreshRuns(*document);
+    m_rig->setTexts(document->settings.rig);
+    m_rigPanel->setTrailing(tr("%1 of %2 filled in").arg(m_rig->filled()).arg(m_rig->size()));
+    refreshCamera(*document);
+}
+
+void RecordPanel::refreshRuns(const session::Document& document)
+{
+    std::map<session::RunId, int> trials;
+    for (const auto& [id, trial] : document.trials)
+        ++trials[trial->run];
+    m_runs.clear();
+    QStringList spoken;
+    int selected = -1;
+    for (const auto& [id, run] : document.runs) {
+        if (id == m_run)
+            selected = static_cast<int>(m_runs.size());
+        m_runs << Run{id, QString::fromStdString(run->name), trials[id] > 0 ? counted(trials[id], tr("trial")) : tr("no trials")};
+        spoken << m_runs.back().name;
+    }
+    m_runList->setRows(spoken);
+    m_runList->setFixedHeight(grid::row * std::clamp(static_cast<int>(m_runs.size()), 1, shownRuns));
+    m_runList->selectRow(selected);
+    m_runList->setVisible(!m_runs.isEmpty());
+    m_noRuns->setVisible(m_runs.isEmpty());
+    m_runPanel->setTrailing(m_runs.isEmpty() ? QString() : QString::number(m_runs.size()));
+    const session::Run* run = session::find(document, m_run);
+    m_runForm->setVisible(run);
+    if (run) {
+        m_runName->setValue(QString::fromStdString(run->name));
+        m_runNote->setValue(QString::fromStdString(run->note));
+    }
+}
+
+void RecordPanel::refreshCamera(const session::Document& document)
+{
+    if (!session::find(document, m_clock))
+        m_clock = document.clocks.empty() ? session::ClockId{} : document.clocks.begin()->first;
+    QVector<std::pair<qint64, QString>> modes;
+    for (const auto& [id, clock] : document.clocks)
+        modes.append({id.value, QString::fromStdString(clock->name)});
+    m_clocks->setChoices(modes, m_clock.value);
+    const session::Clock* clock = session::find(document, m_clock);
+    m_noClocks->setVisible(!clock);
+    m_clocks->setVisible(clock);
+    m_camera->setVisible(clock);
+    if (clock)
+        m_camera->setTexts(clock->camera);
+    m_cameraPanel->setTrailing(clock ? tr("%1 of %2 filled in").arg(m_camera->filled()).arg(m_camera->size()) : QString());
+}
+
+} // namespace ui

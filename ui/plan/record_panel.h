@@ -1,0 +1,46 @@
+#pragma once
+#include "ui/look/panel.h"
+#include "ui/model/session_model.h"
+
+namespace ui {
+
+class Checklist;
+class ChoiceBox;
+class CommitEdit;
+class RowList;
+
+/// Runs, rig and camera modes: what stays the same across configurations, and when it was touched.
+class RecordPanel : public QWidget {
+    Q_OBJECT
+public:
+    explicit RecordPanel(SessionModel& model, QWidget* parent = nullptr);
+    void refresh();
+
+signals:
+    void problem(const QString& sentence);
+
+private:
+    void buildRuns(QVBoxLayout& column);
+    void buildRig(QVBoxLayout& column);
+    void buildCamera(QVBoxLayout& column);
+    void addRun();
+    void refreshRuns(const session::Document& document);
+    void refreshCamera(const session::Document& document);
+
+    SessionModel& m_model;
+    struct Run {
+        session::RunId id;
+        QString name, trials;
+    };
+    QVector<Run> m_runs;
+    session::RunId m_run;
+    session::ClockId m_clock;
+    Panel *m_runPanel = nullptr, *m_rigPanel = nullptr, *m_cameraPanel = nullptr;
+    RowList* m_runList = nullptr;
+    CommitEdit *m_runName = nullptr, *m_runNote = nullptr;
+    QWidget *m_runForm = nullptr, *m_noRuns = nullptr, *m_noClocks = nullptr;
+    Checklist *m_rig = nullptr, *m_camera = nullptr;
+    ChoiceBox* m_clocks = nullptr;
+};
+
+} // namespace ui
