@@ -1,9 +1,8 @@
 #pragma once
+#include <QObject> // first: moc of Qt 6.4 can't parse <compare> before any other standard header
+#include <QString>
 #include "core/media/frame_service.h"
 #include "core/media/trace.h"
-#include "core/session/capture.h"
-#include <QObject>
-#include <QString>
 #include <memory>
 #include <optional>
 
@@ -16,7 +15,8 @@ class FootagePool : public QObject {
 public:
     enum class State { Unknown, Waiting, Indexing, Ready, Failed };
 
-    explicit FootagePool(QObject* parent = nullptr);
+    /// `cacheBytes`: what decoded pictures may take.
+    explicit FootagePool(QObject* parent = nullptr, std::size_t cacheBytes = std::size_t{1} << 30);
     ~FootagePool() override;
 
     /// Starts opening unless it is open or under way. Several are indexed one after the other.
@@ -32,13 +32,16 @@ public:
 
     /// From the cache; an empty picture when it isn't there yet.
     media::Picture picture(const QString& path, timing::FrameNumber n) const;
-    /// Asks for pictures, most wanted first; each arrives by `pictureReady`. Replaces the earlier request.
+    /// Asks for pictures, most wanted first; each arrives by `pictureReady`. Replaces the earlier request. The footage
+    /// asked for last is the one in view: its traces go before others.
     void want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction);
 
     /// Trace of a region as far as it is known (a prefix from frame 0); starts computing when it isn't.
+    /// Null unless Ready. A snapshot: ask again after `traceGrew`.
     std::shared_ptr<const media::Trace> trace(const QString& path, const media::Rect& region);
+    QString traceFault(const QString& path, const media::Rect& region) const; ///< one sentence when it ended early
 
-    /// Starts the checksum in the background; arrives by `checksumReady`.
+    /// Starts the checksum in the background; arrives by `checksumReady`, or `checksumFailed` says why it can't be had.
     void checksum(const QString& path);
 
 signals:
@@ -48,6 +51,7 @@ signals:
     void pictureFailed(const QString& path, qint64 frame, const QString& sentence);
     void traceGrew(const QString& path);
     void checksumReady(const QString& path, const QString& sha256);
+    void checksumFailed(const QString& path, const QString& sentence);
 
 private:
     class Impl;

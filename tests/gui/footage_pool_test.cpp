@@ -1,0 +1,214 @@
+#include "tests/gui/footage_films.h"
+#include "core/media/frame_reader.h"
+#include "ui/footage/footage_pool.h"
+#include <QFile>
+#include <QSignalSpy>
+#include <QTest>
+#include <catch2/catch.hpp>
+#include <chrono>
+#include <set>
+
+using ui::FootagePool;
+using State = FootagePool::State;
+
+namespace {
+
+constexpr int patience = 20'000; // ms; a loaded machine is slow, a broken pool never gets there
+
+bool openAndWait(FootagePool& pool, const QString& path)
+{
+    pool.open(path);
+    return QTest::qWaitFor([&] { return pool.state(path) == State::Ready || pool.state(path) == State::Failed; }, patience);
+}
+
+media::Rect lampRegion()
+{
+    const auto& r = benchFilm().truth.lamp;
+    return {r.x, r.y, r.width, r.height};
+}
+
+media::Rect screenRegion()
+{
+    const auto& r = benchFilm().truth.screen;
+    return {r.x, r.y, r.width, r.height};
+}
+
+} // namespace
+
+TEST_CASE("footage opens in the background and passes through its states", "[pool]")
+{
+    FootagePool pool;
+    const QString path = benchFilm().path;
+    std::vector<State> seen;
+    QObject::connect(&pool, &FootagePool::stateChanged, [&](const QString& p) { seen.push_back(pool.state(p)); });
+
+    CHECK(pool.state(path) == State::Unknown);
+    CHECK(pool.footage(path) == nullptr);
+    REQUIRE(openAndWait(pool, path));
+    CHECK(seen == std::vector{State::Waiting, State::Indexing, State::Ready});
+    REQUIRE(pool.footage(path));
+    CHECK(pool.footage(path)->frameCount().value == std::int64_t(benchFilm().truth.frames.size()));
+    CHECK(pool.fault(path).isEmpty());
+
+    pool.close(path);
+    CHECK(pool.state(path) == State::Unknown);
+    CHECK_FALSE(pool.picture(path, {0}));
+}
+
+TEST_CASE("what can't be opened says why and can be tried again", "[pool]")
+{
+    FootagePool pool;
+    TempFolder folder;
+    const QString path = QString::fromStdString((folder / "later.mp4").string());
+    REQUIRE(openAndWait(pool, path));
+    CHECK(pool.state(path) == State::Failed);
+    CHECK(pool.fault(path).contains(QStringLiteral("later.mp4")));
+
+    REQUIRE(QFile::copy(benchFilm().path, path));
+    pool.open(path);
+    REQUIRE(QTest::qWaitFor([&] { return pool.state(path) == State::Ready; }, patience));
+    CHECK(pool.fault(path).isEmpty());
+}
+
+TEST_CASE("a wanted picture arrives and is the one that reading the file gives", "[pool]")
+{
+    FootagePool pool;
+    const QString path = benchFilm().path;
+    REQUIRE(openAndWait(pool, path));
+    media::FrameReader reader(pool.footage(path));
+
+    std::map<qint64, std::string> arrived;
+    QObject::connect(&pool, &FootagePool::pictureReady, [&](const QString& p, qint64 n) {
+        REQUIRE(p == path);
+        const media::Picture picture = pool.picture(p, {n});
+        REQUIRE(picture);
+        arrived[n] = picture.md5();
+    });
+    pool.want(path, {{123}, {122}, {-1}, {1'000'000}}, -1); // what isn't in the footage is passed over
+    REQUIRE(QTest::qWaitFor([&] { return arrived.size() == 2; }, patience));
+    CHECK(arrived.at(123) == reader.read({123}).md5());
+    CHECK(arrived.at(122) == reader.read({122}).md5());
+}
+
+TEST_CASE("a delivered picture can be had in the slot even when the cache has no room for it", "[pool]")
+{
+    FootagePool pool(nullptr, 1);
+    const QString path = benchFilm().path;
+    REQUIRE(openAndWait(pool, path));
+    bool had = false;
+    QObject::connect(&pool, &FootagePool::pictureReady, [&](const QString& p, qint64 n) { had = bool(pool.picture(p, {n})); });
+    pool.want(path, {{7}}, 0);
+    CHECK(QTest::qWaitFor([&] { return had; }, patience));
+}
+
+TEST_CASE("traces grow from frame 0 to the last one and equal what is measured in each picture", "[pool][trace]")
+{
+    FootagePool pool;
+    const QString path = benchFilm().path;
+    CHECK(pool.trace(path, lampRegion()) == nullptr);
+    REQUIRE(openAndWait(pool, path));
+
+    const std::size_t all = benchFilm().truth.frames.size();
+    std::size_t longest = 0;
+    QObject::connect(&pool, &FootagePool::traceGrew, [&](const QString&) {
+        const std::size_t now = pool.trace(path, lampRegion())->size();
+        CHECK(now >= longest);
+        longest = now;
+    });
+    REQUIRE(pool.trace(path, lampRegion()));
+    pool.trace(path, screenRegion());
+    REQUIRE(QTest::qWaitFor([&] { return longest == all && pool.trace(path, screenRegion())->size() == all; }, patience));
+
+    media::FrameReader reader(pool.footage(path));
+    for (const std::int64_t n : {std::int64_t{0}, std::int64_t{97}, std::int64_t(all) - 1}) {
+        const media::Picture picture = reader.read({n});
+        CHECK((*pool.trace(path, lampRegion()))[std::size_t(n)].mean == media::measure(picture, lampRegion()).mean);
+        CHECK((*pool.trace(path, screenRegion()))[std::size_t(n)].mean == media::measure(picture, screenRegion()).mean);
+    }
+    CHECK(pool.traceFault(path, lampRegion()).isEmpty());
+}
+
+TEST_CASE("the traces of the footage in view go first, and those put off come all the same", "[pool][trace]")
+{
+    TempFolder folder;
+    FootagePool pool;
+    QStringList paths;
+    for (const char* name : {"one.mp4", "two.mp4", "three.mp4"}) {
+        paths << QString::fromStdString((folder / name).string());
+        REQUIRE(QFile::copy(benchFilm().path, paths.back()));
+        REQUIRE(openAndWait(pool, paths.back()));
+    }
+    const std::size_t all = benchFilm().truth.frames.size();
+    QStringList order;
+    QObject::connect(&pool, &FootagePool::traceGrew, [&](const QString& path) {
+        if (!order.contains(path) && pool.trace(path, lampRegion())->size() == all)
+            order << path;
+    });
+    for (const QString& path : paths)
+        pool.trace(path, lampRegion());
+    pool.want(paths.front(), {{0}}, 0);
+    REQUIRE(QTest::qWaitFor([&] { return order.size() == 3; }, patience));
+    CHECK(order.front() == paths.front());
+}
+
+TEST_CASE("a trace of footage that was exchanged under it says so", "[pool][trace]")
+{
+    TempFolder folder;
+    FootagePool pool;
+    const QString path = QString::fromStdString((folder / "exchanged.mp4").string());
+    REQUIRE(QFile::copy(benchFilm().path, path));
+    REQUIRE(openAndWait(pool, path));
+    REQUIRE(QFile::remove(path));
+    pool.trace(path, lampRegion());
+    REQUIRE(QTest::qWaitFor([&] { return !pool.traceFault(path, lampRegion()).isEmpty(); }, patience));
+    CHECK(pool.traceFault(path, lampRegion()).contains(QStringLiteral("exchanged.mp4")));
+}
+
+TEST_CASE("checksums come from the background, and a missing file is told", "[pool][checksum]")
+{
+    FootagePool pool;
+    QSignalSpy ready(&pool, &FootagePool::checksumReady);
+    QSignalSpy failed(&pool, &FootagePool::checksumFailed);
+    const QString path = benchFilm().path;
+    pool.checksum(path);
+    pool.checksum(path); // under way already: told once
+    pool.checksum(QStringLiteral("/nowhere/at/all.mp4"));
+    REQUIRE(QTest::qWaitFor([&] { return ready.count() >= 1 && failed.count() >= 1; }, patience));
+    CHECK(ready.count() == 1);
+    CHECK(ready.front().at(1).toString().toStdString() == media::footageSha256(path.toStdString()));
+    CHECK(failed.front().at(0).toString() == QStringLiteral("/nowhere/at/all.mp4"));
+}
+
+TEST_CASE("indexing stops on request and nothing of it comes later", "[pool]")
+{
+    FootagePool pool;
+    const QString path = benchFilm().path;
+    pool.open(path);
+    pool.cancel(path);
+    CHECK(pool.state(path) == State::Unknown);
+    QTest::qWait(100);
+    CHECK(pool.state(path) == State::Unknown);
+    REQUIRE(openAndWait(pool, path)); // and it can be opened after all
+    CHECK(pool.state(path) == State::Ready);
+}
+
+TEST_CASE("the pool goes quickly in the middle of its work", "[pool]")
+{
+    TempFolder folder;
+    auto pool = std::make_unique<FootagePool>();
+    REQUIRE(openAndWait(*pool, benchFilm().path));
+    pool->trace(benchFilm().path, lampRegion());
+    pool->want(benchFilm().path, {{300}}, 1);
+    pool->checksum(benchFilm().path);
+    for (int i = 0; i < 20; ++i) {
+        const QString copy = QString::fromStdString((folder / (std::to_string(i) + ".mp4")).string());
+        REQUIRE(QFile::copy(benchFilm().path, copy));
+        pool->open(copy);
+    }
+    QTest::qWait(20);
+    const auto begun = std::chrono::steady_clock::now();
+    pool.reset();
+    const auto taken = std::chrono::steady_clock::now() - begun;
+    // Twenty times the indexing of this film would take seconds; a stop is polled for each packet.
+    CHECK(std::chrono::duration<double>(taken).count() < 1.0);
+}

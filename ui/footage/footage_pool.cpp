@@ -1,0 +1,310 @@
+#include "ui/footage/footage_pool.h"
+
+#include "core/error.h"
+#include "ui/footage/trace_queue.h"
+#include "ui/model/file_paths.h"
+
+#include <algorithm>
+#include <chrono>
+#include <map>
+
+namespace ui {
+namespace {
+
+using Clock = std::chrono::steady_clock;
+constexpr auto progressInterval = std::chrono::milliseconds(50);
+
+} // namespace
+
+class FootagePool::Impl {
+public:
+    struct Entry {
+        quint64 serial = 0; ///< tells what comes late from an entry that is gone from what belongs to this one
+        State state = State::Unknown;
+        double progress = 0;
+        QString fault;
+        std::shared_ptr<const media::Footage> footage;
+        media::FrameService::Handle handle = 0;
+        std::stop_source indexing{std::nostopstate};
+        std::stop_source hashing{std::nostopstate};
+        bool isHashing = false;
+    };
+
+    Impl(FootagePool& pool, std::size_t cacheBytes)
+        : m_pool(pool),
+          m_service(cacheBytes, [this](const media::FrameService::Delivery& delivery) {
+              later([this, delivery] { delivered(delivery); });
+          })
+    {
+        connect(&m_traces, &TraceQueue::grew, &pool, &FootagePool::traceGrew);
+    }
+
+    const Entry* find(const QString& path) const
+    {
+        const auto entry = m_entries.find(path);
+        return entry == m_entries.end() ? nullptr : &entry->second;
+    }
+
+    void open(const QString& path);
+    void close(const QString& path, bool tell);
+    void closeAll();
+    void checksum(const QString& path);
+    media::Picture picture(const QString& path, timing::FrameNumber n) const;
+
+    FootagePool& m_pool;
+    std::map<QString, Entry> m_entries;
+    media::FrameService m_service;
+    TraceQueue m_traces;
+
+private:
+    /// To be called from workers: `call` runs on the window's thread, or never when the pool goes before.
+    template <class Call> void later(Call call)
+    {
+        QMetaObject::invokeMethod(&m_pool, std::move(call), Qt::QueuedConnection);
+    }
+    /// As later(), and not when the entry was closed or opened anew meanwhile. Call: void(Entry&).
+    template <class Call> void laterFor(const QString& path, quint64 serial, Call call)
+    {
+        later([this, path, serial, call = std::move(call)] {
+            const auto entry = m_entries.find(path);
+            if (entry != m_entries.end() && entry->second.serial == serial)
+                call(entry->second);
+        });
+    }
+
+    void index(const QString& path, quint64 serial, const std::stop_token& stop);
+    void ready(const QString& path, Entry& entry, std::shared_ptr<const media::Footage> footage);
+    void delivered(const media::FrameService::Delivery& delivery);
+
+    std::map<media::FrameService::Handle, QString> m_paths;
+    media::FrameService::Delivery m_delivery; ///< while it is told of: the cache may have dropped it again
+    quint64 m_serial = 0;
+    BackgroundLane m_indexLane{5};  // a wanted frame goes first
+    BackgroundLane m_hashLane{15};  // last: their threads end before the rest goes
+};
+
+void FootagePool::Impl::open(const QString& path)
+{
+    Entry& entry = m_entries[path];
+    if (entry.state != State::Unknown && entry.state != State::Failed)
+        return;
+    if (entry.serial == 0)
+        entry.serial = ++m_serial;
+    entry.state = State::Waiting;
+    entry.progress = 0;
+    entry.fault.clear();
+    entry.indexing = m_indexLane.add([this, path, serial = entry.serial](const std::stop_token& stop) { index(path, serial, stop); });
+    emit m_pool.stateChanged(path);
+}
+
+/// On the index lane's thread.
+void FootagePool::Impl::index(const QString& path, quint64 serial, const std::stop_token& stop)
+{
+    if (stop.stop_requested())
+        return;
+    laterFor(path, serial, [this, path](Entry& entry) {
+        entry.state = State::Indexing;
+        emit m_pool.stateChanged(path);
+    });
+    Clock::time_point told{};
+    const media::Progress progress = [&](std::int64_t done, std::int64_t total) {
+        if (total <= 0 || Clock::now() - told < progressInterval)
+            return;
+        told = Clock::now();
+        const double share = std::clamp(double(done) / double(total), 0.0, 1.0);
+        laterFor(path, serial, [this, path, share](Entry& entry) {
+            entry.progress = share;
+            emit m_pool.progressChanged(path);
+        });
+    };
+    try {
+        auto footage = media::openFootage(toPath(path), stop, progress);
+        laterFor(path, serial, [this, path, footage = std::move(footage)](Entry& entry) { ready(path, entry, footage); });
+    } catch (const core::Cancelled&) {
+        // Whoever stopped it has changed the state already.
+    } catch (const std::exception& error) {
+        laterFor(path, serial, [this, path, sentence = QString::fromUtf8(error.what())](Entry& entry) {
+            entry.state = State::Failed;
+            entry.fault = sentence;
+            emit m_pool.stateChanged(path);
+        });
+    }
+}
+
+void FootagePool::Impl::ready(const QString& path, Entry& entry, std::shared_ptr<const media::Footage> footage)
+{
+    entry.state = State::Ready;
+    entry.progress = 1;
+    entry.fault = QString::fromStdString(footage->fault.value_or(std::string()));
+    entry.handle = m_service.add(footage);
+    entry.footage = std::move(footage);
+    m_paths[entry.handle] = path;
+    emit m_pool.stateChanged(path);
+}
+
+void FootagePool::Impl::close(const QString& path, bool tell)
+{
+    const auto place = m_entries.find(path);
+    if (place == m_entries.end())
+        return;
+    Entry& entry = place->second;
+    entry.indexing.request_stop();
+    entry.hashing.request_stop();
+    m_traces.forget(path);
+    if (entry.state == State::Ready) {
+        m_service.remove(entry.handle);
+        m_paths.erase(entry.handle);
+    }
+    m_entries.erase(place);
+    if (tell)
+        emit m_pool.stateChanged(path);
+}
+
+void FootagePool::Impl::closeAll()
+{
+    while (!m_entries.empty()) {
+        const QString path = m_entries.begin()->first;
+        close(path, true);
+    }
+}
+
+void FootagePool::Impl::checksum(const QString& path)
+{
+    Entry& entry = m_entries[path];
+    if (entry.serial == 0)
+        entry.serial = ++m_serial;
+    if (std::exchange(entry.isHashing, true))
+        return;
+    entry.hashing = m_hashLane.add([this, path, serial = entry.serial](const std::stop_token& stop) {
+        try {
+            const std::string sha256 = media::footageSha256(toPath(path), stop);
+            laterFor(path, serial, [this, path, sha256](Entry& hashed) {
+                hashed.isHashing = false;
+                emit m_pool.checksumReady(path, QString::fromStdString(sha256));
+            });
+        } catch (const core::Cancelled&) {
+            // Its entry is gone.
+        } catch (const std::exception& error) {
+            laterFor(path, serial, [this, path, sentence = QString::fromUtf8(error.what())](Entry& hashed) {
+                hashed.isHashing = false;
+                emit m_pool.checksumFailed(path, sentence);
+            });
+        }
+    });
+}
+
+media::Picture FootagePool::Impl::picture(const QString& path, timing::FrameNumber n) const
+{
+    const Entry* entry = find(path);
+    if (!entry || entry->state != State::Ready || n.value < 0 || n.value >= entry->footage->frameCount().value)
+        return {};
+    if (m_delivery.picture && m_delivery.handle == entry->handle && m_delivery.frame == n)
+        return m_delivery.picture;
+    return m_service.cached(entry->handle, n);
+}
+
+void FootagePool::Impl::delivered(const media::FrameService::Delivery& delivery)
+{
+    const auto place = m_paths.find(delivery.handle);
+    if (place == m_paths.end())
+        return; // closed while this was on its way
+    const QString path = place->second;
+    if (!delivery.picture) {
+        emit m_pool.pictureFailed(path, delivery.frame.value, QString::fromStdString(delivery.fault));
+        return;
+    }
+    m_delivery = delivery;
+    emit m_pool.pictureReady(path, delivery.frame.value);
+    m_delivery = {};
+}
+
+FootagePool::FootagePool(QObject* parent, std::size_t cacheBytes)
+    : QObject(parent), m_impl(std::make_unique<Impl>(*this, cacheBytes))
+{
+}
+
+FootagePool::~FootagePool() = default;
+
+void FootagePool::open(const QString& path)
+{
+    m_impl->open(path);
+}
+
+void FootagePool::cancel(const QString& path)
+{
+    const State now = state(path);
+    if (now == State::Waiting || now == State::Indexing)
+        m_impl->close(path, true);
+}
+
+void FootagePool::close(const QString& path)
+{
+    m_impl->close(path, true);
+}
+
+void FootagePool::closeAll()
+{
+    m_impl->closeAll();
+}
+
+FootagePool::State FootagePool::state(const QString& path) const
+{
+    const auto* entry = m_impl->find(path);
+    return entry ? entry->state : State::Unknown;
+}
+
+double FootagePool::progress(const QString& path) const
+{
+    const auto* entry = m_impl->find(path);
+    return entry ? entry->progress : 0;
+}
+
+QString FootagePool::fault(const QString& path) const
+{
+    const auto* entry = m_impl->find(path);
+    return entry ? entry->fault : QString();
+}
+
+std::shared_ptr<const media::Footage> FootagePool::footage(const QString& path) const
+{
+    const auto* entry = m_impl->find(path);
+    return entry ? entry->footage : nullptr;
+}
+
+media::Picture FootagePool::picture(const QString& path, timing::FrameNumber n) const
+{
+    return m_impl->picture(path, n);
+}
+
+void FootagePool::want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction)
+{
+    const auto* entry = m_impl->find(path);
+    if (!entry || entry->state != State::Ready)
+        return;
+    std::vector<timing::FrameNumber> inside;
+    for (const timing::FrameNumber n : frames)
+        if (n.value >= 0 && n.value < entry->footage->frameCount().value)
+            inside.push_back(n);
+    m_impl->m_traces.setInView(path);
+    m_impl->m_service.want(entry->handle, std::move(inside), direction);
+}
+
+std::shared_ptr<const media::Trace> FootagePool::trace(const QString& path, const media::Rect& region)
+{
+    const auto* entry = m_impl->find(path);
+    if (!entry || entry->state != State::Ready)
+        return nullptr;
+    return m_impl->m_traces.trace(path, entry->footage, region);
+}
+
+QString FootagePool::traceFault(const QString& path, const media::Rect& region) const
+{
+    return m_impl->m_traces.fault(path, region);
+}
+
+void FootagePool::checksum(const QString& path)
+{
+    m_impl->checksum(path);
+}
+
+} // namespace ui
