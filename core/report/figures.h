@@ -9,10 +9,10 @@ struct Figure {
     std::string value;     ///< "31.3"
     std::string halfWidth; ///< "1.1"; this and the ends are empty where there is no interval
     std::string low, high; ///< ends of the interval
-    int decimals = 0;      ///< of all of them, >= 0: also for what stands beside it (median, SD, least, most)
+    int decimals = 0;      ///< of all of them, negative for tens; also for what stands beside it (median, SD, least, most)
 };
 
-/// Mean of one configuration. Empty for n = 0; for n = 1 the value with the decimals that its range supports.
+/// Mean of one configuration. Empty for n = 0; for n = 1 the value with the decimals its uncertainty supports.
 std::optional<Figure> meanFigure(const ConfigurationResult&);
 /// Configuration minus baseline, value and ends with their signs ("+7.2", "+5.7", "+8.7"). Empty where there is no difference.
 std::optional<Figure> differenceFigure(const Results&, const ConfigurationResult&);

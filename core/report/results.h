@@ -8,6 +8,8 @@
 
 namespace report {
 
+inline constexpr int trialsForVerdict = 5; ///< on each side, as stats::compare has it
+
 /// Trials read with a clock that isn't settled: camera frames from press to response, missing ones counted in.
 struct FrameCounts {
     session::ClockId clock; ///< 0: the capture has none
@@ -22,7 +24,8 @@ struct ConfigurationResult {
     int trials = 0;                    ///< tagged to it; the sum of the six counts below
     int n = 0;                         ///< in the mean
     int rejected = 0, notRead = 0, noReaction = 0, clockNotSettled = 0, noDelay = 0;
-    int open = 0, doubtful = 0;        ///< among n
+    int open = 0;                      ///< among those not rejected
+    int doubtful = 0;                  ///< among n
     std::vector<std::pair<session::RejectReason, int>> rejects; ///< most frequent first
     std::vector<FrameCounts> frameCounts;
     std::vector<double> delaysMs;      ///< those that count, in the order of `Results::trials`
@@ -49,8 +52,9 @@ struct Results {
 
 /// Everything there is to say of a session, from nothing but the session. Quick enough to run after each edit.
 /// Error sources: those of each settled clock (relative, by identity), and one line time for each clock, which is
-/// unknown: between -T/height and +T/height, T the capture interval, times the rows from lamp to screen region.
-/// No line time where the camera's readout says "global".
+/// unknown: between -T/height and +T/height, T the capture interval, times the rows from lamp to screen region. It enters
+/// means and differences; the range of a single trial is that of counting alone. None where the camera's readout says "global".
+/// Phase is dropped for a capture whose refresh (known to half the last digit typed) and rate show 3 cycles of their beat.
 Results compute(const session::Document&);
 
 const ConfigurationResult* find(const Results&, session::ConfigurationId); ///< null when it isn't there

@@ -13,7 +13,7 @@ namespace report {
 ///     "meanMs", "interval": INTERVAL, "basis": "trials" | "runs", "budget": [{ "kind", "label", "uMs", "dof" }], "runs", "captures",
 ///     "theseRunsOnly", "sdMs", "medianMs", "lowerQuartileMs", "upperQuartileMs", "minMs", "maxMs", "meanWithRejectsMs",
 ///     "comparison": { "verdict", "words", "interim", "differenceMs", "interval": INTERVAL, "equivalence": INTERVAL,
-///       "smallestResolvableMs", "toResolve": { "trials", "runs" }, "toShowSame": { "trials", "runs" } } }],
+///       "smallestResolvableMs", "budget", "toResolve": { "trials", "runs" }, "toShowSame": { "trials", "runs" } } }],
 ///   "trials": [{ "trial", "configuration", "run", "capture", "pressFrame", "responseFrame", "countedFrames", "missingFrames",
 ///     "delayMs", "earliestMs", "latestMs", "state", "sentence", "rejectReason", "reader", "open", "doubtful" }] }
 /// INTERVAL: { "lowMs", "highMs", "halfWidthMs", "uMs", "dof" (null: endless), "level", "factor" }

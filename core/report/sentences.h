@@ -6,7 +6,8 @@
 namespace report {
 
 /// "Longer by 7.2 ms", "Longer by 1.2 ms, less than the margin", "Same within the margin", "Not resolved", "Too few trials",
-/// "Baseline has no trials"; "Baseline" for the baseline itself, "No baseline chosen" without one. Interim stands apart.
+/// "Baseline has no mean"; "Baseline" for the baseline itself, "No baseline chosen" without one; what
+/// noMeanWords() says for n = 0. Interim stands apart.
 std::string verdictWords(const Results&, const ConfigurationResult&);
 
 /// What the verdict rests on, a sentence each: interval and its level, what these trials could have resolved, trials and
@@ -18,7 +19,7 @@ std::vector<std::string> verdictExplanation(const Results&, const ConfigurationR
 std::string noMeanWords(const ConfigurationResult&);
 /// "24 trials, 1 rejected, 2 no reaction, baseline".
 std::string countsLine(const ConfigurationResult&);
-/// "n = 24 of 24 planned", counted rejects by reason and so on, a sentence each.
+/// "23 of 24 planned trials count.", "1 rejected: 1 hitch.", the mean with rejected trials and so on.
 std::vector<std::string> countsExplanation(const Results&, const ConfigurationResult&);
 
 /// A sentence for the script, and beside it the figures it rests on.
@@ -26,7 +27,7 @@ struct ScriptSentence {
     session::ConfigurationId configuration;
     bool comparison = false; ///< else of the configuration by itself
     std::string sentence;    ///< "Wireless bridge takes 7.2 milliseconds longer than Direct, give or take 1.5."
-    std::string figures;     ///< "+5.7 to +8.7 ms, 95 % interval"
+    std::string figures;     ///< "+7.2 ms, +5.7 to +8.7 ms, 95 % interval"
 };
 /// One for each configuration, then one for each comparison. Without a settled clock they count camera frames.
 std::vector<ScriptSentence> scriptSentences(const Results&);

@@ -30,7 +30,7 @@ struct Finding {
 };
 
 /// Whether everything that published figures rest on is there and finished. `cropIsThere` is asked once for each crop that
-/// a mark refers to, by its SHA-256. Captures without facts are reported as not looked at. Most severe first.
+/// a mark refers to, by its SHA-256; a core::Error it throws becomes a finding. Captures without facts are reported as not looked at. Most severe first.
 std::vector<Finding> check(const session::Document&, const std::vector<FootageFacts>&,
                            const std::function<bool(const std::string& sha256)>& cropIsThere);
 

@@ -1,0 +1,69 @@
+#include "core/report/capture_clock.h"
+#include "core/session/place.h"
+
+#include <algorithm>
+#include <cctype>
+#include <cmath>
+
+namespace report {
+namespace {
+
+constexpr double millisecond = 1e-3;
+
+bool wholeMilliseconds(const std::vector<double>& stampSeconds)
+{
+    return std::ranges::all_of(stampSeconds, [](double stamp) {
+        const double ms = stamp / millisecond;
+        return !std::isfinite(stamp) || std::abs(ms - std::round(ms)) < 1e-6; // of a ms: far above what a double loses
+    });
+}
+
+bool exposesAllRowsAtOnce(const session::Clock& clock)
+{
+    const auto readout = clock.camera.find("readout");
+    if (readout == clock.camera.end())
+        return false;
+    std::string text = readout->second;
+    std::ranges::transform(text, text.begin(), [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    return text.find("global") != std::string::npos;
+}
+
+double middleRow(const session::Region& region) { return region.y + region.height / 2.0; }
+
+} // namespace
+
+CaptureClock captureClock(const session::Document& document, const session::Capture& capture)
+{
+    CaptureClock result;
+    result.clock = find(document, capture.clock);
+    result.settled = result.clock ? settledEvidence(*result.clock) : nullptr;
+    if (!result.settled)
+        return result;
+    if (!result.clock->stamped) {
+        std::vector<timing::Gap> gaps;
+        for (const session::Missing& missing : capture.missing)
+            gaps.push_back({timing::FrameNumber{missing.before}, missing.count});
+        result.time = timing::CaptureTime::even(result.settled->rate.rate, {capture.frames}, gaps);
+    } else if (std::ssize(capture.stampSeconds) != capture.frames) {
+        result.problem = "Clock " + session::quoted(result.clock->name) + " reads time from stamps, but the session holds none for capture "
+            + session::quoted(capture.name) + "; add the footage again or read time from the capture rate.";
+    } else {
+        const timing::Seconds tick{wholeMilliseconds(capture.stampSeconds) ? millisecond : 0};
+        result.time = timing::CaptureTime::stamped(capture.stampSeconds, result.clock->slowDown, tick);
+    }
+    return result;
+}
+
+std::optional<double> rowSensitivityMs(const session::Capture& capture, const session::Trial& trial, const CaptureClock& clock)
+{
+    if (!clock.settled || exposesAllRowsAtOnce(*clock.clock))
+        return 0;
+    const session::Region* lamp = findRegion(capture, trial.lamp);
+    const session::Region* screen = findRegion(capture, trial.screen);
+    if (!lamp || !screen)
+        return std::nullopt;
+    const double intervalMs = 1000 / clock.settled->rate.rate;
+    return intervalMs / capture.height * (middleRow(*screen) - middleRow(*lamp));
+}
+
+} // namespace report

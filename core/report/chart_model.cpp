@@ -1,0 +1,179 @@
+#include "core/report/chart_model.h"
+#include "core/report/figures.h"
+#include "core/report/sentences.h"
+#include "core/report/words.h"
+#include "core/session/place.h"
+#include "core/stats/rounding.h"
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+namespace report {
+namespace {
+
+constexpr int mostSteps = 7; ///< ticks beside 0; more crowd a chart that is read on a phone
+
+std::string titleOf(const session::Settings& settings)
+{
+    if (!settings.publish.title.empty())
+        return oneLine(settings.publish.title);
+    return settings.title.empty() ? "Button-to-pixel delay" : oneLine(settings.title);
+}
+
+std::string subtitleOf(const session::Settings& settings)
+{
+    if (!settings.publish.subtitle.empty())
+        return oneLine(settings.publish.subtitle);
+    const std::string press = settings.event.lamp == session::LampEvent::Lights ? "From the lamp lighting" : "From the lamp going out";
+    const std::string reaction = settings.event.reaction.empty() ? "" : " (" + oneLine(settings.event.reaction) + ")";
+    return press + " to the reaction" + reaction + ", in ms";
+}
+
+ChartRow rowOf(const ConfigurationResult& result)
+{
+    ChartRow row;
+    row.configuration = result.configuration;
+    row.name = result.name;
+    row.detail = countsLine(result);
+    row.baseline = result.baseline;
+    row.dotsMs = result.delaysMs;
+    const stats::MeanOnBasis* mean = result.mean.shown();
+    if (!mean) {
+        row.state = noMeanWords(result);
+        return row;
+    }
+    const Figure figure = *meanFigure(result);
+    row.meanMs = mean->estimateMs;
+    row.value = figure.value;
+    row.plusMinus = figure.halfWidth;
+    if (mean->interval) {
+        row.lowMs = mean->interval->low();
+        row.highMs = mean->interval->high();
+    }
+    return row;
+}
+
+void addRow(std::vector<ChartGroup>& groups, const std::string& name, ChartRow row)
+{
+    auto group = std::ranges::find(groups, name, &ChartGroup::name);
+    if (group == groups.end())
+        group = groups.insert(groups.end(), {name, {}});
+    group->rows.push_back(std::move(row));
+}
+
+/// Smallest of 1, 2 and 5 times a power of ten that reaches `most` in few enough steps.
+double niceStep(double most)
+{
+    const double power = std::pow(10.0, std::floor(std::log10(most / mostSteps)));
+    for (const double factor : {1.0, 2.0, 5.0})
+        if (most <= factor * power * mostSteps)
+            return factor * power;
+    return 10 * power;
+}
+
+void setAxis(ChartModel& model)
+{
+    double most = 0;
+    bool anyMean = false;
+    for (const ChartGroup& group : model.groups)
+        for (const ChartRow& row : group.rows) {
+            anyMean = anyMean || row.meanMs;
+            most = std::max({most, row.meanMs.value_or(0), row.highMs.value_or(0)});
+            for (const double dot : row.dotsMs)
+                most = std::max(most, dot);
+        }
+    if (!anyMean)
+        return;
+    const double step = niceStep(most > 0 ? most : 1);
+    const int decimals = std::max(0, static_cast<int>(-std::floor(std::log10(step) + 1e-9)));
+    const int steps = std::max(1, static_cast<int>(std::ceil(most / step - 1e-9))); // rounding mustn't cost a whole step
+    for (int i = 0; i <= steps; ++i)
+        model.ticks.push_back({i * step, stats::formatFixed(i * step, decimals)});
+    model.axisMaxMs = model.ticks.back().ms;
+}
+
+/// Capture rates of the clocks that the delays were read with, highest first.
+std::string captureRates(const session::Document& document, const Results& results)
+{
+    std::set<session::ClockId> clocks;
+    for (const TrialOutcome& outcome : results.trials)
+        if (outcome.state == TrialState::Counts)
+            clocks.insert(find(document, outcome.capture)->clock);
+    std::vector<timing::RateEvidence> rates;
+    for (const session::ClockId id : clocks)
+        rates.push_back(settledEvidence(*find(document, id))->rate);
+    std::ranges::stable_sort(rates, std::greater<>(), &timing::RateEvidence::rate);
+    std::vector<std::string> texts;
+    for (const timing::RateEvidence& rate : rates)
+        if (texts.empty() || texts.back() != rateText(rate))
+            texts.push_back(rateText(rate));
+    return texts.empty() ? std::string() : listed(texts) + " camera frames a second";
+}
+
+std::string keyLine(const ChartModel& model, const Results& results, bool anyInterval)
+{
+    std::string line = "Each dot is one trial.";
+    if (anyInterval)
+        line += " Bracket: " + percent(results.level) + " interval of the mean.";
+    if (model.baselineMs)
+        line += " Dotted line: mean of " + find(results, results.baseline)->name + ", the baseline.";
+    return line;
+}
+
+std::string theseRunsOnly(const Results& results)
+{
+    std::vector<std::string> names;
+    std::size_t shown = 0;
+    for (const ConfigurationResult& result : results.configurations) {
+        if (result.n < 2)
+            continue;
+        ++shown;
+        if (result.mean.theseRunsOnly)
+            names.push_back(result.name);
+    }
+    if (names.empty())
+        return {};
+    const std::string which = names.size() == shown ? "" : " (" + listed(names) + ")";
+    return "These runs only" + which + ": with fewer than 4 runs, another run may differ by more.";
+}
+
+void addFooter(ChartModel& model, const session::Document& document, const Results& results)
+{
+    const auto anyRow = [&](auto holds) {
+        return std::ranges::any_of(model.groups, [&](const ChartGroup& group) { return std::ranges::any_of(group.rows, holds); });
+    };
+    const auto addLine = [&](std::string line) {
+        if (!line.empty())
+            model.footer.push_back(std::move(line));
+    };
+    const bool anyInterval = anyRow([](const ChartRow& row) { return row.lowMs.has_value(); });
+    if (anyRow([](const ChartRow& row) { return row.meanMs.has_value(); })) {
+        model.valueHeading = anyInterval ? "mean ± " + percent(results.level) : "mean";
+        addLine(keyLine(model, results, anyInterval));
+        addLine(captureRates(document, results) + (results.marginMs ? ", margin " + plain(*results.marginMs) + " ms." : "."));
+    }
+    if (results.interim)
+        addLine("Interim: not every configuration has its " + counted(*results.plannedTrials, "planned trial", "planned trials") + " yet.");
+    addLine(theseRunsOnly(results));
+    addLine(oneLine(document.settings.publish.footnote));
+}
+
+} // namespace
+
+ChartModel chartModel(const session::Document& document, const Results& results)
+{
+    ChartModel model;
+    model.title = titleOf(document.settings);
+    model.subtitle = subtitleOf(document.settings);
+    for (const ConfigurationResult& result : results.configurations)
+        addRow(model.groups, oneLine(find(document, result.configuration)->group), rowOf(result));
+    setAxis(model);
+    const ConfigurationResult* baseline = find(results, results.baseline);
+    if (baseline && baseline->mean.shown())
+        model.baselineMs = baseline->mean.shown()->estimateMs;
+    addFooter(model, document, results);
+    return model;
+}
+
+} // namespace report

@@ -1,0 +1,74 @@
+#include "core/report/figures.h"
+#include "core/report/sentences.h"
+#include "core/report/words.h"
+#include "core/stats/rounding.h"
+
+#include <cassert>
+
+namespace report {
+
+std::string noMeanWords(const ConfigurationResult& result)
+{
+    assert(result.n == 0);
+    if (result.trials == 0)
+        return "no trials yet";
+    if (result.rejected == result.trials)
+        return "all rejected";
+    if (result.clockNotSettled > 0)
+        return "clock not settled";
+    if (result.notRead > 0)
+        return "not read yet";
+    return result.noReaction > 0 ? "no reaction" : "no delay";
+}
+
+std::string countsLine(const ConfigurationResult& result)
+{
+    std::string line = counted(result.n, "trial", "trials");
+    const auto add = [&](int count, const char* what) {
+        if (count > 0)
+            line += ", " + std::to_string(count) + ' ' + what;
+    };
+    add(result.rejected, "rejected");
+    add(result.noReaction, "no reaction");
+    add(result.notRead, "not read");
+    add(result.clockNotSettled, "without settled clock");
+    add(result.noDelay, "without delay");
+    return result.baseline ? line + ", baseline" : line;
+}
+
+std::vector<std::string> countsExplanation(const Results& results, const ConfigurationResult& result)
+{
+    std::vector<std::string> sentences;
+    const std::string planned = results.plannedTrials ? " of " + std::to_string(*results.plannedTrials) + " planned" : "";
+    sentences.push_back(std::to_string(result.n) + planned + (result.n == 1 && planned.empty() ? " trial counts." : " trials count."));
+    if (result.rejected > 0) {
+        std::vector<std::string> reasons;
+        for (const auto& [reason, count] : result.rejects)
+            reasons.push_back(std::to_string(count) + ' ' + session::label(reason));
+        sentences.push_back(std::to_string(result.rejected) + " rejected: " + listed(reasons) + '.');
+    }
+    if (result.meanWithRejectsMs) {
+        const std::optional<Figure> figure = meanFigure(result);
+        sentences.push_back("With the " + counted(result.rejectedWithDelay, "rejected trial that has", "rejected trials that have")
+                            + " a delay, the mean of trials would be "
+                            + stats::formatFixed(*result.meanWithRejectsMs, figure ? figure->decimals : 1) + " ms.");
+    }
+    if (result.noReaction > 0)
+        sentences.push_back(counted(result.noReaction, "press", "presses") + " brought no reaction before the limit.");
+    if (result.notRead > 0)
+        sentences.push_back(counted(result.notRead, "trial isn't", "trials aren't") + " read yet.");
+    for (const FrameCounts& counts : result.frameCounts)
+        sentences.push_back(counted(counts.trials, "trial is", "trials are") + " read without a settled clock: "
+                            + (counts.least == counts.most ? std::to_string(counts.least)
+                                                           : std::to_string(counts.least) + " to " + std::to_string(counts.most))
+                            + " camera frames from press to response.");
+    if (result.noDelay > 0)
+        sentences.push_back(counted(result.noDelay, "trial has marks that give", "trials have marks that give") + " no delay.");
+    if (result.open > 0)
+        sentences.push_back(counted(result.open, "trial is", "trials are") + " open: the readings differ and none is chosen, so the first counts.");
+    if (result.doubtful > 0)
+        sentences.push_back(counted(result.doubtful, "trial counts", "trials count") + " although the reader wasn't sure of a mark.");
+    return sentences;
+}
+
+} // namespace report

@@ -1,0 +1,246 @@
+#include "core/report/method_note.h"
+#include "core/report/figures.h"
+#include "core/report/sentences.h"
+#include "core/report/words.h"
+#include "core/session/place.h"
+#include "core/stats/rounding.h"
+
+#include <map>
+#include <set>
+
+namespace report {
+namespace {
+
+/// Headings and lines of plain text.
+class Note {
+public:
+    void heading(const std::string& title) { m_text += (m_text.empty() ? "" : "\n") + title + "\n" + std::string(title.size(), '-') + "\n"; }
+    void line(const std::string& text) { m_text += text + '\n'; }
+    const std::string& str() const { return m_text; }
+
+private:
+    std::string m_text;
+};
+
+std::string when(const std::string& time) { return time.empty() ? "" : ", set " + time; }
+
+std::string checklist(const session::Texts& texts, std::span<const session::TextField> fields)
+{
+    std::string list;
+    for (const session::TextField& field : fields) {
+        const auto text = texts.find(field.key);
+        if (text != texts.end())
+            list += (list.empty() ? "" : "; ") + std::string(field.label) + ": " + oneLine(text->second);
+    }
+    return list;
+}
+
+void writePlan(Note& note, const session::Settings& settings)
+{
+    const session::Plan& plan = settings.plan;
+    if (!plan.question.empty())
+        note.line("Question: " + oneLine(plan.question));
+    note.line(plan.marginMs ? "Margin, the smallest difference that matters: " + plain(*plan.marginMs) + " ms" + when(plan.marginTime) + "."
+                            : "Margin: none was set.");
+    std::vector<std::string> planned;
+    if (plan.trialsPerConfiguration)
+        planned.push_back(counted(*plan.trialsPerConfiguration, "trial", "trials"));
+    if (plan.runsPerConfiguration)
+        planned.push_back(counted(*plan.runsPerConfiguration, "run", "runs"));
+    note.line(planned.empty() ? "Planned: no number of trials was set." : "Planned for each configuration: " + listed(planned) + when(plan.planTime) + ".");
+}
+
+void writeEvent(Note& note, const session::EventDefinition& event)
+{
+    note.heading("What was measured");
+    note.line(std::string("Press frame: the first camera frame in which the lamp ") + (event.lamp == session::LampEvent::Lights ? "is lit." : "is out."));
+    note.line("Response frame: the first camera frame in which the reaction is visible" + (event.reaction.empty() ? "" : " (" + oneLine(event.reaction) + ")")
+              + ".");
+    note.line(event.onset == session::OnsetRule::FirstVisibleChange
+                  ? "Onset rule: first visible change, read by eye."
+                  : "Onset rule: brightness above the mean of at least 20 camera frames before plus " + plain(event.thresholdSd)
+                      + " times their standard deviation.");
+    if (event.limitMs)
+        note.line("A trial without a reaction within " + plain(*event.limitMs) + " ms is “no reaction”.");
+    note.line("Delay: capture time of the response frame minus capture time of the press frame, missing camera frames counted in.");
+}
+
+std::string rateLine(const session::ClockEvidence& settled)
+{
+    const timing::RateEvidence& rate = settled.rate;
+    const double percentage = rate.relativeUncertainty * 100;
+    const std::string doubt = percentage > 0 ? "standard uncertainty " + stats::formatFixed(percentage, stats::decimalsFor(percentage)) + " %"
+                                             : std::string("no uncertainty stated");
+    return rateText(rate) + " camera frames a second, " + doubt + ", " + timing::label(rate.origin)
+        + (rate.note.empty() ? "." : ": " + session::asSentence(oneLine(rate.note)));
+}
+
+void writeClock(Note& note, const session::Clock& clock)
+{
+    const session::ClockEvidence* settled = settledEvidence(clock);
+    if (!settled) {
+        note.line(oneLine(clock.name) + ": not settled, so its trials are counts of camera frames and in no mean.");
+    } else {
+        note.line(oneLine(clock.name) + ": " + rateLine(*settled));
+        if (clock.stamped)
+            note.line("  Time is read from the stamp of each camera frame, times " + plain(clock.slowDown) + ".");
+        const double interval = 1000 / settled->rate.rate;
+        note.line("  Camera frames are " + stats::formatFixed(interval, stats::decimalsFor(interval) + 1)
+                  + " ms apart; counting alone leaves a single trial uncertain by up to one of them either way.");
+        if (!clock.settled->reason.empty())
+            note.line("  Settled because: " + session::asSentence(oneLine(clock.settled->reason)));
+    }
+    const std::string camera = checklist(clock.camera, session::cameraFields());
+    if (!camera.empty())
+        note.line("  " + camera + ".");
+}
+
+void writeClocks(Note& note, const session::Document& document)
+{
+    note.heading("Camera and clocks");
+    std::set<session::ClockId> used;
+    for (const auto& [id, capture] : document.captures)
+        used.insert(capture->clock);
+    for (const auto& [id, clock] : document.clocks)
+        if (used.contains(id))
+            writeClock(note, *clock);
+    const std::string rig = checklist(document.settings.rig, session::rigFields());
+    if (!rig.empty())
+        note.line("Rig: " + rig + ".");
+}
+
+void writeConfiguration(Note& note, const session::Document& document, const Results& results, const ConfigurationResult& result)
+{
+    const session::Configuration& configuration = *find(document, result.configuration);
+    note.line(result.name + (result.baseline ? " (baseline)" : ""));
+    std::string counts;
+    for (const std::string& sentence : countsExplanation(results, result))
+        counts += (counts.empty() ? "" : " ") + sentence;
+    note.line("  " + counts);
+    if (result.n > 0)
+        note.line("  " + (result.mean.runs > 0 ? counted(result.mean.runs, "run", "runs") : std::string("Runs not known")) + ", "
+                  + counted(result.mean.captures, "capture", "captures") + '.');
+    std::string list = checklist(configuration.texts, session::configurationFields());
+    const auto add = [&](const std::string& more) { list += (list.empty() ? "" : "; ") + more; };
+    if (configuration.refreshHz)
+        add("measured refresh: " + plain(*configuration.refreshHz) + " refresh intervals a second");
+    if (configuration.gameFrameRate)
+        add("game: " + plain(*configuration.gameFrameRate) + " game frames a second");
+    if (!list.empty())
+        note.line("  " + list + ".");
+}
+
+/// First two complete, accepted readings of a trial; how far their counts of camera frames differ.
+struct Agreement {
+    int pairs = 0, blind = 0, equal = 0, withinOne = 0;
+};
+
+Agreement agreementOf(const session::Document& document)
+{
+    Agreement agreement;
+    for (const auto& [id, trial] : document.trials) {
+        std::vector<const session::Reading*> read;
+        for (const session::Reading& reading : trial->readings)
+            if (reading.accepted && reading.press && reading.response)
+                read.push_back(&reading);
+        if (read.size() < 2)
+            continue;
+        const auto count = [](const session::Reading& reading) { return reading.response->frame - reading.press->frame; };
+        const std::int64_t apart = std::abs(count(*read[1]) - count(*read[0]));
+        ++agreement.pairs;
+        agreement.blind += read[1]->blind;
+        agreement.equal += apart == 0;
+        agreement.withinOne += apart <= 1;
+    }
+    return agreement;
+}
+
+void writeReading(Note& note, const session::Document& document)
+{
+    note.heading("Reading");
+    std::map<std::string, int> readers;
+    for (const auto& [id, trial] : document.trials) {
+        const session::Reading* reading = countingReading(*trial);
+        if (reading && reading->accepted)
+            ++readers[reading->reader.empty() ? "unnamed" : oneLine(reading->reader)];
+    }
+    std::vector<std::string> names;
+    for (const auto& [name, trials] : readers)
+        names.push_back(name + " (" + counted(trials, "trial", "trials") + ")");
+    if (!names.empty())
+        note.line("Read by " + listed(names) + ".");
+    const Agreement agreement = agreementOf(document);
+    note.line(agreement.pairs == 0 ? "No trial was read a second time."
+                                   : counted(agreement.pairs, "trial was", "trials were") + " read a second time, " + std::to_string(agreement.blind)
+                                         + " of them blind: " + std::to_string(agreement.equal) + " with the same count, "
+                                         + std::to_string(agreement.withinOne) + " within one camera frame.");
+    const std::vector<session::Look>& looks = document.settings.looks;
+    std::map<std::string, int> kinds;
+    for (const session::Look& look : looks)
+        ++kinds[oneLine(look.what)];
+    std::vector<std::string> kindList;
+    for (const auto& [what, times] : kinds)
+        kindList.push_back(what + " " + counted(times, "time", "times"));
+    note.line(looks.empty() ? "Nobody looked at delays or comparisons before the planned number of trials was reached."
+                            : "Looked at before the planned number of trials was reached: " + listed(kindList) + ".");
+}
+
+void writeStatistics(Note& note, const Results& results)
+{
+    note.heading("What the figures mean");
+    note.line("Mean: with its " + percent(results.level)
+              + " interval after JCGM 100 (GUM). Its uncertainty holds the scatter of the trials, never taken below what counting camera");
+    note.line("frames alone gives; the phase between camera and display, once for each capture; each capture rate, once for all delays read with it; and");
+    note.line("rolling shutter, as a line time anywhere from -1/height to +1/height of the capture interval unless all rows are exposed at once.");
+    note.line("With 4 or more runs the mean of run means is taken as well and the wider interval shown. With fewer, figures hold for these runs only.");
+    if (results.comparisons > 0)
+        note.line("Differences: configuration minus baseline, " + counted(results.comparisons, "comparison", "comparisons") + ", each with a "
+                  + percent(1 - (1 - results.level) / results.comparisons) + " interval, so that all hold together at " + percent(results.level) + ".");
+    note.line("“Not resolved” means that these trials can't tell; it doesn't mean that there is no difference.");
+    note.line("Fewer than " + std::to_string(trialsForVerdict) + " trials on either side give no verdict.");
+    if (results.interim)
+        note.line("Interim: not every configuration has its planned number of trials.");
+    note.line("Trials were rejected for the reasons given, never for their delay.");
+    note.line("Corrections: none. Nothing was added to or taken off a delay.");
+}
+
+void writeFootage(Note& note, const session::Document& document)
+{
+    note.heading("Footage");
+    for (const session::Capture* capture : inOrder(document.captures)) {
+        std::int64_t missing = 0;
+        for (const session::Missing& gap : capture->missing)
+            missing += gap.count;
+        note.line(oneLine(capture->name) + ": " + counted(capture->frames, "camera frame", "camera frames")
+                  + (missing > 0 ? ", " + std::to_string(missing) + " missing" : "") + ", SHA-256 "
+                  + (capture->sha256.empty() ? "not taken yet" : capture->sha256));
+    }
+}
+
+} // namespace
+
+std::string methodNote(const session::Document& document, const Results& results, const std::string& programVersion)
+{
+    Note note;
+    note.heading(document.settings.title.empty() ? "Method note" : "Method note: " + oneLine(document.settings.title));
+    writePlan(note, document.settings);
+    writeEvent(note, document.settings.event);
+    writeClocks(note, document);
+    note.heading("Configurations");
+    for (const ConfigurationResult& result : results.configurations)
+        writeConfiguration(note, document, results, result);
+    if (results.untagged > 0)
+        note.line(counted(results.untagged, "trial is", "trials are") + " tagged to no configuration.");
+    writeReading(note, document);
+    writeStatistics(note, results);
+    if (!results.warnings.empty())
+        note.heading("Take note");
+    for (const std::string& warning : results.warnings)
+        note.line(oneLine(warning));
+    writeFootage(note, document);
+    note.line("");
+    note.line("Made with Tallyframe " + programVersion + ".");
+    return note.str();
+}
+
+} // namespace report

@@ -1,0 +1,175 @@
+#include "core/report/results.h"
+#include "core/report/observations.h"
+#include "core/report/outcome_in_capture.h"
+#include "core/report/warnings.h"
+#include "core/report/words.h"
+
+#include <algorithm>
+#include <cassert>
+#include <limits>
+#include <map>
+
+namespace report {
+namespace {
+
+/// stats::compare takes an alpha below one half, which the lowest level allowed in a plan would just reach.
+constexpr double highestAlpha = 0.4999;
+
+/// Trials of each capture in the order of session::trialsOf(), all in one pass.
+std::map<session::CaptureId, std::vector<const session::Trial*>> trialsByCapture(const session::Document& document)
+{
+    std::map<session::CaptureId, std::vector<const session::Trial*>> byCapture;
+    for (const auto& [id, trial] : document.trials)
+        byCapture[trial->capture].push_back(trial.get());
+    const auto press = [](const session::Trial* trial) {
+        const session::Reading* reading = session::countingReading(*trial);
+        return reading && reading->press ? reading->press->frame : std::numeric_limits<std::int64_t>::max();
+    };
+    for (auto& [capture, trials] : byCapture)
+        std::ranges::stable_sort(trials, {}, press);
+    return byCapture;
+}
+
+void addFrameCount(ConfigurationResult& result, session::ClockId clock, std::int64_t frames)
+{
+    const auto found = std::ranges::find(result.frameCounts, clock, &FrameCounts::clock);
+    if (found == result.frameCounts.end()) {
+        result.frameCounts.push_back({clock, 1, frames, frames});
+        return;
+    }
+    ++found->trials;
+    found->least = std::min(found->least, frames);
+    found->most = std::max(found->most, frames);
+}
+
+struct Rejected {
+    std::map<session::RejectReason, int> reasons;
+    std::vector<double> delaysMs;
+};
+
+void addOutcome(ConfigurationResult& result, Rejected& rejected, const session::Document& document, const TrialOutcome& outcome)
+{
+    ++result.trials;
+    if (outcome.state != TrialState::Rejected)
+        result.open += outcome.open;
+    switch (outcome.state) {
+    case TrialState::Rejected:
+        ++result.rejected;
+        ++rejected.reasons[find(document, outcome.trial)->reject->reason];
+        if (outcome.delay)
+            rejected.delaysMs.push_back(outcome.delay->delay.count());
+        break;
+    case TrialState::NotRead: ++result.notRead; break;
+    case TrialState::NoReaction: ++result.noReaction; break;
+    case TrialState::ClockNotSettled:
+        ++result.clockNotSettled;
+        if (outcome.counted)
+            addFrameCount(result, find(document, outcome.capture)->clock, outcome.counted->value + outcome.missing->value);
+        break;
+    case TrialState::NoDelay: ++result.noDelay; break;
+    case TrialState::Counts:
+        ++result.n;
+        result.doubtful += outcome.doubtful;
+        result.delaysMs.push_back(outcome.delay->delay.count());
+        break;
+    case TrialState::Untagged: assert(false); break; // has a configuration
+    }
+}
+
+void finish(ConfigurationResult& result, const Rejected& rejected, const Observations& observations, double level)
+{
+    result.rejects.assign(rejected.reasons.begin(), rejected.reasons.end());
+    std::ranges::stable_sort(result.rejects, std::greater<>(), &std::pair<session::RejectReason, int>::second);
+    result.summary = stats::summarise(result.delaysMs);
+    result.median = stats::medianInterval(result.delaysMs, level);
+    result.mean = stats::meanBudget(observations.of(result.configuration), observations.sources(), level);
+    result.rejectedWithDelay = static_cast<int>(rejected.delaysMs.size());
+    if (!rejected.delaysMs.empty()) {
+        std::vector<double> all = result.delaysMs;
+        all.insert(all.end(), rejected.delaysMs.begin(), rejected.delaysMs.end());
+        result.meanWithRejectsMs = stats::mean(all);
+    }
+}
+
+void compareAll(Results& results, const Observations& observations)
+{
+    const ConfigurationResult* baseline = find(results, results.baseline);
+    if (!baseline)
+        return;
+    const auto hasEnough = [](const ConfigurationResult& result) { return result.n >= trialsForVerdict; };
+    results.comparisons = hasEnough(*baseline) ? static_cast<int>(std::ranges::count_if(results.configurations, hasEnough)) - 1 : 0;
+
+    stats::ComparisonPlan plan;
+    plan.alpha = std::min(1 - results.level, highestAlpha);
+    plan.comparisons = std::max(results.comparisons, 1);
+    plan.marginMs = results.marginMs;
+    plan.plannedTrials = results.plannedTrials;
+    for (ConfigurationResult& result : results.configurations)
+        if (!result.baseline)
+            result.comparison = stats::compare(observations.of(result.configuration), observations.of(results.baseline),
+                                               observations.sources(), plan);
+}
+
+} // namespace
+
+Results compute(const session::Document& document)
+{
+    const session::Plan& plan = document.settings.plan;
+    Results results;
+    results.level = plan.level;
+    results.marginMs = plan.marginMs;
+    results.plannedTrials = plan.trialsPerConfiguration;
+    results.baseline = find(document, plan.baseline) ? plan.baseline : session::ConfigurationId{};
+
+    std::map<session::ConfigurationId, std::size_t> places;
+    for (const session::Configuration* configuration : inOrder(document.configurations)) {
+        places[configuration->id] = results.configurations.size();
+        ConfigurationResult& result = results.configurations.emplace_back();
+        result.configuration = configuration->id;
+        result.name = oneLine(configuration->name);
+        result.baseline = configuration->id == results.baseline;
+    }
+
+    std::vector<Rejected> rejected(results.configurations.size());
+    Observations observations(document);
+    results.trials.reserve(document.trials.size());
+    const auto byCapture = trialsByCapture(document);
+    for (const session::Capture* capture : inOrder(document.captures)) {
+        const auto trials = byCapture.find(capture->id);
+        if (trials == byCapture.end())
+            continue;
+        const CaptureClock clock = captureClock(document, *capture);
+        const std::size_t first = results.trials.size();
+        for (const session::Trial* trial : trials->second) {
+            const TrialOutcome& outcome = results.trials.emplace_back(outcomeInCapture(*trial, *capture, clock));
+            const auto place = places.find(outcome.configuration);
+            if (place != places.end())
+                addOutcome(results.configurations[place->second], rejected[place->second], document, outcome);
+            else if (outcome.state != TrialState::Rejected)
+                ++results.untagged;
+        }
+        observations.add(*capture, clock, std::span(results.trials).subspan(first));
+    }
+
+    for (std::size_t i = 0; i < results.configurations.size(); ++i) {
+        finish(results.configurations[i], rejected[i], observations, results.level);
+        results.interim = results.interim || (results.plannedTrials && results.configurations[i].n < *results.plannedTrials);
+    }
+    compareAll(results, observations);
+    results.warnings = warningsOf(document, results, observations.withoutRegions());
+    return results;
+}
+
+const ConfigurationResult* find(const Results& results, session::ConfigurationId id)
+{
+    const auto found = std::ranges::find(results.configurations, id, &ConfigurationResult::configuration);
+    return found == results.configurations.end() ? nullptr : &*found;
+}
+
+const TrialOutcome* find(const Results& results, session::TrialId id)
+{
+    const auto found = std::ranges::find(results.trials, id, &TrialOutcome::trial);
+    return found == results.trials.end() ? nullptr : &*found;
+}
+
+} // namespace report

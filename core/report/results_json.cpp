@@ -1,0 +1,233 @@
+#include "core/report/results_json.h"
+#include "core/report/sentences.h"
+
+#include <QJsonArray>
+#include <QJsonDocument>
+#include <QJsonObject>
+#include <cassert>
+#include <cmath>
+
+namespace report {
+namespace {
+
+QString text(const std::string& value) { return QString::fromStdString(value); }
+
+QJsonValue number(double value) { return std::isfinite(value) ? QJsonValue(value) : QJsonValue(); }
+QJsonValue number(const std::optional<double>& value) { return value ? number(*value) : QJsonValue(); }
+
+QJsonValue whole(std::int64_t value) { return static_cast<qint64>(value); }
+template <class Value> QJsonValue place(const std::optional<Value>& value) { return value ? whole(value->value) : QJsonValue(); }
+
+template <class Named> QJsonValue nameOf(const Named* named) { return named ? QJsonValue(text(named->name)) : QJsonValue(); }
+
+QJsonValue interval(const std::optional<stats::Expanded>& expanded)
+{
+    if (!expanded)
+        return {};
+    return QJsonObject{{"lowMs", number(expanded->low())},
+                       {"highMs", number(expanded->high())},
+                       {"halfWidthMs", number(expanded->halfWidthMs)},
+                       {"uMs", number(expanded->uMs)},
+                       {"dof", number(expanded->dof)},
+                       {"level", expanded->level},
+                       {"factor", number(expanded->factor)}};
+}
+
+QString kindName(stats::LineKind kind)
+{
+    switch (kind) {
+    case stats::LineKind::Scatter: return QStringLiteral("scatter");
+    case stats::LineKind::Runs: return QStringLiteral("runs");
+    case stats::LineKind::Phase: return QStringLiteral("phase");
+    case stats::LineKind::Clock: return QStringLiteral("clock");
+    case stats::LineKind::Rows: return QStringLiteral("rows");
+    case stats::LineKind::Lamp: return QStringLiteral("lamp");
+    case stats::LineKind::Onset: return QStringLiteral("onset");
+    case stats::LineKind::ScanOut: return QStringLiteral("scan-out");
+    }
+    assert(false);
+    return {};
+}
+
+QString basisName(stats::Basis basis) { return basis == stats::Basis::Runs ? QStringLiteral("runs") : QStringLiteral("trials"); }
+
+QJsonArray budget(const std::vector<stats::BudgetLine>& lines)
+{
+    QJsonArray array;
+    for (const stats::BudgetLine& line : lines)
+        array.append(QJsonObject{{"kind", kindName(line.kind)}, {"label", text(line.label)}, {"uMs", number(line.uMs)}, {"dof", number(line.dof)}});
+    return array;
+}
+
+QString verdictName(stats::Verdict verdict)
+{
+    switch (verdict) {
+    case stats::Verdict::NoBaseline: return QStringLiteral("no baseline");
+    case stats::Verdict::TooFewTrials: return QStringLiteral("too few trials");
+    case stats::Verdict::Longer: return QStringLiteral("longer");
+    case stats::Verdict::Shorter: return QStringLiteral("shorter");
+    case stats::Verdict::LongerWithinMargin: return QStringLiteral("longer within the margin");
+    case stats::Verdict::ShorterWithinMargin: return QStringLiteral("shorter within the margin");
+    case stats::Verdict::SameWithinMargin: return QStringLiteral("same within the margin");
+    case stats::Verdict::NotResolved: return QStringLiteral("not resolved");
+    }
+    assert(false);
+    return {};
+}
+
+QJsonValue needed(const std::optional<stats::Needed>& effort)
+{
+    if (!effort)
+        return {};
+    return QJsonObject{{"trials", effort->trials}, {"runs", effort->runs}};
+}
+
+QJsonValue comparison(const Results& results, const ConfigurationResult& result)
+{
+    if (!result.comparison)
+        return {};
+    const stats::Comparison& compared = *result.comparison;
+    const stats::Effort effort = compared.effort.value_or(stats::Effort{});
+    return QJsonObject{{"verdict", verdictName(compared.verdict)},
+                       {"words", text(verdictWords(results, result))},
+                       {"interim", compared.interim},
+                       {"differenceMs", number(compared.differenceMs)},
+                       {"interval", interval(compared.interval)},
+                       {"equivalence", interval(compared.equivalence)},
+                       {"budget", budget(compared.lines)},
+                       {"smallestResolvableMs", number(compared.smallestResolvableMs)},
+                       {"toResolve", needed(effort.toResolve)},
+                       {"toShowSame", needed(effort.toShowSame)}};
+}
+
+QJsonArray frameCounts(const session::Document& document, const ConfigurationResult& result)
+{
+    QJsonArray array;
+    for (const FrameCounts& counts : result.frameCounts)
+        array.append(QJsonObject{{"clock", nameOf(find(document, counts.clock))},
+                                 {"trials", counts.trials},
+                                 {"least", whole(counts.least)},
+                                 {"most", whole(counts.most)}});
+    return array;
+}
+
+QJsonObject configuration(const session::Document& document, const Results& results, const ConfigurationResult& result)
+{
+    QJsonObject rejects;
+    for (const auto& [reason, count] : result.rejects)
+        rejects.insert(QLatin1String(session::label(reason)), count);
+    QJsonArray delays;
+    for (const double delay : result.delaysMs)
+        delays.append(delay);
+    const stats::MeanOnBasis* mean = result.mean.shown();
+    const stats::Summary& summary = result.summary;
+    return {{"name", text(result.name)},
+            {"group", text(find(document, result.configuration)->group)},
+            {"baseline", result.baseline},
+            {"trials", result.trials},
+            {"n", result.n},
+            {"rejected", result.rejected},
+            {"rejects", rejects},
+            {"noReaction", result.noReaction},
+            {"notRead", result.notRead},
+            {"clockNotSettled", result.clockNotSettled},
+            {"noDelay", result.noDelay},
+            {"open", result.open},
+            {"frameCounts", frameCounts(document, result)},
+            {"delaysMs", delays},
+            {"meanMs", mean ? number(mean->estimateMs) : QJsonValue()},
+            {"interval", mean ? interval(mean->interval) : QJsonValue()},
+            {"basis", mean ? QJsonValue(basisName(mean->basis)) : QJsonValue()},
+            {"budget", mean ? budget(mean->lines) : QJsonArray()},
+            {"runs", result.mean.runs > 0 ? QJsonValue(result.mean.runs) : QJsonValue()},
+            {"captures", result.mean.captures},
+            {"theseRunsOnly", result.mean.theseRunsOnly},
+            {"sdMs", number(summary.sd)},
+            {"medianMs", number(summary.median)},
+            {"lowerQuartileMs", number(summary.lowerQuartile)},
+            {"upperQuartileMs", number(summary.upperQuartile)},
+            {"minMs", number(summary.min)},
+            {"maxMs", number(summary.max)},
+            {"meanWithRejectsMs", number(result.meanWithRejectsMs)},
+            {"comparison", comparison(results, result)}};
+}
+
+QJsonObject trial(const session::Document& document, const TrialOutcome& outcome)
+{
+    const session::Trial& trial = *find(document, outcome.trial);
+    const session::Reading* reading = findReading(trial, outcome.reading);
+    const auto ms = [&](timing::Milliseconds timing::TrialDelay::*member) {
+        return outcome.delay ? number(((*outcome.delay).*member).count()) : QJsonValue();
+    };
+    return {{"trial", whole(trial.id.value)},
+            {"configuration", nameOf(find(document, outcome.configuration))},
+            {"run", nameOf(find(document, outcome.run))},
+            {"capture", nameOf(find(document, outcome.capture))},
+            {"pressFrame", place(outcome.press)},
+            {"responseFrame", place(outcome.response)},
+            {"countedFrames", place(outcome.counted)},
+            {"missingFrames", place(outcome.missing)},
+            {"delayMs", ms(&timing::TrialDelay::delay)},
+            {"earliestMs", ms(&timing::TrialDelay::earliest)},
+            {"latestMs", ms(&timing::TrialDelay::latest)},
+            {"state", QLatin1String(label(outcome.state))},
+            {"sentence", text(outcome.sentence)},
+            {"rejectReason", trial.reject ? QJsonValue(QLatin1String(session::label(trial.reject->reason))) : QJsonValue()},
+            {"reader", reading ? QJsonValue(text(reading->reader)) : QJsonValue()},
+            {"open", outcome.open},
+            {"doubtful", outcome.doubtful}};
+}
+
+QString stateName(session::ClockState state)
+{
+    switch (state) {
+    case session::ClockState::Unknown: return QStringLiteral("unknown");
+    case session::ClockState::Proposed: return QStringLiteral("proposed");
+    case session::ClockState::InDispute: return QStringLiteral("in dispute");
+    case session::ClockState::Settled: return QStringLiteral("settled");
+    }
+    assert(false);
+    return {};
+}
+
+/// Rates of clocks that aren't settled are left out, so that nobody makes ms of them.
+QJsonObject clock(const session::Clock& each)
+{
+    const session::ClockEvidence* settled = settledEvidence(each);
+    return {{"name", text(each.name)},
+            {"state", stateName(stateOf(each))},
+            {"captureRate", settled ? number(settled->rate.rate) : QJsonValue()},
+            {"relativeUncertainty", settled ? number(settled->rate.relativeUncertainty) : QJsonValue()},
+            {"origin", settled ? QJsonValue(QLatin1String(timing::label(settled->rate.origin))) : QJsonValue()}};
+}
+
+} // namespace
+
+QByteArray resultsJson(const session::Document& document, const Results& results, const std::string& programVersion)
+{
+    QJsonArray warnings, clocks, configurations, trials;
+    for (const std::string& warning : results.warnings)
+        warnings.append(text(warning));
+    for (const auto& [id, each] : document.clocks)
+        clocks.append(clock(*each));
+    for (const ConfigurationResult& result : results.configurations)
+        configurations.append(configuration(document, results, result));
+    for (const TrialOutcome& outcome : results.trials)
+        trials.append(trial(document, outcome));
+    const QJsonObject all{{"program", text("Tallyframe " + programVersion)},
+                          {"title", text(document.settings.title)},
+                          {"level", results.level},
+                          {"comparisons", results.comparisons},
+                          {"baseline", nameOf(find(document, results.baseline))},
+                          {"marginMs", number(results.marginMs)},
+                          {"plannedTrials", results.plannedTrials ? QJsonValue(*results.plannedTrials) : QJsonValue()},
+                          {"interim", results.interim},
+                          {"untagged", results.untagged},
+                          {"warnings", warnings},
+                          {"clocks", clocks},
+                          {"configurations", configurations},
+                          {"trials", trials}};
+    return QJsonDocument(all).toJson(QJsonDocument::Indented);
+}
+
+} // namespace report

@@ -1,0 +1,148 @@
+#include "core/report/tables.h"
+#include "core/report/csv.h"
+#include "core/report/figures.h"
+#include "core/report/sentences.h"
+
+namespace report {
+namespace {
+
+using OptionalNumber = std::optional<double>;
+
+void expanded(Csv& csv, const std::optional<stats::Expanded>& interval)
+{
+    if (!interval) {
+        for (int field = 0; field < 6; ++field)
+            csv.empty();
+        return;
+    }
+    csv.number(interval->low()).number(interval->high()).number(interval->halfWidthMs);
+    csv.number(interval->level).number(interval->uMs).number(interval->dof);
+}
+
+const char* basisName(stats::Basis basis) { return basis == stats::Basis::Runs ? "runs" : "trials"; }
+
+void resultsHeader(Csv& csv)
+{
+    for (const char* name :
+         {"configuration", "group", "baseline", "trials", "trials in the mean", "rejected", "reject reasons", "no reaction", "not read",
+          "clock not settled", "no delay", "open", "camera frames without settled clock", "mean (ms)", "mean low (ms)", "mean high (ms)",
+          "mean half-width (ms)", "mean level", "mean standard uncertainty (ms)", "mean degrees of freedom", "mean basis", "runs", "captures",
+          "these runs only", "SD (ms)", "median (ms)", "median low (ms)", "median high (ms)", "lower quartile (ms)", "upper quartile (ms)",
+          "min (ms)", "max (ms)", "mean with rejected trials (ms)", "difference (ms)", "difference low (ms)", "difference high (ms)",
+          "difference half-width (ms)", "difference level", "difference standard uncertainty (ms)", "difference degrees of freedom",
+          "smallest resolvable difference (ms)", "interim", "verdict"})
+        csv.text(name);
+    csv.endRow();
+}
+
+std::string rejectReasons(const ConfigurationResult& result)
+{
+    std::string reasons;
+    for (const auto& [reason, count] : result.rejects)
+        reasons += (reasons.empty() ? "" : "; ") + std::string(session::label(reason)) + ' ' + std::to_string(count);
+    return reasons;
+}
+
+std::string frameCounts(const session::Document& document, const ConfigurationResult& result)
+{
+    std::string counts;
+    for (const FrameCounts& each : result.frameCounts) {
+        const session::Clock* clock = find(document, each.clock);
+        counts += (counts.empty() ? "" : "; ") + (clock ? clock->name : std::string("no clock")) + ": " + std::to_string(each.least) + " to "
+            + std::to_string(each.most) + " in " + counted(each.trials, "trial", "trials");
+    }
+    return counts;
+}
+
+void resultRow(Csv& csv, const session::Document& document, const Results& results, const ConfigurationResult& result)
+{
+    csv.text(result.name).text(find(document, result.configuration)->group).yes(result.baseline);
+    csv.whole(result.trials).whole(result.n).whole(result.rejected).text(rejectReasons(result)).whole(result.noReaction);
+    csv.whole(result.notRead).whole(result.clockNotSettled).whole(result.noDelay).whole(result.open).text(frameCounts(document, result));
+
+    const stats::MeanOnBasis* mean = result.mean.shown();
+    csv.number(mean ? OptionalNumber(mean->estimateMs) : OptionalNumber());
+    expanded(csv, mean ? mean->interval : std::nullopt);
+    csv.text(mean ? basisName(mean->basis) : "");
+    if (result.mean.runs > 0)
+        csv.whole(result.mean.runs);
+    else
+        csv.empty(); // not known
+    csv.whole(result.mean.captures).yes(result.mean.theseRunsOnly);
+
+    const stats::Summary& summary = result.summary;
+    csv.number(summary.sd).number(summary.median);
+    csv.number(result.median ? OptionalNumber(result.median->low) : OptionalNumber());
+    csv.number(result.median ? OptionalNumber(result.median->high) : OptionalNumber());
+    csv.number(summary.lowerQuartile).number(summary.upperQuartile).number(summary.min).number(summary.max);
+    csv.number(result.meanWithRejectsMs);
+
+    const bool compared = result.comparison.has_value();
+    csv.number(compared ? result.comparison->differenceMs : OptionalNumber());
+    expanded(csv, compared ? result.comparison->interval : std::nullopt);
+    csv.number(compared ? result.comparison->smallestResolvableMs : OptionalNumber());
+    csv.yes(results.plannedTrials && (compared ? result.comparison->interim : result.n < *results.plannedTrials));
+    csv.text(verdictWords(results, result));
+    csv.endRow();
+}
+
+std::string settledReader(const session::Trial& trial)
+{
+    const session::Reading* reading = countingReading(trial);
+    return reading ? reading->reader : std::string();
+}
+
+template <class Value> void optionalWhole(Csv& csv, const std::optional<Value>& field)
+{
+    if (field)
+        csv.whole(field->value);
+    else
+        csv.empty();
+}
+
+void trialRow(Csv& csv, const session::Document& document, const TrialOutcome& outcome)
+{
+    const session::Trial& trial = *find(document, outcome.trial);
+    const session::Capture& capture = *find(document, outcome.capture);
+    const session::Configuration* configuration = find(document, outcome.configuration);
+    const session::Run* run = find(document, outcome.run);
+    csv.whole(trial.id.value).text(configuration ? configuration->name : "").text(run ? run->name : "").text(capture.name);
+    optionalWhole(csv, outcome.press);
+    optionalWhole(csv, outcome.response);
+    optionalWhole(csv, outcome.counted);
+    optionalWhole(csv, outcome.missing);
+    if (outcome.delay)
+        csv.number(outcome.delay->delay.count()).number(outcome.delay->earliest.count()).number(outcome.delay->latest.count());
+    else
+        csv.empty().empty().empty();
+    csv.text(label(outcome.state)).text(outcome.sentence);
+    csv.text(trial.reject ? session::label(trial.reject->reason) : "").text(trial.reject ? trial.reject->note : "");
+    csv.yes(outcome.open).yes(outcome.doubtful).text(settledReader(trial)).whole(std::ssize(trial.readings));
+    csv.text(trial.note).text(capture.sha256).endRow();
+}
+
+} // namespace
+
+std::string resultsCsv(const session::Document& document, const Results& results)
+{
+    Csv csv;
+    resultsHeader(csv);
+    for (const ConfigurationResult& result : results.configurations)
+        resultRow(csv, document, results, result);
+    return csv.str();
+}
+
+std::string trialsCsv(const session::Document& document, const Results& results)
+{
+    Csv csv;
+    for (const char* name : {"trial", "configuration", "run", "capture", "press (frame number)", "response (frame number)", "counted (camera frames)",
+                             "missing (camera frames)", "delay (ms)", "earliest (ms)", "latest (ms)", "state", "why it doesn't count", "reject reason",
+                             "reject note", "open", "doubtful", "reader", "readings", "note", "SHA-256 of the capture"})
+        csv.text(name);
+    csv.endRow();
+    for (const TrialOutcome& outcome : results.trials)
+        trialRow(csv, document, outcome);
+    return csv.str();
+}
+
+} // namespace report

@@ -1,0 +1,93 @@
+#include "core/report/figures.h"
+#include "core/report/sentences.h"
+#include "core/report/tables.h"
+#include "core/report/words.h"
+#include "core/session/text.h"
+#include "core/stats/rounding.h"
+
+#include <algorithm>
+
+namespace report {
+namespace {
+
+using Row = std::vector<std::string>;
+
+std::size_t width(const std::string& text) { return session::charactersIn(text).value_or(text.size()); }
+
+std::string statistic(const std::optional<double>& value, int decimals) { return value ? stats::formatFixed(*value, decimals) : std::string(); }
+
+/// Cells where there is no mean say why in the mean's place.
+Row rowOf(const Results& results, const ConfigurationResult& result)
+{
+    const std::optional<Figure> mean = meanFigure(result);
+    const std::optional<Figure> difference = differenceFigure(results, result);
+    const int decimals = mean ? mean->decimals : 0;
+    const stats::Summary& summary = result.summary;
+    std::string verdict = verdictWords(results, result);
+    if (result.comparison && result.comparison->interim && result.n > 0)
+        verdict += " (interim)";
+    return {result.name,
+            std::to_string(result.n),
+            result.rejected > 0 ? std::to_string(result.rejected) : "",
+            mean ? plusMinus(*mean) : noMeanWords(result),
+            statistic(summary.median, decimals),
+            statistic(summary.sd, decimals),
+            summary.min ? statistic(summary.min, decimals) + " to " + statistic(summary.max, decimals) : "",
+            difference ? difference->value : "",
+            difference && !difference->halfWidth.empty() ? difference->low + " to " + difference->high : "",
+            verdict};
+}
+
+std::string aligned(const std::vector<Row>& rows)
+{
+    std::vector<std::size_t> widths(rows.front().size());
+    for (const Row& row : rows)
+        for (std::size_t c = 0; c < row.size(); ++c)
+            widths[c] = std::max(widths[c], width(row[c]));
+    std::string text;
+    for (const Row& row : rows) {
+        std::string line;
+        for (std::size_t c = 0; c < row.size(); ++c) {
+            const std::string padding(widths[c] - width(row[c]), ' ');
+            const bool words = c == 0 || c + 1 == row.size();
+            line += (c == 0 ? "" : "  ") + (words ? row[c] + padding : padding + row[c]);
+        }
+        line.erase(line.find_last_not_of(' ') + 1);
+        text += line + '\n';
+    }
+    return text;
+}
+
+} // namespace
+
+std::string resultsText(const session::Document& document, const Results& results)
+{
+    std::string text;
+    if (!document.settings.title.empty())
+        text += oneLine(document.settings.title) + "\n\n";
+    if (results.configurations.empty()) {
+        text += "There are no configurations yet.\n";
+    } else {
+        std::vector<Row> rows{{"Configuration", "Trials", "Rejected", "Mean ± " + percent(results.level), "Median", "SD", "Min to max", "Difference",
+                               "Interval", "Verdict"}};
+        for (const ConfigurationResult& result : results.configurations)
+            rows.push_back(rowOf(results, result));
+        text += aligned(rows);
+        text += "\nTimes in ms, rounded as their uncertainty supports.";
+        if (results.comparisons > 1)
+            text += " " + std::to_string(results.comparisons) + " comparisons hold together at " + percent(results.level) + ".";
+        if (results.marginMs)
+            text += " Margin " + plain(*results.marginMs) + " ms.";
+        text += '\n';
+    }
+    for (const ConfigurationResult& result : results.configurations)
+        if (result.noReaction + result.clockNotSettled + result.notRead + result.noDelay > 0)
+            text += result.name + ": " + countsLine(result) + ".\n";
+    if (!results.warnings.empty())
+        text += '\n';
+    for (const std::string& warning : results.warnings)
+        text += "Note: " + oneLine(warning) + '\n';
+    return text;
+}
+
+} // namespace report

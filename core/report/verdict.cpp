@@ -1,0 +1,139 @@
+#include "core/report/figures.h"
+#include "core/report/sentences.h"
+#include "core/report/words.h"
+#include "core/stats/rounding.h"
+
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+
+namespace report {
+namespace {
+
+std::string size(const stats::Comparison& comparison, const Figure& figure)
+{
+    return stats::formatFixed(std::abs(*comparison.differenceMs), figure.decimals);
+}
+
+std::string upperFirst(std::string words)
+{
+    if (!words.empty() && words.front() >= 'a' && words.front() <= 'z')
+        words.front() = static_cast<char>(words.front() - 'a' + 'A');
+    return words;
+}
+
+std::string intervalSentence(const Results& results, const ConfigurationResult& result, const Figure& figure)
+{
+    const stats::Expanded& interval = *result.comparison->interval;
+    std::string level = percent(interval.level) + " interval";
+    if (results.comparisons > 1)
+        level += ", so that " + std::to_string(results.comparisons) + " comparisons hold together at " + percent(results.level);
+    return result.name + " minus " + find(results, results.baseline)->name + ": " + figure.value + " ms, from " + figure.low + " to " + figure.high
+        + " (" + level + ").";
+}
+
+std::string verdictSentence(const Results& results, const stats::Comparison& comparison)
+{
+    const std::string margin = results.marginMs ? plain(*results.marginMs) + " ms" : std::string();
+    switch (comparison.verdict) {
+    case stats::Verdict::Longer: return "All of it lies above 0, so the delay is longer.";
+    case stats::Verdict::Shorter: return "All of it lies below 0, so the delay is shorter.";
+    case stats::Verdict::LongerWithinMargin:
+        return "All of it lies above 0 and below the margin of " + margin + ": the delay is longer, by less than matters.";
+    case stats::Verdict::ShorterWithinMargin:
+        return "All of it lies below 0 and within the margin of " + margin + ": the delay is shorter, by less than matters.";
+    case stats::Verdict::SameWithinMargin: {
+        const stats::Expanded& same = *comparison.equivalence;
+        const int decimals = stats::decimalsFor(same.halfWidthMs);
+        return "The " + percent(same.level) + " interval, from " + stats::formatSigned(same.low(), decimals) + " to "
+            + stats::formatSigned(same.high(), decimals) + ", lies within the margin of " + margin + " either way.";
+    }
+    case stats::Verdict::NotResolved:
+        return results.marginMs ? "It holds 0 and isn't within the margin of " + margin + ": these trials can't tell longer, shorter or the same apart."
+                                : "It holds 0: these trials can't tell longer, shorter or the same apart.";
+    case stats::Verdict::NoBaseline:
+    case stats::Verdict::TooFewTrials: break;
+    }
+    assert(false);
+    return {};
+}
+
+std::string neededText(const stats::Needed& needed)
+{
+    return std::to_string(needed.trials) + " trials in at least " + std::to_string(needed.runs) + " runs of each";
+}
+
+void addEffort(std::vector<std::string>& sentences, const Results& results, const stats::Comparison& comparison)
+{
+    if (comparison.verdict != stats::Verdict::NotResolved)
+        return;
+    const double smallest = *comparison.smallestResolvableMs;
+    if (smallest > 0)
+        sentences.push_back("A true difference of " + stats::formatFixed(smallest, stats::decimalsFor(smallest))
+                            + " ms would have shown 4 times out of 5.");
+    if (!comparison.effort)
+        return;
+    const stats::Effort& effort = *comparison.effort;
+    const std::string margin = plain(*results.marginMs) + " ms";
+    if (effort.toResolve)
+        sentences.push_back("To show a difference as large as the margin of " + margin + " 4 times out of 5 takes about "
+                            + neededText(*effort.toResolve) + ".");
+    if (effort.toShowSame)
+        sentences.push_back("To show 4 times out of 5 that equal delays are the same within it takes about " + neededText(*effort.toShowSame) + ".");
+    if (effort.clockLimits)
+        sentences.push_back("Errors that all trials share (capture rate, rows) exceed what a margin of " + margin
+                            + " allows: more trials won't help, a better known capture rate may.");
+    else if (!effort.toResolve || !effort.toShowSame)
+        sentences.push_back("Beyond that, no number of trials that anyone could take would do.");
+}
+
+} // namespace
+
+std::string verdictWords(const Results& results, const ConfigurationResult& result)
+{
+    if (result.baseline)
+        return "Baseline";
+    if (!results.baseline)
+        return "No baseline chosen";
+    if (result.n == 0)
+        return upperFirst(noMeanWords(result));
+    const stats::Comparison& comparison = *result.comparison;
+    const std::optional<Figure> figure = differenceFigure(results, result);
+    switch (comparison.verdict) {
+    case stats::Verdict::NoBaseline: return "Baseline has no mean";
+    case stats::Verdict::TooFewTrials: return "Too few trials";
+    case stats::Verdict::Longer: return "Longer by " + size(comparison, *figure) + " ms";
+    case stats::Verdict::Shorter: return "Shorter by " + size(comparison, *figure) + " ms";
+    case stats::Verdict::LongerWithinMargin: return "Longer by " + size(comparison, *figure) + " ms, less than the margin";
+    case stats::Verdict::ShorterWithinMargin: return "Shorter by " + size(comparison, *figure) + " ms, less than the margin";
+    case stats::Verdict::SameWithinMargin: return "Same within the margin";
+    case stats::Verdict::NotResolved: return "Not resolved";
+    }
+    assert(false);
+    return {};
+}
+
+std::vector<std::string> verdictExplanation(const Results& results, const ConfigurationResult& result)
+{
+    std::vector<std::string> sentences;
+    const ConfigurationResult* baseline = find(results, results.baseline);
+    if (result.baseline || !baseline)
+        return sentences;
+    const stats::Comparison& comparison = *result.comparison;
+    if (comparison.interval) {
+        sentences.push_back(intervalSentence(results, result, *differenceFigure(results, result)));
+        sentences.push_back(verdictSentence(results, comparison));
+        addEffort(sentences, results, comparison);
+    } else {
+        sentences.push_back("A verdict needs at least " + std::to_string(trialsForVerdict) + " trials on either side; there are "
+                            + std::to_string(result.n) + " here and " + std::to_string(baseline->n) + " of the baseline.");
+    }
+    if (comparison.interim)
+        sentences.push_back("Interim: " + std::to_string(result.n) + " here and " + std::to_string(baseline->n) + " of the baseline of "
+                            + std::to_string(*results.plannedTrials) + " planned trials each.");
+    if (comparison.interval && (result.mean.theseRunsOnly || baseline->mean.theseRunsOnly))
+        sentences.push_back("These runs only: with fewer than 4 runs nothing is said of set-ups not tried.");
+    return sentences;
+}
+
+} // namespace report

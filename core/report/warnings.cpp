@@ -1,0 +1,110 @@
+#include "core/report/warnings.h"
+#include "core/report/figures.h"
+#include "core/session/place.h"
+
+#include <map>
+#include <set>
+
+namespace report {
+namespace {
+
+using Sentences = std::vector<std::string>;
+
+std::string trialName(const session::Document& document, const TrialOutcome& outcome)
+{
+    return "Trial " + std::to_string(outcome.trial.value) + " of " + session::quoted(find(document, outcome.capture)->name);
+}
+
+void warnOfPlan(Sentences& warnings, const Results& results)
+{
+    if (results.configurations.size() < 2)
+        return;
+    if (!results.baseline)
+        warnings.push_back("No baseline is chosen, so nothing is compared.");
+    else if (!results.marginMs)
+        warnings.push_back("No margin is set, so no configuration can be called the same as the baseline.");
+}
+
+void warnOfClocks(Sentences& warnings, const session::Document& document, const Results& results)
+{
+    std::map<session::ClockId, int> unsettled;
+    std::set<session::ClockId> used;
+    for (const TrialOutcome& outcome : results.trials) {
+        const session::ClockId clock = find(document, outcome.capture)->clock;
+        if (outcome.state == TrialState::ClockNotSettled)
+            ++unsettled[clock];
+        if (outcome.state == TrialState::Counts)
+            used.insert(clock);
+    }
+    for (const auto& [id, trials] : unsettled) {
+        const std::string stay = counted(trials, "trial has", "trials have") + " counts of camera frames and no ms, and are in no mean.";
+        const session::Clock* clock = find(document, id);
+        warnings.push_back(clock ? "Clock " + session::quoted(clock->name) + " isn't settled: " + stay : "Some captures have no clock: " + stay);
+    }
+    for (const session::ClockId id : used) {
+        const session::Clock& clock = *find(document, id);
+        const session::ClockEvidence& settled = *settledEvidence(clock);
+        for (const session::ClockEvidence& other : clock.evidence) {
+            const std::string dispute = timing::dispute(settled.rate, other.rate);
+            if (!dispute.empty())
+                warnings.push_back("Clock " + session::quoted(clock.name) + " is settled although its evidence is in dispute: "
+                                   + session::asSentence(dispute));
+        }
+    }
+}
+
+void warnOfCaptures(Sentences& warnings, const session::Document& document, const Results& results)
+{
+    std::set<session::CaptureId> used;
+    for (const TrialOutcome& outcome : results.trials)
+        if (outcome.state == TrialState::Counts)
+            used.insert(outcome.capture);
+    for (const session::Capture* capture : inOrder(document.captures))
+        if (used.contains(capture->id))
+            for (const std::string& note : capture->notes)
+                warnings.push_back("Capture " + session::quoted(capture->name) + ": " + note);
+}
+
+void warnOfTrials(Sentences& warnings, const session::Document& document, const Results& results)
+{
+    int open = 0;
+    int doubtful = 0;
+    for (const TrialOutcome& outcome : results.trials) {
+        open += outcome.open && outcome.state != TrialState::Rejected;
+        doubtful += outcome.doubtful && outcome.state == TrialState::Counts;
+    }
+    if (open > 0)
+        warnings.push_back(counted(open, "trial is", "trials are") + " open: the readings differ and none is chosen, so the first counts.");
+    if (results.untagged > 0)
+        warnings.push_back(counted(results.untagged, "trial is", "trials are") + " tagged to no configuration and enter no mean.");
+    if (doubtful > 0)
+        warnings.push_back(counted(doubtful, "trial counts", "trials count") + " although the reader wasn't sure of a mark.");
+    for (const TrialOutcome& outcome : results.trials)
+        if (outcome.state == TrialState::NoDelay)
+            warnings.push_back(trialName(document, outcome) + " gives no delay: " + outcome.sentence);
+
+    const std::optional<double> limit = document.settings.event.limitMs;
+    if (!limit)
+        return;
+    for (const TrialOutcome& outcome : results.trials)
+        if (outcome.state == TrialState::Counts && outcome.delay->earliest.count() > *limit)
+            warnings.push_back(trialName(document, outcome) + " took " + delayFigure(*outcome.delay).delay + " ms, longer than the limit of "
+                               + plain(*limit) + " ms for a reaction; it counts until it is marked “no reaction”.");
+}
+
+} // namespace
+
+std::vector<std::string> warningsOf(const session::Document& document, const Results& results, int withoutRegions)
+{
+    Sentences warnings;
+    warnOfPlan(warnings, results);
+    warnOfClocks(warnings, document, results);
+    warnOfTrials(warnings, document, results);
+    warnOfCaptures(warnings, document, results);
+    if (withoutRegions > 0)
+        warnings.push_back(counted(withoutRegions, "trial counts", "trials count")
+                           + " without a lamp or screen region, so the uncertainty leaves out rolling shutter there.");
+    return warnings;
+}
+
+} // namespace report
