@@ -42,9 +42,16 @@ bool isHarmless(const char* format)
     return std::string_view(format).starts_with("mmco:");
 }
 
+/// Said in a low voice, but pictures are wrong after it.
+bool isGrave(const char* format)
+{
+    const std::string_view text(format);
+    return text.starts_with("concealing ") || text.starts_with("Frame num gap");
+}
+
 void listen(void* context, int level, const char* format, std::va_list arguments)
 {
-    if (level > AV_LOG_ERROR || !context)
+    if (!context || (level > AV_LOG_ERROR && !isGrave(format)))
         return;
     const AVClass* type = *static_cast<const AVClass**>(context);
     if (type == avcodec_get_class()) {

@@ -6,6 +6,12 @@ namespace {
 // A broken stream may answer every call with an error; nothing sensible needs more tries than this.
 constexpr int mostErrorsInARow = 1000;
 
+/// The H.264 decoder found pictures missing by their numbering.
+bool isAboutGap(const std::string& complaint)
+{
+    return complaint.starts_with("Frame num gap");
+}
+
 class Pass {
 public:
     Pass(Container& container, Decoder& decoder, const Complaints& complaints, const PassEvents& events)
@@ -41,8 +47,10 @@ private:
         if (rc < 0)
             m_events.trouble({ordinal, Harm::Undecodable, reasonOf(rc)});
         takePictures(ordinal);
-        if (m_complaints.count() != complaintsBefore)
-            m_events.trouble({ordinal, Harm::Undecodable, m_complaints.latest()});
+        if (m_complaints.count() == complaintsBefore)
+            return;
+        const std::string complaint = m_complaints.latest();
+        m_events.trouble({ordinal, isAboutGap(complaint) ? Harm::LostBefore : Harm::Undecodable, complaint});
     }
 
     void finish()

@@ -87,6 +87,10 @@ std::shared_ptr<const Footage> Indexing::run()
         throw core::Error(core::ErrorKind::Unreadable,
                           "Not one frame of " + m_container.name() + " can be decoded"
                               + (m_troubles.empty() ? std::string() : " (" + m_troubles.front().detail + ")") + ".");
+    // A film may begin anywhere in its stream: nothing is lost that was never to be shown.
+    std::erase_if(m_troubles, [first = m_footage->frames.front().ordinal](const Trouble& trouble) {
+        return trouble.harm == Harm::LostBefore && trouble.ordinal <= first;
+    });
     describe();
     dropUnfoundedStamps();
     markDamage(*m_footage, m_troubles);

@@ -2,6 +2,7 @@
 #include "core/media/picture_hash.h"
 #include "core/media/sequential_pass.h"
 #include <algorithm>
+#include <array>
 
 namespace media {
 namespace {
@@ -11,6 +12,7 @@ constexpr std::size_t mostEntriesTried = 3;
 constexpr int mostPicturesBeforeEntry = 100; // leading pictures of an open group; the reorder limit is 16
 constexpr int mostUnknownPackets = 16;       // pieces that a seek into the middle of a packet leaves
 constexpr std::size_t mostQueued = 64;
+constexpr int mostVainSeeks = 3;             // in a row; then this file is one that can't be sought in
 constexpr int mostErrorsInARow = 1000;
 
 } // namespace
@@ -115,29 +117,37 @@ void VideoReader::beginAfresh(const std::stop_token& stop)
 
 bool VideoReader::goTo(std::int64_t ordinal)
 {
-    const auto landed = [&](int rc) { return rc >= 0 && recognise() && m_next <= ordinal && skipTo(ordinal); };
-    const auto byStamp = [&](std::int64_t stamp) { return stamp != AV_NOPTS_VALUE && landed(m_container->seek(stamp)); };
-    const PacketMark& mark = m_packets.marks[ordinal];
-    switch (m_container->seeking()) {
-    case Seeking::ByPosition:
-        if (mark.position >= 0 && landed(m_container->seekToByte(mark.position)))
+    // A parser that starts amid a stream often takes the first picture's bytes wrongly, so what is aimed at moves back.
+    static constexpr std::array<std::int64_t, 8> earlier{0, 1, 2, 4, 8, 16, 32, 64};
+    for (const std::int64_t back : earlier) {
+        if (back > ordinal || m_vainSeeks >= mostVainSeeks)
+            break;
+        if (seekNear(m_packets.marks[ordinal - back]) && m_next <= ordinal && skipTo(ordinal)) {
+            m_vainSeeks = 0;
             return true;
-        if (!m_container->isBareStream() && byStamp(mark.dts))
-            return true;
-        break;
-    case Seeking::ByDecoding:
-        if (byStamp(mark.dts) || byStamp(mark.pts))
-            return true;
-        break;
-    case Seeking::ByPresentation:
-        if (byStamp(mark.pts) || byStamp(mark.dts))
-            return true;
-        break;
+        }
     }
-    // Libraries' seeking can't be had for this place; reading from the start always can.
+    // Where seeking doesn't get, reading from the start always does.
+    ++m_vainSeeks;
     reopen({});
     m_next = 0;
     return skipTo(ordinal);
+}
+
+bool VideoReader::seekNear(const PacketMark& mark)
+{
+    const auto byStamp = [&](std::int64_t stamp) {
+        return stamp != AV_NOPTS_VALUE && m_container->seek(stamp) >= 0 && recognise();
+    };
+    switch (m_container->seeking()) {
+    case Seeking::ByPosition:
+        return (mark.position >= 0 && m_container->seekToByte(mark.position) >= 0 && recognise()) || byStamp(mark.dts);
+    case Seeking::ByDecoding:
+        return byStamp(mark.dts) || byStamp(mark.pts);
+    case Seeking::ByPresentation:
+        return byStamp(mark.pts) || byStamp(mark.dts);
+    }
+    return false;
 }
 
 bool VideoReader::recognise()

@@ -28,6 +28,7 @@ private:
     bool begin(const Start& start, const std::stop_token& stop);
     void beginAfresh(const std::stop_token& stop);
     bool goTo(std::int64_t ordinal);
+    bool seekNear(const PacketMark& mark);
     bool recognise();
     bool skipTo(std::int64_t ordinal);
     int nextPacket(AVPacket& packet);
@@ -48,6 +49,7 @@ private:
     PacketPtr m_packet = newPacket();
     std::int64_t m_next = 0;          ///< ordinal of the next packet
     std::int64_t m_expected = 0;      ///< number of the next frame
+    int m_vainSeeks = 0;
     int m_waited = 0;                 ///< pictures ignored on the way to the entry's own
     bool m_waiting = false;
     bool m_draining = false;

@@ -1,0 +1,287 @@
+#include "core/media/footage.h"
+#include "core/error.h"
+#include "core/media/frame_reader.h"
+#include "core/media/rendition.h"
+#include "tests/core/media/films.h"
+#include <catch2/catch.hpp>
+#include <chrono>
+#include <fstream>
+#include <random>
+#include <sys/stat.h>
+
+namespace fs = std::filesystem;
+using core::ErrorKind;
+
+namespace {
+
+std::string noise(std::size_t count)
+{
+    std::mt19937 random(7);
+    std::string bytes(count, '\0');
+    for (char& byte : bytes)
+        byte = static_cast<char>(random());
+    return bytes;
+}
+
+/// Half a second of silence as a WAV file.
+std::string silence()
+{
+    const std::string sound(22050, '\0');
+    const auto number = [](std::uint32_t value, int bytes) {
+        std::string text;
+        for (int i = 0; i < bytes; ++i)
+            text += static_cast<char>(value >> (8 * i));
+        return text;
+    };
+    return "RIFF" + number(36 + 22050, 4) + "WAVEfmt " + number(16, 4) + number(1, 2) + number(1, 2) + number(22050, 4)
+           + number(44100, 4) + number(2, 2) + number(16, 2) + "data" + number(22050, 4) + sound;
+}
+
+struct Refusal {
+    ErrorKind kind;
+    std::string sentence;
+};
+
+Refusal refusalOf(const fs::path& path)
+{
+    try {
+        media::openFootage(path);
+    } catch (const core::Error& error) {
+        return {error.kind(), error.what()};
+    }
+    return {ErrorKind::Locked, "nothing was refused"};
+}
+
+void checkRefusal(const fs::path& path, ErrorKind kind, const std::string& words)
+{
+    const Refusal refusal = refusalOf(path);
+    INFO(refusal.sentence);
+    CHECK(refusal.kind == kind);
+    CHECK_THAT(refusal.sentence, Catch::Contains(words));
+    CHECK_THAT(refusal.sentence, Catch::Contains(path.filename().string()));
+    CHECK_THAT(refusal.sentence, Catch::EndsWith("."));
+}
+
+media::RgbImage dot(std::uint8_t level)
+{
+    return {8, 8, std::vector<std::uint8_t>(8 * 8 * 3, level)};
+}
+
+} // namespace
+
+TEST_CASE("what isn't footage is refused in one sentence that says why", "[media][footage]")
+{
+    const TempFolder folder;
+    const auto file = [&](const std::string& name, const std::string& bytes) {
+        writeBytes(folder / name, bytes);
+        return folder / name;
+    };
+    checkRefusal(folder / "nowhere.mp4", ErrorKind::NotFound, "There is no file");
+    checkRefusal(file("empty.mp4", ""), ErrorKind::Unreadable, "is empty");
+    checkRefusal(file("noise.mp4", noise(50000)), ErrorKind::Unsupported, "isn't footage of any known kind");
+    checkRefusal(file("noise", noise(50000)), ErrorKind::Unsupported, "isn't footage of any known kind");
+    checkRefusal(file("words.mp4", "Lamp on the left, screen on the right.\n"), ErrorKind::Unsupported, "holds text");
+    checkRefusal(file("list.mp4", "#EXTM3U\n#EXT-X-TARGETDURATION:4\n#EXTINF:4,\n/etc/hostname\n"), ErrorKind::Unsupported,
+                 "a list that points to other files");
+    checkRefusal(file("script.mp4", "ffconcat version 1.0\nfile " + film("small.mp4", smallSpec()).string() + "\n"),
+                 ErrorKind::Unsupported, "a list that points to other files");
+    checkRefusal(file("sound.wav", silence()), ErrorKind::Unsupported, "isn't read as footage");
+    media::writePng(dot(9), folder / "still.png");
+    checkRefusal(folder / "still.png", ErrorKind::Unsupported, "a single picture");
+
+    const std::string whole = bytesOf(film("small.mp4", smallSpec()));
+    checkRefusal(file("head_only.mp4", whole.substr(0, whole.size() / 2)), ErrorKind::Unreadable, "incomplete or damaged");
+
+    REQUIRE(mkfifo((folder / "pipe").c_str(), 0600) == 0);
+    checkRefusal(folder / "pipe", ErrorKind::Unsupported, "isn't a file that footage could be in");
+}
+
+TEST_CASE("folders that aren't one series of numbered pictures are refused", "[media][footage]")
+{
+    const TempFolder folder;
+    const auto pictures = [&](const std::string& name, const std::vector<std::string>& files) {
+        fs::create_directories(folder / name);
+        for (const std::string& picture : files)
+            media::writePng(dot(9), folder.path() / name / picture);
+        return folder / name;
+    };
+    checkRefusal(pictures("none", {}), ErrorKind::Unsupported, "no numbered");
+    checkRefusal(pictures("unnumbered", {"left.png", "right.png"}), ErrorKind::Unsupported, "no numbered");
+    checkRefusal(pictures("two", {"left1.png", "left2.png", "right1.png"}), ErrorKind::Unsupported, "left*.png, right*.png");
+    checkRefusal(pictures("twins", {"a1.png", "a01.png", "a2.png"}), ErrorKind::Unsupported, "holds number 1 twice");
+}
+
+TEST_CASE("a name is never taken for a pattern, a protocol or a list", "[media][footage]")
+{
+    const TempFolder folder;
+    const fs::path film = ::film("small.mp4", smallSpec());
+    for (const char* name : {"shot%03d.mp4", "http:lamp.mp4", "concat:a|b.mp4", "file:x.mp4", "-.mp4", "a b?c#d.mp4"}) {
+        CAPTURE(name);
+        fs::copy_file(film, folder / name);
+        CHECK(media::openFootage(folder / name)->frames.size() == 60);
+    }
+}
+
+TEST_CASE("numbered pictures are put in number order and holes are told", "[media][footage]")
+{
+    const TempFolder folder;
+    for (const int number : {8, 9, 10, 13, 100})
+        media::writePng(dot(static_cast<std::uint8_t>(number)), folder / ("shot_" + std::to_string(number) + ".png"));
+    writeBytes(folder / "notes.txt", "not a picture");
+    const auto footage = media::openFootage(folder.path());
+    REQUIRE(footage->frames.size() == 5);
+    CHECK(footage->pictureFolder);
+    CHECK(footage->codec == "png");
+    CHECK(footage->size == media::Size{8, 8});
+    CHECK_FALSE(footage->fault);
+    media::FrameReader reader(footage);
+    const int levels[] = {8, 9, 10, 13, 100};
+    for (std::int64_t n = 0; n < 5; ++n)
+        CHECK(media::render(reader.read({n}), {}).pixels.front() == levels[n]);
+    REQUIRE(footage->numberingHoles.size() == 2);
+    CHECK(footage->numberingHoles[0].before.value == 3);
+    CHECK(footage->numberingHoles[0].count == 2);
+    CHECK(footage->numberingHoles[1].before.value == 4);
+    CHECK(footage->numberingHoles[1].count == 86);
+}
+
+TEST_CASE("a picture that can't be decoded counts as missing and is named", "[media][footage]")
+{
+    const TempFolder folder;
+    for (int number = 1; number <= 5; ++number)
+        media::writePng(dot(static_cast<std::uint8_t>(number)), folder / (std::to_string(number) + ".png"));
+    writeBytes(folder / "3.png", "no picture");
+    const auto footage = media::openFootage(folder.path());
+    CHECK(footage->frames.size() == 4);
+    REQUIRE(footage->numberingHoles.size() == 1);
+    CHECK(footage->numberingHoles[0].before.value == 2);
+    REQUIRE(footage->fault);
+    CHECK_THAT(*footage->fault, Catch::Contains("3.png"));
+
+    media::FrameReader reader(footage);
+    CHECK(media::render(reader.read({2}), {}).pixels.front() == 4);
+    media::writePng(dot(200), folder / "4.png");
+    CHECK_THROWS_WITH(reader.read({2}), Catch::Contains("4.png") && Catch::Contains("has changed"));
+    fs::remove(folder / "4.png");
+    CHECK_THROWS_WITH(reader.read({2}), Catch::Contains("4.png"));
+}
+
+TEST_CASE("opening stops when asked to and says how far it is", "[media][footage]")
+{
+    const fs::path path = film("small.mp4", smallSpec());
+    std::int64_t last = 0, total = 0;
+    media::openFootage(path, {}, [&](std::int64_t done, std::int64_t all) {
+        CHECK(done >= last);
+        last = done;
+        total = all;
+    });
+    CHECK(last == total);
+    CHECK(total == static_cast<std::int64_t>(fs::file_size(path)));
+
+    std::stop_source stop;
+    int calls = 0;
+    CHECK_THROWS_AS(media::openFootage(path, stop.get_token(),
+                                       [&](std::int64_t, std::int64_t) {
+                                           if (++calls == 10)
+                                               stop.request_stop();
+                                       }),
+                    core::Cancelled);
+    CHECK(calls == 10);
+    CHECK_THROWS_AS(media::openFootage(path, stop.get_token()), core::Cancelled);
+    CHECK_THROWS_AS(media::footageSha256(path, stop.get_token()), core::Cancelled);
+}
+
+TEST_CASE("a reader that was stopped goes on as if nothing had been", "[media][footage]")
+{
+    const auto footage = smallFilm("mp4");
+    media::FrameReader reader(footage), undisturbed(footage);
+    for (const std::int64_t n : {40, 11, 35, 0, 59}) {
+        std::stop_source stop;
+        int passed = 0;
+        const auto interrupt = [&](timing::FrameNumber, const media::Picture&) {
+            if (++passed == 2)
+                stop.request_stop();
+        };
+        try {
+            reader.read({n}, stop.get_token(), interrupt);
+        } catch (const core::Cancelled&) {
+        }
+        CHECK(reader.read({n}).md5() == undisturbed.read({n}).md5());
+    }
+}
+
+TEST_CASE("a file that changed after it was opened is noticed", "[media][footage]")
+{
+    const TempFolder folder;
+    const fs::path path = folder / "lamp.mp4";
+    fs::copy_file(film("small.mp4", smallSpec()), path);
+    const auto footage = media::openFootage(path);
+    media::FrameReader reader(footage);
+    reader.read({5});
+
+    footage::Spec other = smallSpec();
+    other.seed = 2;
+    fs::copy_file(film("other.mp4", other), path, fs::copy_options::overwrite_existing);
+    try {
+        media::FrameReader late(footage);
+        late.read({30});
+        FAIL("another film was shown");
+    } catch (const core::Error& error) {
+        CHECK(error.kind() == ErrorKind::AtOdds);
+        CHECK_THAT(error.what(), Catch::Contains("lamp.mp4"));
+    }
+    fs::remove(path);
+    CHECK_THROWS_AS(media::FrameReader(footage), core::Error);
+}
+
+TEST_CASE("a checksum is that of the file, or of a folder's list", "[media][footage]")
+{
+    const TempFolder folder;
+    writeBytes(folder / "abc", "abc");
+    // NIST, FIPS 180-4 example values (SHA-256 of "abc")
+    CHECK(media::footageSha256(folder / "abc") == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+
+    const fs::path pictures = folder / "pictures";
+    fs::create_directories(pictures);
+    writeBytes(pictures / "10.png", "abc");
+    writeBytes(pictures / "9.png", "abc");
+    writeBytes(folder / "list", "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad  9.png\n"
+                                "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad  10.png\n");
+    CHECK(media::footageSha256(pictures) == media::footageSha256(folder / "list"));
+    CHECK_THROWS_AS(media::footageSha256(folder / "nowhere"), core::Error);
+}
+
+TEST_CASE("what the container tells about the footage comes along", "[media][footage]")
+{
+    footage::Spec spec = smallSpec();
+    spec.storage.tags = {{"com.android.capture.fps", "960"}};
+    spec.storage.rotation = 90;
+    spec.storage.playbackRate = {30, 1};
+    const auto footage = media::openFootage(film("tagged.mp4", spec));
+    CHECK(footage->codec == "h264");
+    CHECK(footage->pixelFormat == "yuv420p");
+    CHECK(footage->size == media::Size{320, 180});
+    CHECK(footage->rotation == 90);
+    CHECK(footage->averageRate == timing::Rational(30));
+    CHECK(footage->frames[3].stamp == timing::Rational(3, 30));
+    CHECK(footage->keyFrames().size() == 5);
+    CHECK(footage->tags.contains("handler_name"));
+}
+
+TEST_CASE("hostile counts and sizes are answered within a second", "[media][footage]")
+{
+    const TempFolder folder;
+    std::string bytes = bytesOf(film("small.mp4", smallSpec()));
+    const std::size_t table = bytes.find("stsz");
+    REQUIRE(table != std::string::npos);
+    // Every sample has one byte, and there are two thousand million of them.
+    bytes.replace(table + 8, 8, std::string("\x00\x00\x00\x01\x7f\xff\xff\xff", 8));
+    writeBytes(folder / "bomb.mp4", bytes);
+    const auto begin = std::chrono::steady_clock::now();
+    try {
+        media::openFootage(folder / "bomb.mp4");
+    } catch (const core::Error& error) {
+        CHECK_THAT(error.what(), Catch::Contains("bomb.mp4"));
+    }
+    CHECK(std::chrono::steady_clock::now() - begin < std::chrono::seconds(5)); // a second here; slower under sanitizers
+}
