@@ -3,9 +3,12 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <iterator>
 
 namespace timing {
 namespace {
+
+constexpr std::int64_t mostMissing = std::int64_t{1} << 60;
 
 void sortByPlace(std::vector<UnknownStep>& unknown)
 {
@@ -18,18 +21,17 @@ CaptureTime CaptureTime::even(double rate, FrameCount frames, const std::vector<
 {
     assert(rate > 0 && std::isfinite(rate) && frames.value >= 1);
     CaptureTime time;
+    time.m_frames = frames.value;
+    time.m_rate = rate;
     time.m_gaps = gaps;
     std::stable_sort(time.m_gaps.begin(), time.m_gaps.end(), [](const Gap& a, const Gap& b) { return a.before < b.before; });
+    std::int64_t missing = 0;
+    for (Gap& gap : time.m_gaps) {
+        missing += std::min(gap.count, mostMissing - missing); // senseless counts from a file must not overflow
+        gap.count = missing;
+    }
     time.m_unknown = std::move(unknown);
     sortByPlace(time.m_unknown);
-    time.m_times.reserve(static_cast<std::size_t>(frames.value));
-    auto gap = time.m_gaps.begin();
-    std::int64_t missing = 0;
-    for (std::int64_t k = 0; k < frames.value; ++k) {
-        for (; gap != time.m_gaps.end() && gap->before.value <= k; ++gap)
-            missing += gap->count;
-        time.m_times.push_back(static_cast<double>(k + missing) / rate);
-    }
     return time;
 }
 
@@ -38,6 +40,7 @@ CaptureTime CaptureTime::stamped(const std::vector<double>& stampSeconds, double
 {
     assert(!stampSeconds.empty() && slowDown > 0 && std::isfinite(slowDown) && tick.count() >= 0);
     CaptureTime time;
+    time.m_frames = static_cast<std::int64_t>(stampSeconds.size());
     time.m_unknown = std::move(unknown);
     time.m_resolution = tick * slowDown;
     time.m_times.reserve(stampSeconds.size());
@@ -55,10 +58,18 @@ CaptureTime CaptureTime::stamped(const std::vector<double>& stampSeconds, double
     return time;
 }
 
+std::int64_t CaptureTime::missingUpTo(FrameNumber k) const
+{
+    const auto after = std::upper_bound(m_gaps.begin(), m_gaps.end(), k, [](FrameNumber frame, const Gap& gap) { return frame < gap.before; });
+    return after == m_gaps.begin() ? 0 : std::prev(after)->count;
+}
+
 Seconds CaptureTime::at(FrameNumber k) const
 {
     assert(has(k));
-    return Seconds{m_times[static_cast<std::size_t>(k.value)]};
+    if (m_rate == 0)
+        return Seconds{m_times[static_cast<std::size_t>(k.value)]};
+    return Seconds{static_cast<double>(k.value + missingUpTo(k)) / m_rate};
 }
 
 std::optional<Seconds> CaptureTime::intervalBefore(FrameNumber k) const
@@ -72,11 +83,7 @@ std::optional<Seconds> CaptureTime::intervalBefore(FrameNumber k) const
 FrameCount CaptureTime::missingBetween(FrameNumber a, FrameNumber b) const
 {
     assert(a <= b);
-    FrameCount missing;
-    for (const Gap& gap : m_gaps)
-        if (gap.before > a && gap.before <= b)
-            missing = missing + FrameCount{gap.count};
-    return missing;
+    return {missingUpTo(b) - missingUpTo(a)};
 }
 
 std::optional<std::string> CaptureTime::unknownBetween(FrameNumber a, FrameNumber b) const

@@ -17,7 +17,7 @@ struct UnknownStep {
 /// gives, so there are no ms without one.
 class CaptureTime {
 public:
-    /// t(k) = (k + missing before k) / rate. `gaps` in any order, count >= 1. Preconditions: `rate` > 0, `frames` >= 1.
+    /// t(k) = (k + missing before k) / rate. `gaps` in any order, count >= 1. Costs nothing a frame. Preconditions: `rate` > 0, `frames` >= 1.
     static CaptureTime even(double rate, FrameCount frames, const std::vector<Gap>& gaps = {},
                             std::vector<UnknownStep> unknown = {});
 
@@ -27,8 +27,8 @@ public:
     static CaptureTime stamped(const std::vector<double>& stampSeconds, double slowDown, Seconds tick = Seconds{0},
                                std::vector<UnknownStep> unknown = {});
 
-    FrameCount frames() const { return {static_cast<std::int64_t>(m_times.size())}; }
-    bool has(FrameNumber k) const { return k.value >= 0 && k < FrameNumber{frames().value}; }
+    FrameCount frames() const { return {m_frames}; }
+    bool has(FrameNumber k) const { return k.value >= 0 && k.value < m_frames; }
 
     /// Precondition: has(k). Meaningless across an unknown step; ask unknownBetween() first.
     Seconds at(FrameNumber k) const;
@@ -43,9 +43,13 @@ public:
 
 private:
     CaptureTime() = default;
-    std::vector<double> m_times;        ///< seconds, one a frame
-    std::vector<Gap> m_gaps;            ///< ascending
-    std::vector<UnknownStep> m_unknown; ///< ascending
+    std::int64_t missingUpTo(FrameNumber k) const; ///< before frame k or an earlier one
+
+    std::int64_t m_frames = 0;
+    double m_rate = 0;                   ///< even clock; 0 for a stamped one
+    std::vector<Gap> m_gaps;             ///< even clock, ascending; count holds all missing up to there
+    std::vector<double> m_times;         ///< stamped clock: seconds, one a frame
+    std::vector<UnknownStep> m_unknown;  ///< ascending
     Seconds m_resolution{0};
 };
 

@@ -29,7 +29,7 @@ bool plausible(double rate) { return std::isfinite(rate) && rate > 0 && rate <= 
 
 std::optional<FrameRate> wholeRate(double rate)
 {
-    if (rate != std::round(rate))
+    if (rate != std::round(rate) || rate > highestRate)
         return std::nullopt;
     return FrameRate(static_cast<std::int64_t>(rate));
 }
@@ -145,7 +145,7 @@ std::vector<RateEvidence> gatherEvidence(const StampPattern& pattern, const std:
 
 RateEvidence declaredEvidence(double rate, double toleranceRelative)
 {
-    assert(plausible(rate) && toleranceRelative >= 0);
+    assert(rate > 0 && std::isfinite(rate) && toleranceRelative >= 0);
     RateEvidence evidence;
     evidence.origin = Origin::Declared;
     evidence.rate = rate;

@@ -42,7 +42,7 @@ std::vector<RateEvidence> gatherEvidence(const StampPattern& pattern, const std:
                                          const std::string& container);
 
 /// A rate that the analyst types in, rectangular within `rate` * (1 +- tolerance).
-/// Precondition: `rate` > 0, `toleranceRelative` >= 0.
+/// Preconditions: `rate` > 0 and finite, `toleranceRelative` >= 0.
 RateEvidence declaredEvidence(double rate, double toleranceRelative = uncalibratedTolerance);
 
 /// True when the two differ by no more than their combined expanded (k = 2) uncertainty. False is a dispute.

@@ -28,6 +28,14 @@ TEST_CASE("an even clock counts missing frames into the time", "[timing]")
     CHECK(time.resolution().count() == 0);
 }
 
+TEST_CASE("senseless counts of missing frames stay numbers", "[timing]")
+{
+    const CaptureTime time = CaptureTime::even(100, {100'000'000}, {{{2}, INT64_MAX}, {{3}, INT64_MAX}});
+    CHECK(time.at({1}).count() == 0.01);
+    CHECK(time.at({99'999'999}) > time.at({1}));
+    CHECK(time.missingBetween({1}, {3}).value > 0);
+}
+
 TEST_CASE("a stamped clock takes each stamp times the slow-down", "[timing]")
 {
     const CaptureTime time = CaptureTime::stamped({5.0, 5.1, 5.3}, 0.125, Seconds{0.001});

@@ -129,6 +129,14 @@ TEST_CASE("a typed-in rate is rectangular within its tolerance", "[timing]")
     CHECK_THAT(maker.note, Contains("960000/1001"));
 }
 
+TEST_CASE("a senseless rate that is typed in stays a statement", "[timing]")
+{
+    const RateEvidence e = declaredEvidence(GENERATE(1e300, 1e-300, 1e18));
+    CHECK(e.rate > 0);
+    CHECK_FALSE(e.exactRate);
+    CHECK(agree(e, e));
+}
+
 TEST_CASE("rates are in dispute beyond twice their combined uncertainty", "[timing]")
 {
     const auto [a, ua, b, ub, agreed] = GENERATE(table<double, double, double, double, bool>({
