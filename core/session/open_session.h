@@ -2,18 +2,26 @@
 #include "core/session/edit.h"
 #include <filesystem>
 #include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
 
 namespace session {
 
 /// The one door: a session file that is open, with its journal, history and lock.
-/// Members are called from one thread; `accepted` and `failed` are called on the journal's own thread.
+/// Members are called from one thread; the notices come on the journal's own thread.
 class OpenSession {
 public:
+    /// None of them may block or call the session.
     struct Notices {
-        /// The record of edit number `sequence` has been written; `document` holds it. Must not block.
-        std::function<void(std::int64_t sequence, std::shared_ptr<const Document> document)> accepted;
-        /// Writing failed; `document` is what is safe, everything after it is taken back.
-        std::function<void(std::string sentence, std::shared_ptr<const Document> document)> failed;
+        /// The record of edit number `sequence` has been written; `document` holds it.
+        std::function<void(std::int64_t sequence, std::shared_ptr<const Document> document)> accepted{};
+        /// Writing failed; `document` is what is safe, everything after it is taken back and latest() is it from now on.
+        /// Further edits are possible.
+        std::function<void(std::string sentence, std::shared_ptr<const Document> document)> failed{};
+        /// startSave() has come to its end; the sentence says what went wrong and is empty when nothing did.
+        std::function<void(std::string sentence)> saved{};
     };
 
     /// New session at `path` (its folder exists, the file doesn't). Throws core::Error.
@@ -21,33 +29,40 @@ public:
     /// Reads the file and replays its journal. A second instance gets it read-only.
     /// Throws core::Error (NotFound, Malformed with JSON pointer, Unsupported version); the file stays untouched.
     static std::unique_ptr<OpenSession> open(const std::filesystem::path& path, Notices notices);
-    ~OpenSession(); ///< waits for the journal; doesn't save
+    ~OpenSession(); ///< waits for the journal and a save under way; doesn't save
 
-    const std::filesystem::path& path() const;
+    const std::filesystem::path& path() const;   ///< absolute, links resolved
     std::filesystem::path evidenceFolder() const; ///< NAME.evidence beside the file
     bool readOnly() const;
-    std::string readOnlyReason() const;                ///< one sentence, empty when writable
-    const std::vector<std::string>& reports() const;  ///< what opening found: torn tail dropped, journal of another file
+    std::string readOnlyReason() const;               ///< one sentence, empty when writable
+    const std::vector<std::string>& reports() const; ///< what opening found: torn tail dropped, journal of another file
 
     /// With every edit submitted so far, accepted or not: what the next edit is made against.
+    /// Holds until the next call of any member.
     const Document& latest() const;
 
-    /// Through the door: checked, numbered, handed to the journal. Returns its number. Throws core::Error (Refused, Locked).
+    /// Through the door: checked, numbered, handed to the journal. Returns its number, which rises from edit to edit; an
+    /// edit that changes nothing isn't recorded and gets the number of the latest. Throws core::Error (Refused, Locked,
+    /// WriteFailed when a change before it couldn't be written).
     std::int64_t submit(Edit edit);
     std::optional<std::string> undoLabel() const; ///< empty when there is nothing to undo
     std::optional<std::string> redoLabel() const;
-    std::int64_t undo(); ///< precondition: undoLabel() holds something
+    std::int64_t undo(); ///< precondition: undoLabel() holds something. Throws as submit().
     std::int64_t redo();
 
-    /// Writes the latest document to the file atomically, once the journal holds it. Throws core::Error (WriteFailed).
+    /// Has the latest document written to the file by the journal's thread, after every edit before, and returns at
+    /// once. The file is replaced atomically. Throws core::Error (Locked) when read-only.
+    void startSave();
+    /// The same, waiting for it. Throws core::Error (WriteFailed), too.
     void save();
-    /// Copies session, history and evidence to a new file and goes on there. Throws core::Error.
+    /// Copies session, history and evidence to another file, replacing what is there (its journal is set aside), and goes
+    /// on there. Waits; may take seconds where evidence goes to another disk. Throws core::Error; all stays as it was then.
     void saveAs(const std::filesystem::path& path);
     bool savedToFile() const; ///< nothing since the last save
 
 private:
-    OpenSession();
     class Impl;
+    explicit OpenSession(std::unique_ptr<Impl> impl);
     std::unique_ptr<Impl> m_impl;
 };
 
@@ -56,6 +71,7 @@ struct ReadSession {
     Document document;
     std::vector<std::string> reports;
 };
+/// Throws as OpenSession::open().
 ReadSession readSession(const std::filesystem::path& path);
 
 } // namespace session

@@ -2,12 +2,12 @@
 #include "core/error.h"
 #include "core/session/limits.h"
 #include "json_mutation.h"
+#include "cpu_time.h"
 #include "sample_document.h"
 #include <QFile>
 #include <QProcess>
 #include <QTemporaryDir>
 #include <catch2/catch.hpp>
-#include <chrono>
 #include <cmath>
 #include <regex>
 
@@ -312,15 +312,13 @@ print(both)
 TEST_CASE("a session of 2,000 trials is read quickly", "[session]")
 {
     const QByteArray json = toJson(sample::withTrials(2'000));
-    using Clock = std::chrono::steady_clock;
-    auto best = Clock::duration::max();
+    double best = std::numeric_limits<double>::infinity();
     for (int i = 0; i < 5; ++i) {
-        const auto start = Clock::now();
+        const double start = cpuMilliseconds();
         const Document read = fromJson(json);
-        best = std::min(best, Clock::now() - start);
+        best = std::min(best, cpuMilliseconds() - start);
         CHECK(read.trials.size() == 2'000);
     }
-    const double ms = std::chrono::duration<double, std::milli>(best).count();
-    WARN("2,000 trials (" << json.size() / 1024 << " KiB) are read in " << ms << " ms");
-    CHECK(ms < 300); // what opening a session may take altogether
+    WARN("2,000 trials (" << json.size() / 1024 << " KiB) are read in " << best << " ms");
+    CHECK(best < 300); // what opening a session may take altogether
 }

@@ -1,0 +1,178 @@
+#include "core/session/durable_file.h"
+#include "core/error.h"
+#include <atomic>
+#include <cerrno>
+#include <fcntl.h>
+#include <optional>
+#include <sys/stat.h>
+#include <system_error>
+#include <unistd.h>
+
+namespace session {
+
+namespace {
+
+std::string shown(const std::filesystem::path& path)
+{
+    return path.string();
+}
+
+std::string reason(int error)
+{
+    return std::generic_category().message(error);
+}
+
+[[noreturn]] void failWriting(const std::string& doing, const std::filesystem::path& path, int error)
+{
+    throw core::Error(core::ErrorKind::WriteFailed,
+                      doing + " " + shown(path) + " failed: " + reason(error) + "; check free space and permissions.");
+}
+
+Descriptor openForReading(const std::filesystem::path& path)
+{
+    // Without O_NONBLOCK a named pipe in place of the file would hang us.
+    Descriptor file(::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK));
+    if (!file)
+        throw core::Error(errno == ENOENT ? core::ErrorKind::NotFound : core::ErrorKind::Unreadable,
+                          "The file " + shown(path) + " can't be opened: " + reason(errno) + ".");
+    struct stat status {};
+    if (::fstat(file.get(), &status) != 0 || !S_ISREG(status.st_mode))
+        throw core::Error(core::ErrorKind::Unreadable, shown(path) + " isn't a file.");
+    return file;
+}
+
+/// Permissions of the file to be replaced; what the system gives new files when there is none.
+std::optional<mode_t> permissionsOf(const std::filesystem::path& path)
+{
+    struct stat status {};
+    if (::stat(path.c_str(), &status) != 0)
+        return std::nullopt;
+    return status.st_mode & 07777;
+}
+
+std::filesystem::path asidePath(const std::filesystem::path& path)
+{
+    for (int i = 1;; ++i) {
+        std::filesystem::path aside = path;
+        aside += i == 1 ? std::string(".set-aside") : ".set-aside-" + std::to_string(i);
+        if (!std::filesystem::exists(std::filesystem::symlink_status(aside)))
+            return aside;
+    }
+}
+
+} // namespace
+
+Descriptor& Descriptor::operator=(Descriptor&& other) noexcept
+{
+    std::swap(m_fd, other.m_fd);
+    return *this;
+}
+
+Descriptor::~Descriptor()
+{
+    if (m_fd >= 0)
+        ::close(m_fd);
+}
+
+QByteArray readFile(const std::filesystem::path& path, std::int64_t limit)
+{
+    const Descriptor file = openForReading(path);
+    QByteArray bytes;
+    QByteArray chunk(1 << 20, Qt::Uninitialized);
+    for (;;) {
+        const ssize_t count = ::read(file.get(), chunk.data(), static_cast<std::size_t>(chunk.size()));
+        if (count < 0 && errno == EINTR)
+            continue;
+        if (count < 0)
+            throw core::Error(core::ErrorKind::Unreadable, "Reading " + shown(path) + " failed: " + reason(errno) + ".");
+        if (count == 0)
+            return bytes;
+        bytes.append(chunk.constData(), count);
+        if (bytes.size() > limit)
+            throw core::Error(core::ErrorKind::Malformed, "The file " + shown(path) + " is longer than the "
+                                                              + std::to_string(limit) + " bytes that are read at most.");
+    }
+}
+
+void writeAt(const Descriptor& file, std::int64_t offset, const QByteArray& bytes, const std::filesystem::path& path)
+{
+    qsizetype done = 0;
+    while (done < bytes.size()) {
+        const ssize_t count = ::pwrite(file.get(), bytes.constData() + done, static_cast<std::size_t>(bytes.size() - done),
+                                       offset + done);
+        if (count < 0 && errno != EINTR)
+            failWriting("Writing", path, errno);
+        if (count > 0)
+            done += count;
+    }
+}
+
+void syncFile(const Descriptor& file, const std::filesystem::path& path)
+{
+    if (::fdatasync(file.get()) != 0)
+        failWriting("Bringing to the disk", path, errno);
+}
+
+void syncFolder(const std::filesystem::path& folder)
+{
+    const Descriptor opened(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
+    // Some file systems can't sync a folder and say so by EINVAL; there is nothing better to be had there.
+    if (!opened || (::fsync(opened.get()) != 0 && errno != EINVAL))
+        failWriting("Bringing to the disk", folder, errno);
+}
+
+Replacement::Replacement(std::filesystem::path path, const QByteArray& bytes) : m_path(std::move(path))
+{
+    static std::atomic<int> count = 0; // several threads may write into one folder
+    m_temporary = m_path;
+    m_temporary += ".writing-" + std::to_string(::getpid()) + "-" + std::to_string(++count);
+    const Descriptor file(::open(m_temporary.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666));
+    if (!file)
+        failWriting("Writing", m_path, errno);
+    try {
+        const auto permissions = permissionsOf(m_path);
+        if (permissions && ::fchmod(file.get(), *permissions) != 0)
+            failWriting("Setting permissions of", m_path, errno);
+        writeAt(file, 0, bytes, m_path);
+        syncFile(file, m_path);
+    } catch (...) {
+        ::unlink(m_temporary.c_str());
+        throw;
+    }
+}
+
+Replacement::~Replacement()
+{
+    if (!m_committed)
+        ::unlink(m_temporary.c_str());
+}
+
+void Replacement::commit()
+{
+    if (::rename(m_temporary.c_str(), m_path.c_str()) != 0)
+        failWriting("Replacing", m_path, errno);
+    m_committed = true;
+    syncFolder(m_path.parent_path());
+}
+
+std::filesystem::path setAside(const std::filesystem::path& path)
+{
+    const std::filesystem::path aside = asidePath(path);
+    if (::rename(path.c_str(), aside.c_str()) != 0)
+        failWriting("Setting aside", path, errno);
+    syncFolder(path.parent_path());
+    return aside;
+}
+
+std::filesystem::path copyAside(const std::filesystem::path& path)
+{
+    const std::filesystem::path aside = asidePath(path);
+    std::error_code error;
+    std::filesystem::copy_file(path, aside, error);
+    if (error)
+        failWriting("Copying aside", path, error.value());
+    syncFolder(path.parent_path());
+    return aside;
+}
+
+} // namespace session

@@ -1,0 +1,53 @@
+#pragma once
+#include <QByteArray>
+#include <cstdint>
+#include <filesystem>
+#include <string>
+
+/// Files that are whole or not there, whatever happens in between. POSIX calls: Qt offers no fsync of a folder.
+namespace session {
+
+/// An open file that closes itself.
+class Descriptor {
+public:
+    explicit Descriptor(int fd = -1) : m_fd(fd) {}
+    Descriptor(Descriptor&& other) noexcept : m_fd(other.m_fd) { other.m_fd = -1; }
+    Descriptor& operator=(Descriptor&& other) noexcept;
+    ~Descriptor();
+    int get() const { return m_fd; }
+    explicit operator bool() const { return m_fd >= 0; }
+
+private:
+    int m_fd;
+};
+
+/// The whole of a regular file. Throws core::Error: NotFound, Unreadable, Malformed when it is longer than `limit`.
+QByteArray readFile(const std::filesystem::path& path, std::int64_t limit);
+
+/// Writes all of it at that place. Throws core::Error (WriteFailed); part of it may stand there then.
+void writeAt(const Descriptor& file, std::int64_t offset, const QByteArray& bytes, const std::filesystem::path& path);
+/// Until it is on the disk. Both throw core::Error (WriteFailed).
+void syncFile(const Descriptor& file, const std::filesystem::path& path);
+void syncFolder(const std::filesystem::path& folder);
+
+/// A file that is to take the place of `path`: written beside it and on the disk once made, put in place by commit(),
+/// gone without it. Keeps the permissions of the file it replaces. Throws core::Error (WriteFailed).
+class Replacement {
+public:
+    Replacement(std::filesystem::path path, const QByteArray& bytes);
+    Replacement(const Replacement&) = delete;
+    Replacement& operator=(const Replacement&) = delete;
+    ~Replacement();
+    void commit(); ///< atomic, and on the disk when it returns
+
+private:
+    std::filesystem::path m_path, m_temporary;
+    bool m_committed = false;
+};
+
+/// Renames it to the first free one of NAME.set-aside, NAME.set-aside-2, ... and says which; or copies it there.
+/// Throw core::Error (WriteFailed).
+std::filesystem::path setAside(const std::filesystem::path& path);
+std::filesystem::path copyAside(const std::filesystem::path& path);
+
+} // namespace session

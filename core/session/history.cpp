@@ -1,0 +1,70 @@
+#include "core/session/history.h"
+#include "core/error.h"
+#include "core/session/checks.h"
+#include "core/session/entity_json.h"
+#include "core/session/json_text.h"
+#include <cassert>
+
+namespace session {
+
+const Edit& Step::edit() const
+{
+    if (m_edit)
+        return *m_edit;
+    auto edit = std::make_shared<Edit>();
+    try {
+        read(parseObject(m_payload), Place(), *edit);
+    } catch (const Problem& problem) {
+        throw core::Error(core::ErrorKind::Malformed, problem.pointer + ": " + problem.sentence);
+    }
+    m_edit = std::move(edit);
+    return *m_edit;
+}
+
+History::Link::~Link()
+{
+    Chain next = std::move(before);
+    while (next && next.use_count() == 1)
+        next = Chain(std::move(next->before));
+}
+
+void History::push(Chain& chain, std::shared_ptr<const Step> step)
+{
+    chain = std::make_shared<Link>(std::move(step), std::move(chain));
+}
+
+std::shared_ptr<const Step> History::pop(Chain& chain)
+{
+    assert(chain);
+    auto step = chain->step;
+    chain = Chain(chain->before);
+    return step;
+}
+
+void History::did(std::shared_ptr<const Step> step)
+{
+    push(m_undo, std::move(step));
+    m_redo.reset();
+}
+
+const Step* History::toUndo() const
+{
+    return m_undo ? m_undo->step.get() : nullptr;
+}
+
+const Step* History::toRedo() const
+{
+    return m_redo ? m_redo->step.get() : nullptr;
+}
+
+void History::undid()
+{
+    push(m_redo, pop(m_undo));
+}
+
+void History::redid()
+{
+    push(m_undo, pop(m_redo));
+}
+
+} // namespace session

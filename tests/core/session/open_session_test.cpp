@@ -1,0 +1,386 @@
+#include "core/session/open_session.h"
+#include "core/error.h"
+#include "core/session/edits.h"
+#include "core/session/file_format.h"
+#include "journal_listener.h"
+#include "json_mutation.h"
+#include "sample_document.h"
+#include <QFile>
+#include <catch2/catch.hpp>
+#include <fstream>
+#include <sys/stat.h>
+#include <thread>
+
+using namespace session;
+using Catch::Matchers::Contains;
+using Catch::Matchers::StartsWith;
+
+namespace {
+
+namespace fs = std::filesystem;
+
+QByteArray contents(const fs::path& path)
+{
+    QFile file(QString::fromStdString(path.string()));
+    REQUIRE(file.open(QIODevice::ReadOnly));
+    return file.readAll();
+}
+
+void write(const fs::path& path, const QByteArray& bytes)
+{
+    QFile file(QString::fromStdString(path.string()));
+    REQUIRE(file.open(QIODevice::WriteOnly | QIODevice::Truncate));
+    REQUIRE(file.write(bytes) == bytes.size());
+}
+
+std::size_t filesIn(const fs::path& folder)
+{
+    return static_cast<std::size_t>(std::distance(fs::directory_iterator(folder), fs::directory_iterator()));
+}
+
+/// A new session that holds what sample::planned() does, saved or not.
+std::unique_ptr<OpenSession> begin(const fs::path& path, OpenSession::Notices notices = {})
+{
+    write(path, toJson(sample::planned()));
+    return OpenSession::open(path, std::move(notices));
+}
+
+Edit rename(const OpenSession& session, const std::string& title)
+{
+    Settings settings = session.latest().settings;
+    settings.title = title;
+    return setSettings(session.latest(), settings, "title " + title);
+}
+
+const std::string& title(const OpenSession& session)
+{
+    return session.latest().settings.title;
+}
+
+template <class Do> std::optional<core::Error> errorOf(Do action)
+{
+    try {
+        action();
+        return std::nullopt;
+    } catch (const core::Error& error) {
+        return error;
+    }
+}
+
+} // namespace
+
+TEST_CASE("a new session is a file at once and nothing is written over", "[session]")
+{
+    Folder folder;
+    const fs::path path = folder / "bench.tallyframe";
+    {
+        const auto session = OpenSession::create(path, {});
+        CHECK(fs::exists(path));
+        CHECK_FALSE(session->readOnly());
+        CHECK(session->savedToFile());
+        CHECK(session->reports().empty());
+        CHECK(session->latest() == Document{});
+        CHECK(session->evidenceFolder().filename() == "bench.evidence");
+        CHECK_FALSE(session->undoLabel());
+    }
+    CHECK(filesIn(folder.path()) == 1); // no journal before the first edit, no lock left
+    const auto error = errorOf([&] { OpenSession::create(path, {}); });
+    REQUIRE(error);
+    CHECK_THAT(error->what(), Contains("already is a file"));
+    CHECK(errorOf([&] { OpenSession::create(folder / "no" / "such.tallyframe", {}); })->kind() == core::ErrorKind::NotFound);
+    CHECK(errorOf([&] { OpenSession::open(folder / "none.tallyframe", {}); })->kind() == core::ErrorKind::NotFound);
+    CHECK(errorOf([&] { OpenSession::open(folder.path(), {}); })->kind() == core::ErrorKind::Unreadable);
+}
+
+TEST_CASE("edits are accepted in their order and there again after reopening without a save", "[session]")
+{
+    Folder folder;
+    const fs::path path = folder / "bench.tallyframe";
+    Listener listener;
+    Document last;
+    {
+        const auto session = begin(path, listener.notices());
+        const QByteArray file = contents(path);
+        std::int64_t number = 0;
+        for (int i = 0; i < 50; ++i) {
+            const std::int64_t given = session->submit(rename(*session, std::to_string(i)));
+            CHECK(given > number);
+            number = given;
+        }
+        CHECK_FALSE(session->savedToFile());
+        REQUIRE(listener.waitForAccepted(number));
+        const auto accepted = listener.accepted();
+        REQUIRE(accepted.size() == 50);
+        for (int i = 0; i < 50; ++i) {
+            CHECK(accepted[i].second->settings.title == std::to_string(i));
+            CHECK((i == 0 || accepted[i].first > accepted[i - 1].first));
+        }
+        CHECK(session->submit(rename(*session, "49")) == number); // changes nothing
+        last = session->latest();
+        CHECK(contents(path) == file);
+    }
+    const auto session = OpenSession::open(path, {});
+    CHECK(session->reports().empty());
+    CHECK(session->latest() == last);
+    CHECK_FALSE(session->savedToFile());
+    CHECK(readSession(path).document == last);
+}
+
+TEST_CASE("undo and redo are kept over saving and reopening", "[session]")
+{
+    Folder folder;
+    const fs::path path = folder / "bench.tallyframe";
+    const auto reopened = [&] { return OpenSession::open(path, {}); };
+    {
+        const auto session = begin(path);
+        for (const char* name : {"a", "b", "c", "d"})
+            session->submit(rename(*session, name));
+        session->undo();
+        session->save();
+        CHECK(session->savedToFile());
+        session->submit(rename(*session, "e"));
+        CHECK_FALSE(session->redoLabel());
+    }
+    {
+        const auto session = reopened();
+        CHECK(title(*session) == "e");
+        CHECK_FALSE(session->savedToFile());
+        CHECK(session->undoLabel() == "title e");
+        session->undo();
+        CHECK(title(*session) == "c");
+        session->undo(); // made before the save
+        CHECK(title(*session) == "b");
+        CHECK(session->redoLabel() == "title c");
+        session->save();
+    }
+    {
+        const auto session = reopened();
+        CHECK(session->savedToFile());
+        CHECK(title(*session) == "b");
+        session->redo();
+        CHECK(title(*session) == "c");
+        session->redo();
+        CHECK(title(*session) == "e");
+        CHECK_FALSE(session->redoLabel());
+        for (const char* name : {"c", "b", "a", "Pedal links"}) {
+            REQUIRE(session->undoLabel());
+            session->undo();
+            CHECK(title(*session) == name);
+        }
+        CHECK_FALSE(session->undoLabel());
+        Document expected = sample::planned();
+        CHECK(session->latest().settings.plan.question == expected.settings.plan.question);
+        CHECK(session->latest().captures.size() == expected.captures.size());
+    }
+}
+
+TEST_CASE("a random walk of edits, undos, redos, saves and reopenings agrees with a plain model", "[session]")
+{
+    Folder folder;
+    const fs::path path = folder / "bench.tallyframe";
+    auto session = begin(path);
+    // The model: whole documents. Numbers given out stay given out, so they are left aside.
+    std::vector<Document> past, future;
+    Document now = session->latest();
+    const auto same = [](Document a, Document b) {
+        a.nextId = b.nextId = 1;
+        return a == b;
+    };
+    mutation::Random random(99);
+    int reopenings = 0;
+    for (int i = 0; i < 1'500; ++i) {
+        switch (mutation::below(random, 12)) {
+        case 0: case 1: case 2:
+            if (!past.empty()) {
+                session->undo();
+                future.push_back(now);
+                now = past.back();
+                past.pop_back();
+            }
+            break;
+        case 3: case 4:
+            if (!future.empty()) {
+                session->redo();
+                past.push_back(now);
+                now = future.back();
+                future.pop_back();
+            }
+            break;
+        case 5:
+            if (mutation::below(random, 3) == 0)
+                session->save();
+            break;
+        case 6:
+            if (mutation::below(random, 5) == 0) {
+                session.reset();
+                session = OpenSession::open(path, {});
+                ++reopenings;
+                REQUIRE(session->reports().empty());
+            }
+            break;
+        default: {
+            const Document& d = session->latest();
+            const CaptureId capture = d.captures.begin()->first;
+            Edit edit = i % 2 || d.trials.empty() ? addTrial(d, capture, {}, {}, sample::mark(i % 2'000))
+                                                  : setTrialNote(d, d.trials.rbegin()->first, std::to_string(i));
+            past.push_back(now);
+            now = apply(d, edit);
+            future.clear();
+            session->submit(std::move(edit));
+        }
+        }
+        REQUIRE(same(session->latest(), now));
+        REQUIRE(session->undoLabel().has_value() == !past.empty());
+        REQUIRE(session->redoLabel().has_value() == !future.empty());
+    }
+    CHECK(reopenings > 10);
+}
+
+TEST_CASE("saving replaces the file as a whole, keeps its permissions and reports", "[session]")
+{
+    Folder folder;
+    const fs::path path = folder / "bench.tallyframe";
+    Listener listener;
+    const auto session = begin(path, listener.notices());
+    REQUIRE(::chmod(path.c_str(), 0640) == 0);
+    session->submit(rename(*session, "new"));
+    session->startSave();
+    REQUIRE(listener.waitForSaves(1));
+    CHECK(listener.saved().front().empty());
+    CHECK(session->savedToFile());
+    CHECK(contents(path) == toJson(session->latest()));
+    struct stat status {};
+    REQUIRE(::stat(path.c_str(), &status) == 0);
+    CHECK((status.st_mode & 0777) == 0640);
+    CHECK(filesIn(folder.path()) == 3); // session, journal, lock
+    session->undo();
+    CHECK_FALSE(session->savedToFile());
+}
+
+TEST_CASE("a session that can't be saved says so and goes on", "[session]")
+{
+    Folder folder;
+    fs::create_directory(folder / "inner");
+    const fs::path path = folder / "inner" / "bench.tallyframe";
+    Listener listener;
+    const auto session = begin(path, listener.notices());
+    session->submit(rename(*session, "new"));
+    REQUIRE(listener.waitForAccepted(1));
+    fs::rename(folder / "inner", folder / "moved"); // a disk that vanishes
+    const auto error = errorOf([&] { session->save(); });
+    REQUIRE(error);
+    CHECK(error->kind() == core::ErrorKind::WriteFailed);
+    CHECK_THAT(error->what(), StartsWith("The session wasn't saved.") && Contains("No such file"));
+    session->startSave();
+    REQUIRE(listener.waitForSaves(1));
+    CHECK_THAT(listener.saved().front(), StartsWith("The session wasn't saved."));
+    CHECK_FALSE(session->savedToFile());
+    fs::rename(folder / "moved", folder / "inner");
+    session->save();
+    CHECK(session->savedToFile());
+    CHECK(title(*session) == "new");
+}
+
+TEST_CASE("a second instance gets the session read-only and is told who holds it", "[session]")
+{
+    Folder folder;
+    const fs::path path = folder / "bench.tallyframe";
+    Listener listener;
+    const auto first = begin(path, listener.notices());
+    REQUIRE(listener.waitForAccepted(first->submit(rename(*first, "held"))));
+    fs::create_symlink(path, folder / "link.tallyframe");
+    for (const fs::path& way : {path, folder / "link.tallyframe", folder.path() / "." / "bench.tallyframe"}) {
+        const auto second = OpenSession::open(way, {});
+        CHECK(second->readOnly());
+        CHECK_THAT(second->readOnlyReason(), Contains("open elsewhere") && Contains("process " + std::to_string(::getpid())));
+        CHECK(title(*second) == "held");
+        CHECK(errorOf([&] { second->submit(rename(*second, "x")); })->kind() == core::ErrorKind::Locked);
+        CHECK(errorOf([&] { second->save(); })->kind() == core::ErrorKind::Locked);
+        CHECK(errorOf([&] { second->undo(); })->kind() == core::ErrorKind::Locked);
+    }
+    first->submit(rename(*first, "still writable"));
+    CHECK_FALSE(first->readOnly());
+}
+
+TEST_CASE("saving under another name takes history and evidence along", "[session]")
+{
+    Folder folder;
+    const fs::path path = folder / "bench.tallyframe", target = folder / "copy.tallyframe";
+    write(target, toJson(Document{}));
+    {
+        const auto other = OpenSession::open(target, {});
+        other->submit(addRun(other->latest(), "old run", {}));
+    }
+    const std::string crop = std::string(64, 'a') + ".png";
+    const auto session = begin(path);
+    fs::create_directory(session->evidenceFolder());
+    write(session->evidenceFolder() / crop, "crop");
+    write(session->evidenceFolder() / "stray.txt", "stray");
+    session->submit(rename(*session, "one"));
+    session->submit(rename(*session, "two"));
+    session->undo();
+    session->saveAs(target);
+    CHECK(session->path() == fs::canonical(target));
+    CHECK(session->savedToFile());
+    CHECK(contents(target) == toJson(session->latest()));
+    CHECK(contents(folder / "copy.evidence" / crop) == "crop");
+    CHECK_FALSE(fs::exists(folder / "copy.evidence" / "stray.txt"));
+    CHECK(fs::exists(folder / "copy.tallyframe.journal.set-aside"));
+    session->redo();
+    CHECK(title(*session) == "two");
+    {
+        const auto original = OpenSession::open(path, {}); // let go of
+        CHECK_FALSE(original->readOnly());
+        CHECK(title(*original) == "one");
+        const auto held = OpenSession::open(target, {});
+        CHECK(held->readOnly());
+        CHECK(title(*held) == "two");
+        // A read-only session becomes one's own under another name.
+        held->saveAs(folder / "third.tallyframe");
+        CHECK_FALSE(held->readOnly());
+        held->undo();
+        held->undo();
+        CHECK(title(*held) == "Pedal links");
+        CHECK(errorOf([&] { held->saveAs(target); })->kind() == core::ErrorKind::Locked);
+        CHECK(errorOf([&] { held->saveAs(folder / "third.tallyframe"); })->kind() == core::ErrorKind::Refused);
+        CHECK(errorOf([&] { held->saveAs(folder / "no" / "where.tallyframe"); })->kind() == core::ErrorKind::NotFound);
+        CHECK_FALSE(held->readOnly());
+        held->redo();
+        CHECK(title(*held) == "one");
+    }
+}
+
+TEST_CASE("a file that can't be read stays untouched, and so does everything beside it", "[session]")
+{
+    Folder folder;
+    const fs::path path = folder / "bench.tallyframe";
+    const QByteArray good = toJson(sample::rich());
+    mutation::Random random(5);
+    int refused = 0;
+    for (int i = 0; i < 150; ++i) {
+        const QByteArray wrong = i % 2 ? mutation::mutatedBytes(good, random) : mutation::mutatedJson(good, random);
+        write(path, wrong);
+        const auto error = errorOf([&] { OpenSession::open(path, {}); });
+        if (error) {
+            ++refused;
+            CHECK_THAT(error->what(), Contains("bench.tallyframe can't be read. "));
+        }
+        CHECK(contents(path) == wrong);
+        CHECK(filesIn(folder.path()) == 1);
+    }
+    CHECK(refused > 80);
+    write(path, R"({"format": "tallyframe session", "version": 2})");
+    CHECK(errorOf([&] { OpenSession::open(path, {}); })->kind() == core::ErrorKind::Unsupported);
+}
+
+TEST_CASE("a write-protected file is opened read-only", "[session]")
+{
+    if (::geteuid() == 0)
+        return; // root may write everything, so there is nothing to protect from
+    Folder folder;
+    const fs::path path = folder / "bench.tallyframe";
+    write(path, toJson(sample::planned()));
+    REQUIRE(::chmod(path.c_str(), 0444) == 0);
+    const auto session = OpenSession::open(path, {});
+    CHECK_THAT(session->readOnlyReason(), Contains("write-protected"));
+}
