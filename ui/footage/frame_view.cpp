@@ -1,0 +1,234 @@
+#include "ui/footage/frame_view.h"
+
+#include "ui/look/tokens.h"
+
+#include <QPainter>
+#include <QResizeEvent>
+#include <algorithm>
+#include <cmath>
+
+namespace ui {
+namespace {
+
+constexpr int stillAfter = 120;        // ms without a change before the exact rendering
+constexpr double sharpAbove = 2;       // zoom from which single pixels are to be seen
+constexpr qreal messageWidth = 520;
+
+} // namespace
+
+FrameView::FrameView(QWidget* parent)
+    : QWidget(parent), m_renderer([this](int, const RenderResult& result) { rendered(result); })
+{
+    setFocusPolicy(Qt::StrongFocus);
+    setMouseTracking(true);
+    setAttribute(Qt::WA_OpaquePaintEvent);
+    setMinimumSize(160, 120);
+    setAccessibleName(tr("frame in view"));
+    m_still.setSingleShot(true);
+    m_still.setInterval(stillAfter);
+    connect(&m_still, &QTimer::timeout, this, [this] { render(true); });
+}
+
+void FrameView::setFootage(std::shared_ptr<const media::Footage> footage)
+{
+    cancelRegion();
+    ++m_generation;
+    m_renderer.drop(0);
+    m_picture = {};
+    m_image = {};
+    m_frame = -1;
+    m_headline.clear();
+    m_regions.clear();
+    m_mapping.picture = footage ? PictureGeometry(footage->size, footage->rotation, footage->pixelAspect.toDouble()) : PictureGeometry();
+    zoomFit();
+    update();
+}
+
+void FrameView::setPicture(const media::Picture& picture, timing::FrameNumber n)
+{
+    m_headline.clear();
+    m_picture = picture;
+    m_frame = n.value;
+    if (!picture) {
+        m_image = {};
+        m_renderer.drop(0);
+        update();
+        return;
+    }
+    if (picture.size() != m_mapping.picture.native()) { // a stream may change its size; each picture is shown in its own
+        m_mapping.picture = PictureGeometry(picture.size(), m_mapping.picture.rotation(), 1);
+        viewMoved();
+        return;
+    }
+    render(false);
+    m_still.start();
+}
+
+void FrameView::setMessage(const QString& headline, const QString& sentence, std::optional<double> progress)
+{
+    m_headline = headline;
+    m_sentence = sentence;
+    m_progress = progress;
+    update();
+}
+
+void FrameView::setRegions(const QVector<ShownRegion>& regions)
+{
+    m_regions = regions;
+    update();
+}
+
+void FrameView::setGain(double gain)
+{
+    gain = std::max(0.0, gain);
+    if (gain == m_gain)
+        return;
+    m_gain = gain;
+    render(false);
+    m_still.start();
+}
+
+QRectF FrameView::onDevice(const QRectF& inView) const
+{
+    const qreal ratio = devicePixelRatioF();
+    return QRectF(QPointF(std::round(inView.left() * ratio), std::round(inView.top() * ratio)),
+                  QPointF(std::round(inView.right() * ratio), std::round(inView.bottom() * ratio)));
+}
+
+void FrameView::render(bool exact)
+{
+    const media::Rect source = m_mapping.visible();
+    if (!m_picture || source.width == 0)
+        return;
+    const QSize target = onDevice(m_mapping.toView(source)).size().toSize().expandedTo(QSize(1, 1));
+    RenderRequest request;
+    request.picture = m_picture;
+    request.frame = m_frame;
+    request.tag = m_generation;
+    request.view.source = source;
+    request.view.rotation = m_mapping.picture.rotation();
+    request.view.target = request.view.rotation % 180 == 0 ? media::Size{target.width(), target.height()}
+                                                           : media::Size{target.height(), target.width()};
+    request.view.gain = m_gain;
+    request.view.smooth = zoom() <= sharpAbove;
+    request.view.exact = exact;
+    m_renderer.request(0, std::move(request));
+}
+
+void FrameView::rendered(const RenderResult& result)
+{
+    if (result.tag != m_generation || !m_picture)
+        return;
+    if (!result.fault.isEmpty()) {
+        setMessage(tr("This frame can't be shown"), result.fault);
+        return;
+    }
+    m_image = result.image;
+    m_imageSource = result.view.source;
+    update();
+    emit frameShown(result.frame);
+}
+
+/// Zoom, position or size of the view changed: the old rendering is shown moved until the new one is there.
+void FrameView::viewMoved()
+{
+    if (m_fitted && !m_mapping.picture.isEmpty())
+        m_mapping.scale = m_mapping.fitScale();
+    m_mapping.clampCentre();
+    update();
+    render(false);
+    m_still.start();
+}
+
+void FrameView::resizeEvent(QResizeEvent* event)
+{
+    m_mapping.view = event->size();
+    viewMoved();
+    if (m_fitted)
+        emit zoomChanged();
+}
+
+void FrameView::paintEvent(QPaintEvent*)
+{
+    QPainter painter(this);
+    painter.fillRect(rect(), tokens().surround);
+    if (!m_headline.isEmpty()) {
+        paintMessage(painter);
+    } else if (!m_image.isNull()) {
+        paintPicture(painter);
+        QVector<ShownRegion> regions = m_regions;
+        if (m_edited && m_editor.isArmed())
+            regions.removeIf([this](const ShownRegion& r) { return r.kind == m_editor.kind() && r.rect == *m_edited; });
+        paintRegions(painter, m_mapping, regions);
+        if (m_editor.isArmed()) {
+            if (const auto draft = m_editor.draft())
+                paintDraft(painter, m_mapping, m_editor.kind(), *draft);
+            paintRegionHint(painter);
+        }
+    }
+    if (hasFocus()) {
+        painter.setPen(QPen(tokens().viewRing, 2, Qt::SolidLine, Qt::FlatCap, Qt::MiterJoin));
+        painter.setBrush(Qt::NoBrush);
+        painter.drawRect(QRectF(rect()).adjusted(1, 1, -1, -1));
+    }
+}
+
+void FrameView::paintPicture(QPainter& painter) const
+{
+    const QRectF target = onDevice(m_mapping.toView(m_imageSource));
+    const qreal ratio = devicePixelRatioF();
+    const bool asRendered = target.size().toSize() == m_image.size();
+    painter.setRenderHint(QPainter::SmoothPixmapTransform, !asRendered && zoom() <= sharpAbove);
+    painter.drawImage(QRectF(target.topLeft() / ratio, target.size() / ratio), m_image);
+}
+
+/// The surround is dark in both themes, and so are the colours on it.
+void FrameView::paintMessage(QPainter& painter) const
+{
+    const Tokens& t = footageTokens();
+    const qreal width = std::min<qreal>(messageWidth, this->width() - 2 * grid::padding);
+    const qreal left = std::round((this->width() - width) / 2);
+    const QFont headlineFont = ui::font(Text::Heading, QFont::DemiBold), sentenceFont = ui::font(Text::Body);
+    const int flags = Qt::AlignHCenter | Qt::TextWordWrap;
+    const QRectF room(left, 0, width, 10'000);
+    painter.setFont(headlineFont);
+    const qreal headlineHeight = painter.boundingRect(room, flags, m_headline).height();
+    painter.setFont(sentenceFont);
+    const qreal sentenceHeight = m_sentence.isEmpty() ? 0 : 8 + painter.boundingRect(room, flags, m_sentence).height();
+    const qreal barHeight = m_progress ? 16 + 6 : 0;
+
+    qreal y = std::round((height() - headlineHeight - sentenceHeight - barHeight) / 2);
+    painter.setPen(t.text1);
+    painter.setFont(headlineFont);
+    painter.drawText(QRectF(left, y, width, headlineHeight), flags, m_headline);
+    y += headlineHeight;
+    if (!m_sentence.isEmpty()) {
+        painter.setPen(t.text2);
+        painter.setFont(sentenceFont);
+        painter.drawText(QRectF(left, y + 8, width, sentenceHeight), flags, m_sentence);
+        y += sentenceHeight;
+    }
+    if (m_progress) {
+        const qreal barWidth = std::min<qreal>(320, width);
+        const QRectF bar(std::round((this->width() - barWidth) / 2), std::round(y + 16), barWidth, 6);
+        painter.fillRect(bar, t.field);
+        painter.fillRect(QRectF(bar.topLeft(), QSizeF(std::round(barWidth * std::clamp(*m_progress, 0.0, 1.0)), 6)), t.text2);
+    }
+}
+
+void FrameView::paintRegionHint(QPainter& painter) const
+{
+    const bool lamp = m_editor.kind() == session::RegionKind::Lamp;
+    const QString what = lamp ? tr("Drag a box around the lamp") : tr("Drag a box around the part of the screen that reacts");
+    const QString keys = m_editor.draft() ? tr("arrows move it, Shift sizes it, Enter done, Esc cancel")
+                                          : tr("arrows place it by key, Esc cancel");
+    painter.setFont(ui::font(Text::State));
+    const QString text = painter.fontMetrics().elidedText(what + QStringLiteral("  \u00b7  ") + keys, Qt::ElideRight, width() - 40);
+    const int textWidth = painter.fontMetrics().horizontalAdvance(text);
+    const QRect strip((width() - textWidth) / 2 - 12, height() - 12 - 28, textWidth + 24, 28);
+    painter.fillRect(strip, onFootageLabel);
+    painter.setPen(footageTokens().text1);
+    painter.drawText(strip, Qt::AlignCenter, text);
+}
+
+} // namespace ui

@@ -1,0 +1,101 @@
+#pragma once
+#include <QTimer>
+#include <QWidget>
+#include "core/media/footage.h"
+#include "ui/footage/picture_renderer.h"
+#include "ui/footage/region_editor.h"
+#include "ui/footage/region_overlay.h"
+
+namespace ui {
+
+/// One picture of a capture: turned and stretched as it is meant to be seen, zoomed, panned, brightened, with the
+/// regions over it. Rendering happens in the background: fast at once, exact when the picture has stood for a moment.
+/// The previous picture stays until the next one is rendered.
+class FrameView : public QWidget {
+    Q_OBJECT
+public:
+    explicit FrameView(QWidget* parent = nullptr);
+
+    /// Another capture: forgets the picture, fits. Null: nothing to show.
+    void setFootage(std::shared_ptr<const media::Footage> footage);
+    void setPicture(const media::Picture& picture, timing::FrameNumber n);
+    /// In place of a picture: "indexing run10.mp4" with its progress 0..1, "run10.mp4 isn't where it was" with what to
+    /// do. Goes with the next setPicture() or an empty headline.
+    void setMessage(const QString& headline, const QString& sentence = {}, std::optional<double> progress = {});
+
+    void setRegions(const QVector<ShownRegion>& regions);
+    /// Arms the drawing of a region: pointer or arrow keys (Shift: size, Ctrl: ten pixels) place it, the end of a drag
+    /// or Enter is regionDrawn(), Esc is regionCancelled(). Takes the keyboard. Does nothing without a picture.
+    void beginRegion(session::RegionKind kind, std::optional<media::Rect> existing = {});
+    void cancelRegion();
+    bool isDrawingRegion() const { return m_editor.isArmed(); }
+
+    bool isFitted() const { return m_fitted; }
+    double zoom() const;            ///< device pixels a picture pixel; what "100 %" means is 1
+    QString zoomText() const;       ///< "fit, 56 %"
+    static QVector<double> zoomSteps(); ///< 0.25 .. 16
+    void setZoom(double zoom);      ///< about the middle of the view; clamped to the steps' ends
+    double gain() const { return m_gain; }
+
+    QSize sizeHint() const override { return {960, 540}; }
+
+public slots:
+    void zoomIn();
+    void zoomOut();
+    void zoomFit();
+    void setGain(double gain); ///< brightness factor of what is shown, >= 0
+
+signals:
+    void zoomChanged();
+    void frameShown(qint64 frame); ///< its picture is on its way to the screen: pace of a held key
+    void regionDrawn(session::RegionKind kind, media::Rect rect); ///< native
+    void regionCancelled();
+
+protected:
+    void paintEvent(QPaintEvent*) override;
+    void resizeEvent(QResizeEvent*) override;
+    void mousePressEvent(QMouseEvent*) override;
+    void mouseMoveEvent(QMouseEvent*) override;
+    void mouseReleaseEvent(QMouseEvent*) override;
+    void leaveEvent(QEvent*) override { unsetCursor(); }
+    void wheelEvent(QWheelEvent*) override;
+    void keyPressEvent(QKeyEvent*) override;
+    bool event(QEvent*) override;
+
+private:
+    void rendered(const RenderResult& result);
+    void render(bool exact);
+    void viewMoved();
+    void zoomTo(double zoom, QPointF about);
+    void zoomStep(int steps, QPointF about);
+    void finishRegion();
+    bool regionKey(const QKeyEvent& key);
+    void updateCursor(QPointF at);
+    QSizeF reach() const;
+    QRectF onDevice(const QRectF& inView) const;
+    void paintPicture(QPainter&) const;
+    void paintMessage(QPainter&) const;
+    void paintRegionHint(QPainter&) const;
+
+    ViewMapping m_mapping;
+    bool m_fitted = true;
+    double m_gain = 1;
+    int m_wheel = 0;            ///< eighths of a degree that make no step yet
+    std::optional<QPointF> m_panned; ///< where the pointer was last while panning
+
+    media::Picture m_picture;
+    qint64 m_frame = -1;
+    quint64 m_generation = 0;   ///< tells late renderings of another capture
+    QImage m_image;
+    media::Rect m_imageSource;
+
+    QString m_headline, m_sentence;
+    std::optional<double> m_progress;
+    QVector<ShownRegion> m_regions;
+    RegionEditor m_editor;
+    std::optional<media::Rect> m_edited; ///< the region that is being changed, as it was
+    QTimer m_still;             ///< runs out when the picture has stood for a moment
+    PictureRenderer m_renderer; ///< last: its thread ends before the rest goes
+};
+
+} // namespace ui

@@ -1,0 +1,219 @@
+#include "ui/footage/pair_view.h"
+
+#include "ui/footage/region_overlay.h"
+#include "ui/look/tokens.h"
+
+#include <QPainter>
+#include <algorithm>
+#include <cmath>
+
+namespace ui {
+namespace {
+
+constexpr int gap = 6;
+constexpr int ringWidth = 2;
+constexpr int captionHeight = 20;
+constexpr double boxProportion = 0.8; // height to width
+constexpr int smallestBox = 48;
+constexpr double sharpAbove = 2;      // enlargement from which single pixels are to be seen
+
+} // namespace
+
+PairView::PairView(session::RegionKind kind, QWidget* parent)
+    : QWidget(parent), m_kind(kind),
+      m_renderer([this](int slot, const RenderResult& result) { rendered(std::size_t(slot), result); })
+{
+    QSizePolicy policy(QSizePolicy::Preferred, QSizePolicy::Preferred);
+    policy.setHeightForWidth(true);
+    setSizePolicy(policy);
+}
+
+void PairView::setRegion(const media::Rect& region, const PictureGeometry& geometry)
+{
+    m_region = region;
+    m_geometry = geometry;
+    renderHalf(0);
+    renderHalf(1);
+}
+
+void PairView::setHalves(const Half& before, const Half& at)
+{
+    m_halves = {before, at};
+    renderHalf(0);
+    renderHalf(1);
+}
+
+void PairView::setMarked(bool marked)
+{
+    m_marked = marked;
+    update();
+}
+
+void PairView::setGain(double gain)
+{
+    m_gain = gain;
+    renderHalf(0);
+    renderHalf(1);
+}
+
+void PairView::setFlipped(bool flipped)
+{
+    m_flipped = flipped;
+    update();
+}
+
+int PairView::heightForWidth(int width) const
+{
+    return int(std::lround((width - gap) / 2 * boxProportion)) + captionHeight;
+}
+
+QSize PairView::sizeHint() const
+{
+    return {276, heightForWidth(276)};
+}
+
+QSize PairView::minimumSizeHint() const
+{
+    return {2 * smallestBox + gap, smallestBox + captionHeight};
+}
+
+QRect PairView::box(std::size_t half) const
+{
+    const int width = (this->width() - gap) / 2;
+    const int height = std::max(smallestBox, std::min(int(std::lround(width * boxProportion)), this->height() - captionHeight));
+    return QRect(half == 0 ? 0 : this->width() - width, 0, width, height);
+}
+
+/// The region, widened to the proportions of the box and moved to lie in the picture.
+media::Rect PairView::source() const
+{
+    const media::Rect region = m_geometry.toTurned(m_region);
+    const media::Size picture = m_geometry.turnedSize();
+    const QSizeF stretch = m_geometry.stretch();
+    const QRect inner = box(0).adjusted(ringWidth, ringWidth, -ringWidth, -ringWidth);
+    const double wanted = inner.width() * stretch.height() / (inner.height() * stretch.width()); // in turned pixels
+    media::Rect r = region;
+    if (r.width < wanted * r.height)
+        r.width = std::min(picture.width, int(std::lround(wanted * r.height)));
+    else
+        r.height = std::min(picture.height, int(std::lround(r.width / wanted)));
+    r.x = std::clamp(region.x - (r.width - region.width) / 2, 0, picture.width - r.width);
+    r.y = std::clamp(region.y - (r.height - region.height) / 2, 0, picture.height - r.height);
+    return m_geometry.fromTurned(r);
+}
+
+void PairView::renderHalf(std::size_t half)
+{
+    const Half& wanted = m_halves[half];
+    m_latest[half] = ++m_request;
+    if (!wanted.picture || m_geometry.isEmpty() || m_region.width <= 0 || m_region.height <= 0) {
+        m_renderer.drop(int(half));
+        m_shown[half] = {wanted.caption, wanted.frame, wanted.stored, false, std::nullopt};
+        update();
+        return;
+    }
+    const media::Rect from = source();
+    const media::Rect turned = m_geometry.toTurned(from);
+    const QSizeF stretch = m_geometry.stretch();
+    const QSizeF upright(turned.width * stretch.width(), turned.height * stretch.height());
+    const QSize room = box(half).adjusted(ringWidth, ringWidth, -ringWidth, -ringWidth).size();
+    QSizeF fitted = upright.scaled(room, Qt::KeepAspectRatio);
+    if (std::abs(fitted.width() - room.width()) < 2 && std::abs(fitted.height() - room.height()) < 2)
+        fitted = room; // the proportions are off by less than a pixel of rounding
+    const QSize target = (fitted * devicePixelRatioF()).toSize().expandedTo(QSize(1, 1));
+
+    RenderRequest request;
+    request.picture = wanted.picture;
+    request.tag = m_latest[half];
+    request.measured = m_region;
+    request.view.source = from;
+    request.view.rotation = m_geometry.rotation();
+    request.view.target = m_geometry.rotation() % 180 == 0 ? media::Size{target.width(), target.height()}
+                                                           : media::Size{target.height(), target.width()};
+    request.view.gain = m_gain;
+    request.view.smooth = fitted.width() <= sharpAbove * upright.width();
+    m_renderer.request(int(half), std::move(request));
+}
+
+void PairView::rendered(std::size_t half, const RenderResult& result)
+{
+    if (result.tag != m_latest[half])
+        return; // of a half that has been replaced: its caption is gone
+    const Half& wanted = m_halves[half];
+    m_shown[half] = {result.fault.isEmpty() ? wanted.caption : result.fault, wanted.frame, result.image, true, std::nullopt};
+    if (result.levels)
+        m_shown[half].brightness = int(std::lround(result.levels->mean));
+    update();
+}
+
+void PairView::resizeEvent(QResizeEvent*)
+{
+    renderHalf(0);
+    renderHalf(1);
+}
+
+void PairView::paintEvent(QPaintEvent*)
+{
+    QPainter painter(this);
+    paintHalf(painter, 0);
+    paintHalf(painter, 1);
+}
+
+void PairView::paintHalf(QPainter& painter, std::size_t half) const
+{
+    const Tokens& t = tokens();
+    const QRect frame = box(half);
+    const QRect inner = frame.adjusted(ringWidth, ringWidth, -ringWidth, -ringWidth);
+    const bool isRight = half == 1;
+    const Shown& shown = m_shown[isRight && m_flipped ? 0 : half];
+    const QRect captionRow(frame.left(), frame.bottom() + 1, frame.width(), captionHeight);
+    paintCaption(painter, captionRow, shown, isRight);
+    painter.setBrush(Qt::NoBrush);
+    if (shown.image.isNull()) {
+        painter.fillRect(frame, t.field);
+        painter.setPen(QPen(t.fieldEdge, 1, Qt::DashLine));
+        painter.drawRect(frame.adjusted(0, 0, -1, -1));
+        return;
+    }
+    painter.fillRect(inner, t.surround);
+    QSizeF size = QSizeF(shown.image.size()) / devicePixelRatioF();
+    if (!shown.fitted) {
+        size = QSizeF(shown.image.size()).scaled(inner.size(), Qt::KeepAspectRatio);
+        painter.setRenderHint(QPainter::SmoothPixmapTransform, size.width() <= sharpAbove * shown.image.width());
+    }
+    const QPointF corner(inner.left() + std::floor((inner.width() - size.width()) / 2),
+                         inner.top() + std::floor((inner.height() - size.height()) / 2));
+    painter.drawImage(QRectF(corner, size), shown.image);
+    if (isRight) {
+        QPen ring(m_kind == session::RegionKind::Lamp ? t.press : t.response, ringWidth, Qt::SolidLine, Qt::FlatCap, Qt::MiterJoin);
+        if (!m_marked)
+            ring.setDashPattern({3, 2});
+        painter.setPen(ring);
+        painter.drawRect(QRectF(frame).adjusted(1, 1, -1, -1));
+    }
+}
+
+void PairView::paintCaption(QPainter& painter, const QRect& row, const Shown& shown, bool strong) const
+{
+    const Tokens& t = tokens();
+    painter.setFont(ui::font(Text::State));
+    int right = row.right();
+    if (shown.brightness) {
+        const QString number = QString::number(*shown.brightness);
+        painter.setPen(t.text2);
+        painter.drawText(row, Qt::AlignRight | Qt::AlignVCenter, number);
+        right -= painter.fontMetrics().horizontalAdvance(number) + 8;
+    }
+    painter.setFont(ui::font(Text::State, strong ? QFont::DemiBold : QFont::Normal));
+    painter.setPen(strong ? t.text1 : t.text2);
+    const int room = right - row.left();
+    QString text = shown.caption;
+    if (shown.frame) {
+        const QString withNumber = QString::number(*shown.frame) + QLatin1Char(' ') + shown.caption;
+        if (painter.fontMetrics().horizontalAdvance(withNumber) <= room)
+            text = withNumber;
+    }
+    painter.drawText(row, Qt::AlignLeft | Qt::AlignVCenter, painter.fontMetrics().elidedText(text, Qt::ElideRight, room));
+}
+
+} // namespace ui

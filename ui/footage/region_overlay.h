@@ -1,0 +1,26 @@
+#pragma once
+#include "core/session/capture.h"
+#include "ui/footage/picture_geometry.h"
+#include <QString>
+#include <QVector>
+
+class QPainter;
+
+namespace ui {
+
+/// A region as it is drawn over footage.
+struct ShownRegion {
+    session::RegionKind kind = session::RegionKind::Lamp;
+    media::Rect rect;    ///< native
+    QString name;        ///< on its label
+    bool inUse = true;   ///< of the trial at hand; others are drawn thinner
+};
+
+/// Lamp solid, screen dashed, cased 1 px black, labels beside them. Always in the dark pair of colours.
+void paintRegions(QPainter&, const ViewMapping&, const QVector<ShownRegion>&);
+/// The region being drawn, with its handles.
+void paintDraft(QPainter&, const ViewMapping&, session::RegionKind, const media::Rect&);
+/// Frame around a box on footage in the manner of the kind; `dashed` overrules what the kind has.
+void paintCasedFrame(QPainter&, const QRectF& box, session::RegionKind, bool dashed, qreal width = 2);
+
+} // namespace ui

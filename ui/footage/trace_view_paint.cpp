@@ -1,0 +1,261 @@
+// TraceView: what is painted.
+#include "ui/footage/trace_view.h"
+
+#include "ui/footage/stairs.h"
+#include "ui/look/shapes.h"
+
+#include <QPainter>
+#include <algorithm>
+#include <cmath>
+
+namespace ui {
+namespace {
+
+using session::RegionKind;
+
+QColor colourOf(RegionKind kind)
+{
+    return kind == RegionKind::Lamp ? tokens().press : tokens().response;
+}
+
+Shape shapeOf(RegionKind kind, bool filled)
+{
+    if (kind == RegionKind::Lamp)
+        return filled ? Shape::Press : Shape::PressHollow;
+    return filled ? Shape::Response : Shape::ResponseHollow;
+}
+
+qint64 tickStep(double column)
+{
+    constexpr double room = 70;
+    qint64 step = 1;
+    for (int i = 0; double(step) * column < room; ++i)
+        step = (i % 3 == 0 ? step * 2 : i % 3 == 1 ? step / 2 * 5 : step * 2); // 1 2 5 10 20 50 ...
+    return step;
+}
+
+} // namespace
+
+void TraceView::paintEvent(QPaintEvent*)
+{
+    QPainter painter(this);
+    paintOverview(painter);
+    paintLane(painter, RegionKind::Lamp);
+    paintLane(painter, RegionKind::Screen);
+    if (m_frames > 0) {
+        paintAxis(painter);
+        paintCursor(painter);
+        paintMarks(painter);
+    }
+}
+
+void TraceView::paintOverview(QPainter& painter)
+{
+    const Tokens& t = tokens();
+    const QRect area = overview();
+    painter.setFont(ui::font(Text::State));
+    painter.setPen(t.text2);
+    const bool roomy = area.left() > 70;
+    painter.drawText(QRect(0, area.top(), area.left() - 8, area.height()), Qt::AlignVCenter | Qt::AlignLeft,
+                     roomy ? tr("whole capture") : tr("capture"));
+    if (m_overview.isNull()) {
+        const qreal ratio = devicePixelRatioF();
+        m_overview = QPixmap((QSizeF(area.size()) * ratio).toSize());
+        m_overview.setDevicePixelRatio(ratio);
+        m_overview.fill(t.field);
+        if (const qint64 end = known(m_lamp); end > 0 && !m_seenUpTo) {
+            QPainter p(&m_overview);
+            const LevelScale scale{m_lamp.low, m_lamp.high, 4, area.height() - 5};
+            QColor quiet = t.press;
+            quiet.setAlphaF(0.75f);
+            for (const QRect& r : stairs(*m_lamp.trace, 0, end, scale, [&](qint64 n) { return int(n * area.width() / m_frames); }, 1))
+                p.fillRect(r, quiet);
+        }
+    }
+    painter.drawPixmap(area.topLeft(), m_overview);
+    if (m_frames == 0 || m_seenUpTo)
+        return;
+
+    const auto x = [&](qint64 frame) { return area.left() + int(frame * area.width() / m_frames); };
+    painter.setFont(ui::font(Text::Caption));
+    const QFontMetrics metrics = painter.fontMetrics();
+    const auto box = [&](const TraceTrial& trial) {
+        const int width = metrics.horizontalAdvance(trial.number) + 8;
+        return QRect(std::max(area.left(), x(trial.frame) - width - 1), area.top() + 2, width, area.height() - 4);
+    };
+    QVector<QRect> taken;
+    for (const TraceTrial& trial : m_trials)
+        if (trial.atHand)
+            taken << box(trial);
+    for (const TraceTrial& trial : m_trials) {
+        const QRect label = box(trial);
+        const bool free = std::none_of(taken.begin(), taken.end(), [&](const QRect& r) { return r.intersects(label); });
+        if (trial.atHand)
+            painter.fillRect(label, t.text1);
+        else if (!free)
+            continue;
+        else
+            taken << label;
+        painter.setPen(trial.atHand ? t.field : t.text2);
+        painter.drawText(label, Qt::AlignCenter, trial.number);
+    }
+    // What is under way is told where the trace ends.
+    const qint64 end = known(m_lamp);
+    if (m_lamp.trace && end < m_frames && m_fault.isEmpty()) {
+        const QString words = tr("traced %1 %").arg(100 * end / m_frames);
+        const int width = metrics.horizontalAdvance(words) + 12;
+        const QRect label(std::min(x(end) + 4, area.right() - width), area.top() + 2, width, area.height() - 4);
+        painter.fillRect(label, t.field);
+        painter.setPen(t.text2);
+        painter.drawText(label, Qt::AlignCenter, words);
+    }
+    painter.fillRect(QRect(x(m_frame) - 3, area.top() - 3, 6, 2), t.text1);
+    painter.fillRect(QRect(x(m_frame) - 3, area.bottom() + 2, 6, 2), t.text1);
+}
+
+void TraceView::paintLane(QPainter& painter, RegionKind kind) const
+{
+    const Tokens& t = tokens();
+    const bool isLamp = kind == RegionKind::Lamp;
+    const Lane& lane = isLamp ? m_lamp : m_screen;
+    const QRect area = plot(kind);
+    painter.fillRect(area, t.field);
+
+    const int middle = area.center().y();
+    const bool tall = area.height() >= 36;
+    paintShape(painter, shapeOf(kind, lane.trace != nullptr), QRectF(0, tall ? middle - 18 : middle - 8, 12, 16));
+    painter.setFont(ui::font(Text::Body));
+    painter.setPen(t.text1);
+    painter.drawText(QRect(18, tall ? middle - 20 : middle - 10, area.left() - 20, 20), Qt::AlignVCenter | Qt::AlignLeft,
+                     isLamp ? tr("lamp") : tr("screen"));
+    const qint64 end = known(lane);
+    if (tall && m_frame >= 0 && m_frame < end) {
+        painter.setFont(ui::font(Text::State));
+        painter.setPen(t.text2);
+        painter.drawText(QRect(18, middle, area.left() - 20, 18), Qt::AlignVCenter | Qt::AlignLeft,
+                         QString::number(std::lround((*lane.trace)[std::size_t(m_frame)].mean)));
+    }
+    if (m_frames == 0)
+        return;
+    const QString words = !lane.trace ? (isLamp ? tr("no lamp region yet") : tr("no screen region yet"))
+                          : !m_fault.isEmpty() && end < m_frames ? m_fault
+                          : !m_seenUpTo && end <= m_from ? tr("not traced so far yet") : QString();
+    if (!words.isEmpty()) {
+        painter.setFont(ui::font(Text::State));
+        painter.setPen(m_fault.isEmpty() || !lane.trace ? t.text2 : t.attention);
+        const QRect room = area.adjusted(8, 0, -8, 0);
+        painter.drawText(room, Qt::AlignCenter, painter.fontMetrics().elidedText(words, Qt::ElideRight, room.width()));
+    }
+    const qint64 last = std::min(end, m_from + m_span);
+    if (last <= m_from)
+        return;
+    const LevelScale scale{lane.low, lane.high, area.top() + 6, area.bottom() - 8};
+    for (const QRect& r : stairs(*lane.trace, m_from, last, scale, [this](qint64 n) { return int(xOf(double(n))); }, 2))
+        painter.fillRect(r & area, colourOf(kind));
+}
+
+void TraceView::paintAxis(QPainter& painter) const
+{
+    if (m_seenUpTo)
+        return;
+    const Tokens& t = tokens();
+    const int top = plots().bottom() + 1;
+    painter.setFont(ui::font(Text::State));
+    const qint64 step = tickStep(column());
+    const qint64 last = std::min(m_frames, m_from + m_span);
+    for (qint64 n = (m_from + step - 1) / step * step; n < last; n += step) {
+        const int x = int((xOf(double(n)) + xOf(double(n) + 1)) / 2);
+        painter.fillRect(QRect(x, top, 1, 4), t.fieldEdge);
+        const QString number = QString::number(n);
+        const int width = painter.fontMetrics().horizontalAdvance(number) + 4;
+        if (x - width / 2 < plots().left() - 8 || x + width / 2 > plots().right() + 1)
+            continue;
+        painter.setPen(t.text2);
+        painter.drawText(QRect(x - width / 2, top + 5, width, axisHeight - 6), Qt::AlignCenter, number);
+    }
+}
+
+/// The frame in view: a column over both plots, its number under it.
+void TraceView::paintCursor(QPainter& painter) const
+{
+    if (m_frame < m_from || m_frame >= m_from + m_span)
+        return;
+    const Tokens& t = tokens();
+    const QRect all = plots();
+    const int left = int(xOf(double(m_frame)));
+    const int width = std::max(3, int(xOf(double(m_frame) + 1)) - left);
+    QColor veil = t.text1;
+    veil.setAlphaF(0.18f);
+    painter.fillRect(QRect(left, all.top(), width, all.height()), veil);
+    painter.fillRect(QRect(left, all.top(), 1, all.height()), t.text1);
+    painter.fillRect(QRect(left + width - 1, all.top(), 1, all.height()), t.text1);
+    if (m_seenUpTo)
+        return;
+    painter.setFont(ui::font(Text::State, QFont::DemiBold));
+    const QString number = QString::number(m_frame);
+    const int boxWidth = painter.fontMetrics().horizontalAdvance(number) + 16;
+    const int boxLeft = std::clamp(left + width / 2 - boxWidth / 2, all.left(), std::max(all.left(), all.right() + 1 - boxWidth));
+    const QRect box(boxLeft, all.bottom() + 3, boxWidth, axisHeight - 4);
+    painter.fillRect(box.adjusted(-6, 0, 6, 0), t.panel); // no tick's number peeps out beside it
+    painter.fillRect(box, t.text1);
+    painter.setPen(t.panel);
+    painter.drawText(box, Qt::AlignCenter, number);
+}
+
+/// Shapes stand over the left edge of their frame's column, where it begins.
+void TraceView::paintMarks(QPainter& painter) const
+{
+    const Tokens& t = tokens();
+    const QRect all = plots();
+    const int row = marksRow();
+    const TraceMark* press = nullptr;
+    const TraceMark* response = nullptr;
+    QRect pressWords, responseWords;
+    for (const TraceMark& mark : m_marks) {
+        if (mark.frame < m_from || mark.frame >= m_from + m_span)
+            continue;
+        const bool lamp = mark.kind == RegionKind::Lamp;
+        const int x = int(xOf(double(mark.frame)));
+        painter.setRenderHint(QPainter::Antialiasing, false);
+        QPen line(colourOf(mark.kind), 2, Qt::SolidLine, Qt::FlatCap);
+        if (!mark.marked)
+            line.setDashPattern({2, 2});
+        painter.setPen(line);
+        painter.drawLine(QPoint(x, row + 20), QPoint(x, all.bottom() + 1));
+        paintShape(painter, shapeOf(mark.kind, mark.marked), QRectF(x - 6, row + 6, 12, 12));
+
+        const QString word = !mark.words.isEmpty() ? mark.words : lamp ? tr("press") : tr("response");
+        const QString words = m_seenUpTo ? word : word + QLatin1Char(' ') + QString::number(mark.frame);
+        painter.setFont(ui::font(Text::State, mark.marked ? QFont::DemiBold : QFont::Normal));
+        const int width = painter.fontMetrics().horizontalAdvance(words) + 2;
+        const bool leftOf = lamp ? x - 12 - width >= 0 : x + 12 + width > this->width(); // press words go left of it, the rest right
+        const QRect box(leftOf ? x - 10 - width : x + 10, row + 2, width, 20);
+        painter.setPen(t.text1);
+        painter.drawText(box, Qt::AlignVCenter | (leftOf ? Qt::AlignRight : Qt::AlignLeft), words);
+        (lamp ? press : response) = &mark;
+        (lamp ? pressWords : responseWords) = box;
+    }
+    if (!press || !response || response->frame <= press->frame || m_seenUpTo)
+        return;
+    const int from = std::max(int(xOf(double(press->frame))) + 12, pressWords.left() > xOf(double(press->frame)) ? pressWords.right() + 8 : 0);
+    int to = int(xOf(double(response->frame))) - 12;
+    if (responseWords.right() < xOf(double(response->frame)))
+        to = responseWords.left() - 8;
+    const qint64 count = response->frame - press->frame;
+    const QString words = count == 1 ? tr("1 frame") : tr("%1 frames").arg(count);
+    painter.setFont(ui::font(Text::State));
+    const int width = painter.fontMetrics().horizontalAdvance(words) + 16;
+    if (to - from < width + 24)
+        return;
+    const int y = row + 12;
+    const int middle = (from + to) / 2;
+    painter.fillRect(QRect(from, y, middle - width / 2 - from, 1), t.text3);
+    painter.fillRect(QRect(middle + width / 2, y, to - middle - width / 2, 1), t.text3);
+    painter.setRenderHint(QPainter::Antialiasing);
+    painter.setPen(QPen(t.text3, 1));
+    painter.drawPolyline(QPolygonF({{to - 4.0, y - 3.5}, {to + 0.0, y + 0.5}, {to - 4.0, y + 4.5}}));
+    painter.setPen(t.text2);
+    painter.drawText(QRect(middle - width / 2, row + 2, width, 20), Qt::AlignCenter, words);
+}
+
+} // namespace ui
