@@ -21,8 +21,8 @@ public:
         painter->setRenderHint(QPainter::Antialiasing);
         paintRowState(*painter, QRectF(option.rect), selected, option.state & QStyle::State_MouseOver);
         m_list.m_paint(*painter, option.rect, index.row(), selected);
-        painter->setPen(Qt::NoPen);
-        painter->fillRect(QRect(option.rect.left(), option.rect.bottom(), option.rect.width(), 1), tokens().hairline);
+        if (m_list.m_hairlines)
+            painter->fillRect(QRect(option.rect.left(), option.rect.bottom(), option.rect.width(), 1), tokens().hairline);
         painter->restore();
         if (m_list.hasFocus() && m_list.currentRow() == index.row())
             paintFocusInside(*painter, QRectF(option.rect));

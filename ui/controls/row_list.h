@@ -19,6 +19,7 @@ public:
     void setPassedOn(const QVector<int>& keys) { m_passedOn = keys; }
     /// As high as its rows: it never scrolls by itself.
     void setFitted(bool fitted);
+    void setHairlines(bool lines) { m_hairlines = lines; } ///< below each row; there unless told otherwise
     int rowHeight() const { return m_rowHeight; }
     QSize sizeHint() const override;
     QSize minimumSizeHint() const override;
@@ -36,7 +37,7 @@ private:
     int m_rowHeight;
     Paint m_paint;
     QVector<int> m_passedOn;
-    bool m_fitted = false;
+    bool m_fitted = false, m_hairlines = true;
 };
 
 } // namespace ui

@@ -284,6 +284,14 @@ bool SessionModel::close()
     return true;
 }
 
+bool SessionModel::discardDraft()
+{
+    if (!isDraft() || readOnly())
+        return false;
+    const QString path = this->path();
+    return newDraft() && m_impl->guarded([&] { drafts::remove(path); });
+}
+
 QStringList SessionModel::drafts() const
 {
     QStringList waiting = drafts::paths();

@@ -23,6 +23,7 @@ public:
     bool save();        ///< a draft is saved as a draft; it gets a name by saveAs()
     bool saveAs(const QString& path);
     bool close();       ///< saves and lets go; an empty draft goes. document() is empty from then on
+    bool discardDraft(); ///< the draft that is open goes for good, a new one takes its place; refused for a named session
     QStringList drafts() const; ///< paths of the drafts that wait, newest first, without the one that is open
 
     /// Last accepted snapshot; never null.

@@ -1,0 +1,207 @@
+#include "ui/desk/capture_list.h"
+#include "ui/controls/row_list.h"
+#include "ui/desk/incoming_row.h"
+#include "ui/desk/reading_progress.h"
+#include "ui/look/key_cap.h"
+#include "ui/look/shapes.h"
+
+#include <QMouseEvent>
+#include <QPainter>
+#include <QVBoxLayout>
+#include <algorithm>
+
+namespace ui {
+
+namespace {
+
+constexpr int rowHeight = 24, nameLeft = 12;
+
+struct ClockWord {
+    Shape shape;
+    QString word;
+};
+
+ClockWord clockWord(const session::Document& document, const session::Capture& capture)
+{
+    const session::Clock* clock = session::find(document, capture.clock);
+    switch (clock ? session::stateOf(*clock) : session::ClockState::Unknown) {
+    case session::ClockState::Settled:
+        return {Shape::ClockSettled, CaptureList::tr("settled")};
+    case session::ClockState::Proposed:
+        return {Shape::ClockProposed, CaptureList::tr("proposed")};
+    case session::ClockState::InDispute:
+        return {Shape::ClockDispute, CaptureList::tr("in dispute")};
+    case session::ClockState::Unknown:
+        break;
+    }
+    return {Shape::ClockUnknown, CaptureList::tr("unknown")};
+}
+
+} // namespace
+
+CaptureList::CaptureList(SessionModel& model, DeskState& state, SessionFootage& footage, TakeIn& takeIn, QWidget* parent)
+    : QWidget(parent), m_model(model), m_state(state), m_footage(footage), m_takeIn(takeIn)
+{
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->setSpacing(0);
+    m_list = new RowList(rowHeight, [this](QPainter& painter, const QRect& rect, int row, bool selected) {
+        paintRow(painter, rect, row, selected);
+    });
+    m_list->setHairlines(false);
+    m_list->setFocusPolicy(Qt::TabFocus);
+    m_list->setAccessibleName(tr("Captures"));
+    m_list->setContextMenuPolicy(Qt::CustomContextMenu);
+    m_list->viewport()->installEventFilter(this);
+    column->addWidget(m_list, 1);
+    m_incoming = new QWidget;
+    auto* incoming = new QVBoxLayout(m_incoming);
+    incoming->setContentsMargins(0, 0, 0, 0);
+    incoming->setSpacing(0);
+    column->addWidget(m_incoming);
+
+    connect(m_list, &RowList::rowChosen, this, [this](int row) {
+        if (row >= 0 && row < m_rows.size())
+            emit chosen(m_rows[row].id);
+    });
+    connect(m_list, &QWidget::customContextMenuRequested, this, [this](const QPoint& place) {
+        const int row = m_list->row(m_list->itemAt(place));
+        if (row >= 0 && row < m_rows.size())
+            emit menuAsked(m_rows[row].id, m_list->viewport()->mapToGlobal(place));
+    });
+    connect(&model, &SessionModel::changed, this, &CaptureList::refresh);
+    connect(&state, &DeskState::captureChanged, this, &CaptureList::refresh);
+    connect(&footage, &SessionFootage::changed, this, &CaptureList::refresh);
+    connect(&footage, &SessionFootage::progressChanged, this, &CaptureList::refresh);
+    connect(&takeIn, &TakeIn::changed, this, &CaptureList::refreshTakeIn);
+    refresh();
+}
+
+int CaptureList::contentHeight() const
+{
+    int height = static_cast<int>(m_rows.size()) * rowHeight;
+    for (const IncomingRow* row : m_incomingRows)
+        height += row->height();
+    return height;
+}
+
+void CaptureList::refresh()
+{
+    const session::Document& document = *m_model.document();
+    m_rows.clear();
+    QStringList spoken;
+    int current = -1;
+    const auto configurations = session::inOrder(document.configurations);
+    for (const session::Capture* capture : session::inOrder(document.captures)) {
+        Row row;
+        row.id = capture->id;
+        row.name = QString::fromStdString(capture->name);
+        const auto place = std::ranges::find(configurations, capture->configuration, &session::Configuration::id);
+        if (place != configurations.end())
+            row.cap = QString::number(place - configurations.begin() + 1);
+        const ReadingCount count = countOf(document, capture->id);
+        row.count = count.trials == 0 ? tr("no trials") : tr("%1 of %2 read").arg(count.read).arg(count.trials - count.rejected);
+        const ClockWord clock = clockWord(document, *capture);
+        row.shape = static_cast<int>(clock.shape);
+        row.word = clock.word;
+        row.attention = clock.shape == Shape::ClockDispute;
+        const SessionFootage::Status status = m_footage.status(*capture);
+        switch (status.state) {
+        case SessionFootage::State::Waiting:
+        case SessionFootage::State::Ready:
+            break;
+        case SessionFootage::State::Indexing:
+            row.progress = status.progress;
+            break;
+        case SessionFootage::State::Absent:
+        case SessionFootage::State::Changed:
+            row.shape = static_cast<int>(Shape::Warning);
+            row.word = tr("relink");
+            row.attention = row.relink = true;
+            break;
+        }
+        if (capture->id == m_state.captureId())
+            current = static_cast<int>(m_rows.size());
+        spoken << QStringList{row.name, row.count, row.word}.join(QLatin1String(", "));
+        m_rows << row;
+    }
+    m_list->setRows(spoken);
+    m_list->selectRow(current);
+    for (int i = 0; i < m_rows.size(); ++i)
+        if (const session::Capture* capture = session::find(document, m_rows[i].id))
+            m_list->item(i)->setToolTip(m_footage.status(*capture).sentence);
+    updateGeometry();
+}
+
+void CaptureList::refreshTakeIn()
+{
+    const auto& items = m_takeIn.items();
+    while (m_incomingRows.size() > items.size()) {
+        IncomingRow* row = m_incomingRows.takeLast();
+        row->hide();
+        row->deleteLater(); // its own Cancel may have led here
+    }
+    while (m_incomingRows.size() < items.size()) {
+        auto* row = new IncomingRow;
+        connect(row, &IncomingRow::cancelAsked, &m_takeIn, &TakeIn::cancel);
+        m_incoming->layout()->addWidget(row);
+        m_incomingRows << row;
+    }
+    for (int i = 0; i < items.size(); ++i)
+        m_incomingRows[i]->show(items[i]);
+    m_incoming->setVisible(!items.isEmpty());
+    updateGeometry();
+}
+
+QRect CaptureList::relinkRect(const QRect& row) const
+{
+    return row.adjusted(row.width() - 84, 0, 0, 0);
+}
+
+void CaptureList::paintRow(QPainter& painter, const QRect& rect, int index, bool selected) const
+{
+    if (index >= m_rows.size())
+        return;
+    const Row& row = m_rows[index];
+    const Tokens& t = tokens();
+    const bool wide = rect.width() >= 300;
+    const int capLeft = wide ? 70 : 64, countLeft = capLeft + 30, stateLeft = rect.width() - 82;
+
+    painter.setFont(ui::font(Text::Body, selected ? QFont::DemiBold : QFont::Normal));
+    painter.setPen(t.text1);
+    const QRect line(rect.left(), rect.top(), rect.width(), rect.height());
+    painter.drawText(QRect(nameLeft, line.top(), capLeft - nameLeft - 4, line.height()), Qt::AlignVCenter,
+                     painter.fontMetrics().elidedText(row.name, Qt::ElideMiddle, capLeft - nameLeft - 4));
+    if (!row.cap.isEmpty())
+        paintKeyCaps(painter, QRectF(capLeft, line.top() + 2, 22, line.height() - 4), {row.cap});
+    painter.setFont(ui::font(Text::Caption));
+    painter.setPen(t.text2);
+    painter.drawText(QRect(countLeft, line.top(), stateLeft - countLeft - 4, line.height()), Qt::AlignVCenter, row.count);
+
+    if (row.progress >= 0) {
+        paintShare(painter, QRectF(stateLeft, line.center().y() - 1, 70, 3), row.progress);
+        return;
+    }
+    paintShape(painter, static_cast<Shape>(row.shape), QRectF(stateLeft, line.top(), 14, line.height()));
+    QFont state = ui::font(Text::Caption, row.attention ? QFont::DemiBold : QFont::Normal);
+    state.setUnderline(row.relink);
+    painter.setFont(state);
+    painter.setPen(row.attention ? t.attention : t.text2);
+    painter.drawText(QRect(stateLeft + 18, line.top(), rect.width() - stateLeft - 22, line.height()), Qt::AlignVCenter, row.word);
+}
+
+bool CaptureList::eventFilter(QObject* watched, QEvent* event)
+{
+    if (watched == m_list->viewport() && event->type() == QEvent::MouseButtonRelease) {
+        const auto* mouse = static_cast<QMouseEvent*>(event);
+        const QPoint place = mouse->position().toPoint();
+        if (QListWidgetItem* item = m_list->itemAt(place); item && mouse->button() == Qt::LeftButton) {
+            const int row = m_list->row(item);
+            if (row < m_rows.size() && m_rows[row].relink && relinkRect(m_list->visualItemRect(item)).contains(place))
+                emit relinkAsked(m_rows[row].id);
+        }
+    }
+    return QWidget::eventFilter(watched, event);
+}
+
+} // namespace ui

@@ -1,0 +1,50 @@
+#pragma once
+#include <QWidget>
+#include "ui/desk/desk_state.h"
+#include "ui/desk/session_footage.h"
+#include "ui/desk/take_in.h"
+
+namespace ui {
+
+class RowList;
+
+/// The session's captures: configuration, how far each is read, the state of its clock, or what is wrong with its
+/// footage. Below them what is on its way in, with its progress.
+class CaptureList : public QWidget {
+    Q_OBJECT
+public:
+    CaptureList(SessionModel& model, DeskState& state, SessionFootage& footage, TakeIn& takeIn, QWidget* parent = nullptr);
+    int contentHeight() const;
+
+signals:
+    void chosen(session::CaptureId id);
+    void relinkAsked(session::CaptureId id);
+    void menuAsked(session::CaptureId id, const QPoint& globalPlace);
+
+protected:
+    bool eventFilter(QObject*, QEvent*) override;
+
+private:
+    struct Row {
+        session::CaptureId id;
+        QString name, cap, count, word;
+        int shape = 0;      ///< ui::Shape of the word
+        bool attention = false, relink = false;
+        double progress = -1; ///< 0..1 while indexing
+    };
+    void refresh();
+    void refreshTakeIn();
+    void paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const;
+    QRect relinkRect(const QRect& row) const;
+
+    SessionModel& m_model;
+    DeskState& m_state;
+    SessionFootage& m_footage;
+    TakeIn& m_takeIn;
+    QVector<Row> m_rows;
+    RowList* m_list;
+    QWidget* m_incoming;
+    QVector<class IncomingRow*> m_incomingRows;
+};
+
+} // namespace ui

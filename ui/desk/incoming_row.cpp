@@ -1,0 +1,77 @@
+#include "ui/desk/incoming_row.h"
+#include "ui/look/look.h"
+
+#include <QFileInfo>
+#include <QHBoxLayout>
+#include <QPainter>
+#include <QPushButton>
+
+namespace ui {
+
+namespace {
+
+constexpr int rowHeight = 38;
+
+QString wordOf(const TakeIn::Item& item)
+{
+    switch (item.step) {
+    case TakeIn::Step::Waiting:
+        return IncomingRow::tr("waiting");
+    case TakeIn::Step::Indexing:
+        return IncomingRow::tr("numbering frames, %1 %").arg(qRound(item.progress * 100));
+    case TakeIn::Step::Checking:
+        return IncomingRow::tr("taking the checksum");
+    case TakeIn::Step::Done:
+        return IncomingRow::tr("next in");
+    }
+    return {};
+}
+
+} // namespace
+
+void paintShare(QPainter& painter, const QRectF& bar, double share)
+{
+    painter.fillRect(bar, tokens().hairline);
+    painter.fillRect(QRectF(bar.left(), bar.top(), bar.width() * qBound(0.0, share, 1.0), bar.height()), tokens().text2);
+}
+
+IncomingRow::IncomingRow(QWidget* parent) : QWidget(parent), m_cancel(new QPushButton(tr("Cancel")))
+{
+    setFixedHeight(rowHeight);
+    auto* row = new QHBoxLayout(this);
+    row->setContentsMargins(0, 0, grid::padding, 4);
+    row->addStretch(1);
+    makeCompact(*m_cancel);
+    m_cancel->setFocusPolicy(Qt::TabFocus);
+    row->addWidget(m_cancel);
+    connect(m_cancel, &QPushButton::clicked, this, [this] { emit cancelAsked(m_item.path); });
+}
+
+void IncomingRow::show(const TakeIn::Item& item)
+{
+    m_item = item;
+    m_cancel->setEnabled(item.step != TakeIn::Step::Done);
+    setToolTip(item.path);
+    setAccessibleName(QFileInfo(item.path).fileName());
+    setAccessibleDescription(wordOf(item));
+    update();
+}
+
+void IncomingRow::paintEvent(QPaintEvent*)
+{
+    QPainter painter(this);
+    const int room = m_cancel->x() - 12 - grid::padding;
+    painter.setFont(ui::font(Text::Body));
+    painter.setPen(tokens().text1);
+    const QString name = QFileInfo(m_item.path).fileName();
+    const QString shown = painter.fontMetrics().elidedText(name, Qt::ElideMiddle, room * 45 / 100);
+    painter.drawText(grid::padding, 16, shown);
+    const int after = grid::padding + painter.fontMetrics().horizontalAdvance(shown) + 10;
+    painter.setFont(ui::font(Text::Caption));
+    painter.setPen(tokens().text2);
+    const int wordRoom = grid::padding + room - after;
+    painter.drawText(after, 16, painter.fontMetrics().elidedText(wordOf(m_item), Qt::ElideRight, wordRoom));
+    paintShare(painter, QRectF(grid::padding, 25, room, 3), m_item.step == TakeIn::Step::Waiting ? 0 : m_item.progress);
+}
+
+} // namespace ui

@@ -1,0 +1,435 @@
+#include "ui/desk/reading_steps.h"
+#include "ui/desk/reading_progress.h"
+
+#include <algorithm>
+
+namespace ui {
+
+using session::Document;
+using session::MarkKind;
+
+ReadingSteps::ReadingSteps(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state, QObject* parent)
+    : QObject(parent), m_model(model), m_pool(pool), m_footage(footage), m_state(state), m_queue(model)
+{
+    connect(&model, &SessionModel::sessionReplaced, this, [this] {
+        m_worker.stop();
+        m_movesToCome = 0;
+        m_flippedFrom.reset();
+    });
+}
+
+void ReadingSteps::moving(std::function<void()> step)
+{
+    ++m_movesToCome;
+    m_queue.add([this, step = std::move(step)] {
+        m_movesToCome = std::max(0, m_movesToCome - 1);
+        step();
+    });
+}
+
+void ReadingSteps::going(std::function<void()> step)
+{
+    if (m_movesToCome > 0)
+        m_queue.add(std::move(step));
+    else
+        step();
+}
+
+void ReadingSteps::changing(std::function<void()> step)
+{
+    m_queue.add(std::move(step));
+}
+
+bool ReadingSteps::mayHaveTrial() const
+{
+    return m_state.trial() || !m_queue.idle();
+}
+
+// Going about
+
+void ReadingSteps::step(timing::FrameCount distance)
+{
+    going([this, distance] {
+        m_state.setFrame(m_state.frame() + distance);
+        emit framesPassed();
+    });
+}
+
+void ReadingSteps::goToFrame(timing::FrameNumber n)
+{
+    going([this, n] {
+        m_state.setFrame(n);
+        emit framesPassed();
+    });
+}
+
+void ReadingSteps::flipPair()
+{
+    going([this] {
+        const timing::FrameNumber here = m_state.frame();
+        if (m_flippedFrom && *m_flippedFrom - timing::FrameCount{1} == here) {
+            m_state.setFrame(*m_flippedFrom);
+            m_flippedFrom.reset();
+        } else if (here.value > 0) {
+            m_flippedFrom = here;
+            m_state.setFrame(here - timing::FrameCount{1});
+        }
+    });
+}
+
+void ReadingSteps::previousTrial()
+{
+    going([this] { besides(-1); });
+}
+
+void ReadingSteps::nextTrial()
+{
+    going([this] { besides(+1); });
+}
+
+void ReadingSteps::besides(int direction)
+{
+    const auto trials = session::trialsOf(*m_model.document(), m_state.captureId());
+    const auto pressed = [](const session::Trial* trial) {
+        const session::Reading* reading = session::countingReading(*trial);
+        return reading && reading->press ? reading->press->frame : -1;
+    };
+    const auto current = std::ranges::find(trials, m_state.trialId(), &session::Trial::id);
+    const session::Trial* next = nullptr;
+    if (current != trials.end()) {
+        const auto place = current - trials.begin() + direction;
+        if (place >= 0 && place < static_cast<std::ptrdiff_t>(trials.size()))
+            next = trials[static_cast<std::size_t>(place)];
+    } else if (direction > 0) {
+        const auto after = std::ranges::find_if(trials, [&](auto* t) { return pressed(t) > m_state.frame().value; });
+        next = after == trials.end() ? nullptr : *after;
+    } else {
+        for (const session::Trial* trial : trials)
+            if (pressed(trial) >= 0 && pressed(trial) < m_state.frame().value)
+                next = trial;
+    }
+    if (next)
+        showTrial(*next);
+    else if (direction > 0)
+        m_state.setTrial({}); // past the last one the next press mark begins a trial
+}
+
+void ReadingSteps::showTrial(const session::Trial& trial)
+{
+    m_state.setCapture(trial.capture);
+    m_state.setTrial(trial.id);
+    const session::Reading* reading = session::countingReading(trial);
+    if (reading && reading->press)
+        m_state.setFrame({reading->press->frame});
+    emit framesPassed();
+}
+
+void ReadingSteps::goToTrial(session::TrialId id)
+{
+    going([this, id] {
+        if (const session::Trial* trial = session::find(*m_model.document(), id))
+            showTrial(*trial);
+    });
+}
+
+void ReadingSteps::goToCapture(session::CaptureId id)
+{
+    moving([this, id] { m_state.setCapture(id); });
+}
+
+void ReadingSteps::leaveTrial()
+{
+    going([this] { m_state.setTrial({}); });
+}
+
+void ReadingSteps::goOn(session::TrialId from)
+{
+    const session::TrialId next = nextToRead(*m_model.document(), m_state.captureId(), from);
+    if (const session::Trial* trial = session::find(*m_model.document(), next))
+        showTrial(*trial);
+    else
+        m_state.setTrial({});
+}
+
+// Marking
+
+std::optional<MarkRequest> ReadingSteps::request()
+{
+    const session::Capture* capture = m_state.capture();
+    if (!capture) {
+        emit cue(tr("There is nothing to mark yet: add footage first."));
+        return {};
+    }
+    if (m_model.readOnly()) {
+        emit cue(tr("The session is open read-only; nothing can be marked."));
+        return {};
+    }
+    const SessionFootage::Status status = m_footage.status(*capture);
+    if (status.state != SessionFootage::State::Ready) {
+        emit cue(status.sentence.isEmpty() ? tr("Nothing was marked: the footage is still being opened.") : status.sentence);
+        return {};
+    }
+    for (const session::RegionKind kind : {session::RegionKind::Lamp, session::RegionKind::Screen})
+        if (!m_state.region(kind)) {
+            emit regionWanted(kind);
+            return {};
+        }
+    const QString path = m_model.footagePath(*capture);
+    MarkRequest request;
+    request.footage = m_pool.footage(path);
+    request.frame = m_state.frame();
+    request.at = m_pool.picture(path, request.frame);
+    if (request.frame.value > 0)
+        request.before = m_pool.picture(path, request.frame - timing::FrameCount{1});
+    request.lamp = *m_state.region(session::RegionKind::Lamp);
+    request.screen = *m_state.region(session::RegionKind::Screen);
+    request.evidenceFolder = m_model.evidenceFolder();
+    return request;
+}
+
+void ReadingSteps::mark(MarkKind kind)
+{
+    // The frame in view is known now, unless a key that moves is still waiting: then when its turn comes.
+    struct Asked {
+        session::CaptureId capture;
+        std::optional<MarkRequest> request;
+        std::string view;
+    };
+    const auto ask = [this] { return Asked{m_state.captureId(), request(), m_view.toStdString()}; };
+    std::optional<Asked> now;
+    if (m_movesToCome == 0) {
+        now = ask();
+        if (!now->request)
+            return;
+    }
+    m_queue.add(ActionQueue::Step([this, kind, now, ask](const ActionQueue::Done& done) {
+        const Asked asked = now ? *now : ask();
+        if (!asked.request) {
+            done();
+            return;
+        }
+        m_worker.run([request = *asked.request](std::stop_token stop) { return makeMark(request, stop); },
+                     [this, kind, asked, done](const session::Mark& mark) {
+                         put(kind, asked.capture, *asked.request, mark, asked.view);
+                         done();
+                     },
+                     [this, done](const QString& sentence) {
+                         emit problem(tr("Nothing was marked. %1").arg(sentence));
+                         done();
+                     });
+    }));
+}
+
+session::ReadingId ReadingSteps::target(const session::Trial& trial)
+{
+    for (auto reading = trial.readings.rbegin(); reading != trial.readings.rend(); ++reading)
+        if (!reading->accepted)
+            return reading->id;
+    return {};
+}
+
+void ReadingSteps::put(MarkKind kind, session::CaptureId capture, const MarkRequest& request, const session::Mark& mark,
+                       const std::string& view)
+{
+    const session::Trial* trial = m_state.trial();
+    if (trial && trial->capture != capture)
+        trial = nullptr;
+    if (kind == MarkKind::Response && !trial) {
+        emit cue(tr("Mark the press first: a response belongs to the press before it."));
+        return;
+    }
+    if (kind == MarkKind::Press && trial) {
+        // Past the response of a trial that is complete, a press can only be the next one.
+        const session::Reading* reading = session::countingReading(*trial);
+        if (reading && session::isComplete(*reading) && reading->response && mark.frame > reading->response->frame)
+            trial = nullptr;
+    }
+    if (trial) {
+        m_model.edit([&](const Document& document) {
+            return session::setMark(document, trial->id, target(*trial), kind, mark, view);
+        });
+        return;
+    }
+    session::TrialId made;
+    const bool went = m_model.edit([&](const Document& document) {
+        session::Edit edit = session::addTrial(document, capture, request.lamp.id, request.screen.id, mark, view);
+        for (const session::Change& change : edit.changes)
+            if (change.after && !change.before)
+                if (const auto* added = std::get_if<session::Trial>(&*change.after))
+                    made = added->id;
+        return edit;
+    });
+    if (went)
+        m_queue.then([this, made] { m_state.setTrial(made); });
+}
+
+const session::Trial* ReadingSteps::currentOr(const QString& sentence)
+{
+    const session::Trial* trial = m_state.trial();
+    if (!trial)
+        emit cue(sentence);
+    return trial;
+}
+
+void ReadingSteps::clearLastMark()
+{
+    changing([this] {
+        const session::Trial* trial = currentOr(tr("There is no mark to clear: no trial is current."));
+        if (!trial)
+            return;
+        const session::ReadingId id = target(*trial);
+        const session::Reading* reading = session::countingReading(*trial);
+        for (const session::Reading& one : trial->readings)
+            if (id && one.id == id)
+                reading = &one;
+        if (!reading || !(reading->press || reading->response))
+            return;
+        const MarkKind kind = reading->response ? MarkKind::Response : MarkKind::Press;
+        m_model.edit([&](const Document& document) { return session::clearMark(document, trial->id, reading->id, kind); });
+    });
+}
+
+void ReadingSteps::noReaction()
+{
+    changing([this] {
+        const session::Trial* trial = currentOr(tr("Mark the press first; then N says that there was no reaction."));
+        if (!trial)
+            return;
+        const session::ReadingId id = target(*trial);
+        bool now = false;
+        for (const session::Reading& reading : trial->readings)
+            if (reading.id == id || (!id && &reading == session::countingReading(*trial)))
+                now = reading.noReaction;
+        m_model.edit([&](const Document& document) { return session::setNoReaction(document, trial->id, id, !now); });
+    });
+}
+
+void ReadingSteps::doubt()
+{
+    changing([this] {
+        const session::Trial* trial = currentOr(tr("There is nothing to doubt: no trial is current."));
+        if (!trial)
+            return;
+        const session::ReadingId id = target(*trial);
+        bool now = false;
+        for (const session::Reading& reading : trial->readings)
+            if (reading.id == id || (!id && &reading == session::countingReading(*trial)))
+                now = reading.doubtful;
+        m_model.edit([&](const Document& document) { return session::setDoubtful(document, trial->id, id, !now); });
+    });
+}
+
+void ReadingSteps::accept()
+{
+    moving([this] {
+        const session::Trial* trial = m_state.trial();
+        if (!trial) {
+            const session::TrialId next = nextToRead(*m_model.document(), m_state.captureId(), {});
+            if (next)
+                goOn({});
+            else
+                emit cue(tr("Nothing waits to be accepted: go to the next press and mark it with F."));
+            return;
+        }
+        const session::TrialId id = trial->id;
+        if (!trial->reject) {
+            const session::ReadingId begun = target(*trial);
+            const session::Reading* reading = session::countingReading(*trial);
+            for (const session::Reading& one : trial->readings)
+                if (begun && one.id == begun)
+                    reading = &one;
+            if (!reading || !session::isComplete(*reading)) {
+                emit cue(reading && reading->press
+                             ? tr("The response isn't marked: R marks it, N says that there was none, X rejects the trial.")
+                             : tr("The press isn't marked: F marks it."));
+                return;
+            }
+            if (!reading->accepted
+                && !m_model.edit([&](const Document& document) { return session::acceptReading(document, id, reading->id); }))
+                return;
+        }
+        ++m_movesToCome;
+        m_queue.then([this, id] {
+            m_movesToCome = std::max(0, m_movesToCome - 1);
+            goOn(id);
+        });
+    });
+}
+
+void ReadingSteps::reject(session::RejectReason reason, const QString& note)
+{
+    moving([this, reason, note] {
+        const session::Trial* trial = currentOr(tr("There is nothing to reject: no trial is current."));
+        if (!trial)
+            return;
+        const session::TrialId id = trial->id;
+        const bool went = m_model.edit(
+            [&](const Document& document) { return session::rejectTrial(document, id, reason, note.toStdString()); });
+        if (!went)
+            return;
+        ++m_movesToCome;
+        m_queue.then([this, id] {
+            m_movesToCome = std::max(0, m_movesToCome - 1);
+            goOn(id);
+        });
+    });
+}
+
+void ReadingSteps::keep()
+{
+    changing([this] {
+        if (const session::Trial* trial = m_state.trial(); trial && trial->reject)
+            m_model.edit([&](const Document& document) { return session::unrejectTrial(document, trial->id); });
+    });
+}
+
+void ReadingSteps::readAgain()
+{
+    changing([this] {
+        if (const session::Trial* trial = currentOr(tr("Choose the trial that is to be read again.")))
+            m_model.edit([&](const Document& document) { return session::beginReading(document, trial->id, false); });
+    });
+}
+
+void ReadingSteps::removeTrial()
+{
+    changing([this] {
+        if (const session::Trial* trial = currentOr(tr("There is nothing to remove: no trial is current.")))
+            m_model.edit([&](const Document& document) { return session::removeTrial(document, trial->id); });
+    });
+}
+
+void ReadingSteps::tag(int position)
+{
+    changing([this, position] {
+        const auto configurations = session::inOrder(m_model.document()->configurations);
+        if (position >= static_cast<int>(configurations.size())) {
+            emit cue(configurations.empty() ? tr("There is no configuration yet: name the set-ups on the Plan page.")
+                                            : tr("There is no configuration %1.").arg(position + 1));
+            return;
+        }
+        tagNow(configurations[static_cast<std::size_t>(position)]->id);
+    });
+}
+
+void ReadingSteps::tagWith(session::ConfigurationId id)
+{
+    changing([this, id] { tagNow(id); });
+}
+
+void ReadingSteps::tagNow(session::ConfigurationId id)
+{
+    if (const session::Trial* trial = m_state.trial())
+        m_model.edit([&](const Document& document) { return session::tagTrial(document, trial->id, id, trial->run); });
+    else if (const session::Capture* capture = m_state.capture())
+        m_model.edit([&](const Document& document) { return session::tagCapture(document, capture->id, id, capture->run); });
+}
+
+void ReadingSteps::setNote(session::TrialId id, const QString& note)
+{
+    changing([this, id, note] {
+        m_model.edit([&](const Document& document) { return session::setTrialNote(document, id, note.toStdString()); });
+    });
+}
+
+} // namespace ui

@@ -1,0 +1,77 @@
+#pragma once
+#include <QObject>
+#include "ui/desk/action_queue.h"
+#include "ui/desk/desk_state.h"
+#include "ui/desk/mark_maker.h"
+#include "ui/desk/session_footage.h"
+#include "ui/model/worker.h"
+#include <optional>
+
+namespace ui {
+
+/// What the keys of the desk do: going about in the footage, marking, accepting, doubting, rejecting, tagging. Everything
+/// happens in the order of the keys, and a mark belongs to the frame that was in view when its key was pressed.
+class ReadingSteps : public QObject {
+    Q_OBJECT
+public:
+    ReadingSteps(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state,
+                 QObject* parent = nullptr);
+
+    void step(timing::FrameCount distance);
+    void goToFrame(timing::FrameNumber n);
+    void flipPair(); ///< the frame before, and back
+    void previousTrial();
+    void nextTrial();
+    void goToTrial(session::TrialId id); ///< makes it the current one and shows its press
+    void goToCapture(session::CaptureId id);
+    void leaveTrial();                   ///< the next press mark begins a trial
+
+    void mark(session::MarkKind kind);
+    void clearLastMark();
+    void noReaction(); ///< on and off
+    void doubt();      ///< on and off
+    void accept();     ///< and go on to the next trial that isn't read
+    void reject(session::RejectReason reason, const QString& note);
+    void keep();       ///< takes a reject back
+    void readAgain();
+    void removeTrial();
+    void tag(int position); ///< configuration by its place, from 0: of the trial, or of the capture where none is current
+    void tagWith(session::ConfigurationId id); ///< the same by number; 0 is none
+    void setNote(session::TrialId id, const QString& note);
+
+    void setView(const QString& view) { m_view = view; } ///< how the footage is looked at: "zoom 4, gain 2.0"
+    bool mayHaveTrial() const; ///< there is a current trial, or a key under way may yet make one
+
+signals:
+    void problem(const QString& sentence);
+    void cue(const QString& sentence); ///< what to do instead; passes by itself
+    void regionWanted(session::RegionKind kind);
+    void framesPassed();               ///< the analyst went somewhere
+
+private:
+    void moving(std::function<void()> step);  ///< waits for every key before it
+    void going(std::function<void()> step);   ///< at once, unless something that moves is still to come
+    void changing(std::function<void()> step);
+    void showTrial(const session::Trial& trial);
+    void goOn(session::TrialId from);
+    void besides(int direction);
+    void tagNow(session::ConfigurationId id);
+    std::optional<MarkRequest> request(); ///< empty when the frame in view can't be marked; says why
+    void put(session::MarkKind kind, session::CaptureId capture, const MarkRequest& request, const session::Mark& mark,
+             const std::string& view);
+    const session::Trial* currentOr(const QString& sentence);
+    /// Reading that takes marks: the one begun last and not accepted, else the counting one (0).
+    static session::ReadingId target(const session::Trial& trial);
+
+    SessionModel& m_model;
+    FootagePool& m_pool;
+    SessionFootage& m_footage;
+    DeskState& m_state;
+    ActionQueue m_queue;
+    int m_movesToCome = 0;
+    QString m_view;
+    std::optional<timing::FrameNumber> m_flippedFrom;
+    Worker m_worker; ///< last: its jobs end before anything above goes
+};
+
+} // namespace ui

@@ -1,0 +1,193 @@
+#include "ui/desk/reject_chooser.h"
+#include "ui/controls/row_list.h"
+#include "ui/look/key_cap.h"
+#include "ui/look/label.h"
+#include "ui/look/look.h"
+
+#include <QKeyEvent>
+#include <QLineEdit>
+#include <QPainter>
+#include <QVBoxLayout>
+
+namespace ui {
+
+namespace {
+
+using session::RejectReason;
+
+struct Choice {
+    RejectReason reason;
+    char letter;
+};
+
+/// In the order of the protocol; a letter of the word where it is free.
+constexpr Choice choices[] = {
+    {RejectReason::Hidden, 'H'},        {RejectReason::NoReaction, 'N'},   {RejectReason::EarlyChange, 'E'},
+    {RejectReason::WrongReaction, 'W'}, {RejectReason::DoublePress, 'D'},  {RejectReason::StaleState, 'S'},
+    {RejectReason::FramesLost, 'L'},    {RejectReason::FramesRepeated, 'R'}, {RejectReason::ExposureStep, 'X'},
+    {RejectReason::Ripple, 'I'},        {RejectReason::Torn, 'T'},         {RejectReason::Hitch, 'C'},
+    {RejectReason::WrongSetUp, 'U'},    {RejectReason::ClipEdge, 'G'},     {RejectReason::Other, 'O'},
+};
+constexpr int count = static_cast<int>(std::size(choices)), rowHeight = 36;
+
+} // namespace
+
+RejectChooser::RejectChooser(QWidget* parent) : QWidget(parent)
+{
+    setFocusPolicy(Qt::StrongFocus);
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(0, 8, 0, 8);
+    column->setSpacing(4);
+    const auto inset = [&](QWidget* widget) {
+        auto* line = new QHBoxLayout;
+        line->setContentsMargins(grid::padding, 0, grid::padding, 0);
+        line->addWidget(widget);
+        column->addLayout(line);
+    };
+    m_title = new Label({}, Text::Body, Tone::Primary, QFont::DemiBold);
+    inset(m_title);
+    m_hint = new Label({}, Text::State, Tone::Secondary);
+    m_hint->setWordWrap(true);
+    inset(m_hint);
+    m_reasons = new RowList(rowHeight, [this](QPainter& painter, const QRect& rect, int row, bool) { paintRow(painter, rect, row); });
+    m_reasons->setHairlines(false);
+    m_reasons->setAccessibleName(tr("Reasons"));
+    m_reasons->setFocusPolicy(Qt::NoFocus);
+    QStringList spoken;
+    for (const Choice& choice : choices)
+        spoken << QStringLiteral("%1: %2, %3").arg(QLatin1Char(choice.letter)).arg(QString::fromUtf8(session::label(choice.reason)),
+                                                                                   QString::fromUtf8(session::definition(choice.reason)));
+    m_reasons->setRows(spoken);
+    m_reasons->selectRow(0);
+    column->addWidget(m_reasons, 1);
+    m_note = new QLineEdit;
+    m_note->setPlaceholderText(tr("note (Tab); needed for other"));
+    m_note->setAccessibleName(tr("Note on the reject"));
+    m_note->installEventFilter(this);
+    inset(m_note);
+    connect(m_reasons, &QListWidget::itemClicked, this, [this](QListWidgetItem* item) { take(m_reasons->row(item)); });
+    hide();
+}
+
+void RejectChooser::open(const QString& title, bool rejected)
+{
+    m_rejected = rejected;
+    m_title->setText(title);
+    m_hint->setText(rejected ? tr("A letter changes the reason, K keeps the trial after all, Esc leaves it as it is.")
+                             : tr("A letter rejects, Esc leaves it as it is. Reject by what you see, never by the delay."));
+    m_note->clear();
+    m_reasons->selectRow(0);
+    show();
+    raise();
+    setFocus();
+}
+
+void RejectChooser::close()
+{
+    hide();
+    emit closed();
+}
+
+void RejectChooser::take(int row)
+{
+    if (row < 0 || row >= count)
+        return;
+    const RejectReason reason = choices[row].reason;
+    const QString note = m_note->text().trimmed();
+    if (reason == RejectReason::Other && note.isEmpty()) {
+        m_reasons->selectRow(row);
+        m_note->setFocus();
+        m_hint->setText(tr("Say in a few words what the reason is, then Enter."));
+        return;
+    }
+    close();
+    emit chosen(reason, note);
+}
+
+bool RejectChooser::key(const QKeyEvent& event)
+{
+    switch (event.key()) {
+    case Qt::Key_Escape:
+        close();
+        return true;
+    case Qt::Key_Return:
+    case Qt::Key_Enter:
+        take(m_reasons->currentRow());
+        return true;
+    case Qt::Key_Up:
+        m_reasons->selectRow(std::max(0, m_reasons->currentRow() - 1));
+        return true;
+    case Qt::Key_Down:
+        m_reasons->selectRow(std::min(count - 1, m_reasons->currentRow() + 1));
+        return true;
+    default:
+        return false;
+    }
+}
+
+void RejectChooser::keyPressEvent(QKeyEvent* event)
+{
+    if (key(*event))
+        return;
+    if (event->key() == Qt::Key_Tab) {
+        m_note->setFocus();
+        return;
+    }
+    if (event->key() == Qt::Key_K && m_rejected) {
+        close();
+        emit keepAsked();
+        return;
+    }
+    for (int row = 0; row < count; ++row)
+        if (event->key() == choices[row].letter)
+            take(row);
+}
+
+bool RejectChooser::event(QEvent* event)
+{
+    // The desk's own keys rest while a reason is chosen.
+    if (event->type() == QEvent::ShortcutOverride) {
+        event->accept();
+        return true;
+    }
+    if (event->type() == QEvent::KeyPress && static_cast<QKeyEvent*>(event)->key() == Qt::Key_Tab) {
+        keyPressEvent(static_cast<QKeyEvent*>(event));
+        return true;
+    }
+    return QWidget::event(event);
+}
+
+bool RejectChooser::eventFilter(QObject* watched, QEvent* event)
+{
+    if (watched == m_note && event->type() == QEvent::ShortcutOverride) {
+        event->accept();
+        return true;
+    }
+    if (watched == m_note && event->type() == QEvent::KeyPress)
+        return key(*static_cast<QKeyEvent*>(event));
+    return QWidget::eventFilter(watched, event);
+}
+
+void RejectChooser::paintEvent(QPaintEvent*)
+{
+    QPainter painter(this);
+    painter.fillRect(rect(), tokens().panel);
+}
+
+void RejectChooser::paintRow(QPainter& painter, const QRect& rect, int row) const
+{
+    const Choice& choice = choices[row];
+    const Tokens& t = tokens();
+    constexpr int wordLeft = 44;
+    paintKeyCaps(painter, QRectF(grid::padding, rect.top(), 24, rect.height()), {QString(QLatin1Char(choice.letter))});
+    painter.setFont(ui::font(Text::Body, QFont::DemiBold));
+    painter.setPen(t.text1);
+    painter.drawText(wordLeft, rect.top() + 15, QString::fromUtf8(session::label(choice.reason)));
+    painter.setFont(ui::font(Text::State));
+    painter.setPen(t.text2);
+    painter.drawText(wordLeft, rect.top() + 30,
+                     painter.fontMetrics().elidedText(QString::fromUtf8(session::definition(choice.reason)), Qt::ElideRight,
+                                                      rect.width() - wordLeft - grid::padding));
+}
+
+} // namespace ui

@@ -1,0 +1,46 @@
+#pragma once
+#include <QWidget>
+#include "core/report/results.h"
+#include "ui/desk/desk_state.h"
+
+namespace ui {
+
+class Label;
+class Panel;
+
+/// How far the current configuration is, and its delays so far when they were asked for: until then nothing here can
+/// lead the eye.
+class SoFarPanel : public QWidget {
+    Q_OBJECT
+public:
+    SoFarPanel(SessionModel& model, DeskState& state, QWidget* parent = nullptr);
+
+private:
+    void refresh();
+
+    SessionModel& m_model;
+    DeskState& m_state;
+    Panel* m_panel;
+    Label *m_figure, *m_beside, *m_note;
+    class DelayDots* m_dots;
+};
+
+/// Every trial a dot over an axis in ms, below them the interval of the mean.
+class DelayDots : public QWidget {
+    Q_OBJECT
+public:
+    explicit DelayDots(QWidget* parent = nullptr);
+    void show(const std::vector<double>& delaysMs, std::optional<std::pair<double, double>> interval,
+              std::optional<double> meanMs);
+    QSize sizeHint() const override { return {240, 96}; }
+
+protected:
+    void paintEvent(QPaintEvent*) override;
+
+private:
+    std::vector<double> m_delays;
+    std::optional<std::pair<double, double>> m_interval;
+    std::optional<double> m_mean;
+};
+
+} // namespace ui

@@ -1,0 +1,230 @@
+#include "ui/desk/start_page.h"
+#include "ui/look/key_cap.h"
+#include "ui/look/label.h"
+#include "ui/look/shapes.h"
+
+#include <QHBoxLayout>
+#include <QPainter>
+#include <QPainterPath>
+#include <QVBoxLayout>
+
+namespace ui {
+
+namespace {
+
+/// The scene as it is filmed: lamp wired to a button, and the screen, in one picture.
+class ScenePicture : public QWidget {
+public:
+    ScenePicture()
+    {
+        setMinimumSize(220, 124);
+        setMaximumSize(392, 221);
+        QSizePolicy policy(QSizePolicy::Preferred, QSizePolicy::Preferred);
+        policy.setHeightForWidth(true);
+        setSizePolicy(policy);
+    }
+    bool hasHeightForWidth() const override { return true; }
+    int heightForWidth(int width) const override { return width * 9 / 16; }
+    QSize sizeHint() const override { return {392, 221}; }
+
+protected:
+    void paintEvent(QPaintEvent*) override
+    {
+        const Tokens& t = footageTokens();
+        QPainter painter(this);
+        painter.setRenderHint(QPainter::Antialiasing);
+        const double side = std::min(width() / 392.0, height() / 221.0);
+        painter.translate((width() - 392 * side) / 2, 0);
+        painter.scale(side, side);
+        painter.setPen(QPen(t.viewRing, 1.5));
+        painter.setBrush(t.field);
+        painter.drawRect(QRectF(0.75, 0.75, 390.5, 219.5));
+        painter.setBrush(Qt::NoBrush);
+
+        // screen on its stand, the reaction bright
+        painter.drawRect(QRectF(150, 30, 222, 130));
+        painter.drawLine(QPointF(245, 160), QPointF(239, 184));
+        painter.drawLine(QPointF(277, 160), QPointF(283, 184));
+        painter.drawLine(QPointF(216, 185), QPointF(306, 185));
+        painter.fillRect(QRectF(163, 56, 60, 58), t.text1);
+        painter.setPen(QPen(t.response, 2, Qt::DashLine));
+        painter.drawRect(QRectF(156, 49, 74, 72));
+
+        // lamp, wire, button
+        painter.setPen(QPen(t.press, 2));
+        painter.drawRect(QRectF(64, 48, 70, 70));
+        painter.setPen(QPen(t.text1, 1.5));
+        painter.setBrush(t.text1);
+        const QPointF lamp(99, 83);
+        painter.drawEllipse(lamp, 10, 10);
+        for (int ray = 0; ray < 8; ++ray) {
+            painter.save();
+            painter.translate(lamp);
+            painter.rotate(45 * ray);
+            painter.drawLine(QPointF(0, -18), QPointF(0, -26));
+            painter.restore();
+        }
+        painter.setPen(QPen(t.viewRing, 1.5));
+        painter.setBrush(Qt::NoBrush);
+        QPainterPath wire(QPointF(99, 118));
+        wire.cubicTo(99, 150, 70, 148, 62, 178);
+        painter.drawPath(wire);
+        painter.drawRect(QRectF(36, 184, 52, 18));
+        painter.fillRect(QRectF(50, 178, 24, 6), t.viewRing);
+
+        painter.setFont(ui::font(Text::State));
+        painter.setPen(t.text1);
+        paintShape(painter, Shape::Press, QRectF(64, 30, 12, 12), t);
+        painter.drawText(QPointF(80, 41), tr("lamp"));
+        paintShape(painter, Shape::Response, QRectF(158, 33, 12, 12), t);
+        painter.drawText(QPointF(174, 44), tr("screen"));
+        painter.setPen(t.text2);
+        painter.drawText(QPointF(98, 199), tr("button"));
+    }
+};
+
+/// `strokes` of a tally, the fifth across the four.
+class TallySign : public QWidget {
+public:
+    explicit TallySign(int strokes) : m_strokes(strokes) { setFixedSize(32, 22); }
+
+protected:
+    void paintEvent(QPaintEvent*) override
+    {
+        QPainter painter(this);
+        painter.setRenderHint(QPainter::Antialiasing);
+        painter.setPen(QPen(tokens().text1, 2.5));
+        for (int i = 0; i < std::min(m_strokes, 4); ++i)
+            painter.drawLine(QPointF(3 + 6 * i, 2), QPointF(3 + 6 * i, 20));
+        if (m_strokes == 5)
+            painter.drawLine(QPointF(0, 18), QPointF(26, 4));
+    }
+
+private:
+    int m_strokes;
+};
+
+/// One of the five steps; the first is the next one.
+class Step : public QWidget {
+public:
+    Step(int number, const QString& title, const QString& text)
+        : m_next(number == 1)
+    {
+        auto* column = new QVBoxLayout(this);
+        column->setContentsMargins(0, 14, 0, 0);
+        column->setSpacing(8);
+        column->addWidget(new TallySign(number));
+        auto* heading = new Label(title, Text::Body, Tone::Primary, QFont::DemiBold);
+        heading->setWordWrap(true);
+        column->addWidget(heading);
+        auto* body = new Label(text, Text::State, Tone::Secondary);
+        body->setWordWrap(true);
+        column->addWidget(body);
+        if (m_next)
+            column->addWidget(new Label(StartPage::tr("next step"), Text::Caption, Tone::Primary, QFont::Bold));
+        column->addStretch(1);
+    }
+
+protected:
+    void paintEvent(QPaintEvent*) override
+    {
+        QPainter painter(this);
+        painter.fillRect(QRect(0, 0, width(), m_next ? 3 : 1), m_next ? tokens().text1 : tokens().fieldEdge);
+    }
+
+private:
+    bool m_next;
+};
+
+} // namespace
+
+StartPage::StartPage(QWidget* parent) : QWidget(parent), m_drop(new QWidget)
+{
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(32, 24, 32, 24);
+    column->setSpacing(24);
+    column->addStretch(1);
+
+    auto* inside = new QHBoxLayout(m_drop);
+    inside->setContentsMargins(32, 28, 32, 28);
+    inside->setSpacing(36);
+    auto* picture = new QVBoxLayout;
+    picture->setSpacing(6);
+    picture->addStretch(1);
+    picture->addWidget(new ScenePicture);
+    auto* caption = new Label(tr("One picture holds the lamp wired to the button, and the screen."), Text::State, Tone::Secondary);
+    caption->setWordWrap(true);
+    picture->addWidget(caption);
+    picture->addStretch(1);
+    inside->addLayout(picture, 1);
+
+    auto* words = new QVBoxLayout;
+    words->setSpacing(10);
+    words->addStretch(1);
+    words->addWidget(new Label(tr("Start with footage"), Text::Figure, Tone::Primary, QFont::DemiBold));
+    auto* text = new Label(tr("Drop files here: any camera, any number, several trials in each. They stay where they are and are never "
+                              "changed."), Text::Body, Tone::Secondary);
+    text->setWordWrap(true);
+    words->addWidget(text);
+    auto* add = new KeyButton(tr("Add footage"), {QStringLiteral("Ctrl"), QStringLiteral("O")}, KeyButton::Kind::Primary);
+    add->setObjectName(QStringLiteral("addFootage"));
+    words->addSpacing(6);
+    words->addWidget(add, 0, Qt::AlignLeft);
+    m_underWay = new Label({}, Text::State, Tone::Secondary);
+    m_underWay->setWordWrap(true);
+    m_underWay->hide();
+    words->addWidget(m_underWay);
+    words->addSpacing(6);
+    auto* others = new QHBoxLayout;
+    others->setSpacing(8);
+    auto* open = new QPushButton(tr("Open a session"));
+    m_sample = new QPushButton(tr("Open the sample session"));
+    others->addWidget(open);
+    others->addWidget(m_sample);
+    others->addStretch(1);
+    words->addLayout(others);
+    m_sampleNote = new Label(tr("The sample is a pedal on three links, fully marked."), Text::State, Tone::Secondary);
+    m_sampleNote->setWordWrap(true);
+    words->addWidget(m_sampleNote);
+    words->addStretch(1);
+    inside->addLayout(words, 1);
+    column->addWidget(m_drop, 4);
+
+    auto* steps = new QHBoxLayout;
+    steps->setSpacing(20);
+    steps->addWidget(new Step(1, tr("Add footage"), tr("Files become captures. Tag each to a configuration.")), 1);
+    steps->addWidget(new Step(2, tr("Draw two regions"), tr("Lamp and screen, once; carried to the next capture.")), 1);
+    steps->addWidget(new Step(3, tr("Settle the clock"), tr("No ms before the true capture rate is known.")), 1);
+    steps->addWidget(new Step(4, tr("Read"), tr("Mark press and response frame by key, trial after trial.")), 1);
+    steps->addWidget(new Step(5, tr("Compare, publish"), tr("Differences with their uncertainty; chart and sentences.")), 1);
+    column->addLayout(steps);
+    column->addStretch(1);
+
+    connect(add, &QPushButton::clicked, this, &StartPage::addFootageAsked);
+    connect(open, &QPushButton::clicked, this, &StartPage::openSessionAsked);
+    connect(m_sample, &QPushButton::clicked, this, &StartPage::openSampleAsked);
+    setFocusProxy(add);
+    setSampleOffered(false);
+}
+
+void StartPage::setSampleOffered(bool offered)
+{
+    m_sample->setVisible(offered);
+    m_sampleNote->setVisible(offered);
+}
+
+void StartPage::setUnderWay(const QString& line)
+{
+    m_underWay->setText(line);
+    m_underWay->setVisible(!line.isEmpty());
+}
+
+void StartPage::paintEvent(QPaintEvent*)
+{
+    QPainter painter(this);
+    painter.setRenderHint(QPainter::Antialiasing);
+    painter.setPen(QPen(tokens().fieldEdge, 2, Qt::DashLine));
+    painter.drawRoundedRect(QRectF(m_drop->geometry()).adjusted(1, 1, -1, -1), grid::radius, grid::radius);
+}
+
+} // namespace ui

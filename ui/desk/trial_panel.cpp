@@ -1,0 +1,324 @@
+#include "ui/desk/trial_panel.h"
+#include "core/report/figures.h"
+#include "ui/controls/choice_box.h"
+#include "ui/controls/commit_edit.h"
+#include "ui/desk/mark_row.h"
+#include "ui/desk/reading_progress.h"
+#include "ui/look/key_cap.h"
+#include "ui/look/look.h"
+#include "ui/look/panel.h"
+
+#include <QHBoxLayout>
+#include <QVBoxLayout>
+#include <algorithm>
+
+namespace ui {
+
+namespace {
+
+constexpr int labelWidth = 92, noConfiguration = 0;
+
+/// "delay   counts once both are marked": sign and word as wide as those of the mark rows.
+QHBoxLayout* line(Shape shape, const QString& word, QWidget* content, ShapeLabel** sign = nullptr)
+{
+    auto* row = new QHBoxLayout;
+    row->setContentsMargins(grid::padding, 0, grid::padding, 0);
+    row->setSpacing(0);
+    auto* label = new ShapeLabel(shape, word, Text::Body, Tone::Secondary);
+    label->setFixedWidth(labelWidth);
+    label->setMinimumHeight(grid::row);
+    row->addWidget(label, 0, Qt::AlignTop);
+    row->addWidget(content, 1, Qt::AlignVCenter);
+    if (sign)
+        *sign = label;
+    return row;
+}
+
+} // namespace
+
+TrialPanel::TrialPanel(SessionModel& model, FootagePool& pool, DeskState& state, QWidget* parent)
+    : QWidget(parent), m_model(model), m_pool(pool), m_state(state)
+{
+    auto* outer = new QVBoxLayout(this);
+    outer->setContentsMargins(0, 0, 0, 0);
+    m_panel = new Panel(tr("Trial"));
+    outer->addWidget(m_panel);
+    QVBoxLayout& body = *m_panel->body();
+    body.setContentsMargins(0, 0, 0, 10);
+    body.setSpacing(2);
+
+    m_configuration = new ChoiceBox;
+    m_configuration->setFocusPolicy(Qt::TabFocus);
+    m_configuration->setAccessibleName(tr("Configuration of the trial"));
+    m_configuration->setMinimumContentsLength(8);
+    m_configuration->setSizeAdjustPolicy(QComboBox::AdjustToMinimumContentsLengthWithIcon);
+    auto* choice = new QHBoxLayout;
+    choice->setContentsMargins(grid::padding, 0, grid::padding, 4);
+    choice->addWidget(m_configuration);
+    body.addLayout(choice);
+    connect(m_configuration, &ChoiceBox::chosen, this, [this](qint64 id) { emit configurationChosen({id}); });
+
+    m_regions = new QWidget;
+    auto* regions = new QHBoxLayout(m_regions);
+    regions->setContentsMargins(grid::padding, 0, grid::padding, 4);
+    regions->setSpacing(8);
+    m_lamps = new ChoiceBox;
+    m_screens = new ChoiceBox;
+    for (ChoiceBox* box : {m_lamps, m_screens}) {
+        box->setFocusPolicy(Qt::TabFocus);
+        regions->addWidget(box, 1);
+        connect(box, &ChoiceBox::chosen, this, [this](qint64 id) { emit regionChosen({id}); });
+    }
+    m_lamps->setAccessibleName(tr("Lamp region of the trial"));
+    m_screens->setAccessibleName(tr("Screen region of the trial"));
+    body.addWidget(m_regions);
+
+    m_press = new MarkRow(tr("press"), {QStringLiteral("F")});
+    m_response = new MarkRow(tr("response"), {QStringLiteral("R")});
+    body.addWidget(m_press);
+    body.addWidget(m_response);
+    connect(m_press, &MarkRow::keyAsked, this, [this] { emit markAsked(session::MarkKind::Press); });
+    connect(m_response, &MarkRow::keyAsked, this, [this] { emit markAsked(session::MarkKind::Response); });
+    connect(m_press, &MarkRow::goAsked, this, [this] {
+        if (const session::Reading* reading = shownReading(); reading && reading->press)
+            emit frameAsked({reading->press->frame});
+    });
+    connect(m_response, &MarkRow::goAsked, this, [this] {
+        if (const session::Reading* reading = shownReading(); reading && reading->response)
+            emit frameAsked({reading->response->frame});
+    });
+
+    m_delay = new Label({}, Text::Body, Tone::Secondary);
+    m_delay->setWordWrap(true);
+    body.addLayout(line(Shape::Delay, tr("delay"), m_delay));
+    m_note = new CommitEdit(tr("free text, kept with the trial"));
+    m_note->setAccessibleName(tr("Note"));
+    m_note->setFocusPolicy(Qt::StrongFocus);
+    makeCompact(*m_note);
+    body.addLayout(line(Shape::Note, tr("note"), m_note));
+    connect(m_note, &CommitEdit::committed, this, [this](const QString& text) {
+        if (m_noteOf)
+            emit noteWritten(m_noteOf, text);
+    });
+    m_checks = new Label({}, Text::Body, Tone::Secondary);
+    m_checks->setWordWrap(true);
+    body.addLayout(line(Shape::Check, tr("checks"), m_checks, &m_checksSign));
+
+    m_accept = new KeyButton(tr("Accept"), {QStringLiteral("Enter")});
+    m_doubt = new KeyButton(tr("Doubt"), {QStringLiteral("D")});
+    m_reject = new KeyButton(tr("Reject"), {QStringLiteral("X")});
+    m_noReaction = new KeyButton(tr("No reaction"), {QStringLiteral("N")});
+    m_clear = new KeyButton(tr("Clear mark"), {QStringLiteral("Backspace")});
+    for (KeyButton* button : {m_accept, m_doubt, m_reject, m_noReaction, m_clear})
+        button->setFocusPolicy(Qt::TabFocus);
+    makeCompact(*m_noReaction);
+    makeCompact(*m_clear);
+    auto* first = new QHBoxLayout;
+    first->setContentsMargins(grid::padding, 6, grid::padding, 4);
+    first->setSpacing(6);
+    first->addWidget(m_accept, 1);
+    first->addWidget(m_doubt);
+    first->addWidget(m_reject);
+    body.addLayout(first);
+    auto* second = new QHBoxLayout;
+    second->setContentsMargins(grid::padding, 0, grid::padding, 0);
+    second->setSpacing(6);
+    second->addWidget(m_noReaction);
+    second->addWidget(m_clear);
+    second->addStretch(1);
+    body.addLayout(second);
+    connect(m_accept, &QPushButton::clicked, this, &TrialPanel::acceptAsked);
+    connect(m_doubt, &QPushButton::clicked, this, &TrialPanel::doubtAsked);
+    connect(m_reject, &QPushButton::clicked, this, &TrialPanel::rejectAsked);
+    connect(m_noReaction, &QPushButton::clicked, this, &TrialPanel::noReactionAsked);
+    connect(m_clear, &QPushButton::clicked, this, &TrialPanel::clearAsked);
+
+    connect(&state, &DeskState::trialChanged, this, &TrialPanel::refresh);
+    connect(&state, &DeskState::captureChanged, this, &TrialPanel::refresh);
+    connect(&state, &DeskState::regionsChanged, this, &TrialPanel::refreshChoices);
+    connect(&state, &DeskState::delaysShownChanged, this, &TrialPanel::refresh);
+    connect(&state, &DeskState::frameChanged, this, &TrialPanel::refreshMarks);
+    refresh();
+}
+
+void TrialPanel::focusNote()
+{
+    if (m_note->isEnabled())
+        m_note->setFocus(Qt::ShortcutFocusReason);
+}
+
+void TrialPanel::setMarkable(bool markable)
+{
+    if (markable == std::exchange(m_markable, markable))
+        return;
+    refreshMarks();
+}
+
+/// A further reading that has been begun takes the marks, so it is the one to see.
+const session::Reading* TrialPanel::shownReading() const
+{
+    const session::Trial* trial = m_state.trial();
+    if (!trial)
+        return nullptr;
+    for (auto reading = trial->readings.rbegin(); reading != trial->readings.rend(); ++reading)
+        if (!reading->accepted)
+            return &*reading;
+    return session::countingReading(*trial);
+}
+
+void TrialPanel::refresh()
+{
+    const session::Document& document = *m_model.document();
+    const session::Trial* trial = m_state.trial();
+    const session::Reading* reading = shownReading();
+    m_panel->setTitle(trial ? tr("Trial %1").arg(numberInCapture(document, *trial)) : tr("Next trial"));
+    if (!trial)
+        m_panel->setTrailing(QString());
+    else if (trial->reject)
+        m_panel->setTrailing(tr("rejected: %1").arg(QString::fromUtf8(session::label(trial->reject->reason))));
+    else if (reading && trial->readings.size() > 1)
+        m_panel->setTrailing(tr("reading %1 of %2")
+                                 .arg(reading - trial->readings.data() + 1)
+                                 .arg(trial->readings.size()));
+    else
+        m_panel->setTrailing(tr("first reading"));
+
+    if (m_noteOf && (!trial || trial->id != m_noteOf))
+        m_note->commit(); // what was typed belongs to the trial that was current
+    m_noteOf = trial ? trial->id : session::TrialId{};
+    m_note->setEnabled(trial && !m_model.readOnly());
+    m_note->setValue(trial ? QString::fromStdString(trial->note) : QString());
+
+    m_delay->setText(delayText());
+    const QStringList wrong = warnings();
+    m_checks->setText(trial ? wrong.isEmpty() ? tr("no warnings") : wrong.join(QLatin1Char('\n')) : QStringLiteral("–"));
+    m_checks->setTone(wrong.isEmpty() ? Tone::Secondary : Tone::Attention);
+    m_checksSign->setShape(wrong.isEmpty() ? Shape::Check : Shape::Warning);
+
+    const bool complete = reading && session::isComplete(*reading);
+    const bool writable = trial && !m_model.readOnly();
+    m_accept->setEnabled(writable && (complete || trial->reject));
+    m_doubt->setEnabled(writable);
+    m_doubt->setText(reading && reading->doubtful ? tr("Not in doubt") : tr("Doubt"));
+    m_reject->setEnabled(writable);
+    m_noReaction->setEnabled(writable && reading && reading->press);
+    m_noReaction->setText(reading && reading->noReaction ? tr("There was a reaction") : tr("No reaction"));
+    m_clear->setEnabled(writable && reading && (reading->press || reading->response));
+    refreshChoices();
+    refreshMarks();
+}
+
+void TrialPanel::refreshChoices()
+{
+    const session::Document& document = *m_model.document();
+    const session::Trial* trial = m_state.trial();
+    const session::Capture* capture = m_state.capture();
+    QVector<std::pair<qint64, QString>> choices{{noConfiguration, tr("no configuration yet")}};
+    for (const session::Configuration* configuration : session::inOrder(document.configurations))
+        choices << std::pair(configuration->id.value, QStringLiteral("%1   %2")
+                                                          .arg(choices.size())
+                                                          .arg(QString::fromStdString(configuration->name)));
+    const session::ConfigurationId proposed = trial ? trial->configuration : capture ? capture->configuration : session::ConfigurationId{};
+    m_configuration->setChoices(choices, proposed.value);
+    m_configuration->setEnabled(capture && !m_model.readOnly());
+
+    QVector<std::pair<qint64, QString>> lamps, screens;
+    if (capture)
+        for (const session::Region& region : capture->regions)
+            (region.kind == session::RegionKind::Lamp ? lamps : screens) << std::pair(region.id.value, QString::fromStdString(region.name));
+    m_regions->setVisible(lamps.size() > 1 || screens.size() > 1);
+    const session::Region* lamp = m_state.region(session::RegionKind::Lamp);
+    const session::Region* screen = m_state.region(session::RegionKind::Screen);
+    m_lamps->setChoices(lamps, lamp ? lamp->id.value : 0);
+    m_screens->setChoices(screens, screen ? screen->id.value : 0);
+    // A trial keeps the regions it was begun in.
+    m_lamps->setEnabled(!trial);
+    m_screens->setEnabled(!trial);
+}
+
+void TrialPanel::refreshMarks()
+{
+    const session::Reading* reading = shownReading();
+    const bool press = reading && reading->press, response = reading && reading->response;
+    const bool none = reading && reading->noReaction;
+    const bool able = m_state.capture() && m_markable && !m_model.readOnly();
+    const QString next = tr("next: mark %1").arg(m_state.frame().value);
+
+    MarkRow::Look look;
+    look.shape = press ? Shape::Press : Shape::PressHollow;
+    look.value = press ? QString::number(reading->press->frame) : tr("not marked");
+    look.given = press;
+    look.next = able && !press;
+    look.trailing = press ? tr("marked") : look.next ? next : QString();
+    look.enabled = able;
+    m_press->show(look);
+
+    look.shape = response ? Shape::Response : Shape::ResponseHollow;
+    look.value = response ? QString::number(reading->response->frame) : none ? tr("no reaction") : tr("not marked");
+    look.given = response;
+    look.next = able && press && !response && !none;
+    look.trailing = response ? tr("marked") : look.next ? next : QString();
+    look.enabled = able && press;
+    m_response->show(look);
+}
+
+QString TrialPanel::delayText() const
+{
+    const session::Trial* trial = m_state.trial();
+    const session::Reading* reading = shownReading();
+    if (!reading || !session::isComplete(*reading))
+        return tr("counts and ms once both are marked");
+    if (reading->noReaction)
+        return tr("none: no reaction");
+    if (!m_state.delaysShown())
+        return tr("hidden while reading; Ctrl+D shows it");
+    const report::TrialOutcome outcome = report::trialOutcome(*m_model.document(), *trial);
+    if (!outcome.counted)
+        return outcome.sentence.empty() ? tr("none") : QString::fromStdString(outcome.sentence);
+    QString text = tr("%1 camera frames").arg(outcome.counted->value);
+    if (outcome.missing && outcome.missing->value > 0)
+        text += tr(" and %1 missing").arg(outcome.missing->value);
+    if (outcome.delay) {
+        const report::DelayFigure figure = report::delayFigure(*outcome.delay);
+        text += tr(", %1 ms (%2 to %3)")
+                    .arg(QString::fromStdString(figure.delay), QString::fromStdString(figure.earliest),
+                         QString::fromStdString(figure.latest));
+    } else {
+        text += tr(", no ms: %1").arg(outcome.state == report::TrialState::ClockNotSettled
+                                          ? tr("the clock isn't settled")
+                                          : QString::fromStdString(outcome.sentence));
+    }
+    return text;
+}
+
+QStringList TrialPanel::warnings() const
+{
+    QStringList found;
+    const session::Capture* capture = m_state.capture();
+    const session::Reading* reading = shownReading();
+    if (!capture || !reading || !reading->press)
+        return found;
+    const std::int64_t first = reading->press->frame;
+    const std::int64_t last = reading->response ? reading->response->frame : first;
+    if (last < first)
+        found << tr("the response comes before the press");
+    if (first == 0)
+        found << tr("the press is the first frame: nothing shows that it wasn't earlier");
+    for (const session::Missing& missing : capture->missing)
+        if (missing.before >= first && missing.before <= last)
+            found << tr("%1 frames are missing before frame %2").arg(missing.count).arg(missing.before);
+    if (const auto footage = m_pool.footage(m_model.footagePath(*capture)))
+        for (const media::Doubt& doubt : footage->doubts)
+            if (doubt.first.value <= last && doubt.last.value >= first) {
+                found << tr("frames %1 to %2 are in doubt: %3")
+                             .arg(doubt.first.value)
+                             .arg(doubt.last.value)
+                             .arg(QString::fromStdString(doubt.why));
+                break;
+            }
+    if (const session::Trial* trial = m_state.trial(); trial && session::isOpen(*trial))
+        found << tr("its readings differ and none is chosen");
+    return found;
+}
+
+} // namespace ui
