@@ -1,0 +1,31 @@
+#pragma once
+#include "ui/window/page.h"
+#include <QWidget>
+
+class QHBoxLayout;
+
+namespace ui {
+
+/// Bottom bar: the keys of the page in front, as many as fit, and the way to all of them.
+class KeyBar : public QWidget {
+    Q_OBJECT
+public:
+    explicit KeyBar(QWidget* parent = nullptr);
+    void setKeys(const QVector<KeyHint>& keys);
+
+signals:
+    void allKeysAsked();
+
+protected:
+    void resizeEvent(QResizeEvent*) override;
+    void mouseReleaseEvent(QMouseEvent*) override;
+
+private:
+    void fit();
+
+    QHBoxLayout* m_row;
+    QVector<QWidget*> m_caps;
+    QWidget* m_all;
+};
+
+} // namespace ui

@@ -1,0 +1,194 @@
+#include "ui/window/main_window.h"
+#include "ui/clock/clock_page.h"
+#include "ui/desk/desk_page.h"
+#include "ui/look/key_cap.h"
+#include "ui/look/label.h"
+#include "ui/look/look.h"
+#include "ui/plan/plan_page.h"
+#include "ui/publish/publish_page.h"
+#include "ui/results/results_page.h"
+#include "ui/window/help_overlay.h"
+#include "ui/window/key_bar.h"
+#include "ui/window/page_tabs.h"
+#include "ui/window/problem_bar.h"
+#include "ui/window/window_memory.h"
+
+#include <QCloseEvent>
+#include <QHBoxLayout>
+#include <QMenuBar>
+#include <QStackedWidget>
+#include <QVBoxLayout>
+
+namespace ui {
+
+namespace {
+
+constexpr int undoWidth = 420; ///< a longer label is shortened; the tool tip has all of it
+
+} // namespace
+
+MainWindow::MainWindow(SessionModel& model, FootagePool& pool, QWidget* parent)
+    : QMainWindow(parent), m_model(model), m_pool(pool)
+{
+    setWindowIcon(programIcon());
+    setMinimumSize(1024, 640);
+    setAcceptDrops(true);
+    makePages();
+
+    auto* central = new QWidget(this);
+    auto* column = new QVBoxLayout(central);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->setSpacing(0);
+
+    auto* top = new QHBoxLayout;
+    top->setContentsMargins(0, 0, grid::padding, 0);
+    m_tabs = new PageTabs(m_pages);
+    top->addWidget(m_tabs);
+    top->addStretch(1);
+    m_nothingToUndo = new Label(tr("Nothing to undo"), Text::State, Tone::Secondary);
+    top->addWidget(m_nothingToUndo);
+    m_undoButton = new KeyButton({}, {QStringLiteral("Ctrl"), QStringLiteral("Z")});
+    makeCompact(*m_undoButton);
+    m_undoButton->setFocusPolicy(Qt::TabFocus);
+    connect(m_undoButton, &QPushButton::clicked, &m_model, &SessionModel::undo);
+    top->addWidget(m_undoButton);
+    column->addLayout(top);
+
+    m_problems = new ProblemBar;
+    column->addWidget(m_problems);
+    column->addWidget(m_stack, 1);
+    m_keys = new KeyBar;
+    connect(m_keys, &KeyBar::allKeysAsked, this, &MainWindow::showAllKeys);
+    column->addSpacing(1);
+    column->addWidget(m_keys);
+    setCentralWidget(central);
+    m_help = new HelpOverlay(this);
+
+    makeMenus();
+    connect(m_tabs, &PageTabs::chosen, this, &MainWindow::showPageAt);
+    connect(&m_model, &SessionModel::problem, this, &MainWindow::showProblem);
+    connect(&m_model, &SessionModel::stateChanged, this, &MainWindow::refreshState);
+    connect(&m_model, &SessionModel::changed, this, &MainWindow::refreshUndo);
+    connect(&m_model, &SessionModel::sessionReplaced, this, [this] {
+        if (!m_model.isDraft() && !m_model.path().isEmpty())
+            memory::addRecent(m_model.path());
+    });
+    qApp->installEventFilter(this); // footage may be dropped on any control, text fields included
+
+    if (!m_model.isDraft() && !m_model.path().isEmpty())
+        memory::addRecent(m_model.path());
+    if (memory::lightLook())
+        setTheme(Theme::Light);
+    refreshState();
+    refreshUndo();
+    showPage(m_desk->name());
+    memory::restoreGeometry(*this);
+}
+
+MainWindow::~MainWindow()
+{
+    qApp->removeEventFilter(this);
+}
+
+void MainWindow::makePages()
+{
+    m_stack = new QStackedWidget;
+    m_desk = new DeskPage(m_model, m_pool);
+    m_pages = {new PlanPage(m_model), new ClockPage(m_model), m_desk, new ResultsPage(m_model), new PublishPage(m_model)};
+    for (Page* page : std::as_const(m_pages)) {
+        m_stack->addWidget(page);
+        connect(page, &Page::problem, this, &MainWindow::showProblem);
+        connect(page, &Page::goTo, this, &MainWindow::showPage);
+        connect(page, &Page::stateChanged, this, [this, page] {
+            if (m_stack->currentWidget() == page && m_keys)
+                m_keys->setKeys(page->keys());
+        });
+    }
+    connect(m_desk, &DeskPage::openSessionAsked, this, &MainWindow::openAsked);
+    connect(m_desk, &DeskPage::openSampleAsked, this, [this] { openPath(m_samplePath); });
+}
+
+Page* MainWindow::page(const QString& name) const
+{
+    for (Page* page : m_pages)
+        if (page->name() == name)
+            return page;
+    return nullptr;
+}
+
+void MainWindow::showPage(const QString& name)
+{
+    for (int i = 0; i < m_pages.size(); ++i)
+        if (m_pages[i]->name() == name)
+            showPageAt(i);
+}
+
+void MainWindow::showPageAt(int index)
+{
+    Page* page = m_pages[index];
+    m_tabs->setCurrent(index);
+    m_stack->setCurrentWidget(page);
+    m_keys->setKeys(page->keys());
+    m_desk->setInFront(page == m_desk);
+    page->entered();
+}
+
+void MainWindow::showProblem(const QString& sentence)
+{
+    m_problems->add(sentence);
+}
+
+void MainWindow::setSampleSession(const QString& path)
+{
+    m_samplePath = path;
+    m_sample->setVisible(!path.isEmpty());
+    m_desk->setSampleOffered(!path.isEmpty());
+}
+
+void MainWindow::refreshState()
+{
+    const QString title = m_model.title();
+    m_title->setText(tr("%1  ·  %2").arg(title, m_model.state()));
+    m_title->setToolTip(m_model.isDraft() ? QString() : m_model.path());
+    if (auto* bar = menuBar(); bar->cornerWidget())
+        bar->cornerWidget()->adjustSize();
+    setWindowTitle(tr("%1 - Tallyframe").arg(title));
+    m_save->setEnabled(!m_model.readOnly());
+    m_discard->setEnabled(m_model.isDraft());
+}
+
+void MainWindow::refreshUndo()
+{
+    const QString undo = m_model.readOnly() ? QString() : m_model.undoLabel();
+    const QString redo = m_model.readOnly() ? QString() : m_model.redoLabel();
+    m_undo->setText(undo.isEmpty() ? tr("&Undo") : tr("&Undo: %1").arg(undo));
+    m_undo->setEnabled(!undo.isEmpty());
+    m_redo->setText(redo.isEmpty() ? tr("&Redo") : tr("&Redo: %1").arg(redo));
+    m_redo->setEnabled(!redo.isEmpty());
+    const QString whole = tr("Undo: %1").arg(undo);
+    m_undoButton->setText(m_undoButton->fontMetrics().elidedText(whole, Qt::ElideRight, undoWidth));
+    m_undoButton->setToolTip(whole);
+    m_undoButton->setVisible(!undo.isEmpty());
+    m_nothingToUndo->setVisible(undo.isEmpty());
+}
+
+void MainWindow::closeEvent(QCloseEvent* event)
+{
+    memory::saveGeometry(*this);
+    m_desk->leave();
+    if (m_model.close() || std::exchange(m_closeAnyway, true)) {
+        event->accept();
+        return;
+    }
+    showProblem(tr("The session file couldn't be written, but its journal holds every change: closing again closes without "
+                   "the file, and the next opening takes the changes up."));
+    event->ignore();
+}
+
+void MainWindow::resizeEvent(QResizeEvent* event)
+{
+    QMainWindow::resizeEvent(event);
+    m_help->setGeometry(rect());
+}
+
+} // namespace ui

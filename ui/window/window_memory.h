@@ -1,0 +1,18 @@
+#pragma once
+#include <QStringList>
+
+class QWidget;
+
+/// What the window remembers from one start to the next; never anything of a session.
+namespace ui::memory {
+
+bool lightLook();
+void setLightLook(bool light);
+QStringList recent(); ///< session files, newest first, at most 8
+void addRecent(const QString& path);
+void saveGeometry(const QWidget& window);
+void restoreGeometry(QWidget& window); ///< 1280 x 800 at the first start
+QString lastFolder();  ///< where footage or a session was chosen last
+void setLastFolder(const QString& folder);
+
+} // namespace ui::memory

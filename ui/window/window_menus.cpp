@@ -1,0 +1,274 @@
+// The menus of the main window and what they start.
+#include "ui/desk/desk_page.h"
+#include "ui/look/label.h"
+#include "ui/look/look.h"
+#include "ui/model/drafts.h"
+#include "ui/window/cautions.h"
+#include "ui/window/help_overlay.h"
+#include "ui/window/main_window.h"
+#include "ui/window/problem_bar.h"
+#include "ui/window/window_memory.h"
+
+#include <QActionGroup>
+#include <QDateTime>
+#include <QDragEnterEvent>
+#include <QFileDialog>
+#include <QFileInfo>
+#include <QHBoxLayout>
+#include <QMenuBar>
+#include <QMimeData>
+
+namespace ui {
+
+namespace {
+
+const QString sessionFilter = QStringLiteral("*.tallyframe");
+
+QStringList localFiles(const QMimeData& dropped)
+{
+    QStringList paths;
+    const auto urls = dropped.urls();
+    for (const QUrl& url : urls)
+        if (url.isLocalFile())
+            paths << url.toLocalFile();
+    return paths;
+}
+
+/// Not modal for the program: the file dialog is the window's own and its answer comes by a signal.
+QFileDialog* fileDialog(QWidget* window, const QString& title, const QString& filter)
+{
+    auto* dialog = new QFileDialog(window, title, memory::lastFolder(), filter);
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    QObject::connect(dialog, &QFileDialog::fileSelected,
+                     [](const QString& path) { memory::setLastFolder(QFileInfo(path).absolutePath()); });
+    return dialog;
+}
+
+} // namespace
+
+QAction* MainWindow::addAction(QMenu& menu, const QString& text, const QKeySequence& key, std::function<void()> run)
+{
+    QAction* action = menu.addAction(text);
+    action->setShortcut(key);
+    action->setAutoRepeat(false);
+    connect(action, &QAction::triggered, this, [run = std::move(run)] { run(); });
+    return action;
+}
+
+void MainWindow::makeMenus()
+{
+    makeSessionMenu();
+    makeEditMenu();
+    QMenu* footage = menuBar()->addMenu(tr("&Footage"));
+    footage->addActions(m_desk->menuActions(DeskPage::Menu::Footage));
+    QMenu* trial = menuBar()->addMenu(tr("&Trial"));
+    trial->addActions(m_desk->menuActions(DeskPage::Menu::Trial));
+    makeViewMenu();
+    makeHelpMenu();
+
+    auto* corner = new QWidget;
+    auto* row = new QHBoxLayout(corner);
+    row->setContentsMargins(grid::padding, 0, grid::padding, 0);
+    m_title = new Label({}, Text::Body, Tone::Secondary);
+    row->addWidget(m_title);
+    menuBar()->setCornerWidget(corner, Qt::TopRightCorner);
+}
+
+void MainWindow::makeSessionMenu()
+{
+    QMenu& menu = *menuBar()->addMenu(tr("&Session"));
+    addAction(menu, tr("&New session"), QKeySequence(tr("Ctrl+N")), [this] {
+        m_desk->leave();
+        m_model.newDraft();
+    });
+    addAction(menu, tr("&Open a session..."), QKeySequence(tr("Ctrl+Shift+O")), [this] { openAsked(); });
+    m_recent = menu.addMenu(tr("Open &recent"));
+    connect(m_recent, &QMenu::aboutToShow, this, &MainWindow::listRecent);
+    m_drafts = menu.addMenu(tr("&Sessions without a name"));
+    connect(m_drafts, &QMenu::aboutToShow, this, &MainWindow::listDrafts);
+    m_sample = addAction(menu, tr("Open the sam&ple session"), {}, [this] { openPath(m_samplePath); });
+    m_sample->setVisible(false);
+    menu.addSeparator();
+    m_save = addAction(menu, tr("&Save"), QKeySequence(tr("Ctrl+S")), [this] { saveAsked(); });
+    addAction(menu, tr("Save &as..."), QKeySequence(tr("Ctrl+Shift+S")), [this] { saveAsAsked(); });
+    m_discard = addAction(menu, tr("&Discard this session without a name"), {}, [this] {
+        m_desk->leave();
+        m_model.discardDraft();
+    });
+    menu.addSeparator();
+    addAction(menu, tr("&Quit"), QKeySequence(tr("Ctrl+Q")), [this] { close(); });
+}
+
+void MainWindow::makeEditMenu()
+{
+    QMenu& menu = *menuBar()->addMenu(tr("&Edit"));
+    m_undo = addAction(menu, tr("&Undo"), QKeySequence(tr("Ctrl+Z")), [this] { m_model.undo(); });
+    m_redo = addAction(menu, tr("&Redo"), QKeySequence(tr("Ctrl+Shift+Z")), [this] { m_model.redo(); });
+    m_redo->setShortcuts({QKeySequence(tr("Ctrl+Shift+Z")), QKeySequence(tr("Ctrl+Y"))});
+    m_undo->setAutoRepeat(true);
+    m_redo->setAutoRepeat(true);
+    menu.addSeparator();
+    addAction(menu, tr("&Dismiss problems"), QKeySequence(tr("Ctrl+E")), [this] { m_problems->clear(); });
+}
+
+void MainWindow::makeViewMenu()
+{
+    QMenu& menu = *menuBar()->addMenu(tr("&View"));
+    for (int i = 0; i < m_pages.size(); ++i)
+        addAction(menu, tr("&%1  %2").arg(i + 1).arg(m_pages[i]->name()), QKeySequence(tr("Ctrl+%1").arg(i + 1)),
+                  [this, i] { showPageAt(i); });
+    menu.addSeparator();
+    menu.addActions(m_desk->menuActions(DeskPage::Menu::View));
+    menu.addSeparator();
+    QAction* light = menu.addAction(tr("&Light look"));
+    light->setCheckable(true);
+    light->setChecked(memory::lightLook());
+    connect(light, &QAction::toggled, this, &MainWindow::setLight);
+}
+
+void MainWindow::makeHelpMenu()
+{
+    QMenu& menu = *menuBar()->addMenu(tr("&Help"));
+    addAction(menu, tr("All &keys"), QKeySequence(Qt::Key_F1), [this] { showAllKeys(); });
+    menu.addSeparator();
+    addAction(menu, tr("&Cautions"), {}, [this] { showCautions(); });
+    addAction(menu, tr("&About Tallyframe"), {}, [this] { showAbout(); });
+}
+
+void MainWindow::openAsked()
+{
+    QFileDialog* dialog = fileDialog(this, tr("Open a session"), tr("Sessions (%1)").arg(sessionFilter));
+    dialog->setFileMode(QFileDialog::ExistingFile);
+    connect(dialog, &QFileDialog::fileSelected, this, &MainWindow::openPath);
+    dialog->open();
+}
+
+void MainWindow::openPath(const QString& path)
+{
+    m_desk->leave();
+    if (m_model.open(path))
+        showPage(m_desk->name());
+}
+
+void MainWindow::saveAsked()
+{
+    if (m_model.isDraft())
+        saveAsAsked();
+    else
+        m_model.save();
+}
+
+void MainWindow::saveAsAsked()
+{
+    QFileDialog* dialog = fileDialog(this, tr("Save the session as"), tr("Sessions (%1)").arg(sessionFilter));
+    dialog->setAcceptMode(QFileDialog::AcceptSave);
+    dialog->setDefaultSuffix(QStringLiteral("tallyframe"));
+    // Beside the footage is where a session finds it again when the folder moves.
+    const auto captures = session::inOrder(m_model.document()->captures);
+    if (m_model.isDraft() && !captures.empty())
+        dialog->setDirectory(QFileInfo(m_model.footagePath(*captures.front())).absolutePath());
+    connect(dialog, &QFileDialog::fileSelected, this, [this](const QString& path) {
+        if (m_model.saveAs(path))
+            memory::addRecent(m_model.path());
+    });
+    dialog->open();
+}
+
+void MainWindow::listDrafts()
+{
+    m_drafts->clear();
+    const QStringList paths = m_model.drafts();
+    for (const QString& path : paths) {
+        const QString time = QFileInfo(path).lastModified().toString(tr("yyyy-MM-dd HH:mm"));
+        addAction(*m_drafts, tr("changed %1").arg(time), {}, [this, path] { openPath(path); });
+    }
+    if (paths.isEmpty())
+        m_drafts->addAction(tr("none"))->setEnabled(false);
+}
+
+void MainWindow::listRecent()
+{
+    m_recent->clear();
+    const QStringList paths = memory::recent();
+    for (const QString& path : paths)
+        addAction(*m_recent, QString(path).replace(QLatin1Char('&'), QLatin1String("&&")), {}, [this, path] { openPath(path); });
+    if (paths.isEmpty())
+        m_recent->addAction(tr("none yet"))->setEnabled(false);
+}
+
+void MainWindow::showAllKeys()
+{
+    const auto ctrl = QStringLiteral("Ctrl"), shift = QStringLiteral("Shift");
+    QVector<KeySection> sections;
+    sections << KeySection{tr("Everywhere"),
+                           {{{ctrl, QStringLiteral("1–5")}, tr("pages, from the left")},
+                            {{ctrl, QStringLiteral("O")}, tr("add footage")},
+                            {{ctrl, QStringLiteral("N")}, tr("new session")},
+                            {{ctrl, shift, QStringLiteral("O")}, tr("open a session")},
+                            {{ctrl, QStringLiteral("S")}, tr("save")},
+                            {{ctrl, shift, QStringLiteral("S")}, tr("save as")},
+                            {{ctrl, QStringLiteral("Z")}, tr("undo")},
+                            {{ctrl, shift, QStringLiteral("Z")}, tr("redo")},
+                            {{ctrl, QStringLiteral("E")}, tr("dismiss problems")},
+                            {{QStringLiteral("Tab")}, tr("next control")},
+                            {{QStringLiteral("F10")}, tr("menus")},
+                            {{ctrl, QStringLiteral("Q")}, tr("quit")}}};
+    for (const Page* page : std::as_const(m_pages))
+        sections << KeySection{page->name(), page->keys()};
+    m_help->open(sections);
+}
+
+void MainWindow::showCautions()
+{
+    auto* dialog = new CautionsDialog(this);
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    dialog->open();
+}
+
+void MainWindow::showAbout()
+{
+    auto* dialog = new AboutDialog(this);
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    connect(dialog, &AboutDialog::cautionsAsked, this, [this, dialog] {
+        dialog->accept();
+        showCautions();
+    });
+    dialog->open();
+}
+
+void MainWindow::setLight(bool light)
+{
+    memory::setLightLook(light);
+    setTheme(light ? Theme::Light : Theme::Dark);
+}
+
+/// Files dropped on any control of the window are footage, or a session when there is just one of its kind.
+bool MainWindow::takesDrop(QEvent& event)
+{
+    auto& drop = static_cast<QDropEvent&>(event);
+    const QStringList paths = localFiles(*drop.mimeData());
+    if (paths.isEmpty())
+        return false;
+    drop.setDropAction(Qt::CopyAction);
+    drop.accept();
+    if (event.type() != QEvent::Drop)
+        return true;
+    if (paths.size() == 1 && paths.front().endsWith(QLatin1String(".tallyframe"))) {
+        openPath(paths.front());
+    } else {
+        showPage(m_desk->name());
+        m_desk->addFootage(paths);
+    }
+    return true;
+}
+
+bool MainWindow::eventFilter(QObject* watched, QEvent* event)
+{
+    const auto type = event->type();
+    if (type == QEvent::DragEnter || type == QEvent::DragMove || type == QEvent::Drop)
+        if (auto* widget = qobject_cast<QWidget*>(watched); widget && widget->window() == this)
+            return takesDrop(*event);
+    return QMainWindow::eventFilter(watched, event);
+}
+
+} // namespace ui
