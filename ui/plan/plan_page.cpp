@@ -3,7 +3,7 @@
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
 #include "ui/plan/configuration_form.h"
-#include "ui/plan/configuration_list.h"
+#include "ui/plan/planned_configurations.h"
 #include "ui/plan/plan_panel.h"
 #include "ui/plan/record_panel.h"
 
@@ -21,7 +21,7 @@ public:
         row->setContentsMargins(0, 0, 0, 0);
         row->setSpacing(1);
         m_plan = new PlanPanel(model);
-        m_list = new ConfigurationList(model);
+        m_list = new PlannedConfigurations(model);
         m_form = new ConfigurationForm(model);
         m_record = new RecordPanel(model);
         m_columns = {scrolled(m_plan), m_list, scrolled(m_form), scrolled(m_record)};
@@ -29,8 +29,8 @@ public:
             row->addWidget(column, column == m_columns[2] ? 1 : 0);
 
         QObject::connect(&model, &SessionModel::changed, &page, [this] { refresh(); });
-        QObject::connect(m_list, &ConfigurationList::selectionChanged, &page, [this] { m_form->show(m_list->selected()); });
-        QObject::connect(m_list, &ConfigurationList::renameAsked, &page, [this] { m_renameWhenShown = true; renameShown(); });
+        QObject::connect(m_list, &PlannedConfigurations::selectionChanged, &page, [this] { m_form->show(m_list->selected()); });
+        QObject::connect(m_list, &PlannedConfigurations::renameAsked, &page, [this] { m_renameWhenShown = true; renameShown(); });
         QObject::connect(m_form, &ConfigurationForm::problem, &page, &Page::problem);
         QObject::connect(m_plan, &PlanPanel::problem, &page, &Page::problem);
         QObject::connect(m_record, &RecordPanel::problem, &page, &Page::problem);
@@ -84,7 +84,7 @@ public:
     PlanPage& m_page;
     SessionModel& m_model;
     PlanPanel* m_plan;
-    ConfigurationList* m_list;
+    PlannedConfigurations* m_list;
     ConfigurationForm* m_form;
     RecordPanel* m_record;
     QVector<QWidget*> m_columns;

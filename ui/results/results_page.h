@@ -18,7 +18,6 @@ public:
 
 protected:
     void keyPressEvent(QKeyEvent*) override;
-    void resizeEvent(QResizeEvent*) override;
 
 private:
     class Impl;

@@ -1,4 +1,4 @@
-#include "ui/plan/configuration_list.h"
+#include "ui/plan/planned_configurations.h"
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
 #include "ui/look/key_cap.h"
@@ -17,7 +17,7 @@ constexpr int rowHeight = 44;
 std::string freeName(const session::Document& document)
 {
     for (std::size_t number = document.configurations.size() + 1;; ++number) {
-        const std::string name = ConfigurationList::tr("Configuration %1").arg(number).toStdString();
+        const std::string name = PlannedConfigurations::tr("Configuration %1").arg(number).toStdString();
         bool taken = false;
         for (const auto& [id, configuration] : document.configurations)
             taken = taken || configuration->name == name;
@@ -28,7 +28,7 @@ std::string freeName(const session::Document& document)
 
 } // namespace
 
-ConfigurationList::ConfigurationList(SessionModel& model, QWidget* parent)
+PlannedConfigurations::PlannedConfigurations(SessionModel& model, QWidget* parent)
     : QWidget(parent), m_model(model), m_panel(new Panel(tr("Configurations")))
 {
     auto* column = new QVBoxLayout(this);
@@ -48,13 +48,13 @@ ConfigurationList::ConfigurationList(SessionModel& model, QWidget* parent)
         refresh();
         emit selectionChanged();
     });
-    connect(m_list, &QListWidget::itemDoubleClicked, this, &ConfigurationList::renameAsked);
+    connect(m_list, &QListWidget::itemDoubleClicked, this, &PlannedConfigurations::renameAsked);
 
     auto* buttons = new QHBoxLayout;
     buttons->setContentsMargins(grid::padding, 0, grid::padding, 0);
     buttons->setSpacing(4);
     auto* addButton = new KeyButton(tr("Add"), {tr("Insert")});
-    connect(addButton, &QPushButton::clicked, this, &ConfigurationList::add);
+    connect(addButton, &QPushButton::clicked, this, &PlannedConfigurations::add);
     addButton->setObjectName(QStringLiteral("addConfiguration"));
     buttons->addWidget(addButton);
     buttons->addStretch(1);
@@ -70,11 +70,11 @@ ConfigurationList::ConfigurationList(SessionModel& model, QWidget* parent)
     m_remove = small(tr("Remove"), tr("Remove (Delete); only while no trial or capture is tagged with it"));
     connect(m_up, &QPushButton::clicked, this, [this] { moveSelected(-1); });
     connect(m_down, &QPushButton::clicked, this, [this] { moveSelected(1); });
-    connect(m_remove, &QPushButton::clicked, this, &ConfigurationList::removeSelected);
+    connect(m_remove, &QPushButton::clicked, this, &PlannedConfigurations::removeSelected);
     m_panel->body()->addLayout(buttons);
 }
 
-void ConfigurationList::refresh()
+void PlannedConfigurations::refresh()
 {
     const auto document = m_model.document();
     m_planned = document->settings.plan.trialsPerConfiguration;
@@ -106,7 +106,7 @@ void ConfigurationList::refresh()
     m_remove->setEnabled(row >= 0);
 }
 
-void ConfigurationList::add()
+void PlannedConfigurations::add()
 {
     std::int64_t number = 0;
     const bool sent = m_model.edit([&](const session::Document& document) {
@@ -123,13 +123,13 @@ void ConfigurationList::add()
     emit renameAsked();
 }
 
-void ConfigurationList::removeSelected()
+void PlannedConfigurations::removeSelected()
 {
     if (m_selected)
         m_model.edit([id = m_selected](const session::Document& d) { return session::removeConfiguration(d, id); });
 }
 
-void ConfigurationList::moveSelected(int by)
+void PlannedConfigurations::moveSelected(int by)
 {
     const int row = rowOf(m_selected);
     if (row < 0 || row + by < 0 || row + by >= m_rows.size())
@@ -137,7 +137,7 @@ void ConfigurationList::moveSelected(int by)
     m_model.edit([id = m_selected, to = row + by](const session::Document& d) { return session::moveConfiguration(d, id, to); });
 }
 
-int ConfigurationList::rowOf(session::ConfigurationId id) const
+int PlannedConfigurations::rowOf(session::ConfigurationId id) const
 {
     for (int row = 0; row < m_rows.size(); ++row)
         if (m_rows[row].id == id)
@@ -145,7 +145,7 @@ int ConfigurationList::rowOf(session::ConfigurationId id) const
     return -1;
 }
 
-void ConfigurationList::paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const
+void PlannedConfigurations::paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const
 {
     const Row& shown = m_rows[row];
     const Tokens& t = tokens();

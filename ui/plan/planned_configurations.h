@@ -9,10 +9,10 @@ namespace ui {
 class RowList;
 
 /// Configurations in their order, with buttons to add, move and remove, and what has been read of each.
-class ConfigurationList : public QWidget {
+class PlannedConfigurations : public QWidget {
     Q_OBJECT
 public:
-    explicit ConfigurationList(SessionModel& model, QWidget* parent = nullptr);
+    explicit PlannedConfigurations(SessionModel& model, QWidget* parent = nullptr);
     void refresh();
     session::ConfigurationId selected() const { return m_selected; }
     void add();

@@ -1,0 +1,51 @@
+#include "ui/results/copied_table.h"
+#include "core/report/figures.h"
+#include "core/report/sentences.h"
+#include "core/report/tables.h"
+
+#include <QCoreApplication>
+#include <QMimeData>
+
+namespace ui {
+namespace {
+
+QString tr(const char* words)
+{
+    return QCoreApplication::translate("CopiedTable", words);
+}
+
+QStringList cellsOf(const ResultsView& view, const report::ConfigurationResult& result)
+{
+    QStringList cells{QString::fromStdString(result.name), QString::number(result.n), QString::number(result.rejected)};
+    const auto fixed = [](const std::optional<double>& value, int decimals) {
+        return value ? QString::number(*value, 'f', decimals) : QString();
+    };
+    const auto text = [](const std::string& utf8) { return QString::fromStdString(utf8); };
+    const report::Figure mean = report::meanFigure(result).value_or(report::Figure{});
+    const report::Figure difference = report::differenceFigure(view.results, result).value_or(report::Figure{});
+    cells << text(mean.value) << text(mean.halfWidth);
+    cells << fixed(result.summary.median, mean.decimals) << fixed(result.summary.sd, mean.decimals)
+          << fixed(result.summary.min, mean.decimals) << fixed(result.summary.max, mean.decimals);
+    cells << text(difference.value) << text(difference.low) << text(difference.high) << text(report::verdictWords(view.results, result));
+    for (QString& cell : cells) // names may hold whatever was typed
+        cell.replace(QLatin1Char('\t'), QLatin1Char(' ')).replace(QLatin1Char('\n'), QLatin1Char(' '));
+    return cells;
+}
+
+} // namespace
+
+QMimeData* copiedTable(const ResultsView& view)
+{
+    const QString level = QString::fromStdString(report::percent(view.results.level));
+    QStringList lines{QStringList{tr("Configuration"), tr("Trials"), tr("Rejected"), tr("Mean, ms"), QStringLiteral("\u00b1 %1").arg(level), tr("Median"),
+                                  tr("SD"), tr("Min"), tr("Max"), tr("Difference"), tr("from"), tr("to"), tr("Verdict")}
+                          .join(QLatin1Char('\t'))};
+    for (const report::ConfigurationResult& result : view.results.configurations)
+        lines << cellsOf(view, result).join(QLatin1Char('\t'));
+    auto* copied = new QMimeData;
+    copied->setText(lines.join(QLatin1Char('\n')) + QLatin1Char('\n'));
+    copied->setData(QStringLiteral("text/csv"), QByteArray::fromStdString(report::resultsCsv(*view.document, view.results)));
+    return copied;
+}
+
+} // namespace ui

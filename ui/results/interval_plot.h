@@ -1,0 +1,26 @@
+#pragma once
+#include <QWidget>
+#include <optional>
+
+namespace ui {
+
+/// An interval of a difference against 0 and the margin's band, on its own axis in ms.
+class IntervalPlot : public QWidget {
+    Q_OBJECT
+public:
+    explicit IntervalPlot(QWidget* parent = nullptr);
+    struct Shown {
+        double low = 0, high = 0, estimate = 0; ///< ms
+        std::optional<double> margin;           ///< > 0
+    };
+    void show(const Shown& shown);
+    QSize sizeHint() const override { return {280, 96}; }
+
+protected:
+    void paintEvent(QPaintEvent*) override;
+
+private:
+    Shown m_shown;
+};
+
+} // namespace ui

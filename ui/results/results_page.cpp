@@ -1,0 +1,338 @@
+#include "ui/results/results_page.h"
+#include "ui/controls/choice_box.h"
+#include "ui/controls/commit_edit.h"
+#include "ui/controls/form_grid.h"
+#include "ui/controls/numbers.h"
+#include "ui/controls/row_list.h"
+#include "ui/look/key_cap.h"
+#include "ui/results/budget_panel.h"
+#include "ui/results/copied_table.h"
+#include "ui/results/order_panel.h"
+#include "ui/results/results_table.h"
+#include "ui/results/verdict_panel.h"
+#include "core/report/figures.h"
+
+#include <QClipboard>
+#include <QDate>
+#include <QGuiApplication>
+#include <QHBoxLayout>
+#include <QKeyEvent>
+#include <QMimeData>
+#include <QStackedLayout>
+#include <QTimer>
+#include <algorithm>
+
+namespace ui {
+namespace {
+
+const char* const lookAtComparison = "comparison"; ///< words of session::Look
+
+/// One look a reader and day is recorded: going back and forth between pages is the same look.
+bool lookedToday(const session::Settings& settings)
+{
+    const std::string today = QDate::currentDate().toString(Qt::ISODate).toStdString();
+    return std::ranges::any_of(settings.looks, [&](const session::Look& look) {
+        return look.what == lookAtComparison && look.reader == settings.reader && look.time.starts_with(today);
+    });
+}
+
+} // namespace
+
+class ResultsPage::Impl {
+public:
+    Impl(ResultsPage& page, SessionModel& model) : m_page(page), m_model(model), m_stack(new QStackedLayout(&page))
+    {
+        buildEmpty();
+        buildFull();
+        m_later.setSingleShot(true);
+        m_later.setInterval(200);
+        QObject::connect(&m_later, &QTimer::timeout, &page, [this] { compute(); });
+        QObject::connect(&model, &SessionModel::changed, &page, [this] { changed(); });
+        compute();
+    }
+
+    void buildEmpty()
+    {
+        auto* empty = new Panel;
+        empty->setHairline(false);
+        auto* body = empty->body();
+        body->setContentsMargins(24, 40, 24, 24);
+        body->setSpacing(12);
+        m_emptyTitle = new Label({}, Text::Heading, Tone::Primary, QFont::DemiBold);
+        m_emptyWords = emptyNote({});
+        m_emptyWords->setFont(ui::font(Text::Emphasis));
+        m_emptyWords->setMaximumWidth(560);
+        m_next = new KeyButton({}, {}, KeyButton::Kind::Primary);
+        QObject::connect(m_next, &QPushButton::clicked, &m_page, [this] { emit m_page.goTo(m_nextPage); });
+        auto* column = new QVBoxLayout;
+        column->setSpacing(12);
+        for (QWidget* widget : {static_cast<QWidget*>(m_emptyTitle), static_cast<QWidget*>(m_emptyWords), static_cast<QWidget*>(m_next)})
+            column->addWidget(widget, 0, widget == m_emptyWords ? Qt::Alignment() : Qt::AlignLeft);
+        auto* row = new QHBoxLayout;
+        row->addStretch(1);
+        row->addLayout(column, 2);
+        row->addStretch(1);
+        body->addStretch(1);
+        body->addLayout(row);
+        body->addStretch(2);
+        m_stack->addWidget(empty);
+    }
+
+    void buildFull()
+    {
+        auto* full = new QWidget;
+        showGutters(*full);
+        auto* column = new QVBoxLayout(full);
+        column->setContentsMargins(0, 0, 0, 0);
+        column->setSpacing(1);
+        column->addWidget(header());
+        m_table = new ResultsTable;
+        m_table->list().setPassedOn({Qt::Key_Return, Qt::Key_Enter});
+        column->addWidget(m_table, 3);
+        m_verdict = new VerdictPanel;
+        m_budget = new BudgetPanel;
+        m_order = new OrderPanel;
+        auto* lower = new QHBoxLayout;
+        lower->setSpacing(1);
+        lower->addWidget(m_verdict, 4);
+        lower->addWidget(m_budget, 4);
+        lower->addWidget(m_order, 4);
+        column->addLayout(lower, 2);
+        m_stack->addWidget(full);
+
+        QObject::connect(m_table, &ResultsTable::chosen, &m_page, [this](session::ConfigurationId id) {
+            m_view.selected = id;
+            showParts();
+        });
+        QObject::connect(m_verdict, &VerdictPanel::planAsked, &m_page, [this] { emit m_page.goTo(QStringLiteral("Plan")); });
+        QObject::connect(m_verdict, &VerdictPanel::trialsAsked, &m_page, [this] { emit m_page.goTo(QStringLiteral("Read")); });
+    }
+
+    QWidget* header()
+    {
+        auto* bar = new QWidget;
+        bar->setAutoFillBackground(true);
+        auto* row = new QHBoxLayout(bar);
+        row->setContentsMargins(grid::padding, 6, grid::padding, 6);
+        row->setSpacing(8);
+        m_baseline = new ChoiceBox;
+        m_baseline->setMinimumWidth(200);
+        m_baseline->setAccessibleName(tr("Baseline"));
+        QObject::connect(m_baseline, &ChoiceBox::chosen, &m_page, [this](qint64 id) { makeBaseline(session::ConfigurationId{id}); });
+        m_margin = new CommitEdit(tr("none"));
+        m_margin->setFixedWidth(72);
+        m_margin->setAccessibleName(tr("Margin, ms"));
+        m_margin->setCheck([](const QString& text) {
+            const auto ms = typedNumber(text);
+            return text.isEmpty() || (ms && *ms > 0) ? QString() : tr("The margin \u201c%1\u201d isn't a number of ms above 0: type one like 2 or 0.5.").arg(text);
+        });
+        QObject::connect(m_margin, &CommitEdit::refused, &m_page, &Page::problem);
+        QObject::connect(m_margin, &CommitEdit::committed, &m_page, [this](const QString& text) {
+            m_model.edit([ms = typedNumber(text)](const session::Document& d) { return session::setMargin(d, ms); });
+        });
+        row->addWidget(new Label(tr("Baseline"), Text::Body, Tone::Secondary));
+        row->addWidget(m_baseline);
+        row->addSpacing(12);
+        row->addWidget(new Label(tr("Margin"), Text::Body, Tone::Secondary));
+        row->addWidget(m_margin);
+        row->addWidget(new Label(tr("ms"), Text::Body, Tone::Secondary));
+        row->addSpacing(12);
+        m_interim = new ShapeLabel(Shape::Warning, {}, Text::State, Tone::Attention);
+        row->addWidget(m_interim);
+        row->addStretch(1);
+        m_level = new Label({}, Text::State, Tone::Secondary);
+        row->addWidget(m_level);
+        return bar;
+    }
+
+    /// Every edit changes results; a burst of them is worked out once, at once when the page is looked at.
+    void changed()
+    {
+        if (m_page.isVisible())
+            compute();
+        else
+            m_later.start();
+    }
+
+    void compute()
+    {
+        m_later.stop();
+        m_view.document = m_model.document();
+        m_view.results = report::compute(*m_view.document);
+        if (!report::find(m_view.results, m_view.selected))
+            m_view.selected = m_view.results.configurations.empty() ? session::ConfigurationId{} : m_view.results.configurations.front().configuration;
+        const bool tagged = std::ranges::any_of(m_view.results.configurations, [](const auto& result) { return result.trials > 0; });
+        m_stack->setCurrentIndex(tagged ? 1 : 0);
+        if (tagged)
+            showFull();
+        else
+            showEmpty();
+        emit m_page.stateChanged();
+    }
+
+    void showEmpty()
+    {
+        const session::Document& document = *m_view.document;
+        const auto say = [&](const QString& title, const QString& words, const QString& action, const QString& page) {
+            m_emptyTitle->setText(title);
+            m_emptyWords->setText(words);
+            m_next->setText(action);
+            m_next->updateGeometry();
+            m_nextPage = page;
+        };
+        if (document.configurations.empty())
+            say(tr("No results yet"), tr("Results compare configurations. Name the set-ups you test; a baseline among them is what the others are "
+                                         "compared with."), tr("Plan configurations"), QStringLiteral("Plan"));
+        else if (document.captures.empty())
+            say(tr("No results yet"), tr("Add footage and mark the press frame and the response frame of a trial. Each configuration then gets a row "
+                                         "here: every trial, the mean with its interval, and what the data say against the baseline."),
+                tr("Add footage"), QStringLiteral("Read"));
+        else
+            say(tr("No results yet"), tr("No trial is tagged to a configuration yet. Mark trials, or tag the captures that hold them."),
+                tr("Read trials"), QStringLiteral("Read"));
+    }
+
+    void showFull()
+    {
+        const session::Document& document = *m_view.document;
+        QVector<std::pair<qint64, QString>> choices{{0, tr("not chosen")}};
+        for (const session::Configuration* c : session::inOrder(document.configurations))
+            choices.append({c->id.value, c->group.empty() ? QString::fromStdString(c->name)
+                                                          : tr("%1, %2").arg(QString::fromStdString(c->name), QString::fromStdString(c->group))});
+        m_baseline->setChoices(choices, document.settings.plan.baseline.value);
+        m_margin->setValue(document.settings.plan.marginMs ? shortNumber(*document.settings.plan.marginMs) : QString());
+        const QString level = QString::fromStdString(report::percent(m_view.results.level));
+        const int comparisons = m_view.results.comparisons;
+        m_level->setText(comparisons > 1 ? tr("%1 intervals; %2 comparisons hold together at %1").arg(level).arg(comparisons) : tr("%1 intervals").arg(level));
+        m_interim->setVisible(m_view.results.interim);
+        if (m_view.results.interim) {
+            int fewest = *m_view.results.plannedTrials;
+            for (const report::ConfigurationResult& result : m_view.results.configurations)
+                fewest = std::min(fewest, result.n);
+            m_interim->setWord(tr("interim: %1 of %2 planned trials").arg(fewest).arg(*m_view.results.plannedTrials));
+        }
+        showParts();
+    }
+
+    void showParts()
+    {
+        m_table->show(m_view);
+        m_verdict->show(m_view);
+        m_budget->show(m_view);
+        m_order->show(m_view);
+    }
+
+    void makeBaseline(session::ConfigurationId id)
+    {
+        m_model.edit([id](const session::Document& d) { return session::setBaseline(d, id); });
+    }
+
+    /// Comparisons seen before the planned number of trials is reached are looks; the method note counts them.
+    void recordLook()
+    {
+        const bool anything = std::ranges::any_of(m_view.results.configurations, [](const auto& result) { return result.n > 0; });
+        if (!m_view.results.interim || !anything || m_model.readOnly() || lookedToday(m_view.document->settings))
+            return;
+        m_model.edit([](const session::Document& d) { return session::recordLook(d, lookAtComparison); });
+    }
+
+    bool key(const QKeyEvent& event)
+    {
+        const bool control = event.modifiers() & Qt::ControlModifier;
+        if (control && event.key() == Qt::Key_E) {
+            emit m_page.goTo(QStringLiteral("Publish"));
+            return true;
+        }
+        if (m_stack->currentIndex() == 0)
+            return false;
+        if (control && event.key() == Qt::Key_C) {
+            QGuiApplication::clipboard()->setMimeData(copiedTable(m_view));
+            return true;
+        }
+        switch (event.modifiers() ? 0 : event.key()) {
+        case Qt::Key_B: makeBaseline(m_view.selected); return true;
+        case Qt::Key_Return:
+        case Qt::Key_Enter: emit m_page.goTo(QStringLiteral("Read")); return true;
+        case Qt::Key_Up:
+        case Qt::Key_Down:
+            m_table->list().setFocus(Qt::OtherFocusReason);
+            m_table->list().setCurrentRow(std::clamp(m_table->list().currentRow() + (event.key() == Qt::Key_Up ? -1 : 1), 0, m_table->list().count() - 1));
+            return true;
+        default: return false;
+        }
+    }
+
+    ResultsPage& m_page;
+    SessionModel& m_model;
+    ResultsView m_view;
+    QTimer m_later;
+    QStackedLayout* m_stack;
+    Label *m_emptyTitle = nullptr, *m_emptyWords = nullptr, *m_level = nullptr;
+    KeyButton* m_next = nullptr;
+    QString m_nextPage;
+    ChoiceBox* m_baseline = nullptr;
+    CommitEdit* m_margin = nullptr;
+    ShapeLabel* m_interim = nullptr;
+    ResultsTable* m_table = nullptr;
+    VerdictPanel* m_verdict = nullptr;
+    BudgetPanel* m_budget = nullptr;
+    OrderPanel* m_order = nullptr;
+};
+
+ResultsPage::ResultsPage(SessionModel& model, QWidget* parent) : Page(parent), m_impl(std::make_unique<Impl>(*this, model)) {}
+
+ResultsPage::~ResultsPage() = default;
+
+QString ResultsPage::name() const
+{
+    return QStringLiteral("Results");
+}
+
+/// Counts only: a verdict in the tab would be seen while reading.
+QString ResultsPage::stateLine() const
+{
+    int n = 0, unsettled = 0;
+    for (const report::ConfigurationResult& result : m_impl->m_view.results.configurations) {
+        n += result.n;
+        unsettled += result.clockNotSettled;
+    }
+    if (n == 0 && unsettled == 0)
+        return tr("no results");
+    if (unsettled > 0)
+        return tr("%1 of %2 in ms").arg(n).arg(counted(n + unsettled, tr("trial")));
+    return m_impl->m_view.results.interim ? tr("%1 in, interim").arg(counted(n, tr("trial"))) : tr("%1 in").arg(counted(n, tr("trial")));
+}
+
+bool ResultsPage::needsAttention() const
+{
+    return false;
+}
+
+QVector<KeyHint> ResultsPage::keys() const
+{
+    return {
+        {{QStringLiteral("Up"), QStringLiteral("Down")}, tr("configuration")},
+        {{QStringLiteral("B")}, tr("make it the baseline")},
+        {{tr("Enter")}, tr("look at its trials")},
+        {{QStringLiteral("Ctrl"), QStringLiteral("C")}, tr("copy table")},
+        {{QStringLiteral("Ctrl"), QStringLiteral("E")}, tr("publish")},
+    };
+}
+
+void ResultsPage::entered()
+{
+    m_impl->compute();
+    m_impl->recordLook();
+    if (m_impl->m_stack->currentIndex() == 1)
+        m_impl->m_table->list().setFocus(Qt::OtherFocusReason);
+    else
+        m_impl->m_next->setFocus(Qt::OtherFocusReason);
+}
+
+void ResultsPage::keyPressEvent(QKeyEvent* event)
+{
+    if (!m_impl->key(*event))
+        Page::keyPressEvent(event);
+}
+
+} // namespace ui

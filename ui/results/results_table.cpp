@@ -1,0 +1,302 @@
+#include "ui/results/results_table.h"
+#include "core/report/figures.h"
+#include "core/report/sentences.h"
+#include "ui/chart/dot_stack.h"
+#include "ui/controls/row_list.h"
+#include "ui/look/key_cap.h"
+#include "ui/look/shapes.h"
+
+#include <QPainter>
+#include <QVBoxLayout>
+#include <algorithm>
+#include <cmath>
+
+namespace ui {
+namespace {
+
+constexpr int headerHeight = 44, rowHeight = 60;
+constexpr double dot = 6;
+constexpr int glyphWidth = 52;
+
+QString text(const std::string& utf8)
+{
+    return QString::fromStdString(utf8);
+}
+
+QString fixed(const std::optional<double>& value, int decimals)
+{
+    return value ? QString::number(*value, 'f', decimals) : QString();
+}
+
+void drawRight(QPainter& painter, int right, const QRect& rect, const QString& words, Qt::Alignment vertical = Qt::AlignVCenter)
+{
+    painter.drawText(QRect(right - 400, rect.top(), 400, rect.height()), int(Qt::AlignRight | vertical), words);
+}
+
+} // namespace
+
+ResultsColumns ResultsColumns::of(int width)
+{
+    const bool wide = width >= 1600;
+    ResultsColumns c;
+    c.right = width - grid::padding;
+    c.verdict = c.right - (wide ? 320 : 226);
+    c.difference = c.verdict - (wide ? 28 : 16);
+    c.range = c.difference - (wide ? 220 : 148);
+    c.sd = c.range - (wide ? 150 : 104);
+    c.median = c.sd - (wide ? 80 : 52);
+    c.mean = c.median - (wide ? 96 : 60);
+    c.trials = c.mean - (wide ? 130 : 96);
+    c.name = wide ? 250 : 168;
+    c.plotLeft = c.name + (wide ? 44 : 28);
+    c.plotRight = c.trials - (wide ? 100 : 78);
+    return c;
+}
+
+ResultsTable::ResultsTable(QWidget* parent) : QWidget(parent)
+{
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(0, headerHeight, 0, 0);
+    m_list = new RowList(rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
+    m_list->setAccessibleName(tr("Results by configuration"));
+    column->addWidget(m_list);
+    connect(m_list, &RowList::rowChosen, this, [this](int row) {
+        if (row >= 0 && row < std::ssize(m_view.results.configurations))
+            emit chosen(m_view.results.configurations[static_cast<std::size_t>(row)].configuration);
+    });
+    setMinimumHeight(headerHeight + 2 * rowHeight);
+}
+
+void ResultsTable::show(const ResultsView& view)
+{
+    m_view = view;
+    measureAxis();
+    QStringList spoken;
+    int selected = -1;
+    for (const report::ConfigurationResult& result : m_view.results.configurations) {
+        if (result.configuration == m_view.selected)
+            selected = static_cast<int>(spoken.size());
+        spoken << tr("%1: %2").arg(text(result.name), text(report::verdictWords(m_view.results, result)));
+    }
+    m_list->setRows(spoken);
+    m_list->selectRow(selected);
+    m_list->setMaximumHeight(std::max(1, int(spoken.size())) * rowHeight);
+    update();
+}
+
+void ResultsTable::measureAxis()
+{
+    double least = std::numeric_limits<double>::infinity(), most = -least;
+    m_glyphReach = m_view.results.marginMs.value_or(0) * 2;
+    const auto hold = [&](double value) {
+        least = std::min(least, value);
+        most = std::max(most, value);
+    };
+    for (const report::ConfigurationResult& result : m_view.results.configurations) {
+        std::ranges::for_each(result.delaysMs, hold);
+        if (const stats::MeanOnBasis* shown = result.mean.shown(); shown && shown->interval) {
+            hold(shown->interval->low());
+            hold(shown->interval->high());
+        }
+        if (result.comparison && result.comparison->interval && !m_view.results.marginMs)
+            m_glyphReach = std::max(m_glyphReach, std::abs(result.comparison->interval->estimateMs));
+    }
+    m_axis = least <= most ? std::optional(valueAxis(least, most, 7)) : std::nullopt;
+    m_glyphReach = m_glyphReach > 0 ? m_glyphReach : 1;
+}
+
+void ResultsTable::resizeEvent(QResizeEvent* event)
+{
+    QWidget::resizeEvent(event);
+    update();
+}
+
+void ResultsTable::paintEvent(QPaintEvent*)
+{
+    QPainter painter(this);
+    const Tokens& t = tokens();
+    painter.fillRect(rect(), t.panel);
+    painter.fillRect(QRect(0, headerHeight - 1, width(), 1), t.hairline);
+    const ResultsColumns c = ResultsColumns::of(m_list->viewport()->width());
+    const QRect words(0, 4, width(), 18);
+    painter.setFont(ui::font(Text::Caption));
+    painter.setPen(t.text2);
+    painter.drawText(words.adjusted(grid::padding, 0, 0, 0), Qt::AlignLeft | Qt::AlignVCenter, tr("Configuration"));
+    const QString level = text(report::percent(m_view.results.level));
+    painter.drawText(QRect(c.plotLeft - 16, 4, c.plotRight - c.plotLeft + 60, 18), Qt::AlignLeft | Qt::AlignVCenter,
+                     tr("Every trial, mean with %1 interval, ms").arg(level));
+    drawRight(painter, c.trials, words, tr("Trials"));
+    drawRight(painter, c.mean, words, tr("Mean \u00b1 %1").arg(level));
+    drawRight(painter, c.median, words, tr("Median"));
+    drawRight(painter, c.sd, words, tr("SD"));
+    drawRight(painter, c.range, words, tr("Min to max"));
+    drawRight(painter, c.difference, words, tr("Difference to baseline"));
+    painter.drawText(QRect(c.verdict, 4, c.right - c.verdict, 18), Qt::AlignLeft | Qt::AlignVCenter, tr("Verdict"));
+    if (!m_axis)
+        return;
+    for (const double tick : m_axis->ticks()) {
+        const int x = qRound(m_axis->place(tick, c.plotLeft, c.plotRight));
+        painter.drawText(QRect(x - 40, 24, 80, 18), Qt::AlignHCenter | Qt::AlignVCenter, m_axis->label(tick));
+    }
+}
+
+void ResultsTable::paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const
+{
+    const report::ConfigurationResult& result = m_view.results.configurations[static_cast<std::size_t>(row)];
+    paintName(painter, rect, result, row);
+    paintPlot(painter, rect, result);
+    paintFigures(painter, rect, result, selected);
+    paintVerdict(painter, rect, result);
+}
+
+void ResultsTable::paintName(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result, int row) const
+{
+    const Tokens& t = tokens();
+    const ResultsColumns c = ResultsColumns::of(rect.width());
+    const QRect inside = rect.adjusted(grid::padding, 0, 0, 0);
+    if (row < 9)
+        paintKeyCaps(painter, QRectF(inside.left(), rect.top(), 24, rect.height()), {QString::number(row + 1)});
+    const session::Configuration* configuration = session::find(*m_view.document, result.configuration);
+    QString second = configuration ? text(configuration->group) : QString();
+    if (result.baseline)
+        second = second.isEmpty() ? tr("baseline") : tr("%1, baseline").arg(second);
+    const QRect words(inside.left() + 30, rect.top() + 12, c.name - 30 - grid::padding, rect.height() - 24);
+    painter.setFont(ui::font(Text::Body, QFont::DemiBold));
+    painter.setPen(t.text1);
+    painter.drawText(words, int(second.isEmpty() ? Qt::AlignVCenter : Qt::AlignTop) | Qt::AlignLeft,
+                     painter.fontMetrics().elidedText(text(result.name), Qt::ElideRight, words.width()));
+    painter.setFont(ui::font(Text::Caption));
+    painter.setPen(t.text2);
+    painter.drawText(words, Qt::AlignBottom | Qt::AlignLeft, painter.fontMetrics().elidedText(second, Qt::ElideRight, words.width()));
+}
+
+void ResultsTable::paintPlot(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result) const
+{
+    const Tokens& t = tokens();
+    const ResultsColumns c = ResultsColumns::of(rect.width());
+    if (result.n == 0) {
+        QString words = text(report::noMeanWords(result));
+        for (const report::FrameCounts& counts : result.frameCounts)
+            words += counts.least == counts.most ? tr(": %1 camera frames").arg(counts.least)
+                                                 : tr(": %1 to %2 camera frames").arg(counts.least).arg(counts.most);
+        painter.setFont(ui::font(Text::State));
+        painter.setPen(t.text2);
+        const bool clock = result.clockNotSettled > 0;
+        if (clock)
+            paintShape(painter, Shape::ClockUnknown, QRectF(c.plotLeft - 16, rect.top(), 12, rect.height()), t, t.text2);
+        const QRect place(c.plotLeft - 16 + (clock ? 20 : 0), rect.top(), c.plotRight - c.plotLeft + 16, rect.height());
+        painter.drawText(place, Qt::AlignLeft | Qt::AlignVCenter, painter.fontMetrics().elidedText(words, Qt::ElideRight, place.width()));
+        return;
+    }
+    const auto x = [&](double ms) { return m_axis->place(ms, c.plotLeft, c.plotRight); };
+    for (const double tick : m_axis->ticks())
+        painter.fillRect(QRect(qRound(x(tick)), rect.top(), 1, rect.height()), t.hairline);
+    if (const report::ConfigurationResult* baseline = report::find(m_view.results, m_view.results.baseline))
+        if (const stats::MeanOnBasis* mean = baseline->mean.shown()) {
+            // Dots keep their rhythm from row to row.
+            for (int y = rect.top() + (4 - rect.top() % 4) % 4; y < rect.bottom(); y += 4)
+                painter.fillRect(QRect(qRound(x(mean->estimateMs)) - 1, y, 2, 2), t.text2);
+        }
+
+    const double dotsTop = rect.top() + 4, dotsBottom = rect.bottom() - 20;
+    std::vector<double> places;
+    for (const double ms : result.delaysMs)
+        places.push_back(x(ms));
+    const std::vector<double> offsets = stackDots(places, dot + 1, (dotsBottom - dotsTop - dot) / 2);
+    painter.setPen(Qt::NoPen);
+    painter.setBrush(t.text2);
+    for (std::size_t i = 0; i < places.size(); ++i)
+        painter.drawEllipse(QPointF(places[i], (dotsTop + dotsBottom) / 2 + offsets[i]), dot / 2, dot / 2);
+
+    const stats::MeanOnBasis* mean = result.mean.shown();
+    const double y = rect.bottom() - 12;
+    painter.setBrush(t.text1);
+    if (mean->interval) {
+        const double low = x(mean->interval->low()), high = x(mean->interval->high());
+        painter.fillRect(QRectF(low, y - 1, high - low, 2), t.text1);
+        painter.fillRect(QRectF(low - 1, y - 5, 2, 10), t.text1);
+        painter.fillRect(QRectF(high - 1, y - 5, 2, 10), t.text1);
+    }
+    painter.drawEllipse(QPointF(x(mean->estimateMs), y), 3, 3);
+}
+
+void ResultsTable::paintFigures(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result, bool selected) const
+{
+    const Tokens& t = tokens();
+    const ResultsColumns c = ResultsColumns::of(rect.width());
+    QStringList left;
+    if (result.rejected > 0)
+        left << tr("%1 rejected").arg(result.rejected);
+    if (result.noReaction > 0)
+        left << tr("%1 no reaction").arg(result.noReaction);
+    const int others = result.notRead + result.clockNotSettled + result.noDelay;
+    if (others > 0)
+        left << tr("%1 not in").arg(others);
+    painter.setFont(ui::font(Text::Body));
+    painter.setPen(t.text1);
+    const int lines = static_cast<int>(left.size());
+    const int top = rect.center().y() - 8 - 7 * lines;
+    drawRight(painter, c.trials, QRect(0, top, rect.width(), 18), QString::number(result.n));
+    painter.setFont(ui::font(Text::Caption));
+    painter.setPen(selected ? t.text2 : t.text3);
+    for (int i = 0; i < lines; ++i)
+        drawRight(painter, c.trials, QRect(0, top + 18 + 14 * i, rect.width(), 14), left[i]);
+
+    const std::optional<report::Figure> figure = report::meanFigure(result);
+    if (!figure)
+        return;
+    QRect halfWidth(0, rect.top(), c.mean, rect.height());
+    painter.setFont(ui::font(Text::Body));
+    painter.setPen(t.text2);
+    const QString uncertainty = figure->halfWidth.empty() ? QString() : QStringLiteral(" \u00b1 %1").arg(text(figure->halfWidth));
+    painter.drawText(halfWidth, Qt::AlignRight | Qt::AlignVCenter, uncertainty);
+    halfWidth.setRight(halfWidth.right() - painter.fontMetrics().horizontalAdvance(uncertainty));
+    painter.setFont(ui::font(Text::Body, QFont::Bold));
+    painter.setPen(t.text1);
+    painter.drawText(halfWidth, Qt::AlignRight | Qt::AlignVCenter, text(figure->value));
+
+    painter.setFont(ui::font(Text::Body));
+    drawRight(painter, c.median, rect, fixed(result.summary.median, figure->decimals));
+    drawRight(painter, c.sd, rect, fixed(result.summary.sd, figure->decimals));
+    drawRight(painter, c.range, rect, tr("%1 to %2").arg(fixed(result.summary.min, figure->decimals),
+                                                         fixed(result.summary.max, figure->decimals)));
+    const std::optional<report::Figure> difference = report::differenceFigure(m_view.results, result);
+    if (!difference)
+        return;
+    QRect ends(0, rect.top(), c.difference, rect.height());
+    painter.setFont(ui::font(Text::State));
+    painter.setPen(t.text2);
+    const QString interval = difference->low.empty() ? QString() : tr("  %1 to %2").arg(text(difference->low), text(difference->high));
+    painter.drawText(ends, Qt::AlignRight | Qt::AlignVCenter, interval);
+    ends.setRight(ends.right() - painter.fontMetrics().horizontalAdvance(interval));
+    painter.setFont(ui::font(Text::Body, QFont::Bold));
+    painter.setPen(t.text1);
+    painter.drawText(ends, Qt::AlignRight | Qt::AlignVCenter, text(difference->value));
+}
+
+void ResultsTable::paintVerdict(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result) const
+{
+    const Tokens& t = tokens();
+    const ResultsColumns c = ResultsColumns::of(rect.width());
+    int left = c.verdict;
+    if (result.comparison && result.comparison->interval) {
+        const stats::Expanded& interval = *result.comparison->interval;
+        ui::paintVerdict(painter, QRectF(left, rect.center().y() - 9, glyphWidth, 18),
+                         {interval.low(), interval.high(), m_view.results.marginMs.value_or(0), -m_glyphReach, m_glyphReach, {}}, t);
+        left += glyphWidth + 10;
+    }
+    const bool interim = result.comparison && result.comparison->interim && result.n > 0;
+    painter.setFont(ui::font(Text::Body, result.comparison ? QFont::DemiBold : QFont::Normal));
+    painter.setPen(result.comparison ? t.text1 : t.text2);
+    const QString words = text(report::verdictWords(m_view.results, result));
+    const QRect place(left, rect.top() + 4, c.right - left, rect.height() - 8 - (interim ? 16 : 0));
+    painter.drawText(place, int(Qt::AlignLeft) | int(interim ? Qt::AlignBottom : Qt::AlignVCenter) | Qt::TextWordWrap, words);
+    if (interim) {
+        painter.setFont(ui::font(Text::Caption));
+        painter.setPen(t.attention);
+        paintShape(painter, Shape::Warning, QRectF(left, place.bottom() + 1, 12, 16), t);
+        painter.drawText(QRect(left + 16, place.bottom() + 1, c.right - left - 16, 16), Qt::AlignLeft | Qt::AlignVCenter, tr("interim"));
+    }
+}
+
+} // namespace ui

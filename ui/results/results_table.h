@@ -1,0 +1,50 @@
+#pragma once
+#include <QWidget>
+#include "ui/results/results_view.h"
+#include "ui/results/value_axis.h"
+
+class QScrollArea;
+
+namespace ui {
+
+class RowList;
+
+/// Where the columns of the results table stand. Right edges, in pixels; words of a column end there or start at its left.
+struct ResultsColumns {
+    int name = 0;                   ///< width of the names
+    int plotLeft = 0, plotRight = 0;
+    int trials = 0, mean = 0, median = 0, sd = 0, range = 0, difference = 0; ///< right edges
+    int verdict = 0, right = 0;     ///< left and right edge
+    static ResultsColumns of(int width);
+};
+
+/// One row a configuration on one shared axis, with its figures and its verdict.
+class ResultsTable : public QWidget {
+    Q_OBJECT
+public:
+    explicit ResultsTable(QWidget* parent = nullptr);
+    void show(const ResultsView& view);
+    RowList& list() { return *m_list; }
+
+signals:
+    void chosen(session::ConfigurationId id);
+
+protected:
+    void paintEvent(QPaintEvent*) override; ///< column headings
+    void resizeEvent(QResizeEvent*) override;
+
+private:
+    void measureAxis();
+    void paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const;
+    void paintName(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result, int row) const;
+    void paintPlot(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result) const;
+    void paintFigures(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result, bool selected) const;
+    void paintVerdict(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result) const;
+
+    ResultsView m_view;
+    std::optional<ValueAxis> m_axis;  ///< empty where no trial has a delay
+    double m_glyphReach = 1;          ///< ms that the edges of every verdict glyph stand for
+    RowList* m_list;
+};
+
+} // namespace ui

@@ -1,0 +1,92 @@
+#include "ui/results/verdict_panel.h"
+#include "core/report/sentences.h"
+#include "ui/controls/form_grid.h"
+#include "ui/controls/numbers.h"
+#include "ui/look/look.h"
+#include "ui/results/interval_plot.h"
+
+#include <QHBoxLayout>
+#include <QPushButton>
+
+namespace ui {
+namespace {
+
+QString joined(const std::vector<std::string>& sentences)
+{
+    QStringList lines;
+    for (const std::string& sentence : sentences)
+        lines << QString::fromStdString(sentence);
+    return lines.join(QLatin1Char('\n'));
+}
+
+Label* wrapping(Text size, Tone tone, QFont::Weight weight = QFont::Normal)
+{
+    auto* label = new Label({}, size, tone, weight);
+    label->setWordWrap(true);
+    label->setTextInteractionFlags(Qt::TextSelectableByMouse);
+    return label;
+}
+
+} // namespace
+
+VerdictPanel::VerdictPanel(QWidget* parent)
+    : QWidget(parent),
+      m_panel(new Panel),
+      m_verdict(wrapping(Text::Heading, Tone::Primary, QFont::DemiBold)),
+      m_sentences(wrapping(Text::Body, Tone::Primary)),
+      m_counts(wrapping(Text::State, Tone::Secondary)),
+      m_plot(new IntervalPlot),
+      m_plan(new QPushButton(tr("Plan more trials"))),
+      m_trials(new QPushButton)
+{
+    auto* content = new QWidget;
+    auto* inside = new QVBoxLayout(content);
+    inside->setContentsMargins(grid::padding, 0, grid::padding, 8);
+    inside->setSpacing(8);
+    inside->addWidget(m_verdict);
+    inside->addWidget(m_plot);
+    inside->addWidget(m_sentences);
+    auto* buttons = new QHBoxLayout;
+    buttons->addWidget(m_plan);
+    buttons->addWidget(m_trials);
+    buttons->addStretch(1);
+    for (QPushButton* button : {m_plan, m_trials})
+        makeCompact(*button);
+    inside->addLayout(buttons);
+    inside->addWidget(m_counts);
+    inside->addStretch(1);
+
+    m_panel->body()->setContentsMargins(0, 0, 0, 0);
+    m_panel->body()->addWidget(scrolled(content));
+    m_panel->setHairline(false);
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->addWidget(m_panel);
+    connect(m_plan, &QPushButton::clicked, this, &VerdictPanel::planAsked);
+    connect(m_trials, &QPushButton::clicked, this, &VerdictPanel::trialsAsked);
+}
+
+void VerdictPanel::show(const ResultsView& view)
+{
+    const report::ConfigurationResult* result = view.shown();
+    if (!result)
+        return;
+    const report::ConfigurationResult* baseline = report::find(view.results, view.results.baseline);
+    const QString name = QString::fromStdString(result->name);
+    m_panel->setTitle(baseline && !result->baseline ? tr("%1 against %2").arg(name, QString::fromStdString(baseline->name)) : name);
+    m_verdict->setText(QString::fromStdString(report::verdictWords(view.results, *result)));
+    const bool interval = result->comparison && result->comparison->interval;
+    m_plot->setVisible(interval);
+    if (interval) {
+        const stats::Expanded& difference = *result->comparison->interval;
+        m_plot->show({difference.low(), difference.high(), difference.estimateMs, view.results.marginMs});
+    }
+    m_sentences->setText(joined(report::verdictExplanation(view.results, *result)));
+    m_sentences->setVisible(!m_sentences->text().isEmpty());
+    m_counts->setText(joined(report::countsExplanation(view.results, *result)));
+    m_plan->setVisible(result->comparison && result->comparison->verdict == stats::Verdict::NotResolved);
+    m_trials->setText(tr("Look at the %1").arg(counted(result->trials, tr("trial"))));
+    m_trials->setVisible(result->trials > 0);
+}
+
+} // namespace ui

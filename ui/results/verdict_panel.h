@@ -1,0 +1,29 @@
+#pragma once
+#include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
+#include "ui/results/results_view.h"
+
+class QPushButton;
+
+namespace ui {
+
+class IntervalPlot;
+
+/// What the selected configuration's verdict says and rests on, and what to do next.
+class VerdictPanel : public QWidget {
+    Q_OBJECT
+public:
+    explicit VerdictPanel(QWidget* parent = nullptr);
+    void show(const ResultsView& view);
+
+signals:
+    void planAsked();
+    void trialsAsked();
+
+private:
+    Panel* m_panel;
+    Label *m_verdict, *m_sentences, *m_counts;
+    IntervalPlot* m_plot;
+    QPushButton *m_plan, *m_trials;
+};
+
+} // namespace ui
