@@ -1,5 +1,7 @@
-// Command line of the footage maker: one bench or pattern film with its truth.
+// Command line of the footage maker.
+#include "tests/footage/catalogue.h"
 #include "tests/footage/footage.h"
+#include "tests/footage/sample.h"
 #include <cstdio>
 #include <cstdlib>
 #include <fstream>
@@ -16,6 +18,9 @@ constexpr const char* usage =
     "usage: make_footage bench|pattern OUT [--size WxH] [--frames N] [--rate R] [--ppm P] [--playback R] [--codec NAME]\n"
     "                    [--pixels FORMAT] [--quality Q] [--gop N] [--seed N] [--presses N] [--noise CODES] [--refresh HZ]\n"
     "                    [--line-time SECONDS] [--rotation DEGREES] [--no-barcode] [--threads N] [--truth FILE]\n"
+    "       make_footage catalogue --out DIR     small films of every kind of file\n"
+    "       make_footage sample --out DIR        the demo's films into DIR/footage\n"
+    "       make_footage truth sample            what is in them, as JSON\n"
     "Rates are N or N/D. --truth writes what happened as JSON.\n";
 
 footage::Ratio ratio(const std::string& text)
@@ -76,6 +81,15 @@ int film(footage::SceneKind kind, const std::vector<std::string>& arguments)
     return EXIT_SUCCESS;
 }
 
+int makeCatalogue(const fs::path& folder)
+{
+    for (const footage::CatalogueEntry& entry : footage::catalogue()) {
+        const footage::CatalogueFile file = entry.make(folder);
+        std::cout << file.path.string() << ": " << file.barcodes.size() << " frames; " << entry.trap << '\n';
+    }
+    return EXIT_SUCCESS;
+}
+
 int run(const std::vector<std::string>& arguments)
 {
     if (arguments.empty() || arguments[0] == "--help") {
@@ -87,6 +101,17 @@ int run(const std::vector<std::string>& arguments)
         return film(footage::SceneKind::Bench, rest);
     if (arguments[0] == "pattern")
         return film(footage::SceneKind::Pattern, rest);
+    const bool toFolder = rest.size() == 2 && rest[0] == "--out";
+    if (arguments[0] == "catalogue" && toFolder)
+        return makeCatalogue(rest[1]);
+    if (arguments[0] == "sample" && toFolder) {
+        footage::makeSample(fs::path(rest[1]) / "footage");
+        return EXIT_SUCCESS;
+    }
+    if (arguments[0] == "truth" && rest == std::vector<std::string>{"sample"}) {
+        std::cout << footage::sampleTruth();
+        return EXIT_SUCCESS;
+    }
     throw std::runtime_error("can't use the argument " + arguments[0]);
 }
 

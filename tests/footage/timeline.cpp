@@ -106,8 +106,8 @@ Timeline plan(const SceneSpec& scene, std::uint64_t seed)
     if (scene.kind == SceneKind::Pattern)
         return line;
 
-    // How long a double press keeps the contact closed, then open: a bounce of the foot, not of the contact.
-    constexpr double firstHold = 0.012, openFor = 0.010;
+    // How long a double press keeps the contact closed, then open: over before any reaction.
+    constexpr double firstHold = 0.006, openFor = 0.005;
     constexpr double earlyLead = 0.030;
 
     std::optional<double> panelOffAt;
