@@ -7,8 +7,24 @@
 #include "ui/window/main_window.h"
 
 #include <QApplication>
+#include <QFileInfo>
 
 namespace app {
+namespace {
+
+/// Where the demo lies: beside the source tree's build folder, or installed. Empty when it isn't there.
+QString sampleSession()
+{
+    const QString program = QCoreApplication::applicationDirPath();
+    for (const char* folder : {"/../../../sample_sessions", "/../share/tallyframe/sample_sessions"}) {
+        const QFileInfo file(program + QLatin1String(folder) + QLatin1String("/pedal_links.tallyframe"));
+        if (file.exists())
+            return file.canonicalFilePath();
+    }
+    return {};
+}
+
+} // namespace
 
 int workstation(const QStringList& arguments)
 {
@@ -22,12 +38,13 @@ int workstation(const QStringList& arguments)
     QString problem;
     const auto listening = QObject::connect(&model, &ui::SessionModel::problem,
                                             [&](const QString& sentence) { problem = sentence; });
-    const bool open = given.operands().isEmpty() ? model.newDraft() : model.open(given.operands().front());
+    const bool open = given.operands().isEmpty() ? model.resumeDraft() : model.open(given.operands().front());
     QObject::disconnect(listening);
     if (!open)
         throw core::Error(core::ErrorKind::Unreadable, problem.toStdString());
 
     ui::MainWindow window(model, pool);
+    window.setSampleSession(sampleSession());
     window.show();
     return QApplication::exec();
 }

@@ -1,0 +1,61 @@
+#include "app/arguments.h"
+#include "app/commands.h"
+#include "core/error.h"
+#include "core/media/footage.h"
+#include "core/report/session_check.h"
+#include "core/session/evidence_store.h"
+#include "core/session/open_session.h"
+#include "core/session/session_files.h"
+
+namespace app {
+namespace {
+
+report::FootageFacts lookAt(const session::Capture& capture, const std::filesystem::path& folder)
+{
+    report::FootageFacts facts;
+    facts.capture = capture.id;
+    const std::filesystem::path path = folder / capture.path; // an absolute path replaces the folder
+    facts.found = std::filesystem::exists(path);
+    if (!facts.found)
+        return facts;
+    try {
+        facts.sha256 = media::footageSha256(path);
+    } catch (const core::Error& error) {
+        facts.problem = error.what();
+    }
+    return facts;
+}
+
+} // namespace
+
+int check(const QStringList& arguments)
+{
+    const Arguments given(arguments, {});
+    const std::filesystem::path path = given.onlyOperand(QStringLiteral("session")).toStdString();
+    const session::ReadSession read = session::readSession(path);
+    for (const std::string& report : read.reports)
+        printProblem(report);
+
+    std::vector<report::FootageFacts> facts;
+    for (const session::Capture* capture : session::inOrder(read.document.captures))
+        facts.push_back(lookAt(*capture, path.parent_path()));
+    const session::EvidenceStore evidence(session::evidencePath(path));
+    const auto cropIsThere = [&](const std::string& sha256) { return evidence.load(sha256).has_value(); };
+
+    int toSeeTo = 0;
+    for (const report::Finding& finding : report::check(read.document, facts, cropIsThere)) {
+        printLine(QStringLiteral("%1: %2: %3")
+                      .arg(QLatin1String(report::label(finding.severity)), QString::fromStdString(finding.place),
+                           QString::fromStdString(finding.sentence)));
+        toSeeTo += finding.severity != report::Severity::Notice;
+    }
+    if (toSeeTo == 0) {
+        printLine(QStringLiteral("Footage is there and unchanged, clocks are settled, trials are complete."));
+        return Fine;
+    }
+    printProblem(path.string() + " isn't ready to publish: " + std::to_string(toSeeTo)
+                 + (toSeeTo == 1 ? " finding has to be seen to." : " findings have to be seen to."));
+    return InputFailed;
+}
+
+} // namespace app

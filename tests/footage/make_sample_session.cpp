@@ -1,0 +1,312 @@
+// Writes the demo sessions for the sample footage: one read from end to end by somebody who knows the truth and errs as
+// readers do, one with nothing marked. Goes through the product's own reader, so hashes and crops are real.
+#include "core/media/frame_reader.h"
+#include "core/media/rendition.h"
+#include "core/session/evidence_store.h"
+#include "core/session/file_format.h"
+#include "core/timing/stamp_pattern.h"
+#include "tests/footage/random.h"
+#include "tests/footage/sample.h"
+
+#include <QDateTime>
+#include <QSaveFile>
+#include <QTimeZone>
+#include <algorithm>
+#include <iostream>
+#include <map>
+
+namespace {
+
+namespace fs = std::filesystem;
+using namespace session;
+
+constexpr const char* firstReader = "Reader A";
+constexpr const char* secondReader = "Reader B";
+
+template <class T> void put(Table<T>& table, T entity)
+{
+    const auto id = entity.id;
+    table[id] = std::make_shared<const T>(std::move(entity));
+}
+
+/// Puts the session together capture by capture, as it would have grown on the desk.
+class SampleWriter {
+public:
+    SampleWriter(fs::path folder, fs::path evidence) : m_folder(std::move(folder)), m_evidence(std::move(evidence)) {}
+
+    Document write(bool read);
+
+private:
+    template <class IdType> IdType next() { return IdType{m_document.nextId++}; }
+    std::string now(int secondsOn)
+    {
+        m_seconds += secondsOn;
+        return QDateTime(QDate(2026, 11, 20), QTime(18, 30), QTimeZone(3600)).addSecs(m_seconds).toString(Qt::ISODate).toStdString();
+    }
+
+    void addConfigurations();
+    ClockId addClock(const std::string& mode, const media::Footage& footage);
+    void addCapture(const footage::SampleCapture& sample, bool read);
+    void addTrial(const Capture& capture, const footage::TruePress& press, media::FrameReader& reader);
+    Mark mark(const Capture& capture, std::int64_t frame, media::FrameReader& reader);
+    std::string crop(const media::Picture& picture, const Region& region);
+    int slip(double late, double early);
+
+    fs::path m_folder;
+    EvidenceStore m_evidence;
+    Document m_document;
+    std::map<std::string, ConfigurationId> m_configurations;
+    std::map<std::string, ClockId> m_clocks;
+    footage::Random m_random{77, 1};
+    qint64 m_seconds = 0;
+    int m_trials = 0;
+};
+
+void SampleWriter::addConfigurations()
+{
+    struct Set {
+        const char *device, *rate, *link, *adapter;
+        double refresh;
+    };
+    constexpr Set sets[] = {
+        {"Direct", "144 Hz", "USB cable", "none", 143.98},
+        {"Powered hub", "144 Hz", "USB cable", "hub with its own supply", 143.98},
+        {"Chained hubs", "144 Hz", "USB cable", "two hubs in a row", 143.98},
+        {"Wireless bridge", "144 Hz", "2.4 GHz bridge", "receiver at the host", 143.98},
+        {"Direct", "75 Hz", "USB cable", "none", 74.97},
+        {"Wireless bridge", "75 Hz", "2.4 GHz bridge", "receiver at the host", 74.97},
+    };
+    int position = 0;
+    for (const Set& set : sets) {
+        Configuration configuration;
+        configuration.id = next<ConfigurationId>();
+        configuration.position = position++;
+        configuration.name = std::string(set.device) + ", " + set.rate;
+        configuration.group = std::string(set.rate) + " display";
+        configuration.refreshHz = set.refresh;
+        configuration.texts = {{"device", "pedal with a contact of its own"}, {"link", set.link}, {"adapter", set.adapter},
+                               {"pollRate", "1000 a second"}, {"sync", "on"}, {"scene", "empty road"},
+                               {"action", "press the pedal to the stop"}, {"resolution", "1920 x 1080"}};
+        m_configurations[configuration.name] = configuration.id;
+        put(m_document.configurations, std::move(configuration));
+    }
+}
+
+ClockId SampleWriter::addClock(const std::string& mode, const media::Footage& footage)
+{
+    if (const auto known = m_clocks.find(mode); known != m_clocks.end())
+        return known->second;
+    const bool bench = mode == "960";
+    Clock clock;
+    clock.id = m_clocks[mode] = next<ClockId>();
+    clock.name = bench ? "Bench camera, 960 mode" : "Bench camera, 480 mode";
+    clock.camera = {{"mode", mode + " a second"}, {"exposure", "1/1200 s"}, {"locks", "all locked"},
+                    {"warmUp", "20 minutes"}, {"readout", "global"}};
+
+    std::vector<std::optional<timing::Rational>> stamps;
+    for (const media::FrameEntry& frame : footage.frames)
+        stamps.push_back(frame.stamp);
+    std::vector<timing::RateEvidence> statements = timing::gatherEvidence(
+        timing::stampPattern(stamps, footage.timeBase), footage.tags, footage.container);
+    timing::RateEvidence declared = timing::declaredEvidence(bench ? 959.4 : 480, bench ? 2e-4 : 1e-3);
+    declared.note = bench ? "counted by hand over 24 flashes of a 9.7 Hz lamp in reference_960"
+                          : "typed in: what the camera's menu says";
+    statements.push_back(std::move(declared));
+    if (!bench)
+        statements.push_back({timing::Origin::Reference, 473.6, std::nullopt, 3e-4,
+                              "counted by hand over two lamp flashes 2 s apart, before block 4"});
+    for (timing::RateEvidence& statement : statements) {
+        ErrorSource source;
+        source.id = next<ErrorSourceId>();
+        source.name = std::string(timing::label(statement.origin)) + " rate of " + clock.name;
+        source.relativeUncertainty = statement.relativeUncertainty;
+        ClockEvidence evidence;
+        evidence.id = next<EvidenceId>();
+        evidence.rate = std::move(statement);
+        evidence.errorSources = {source.id};
+        // The other mode stays in dispute: its menu and a count disagree by 1.3 %.
+        if (bench && evidence.rate.origin == timing::Origin::Declared)
+            clock.settled = Settlement{evidence.id, "The count over the reference clip is better than the nominal tag.", now(60)};
+        clock.evidence.push_back(std::move(evidence));
+        put(m_document.errorSources, std::move(source));
+    }
+    const ClockId id = clock.id;
+    put(m_document.clocks, std::move(clock));
+    return id;
+}
+
+/// Frames that a reader is off by: `late` and `early` are the shares one frame after and before the true one.
+int SampleWriter::slip(double late, double early)
+{
+    const double draw = m_random.uniform(0, 1);
+    return draw < late ? 1 : draw > 1 - early ? -1 : 0;
+}
+
+std::string SampleWriter::crop(const media::Picture& picture, const Region& region)
+{
+    const media::Rect rect{region.x, region.y, region.width, region.height};
+    return m_evidence.keep(media::encodePng(media::evidenceCrop(picture, rect)));
+}
+
+Mark SampleWriter::mark(const Capture& capture, std::int64_t frame, media::FrameReader& reader)
+{
+    Mark made;
+    made.frame = frame;
+    const media::Picture before = frame > 0 ? reader.read({frame - 1}) : media::Picture();
+    const media::Picture at = reader.read({frame});
+    made.pictureHash = at.md5();
+    const Region& lamp = capture.regions[0];
+    const Region& screen = capture.regions[1];
+    made.crops.lampAt = crop(at, lamp);
+    made.crops.screenAt = crop(at, screen);
+    if (before) {
+        made.crops.lampBefore = crop(before, lamp);
+        made.crops.screenBefore = crop(before, screen);
+    }
+    return made;
+}
+
+void SampleWriter::addTrial(const Capture& capture, const footage::TruePress& press, media::FrameReader& reader)
+{
+    if (!press.lampFrame)
+        return;
+    Trial trial;
+    trial.id = next<TrialId>();
+    trial.capture = capture.id;
+    trial.lamp = capture.regions[0].id;
+    trial.screen = capture.regions[1].id;
+    trial.configuration = capture.configuration;
+    trial.run = capture.run;
+    ++m_trials;
+
+    const auto readingBy = [&](const char* reader_, bool blind, int pressSlip, int responseSlip) {
+        Reading reading;
+        reading.id = next<ReadingId>();
+        reading.reader = reader_;
+        reading.blind = blind;
+        reading.view = blind ? "zoom 2, gain 1" : "fit, gain 1";
+        reading.press = mark(capture, *press.lampFrame + pressSlip, reader);
+        if (press.reactionFrame && *press.reactionFrame > *press.lampFrame)
+            reading.response = mark(capture, *press.reactionFrame + responseSlip, reader);
+        reading.noReaction = press.oddity == footage::OddityKind::NoReaction;
+        reading.accepted = reading.response || reading.noReaction;
+        reading.time = now(20 + static_cast<int>(m_random.bits() % 15));
+        return reading;
+    };
+    // The first glimmer is now and then taken for noise, a noisy frame now and then for a glimmer.
+    trial.readings.push_back(readingBy(firstReader, false, slip(0.04, 0), slip(0.14, 0.05)));
+    if (press.oddity == footage::OddityKind::DoublePress)
+        trial.reject = Reject{RejectReason::DoublePress, "the lamp goes out and lights again", now(5)};
+    if (press.oddity == footage::OddityKind::EarlyChange)
+        trial.reject = Reject{RejectReason::EarlyChange, "", now(5)};
+    if (!trial.reject && m_trials % 8 == 0) {
+        const bool differ = m_trials % 24 == 0;
+        Reading second = readingBy(secondReader, true, 0, 0);
+        if (differ && second.response && trial.readings.front().response)
+            second.response = mark(capture, trial.readings.front().response->frame + 1, reader);
+        trial.readings.push_back(std::move(second));
+        // All but the last of those that differ have been settled by looking again.
+        const auto frames = [](const Reading& r) {
+            return std::pair(r.press->frame, r.response ? r.response->frame : -1);
+        };
+        if (frames(trial.readings[0]) != frames(trial.readings[1]) && m_trials < 60)
+            trial.settled = trial.readings.front().id;
+    }
+    if (m_trials == 21 || m_trials == 50)
+        trial.readings.front().doubtful = true;
+    put(m_document.trials, std::move(trial));
+}
+
+void SampleWriter::addCapture(const footage::SampleCapture& sample, bool read)
+{
+    const fs::path path = m_folder / "footage" / sample.file;
+    const auto footage = media::openFootage(path);
+    const footage::Truth truth = footage::foresee(sample.spec);
+    Capture capture;
+    capture.id = next<CaptureId>();
+    capture.position = static_cast<int>(m_document.captures.size());
+    capture.name = fs::path(sample.file).stem().string();
+    capture.path = "footage/" + sample.file;
+    capture.sha256 = media::footageSha256(path);
+    capture.frames = footage->frameCount().value;
+    capture.width = footage->size.width;
+    capture.height = footage->size.height;
+    std::vector<std::optional<timing::Rational>> stamps;
+    for (const media::FrameEntry& frame : footage->frames)
+        stamps.push_back(frame.stamp);
+    for (const timing::Gap& gap : timing::stampPattern(stamps, footage->timeBase).gaps)
+        capture.missing.push_back({gap.before.value, gap.count});
+    capture.clock = addClock(sample.cameraMode, *footage);
+    if (!sample.configuration.empty()) {
+        capture.configuration = m_configurations.at(sample.configuration);
+        Run run;
+        run.id = next<RunId>();
+        run.name = "block " + std::to_string(sample.block) + ", " + sample.configuration;
+        run.note = "plugged in anew";
+        capture.run = run.id;
+        put(m_document.runs, std::move(run));
+    }
+    const auto region = [&](RegionKind kind, const char* name, const footage::Rect& r) {
+        return Region{next<RegionId>(), kind, name, r.x, r.y, r.width, r.height};
+    };
+    capture.regions = {region(RegionKind::Lamp, "lamp", truth.lamp), region(RegionKind::Screen, "screen", truth.screen)};
+    if (read && !sample.configuration.empty()) {
+        media::FrameReader reader(footage);
+        for (const footage::TruePress& press : truth.presses)
+            addTrial(capture, press, reader);
+    }
+    put(m_document.captures, std::move(capture));
+}
+
+Document SampleWriter::write(bool read)
+{
+    Settings& settings = m_document.settings;
+    settings.title = read ? "Pedal links" : "Pedal links, to read yourself";
+    settings.reader = firstReader;
+    settings.event.reaction = "the panel at the left of the road lights up";
+    settings.event.limitMs = 250;
+    settings.plan.question = "What does each link between pedal and host add?";
+    settings.plan.marginMs = 2;
+    settings.plan.marginTime = settings.plan.planTime = now(0);
+    settings.plan.trialsPerConfiguration = 16;
+    settings.plan.runsPerConfiguration = 4;
+    settings.rig = {{"lampWiring", "across the pedal's contact, through a transistor"}, {"lampColour", "red"},
+                    {"resistor", "330 ohm"}, {"supply", "3.3 V"}, {"pressMethod", "by foot, at random moments"},
+                    {"light", "one dimmed DC lamp"}};
+    settings.publish.title = "Pedal to screen: what the link adds";
+    settings.publish.subtitle = "From closing the pedal contact to the first change on screen, in ms";
+    addConfigurations();
+    settings.plan.baseline = m_configurations.at("Direct, 144 Hz");
+    for (const footage::SampleCapture& sample : footage::sampleCaptures())
+        addCapture(sample, read);
+    if (const std::string wrong = contradiction(m_document); !wrong.empty())
+        throw std::runtime_error("the sample contradicts itself: " + wrong);
+    return std::move(m_document);
+}
+
+void save(const Document& document, const fs::path& path)
+{
+    QSaveFile file(QString::fromStdString(path.string()));
+    if (!file.open(QIODevice::WriteOnly) || file.write(toJson(document)) < 0 || !file.commit())
+        throw std::runtime_error("can't write " + path.string());
+    std::cout << path.string() << ": " << document.captures.size() << " captures, " << document.trials.size() << " trials\n";
+}
+
+} // namespace
+
+int main(int argc, char* argv[])
+{
+    if (argc != 2) {
+        std::cerr << "usage: make_sample_session FOLDER (which holds footage/ by make_footage sample)\n";
+        return 2;
+    }
+    try {
+        const fs::path folder = argv[1];
+        save(SampleWriter(folder, folder / "pedal_links.evidence").write(true), folder / "pedal_links.tallyframe");
+        save(SampleWriter(folder, folder / "try_reading.evidence").write(false), folder / "try_reading.tallyframe");
+    } catch (const std::exception& error) {
+        std::cerr << "make_sample_session: " << error.what() << '\n';
+        return 3;
+    }
+    return 0;
+}
