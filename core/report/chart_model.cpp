@@ -2,7 +2,6 @@
 #include "core/report/figures.h"
 #include "core/report/sentences.h"
 #include "core/report/words.h"
-#include "core/session/place.h"
 #include "core/stats/rounding.h"
 
 #include <algorithm>
@@ -85,9 +84,11 @@ void setAxis(ChartModel& model)
         }
     if (!anyMean)
         return;
-    const double step = niceStep(most > 0 ? most : 1);
+    if (most == 0) // press and response in one camera frame, always
+        most = 1;
+    const double step = niceStep(most);
     const int decimals = std::max(0, static_cast<int>(-std::floor(std::log10(step) + 1e-9)));
-    const int steps = std::max(1, static_cast<int>(std::ceil(most / step - 1e-9))); // rounding mustn't cost a whole step
+    const int steps = static_cast<int>(std::ceil(most / step - 1e-9)); // rounding mustn't cost a whole step
     for (int i = 0; i <= steps; ++i)
         model.ticks.push_back({i * step, stats::formatFixed(i * step, decimals)});
     model.axisMaxMs = model.ticks.back().ms;

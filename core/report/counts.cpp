@@ -49,8 +49,9 @@ std::vector<std::string> countsExplanation(const Results& results, const Configu
     }
     if (result.meanWithRejectsMs) {
         const std::optional<Figure> figure = meanFigure(result);
-        sentences.push_back("With the " + counted(result.rejectedWithDelay, "rejected trial that has", "rejected trials that have")
-                            + " a delay, the mean of trials would be "
+        const std::string which = result.rejectedWithDelay == 1 ? "rejected trial that has"
+                                                                : std::to_string(result.rejectedWithDelay) + " rejected trials that have";
+        sentences.push_back("With the " + which + " a delay, the mean of trials would be "
                             + stats::formatFixed(*result.meanWithRejectsMs, figure ? figure->decimals : 1) + " ms.");
     }
     if (result.noReaction > 0)

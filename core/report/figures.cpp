@@ -1,4 +1,5 @@
 #include "core/report/figures.h"
+#include "core/report/words.h"
 #include "core/stats/rounding.h"
 
 #include <algorithm>
@@ -8,15 +9,8 @@
 namespace report {
 namespace {
 
-constexpr int mostDecimals = 6;     ///< nanoseconds; nothing filmed supports more
 constexpr int mostRateDecimals = 3;
 constexpr const char* plusMinusSign = "\u00b1";
-
-/// Nothing uncertain, such as equal stamps with an exact rate, leaves nothing to round by.
-int decimalsBy(double uncertainty)
-{
-    return uncertainty > 0 ? std::min(stats::decimalsFor(uncertainty), mostDecimals) : mostDecimals;
-}
 
 double rootSumOfSquares(const std::vector<stats::BudgetLine>& lines)
 {

@@ -71,8 +71,8 @@ std::string rateLine(const session::ClockEvidence& settled)
     const double percentage = rate.relativeUncertainty * 100;
     const std::string doubt = percentage > 0 ? "standard uncertainty " + stats::formatFixed(percentage, stats::decimalsFor(percentage)) + " %"
                                              : std::string("no uncertainty stated");
-    return rateText(rate) + " camera frames a second, " + doubt + ", " + timing::label(rate.origin)
-        + (rate.note.empty() ? "." : ": " + session::asSentence(oneLine(rate.note)));
+    return rateText(rate) + " camera frames a second, " + doubt + ", " + timing::label(rate.origin) + "."
+        + (rate.note.empty() ? "" : " " + session::asSentence(oneLine(rate.note)));
 }
 
 void writeClock(Note& note, const session::Clock& clock)
@@ -88,7 +88,7 @@ void writeClock(Note& note, const session::Clock& clock)
         note.line("  Camera frames are " + stats::formatFixed(interval, stats::decimalsFor(interval) + 1)
                   + " ms apart; counting alone leaves a single trial uncertain by up to one of them either way.");
         if (!clock.settled->reason.empty())
-            note.line("  Settled because: " + session::asSentence(oneLine(clock.settled->reason)));
+            note.line("  Why it was settled: " + session::asSentence(oneLine(clock.settled->reason)));
     }
     const std::string camera = checklist(clock.camera, session::cameraFields());
     if (!camera.empty())
@@ -181,17 +181,18 @@ void writeReading(Note& note, const session::Document& document)
     std::vector<std::string> kindList;
     for (const auto& [what, times] : kinds)
         kindList.push_back(what + " " + counted(times, "time", "times"));
-    note.line(looks.empty() ? "Nobody looked at delays or comparisons before the planned number of trials was reached."
+    note.line(looks.empty() ? "No look at delays or comparisons is on record from before the planned number of trials was reached."
                             : "Looked at before the planned number of trials was reached: " + listed(kindList) + ".");
 }
 
 void writeStatistics(Note& note, const Results& results)
 {
     note.heading("What the figures mean");
-    note.line("Mean: with its " + percent(results.level)
-              + " interval after JCGM 100 (GUM). Its uncertainty holds the scatter of the trials, never taken below what counting camera");
-    note.line("frames alone gives; the phase between camera and display, once for each capture; each capture rate, once for all delays read with it; and");
-    note.line("rolling shutter, as a line time anywhere from -1/height to +1/height of the capture interval unless all rows are exposed at once.");
+    note.line("Mean: with its " + percent(results.level) + " interval after JCGM 100 (GUM). What its uncertainty holds:");
+    note.line("  the scatter of the trials, never taken below what counting camera frames alone gives;");
+    note.line("  the phase between camera and display, once for each capture;");
+    note.line("  each capture rate, once for all delays read with it;");
+    note.line("  rolling shutter, as a line time anywhere from -1/height to +1/height of the capture interval, unless all rows are exposed at once.");
     note.line("With 4 or more runs the mean of run means is taken as well and the wider interval shown. With fewer, figures hold for these runs only.");
     if (results.comparisons > 0)
         note.line("Differences: configuration minus baseline, " + counted(results.comparisons, "comparison", "comparisons") + ", each with a "

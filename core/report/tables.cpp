@@ -135,7 +135,7 @@ std::string resultsCsv(const session::Document& document, const Results& results
 std::string trialsCsv(const session::Document& document, const Results& results)
 {
     Csv csv;
-    for (const char* name : {"trial", "configuration", "run", "capture", "press (frame number)", "response (frame number)", "counted (camera frames)",
+    for (const char* name : {"trial", "configuration", "run", "capture", "press frame", "response frame", "counted (camera frames)",
                              "missing (camera frames)", "delay (ms)", "earliest (ms)", "latest (ms)", "state", "why it doesn't count", "reject reason",
                              "reject note", "open", "doubtful", "reader", "readings", "note", "SHA-256 of the capture"})
         csv.text(name);

@@ -36,21 +36,21 @@ std::string verdictSentence(const Results& results, const stats::Comparison& com
 {
     const std::string margin = results.marginMs ? plain(*results.marginMs) + " ms" : std::string();
     switch (comparison.verdict) {
-    case stats::Verdict::Longer: return "All of it lies above 0, so the delay is longer.";
-    case stats::Verdict::Shorter: return "All of it lies below 0, so the delay is shorter.";
+    case stats::Verdict::Longer: return "All of the interval lies above 0, so the delay is longer.";
+    case stats::Verdict::Shorter: return "All of the interval lies below 0, so the delay is shorter.";
     case stats::Verdict::LongerWithinMargin:
-        return "All of it lies above 0 and below the margin of " + margin + ": the delay is longer, by less than matters.";
+        return "All of the interval lies above 0 and below the margin of " + margin + ": the delay is longer, by less than matters.";
     case stats::Verdict::ShorterWithinMargin:
-        return "All of it lies below 0 and within the margin of " + margin + ": the delay is shorter, by less than matters.";
+        return "All of the interval lies below 0 and within the margin of " + margin + ": the delay is shorter, by less than matters.";
     case stats::Verdict::SameWithinMargin: {
         const stats::Expanded& same = *comparison.equivalence;
-        const int decimals = stats::decimalsFor(same.halfWidthMs);
+        const int decimals = decimalsBy(same.halfWidthMs);
         return "The " + percent(same.level) + " interval, from " + stats::formatSigned(same.low(), decimals) + " to "
             + stats::formatSigned(same.high(), decimals) + ", lies within the margin of " + margin + " either way.";
     }
     case stats::Verdict::NotResolved:
-        return results.marginMs ? "It holds 0 and isn't within the margin of " + margin + ": these trials can't tell longer, shorter or the same apart."
-                                : "It holds 0: these trials can't tell longer, shorter or the same apart.";
+        return results.marginMs ? "The interval holds 0 and isn't within the margin of " + margin + ": these trials can't tell longer, shorter or the same apart."
+                                : "The interval holds 0: these trials can't tell longer, shorter or the same apart.";
     case stats::Verdict::NoBaseline:
     case stats::Verdict::TooFewTrials: break;
     }
@@ -60,7 +60,7 @@ std::string verdictSentence(const Results& results, const stats::Comparison& com
 
 std::string neededText(const stats::Needed& needed)
 {
-    return std::to_string(needed.trials) + " trials in at least " + std::to_string(needed.runs) + " runs of each";
+    return std::to_string(needed.trials) + " trials in at least " + std::to_string(needed.runs) + " runs of each configuration";
 }
 
 void addEffort(std::vector<std::string>& sentences, const Results& results, const stats::Comparison& comparison)

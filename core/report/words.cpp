@@ -1,5 +1,8 @@
 #include "core/report/words.h"
 #include "core/report/figures.h"
+#include "core/stats/rounding.h"
+
+#include <algorithm>
 
 namespace report {
 
@@ -25,6 +28,12 @@ std::string runsOnly(int runs)
     if (runs == 0)
         return "these runs only";
     return runs == 1 ? "this one run only" : "these " + std::to_string(runs) + " runs only";
+}
+
+int decimalsBy(double uncertainty)
+{
+    constexpr int mostDecimals = 6; // nanoseconds
+    return uncertainty > 0 ? std::min(stats::decimalsFor(uncertainty), mostDecimals) : mostDecimals;
 }
 
 std::string milliseconds(double typed)
