@@ -9,12 +9,12 @@ namespace ui {
 namespace {
 
 constexpr int titleSize = 58, subtitleSize = 38, valueSize = 46, smallSize = smallestChartText;
-constexpr qreal footerPitch = 46, headingHeight = 50, axisHeight = 62;
+constexpr qreal footerPitch = 46, headingHeight = 46, axisHeight = 70;
 constexpr qreal columnGap = 36, valueGap = 12;
-constexpr qreal groupGap = 18;
+constexpr qreal leastGroupGap = 10, mostGroupGap = 28;
 constexpr qreal highestLane = 150, barThickness = 28, thinnestBar = 14;
-constexpr qreal lowestLane = 44;
-constexpr qreal dotDiameter = 13, smallestDot = 9, ring = 2;
+constexpr qreal lowestLane = 42;
+constexpr qreal dotDiameter = 13, smallestDot = 5, ring = 2;
 constexpr qreal intervalThickness = 5;
 constexpr int mostTitleLines = 2, mostFooterLines = 6;
 
@@ -55,7 +55,7 @@ public:
     }
 
 private:
-    void addWords(const QString& words, ChartPart part, ChartWeight weight, int size, const QColor& colour, QPointF baseline,
+    void addWords(QString words, ChartPart part, ChartWeight weight, int size, const QColor& colour, QPointF baseline,
                   int lane = -1)
     {
         if (words.isEmpty())
@@ -63,6 +63,7 @@ private:
         QPainterPath outline = chartLine(words, weight, size).outline;
         outline.translate(baseline);
         const QRectF box = outline.boundingRect();
+        words.replace(QChar::Nbsp, QLatin1Char(' '));
         m_scene.pieces.push_back({ChartPiece::Form::Words, part, colour, box, std::move(outline), words, size, lane});
     }
 
@@ -99,7 +100,7 @@ private:
         placeHeading(m_model.title, ChartPart::Title, ChartWeight::Bold, {titleSize, 50, 44}, 1.2, m_palette.text);
         placeHeading(m_model.subtitle, ChartPart::Subtitle, ChartWeight::Regular, {subtitleSize, smallSize}, 1.25,
                      m_palette.quietText);
-        m_top += 12;
+        m_top += 18;
     }
 
     QStringList footerLines(std::size_t leftOut) const
@@ -128,7 +129,7 @@ private:
         const bool named = !m_model.groups[static_cast<std::size_t>(m_rows[i].group)].name.empty();
         if (i == 0)
             return named || !m_model.valueHeading.empty() ? headingHeight : 0;
-        return groupGap + (named ? headingHeight : 0);
+        return m_groupGap + (named ? headingHeight : 0);
     }
 
     /// Takes the first style and the most rows that fit.
@@ -162,11 +163,16 @@ private:
         }
     }
 
-    /// Spare height goes to the lanes in equal parts, up to where dots and bar would drift apart.
+    /// Spare height sets groups apart and goes to the lanes in equal parts, up to where dots and bar would drift apart.
     void shareOut(qreal spare)
     {
         if (m_laneHeights.empty())
             return;
+        if (const auto gaps = std::count_if(m_rows.begin() + 1, m_rows.end(), [](const Row& row) { return row.first; }); gaps > 0) {
+            const qreal wider = std::min(mostGroupGap - leastGroupGap, spare / 2 / static_cast<qreal>(gaps));
+            m_groupGap += wider;
+            spare -= wider * static_cast<qreal>(gaps);
+        }
         const qreal each = spare / static_cast<qreal>(m_laneHeights.size());
         for (qreal& height : m_laneHeights) {
             const qreal grown = std::max(height, std::min(height + each, highestLane));
@@ -217,6 +223,19 @@ private:
 
     qreal x(double ms) const { return m_zero + (m_end - m_zero) * ms / m_model.axisMaxMs; }
 
+    /// Where bar and dots of a lane stand: one share of it whatever its height, so that they stay close to each other.
+    struct Forms {
+        qreal dotsTop = 0, dotsBottom = 0, barTop = 0, bar = 0;
+    };
+    static Forms formsOf(qreal top, qreal height)
+    {
+        const qreal used = std::min(height, highestLane);
+        const qreal formsTop = top + (height - used) / 2;
+        const qreal bar = std::clamp(std::round(used * 0.3), thinnestBar, barThickness);
+        const qreal barTop = std::round(formsTop + used - bar - std::max(3.0, used * 0.07));
+        return {formsTop + 2, barTop - std::max(4.0, std::round(used * 0.05)), barTop, bar};
+    }
+
     void placeLanes()
     {
         struct Lane {
@@ -234,6 +253,7 @@ private:
             y += m_laneHeights[i];
         }
         m_bottom = y + 6;
+        measureDots();
         placeAxis();
         for (const auto& [i, below] : headings)
             addWords(text(m_model.groups[static_cast<std::size_t>(m_rows[i].group)].name), ChartPart::Group, ChartWeight::Regular,
@@ -297,20 +317,15 @@ private:
         if (block.shortened)
             m_scene.shortened << text(row.name);
 
-        // Bar and dots take one share of the lane whatever its height, so that they stay close to each other.
-        const qreal used = std::min(height, highestLane);
-        const qreal bar = std::clamp(std::round(used * 0.3), thinnestBar, barThickness);
-        const qreal between = std::max(3.0, std::round(used * 0.04));
-        const qreal formsTop = top + (height - used) / 2;
-        const qreal barTop = std::round(formsTop + used - bar - std::max(3.0, used * 0.07));
+        const Forms forms = formsOf(top, height);
         if (!row.meanMs) {
             placeState(row, lane, top + height / 2);
             return;
         }
         addForm(ChartPiece::Form::Rectangle, ChartPart::Bar, colours.bar,
-                QRectF(QPointF(m_zero + 2, barTop), QPointF(std::max(m_zero + 3, x(*row.meanMs)), barTop + bar)), lane);
-        placeDots(row, colours.dot, lane, formsTop + 2, barTop - between);
-        placeInterval(row, lane, barTop, bar);
+                QRectF(QPointF(m_zero + 2, forms.barTop), QPointF(std::max(m_zero + 3, x(*row.meanMs)), forms.barTop + forms.bar)), lane);
+        placeDots(row, colours.dot, lane, forms);
+        placeInterval(row, lane, forms);
 
         const qreal baseline = top + height / 2 + chartCapital * valueSize / 2;
         const qreal right = chartSafeArea.right();
@@ -332,32 +347,58 @@ private:
                  {left, middle + chartCapital * smallSize / 2}, lane);
     }
 
-    void placeDots(const report::ChartRow& row, const QColor& colour, int lane, qreal top, qreal bottom)
+    std::vector<double> dotPlaces(const report::ChartRow& row) const
     {
-        const qreal diameter = std::clamp((bottom - top) / 2, smallestDot, dotDiameter);
         std::vector<double> places;
         for (const double ms : row.dotsMs)
             places.push_back(x(ms));
-        const std::vector<double> offsets = stackDots(places, diameter + 1, std::max(0.0, (bottom - top - diameter) / 2));
-        const qreal middle = (top + bottom) / 2;
+        return places;
+    }
+
+    /// The largest dots that stack without covering each other in every lane, as far as they can be seen.
+    void measureDots()
+    {
+        for (std::size_t i = 0; i < m_rows.size(); ++i) {
+            if (!m_rows[i].row->meanMs)
+                continue;
+            const Forms forms = formsOf(0, m_laneHeights[i]);
+            const std::vector<double> places = dotPlaces(*m_rows[i].row);
+            for (; m_dot > smallestDot; m_dot -= 1) {
+                const std::vector<double> offsets = stackDots(places, m_dot + 1, 1e9);
+                const auto [lowest, highest] = std::ranges::minmax(offsets);
+                if (highest - lowest + m_dot <= forms.dotsBottom - forms.dotsTop)
+                    break;
+            }
+        }
+    }
+
+    void placeDots(const report::ChartRow& row, const QColor& colour, int lane, const Forms& forms)
+    {
+        const std::vector<double> places = dotPlaces(row);
+        const double room = std::max(0.0, (forms.dotsBottom - forms.dotsTop - m_dot) / 2);
+        const std::vector<double> offsets = stackDots(places, m_dot + 1, room);
+        const qreal middle = (forms.dotsTop + forms.dotsBottom) / 2;
+        // Rings of dots that lie this close would hide the dots beneath.
+        const bool rings = m_dot > smallestDot;
         for (std::size_t i = 0; i < places.size(); ++i) {
-            const QRectF box(places[i] - diameter / 2, middle + offsets[i] - diameter / 2, diameter, diameter);
-            addForm(ChartPiece::Form::Disc, ChartPart::Ring, m_palette.background, box.adjusted(-ring, -ring, ring, ring), lane);
+            const QRectF box(places[i] - m_dot / 2, middle + offsets[i] - m_dot / 2, m_dot, m_dot);
+            if (rings)
+                addForm(ChartPiece::Form::Disc, ChartPart::Ring, m_palette.background, box.adjusted(-ring, -ring, ring, ring), lane);
             addForm(ChartPiece::Form::Disc, ChartPart::Dot, colour, box, lane);
         }
     }
 
-    void placeInterval(const report::ChartRow& row, int lane, qreal barTop, qreal bar)
+    void placeInterval(const report::ChartRow& row, int lane, const Forms& forms)
     {
         if (!row.lowMs || !row.highMs)
             return;
         const qreal low = x(std::max(*row.lowMs, 0.0)), high = x(*row.highMs);
-        const qreal middle = barTop + bar / 2, half = intervalThickness / 2;
+        const qreal middle = forms.barTop + forms.bar / 2, half = intervalThickness / 2;
         const auto add = [&](qreal left, qreal y, qreal width, qreal height) {
             addForm(ChartPiece::Form::Rectangle, ChartPart::Interval, m_palette.interval, {left, y, width, height}, lane);
         };
         add(low, middle - half, high - low, intervalThickness);
-        const qreal cap = bar + 4;
+        const qreal cap = forms.bar + 4;
         if (*row.lowMs > 0) // below the axis it goes on
             add(low - half, middle - cap / 2, intervalThickness, cap);
         add(high - half, middle - cap / 2, intervalThickness, cap);
@@ -370,6 +411,8 @@ private:
     std::vector<RowText> m_texts;
     std::vector<qreal> m_laneHeights;
     qreal m_top = 0, m_bottom = 0;      ///< of headings and lanes
+    qreal m_groupGap = leastGroupGap;
+    qreal m_dot = dotDiameter;          ///< the same in all lanes
     qreal m_nameWidth = 0, m_plusMinusWidth = 0;
     qreal m_zero = 0, m_end = 0;        ///< x of the axis and of the last tick
 };

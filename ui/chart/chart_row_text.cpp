@@ -7,7 +7,7 @@ namespace ui {
 namespace {
 
 constexpr int detailSize = smallestChartText;
-constexpr qreal namePitch = 44, detailPitch = 41;
+constexpr qreal namePitch = 42, detailPitch = 41;
 constexpr qreal betweenOnLine = 28;
 constexpr int mostNameLines = 4, mostDetailLines = 3;
 
@@ -20,6 +20,14 @@ void addLines(RowText& block, const QStringList& texts, ChartPart part, ChartWei
         block.width = std::max(block.width, width);
         block.height += pitch;
     }
+}
+
+/// A detail breaks after its commas only: "3 no reaction" stays on one line.
+std::string unbroken(const std::string& detail)
+{
+    QString text = QString::fromStdString(detail);
+    text.replace(QLatin1Char(' '), QChar::Nbsp).replace(QStringLiteral(",\u00a0"), QStringLiteral(", "));
+    return text.toStdString();
 }
 
 } // namespace
@@ -41,24 +49,21 @@ QStringList atMost(QStringList wrapped, int lines, ChartWeight weight, qreal pix
 RowText setRowText(const report::ChartRow& row, const RowTextStyle& style)
 {
     RowText block;
-    const QString name = QString::fromStdString(row.name), detail = QString::fromStdString(row.detail);
-    const qreal nameWidth = chartWidth(name, ChartWeight::Semibold, chartNameSize);
+    const auto set = [&](const std::string& text, ChartWeight weight, int size, int most) {
+        return atMost(chartWrapped(QString::fromStdString(text), weight, size, style.widest), most, weight, size, style.widest,
+                      block.shortened);
+    };
+    addLines(block, set(row.name, ChartWeight::Semibold, chartNameSize, mostNameLines), ChartPart::Name, ChartWeight::Semibold,
+             chartNameSize, namePitch);
+    const QString detail = QString::fromStdString(row.detail);
     const qreal detailWidth = chartWidth(detail, ChartWeight::Regular, detailSize);
-    if (style.oneLine && nameWidth + betweenOnLine + detailWidth <= style.widest) {
-        const qreal y = 0.8 * chartNameSize;
-        block.lines.push_back({name, ChartPart::Name, ChartWeight::Semibold, chartNameSize, y, nameWidth, false});
-        if (!detail.isEmpty())
-            block.lines.push_back({detail, ChartPart::Detail, ChartWeight::Regular, detailSize, y, detailWidth, true});
-        block.width = nameWidth + (detail.isEmpty() ? 0 : betweenOnLine + detailWidth);
-        block.height = namePitch;
+    const qreal beside = block.lines.empty() ? 0 : block.lines.back().width + betweenOnLine + detailWidth;
+    if (style.detailBeside && !block.lines.empty() && !detail.isEmpty() && beside <= style.widest) {
+        block.lines.push_back({detail, ChartPart::Detail, ChartWeight::Regular, detailSize, block.lines.back().y, detailWidth, true});
+        block.width = std::max(block.width, beside);
         return block;
     }
-    const auto set = [&](const QString& text, ChartWeight weight, int size, int most) {
-        return atMost(chartWrapped(text, weight, size, style.widest), most, weight, size, style.widest, block.shortened);
-    };
-    addLines(block, set(name, ChartWeight::Semibold, chartNameSize, mostNameLines), ChartPart::Name, ChartWeight::Semibold,
-             chartNameSize, namePitch);
-    addLines(block, set(detail, ChartWeight::Regular, detailSize, mostDetailLines), ChartPart::Detail, ChartWeight::Regular,
+    addLines(block, set(unbroken(row.detail), ChartWeight::Regular, detailSize, mostDetailLines), ChartPart::Detail, ChartWeight::Regular,
              detailSize, detailPitch);
     return block;
 }

@@ -10,8 +10,8 @@ inline constexpr int chartNameSize = 40;
 
 /// How the words at the left of the lanes are set.
 struct RowTextStyle {
-    bool oneLine = false;   ///< name left and detail right on one line where both fit, else below each other
-    qreal widest = 0;       ///< > 0; longer words wrap
+    bool detailBeside = false; ///< the detail stands at the right of the name's last line where both fit, else below it
+    qreal widest = 0;          ///< > 0; longer words wrap
 };
 
 /// One line of words of a row, `y` from the top of the block to the baseline.

@@ -55,7 +55,7 @@ const QRawFont& rawFont(ChartWeight weight, qreal pixelSize)
 QString oneLine(QString text)
 {
     for (QChar& c : text)
-        if (c.isSpace())
+        if (c.isSpace() && c != QChar::Nbsp)
             c = QLatin1Char(' ');
     return text;
 }

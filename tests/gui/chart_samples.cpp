@@ -1,0 +1,105 @@
+#include "tests/gui/chart_samples.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace chart_samples {
+namespace {
+
+std::string fixed(double value)
+{
+    const auto tenths = std::lround(value * 10);
+    return std::to_string(tenths / 10) + "." + std::to_string(std::abs(tenths % 10));
+}
+
+/// Evenly spread shares of 0..1 in an order that doesn't rise, as trials come.
+double share(int i, int n)
+{
+    return (static_cast<double>((i * 7) % n) + 0.5) / n;
+}
+
+} // namespace
+
+report::ChartModel model(const std::vector<Sample>& samples)
+{
+    report::ChartModel made;
+    made.title = "Pedal to screen: what the link adds";
+    made.subtitle = "From closing the pedal contact to the first change on screen, in ms";
+    made.valueHeading = "mean \u00b1 95 %";
+    made.footer = {"Each dot is one trial. Bracket: 95 % interval of the mean. Dotted line: baseline.",
+                   "Captured at 959.9 camera frames a second, reaction at mid screen, margin 2 ms."};
+    double most = 0;
+    std::int64_t id = 0;
+    for (const Sample& sample : samples) {
+        if (made.groups.empty() || made.groups.back().name != sample.group)
+            made.groups.push_back({sample.group, {}});
+        report::ChartRow row;
+        row.configuration.value = ++id;
+        row.name = sample.name;
+        row.baseline = id == 1;
+        row.detail = std::to_string(sample.trials) + " trials" + (row.baseline ? ", baseline" : "");
+        row.meanMs = sample.meanMs;
+        row.lowMs = sample.meanMs - sample.spreadMs / 5;
+        row.highMs = sample.meanMs + sample.spreadMs / 5;
+        row.value = fixed(sample.meanMs);
+        row.plusMinus = fixed(sample.spreadMs / 5);
+        for (int i = 0; i < sample.trials; ++i) {
+            // A camera interval of 1.0417 ms: many trials share a count.
+            const double delay = sample.meanMs + sample.spreadMs * (share(i, sample.trials) + share(3 * i + 1, sample.trials) - 1);
+            row.dotsMs.push_back(std::max(0.0, std::round(delay / 1.0417) * 1.0417));
+            most = std::max(most, row.dotsMs.back());
+        }
+        most = std::max(most, *row.highMs);
+        made.groups.back().rows.push_back(row);
+    }
+    made.axisMaxMs = std::ceil(most / 10) * 10;
+    for (double tick = 0; tick <= made.axisMaxMs; tick += 10)
+        made.ticks.push_back({tick, std::to_string(std::lround(tick))});
+    made.baselineMs = made.groups.front().rows.front().meanMs;
+    return made;
+}
+
+report::ChartModel pedalLinks()
+{
+    return model({{"Direct", 31.3, 24, 5.5, "144 Hz display"},
+                  {"Powered hub", 31.3, 24, 5.0, "144 Hz display"},
+                  {"Chained hubs", 32.5, 23, 5.5, "144 Hz display"},
+                  {"Wireless bridge", 38.5, 23, 5.5, "144 Hz display"},
+                  {"Direct", 42.8, 24, 8.5, "75 Hz display"},
+                  {"Wireless bridge", 49.2, 23, 9.5, "75 Hz display"}});
+}
+
+report::ChartModel many(int count, int groups)
+{
+    const char* names[] = {"Direct", "Powered hub", "Chained hubs", "Wireless bridge", "Long cable", "Adapter", "Two adapters"};
+    std::vector<Sample> samples;
+    for (int i = 0; i < count; ++i)
+        samples.push_back({std::string(names[i % 7]) + (i < 7 ? "" : " again"), 28.0 + 2.3 * i, 24, 6, groups > 1 ? "Display " + std::to_string(i * groups / count + 1) : ""});
+    return model(samples);
+}
+
+report::ChartModel longNames()
+{
+    std::vector<Sample> samples;
+    for (int i = 0; i < 6; ++i)
+        samples.push_back({"Foot pedal behind two chained hubs and a wireless bridge, firmware " + std::to_string(i + 1), 30.0 + 3 * i, 24, 6, ""});
+    report::ChartModel made = model(samples);
+    made.title = "What a foot pedal's link adds between closing the contact and the first change on the screen";
+    return made;
+}
+
+report::ChartModel withoutMeans()
+{
+    report::ChartModel made = many(5);
+    for (const int i : {1, 3}) {
+        report::ChartRow& row = made.groups.front().rows[static_cast<std::size_t>(i)];
+        row.state = i == 1 ? "clock not settled" : "no trials yet";
+        row.detail = i == 1 ? "24 trials" : "no trials";
+        row.meanMs = row.lowMs = row.highMs = std::nullopt;
+        row.dotsMs.clear();
+        row.value = row.plusMinus = {};
+    }
+    return made;
+}
+
+} // namespace chart_samples
