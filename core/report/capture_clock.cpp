@@ -1,4 +1,5 @@
 #include "core/report/capture_clock.h"
+#include "core/report/figures.h"
 #include "core/session/place.h"
 
 #include <algorithm>
@@ -9,6 +10,9 @@ namespace report {
 namespace {
 
 constexpr double millisecond = 1e-3;
+/// No camera works outside; a session file may say anything, and figures beyond these lose their meaning.
+constexpr double lowestRate = 1e-3;
+constexpr double highestRate = 1e9;
 
 bool wholeMilliseconds(const std::vector<double>& stampSeconds)
 {
@@ -39,11 +43,15 @@ CaptureClock captureClock(const session::Document& document, const session::Capt
     result.settled = result.clock ? settledEvidence(*result.clock) : nullptr;
     if (!result.settled)
         return result;
-    if (!result.clock->stamped) {
+    const double rate = result.settled->rate.rate;
+    if (rate < lowestRate || rate > highestRate) {
+        result.problem = "Clock " + session::quoted(result.clock->name) + " is settled on " + plain(rate)
+            + " camera frames a second, which no camera has; declare another rate.";
+    } else if (!result.clock->stamped) {
         std::vector<timing::Gap> gaps;
         for (const session::Missing& missing : capture.missing)
             gaps.push_back({timing::FrameNumber{missing.before}, missing.count});
-        result.time = timing::CaptureTime::even(result.settled->rate.rate, {capture.frames}, gaps);
+        result.time = timing::CaptureTime::even(rate, {capture.frames}, gaps);
     } else if (std::ssize(capture.stampSeconds) != capture.frames) {
         result.problem = "Clock " + session::quoted(result.clock->name) + " reads time from stamps, but the session holds none for capture "
             + session::quoted(capture.name) + "; add the footage again or read time from the capture rate.";

@@ -84,7 +84,7 @@ void setAxis(ChartModel& model)
         }
     if (!anyMean)
         return;
-    if (most == 0) // press and response in one camera frame, always
+    if (most < 1e-6) // press and response in one camera frame, always
         most = 1;
     const double step = niceStep(most);
     const int decimals = std::max(0, static_cast<int>(-std::floor(std::log10(step) + 1e-9)));

@@ -3,6 +3,7 @@
 #include "core/session/place.h"
 
 #include <cassert>
+#include <cmath>
 
 namespace report {
 namespace {
@@ -29,6 +30,13 @@ std::string unsettledSentence(const session::Capture& capture, const CaptureCloc
     if (!clock.clock)
         return "Capture " + session::quoted(capture.name) + " has no clock, so there are camera frames and no ms.";
     return "Clock " + session::quoted(clock.clock->name) + " isn't settled, so there are camera frames and no ms.";
+}
+
+/// Stamps and slow-down of a session file may be any finite numbers.
+bool isTime(const timing::TrialDelay& delay)
+{
+    constexpr double longest = 1e15; // ms; the most frames at the lowest rate stay below
+    return std::abs(delay.earliest.count()) < longest && std::abs(delay.latest.count()) < longest;
 }
 
 void fillMarks(TrialOutcome& outcome, const session::Reading& reading, const session::Capture& capture)
@@ -79,8 +87,11 @@ TrialOutcome outcomeInCapture(const session::Trial& trial, const session::Captur
         fillMarks(outcome, *reading, capture);
         if (outcome.press && outcome.response && clock.time) {
             const auto result = timing::trialDelay(*clock.time, *outcome.press, *outcome.response);
-            if (const auto* delay = std::get_if<timing::TrialDelay>(&result))
+            const auto* delay = std::get_if<timing::TrialDelay>(&result);
+            if (delay && isTime(*delay))
                 outcome.delay = *delay;
+            else if (delay)
+                noDelay = "Its marks lie further apart than any capture lasts; look at the stamps and the slow-down of its clock.";
             else
                 noDelay = session::asSentence(std::get<timing::NoDelay>(result).reason);
         }

@@ -227,6 +227,30 @@ TEST_CASE("a stamped clock takes its time from the stamps", "[report]")
     }
 }
 
+TEST_CASE("rates and stamps that no camera has give no delay", "[report]")
+{
+    small::Session s = small::session();
+    session::Clock fast = *find(s.document, s.fast);
+    const auto expectNoDelay = [&](const std::string& part) {
+        small::put(s.document, fast);
+        const Results results = compute(s.document);
+        CHECK(of(results, s.wired).noDelay == 5);
+        CHECK_THAT(find(results, s.document.trials.begin()->first)->sentence, Catch::Contains(part));
+    };
+    for (const double rate : {5e-324, 1e-4, 1e10, 1e308}) {
+        fast.evidence.front().rate.rate = rate;
+        expectNoDelay("which no camera has");
+    }
+    fast.evidence.front().rate.rate = 1000;
+    fast.stamped = true;
+    fast.slowDown = 1e300;
+    session::Capture capture = *find(s.document, s.wiredCapture);
+    for (int k = 0; k < 1000; ++k)
+        capture.stampSeconds.push_back(k * 1e-3 + 1e-9);
+    small::put(s.document, capture);
+    expectNoDelay("further apart than any capture lasts");
+}
+
 TEST_CASE("every trial has one state, and its sentence says why it doesn't count", "[report]")
 {
     small::Session s = small::session();
