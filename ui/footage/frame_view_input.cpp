@@ -172,6 +172,10 @@ void FrameView::beginRegion(session::RegionKind kind, std::optional<media::Rect>
         return;
     m_editor.begin(kind, m_mapping.picture, existing);
     m_edited = existing;
+    if (existing && !QRectF(rect()).intersects(m_mapping.toView(*existing))) {
+        m_mapping.centre = m_mapping.picture.toUpright(QPointF(existing->x + existing->width / 2.0, existing->y + existing->height / 2.0));
+        viewMoved();
+    }
     setFocus();
     updateCursor(mapFromGlobal(QCursor::pos()));
     update();

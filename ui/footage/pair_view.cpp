@@ -10,11 +10,12 @@
 namespace ui {
 namespace {
 
-constexpr int gap = 6;
+constexpr int gap = 10;
 constexpr int ringWidth = 2;
 constexpr int captionHeight = 20;
 constexpr double boxProportion = 0.8; // height to width
 constexpr int smallestBox = 48;
+constexpr double surroundings = 0.08; // of the region's side, shown on each side of it
 constexpr double sharpAbove = 2;      // enlargement from which single pixels are to be seen
 
 } // namespace
@@ -84,19 +85,22 @@ QRect PairView::box(std::size_t half) const
     return QRect(half == 0 ? 0 : this->width() - width, 0, width, height);
 }
 
-/// The region, widened to the proportions of the box and moved to lie in the picture.
+/// The region and a little around it, widened to the proportions of the box and moved to lie in the picture.
 media::Rect PairView::source() const
 {
     const media::Rect region = m_geometry.toTurned(m_region);
     const media::Size picture = m_geometry.turnedSize();
     const QSizeF stretch = m_geometry.stretch();
-    const QRect inner = box(0).adjusted(ringWidth, ringWidth, -ringWidth, -ringWidth);
-    const double wanted = inner.width() * stretch.height() / (inner.height() * stretch.width()); // in turned pixels
-    media::Rect r = region;
-    if (r.width < wanted * r.height)
-        r.width = std::min(picture.width, int(std::lround(wanted * r.height)));
+    const QRect frame = box(0);
+    const double wanted = frame.width() * stretch.height() / (frame.height() * stretch.width()); // in turned pixels
+    double width = region.width * (1 + 2 * surroundings), height = region.height * (1 + 2 * surroundings);
+    if (width < wanted * height)
+        width = wanted * height;
     else
-        r.height = std::min(picture.height, int(std::lround(r.width / wanted)));
+        height = width / wanted;
+    media::Rect r;
+    r.width = std::clamp(int(std::lround(width)), 1, picture.width);
+    r.height = std::clamp(int(std::lround(height)), 1, picture.height);
     r.x = std::clamp(region.x - (r.width - region.width) / 2, 0, picture.width - r.width);
     r.y = std::clamp(region.y - (r.height - region.height) / 2, 0, picture.height - r.height);
     return m_geometry.fromTurned(r);
@@ -116,7 +120,7 @@ void PairView::renderHalf(std::size_t half)
     const media::Rect turned = m_geometry.toTurned(from);
     const QSizeF stretch = m_geometry.stretch();
     const QSizeF upright(turned.width * stretch.width(), turned.height * stretch.height());
-    const QSize room = box(half).adjusted(ringWidth, ringWidth, -ringWidth, -ringWidth).size();
+    const QSize room = box(half).size();
     QSizeF fitted = upright.scaled(room, Qt::KeepAspectRatio);
     if (std::abs(fitted.width() - room.width()) < 2 && std::abs(fitted.height() - room.height()) < 2)
         fitted = room; // the proportions are off by less than a pixel of rounding
@@ -163,11 +167,10 @@ void PairView::paintHalf(QPainter& painter, std::size_t half) const
 {
     const Tokens& t = tokens();
     const QRect frame = box(half);
-    const QRect inner = frame.adjusted(ringWidth, ringWidth, -ringWidth, -ringWidth);
     const bool isRight = half == 1;
     const Shown& shown = m_shown[isRight && m_flipped ? 0 : half];
     const QRect captionRow(frame.left(), frame.bottom() + 1, frame.width(), captionHeight);
-    paintCaption(painter, captionRow, shown, isRight);
+    paintCaption(painter, captionRow, shown, isRight && !shown.image.isNull());
     painter.setBrush(Qt::NoBrush);
     if (shown.image.isNull()) {
         painter.fillRect(frame, t.field);
@@ -175,14 +178,14 @@ void PairView::paintHalf(QPainter& painter, std::size_t half) const
         painter.drawRect(frame.adjusted(0, 0, -1, -1));
         return;
     }
-    painter.fillRect(inner, t.surround);
+    painter.fillRect(frame, t.surround);
     QSizeF size = QSizeF(shown.image.size()) / devicePixelRatioF();
     if (!shown.fitted) {
-        size = QSizeF(shown.image.size()).scaled(inner.size(), Qt::KeepAspectRatio);
+        size = QSizeF(shown.image.size()).scaled(frame.size(), Qt::KeepAspectRatio);
         painter.setRenderHint(QPainter::SmoothPixmapTransform, size.width() <= sharpAbove * shown.image.width());
     }
-    const QPointF corner(inner.left() + std::floor((inner.width() - size.width()) / 2),
-                         inner.top() + std::floor((inner.height() - size.height()) / 2));
+    const QPointF corner(frame.left() + std::floor((frame.width() - size.width()) / 2),
+                         frame.top() + std::floor((frame.height() - size.height()) / 2));
     painter.drawImage(QRectF(corner, size), shown.image);
     if (isRight) {
         QPen ring(m_kind == session::RegionKind::Lamp ? t.press : t.response, ringWidth, Qt::SolidLine, Qt::FlatCap, Qt::MiterJoin);

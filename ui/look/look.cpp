@@ -143,7 +143,8 @@ QIcon programIcon()
 void makeCompact(QWidget& control)
 {
     control.setProperty("compact", true);
-    control.updateGeometry();
+    QEvent event(QEvent::StyleChange); // controls remember their size until the style changes
+    QApplication::sendEvent(&control, &event);
 }
 
 void paintFocusInside(QPainter& painter, const QRectF& rect)

@@ -50,7 +50,7 @@ void drawDiamond(QPainter& p, const QColor& colour)
 {
     p.setPen(strokePen(colour));
     p.setBrush(Qt::NoBrush);
-    p.drawPolygon(QPolygonF({{6, 1.4}, {10.6, 6}, {6, 10.6}, {1.4, 6}}));
+    p.drawPolygon(QPolygonF({{6, 1.5}, {10.5, 6}, {6, 10.5}, {1.5, 6}}));
     p.fillRect(QRectF(5, 5, 2, 2), colour);
 }
 
@@ -114,7 +114,7 @@ void drawTrial(QPainter& p, Shape shape, const Tokens& t, const std::optional<QC
         drawStroke(p, 3, quiet, false);
         drawStroke(p, 9, quiet, false);
         p.setPen(strokePen(replaced.value_or(t.text1)));
-        p.drawLine(QPointF(0, 11.5), QPointF(15, 2.5));
+        p.drawLine(QPointF(1, 11.5), QPointF(15, 2.5));
         return;
     }
     drawStroke(p, 3, press, false);
@@ -123,7 +123,7 @@ void drawTrial(QPainter& p, Shape shape, const Tokens& t, const std::optional<QC
     if (shape == Shape::TrialDoubt) {
         QPainterPath wave(QPointF(14.5, 8.5));
         wave.cubicTo(16, 4, 18, 5.5, 19, 7.5);
-        wave.cubicTo(20, 9.5, 22, 10, 23.5, 6);
+        wave.cubicTo(20, 9.5, 21.5, 10, 22.7, 6.2);
         p.setPen(QPen(attention, 1.6, Qt::SolidLine, Qt::RoundCap));
         p.setBrush(Qt::NoBrush);
         p.drawPath(wave);
