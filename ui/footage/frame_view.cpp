@@ -121,11 +121,11 @@ void FrameView::rendered(const RenderResult& result)
         return;
     if (!result.fault.isEmpty()) {
         setMessage(tr("This frame can't be shown"), result.fault);
-        return;
+    } else {
+        m_image = result.image;
+        m_imageSource = result.view.source;
+        update();
     }
-    m_image = result.image;
-    m_imageSource = result.view.source;
-    update();
     emit frameShown(result.frame);
 }
 
@@ -176,10 +176,15 @@ void FrameView::paintEvent(QPaintEvent*)
 void FrameView::paintPicture(QPainter& painter) const
 {
     const QRectF target = onDevice(m_mapping.toView(m_imageSource));
-    const qreal ratio = devicePixelRatioF();
     const bool asRendered = target.size().toSize() == m_image.size();
+    painter.save();
+    painter.scale(1 / devicePixelRatioF(), 1 / devicePixelRatioF()); // device pixels, so that they are copied, not scaled
     painter.setRenderHint(QPainter::SmoothPixmapTransform, !asRendered && zoom() <= sharpAbove);
-    painter.drawImage(QRectF(target.topLeft() / ratio, target.size() / ratio), m_image);
+    if (asRendered)
+        painter.drawImage(target.topLeft().toPoint(), m_image);
+    else
+        painter.drawImage(target, m_image);
+    painter.restore();
 }
 
 /// The surround is dark in both themes, and so are the colours on it.

@@ -47,7 +47,7 @@ public slots:
 
 signals:
     void zoomChanged();
-    void frameShown(qint64 frame); ///< its picture is on its way to the screen: pace of a held key
+    void frameShown(qint64 frame); ///< its picture, or why there is none, is on its way to the screen: pace of a held key
     void regionDrawn(session::RegionKind kind, media::Rect rect); ///< native
     void regionCancelled();
 

@@ -179,14 +179,20 @@ void PairView::paintHalf(QPainter& painter, std::size_t half) const
         return;
     }
     painter.fillRect(frame, t.surround);
-    QSizeF size = QSizeF(shown.image.size()) / devicePixelRatioF();
-    if (!shown.fitted) {
-        size = QSizeF(shown.image.size()).scaled(frame.size(), Qt::KeepAspectRatio);
-        painter.setRenderHint(QPainter::SmoothPixmapTransform, size.width() <= sharpAbove * shown.image.width());
-    }
-    const QPointF corner(frame.left() + std::floor((frame.width() - size.width()) / 2),
-                         frame.top() + std::floor((frame.height() - size.height()) / 2));
-    painter.drawImage(QRectF(corner, size), shown.image);
+    // In device pixels, so that what was rendered for the box is copied, not scaled.
+    const qreal ratio = devicePixelRatioF();
+    const QSizeF room = QSizeF(frame.size()) * ratio;
+    const QSizeF size = shown.fitted ? QSizeF(shown.image.size()) : QSizeF(shown.image.size()).scaled(room, Qt::KeepAspectRatio);
+    const QPoint corner = QPointF(std::floor(frame.left() * ratio + (room.width() - size.width()) / 2),
+                                  std::floor(frame.top() * ratio + (room.height() - size.height()) / 2)).toPoint();
+    painter.save();
+    painter.scale(1 / ratio, 1 / ratio);
+    painter.setRenderHint(QPainter::SmoothPixmapTransform, size.width() <= sharpAbove * shown.image.width());
+    if (shown.fitted)
+        painter.drawImage(corner, shown.image);
+    else
+        painter.drawImage(QRectF(corner, size), shown.image);
+    painter.restore();
     if (isRight) {
         QPen ring(m_kind == session::RegionKind::Lamp ? t.press : t.response, ringWidth, Qt::SolidLine, Qt::FlatCap, Qt::MiterJoin);
         if (!m_marked)

@@ -13,7 +13,7 @@ struct TraceMark {
     session::RegionKind kind = session::RegionKind::Lamp; ///< lamp: press, screen: response
     qint64 frame = 0;
     bool marked = true; ///< false: a hint, drawn hollow and dashed
-    QString words;      ///< what stands beside it in place of "press"; empty: that
+    QString words;      ///< what stands beside it; empty: "press 9412", or "press" while reading blind
 };
 
 /// A trial's place in the whole capture.
@@ -86,6 +86,7 @@ private:
     void paintOverview(QPainter&);
     void paintLane(QPainter&, session::RegionKind) const;
     void paintMarks(QPainter&) const;
+    void paintDistance(QPainter&, const QVector<QRect>& words) const;
     void paintAxis(QPainter&) const;
     void paintCursor(QPainter&) const;
 

@@ -202,19 +202,18 @@ void TraceView::paintCursor(QPainter& painter) const
     painter.drawText(box, Qt::AlignCenter, number);
 }
 
-/// Shapes stand over the left edge of their frame's column, where it begins.
+/// Shapes stand over the left edge of their frame's column, where it begins. Marks have their words before hints.
 void TraceView::paintMarks(QPainter& painter) const
 {
     const Tokens& t = tokens();
     const QRect all = plots();
     const int row = marksRow();
-    const TraceMark* press = nullptr;
-    const TraceMark* response = nullptr;
-    QRect pressWords, responseWords;
-    for (const TraceMark& mark : m_marks) {
-        if (mark.frame < m_from || mark.frame >= m_from + m_span)
-            continue;
-        const bool lamp = mark.kind == RegionKind::Lamp;
+    QVector<TraceMark> shown = m_marks;
+    shown.removeIf([this](const TraceMark& mark) { return mark.frame < m_from || mark.frame >= m_from + m_span; });
+    std::stable_partition(shown.begin(), shown.end(), [](const TraceMark& mark) { return mark.marked; });
+
+    QVector<QRect> taken;
+    for (const TraceMark& mark : std::as_const(shown)) {
         const int x = int(xOf(double(mark.frame)));
         painter.setRenderHint(QPainter::Antialiasing, false);
         QPen line(colourOf(mark.kind), 2, Qt::SolidLine, Qt::FlatCap);
@@ -223,30 +222,69 @@ void TraceView::paintMarks(QPainter& painter) const
         painter.setPen(line);
         painter.drawLine(QPoint(x, row + 20), QPoint(x, all.bottom() + 1));
         paintShape(painter, shapeOf(mark.kind, mark.marked), QRectF(x - 6, row + 6, 12, 12));
-
-        const QString word = !mark.words.isEmpty() ? mark.words : lamp ? tr("press") : tr("response");
-        const QString words = m_seenUpTo ? word : word + QLatin1Char(' ') + QString::number(mark.frame);
+        taken << QRect(x - 7, row + 2, 14, 20);
+    }
+    for (const TraceMark& mark : std::as_const(shown)) {
+        const bool lamp = mark.kind == RegionKind::Lamp;
+        const int x = int(xOf(double(mark.frame)));
+        QString words = mark.words;
+        if (words.isEmpty()) {
+            words = lamp ? tr("press") : tr("response");
+            if (!m_seenUpTo)
+                words += QLatin1Char(' ') + QString::number(mark.frame);
+        }
         painter.setFont(ui::font(Text::State, mark.marked ? QFont::DemiBold : QFont::Normal));
         const int width = painter.fontMetrics().horizontalAdvance(words) + 2;
-        const bool leftOf = lamp ? x - 12 - width >= 0 : x + 12 + width > this->width(); // press words go left of it, the rest right
-        const QRect box(leftOf ? x - 10 - width : x + 10, row + 2, width, 20);
-        painter.setPen(t.text1);
-        painter.drawText(box, Qt::AlignVCenter | (leftOf ? Qt::AlignRight : Qt::AlignLeft), words);
-        (lamp ? press : response) = &mark;
-        (lamp ? pressWords : responseWords) = box;
+        const QRect left(x - 10 - width, row + 2, width, 20), right(x + 10, row + 2, width, 20);
+        const auto free = [&](const QRect& box) {
+            return box.left() >= 0 && box.right() < this->width()
+                && std::none_of(taken.begin(), taken.end(), [&](const QRect& r) { return r.intersects(box); });
+        };
+        // A press has its words on the left, a response on the right: the distance stands between them.
+        const QRect wanted = lamp ? left : right, other = lamp ? right : left;
+        if (!free(wanted) && !free(other))
+            continue;
+        const QRect box = free(wanted) ? wanted : other;
+        painter.setPen(mark.marked ? t.text1 : t.text2);
+        painter.drawText(box, Qt::AlignVCenter | (box == left ? Qt::AlignRight : Qt::AlignLeft), words);
+        taken << box;
     }
-    if (!press || !response || response->frame <= press->frame || m_seenUpTo)
+    if (!m_seenUpTo)
+        paintDistance(painter, taken);
+}
+
+/// From the marked press to the response, or to the first hint of one, counted in frames.
+void TraceView::paintDistance(QPainter& painter, const QVector<QRect>& words) const
+{
+    const TraceMark* press = nullptr;
+    const TraceMark* response = nullptr;
+    for (const TraceMark& mark : m_marks)
+        if (mark.kind == RegionKind::Lamp && mark.marked)
+            press = &mark;
+    if (!press)
         return;
-    const int from = std::max(int(xOf(double(press->frame))) + 12, pressWords.left() > xOf(double(press->frame)) ? pressWords.right() + 8 : 0);
-    int to = int(xOf(double(response->frame))) - 12;
-    if (responseWords.right() < xOf(double(response->frame)))
-        to = responseWords.left() - 8;
+    for (const TraceMark& mark : m_marks) {
+        const bool sooner = !response || (mark.marked && !response->marked)
+                         || (mark.marked == response->marked && mark.frame < response->frame);
+        if (mark.kind == RegionKind::Screen && mark.frame > press->frame && sooner)
+            response = &mark;
+    }
+    const auto isShown = [this](const TraceMark& mark) { return mark.frame >= m_from && mark.frame < m_from + m_span; };
+    if (!response || !isShown(*press) || !isShown(*response))
+        return;
+    const int from = int(xOf(double(press->frame))) + 14;
+    const int to = int(xOf(double(response->frame))) - 12;
+    const int row = marksRow();
+    const QRect room(from, row + 2, to - from, 20);
+    if (std::any_of(words.begin(), words.end(), [&](const QRect& r) { return r.intersects(room); }))
+        return;
     const qint64 count = response->frame - press->frame;
-    const QString words = count == 1 ? tr("1 frame") : tr("%1 frames").arg(count);
+    const QString text = count == 1 ? tr("1 frame") : tr("%1 frames").arg(count);
     painter.setFont(ui::font(Text::State));
-    const int width = painter.fontMetrics().horizontalAdvance(words) + 16;
-    if (to - from < width + 24)
+    const int width = painter.fontMetrics().horizontalAdvance(text) + 16;
+    if (room.width() < width + 24)
         return;
+    const Tokens& t = tokens();
     const int y = row + 12;
     const int middle = (from + to) / 2;
     painter.fillRect(QRect(from, y, middle - width / 2 - from, 1), t.text3);
@@ -255,7 +293,7 @@ void TraceView::paintMarks(QPainter& painter) const
     painter.setPen(QPen(t.text3, 1));
     painter.drawPolyline(QPolygonF({{to - 4.0, y - 3.5}, {to + 0.0, y + 0.5}, {to - 4.0, y + 4.5}}));
     painter.setPen(t.text2);
-    painter.drawText(QRect(middle - width / 2, row + 2, width, 20), Qt::AlignCenter, words);
+    painter.drawText(QRect(middle - width / 2, row + 2, width, 20), Qt::AlignCenter, text);
 }
 
 } // namespace ui
