@@ -72,13 +72,9 @@ const session::Region* DeskState::region(session::RegionKind kind) const
     return first == current->regions.end() ? nullptr : &*first;
 }
 
-void DeskState::chooseRegion(session::RegionId id)
+void DeskState::chooseRegion(session::RegionKind kind, session::RegionId id)
 {
-    const session::Capture* current = capture();
-    const session::Region* region = current ? session::findRegion(*current, id) : nullptr;
-    if (!region)
-        return;
-    m_chosen[m_capture][region->kind] = id;
+    m_chosen[m_capture][kind] = id;
     emit regionsChanged();
 }
 

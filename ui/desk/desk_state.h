@@ -20,7 +20,8 @@ public:
 
     /// The trial's regions, else those chosen for the capture, else its first; null while not drawn.
     const session::Region* region(session::RegionKind kind) const;
-    void chooseRegion(session::RegionId id); ///< for the next trials of the capture on the desk
+    /// For the next trials of the capture on the desk, as soon as it is there.
+    void chooseRegion(session::RegionKind kind, session::RegionId id);
 
     timing::FrameNumber frame() const { return m_frame; }
     bool delaysShown() const { return m_delaysShown; }

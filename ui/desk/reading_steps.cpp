@@ -14,7 +14,11 @@ ReadingSteps::ReadingSteps(SessionModel& model, FootagePool& pool, SessionFootag
     connect(&model, &SessionModel::sessionReplaced, this, [this] {
         m_worker.stop();
         m_movesToCome = 0;
+    });
+    connect(&state, &DeskState::frameChanged, this, &ReadingSteps::endFlip);
+    connect(&state, &DeskState::captureChanged, this, [this] {
         m_flippedFrom.reset();
+        emit flipped({});
     });
 }
 
@@ -67,14 +71,22 @@ void ReadingSteps::flipPair()
 {
     going([this] {
         const timing::FrameNumber here = m_state.frame();
-        if (m_flippedFrom && *m_flippedFrom - timing::FrameCount{1} == here) {
-            m_state.setFrame(*m_flippedFrom);
-            m_flippedFrom.reset();
+        if (const auto from = m_flippedFrom) {
+            m_state.setFrame(*from); // which ends the flip
         } else if (here.value > 0) {
             m_flippedFrom = here;
+            emit flipped(here);
             m_state.setFrame(here - timing::FrameCount{1});
         }
     });
+}
+
+void ReadingSteps::endFlip()
+{
+    if (m_flippedFrom && *m_flippedFrom - timing::FrameCount{1} != m_state.frame()) {
+        m_flippedFrom.reset();
+        emit flipped({});
+    }
 }
 
 void ReadingSteps::previousTrial()

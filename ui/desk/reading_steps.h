@@ -47,6 +47,7 @@ signals:
     void cue(const QString& sentence); ///< what to do instead; passes by itself
     void regionWanted(session::RegionKind kind);
     void framesPassed();               ///< the analyst went somewhere
+    void flipped(std::optional<timing::FrameNumber> of); ///< the frame before `of` is in view only for comparison
 
 private:
     void moving(std::function<void()> step);  ///< waits for every key before it
@@ -55,6 +56,7 @@ private:
     void showTrial(const session::Trial& trial);
     void goOn(session::TrialId from);
     void besides(int direction);
+    void endFlip();
     void tagNow(session::ConfigurationId id);
     std::optional<MarkRequest> request(); ///< empty when the frame in view can't be marked; says why
     void put(session::MarkKind kind, session::CaptureId capture, const MarkRequest& request, const session::Mark& mark,

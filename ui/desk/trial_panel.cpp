@@ -67,7 +67,8 @@ TrialPanel::TrialPanel(SessionModel& model, FootagePool& pool, DeskState& state,
     for (ChoiceBox* box : {m_lamps, m_screens}) {
         box->setFocusPolicy(Qt::TabFocus);
         regions->addWidget(box, 1);
-        connect(box, &ChoiceBox::chosen, this, [this](qint64 id) { emit regionChosen({id}); });
+        const auto kind = box == m_lamps ? session::RegionKind::Lamp : session::RegionKind::Screen;
+        connect(box, &ChoiceBox::chosen, this, [this, kind](qint64 id) { emit regionChosen(kind, {id}); });
     }
     m_lamps->setAccessibleName(tr("Lamp region of the trial"));
     m_screens->setAccessibleName(tr("Screen region of the trial"));

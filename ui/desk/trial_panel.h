@@ -32,7 +32,7 @@ signals:
     void clearAsked();
     void configurationChosen(session::ConfigurationId id);
     void noteWritten(session::TrialId id, const QString& note);
-    void regionChosen(session::RegionId id);
+    void regionChosen(session::RegionKind kind, session::RegionId id);
 
 private:
     void refresh();

@@ -1,0 +1,64 @@
+#include "ui/desk/cue_strip.h"
+#include "ui/look/tokens.h"
+
+#include <QEvent>
+#include <QPainter>
+
+namespace ui {
+
+namespace {
+
+constexpr int side = 12, above = 8, widest = 640;
+
+} // namespace
+
+CueStrip::CueStrip(QWidget* over) : QWidget(over)
+{
+    setAttribute(Qt::WA_TransparentForMouseEvents);
+    over->installEventFilter(this);
+    m_passes.setSingleShot(true);
+    m_passes.setInterval(7000);
+    connect(&m_passes, &QTimer::timeout, this, [this] { show({}); });
+    hide();
+}
+
+void CueStrip::show(const QString& sentence)
+{
+    m_sentence = sentence;
+    setAccessibleName(sentence);
+    setVisible(!sentence.isEmpty());
+    if (sentence.isEmpty()) {
+        m_passes.stop();
+        return;
+    }
+    place();
+    raise();
+    m_passes.start();
+    update();
+}
+
+void CueStrip::place()
+{
+    const int room = std::min(widest, parentWidget()->width() - 4 * side);
+    const QRect text = QFontMetrics(ui::font(Text::Body)).boundingRect(QRect(0, 0, room, 1000), Qt::TextWordWrap, m_sentence);
+    const QSize size(text.width() + 2 * side + 1, text.height() + 2 * above);
+    setGeometry(QRect(QPoint((parentWidget()->width() - size.width()) / 2, side), size));
+}
+
+bool CueStrip::eventFilter(QObject* watched, QEvent* event)
+{
+    if (event->type() == QEvent::Resize && isVisible())
+        place();
+    return QWidget::eventFilter(watched, event);
+}
+
+void CueStrip::paintEvent(QPaintEvent*)
+{
+    QPainter painter(this);
+    painter.fillRect(rect(), onFootageLabel);
+    painter.setPen(footageTokens().text1);
+    painter.setFont(ui::font(Text::Body));
+    painter.drawText(rect().adjusted(side, above, -side, -above), Qt::TextWordWrap, m_sentence);
+}
+
+} // namespace ui

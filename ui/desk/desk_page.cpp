@@ -1,0 +1,325 @@
+#include "ui/desk/desk_page.h"
+#include "ui/desk/configuration_list.h"
+#include "ui/desk/cue_strip.h"
+#include "ui/desk/evidence_pairs.h"
+#include "ui/desk/frame_feed.h"
+#include "ui/desk/reading_progress.h"
+#include "ui/desk/region_drawing.h"
+#include "ui/desk/reject_chooser.h"
+#include "ui/desk/relink.h"
+#include "ui/desk/so_far_panel.h"
+#include "ui/desk/start_page.h"
+#include "ui/desk/trial_list.h"
+#include "ui/desk/trial_panel.h"
+#include "ui/desk/view_header.h"
+#include "ui/footage/frame_view.h"
+#include "ui/footage/trace_view.h"
+#include "ui/look/key_cap.h"
+#include "ui/look/look.h"
+#include "ui/look/panel.h"
+
+#include <QHBoxLayout>
+#include <QPainter>
+#include <QScrollArea>
+#include <QStackedWidget>
+#include <QToolButton>
+#include <QVBoxLayout>
+#include <algorithm>
+
+namespace ui {
+
+namespace {
+
+// Columns at 1280 and at 1920 wide; between them they grow with the window.
+constexpr int leftNarrow = 268, leftWide = 324, rightNarrow = 300, rightWide = 472, narrow = 1280, wide = 1920;
+constexpr int tracesNarrow = 212, tracesWide = 250;
+
+int between(int atNarrow, int atWide, int width)
+{
+    return atNarrow + (atWide - atNarrow) * (std::clamp(width, narrow, wide) - narrow) / (wide - narrow);
+}
+
+QScrollArea* scrolling(QWidget* content)
+{
+    auto* area = new QScrollArea;
+    area->setFrameShape(QFrame::NoFrame);
+    area->setWidgetResizable(true);
+    area->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
+    area->setFocusPolicy(Qt::NoFocus);
+    area->setWidget(content);
+    return area;
+}
+
+QVBoxLayout* column(QWidget* widget)
+{
+    auto* layout = new QVBoxLayout(widget);
+    layout->setContentsMargins(0, 0, 0, 0);
+    layout->setSpacing(0);
+    return layout;
+}
+
+/// A column of panels on the panels' colour.
+QWidget* panelColumn()
+{
+    auto* widget = new QWidget;
+    widget->setAutoFillBackground(true);
+    widget->setBackgroundRole(QPalette::Window);
+    return widget;
+}
+
+/// What an empty panel will hold, and the button that begins it.
+QWidget* emptyPart(const QString& sentence, QPushButton* button = nullptr)
+{
+    auto* part = new QWidget;
+    auto* layout = new QVBoxLayout(part);
+    layout->setContentsMargins(grid::padding, 0, grid::padding, 10);
+    layout->setSpacing(8);
+    layout->addWidget(emptyNote(sentence));
+    if (button) {
+        button->setFocusPolicy(Qt::TabFocus);
+        layout->addWidget(button, 0, Qt::AlignLeft);
+    }
+    return part;
+}
+
+} // namespace
+
+DeskPage::DeskPage(SessionModel& model, FootagePool& pool, QWidget* parent)
+    : Page(parent), m_model(model), m_pool(pool), m_state(model), m_footage(model, pool), m_takeIn(model, pool),
+      m_steps(model, pool, m_footage, m_state), m_actions(new DeskActions(*this))
+{
+    auto* row = new QHBoxLayout(this);
+    row->setContentsMargins(0, 1, 0, 0);
+    row->setSpacing(1);
+    m_left = makeLeft();
+    QWidget* middle = makeMiddle();
+    m_right = makeRight();
+    row->addWidget(m_left);
+    row->addWidget(middle, 1);
+    row->addWidget(m_right);
+
+    m_relink = new Relink(model, m_footage, this);
+    m_feed = new FrameFeed(model, pool, m_footage, m_state, {*m_frame, *m_pairs, *m_traces}, this);
+    m_regions = new RegionDrawing(model, m_state, *m_frame, this);
+    makeActions();
+    connectSteps();
+    refresh();
+    describeView();
+}
+
+DeskPage::~DeskPage() = default;
+
+QWidget* DeskPage::makeLeft()
+{
+    QWidget* left = panelColumn();
+    QVBoxLayout* layout = column(left);
+
+    m_configurationPanel = new Panel(tr("Configurations"));
+    m_configurationPanel->body()->setContentsMargins(0, 0, 0, 8);
+    m_configurations = new ConfigurationList(m_model, m_state);
+    m_configurationScroll = scrolling(m_configurations);
+    m_configurationPanel->body()->addWidget(m_configurationScroll);
+    auto* plan = new QPushButton(tr("Plan configurations"));
+    connect(plan, &QPushButton::clicked, this, [this] { emit goTo(tr("Plan")); });
+    m_noConfigurations = emptyPart(tr("None yet. Name the set-ups you compare; a digit then tags a capture or a trial."), plan);
+    m_configurationPanel->body()->addWidget(m_noConfigurations);
+    layout->addWidget(m_configurationPanel);
+
+    m_capturePanel = new Panel(tr("Captures"));
+    m_capturePanel->body()->setContentsMargins(0, 0, 0, 8);
+    m_captures = new CaptureList(m_model, m_state, m_footage, m_takeIn);
+    m_capturePanel->body()->addWidget(m_captures);
+    auto* add = new KeyButton(tr("Add footage"), {QStringLiteral("Ctrl"), QStringLiteral("O")});
+    connect(add, &QPushButton::clicked, this, [this] { addFootageAsked(false); });
+    m_noCaptures = emptyPart(tr("None yet. Each footage file becomes a capture with its own trials."), add);
+    m_capturePanel->body()->addWidget(m_noCaptures);
+    layout->addWidget(m_capturePanel);
+
+    m_trialPanelList = new Panel(tr("Trials"));
+    m_trialPanelList->body()->setContentsMargins(0, 0, 0, 0);
+    m_trialPanelList->setHairline(false);
+    m_trials = new TrialList(m_model, m_state);
+    m_trialPanelList->body()->addWidget(m_trials, 1);
+    m_noTrials = emptyPart(tr("None yet. Each press you mark begins a trial."));
+    m_trialPanelList->body()->addWidget(m_noTrials);
+    layout->addWidget(m_trialPanelList, 1);
+    layout->addStretch(0);
+    return left;
+}
+
+QWidget* DeskPage::makeMiddle()
+{
+    auto* middle = new QWidget;
+    QVBoxLayout* layout = column(middle);
+    layout->setSpacing(1);
+
+    m_frame = new FrameView;
+    m_cue = new CueStrip(m_frame);
+    m_header = new ViewHeader(m_state, *m_frame);
+    m_header->setAutoFillBackground(true);
+    m_reading = new QWidget;
+    QVBoxLayout* reading = column(m_reading);
+    reading->addWidget(m_header);
+    reading->addWidget(m_frame, 1);
+    m_start = new StartPage;
+    m_start->setAutoFillBackground(true);
+    m_middle = new QStackedWidget;
+    m_middle->addWidget(m_start);
+    m_middle->addWidget(m_reading);
+    layout->addWidget(m_middle, 1);
+
+    m_tracePanel = new Panel(tr("Traces"));
+    m_tracePanel->setHairline(false);
+    m_tracePanel->setAutoFillBackground(true);
+    m_tracePanel->addToHeader(new ShapeLabel(Shape::Press));
+    m_tracePanel->addToHeader(new ShapeLabel(Shape::Response, tr("mark")));
+    m_tracePanel->addToHeader(new ShapeLabel(Shape::PressHollow));
+    m_tracePanel->addToHeader(new ShapeLabel(Shape::ResponseHollow, tr("hint")));
+    m_traces = new TraceView;
+    m_tracePanel->body()->addWidget(m_traces, 1);
+    layout->addWidget(m_tracePanel);
+    return middle;
+}
+
+QWidget* DeskPage::makeRight()
+{
+    auto* content = panelColumn();
+    QVBoxLayout* layout = column(content);
+    m_pairs = new EvidencePairs(m_model, m_pool, m_footage, m_state);
+    layout->addWidget(m_pairs);
+    m_trial = new TrialPanel(m_model, m_pool, m_state);
+    layout->addWidget(m_trial);
+    m_soFar = new SoFarPanel(m_model, m_state);
+    layout->addWidget(m_soFar, 1);
+    QScrollArea* right = scrolling(content);
+    m_reject = new RejectChooser(right);
+    return right;
+}
+
+QString DeskPage::name() const
+{
+    return tr("Read");
+}
+
+QString DeskPage::stateLine() const
+{
+    const session::Document& document = *m_model.document();
+    if (document.captures.empty())
+        return m_takeIn.items().isEmpty() ? tr("no footage") : tr("footage on its way in");
+    const ReadingCount count = countOf(document);
+    const int planned = plannedTrials(document) * static_cast<int>(document.configurations.size());
+    if (planned > 0)
+        return count.read >= planned ? tr("%1 read").arg(count.read) : tr("%1 of %2 to read").arg(planned - count.read).arg(planned);
+    if (count.trials == 0)
+        return tr("no trials");
+    return count.toRead() > 0 ? tr("%1 read, %2 begun").arg(count.read).arg(count.toRead()) : tr("%1 read").arg(count.read);
+}
+
+QVector<KeyHint> DeskPage::keys() const
+{
+    if (m_model.document()->captures.empty())
+        return {{{QStringLiteral("Ctrl"), QStringLiteral("O")}, tr("add footage")},
+                {{QStringLiteral("Ctrl"), QStringLiteral("N")}, tr("new session")},
+                {{QStringLiteral("Tab")}, tr("next control")}};
+    return m_actions->hints();
+}
+
+void DeskPage::entered()
+{
+    if (m_model.document()->captures.empty())
+        m_start->setFocus();
+    else
+        m_frame->setFocus();
+}
+
+void DeskPage::setSampleOffered(bool offered)
+{
+    m_start->setSampleOffered(offered);
+}
+
+void DeskPage::leave()
+{
+    m_takeIn.cancelAll();
+    m_frame->cancelRegion();
+}
+
+void DeskPage::refresh()
+{
+    const session::Document& document = *m_model.document();
+    const bool any = !document.captures.empty();
+    QWidget* middle = any ? m_reading : m_start;
+    if (m_middle->currentWidget() != middle) {
+        m_middle->setCurrentWidget(middle);
+        if (isVisible())
+            entered();
+    }
+    m_trial->setEnabled(any);
+    const session::Capture* capture = m_state.capture();
+    m_trial->setMarkable(capture && m_footage.usable(*capture));
+    refreshLeft();
+    emit stateChanged();
+}
+
+void DeskPage::refreshLeft()
+{
+    const session::Document& document = *m_model.document();
+    const bool configurations = !document.configurations.empty();
+    m_configurationScroll->setVisible(configurations);
+    m_noConfigurations->setVisible(!configurations);
+    m_configurationPanel->setTrailing(configurations ? m_state.delaysShown() ? tr("mean, %1 % interval, ms").arg(document.settings.plan.level * 100)
+                                                                             : tr("trials read")
+                                                     : QString());
+
+    const bool captures = !document.captures.empty() || !m_takeIn.items().isEmpty();
+    m_captures->setVisible(captures);
+    m_noCaptures->setVisible(!captures);
+    int settled = 0;
+    for (const auto& [id, capture] : document.captures)
+        if (const session::Clock* clock = session::find(document, capture->clock))
+            settled += session::stateOf(*clock) == session::ClockState::Settled;
+    m_capturePanel->setTrailing(document.captures.empty() ? QString()
+                                                          : tr("%1 of %2 clocks settled").arg(settled).arg(document.captures.size()));
+
+    const session::Capture* capture = m_state.capture();
+    const ReadingCount count = countOf(document, m_state.captureId());
+    m_trialPanelList->setTitle(capture ? tr("Trials of %1").arg(QString::fromStdString(capture->name)) : tr("Trials"));
+    m_trials->setVisible(count.trials > 0);
+    m_noTrials->setVisible(count.trials == 0);
+    m_trialPanelList->setTrailing(count.trials == 0 ? QString() : tr("%1 done, %2 to read").arg(count.read + count.rejected).arg(count.toRead()));
+
+    QStringList underWay;
+    for (const TakeIn::Item& item : m_takeIn.items())
+        if (item.step == TakeIn::Step::Indexing)
+            underWay << tr("Numbering the frames of %1, %2 %").arg(item.path.section(QLatin1Char('/'), -1)).arg(qRound(item.progress * 100));
+    if (underWay.isEmpty() && !m_takeIn.items().isEmpty())
+        underWay << tr("Footage is on its way in");
+    m_start->setUnderWay(underWay.join(QLatin1Char('\n')));
+    layOut();
+}
+
+void DeskPage::resizeEvent(QResizeEvent*)
+{
+    layOut();
+}
+
+void DeskPage::layOut()
+{
+    m_left->setFixedWidth(between(leftNarrow, leftWide, width()));
+    m_right->setFixedWidth(between(rightNarrow, rightWide, width()));
+    m_tracePanel->setFixedHeight(between(tracesNarrow, tracesWide, width()) * std::clamp(height(), 560, 1000) / 1000 + 40);
+    // Trials get what is left: never less than half when all three lists are long.
+    const int third = height() * 36 / 100, quarter = height() * 24 / 100;
+    m_configurationScroll->setFixedHeight(std::min(m_configurations->sizeHint().height(), third));
+    m_captures->setFixedHeight(std::max(24, std::min(m_captures->contentHeight(), quarter)));
+    const int top = m_pairs->height();
+    m_reject->setGeometry(0, std::min(top, std::max(0, m_right->height() - 600)), m_right->width(),
+                          m_right->height() - std::min(top, std::max(0, m_right->height() - 600)));
+}
+
+void DeskPage::paintEvent(QPaintEvent*)
+{
+    QPainter painter(this);
+    painter.fillRect(rect(), tokens().gutter);
+}
+
+} // namespace ui

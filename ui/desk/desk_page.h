@@ -1,0 +1,116 @@
+#pragma once
+#include "ui/window/page.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
+#include "ui/desk/capture_list.h"
+#include "ui/desk/desk_actions.h"
+#include "ui/desk/desk_state.h"
+#include "ui/desk/reading_steps.h"
+#include "ui/desk/session_footage.h"
+#include "ui/desk/take_in.h"
+
+class QHBoxLayout;
+class QMenu;
+class QStackedWidget;
+
+namespace ui {
+
+class ConfigurationList;
+class CueStrip;
+class EvidencePairs;
+class FrameFeed;
+class FrameView;
+class Panel;
+class RegionDrawing;
+class RejectChooser;
+class Relink;
+class StartPage;
+class TraceView;
+class TrialList;
+class TrialPanel;
+class ViewHeader;
+
+/// The reading desk: configurations, captures and trials left, the frame and its traces in the middle, evidence and the
+/// trial right.
+class DeskPage : public Page {
+    Q_OBJECT
+public:
+    using Menu = DeskActions::Menu;
+
+    DeskPage(SessionModel& model, FootagePool& pool, QWidget* parent = nullptr);
+    ~DeskPage() override;
+
+    QString name() const override;
+    QString stateLine() const override;
+    QVector<KeyHint> keys() const override;
+    void entered() override;
+
+    QList<QAction*> menuActions(Menu menu) const { return m_actions->actions(menu); }
+    void addFootage(const QStringList& filesAndFolders) { m_takeIn.add(filesAndFolders); }
+    void setSampleOffered(bool offered);
+    void setInFront(bool inFront) { m_actions->setInFront(inFront); }
+    void leave(); ///< the session is about to be closed: what is on its way in is dropped
+
+signals:
+    void openSessionAsked();
+    void openSampleAsked();
+
+protected:
+    void resizeEvent(QResizeEvent*) override;
+    void paintEvent(QPaintEvent*) override;
+
+private:
+    QWidget* makeLeft();
+    QWidget* makeMiddle();
+    QWidget* makeRight();
+    void makeActions();      // desk_page_actions.cpp
+    void makeFootageActions();
+    void makeTrialActions();
+    void makeViewActions();
+    void connectSteps();
+    void refresh();
+    void refreshLeft();
+    void layOut();
+    void addFootageAsked(bool folder);
+    void relinkAsked(session::CaptureId id);
+    void captureMenu(session::CaptureId id, const QPoint& place);
+    void fillCaptureMenu(QMenu& menu, session::CaptureId id);
+    void fillConfigurationMenu(QMenu& menu);
+    void rejectAsked();
+    void showDelays(bool shown);
+    void stepBy(qint64 frames);
+    void toHint(int direction);
+    void besideCapture(int direction);
+    void describeView();
+    void eachCaptureARun();
+    void renameCapture(session::CaptureId id);
+
+    SessionModel& m_model;
+    FootagePool& m_pool;
+    DeskState m_state;
+    SessionFootage m_footage;
+    TakeIn m_takeIn;
+    ReadingSteps m_steps;
+    DeskActions* m_actions;
+
+    QWidget *m_left = nullptr, *m_right = nullptr, *m_reading = nullptr;
+    QStackedWidget* m_middle = nullptr;
+    StartPage* m_start = nullptr;
+    Panel *m_configurationPanel = nullptr, *m_capturePanel = nullptr, *m_trialPanelList = nullptr, *m_tracePanel = nullptr;
+    QWidget *m_noConfigurations = nullptr, *m_noCaptures = nullptr, *m_noTrials = nullptr, *m_configurationScroll = nullptr;
+    ConfigurationList* m_configurations = nullptr;
+    CaptureList* m_captures = nullptr;
+    TrialList* m_trials = nullptr;
+    FrameView* m_frame = nullptr;
+    ViewHeader* m_header = nullptr;
+    TraceView* m_traces = nullptr;
+    CueStrip* m_cue = nullptr;
+    EvidencePairs* m_pairs = nullptr;
+    TrialPanel* m_trial = nullptr;
+    QWidget* m_soFar = nullptr;
+    RejectChooser* m_reject = nullptr;
+    RegionDrawing* m_regions = nullptr;
+    FrameFeed* m_feed = nullptr;
+    Relink* m_relink = nullptr;
+    QAction* m_showDelays = nullptr;
+};
+
+} // namespace ui

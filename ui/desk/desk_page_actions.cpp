@@ -1,0 +1,441 @@
+// The desk's keys and menus, and what its parts ask of each other.
+#include "ui/desk/configuration_list.h"
+#include "ui/desk/cue_strip.h"
+#include "ui/desk/desk_page.h"
+#include "ui/desk/evidence_pairs.h"
+#include "ui/desk/footage_lookup.h"
+#include "ui/desk/frame_feed.h"
+#include "ui/desk/reading_progress.h"
+#include "ui/desk/region_drawing.h"
+#include "ui/desk/reject_chooser.h"
+#include "ui/desk/relink.h"
+#include "ui/desk/start_page.h"
+#include "ui/desk/trial_list.h"
+#include "ui/desk/trial_panel.h"
+#include "ui/desk/view_header.h"
+#include "ui/footage/trace_view.h"
+
+#include <QFileDialog>
+#include <QFileInfo>
+#include <QInputDialog>
+#include <QMenu>
+#include <algorithm>
+
+namespace ui {
+
+namespace {
+
+const QString shift = QStringLiteral("Shift"), ctrl = QStringLiteral("Ctrl");
+
+QString cap(const char* name)
+{
+    return QString::fromLatin1(name);
+}
+
+} // namespace
+
+void DeskPage::makeActions()
+{
+    makeFootageActions();
+    makeTrialActions();
+    makeViewActions();
+
+    // Most used first: a narrow window shows as many as fit.
+    m_actions->addHint({{cap("Left"), cap("Right")}, tr("1 frame")});
+    m_actions->addHint({{shift}, tr("10")});
+    m_actions->addHint({{ctrl}, tr("100 frames")});
+    m_actions->addHint({{cap("Down"), cap("Up")}, tr("hint")});
+    m_actions->addHint({{cap("F")}, tr("press")});
+    m_actions->addHint({{cap("R")}, tr("response")});
+    m_actions->addHint({{cap("Enter")}, tr("accept, go on")});
+    m_actions->addHint({{cap("Space")}, tr("flip pair")});
+    m_actions->addHint({{cap("D")}, tr("doubt")});
+    m_actions->addHint({{cap("X")}, tr("reject")});
+    m_actions->addHint({{cap("N")}, tr("no reaction")});
+    m_actions->addHint({{QStringLiteral("1–9")}, tr("configuration")});
+    m_actions->addHint({{cap("PgUp"), cap("PgDn")}, tr("trial")});
+    const auto onlyHelp = [this](const QStringList& caps, const QString& meaning) { m_actions->addHint({caps, meaning, false}); };
+    onlyHelp({cap("Home"), cap("End")}, tr("first and last frame"));
+    onlyHelp({ctrl, cap("PgUp"), cap("PgDn")}, tr("capture before, after"));
+    onlyHelp({cap("Esc")}, tr("leave the trial: the next press begins one"));
+    onlyHelp({cap("Backspace")}, tr("clear the last mark"));
+    onlyHelp({cap("Del")}, tr("remove the trial"));
+    onlyHelp({cap("T")}, tr("write a note"));
+    onlyHelp({cap("L"), cap("S")}, tr("draw the lamp region, the screen region"));
+    onlyHelp({shift, cap("L"), cap("S")}, tr("draw another one"));
+    onlyHelp({cap("G")}, tr("brighter"));
+    onlyHelp({shift, cap("G")}, tr("darker"));
+    onlyHelp({cap("+"), cap("-"), cap("0")}, tr("zoom in, out, fit"));
+    onlyHelp({cap("["), cap("]")}, tr("more, fewer frames in the traces"));
+    onlyHelp({ctrl, cap("D")}, tr("show delays; that is recorded"));
+}
+
+void DeskPage::makeFootageActions()
+{
+    DeskActions& a = *m_actions;
+    a.add(Menu::Footage, {tr("&Add footage..."), {QKeySequence(tr("Ctrl+O"))}, [this] { addFootageAsked(false); }, false, true});
+    a.add(Menu::Footage, {tr("Add a &folder..."), {}, [this] { addFootageAsked(true); }, false, true});
+    a.addSeparator(Menu::Footage);
+    a.add(Menu::Footage, {tr("&Previous capture"), {QKeySequence(tr("Ctrl+PgUp"))}, [this] { besideCapture(-1); }});
+    a.add(Menu::Footage, {tr("&Next capture"), {QKeySequence(tr("Ctrl+PgDown"))}, [this] { besideCapture(+1); }});
+    auto* capture = new QMenu(tr("&This capture"), this);
+    connect(capture, &QMenu::aboutToShow, this, [this, capture] {
+        capture->clear();
+        fillCaptureMenu(*capture, m_state.captureId());
+    });
+    a.addSubmenu(Menu::Footage, capture);
+    a.add(Menu::Footage, {tr("&Each capture is a run of its own"), {}, [this] { eachCaptureARun(); }});
+    a.addSeparator(Menu::Footage);
+    using session::RegionKind;
+    a.add(Menu::Footage, {tr("Draw the &lamp region"), {QKeySequence(tr("L"))}, [this] { m_regions->draw(RegionKind::Lamp); }});
+    a.add(Menu::Footage, {tr("Draw the &screen region"), {QKeySequence(tr("S"))}, [this] { m_regions->draw(RegionKind::Screen); }});
+    a.add(Menu::Footage, {tr("Draw another lamp region"), {QKeySequence(tr("Shift+L"))}, [this] { m_regions->drawAnother(RegionKind::Lamp); }});
+    a.add(Menu::Footage, {tr("Draw another screen region"), {QKeySequence(tr("Shift+S"))}, [this] { m_regions->drawAnother(RegionKind::Screen); }});
+    a.add(Menu::Footage, {tr("Remove the lamp region"), {}, [this] { m_regions->remove(RegionKind::Lamp); }});
+    a.add(Menu::Footage, {tr("Remove the screen region"), {}, [this] { m_regions->remove(RegionKind::Screen); }});
+}
+
+void DeskPage::makeTrialActions()
+{
+    using session::MarkKind;
+    DeskActions& a = *m_actions;
+    a.add(Menu::Trial, {tr("Mark &press"), {QKeySequence(tr("F"))}, [this] { m_steps.mark(MarkKind::Press); }});
+    a.add(Menu::Trial, {tr("Mark &response"), {QKeySequence(tr("R"))}, [this] { m_steps.mark(MarkKind::Response); }});
+    a.add(Menu::Trial, {tr("&No reaction"), {QKeySequence(tr("N"))}, [this] { m_steps.noReaction(); }});
+    a.add(Menu::Trial, {tr("&Doubt"), {QKeySequence(tr("D"))}, [this] { m_steps.doubt(); }});
+    a.add(Menu::Trial, {tr("Re&ject..."), {QKeySequence(tr("X"))}, [this] { rejectAsked(); }});
+    a.add(Menu::Trial, {tr("&Accept, go on"), {QKeySequence(Qt::Key_Return), QKeySequence(Qt::Key_Enter)}, [this] { m_steps.accept(); }});
+    a.addSeparator(Menu::Trial);
+    a.add(Menu::Trial, {tr("Pre&vious trial"), {QKeySequence(Qt::Key_PageUp)}, [this] { m_steps.previousTrial(); }, true});
+    a.add(Menu::Trial, {tr("Ne&xt trial"), {QKeySequence(Qt::Key_PageDown)}, [this] { m_steps.nextTrial(); }, true});
+    a.add(Menu::Trial, {tr("&Leave trial"), {QKeySequence(Qt::Key_Escape)}, [this] { m_steps.leaveTrial(); }});
+    a.addSeparator(Menu::Trial);
+    auto* configurations = new QMenu(tr("&Configuration"), this);
+    for (int i = 0; i < 9; ++i) {
+        // The digits work whether the menu has ever been opened or not.
+        QAction* action = configurations->addAction(QString());
+        action->setShortcut(QKeySequence(QString::number(i + 1)));
+        action->setAutoRepeat(false);
+        connect(action, &QAction::triggered, this, [this, i] { m_steps.tag(i); });
+        a.addLocal(action);
+    }
+    connect(configurations, &QMenu::aboutToShow, this, [this, configurations] { fillConfigurationMenu(*configurations); });
+    fillConfigurationMenu(*configurations);
+    a.addSubmenu(Menu::Trial, configurations);
+    a.add(Menu::Trial, {tr("Write a n&ote"), {QKeySequence(tr("T"))}, [this] { m_trial->focusNote(); }});
+    a.add(Menu::Trial, {tr("Read a&gain"), {}, [this] { m_steps.readAgain(); }});
+    a.add(Menu::Trial, {tr("Clear the last &mark"), {QKeySequence(Qt::Key_Backspace)}, [this] { m_steps.clearLastMark(); }});
+    a.add(Menu::Trial, {tr("Remove &trial"), {QKeySequence(Qt::Key_Delete)}, [this] { m_steps.removeTrial(); }});
+}
+
+void DeskPage::makeViewActions()
+{
+    DeskActions& a = *m_actions;
+    auto* frames = new QMenu(tr("&Frames"), this);
+    const auto step = [&](const QString& text, const QString& key, qint64 distance) {
+        QAction* action = frames->addAction(text);
+        action->setShortcut(QKeySequence(key));
+        connect(action, &QAction::triggered, this, [this, distance] { stepBy(distance); });
+        a.addLocal(action);
+    };
+    step(tr("Next frame"), tr("Right"), 1);
+    step(tr("Previous frame"), tr("Left"), -1);
+    step(tr("10 frames on"), tr("Shift+Right"), 10);
+    step(tr("10 frames back"), tr("Shift+Left"), -10);
+    step(tr("100 frames on"), tr("Ctrl+Right"), 100);
+    step(tr("100 frames back"), tr("Ctrl+Left"), -100);
+    const auto jump = [&](const QString& text, Qt::Key key, std::function<void()> run) {
+        QAction* action = frames->addAction(text);
+        action->setShortcut(QKeySequence(key));
+        connect(action, &QAction::triggered, this, [run = std::move(run)] { run(); });
+        a.addLocal(action);
+    };
+    jump(tr("First frame"), Qt::Key_Home, [this] { m_steps.goToFrame({0}); });
+    jump(tr("Last frame"), Qt::Key_End, [this] {
+        if (const session::Capture* capture = m_state.capture())
+            m_steps.goToFrame({capture->frames - 1});
+    });
+    jump(tr("Next hint"), Qt::Key_Down, [this] { toHint(+1); });
+    jump(tr("Previous hint"), Qt::Key_Up, [this] { toHint(-1); });
+    jump(tr("Flip pair"), Qt::Key_Space, [this] { m_steps.flipPair(); });
+    a.addSubmenu(Menu::View, frames);
+    a.add(Menu::View, {tr("&Brighter"), {QKeySequence(tr("G"))}, [this] { m_header->stepGain(+1); }, true});
+    a.add(Menu::View, {tr("&Darker"), {QKeySequence(tr("Shift+G"))}, [this] { m_header->stepGain(-1); }, true});
+    a.add(Menu::View, {tr("Zoom &in"), {QKeySequence(tr("+")), QKeySequence(tr("="))}, [this] { m_frame->zoomIn(); }, true});
+    a.add(Menu::View, {tr("Zoom &out"), {QKeySequence(tr("-"))}, [this] { m_frame->zoomOut(); }, true});
+    a.add(Menu::View, {tr("Fit the &picture"), {QKeySequence(tr("0"))}, [this] { m_frame->zoomFit(); }});
+    a.add(Menu::View, {tr("&More frames in the traces"), {QKeySequence(tr("["))}, [this] { m_traces->showMore(); }, true});
+    a.add(Menu::View, {tr("Fe&wer frames in the traces"), {QKeySequence(tr("]"))}, [this] { m_traces->showFewer(); }, true});
+    m_showDelays = a.add(Menu::View, {tr("&Show delays"), {QKeySequence(tr("Ctrl+D"))}, [this] { showDelays(!m_state.delaysShown()); }});
+    m_showDelays->setCheckable(true);
+}
+
+void DeskPage::connectSteps()
+{
+    const auto told = [this](const QString& sentence) { emit problem(sentence); };
+    const auto cue = [this](const QString& sentence) { m_cue->show(sentence); };
+    connect(&m_takeIn, &TakeIn::problem, this, told);
+    connect(&m_steps, &ReadingSteps::problem, this, told);
+    connect(m_relink, &Relink::told, this, told);
+    connect(m_feed, &FrameFeed::problem, this, told);
+    connect(&m_steps, &ReadingSteps::cue, this, cue);
+    connect(m_regions, &RegionDrawing::cue, this, cue);
+    connect(&m_steps, &ReadingSteps::regionWanted, this, [this](session::RegionKind kind) {
+        m_cue->show(kind == session::RegionKind::Lamp
+                        ? tr("Nothing was marked: draw the lamp region first, so that the evidence can be kept.")
+                        : tr("Nothing was marked: draw the screen region first, so that the evidence can be kept."));
+        m_regions->draw(kind);
+    });
+    connect(&m_steps, &ReadingSteps::framesPassed, this, [this] { m_cue->show({}); });
+    connect(&m_steps, &ReadingSteps::flipped, m_feed, &FrameFeed::setFlipped);
+    connect(&m_model, &SessionModel::changed, this, &DeskPage::refresh);
+    connect(&m_takeIn, &TakeIn::changed, this, &DeskPage::refresh);
+    connect(&m_takeIn, &TakeIn::added, this, [this](qint64 first) {
+        // Where nothing is under way the analyst wants to see what came in.
+        const session::Capture* capture = m_state.capture();
+        if (capture && countOf(*m_model.document(), capture->id).trials == 0 && m_state.frame().value == 0)
+            m_steps.goToCapture({first});
+    });
+    connect(&m_footage, &SessionFootage::changed, this, &DeskPage::refresh);
+    connect(&m_state, &DeskState::captureChanged, this, [this] {
+        m_footage.setCurrent(m_state.captureId());
+        refresh();
+    });
+    connect(&m_state, &DeskState::trialChanged, this, &DeskPage::refreshLeft);
+    connect(&m_state, &DeskState::delaysShownChanged, this, [this] {
+        m_showDelays->setChecked(m_state.delaysShown());
+        refreshLeft();
+    });
+
+    connect(m_start, &StartPage::addFootageAsked, this, [this] { addFootageAsked(false); });
+    connect(m_start, &StartPage::openSessionAsked, this, &DeskPage::openSessionAsked);
+    connect(m_start, &StartPage::openSampleAsked, this, &DeskPage::openSampleAsked);
+    connect(m_configurations, &ConfigurationList::tagAsked, &m_steps, &ReadingSteps::tag);
+    connect(m_captures, &CaptureList::chosen, &m_steps, &ReadingSteps::goToCapture);
+    connect(m_captures, &CaptureList::relinkAsked, this, &DeskPage::relinkAsked);
+    connect(m_captures, &CaptureList::menuAsked, this, &DeskPage::captureMenu);
+    connect(m_trials, &TrialList::chosen, &m_steps, &ReadingSteps::goToTrial);
+    connect(m_header, &ViewHeader::regionAsked, m_regions, &RegionDrawing::draw);
+    connect(m_header, &ViewHeader::gainChanged, m_pairs, &EvidencePairs::setGain);
+    connect(m_header, &ViewHeader::gainChanged, this, &DeskPage::describeView);
+    connect(m_frame, &FrameView::zoomChanged, this, &DeskPage::describeView);
+    connect(m_traces, &TraceView::frameChosen, this, [this](qint64 frame) { m_steps.goToFrame({frame}); });
+
+    connect(m_trial, &TrialPanel::markAsked, &m_steps, &ReadingSteps::mark);
+    connect(m_trial, &TrialPanel::frameAsked, &m_steps, &ReadingSteps::goToFrame);
+    connect(m_trial, &TrialPanel::acceptAsked, &m_steps, &ReadingSteps::accept);
+    connect(m_trial, &TrialPanel::doubtAsked, &m_steps, &ReadingSteps::doubt);
+    connect(m_trial, &TrialPanel::noReactionAsked, &m_steps, &ReadingSteps::noReaction);
+    connect(m_trial, &TrialPanel::clearAsked, &m_steps, &ReadingSteps::clearLastMark);
+    connect(m_trial, &TrialPanel::rejectAsked, this, &DeskPage::rejectAsked);
+    connect(m_trial, &TrialPanel::configurationChosen, &m_steps, &ReadingSteps::tagWith);
+    connect(m_trial, &TrialPanel::noteWritten, &m_steps, &ReadingSteps::setNote);
+    connect(m_trial, &TrialPanel::regionChosen, &m_state, &DeskState::chooseRegion);
+    connect(m_reject, &RejectChooser::chosen, &m_steps, &ReadingSteps::reject);
+    connect(m_reject, &RejectChooser::keepAsked, &m_steps, &ReadingSteps::keep);
+    connect(m_reject, &RejectChooser::closed, this, [this] { m_frame->setFocus(); });
+}
+
+void DeskPage::addFootageAsked(bool folder)
+{
+    auto* dialog = new QFileDialog(this, folder ? tr("Add a folder") : tr("Add footage"));
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    if (folder) {
+        dialog->setFileMode(QFileDialog::Directory);
+    } else {
+        dialog->setFileMode(QFileDialog::ExistingFiles);
+        dialog->setNameFilters({tr("Footage (%1)").arg(footagePatterns()), tr("All files (*)")});
+    }
+    if (!m_model.isDraft())
+        dialog->setDirectory(m_model.folder());
+    connect(dialog, &QFileDialog::filesSelected, this, &DeskPage::addFootage);
+    dialog->open();
+}
+
+void DeskPage::relinkAsked(session::CaptureId id)
+{
+    const session::Capture* capture = session::find(*m_model.document(), id);
+    if (!capture)
+        return;
+    auto* dialog = new QFileDialog(this, tr("Where is the footage of %1 now?").arg(QString::fromStdString(capture->name)));
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    dialog->setFileMode(capture->pictureFolder ? QFileDialog::Directory : QFileDialog::ExistingFile);
+    connect(dialog, &QFileDialog::fileSelected, this, [this, id](const QString& path) { m_relink->relink(id, path); });
+    dialog->open();
+}
+
+void DeskPage::captureMenu(session::CaptureId id, const QPoint& place)
+{
+    auto* menu = new QMenu(this);
+    menu->setAttribute(Qt::WA_DeleteOnClose);
+    fillCaptureMenu(*menu, id);
+    menu->popup(place);
+}
+
+void DeskPage::fillCaptureMenu(QMenu& menu, session::CaptureId id)
+{
+    const auto document = m_model.document();
+    const session::Capture* capture = session::find(*document, id);
+    if (!capture) {
+        menu.addAction(tr("no capture yet"))->setEnabled(false);
+        return;
+    }
+    menu.setTitle(tr("&This capture: %1").arg(QString::fromStdString(capture->name)));
+    menu.addAction(tr("Re&link..."), this, [this, id] { relinkAsked(id); });
+    menu.addAction(tr("&Look again"), this, [this, id] {
+        if (const session::Capture* again = session::find(*m_model.document(), id))
+            m_footage.retry(*again);
+    });
+    menu.addAction(tr("&Rename..."), this, [this, id] { renameCapture(id); });
+
+    using session::Document;
+    QMenu* configurations = menu.addMenu(tr("&Configuration"));
+    const auto tagTo = [this, id](session::ConfigurationId configuration) {
+        m_model.edit([&](const Document& latest) {
+            const session::Capture* now = session::find(latest, id);
+            return session::tagCapture(latest, id, configuration, now ? now->run : session::RunId{});
+        });
+    };
+    const auto checkable = [](QAction* action, bool checked) {
+        action->setCheckable(true);
+        action->setChecked(checked);
+    };
+    checkable(configurations->addAction(tr("none"), this, [tagTo] { tagTo({}); }), !capture->configuration);
+    for (const session::Configuration* one : session::inOrder(document->configurations))
+        checkable(configurations->addAction(QString::fromStdString(one->name), this, [tagTo, of = one->id] { tagTo(of); }),
+                  capture->configuration == one->id);
+
+    QMenu* runs = menu.addMenu(tr("R&un"));
+    const auto runTo = [this, id](session::RunId run) {
+        m_model.edit([&](const Document& latest) {
+            const session::Capture* now = session::find(latest, id);
+            return session::tagCapture(latest, id, now ? now->configuration : session::ConfigurationId{}, run);
+        });
+    };
+    checkable(runs->addAction(tr("not known"), this, [runTo] { runTo({}); }), !capture->run);
+    for (const auto& [run, value] : document->runs)
+        checkable(runs->addAction(QString::fromStdString(value->name), this, [runTo, of = run] { runTo(of); }), capture->run == run);
+    runs->addSeparator();
+    runs->addAction(tr("A new run"), this, [this, id] {
+        m_model.edit([&](const Document& latest) { return session::addRun(latest, "run " + std::to_string(latest.runs.size() + 1), id); });
+    });
+    menu.addSeparator();
+    const int trials = countOf(*document, id).trials;
+    menu.addAction(trials > 0 ? tr("Re&move with its %1 trials").arg(trials) : tr("Re&move"), this, [this, id] {
+        m_model.edit([&](const Document& latest) { return session::removeCapture(latest, id); });
+    });
+}
+
+void DeskPage::fillConfigurationMenu(QMenu& menu)
+{
+    const auto configurations = session::inOrder(m_model.document()->configurations);
+    const auto actions = menu.actions();
+    for (int i = 0; i < actions.size(); ++i) {
+        const bool there = i < static_cast<int>(configurations.size());
+        const QString name = there ? QString::fromStdString(configurations[static_cast<std::size_t>(i)]->name) : tr("none");
+        actions[i]->setText(QStringLiteral("&%1  %2").arg(i + 1).arg(QString(name).replace(QLatin1Char('&'), QLatin1String("&&"))));
+    }
+}
+
+void DeskPage::renameCapture(session::CaptureId id)
+{
+    const session::Capture* capture = session::find(*m_model.document(), id);
+    if (!capture)
+        return;
+    auto* dialog = new QInputDialog(this);
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    dialog->setWindowTitle(tr("Rename capture"));
+    dialog->setLabelText(tr("Name"));
+    dialog->setTextValue(QString::fromStdString(capture->name));
+    connect(dialog, &QInputDialog::textValueSelected, this, [this, id](const QString& name) {
+        m_model.edit([&](const session::Document& latest) {
+            session::Capture renamed = *session::find(latest, id);
+            const std::string label = "rename " + renamed.name;
+            renamed.name = name.trimmed().toStdString();
+            return session::setCapture(latest, renamed, label);
+        });
+    });
+    dialog->open();
+}
+
+void DeskPage::eachCaptureARun()
+{
+    m_model.edit([](const session::Document& latest) {
+        session::EditBuilder builder(latest, "make each capture a run");
+        for (const session::Capture* capture : session::inOrder(latest.captures)) {
+            if (capture->run)
+                continue;
+            session::Run run;
+            run.id = builder.nextId<session::RunId>();
+            run.name = capture->name;
+            builder.put(run);
+            session::Capture with = *capture;
+            with.run = run.id;
+            builder.put(with);
+            for (const auto& [id, trial] : latest.trials)
+                if (trial->capture == capture->id && !trial->run) {
+                    session::Trial tagged = *trial;
+                    tagged.run = run.id;
+                    builder.put(tagged);
+                }
+        }
+        return std::move(builder).finish();
+    });
+}
+
+void DeskPage::rejectAsked()
+{
+    if (!m_steps.mayHaveTrial()) {
+        m_cue->show(tr("There is nothing to reject: no trial is current."));
+        return;
+    }
+    const session::Trial* trial = m_state.trial();
+    layOut();
+    m_reject->open(trial ? tr("Reject trial %1").arg(numberInCapture(*m_model.document(), *trial)) : tr("Reject the trial"),
+                   trial && trial->reject);
+}
+
+void DeskPage::showDelays(bool shown)
+{
+    // Asking is recorded, so that the method note can tell; a session that can't be changed shows them all the same.
+    if (shown && !m_model.readOnly())
+        m_model.edit([](const session::Document& latest) { return session::recordLook(latest, "delays while reading"); });
+    m_state.setDelaysShown(shown);
+    m_showDelays->setChecked(shown);
+}
+
+/// A held key waits for each frame to be on the screen, so that none is passed unseen.
+void DeskPage::stepBy(qint64 frames)
+{
+    if (!m_actions->held() || m_feed->caughtUp())
+        m_steps.step({frames});
+}
+
+void DeskPage::toHint(int direction)
+{
+    if (const auto frame = nextHint(m_feed->hints(), m_state.frame(), direction))
+        m_steps.goToFrame(*frame);
+    else if (!m_state.region(session::RegionKind::Lamp))
+        m_cue->show(tr("Hints come from the traces: draw the lamp region first."));
+    else
+        m_cue->show(direction > 0 ? tr("There is no hint after this frame.") : tr("There is no hint before this frame."));
+}
+
+void DeskPage::besideCapture(int direction)
+{
+    const auto captures = session::inOrder(m_model.document()->captures);
+    const auto current = std::ranges::find(captures, m_state.captureId(), &session::Capture::id);
+    if (current == captures.end())
+        return;
+    const auto place = current - captures.begin() + direction;
+    if (place >= 0 && place < static_cast<std::ptrdiff_t>(captures.size()))
+        m_steps.goToCapture(captures[static_cast<std::size_t>(place)]->id);
+}
+
+/// Goes into the readings: how the footage was looked at.
+void DeskPage::describeView()
+{
+    m_steps.setView(tr("zoom %1, gain %2").arg(m_frame->zoom(), 0, 'g', 3).arg(m_frame->gain(), 0, 'f', 1));
+}
+
+} // namespace ui

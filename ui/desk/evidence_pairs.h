@@ -1,0 +1,48 @@
+#pragma once
+#include <QWidget>
+#include "ui/desk/desk_state.h"
+#include "ui/desk/session_footage.h"
+#include "ui/footage/pair_view.h"
+#include "ui/model/worker.h"
+#include <map>
+
+namespace ui {
+
+class Panel;
+
+/// Lamp and screen, before and at: of the marks where they are set, else of the frame in view. Where the footage is gone
+/// the crops kept with the marks stand in.
+class EvidencePairs : public QWidget {
+    Q_OBJECT
+public:
+    EvidencePairs(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state, QWidget* parent = nullptr);
+
+    void refresh();
+    void setGain(double gain);
+    /// The pair is flipped: it stays that of `frame` while the frame before is in view. Empty: not flipped.
+    void setFlipped(std::optional<timing::FrameNumber> frame);
+    /// Frames whose pictures the pairs show, beyond the one in view and the one before it.
+    std::vector<timing::FrameNumber> frames() const;
+
+private:
+    struct Side {
+        session::RegionKind kind;
+        Panel* panel;
+        PairView* view;
+    };
+    void refreshSide(const Side& side);
+    PairView::Half half(timing::FrameNumber n, const QString& caption, const std::string& crop);
+    QImage stored(const std::string& sha256); ///< null until it is read
+    timing::FrameNumber inView() const;
+
+    SessionModel& m_model;
+    FootagePool& m_pool;
+    SessionFootage& m_footage;
+    DeskState& m_state;
+    Side m_lamp, m_screen;
+    std::optional<timing::FrameNumber> m_flipped;
+    std::map<std::string, QImage> m_crops; ///< read or being read (null image)
+    Worker m_worker;
+};
+
+} // namespace ui

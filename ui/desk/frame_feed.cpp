@@ -1,0 +1,208 @@
+#include "ui/desk/frame_feed.h"
+#include "ui/desk/mark_maker.h"
+#include "ui/desk/reading_progress.h"
+
+#include <QFileInfo>
+
+namespace ui {
+
+using session::RegionKind;
+
+FrameFeed::FrameFeed(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state, Views views,
+                     QObject* parent)
+    : QObject(parent), m_model(model), m_pool(pool), m_footage(footage), m_state(state), m_views(views)
+{
+    m_hintPause.setSingleShot(true);
+    m_hintPause.setInterval(300);
+    connect(&m_hintPause, &QTimer::timeout, this, &FrameFeed::findHintsNow);
+    connect(&state, &DeskState::captureChanged, this, &FrameFeed::captureChanged);
+    connect(&state, &DeskState::frameChanged, this, &FrameFeed::frameChanged);
+    connect(&state, &DeskState::trialChanged, this, [this] {
+        refreshMarks();
+        m_views.pairs.refresh();
+        ask();
+    });
+    connect(&state, &DeskState::regionsChanged, this, &FrameFeed::refreshTraces);
+    connect(&footage, &SessionFootage::changed, this, &FrameFeed::captureChanged);
+    connect(&footage, &SessionFootage::progressChanged, this, &FrameFeed::captureChanged);
+    connect(&pool, &FootagePool::pictureReady, this, &FrameFeed::pictureReady);
+    connect(&pool, &FootagePool::pictureFailed, this, &FrameFeed::pictureFailed);
+    connect(&pool, &FootagePool::traceGrew, this, [this](const QString& grown) {
+        if (grown == path())
+            refreshTraces();
+    });
+    connect(&m_views.frame, &FrameView::frameShown, this, [this](qint64 frame) { m_shown = frame; });
+    captureChanged();
+}
+
+QString FrameFeed::path() const
+{
+    const session::Capture* capture = m_state.capture();
+    return capture ? m_model.footagePath(*capture) : QString();
+}
+
+/// Another capture, or its footage has become ready, is gone, or is another.
+void FrameFeed::captureChanged()
+{
+    const session::Capture* capture = m_state.capture();
+    const auto footage = capture ? m_pool.footage(path()) : nullptr;
+    const session::CaptureId id = capture ? capture->id : session::CaptureId{};
+    if (id != m_capture || footage != m_open) {
+        m_capture = id;
+        m_open = footage;
+        m_shown = -1;
+        m_before = m_state.frame().value;
+        m_views.frame.setFootage(footage);
+        m_views.traces.setFrameCount(capture ? capture->frames : 0);
+        m_hints.clear();
+        emit hintsChanged();
+    }
+    if (capture && !footage)
+        showMessage(*capture, m_footage.status(*capture));
+    m_views.traces.setFrame(m_state.frame().value);
+    refreshTraces();
+    showPicture();
+    ask();
+}
+
+void FrameFeed::showMessage(const session::Capture& capture, const SessionFootage::Status& status)
+{
+    const QString name = QString::fromStdString(capture.name);
+    switch (status.state) {
+    case SessionFootage::State::Waiting:
+        m_views.frame.setMessage(tr("%1 waits to be opened").arg(name));
+        break;
+    case SessionFootage::State::Indexing:
+        m_views.frame.setMessage(tr("Numbering the frames of %1").arg(name), {}, status.progress);
+        break;
+    case SessionFootage::State::Absent:
+    case SessionFootage::State::Changed:
+        m_views.frame.setMessage(tr("The footage of %1 can't be shown").arg(name),
+                                 tr("%1 Footage > Relink tells where it is now. Marks and their crops stay.").arg(status.sentence));
+        break;
+    case SessionFootage::State::Ready:
+        break;
+    }
+}
+
+void FrameFeed::frameChanged()
+{
+    m_views.traces.setFrame(m_state.frame().value);
+    showPicture();
+    ask();
+    m_before = m_state.frame().value;
+}
+
+void FrameFeed::setFlipped(std::optional<timing::FrameNumber> of)
+{
+    m_views.pairs.setFlipped(of);
+    m_views.pairs.refresh();
+}
+
+void FrameFeed::showPicture()
+{
+    const timing::FrameNumber n = m_state.frame();
+    if (m_open && m_shown != n.value)
+        if (const media::Picture picture = m_pool.picture(path(), n))
+            m_views.frame.setPicture(picture, n);
+    m_views.pairs.refresh();
+}
+
+/// The frame in view first, then its pair, then what the marks show; what is there already isn't asked for again.
+void FrameFeed::ask()
+{
+    if (!m_open)
+        return;
+    const QString at = path();
+    const timing::FrameNumber n = m_state.frame();
+    std::vector<timing::FrameNumber> wanted{n};
+    std::vector<timing::FrameNumber> others = m_views.pairs.frames();
+    if (n.value > 0)
+        others.insert(others.begin(), n - timing::FrameCount{1});
+    for (const timing::FrameNumber other : others)
+        if (!m_pool.picture(at, other))
+            wanted.push_back(other);
+    const qint64 way = n.value - m_before;
+    m_pool.want(at, wanted, way > 0 ? 1 : way < 0 ? -1 : 0);
+}
+
+void FrameFeed::pictureReady(const QString& at, qint64 frame)
+{
+    if (at != path() || !m_open)
+        return;
+    if (frame == m_state.frame().value && m_shown != frame)
+        m_views.frame.setPicture(m_pool.picture(at, {frame}), {frame});
+    m_views.pairs.refresh();
+}
+
+void FrameFeed::pictureFailed(const QString& at, qint64 frame, const QString& sentence)
+{
+    if (at != path() || frame != m_state.frame().value)
+        return;
+    m_views.frame.setMessage(tr("Frame %1 can't be shown").arg(frame), sentence);
+    m_shown = frame; // stepping goes on past it
+}
+
+void FrameFeed::refreshTraces()
+{
+    const QString at = path();
+    const session::Region* lamp = m_state.region(RegionKind::Lamp);
+    const session::Region* screen = m_state.region(RegionKind::Screen);
+    const auto traceOf = [&](const session::Region* region) {
+        return m_open && region ? m_pool.trace(at, rectOf(*region)) : TraceView::TracePtr();
+    };
+    m_views.traces.setTraces(traceOf(lamp), traceOf(screen));
+    QString fault;
+    for (const session::Region* region : {lamp, screen})
+        if (m_open && region && fault.isEmpty())
+            fault = m_pool.traceFault(at, rectOf(*region));
+    m_views.traces.setFault(fault);
+    if (!m_hintPause.isActive())
+        m_hintPause.start();
+    refreshMarks();
+}
+
+void FrameFeed::findHintsNow()
+{
+    const session::Region* lamp = m_state.region(RegionKind::Lamp);
+    const session::Region* screen = m_state.region(RegionKind::Screen);
+    const auto lampTrace = m_open && lamp ? m_pool.trace(path(), rectOf(*lamp)) : nullptr;
+    const auto screenTrace = m_open && screen ? m_pool.trace(path(), rectOf(*screen)) : nullptr;
+    m_hints = lampTrace ? findHints(*lampTrace, screenTrace ? *screenTrace : media::Trace{}, m_model.document()->settings.event.lamp)
+                        : std::vector<HintPair>{};
+    refreshMarks();
+    emit hintsChanged();
+}
+
+/// Marks of the trial at hand; where one is missing, the hint for it.
+void FrameFeed::refreshMarks()
+{
+    const session::Document& document = *m_model.document();
+    QVector<TraceTrial> trials;
+    for (const session::Trial* trial : session::trialsOf(document, m_state.captureId()))
+        if (const session::Reading* reading = session::countingReading(*trial); reading && reading->press)
+            trials << TraceTrial{QString::number(trials.size() + 1), reading->press->frame, trial->id == m_state.trialId()};
+    m_views.traces.setTrials(trials);
+
+    QVector<TraceMark> marks;
+    const session::Reading* reading = m_state.reading();
+    const auto hintWords = [](const Hint& hint) {
+        return hint.strong ? tr("hint %1, strong").arg(hint.frame.value) : tr("hint %1").arg(hint.frame.value);
+    };
+    if (reading && reading->press)
+        marks << TraceMark{RegionKind::Lamp, reading->press->frame, true, {}};
+    if (reading && reading->response)
+        marks << TraceMark{RegionKind::Screen, reading->response->frame, true, {}};
+    for (const HintPair& pair : m_hints) {
+        const bool marked = reading && reading->press;
+        if (!marked)
+            marks << TraceMark{RegionKind::Lamp, pair.press.frame.value, false, hintWords(pair.press)};
+        // With the press marked only the reaction that belongs to it is of use.
+        const bool belongs = !marked || belongsTo(pair, {reading->press->frame});
+        if (pair.response && belongs && !(reading && (reading->response || reading->noReaction)))
+            marks << TraceMark{RegionKind::Screen, pair.response->frame.value, false, hintWords(*pair.response)};
+    }
+    m_views.traces.setMarks(marks);
+}
+
+} // namespace ui

@@ -1,0 +1,60 @@
+#pragma once
+#include <QObject>
+#include <QTimer>
+#include "ui/desk/desk_state.h"
+#include "ui/desk/evidence_pairs.h"
+#include "ui/desk/hints.h"
+#include "ui/desk/session_footage.h"
+#include "ui/footage/frame_view.h"
+#include "ui/footage/trace_view.h"
+
+namespace ui {
+
+/// Keeps the frame, the pairs and the traces on what is in view: asks the pool for pictures and shows them as they come.
+class FrameFeed : public QObject {
+    Q_OBJECT
+public:
+    struct Views {
+        FrameView& frame;
+        EvidencePairs& pairs;
+        TraceView& traces;
+    };
+    FrameFeed(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state, Views views,
+              QObject* parent = nullptr);
+
+    /// The frame in view is on the screen: a held key takes the next step only then, so that every frame is seen.
+    bool caughtUp() const { return m_shown == m_state.frame().value; }
+    void setFlipped(std::optional<timing::FrameNumber> of); ///< the frame before `of` is in view only for comparison
+    const std::vector<HintPair>& hints() const { return m_hints; }
+
+signals:
+    void hintsChanged();
+    void problem(const QString& sentence);
+
+private:
+    void captureChanged();
+    void frameChanged();
+    void showPicture();
+    void showMessage(const session::Capture& capture, const SessionFootage::Status& status);
+    void ask();
+    void pictureReady(const QString& path, qint64 frame);
+    void pictureFailed(const QString& path, qint64 frame, const QString& sentence);
+    void refreshTraces();
+    void refreshMarks();
+    void findHintsNow();
+    QString path() const; ///< of the capture on the desk; empty without one
+
+    SessionModel& m_model;
+    FootagePool& m_pool;
+    SessionFootage& m_footage;
+    DeskState& m_state;
+    Views m_views;
+    std::shared_ptr<const media::Footage> m_open; ///< what the frame view shows
+    session::CaptureId m_capture;
+    qint64 m_shown = -1;
+    qint64 m_before = 0;        ///< the frame that was in view before: which way the analyst goes
+    QTimer m_hintPause;         ///< traces grow many times a second
+    std::vector<HintPair> m_hints;
+};
+
+} // namespace ui

@@ -1,0 +1,166 @@
+#include "ui/desk/view_header.h"
+#include "core/stats/rounding.h"
+#include "ui/controls/choice_box.h"
+#include "ui/footage/frame_view.h"
+#include "ui/look/label.h"
+#include "ui/look/look.h"
+
+#include <QHBoxLayout>
+#include <QMenu>
+#include <QPushButton>
+#include <algorithm>
+
+namespace ui {
+
+namespace {
+
+constexpr int headerHeight = 50, wideFrom = 900;
+constexpr qint64 fit = -1, asIs = -2; ///< entries of the zoom list that are no step
+
+ChoiceBox* compactChoice(const QString& name, int width)
+{
+    auto* box = new ChoiceBox;
+    box->setAccessibleName(name);
+    box->setToolTip(name);
+    box->setFocusPolicy(Qt::TabFocus);
+    box->setFixedWidth(width);
+    makeCompact(*box);
+    return box;
+}
+
+} // namespace
+
+QVector<double> ViewHeader::gainSteps()
+{
+    return {0.5, 1, 1.5, 2, 3, 4, 6, 8};
+}
+
+ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent) : QWidget(parent), m_state(state), m_view(view)
+{
+    setFixedHeight(headerHeight);
+    auto* row = new QHBoxLayout(this);
+    row->setContentsMargins(grid::padding, 4, grid::padding, 4);
+    row->setSpacing(8);
+
+    const auto captioned = [](const QString& caption, std::initializer_list<Label*> figures) {
+        auto* block = new QWidget;
+        auto* column = new QVBoxLayout(block);
+        column->setContentsMargins(0, 0, 0, 0);
+        column->setSpacing(0);
+        column->addWidget(new Label(caption, Text::Caption, Tone::Secondary));
+        auto* line = new QHBoxLayout;
+        line->setSpacing(6);
+        for (Label* figure : figures)
+            line->addWidget(figure, 0, Qt::AlignBottom);
+        line->addStretch(1);
+        column->addLayout(line);
+        return block;
+    };
+    m_number = new Label({}, Text::Figure, Tone::Primary, QFont::DemiBold);
+    m_of = new Label({}, Text::Emphasis, Tone::Secondary);
+    row->addWidget(captioned(tr("frame in view"), {m_number, m_of}));
+    m_distance = new Label({}, Text::Emphasis, Tone::Primary);
+    m_fromPress = captioned(tr("from the press mark"), {m_distance});
+    row->addSpacing(16);
+    row->addWidget(m_fromPress);
+    row->addStretch(1);
+
+    m_gain = compactChoice(tr("Gain of what is shown"), 96);
+    m_zoom = compactChoice(tr("Zoom"), 104);
+    m_lamp = new QPushButton(tr("Lamp region"));
+    m_screen = new QPushButton(tr("Screen region"));
+    m_regions = new QPushButton(tr("Regions"));
+    auto* menu = new QMenu(m_regions);
+    menu->addAction(tr("Draw the lamp region"), this, [this] { emit regionAsked(session::RegionKind::Lamp); });
+    menu->addAction(tr("Draw the screen region"), this, [this] { emit regionAsked(session::RegionKind::Screen); });
+    m_regions->setMenu(menu);
+    row->addWidget(m_gain);
+    row->addWidget(m_zoom);
+    for (QPushButton* button : {m_lamp, m_screen, m_regions}) {
+        makeCompact(*button);
+        button->setFocusPolicy(Qt::TabFocus);
+        row->addWidget(button);
+    }
+    connect(m_lamp, &QPushButton::clicked, this, [this] { emit regionAsked(session::RegionKind::Lamp); });
+    connect(m_screen, &QPushButton::clicked, this, [this] { emit regionAsked(session::RegionKind::Screen); });
+    connect(m_gain, &ChoiceBox::chosen, this, &ViewHeader::setGainStep);
+    connect(m_zoom, &ChoiceBox::chosen, this, [this](qint64 step) {
+        if (step == fit)
+            m_view.zoomFit();
+        else if (step >= 0)
+            m_view.setZoom(FrameView::zoomSteps()[step]);
+    });
+    connect(&m_view, &FrameView::zoomChanged, this, &ViewHeader::refreshZoom);
+    connect(&state, &DeskState::frameChanged, this, &ViewHeader::refresh);
+    connect(&state, &DeskState::captureChanged, this, &ViewHeader::refresh);
+    connect(&state, &DeskState::trialChanged, this, &ViewHeader::refresh);
+    refresh();
+    refreshGain();
+    refreshZoom();
+}
+
+void ViewHeader::refresh()
+{
+    const session::Capture* capture = m_state.capture();
+    m_number->setText(capture ? QString::number(m_state.frame().value) : QStringLiteral("–"));
+    m_of->setText(capture ? tr("of %1").arg(capture->frames) : QString());
+    const session::Reading* reading = m_state.reading();
+    const bool pressed = reading && reading->press;
+    m_fromPress->setVisible(pressed);
+    if (pressed) {
+        const std::int64_t distance = m_state.frame().value - reading->press->frame;
+        m_distance->setText(tr("%1 camera frames").arg(QString::fromStdString(stats::formatSigned(static_cast<double>(distance), 0))));
+    }
+}
+
+void ViewHeader::refreshZoom()
+{
+    QVector<std::pair<qint64, QString>> choices{{fit, m_view.isFitted() ? m_view.zoomText() : tr("fit")}};
+    qint64 current = m_view.isFitted() ? fit : asIs;
+    const QVector<double> steps = FrameView::zoomSteps();
+    for (int i = 0; i < steps.size(); ++i) {
+        choices << std::pair<qint64, QString>(i, tr("%1 %").arg(qRound(steps[i] * 100)));
+        if (!m_view.isFitted() && qFuzzyCompare(steps[i], m_view.zoom()))
+            current = i;
+    }
+    if (current == asIs)
+        choices << std::pair<qint64, QString>(asIs, m_view.zoomText());
+    m_zoom->setChoices(choices, current);
+}
+
+void ViewHeader::stepGain(int steps)
+{
+    const QVector<double> all = gainSteps();
+    const qsizetype now = std::ranges::lower_bound(all, m_view.gain() - 1e-6) - all.begin();
+    setGainStep(std::clamp<qsizetype>(now + steps, 0, all.size() - 1));
+}
+
+void ViewHeader::setGainStep(qsizetype step)
+{
+    m_view.setGain(gainSteps()[step]);
+    refreshGain();
+    emit gainChanged(m_view.gain());
+}
+
+void ViewHeader::refreshGain()
+{
+    QVector<std::pair<qint64, QString>> choices;
+    qint64 current = -1;
+    const QVector<double> steps = gainSteps();
+    for (int i = 0; i < steps.size(); ++i) {
+        choices << std::pair<qint64, QString>(i, tr("gain %1").arg(steps[i], 0, 'f', 1));
+        if (qFuzzyCompare(steps[i], m_view.gain()))
+            current = i;
+    }
+    m_gain->setChoices(choices, current);
+}
+
+void ViewHeader::resizeEvent(QResizeEvent*)
+{
+    const bool wide = width() >= wideFrom;
+    m_lamp->setVisible(wide);
+    m_screen->setVisible(wide);
+    m_regions->setVisible(!wide);
+}
+
+} // namespace ui
