@@ -1,6 +1,8 @@
 #include "core/media/scaler.h"
 #include <algorithm>
 #include <array>
+#include <cstdlib>
+#include <cstring>
 #include <list>
 
 namespace media {
@@ -132,7 +134,53 @@ void expandGrey(RgbImage& image)
         sample = static_cast<std::uint8_t>(std::clamp((sample - 16) * 255 / 219.0 + 0.5, 0.0, 255.0));
 }
 
-/// Converts `source`, which begins at whole chroma samples.
+bool hasWholeChroma(const AVFrame& frame, Size size)
+{
+    const AVPixFmtDescriptor* kind = av_pix_fmt_desc_get(static_cast<AVPixelFormat>(frame.format));
+    return !kind || (size.width % (1 << kind->log2_chroma_w) == 0 && size.height % (1 << kind->log2_chroma_h) == 0);
+}
+
+/// Where `source` begins in a plane.
+const std::uint8_t* planeAt(const AVFrame& frame, const AVPixFmtDescriptor& kind, const Rect& source, int plane)
+{
+    const int y = plane == 1 || plane == 2 ? source.y >> kind.log2_chroma_h : source.y;
+    return frame.data[plane] + std::ptrdiff_t{frame.linesize[plane]} * y
+           + (source.x > 0 ? av_image_get_linesize(static_cast<AVPixelFormat>(frame.format), source.x, plane) : 0);
+}
+
+/// `source` with its last column and row doubled until its chroma samples are whole: libswscale would stretch them over
+/// an odd width.
+FramePtr withWholeChroma(const AVFrame& frame, const Rect& source)
+{
+    const auto format = static_cast<AVPixelFormat>(frame.format);
+    const AVPixFmtDescriptor& kind = *av_pix_fmt_desc_get(format);
+    FramePtr copy = newFrame();
+    copy->format = frame.format;
+    copy->width = AV_CEIL_RSHIFT(source.width, kind.log2_chroma_w) << kind.log2_chroma_w;
+    copy->height = AV_CEIL_RSHIFT(source.height, kind.log2_chroma_h) << kind.log2_chroma_h;
+    check(av_frame_get_buffer(copy.get(), 0), doing);
+    check(av_frame_copy_props(copy.get(), &frame), doing);
+    const int planes = av_pix_fmt_count_planes(format);
+    for (int plane = 0; plane < planes; ++plane) {
+        const bool chroma = plane == 1 || plane == 2;
+        const int rows = chroma ? AV_CEIL_RSHIFT(source.height, kind.log2_chroma_h) : source.height;
+        const int pixel = kind.comp[plane].step;
+        // One plane: pixels come in pairs that share their chroma, the last pair is whole in memory.
+        const int bytes = planes == 1 ? std::min(std::abs(frame.linesize[0]), av_image_get_linesize(format, copy->width, 0))
+                                      : av_image_get_linesize(format, source.width, plane);
+        const std::uint8_t* from = planeAt(frame, kind, source, plane);
+        for (int y = 0; y < (chroma ? rows : copy->height); ++y) {
+            std::uint8_t* to = copy->data[plane] + std::ptrdiff_t{copy->linesize[plane]} * y;
+            std::memcpy(to, from + std::ptrdiff_t{frame.linesize[plane]} * std::min(y, rows - 1), static_cast<std::size_t>(bytes));
+            if (!chroma && planes > 1)
+                for (int x = source.width; x < copy->width; ++x)
+                    std::memcpy(to + std::ptrdiff_t{pixel} * x, to + std::ptrdiff_t{pixel} * (x - 1), static_cast<std::size_t>(pixel));
+        }
+    }
+    return copy;
+}
+
+/// Converts `source`, which begins and ends at whole chroma samples.
 RgbImage convert(const AVFrame& frame, const Rect& source, Size target, Quality quality)
 {
     const auto format = static_cast<AVPixelFormat>(frame.format);
@@ -151,9 +199,7 @@ RgbImage convert(const AVFrame& frame, const Rect& source, Size target, Quality 
     std::array<int, 4> strides{};
     const int count = av_pix_fmt_count_planes(format);
     for (int plane = 0; plane < count; ++plane) {
-        const int y = plane == 1 || plane == 2 ? source.y >> kind->log2_chroma_h : source.y;
-        planes[plane] = frame.data[plane] + std::ptrdiff_t{frame.linesize[plane]} * y
-                        + (source.x > 0 ? av_image_get_linesize(format, source.x, plane) : 0);
+        planes[plane] = planeAt(frame, *kind, source, plane);
         strides[plane] = frame.linesize[plane];
     }
     if (kind->flags & AV_PIX_FMT_FLAG_PAL)
@@ -194,15 +240,21 @@ RgbImage cut(const RgbImage& image, const Rect& part)
 
 RgbImage toRgb(const AVFrame& frame, const Rect& source, Size target, Quality quality)
 {
-    if (source == Rect{0, 0, frame.width, frame.height})
+    const Size size{source.width, source.height};
+    if (source == Rect{0, 0, frame.width, frame.height} && hasWholeChroma(frame, size))
         return convert(frame, source, target, quality);
     // A region is the same pixels as in the whole picture: converted with its surroundings, then cut, then scaled.
     const Rect outer = padded(source, frame);
-    const RgbImage around = convert(frame, outer, {outer.width, outer.height}, quality);
+    RgbImage around;
+    if (hasWholeChroma(frame, {outer.width, outer.height})) {
+        around = convert(frame, outer, {outer.width, outer.height}, quality);
+    } else {
+        const FramePtr whole = withWholeChroma(frame, outer);
+        const Size even{whole->width, whole->height};
+        around = convert(*whole, {0, 0, even.width, even.height}, even, quality);
+    }
     RgbImage region = cut(around, {source.x - outer.x, source.y - outer.y, source.width, source.height});
-    if (target == Size{source.width, source.height})
-        return region;
-    return scaleSmoothly(region, target, quality);
+    return target == size ? region : scaleSmoothly(region, target, quality);
 }
 
 RgbImage scaleSmoothly(const RgbImage& image, Size target, Quality quality)

