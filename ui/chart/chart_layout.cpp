@@ -355,7 +355,7 @@ private:
         return places;
     }
 
-    /// The largest dots that stack without covering each other in every lane, as far as they can be seen.
+    /// The largest dots of which at least three quarters show in every stack of every lane, as far as they can be seen.
     void measureDots()
     {
         for (std::size_t i = 0; i < m_rows.size(); ++i) {
@@ -366,7 +366,7 @@ private:
             for (; m_dot > smallestDot; m_dot -= 1) {
                 const std::vector<double> offsets = stackDots(places, m_dot + 1, 1e9);
                 const auto [lowest, highest] = std::ranges::minmax(offsets);
-                if (highest - lowest + m_dot <= forms.dotsBottom - forms.dotsTop)
+                if (0.75 * (highest - lowest) + m_dot <= forms.dotsBottom - forms.dotsTop)
                     break;
             }
         }

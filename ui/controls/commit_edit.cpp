@@ -57,8 +57,10 @@ bool CommitEdit::commit()
 void CommitEdit::keyPressEvent(QKeyEvent* event)
 {
     if (isEnter(*event)) {
-        commit();
+        const bool fine = commit();
         selectAll();
+        if (fine)
+            emit entered();
         event->accept(); // Enter in a field never reaches the page's own Enter
         return;
     }

@@ -21,6 +21,7 @@ public:
 signals:
     void committed(const QString& text);
     void refused(const QString& sentence);
+    void entered(); ///< Enter, after what was typed has been handed on
 
 protected:
     void keyPressEvent(QKeyEvent*) override;

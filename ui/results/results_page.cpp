@@ -1,4 +1,5 @@
 #include "ui/results/results_page.h"
+#include "core/report/figures.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
@@ -7,13 +8,12 @@
 #include "ui/look/key_cap.h"
 #include "ui/results/budget_panel.h"
 #include "ui/results/copied_table.h"
+#include "ui/results/looks.h"
 #include "ui/results/order_panel.h"
 #include "ui/results/results_table.h"
 #include "ui/results/verdict_panel.h"
-#include "core/report/figures.h"
 
 #include <QClipboard>
-#include <QDate>
 #include <QGuiApplication>
 #include <QHBoxLayout>
 #include <QKeyEvent>
@@ -23,21 +23,6 @@
 #include <algorithm>
 
 namespace ui {
-namespace {
-
-const char* const lookAtComparison = "comparison"; ///< words of session::Look
-
-/// One look a reader and day is recorded: going back and forth between pages is the same look.
-bool lookedToday(const session::Settings& settings)
-{
-    const std::string today = QDate::currentDate().toString(Qt::ISODate).toStdString();
-    return std::ranges::any_of(settings.looks, [&](const session::Look& look) {
-        return look.what == lookAtComparison && look.reader == settings.reader && look.time.starts_with(today);
-    });
-}
-
-} // namespace
-
 class ResultsPage::Impl {
 public:
     Impl(ResultsPage& page, SessionModel& model) : m_page(page), m_model(model), m_stack(new QStackedLayout(&page))
@@ -227,15 +212,6 @@ public:
         m_model.edit([id](const session::Document& d) { return session::setBaseline(d, id); });
     }
 
-    /// Comparisons seen before the planned number of trials is reached are looks; the method note counts them.
-    void recordLook()
-    {
-        const bool anything = std::ranges::any_of(m_view.results.configurations, [](const auto& result) { return result.n > 0; });
-        if (!m_view.results.interim || !anything || m_model.readOnly() || lookedToday(m_view.document->settings))
-            return;
-        m_model.edit([](const session::Document& d) { return session::recordLook(d, lookAtComparison); });
-    }
-
     bool key(const QKeyEvent& event)
     {
         const bool control = event.modifiers() & Qt::ControlModifier;
@@ -322,7 +298,7 @@ QVector<KeyHint> ResultsPage::keys() const
 void ResultsPage::entered()
 {
     m_impl->compute();
-    m_impl->recordLook();
+    recordComparisonLook(m_impl->m_model, m_impl->m_view.results);
     if (m_impl->m_stack->currentIndex() == 1)
         m_impl->m_table->list().setFocus(Qt::OtherFocusReason);
     else

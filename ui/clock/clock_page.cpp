@@ -1,0 +1,213 @@
+#include "ui/clock/clock_page.h"
+#include "ui/clock/clock_list.h"
+#include "ui/clock/clock_words.h"
+#include "ui/clock/evidence_panel.h"
+#include "ui/clock/settle_panel.h"
+#include "ui/controls/form_grid.h"
+#include "ui/controls/numbers.h"
+#include "ui/controls/row_list.h"
+#include "ui/look/key_cap.h"
+
+#include <QHBoxLayout>
+#include <QKeyEvent>
+#include <QStackedLayout>
+#include <algorithm>
+
+namespace ui {
+
+class ClockPage::Impl {
+public:
+    Impl(ClockPage& page, SessionModel& model) : m_page(page), m_model(model), m_stack(new QStackedLayout(&page))
+    {
+        buildEmpty();
+        auto* full = new QWidget;
+        showGutters(*full);
+        auto* row = new QHBoxLayout(full);
+        row->setContentsMargins(0, 0, 0, 0);
+        row->setSpacing(1);
+        m_list = new ClockList;
+        m_list->list().setPassedOn({Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown});
+        m_evidence = new EvidencePanel;
+        m_settle = new SettlePanel(model);
+        m_right = scrolled(m_settle);
+        row->addWidget(m_list);
+        row->addWidget(scrolled(m_evidence), 1);
+        row->addWidget(m_right);
+        m_stack->addWidget(full);
+
+        QObject::connect(&model, &SessionModel::changed, &page, [this] { refresh(); });
+        QObject::connect(m_list, &ClockList::chosen, &page, [this](session::ClockId id) { choose(id); });
+        QObject::connect(m_evidence, &EvidencePanel::chosen, &page, [this](session::EvidenceId id) {
+            m_selectedEvidence = id;
+            showClock();
+        });
+        QObject::connect(m_settle, &SettlePanel::problem, &page, &Page::problem);
+        refresh();
+    }
+
+    void buildEmpty()
+    {
+        auto* empty = new Panel;
+        empty->setHairline(false);
+        auto* title = new Label(tr("No clocks yet"), Text::Heading, Tone::Primary, QFont::DemiBold);
+        auto* words = emptyNote(tr("A clock turns the frame numbers of one camera mode into seconds. It appears with the first footage, with what the "
+                                   "file says of its capture rate beside what you know of the camera. Until you settle it there are camera frames, "
+                                   "never ms."));
+        words->setFont(ui::font(Text::Emphasis));
+        words->setMaximumWidth(560);
+        m_add = new KeyButton(tr("Add footage"), {}, KeyButton::Kind::Primary);
+        QObject::connect(m_add, &QPushButton::clicked, &m_page, [this] { emit m_page.goTo(QStringLiteral("Read")); });
+        auto* column = new QVBoxLayout;
+        column->setSpacing(12);
+        column->addWidget(title);
+        column->addWidget(words);
+        column->addWidget(m_add, 0, Qt::AlignLeft);
+        auto* row = new QHBoxLayout;
+        row->addStretch(1);
+        row->addLayout(column, 2);
+        row->addStretch(1);
+        empty->body()->addStretch(1);
+        empty->body()->addLayout(row);
+        empty->body()->addStretch(2);
+        m_stack->addWidget(empty);
+    }
+
+    void refresh()
+    {
+        const auto document = m_model.document();
+        if (!session::find(*document, m_selected))
+            m_selected = document->clocks.empty() ? session::ClockId{} : document->clocks.begin()->first;
+        m_stack->setCurrentIndex(document->clocks.empty() ? 0 : 1);
+        showClock();
+        emit m_page.stateChanged();
+    }
+
+    void choose(session::ClockId id)
+    {
+        m_selected = id;
+        m_selectedEvidence = {};
+        showClock();
+    }
+
+    void showClock()
+    {
+        const auto document = m_model.document();
+        const session::Clock* clock = session::find(*document, m_selected);
+        m_list->show(*document, m_selected);
+        if (!clock)
+            return;
+        const bool there = std::ranges::any_of(clock->evidence, [&](const auto& e) { return e.id == m_selectedEvidence; });
+        if (!there) { // what was decided, else what is proposed
+            const session::ClockEvidence* first = clock->settled ? session::settledEvidence(*clock) : session::proposedEvidence(*clock);
+            m_selectedEvidence = first ? first->id : session::EvidenceId{};
+        }
+        m_evidence->show(*document, *clock, m_selectedEvidence);
+        m_settle->show(m_selected, m_selectedEvidence);
+    }
+
+    void step(RowList& list, int by)
+    {
+        if (list.count() > 0)
+            list.setCurrentRow(std::clamp(list.currentRow() + by, 0, list.count() - 1));
+    }
+
+    bool key(const QKeyEvent& event)
+    {
+        if (event.modifiers() & ~Qt::KeypadModifier || m_stack->currentIndex() == 0)
+            return false;
+        switch (event.key()) {
+        case Qt::Key_Up: step(m_evidence->list(), -1); return true;
+        case Qt::Key_Down: step(m_evidence->list(), 1); return true;
+        case Qt::Key_PageUp: step(m_list->list(), -1); return true;
+        case Qt::Key_PageDown: step(m_list->list(), 1); return true;
+        case Qt::Key_Return:
+        case Qt::Key_Enter: m_settle->settle(); return true;
+        default: return false;
+        }
+    }
+
+    void layOut(int width)
+    {
+        const bool wide = width >= 1600;
+        m_list->setFixedWidth(wide ? 324 : 268);
+        m_right->setFixedWidth(wide ? 412 : 312);
+    }
+
+    /// Clocks that captures use, by state.
+    int count(session::ClockState state) const
+    {
+        const auto document = m_model.document();
+        return static_cast<int>(std::ranges::count_if(document->clocks, [&](const auto& item) {
+            return session::stateOf(*item.second) == state && clockUse(*document, *item.second).captures > 0;
+        }));
+    }
+
+    ClockPage& m_page;
+    SessionModel& m_model;
+    QStackedLayout* m_stack;
+    ClockList* m_list = nullptr;
+    EvidencePanel* m_evidence = nullptr;
+    SettlePanel* m_settle = nullptr;
+    QWidget* m_right = nullptr;
+    KeyButton* m_add = nullptr;
+    session::ClockId m_selected;
+    session::EvidenceId m_selectedEvidence;
+};
+
+ClockPage::ClockPage(SessionModel& model, QWidget* parent) : Page(parent), m_impl(std::make_unique<Impl>(*this, model)) {}
+
+ClockPage::~ClockPage() = default;
+
+QString ClockPage::name() const
+{
+    return QStringLiteral("Clock");
+}
+
+QString ClockPage::stateLine() const
+{
+    const int disputes = m_impl->count(session::ClockState::InDispute);
+    const int open = m_impl->count(session::ClockState::Proposed) + m_impl->count(session::ClockState::Unknown);
+    if (disputes > 0)
+        return tr("%1 in dispute").arg(counted(disputes, tr("clock")));
+    if (open > 0)
+        return tr("%1 to settle").arg(counted(open, tr("clock")));
+    return m_impl->count(session::ClockState::Settled) > 0 ? tr("all settled") : tr("no captures");
+}
+
+bool ClockPage::needsAttention() const
+{
+    return m_impl->count(session::ClockState::InDispute) > 0;
+}
+
+QVector<KeyHint> ClockPage::keys() const
+{
+    return {
+        {{QStringLiteral("Up"), QStringLiteral("Down")}, tr("evidence")},
+        {{tr("Enter")}, tr("settle")},
+        {{QStringLiteral("PgUp"), QStringLiteral("PgDn")}, tr("clock")},
+        {{tr("Space")}, tr("tick capture")},
+        {{QStringLiteral("Ctrl"), QStringLiteral("Z")}, tr("undo")},
+    };
+}
+
+void ClockPage::entered()
+{
+    if (m_impl->m_stack->currentIndex() == 0)
+        m_impl->m_add->setFocus(Qt::OtherFocusReason);
+    else
+        m_impl->m_evidence->list().setFocus(Qt::OtherFocusReason);
+}
+
+void ClockPage::keyPressEvent(QKeyEvent* event)
+{
+    if (!m_impl->key(*event))
+        Page::keyPressEvent(event);
+}
+
+void ClockPage::resizeEvent(QResizeEvent* event)
+{
+    m_impl->layOut(width());
+    Page::resizeEvent(event);
+}
+
+} // namespace ui

@@ -1,0 +1,33 @@
+#pragma once
+#include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
+#include "core/session/document.h"
+
+namespace ui {
+
+class RowList;
+
+/// What is known of one clock: the consequence, the evidence best first, and what its captures' stamps show.
+class EvidencePanel : public QWidget {
+    Q_OBJECT
+public:
+    explicit EvidencePanel(QWidget* parent = nullptr);
+    void show(const session::Document& document, const session::Clock& clock, session::EvidenceId selected);
+    RowList& list() { return *m_list; }
+
+signals:
+    void chosen(session::EvidenceId id);
+
+private:
+    void paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const;
+    void showStamps(const session::Document& document, const session::Clock& clock);
+
+    session::Clock m_clock;
+    std::vector<const session::ClockEvidence*> m_ranked; ///< of m_clock
+    Label *m_name, *m_sentence, *m_second, *m_playback, *m_none, *m_stamps;
+    ShapeLabel* m_state;
+    QWidget* m_headings;
+    RowList* m_list;
+    Panel* m_stampPanel;
+};
+
+} // namespace ui

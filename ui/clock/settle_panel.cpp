@@ -1,0 +1,347 @@
+#include "ui/clock/settle_panel.h"
+#include "ui/clock/clock_words.h"
+#include "ui/controls/commit_edit.h"
+#include "ui/controls/form_grid.h"
+#include "ui/controls/numbers.h"
+#include "ui/controls/row_list.h"
+#include "ui/look/key_cap.h"
+#include "ui/look/look.h"
+
+#include <QDateTime>
+#include <QHBoxLayout>
+#include <QLocale>
+#include <QPainter>
+#include <QPushButton>
+#include <algorithm>
+
+namespace ui {
+namespace {
+
+constexpr int labelWidth = 84;
+constexpr int captureRow = 28, shownCaptures = 8;
+constexpr double usualTolerance = timing::uncalibratedTolerance * 100;
+
+const session::ClockEvidence* evidenceOf(const session::Clock& clock, session::EvidenceId id)
+{
+    const auto found = std::ranges::find(clock.evidence, id, &session::ClockEvidence::id);
+    return found == clock.evidence.end() ? nullptr : &*found;
+}
+
+const session::ClockEvidence* declaredOf(const session::Clock& clock)
+{
+    const auto found = std::ranges::find_if(clock.evidence, [](const auto& e) { return e.rate.origin == timing::Origin::Declared; });
+    return found == clock.evidence.end() ? nullptr : &*found;
+}
+
+QString dayOf(const std::string& time)
+{
+    const QDateTime when = QDateTime::fromString(QString::fromStdString(time), Qt::ISODate);
+    return QLocale(QLocale::English).toString(when, QStringLiteral("d MMMM yyyy, HH:mm"));
+}
+
+} // namespace
+
+SettlePanel::SettlePanel(SessionModel& model, QWidget* parent) : QWidget(parent), m_model(model)
+{
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->setSpacing(0);
+    buildSettle(*column);
+    buildDeclare(*column);
+    buildCaptures(*column);
+    column->addStretch(1);
+}
+
+void SettlePanel::buildSettle(QVBoxLayout& column)
+{
+    m_settlePanel = new Panel(tr("Settle this clock"));
+    m_figures = new QWidget;
+    auto* figures = new QVBoxLayout(m_figures);
+    figures->setContentsMargins(0, 0, 0, 0);
+    figures->setSpacing(2);
+    m_with = new Label({}, Text::State, Tone::Secondary);
+    figures->addWidget(m_with);
+    auto* rate = new QHBoxLayout;
+    rate->setSpacing(8);
+    m_rate = new Label({}, Text::Figure, Tone::Primary, QFont::DemiBold);
+    rate->addWidget(m_rate);
+    m_unit = new Label({}, Text::State, Tone::Secondary);
+    rate->addWidget(m_unit, 1, Qt::AlignBottom);
+    figures->addLayout(rate);
+    m_facts = new Label({}, Text::State, Tone::Secondary);
+    m_facts->setWordWrap(true);
+    figures->addWidget(m_facts);
+    m_settlePanel->body()->addWidget(m_figures);
+
+    auto* form = new FormGrid(labelWidth);
+    m_reason = new CommitEdit(tr("goes into the method note"));
+    m_reason->setObjectName(QStringLiteral("reason"));
+    form->addRow(tr("Reason"), m_reason);
+    connect(m_reason, &CommitEdit::entered, this, &SettlePanel::settle);
+    connect(m_reason, &QLineEdit::textEdited, this, [this] { m_settle->setEnabled(true); });
+    m_settlePanel->body()->addSpacing(4);
+    m_settlePanel->body()->addWidget(form);
+    m_settlePanel->body()->addSpacing(4);
+    m_settle = new KeyButton(tr("Settle"), {tr("Enter")}, KeyButton::Kind::Primary);
+    m_settle->setObjectName(QStringLiteral("settle"));
+    connect(m_settle, &QPushButton::clicked, this, &SettlePanel::settle);
+    m_settlePanel->body()->addWidget(m_settle);
+    m_effect = emptyNote({});
+    m_effect->setFont(ui::font(Text::State));
+    m_settlePanel->body()->addWidget(m_effect);
+    auto* row = new QHBoxLayout;
+    row->setSpacing(8);
+    m_settled = new Label({}, Text::State, Tone::Secondary);
+    m_settled->setWordWrap(true);
+    row->addWidget(m_settled, 1);
+    m_unsettle = new QPushButton(tr("Unsettle"));
+    m_unsettle->setObjectName(QStringLiteral("unsettle"));
+    makeCompact(*m_unsettle);
+    row->addWidget(m_unsettle, 0, Qt::AlignTop);
+    m_settlePanel->body()->addLayout(row);
+    connect(m_unsettle, &QPushButton::clicked, this, [this] {
+        m_model.edit([id = m_clock](const session::Document& d) { return session::unsettleClock(d, id); });
+    });
+    column.addWidget(m_settlePanel);
+}
+
+void SettlePanel::buildDeclare(QVBoxLayout& column)
+{
+    auto* panel = new Panel(tr("Declare a rate"));
+    panel->setTrailing(tr("the camera's setting"));
+    auto* form = new FormGrid(labelWidth);
+    m_declared = new CommitEdit(tr("240, 239.76, 240000/1001"));
+    m_declared->setObjectName(QStringLiteral("declaredRate"));
+    m_declared->setCheck([](const QString& text) {
+        return text.isEmpty() || typedRate(text) ? QString()
+                                                 : tr("\u201c%1\u201d isn't a capture rate above 0: type one like 240, 239.76 or 240000/1001.").arg(text);
+    });
+    form->addRow(tr("Captured"), m_declared, tr("a second"));
+    m_tolerance = new CommitEdit(shortNumber(usualTolerance));
+    m_tolerance->setObjectName(QStringLiteral("tolerance"));
+    m_tolerance->setToolTip(tr("%1 % until calibrated; less for an industrial camera, as its maker states").arg(shortNumber(usualTolerance)));
+    m_tolerance->setCheck([](const QString& text) {
+        const auto percent = typedNumber(text);
+        return text.isEmpty() || (percent && *percent >= 0 && *percent < 100)
+            ? QString()
+            : tr("\u201c%1\u201d isn't a tolerance: type a number of percent from 0 to below 100, like 3 or 0.01.").arg(text);
+    });
+    form->addRow(tr("Within \u00b1"), m_tolerance, tr("%"));
+    m_note = new CommitEdit(tr("where you know it from"));
+    form->addRow(tr("Note"), m_note);
+    panel->body()->addWidget(form);
+    auto* button = new QPushButton(tr("Declare"));
+    button->setObjectName(QStringLiteral("declare"));
+    connect(button, &QPushButton::clicked, this, &SettlePanel::declare);
+    panel->body()->addWidget(button, 0, Qt::AlignRight);
+    for (CommitEdit* edit : {m_declared, m_tolerance, m_note}) {
+        connect(edit, &CommitEdit::entered, this, &SettlePanel::declare);
+        connect(edit, &CommitEdit::refused, this, &SettlePanel::problem);
+    }
+    column.addWidget(panel);
+}
+
+void SettlePanel::buildCaptures(QVBoxLayout& column)
+{
+    m_capturePanel = new Panel(tr("Use it for"));
+    m_capturePanel->setHairline(false);
+    m_capturePanel->body()->setContentsMargins(0, 0, 0, 8);
+    m_captures = new RowList(captureRow, [this](QPainter& p, const QRect& r, int row, bool selected) { paintCapture(p, r, row, selected); });
+    m_captures->setAccessibleName(tr("Captures that use this clock"));
+    m_captures->setPassedOn({Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown});
+    m_capturePanel->body()->addWidget(m_captures);
+    connect(m_captures, &QListWidget::itemClicked, this, [this](QListWidgetItem* item) { toggleCapture(m_captures->row(item)); });
+    auto* space = new QAction(m_captures);
+    space->setShortcut(Qt::Key_Space);
+    space->setShortcutContext(Qt::WidgetShortcut);
+    connect(space, &QAction::triggered, this, [this] { toggleCapture(m_captures->currentRow()); });
+    m_captures->addAction(space);
+    m_take = new QPushButton;
+    m_take->setToolTip(tr("Only for captures of the same camera in the same mode: they share the clock's error"));
+    makeCompact(*m_take);
+    connect(m_take, &QPushButton::clicked, this, &SettlePanel::takeUnsettled);
+    auto* row = new QHBoxLayout;
+    row->setContentsMargins(grid::padding, 4, grid::padding, 0);
+    row->addWidget(m_take);
+    row->addStretch(1);
+    m_capturePanel->body()->addLayout(row);
+    auto* note = emptyNote(tr("Captures of one camera in one mode share a clock, and so its error. Taking a tick off puts the capture on a clock of its own."));
+    note->setFont(ui::font(Text::Caption));
+    note->setContentsMargins(grid::padding, 4, grid::padding, 0);
+    m_capturePanel->body()->addWidget(note);
+    column.addWidget(m_capturePanel);
+}
+
+void SettlePanel::show(session::ClockId id, session::EvidenceId selected)
+{
+    const auto document = m_model.document();
+    const session::Clock* clock = session::find(*document, id);
+    if (!clock)
+        return;
+    const bool another = id != m_clock || selected != m_evidence;
+    m_clock = id;
+    m_evidence = selected;
+    if (another)
+        m_reason->setText({}); // a reason is for one decision
+    if (another || m_reason->value() != (clock->settled ? QString::fromStdString(clock->settled->reason) : QString()))
+        m_reason->setValue(clock->settled && clock->settled->evidence == selected ? QString::fromStdString(clock->settled->reason) : QString());
+    showSettle(*document, *clock);
+    fillDeclaration(*clock);
+    showCaptures(*document, *clock);
+}
+
+void SettlePanel::showSettle(const session::Document& document, const session::Clock& clock)
+{
+    const session::ClockEvidence* evidence = evidenceOf(clock, m_evidence);
+    const bool isSettled = clock.settled && clock.settled->evidence == m_evidence;
+    const ClockUse use = clockUse(document, clock);
+    m_figures->setVisible(evidence);
+    m_settle->setEnabled(evidence && !isSettled);
+    m_settle->setText(tr("Settle"));
+    if (evidence) {
+        const QString rate = rateText(evidence->rate.rate, evidence->rate.relativeUncertainty);
+        const double frame = 1000 / evidence->rate.rate, delay = frame * static_cast<double>(use.typicalFrames);
+        m_with->setText(tr("with the %1 rate").arg(originWord(evidence->rate.origin)));
+        m_rate->setText(rate);
+        m_unit->setText(tr("captured a second"));
+        QStringList facts{tr("One frame: %1 ms").arg(QString::number(frame, 'g', 5)),
+                          tr("Counting puts one trial within \u00b1%1 ms").arg(QString::number(frame, 'g', 3))};
+        if (evidence->rate.relativeUncertainty > 0)
+            facts << tr("The clock's standard u in a delay of %1 ms: %2 ms").arg(QString::number(delay, 'f', 1), QString::number(delay * evidence->rate.relativeUncertainty, 'g', 2));
+        m_facts->setText(facts.join(QLatin1Char('\n')));
+        m_settle->setText(tr("Settle with %1 a second").arg(rate));
+    }
+    const QString trials = use.trials == 1 ? tr("1 trial then gets ms and joins the means.") : tr("%1 trials then get ms and join the means.").arg(use.trials);
+    m_effect->setText(!evidence ? tr("Nothing to settle with yet: declare a rate first.")
+                      : isSettled ? QString()
+                      : use.trials == 0 ? tr("What is read with it then gets ms. Undo takes it back.") : tr("%1 Undo takes it back.").arg(trials));
+    m_effect->setVisible(!m_effect->text().isEmpty());
+    m_settled->setVisible(clock.settled.has_value());
+    m_unsettle->setVisible(clock.settled.has_value());
+    if (clock.settled)
+        m_settled->setText(tr("Settled %1").arg(dayOf(clock.settled->time)));
+}
+
+void SettlePanel::fillDeclaration(const session::Clock& clock)
+{
+    const session::ClockEvidence* declared = declaredOf(clock);
+    const std::pair now(clock.id, declared ? std::optional(declared->rate) : std::nullopt);
+    if (m_filled == now)
+        return; // what is being typed stays
+    m_filled = now;
+    m_declared->setText({});
+    m_declared->setValue(declared ? (declared->rate.exactRate ? QString::fromStdString(declared->rate.exactRate->toString()) : shortNumber(declared->rate.rate)) : QString());
+    // The tolerance was stored as the standard uncertainty of its rectangle.
+    const double tolerance = declared ? declared->rate.relativeUncertainty * std::sqrt(3.0) * 100 : usualTolerance;
+    m_tolerance->setValue(QString::number(tolerance, 'g', 6));
+    m_note->setValue(declared ? QString::fromStdString(declared->rate.note) : QString());
+}
+
+void SettlePanel::declare()
+{
+    if (!m_declared->commit() || !m_tolerance->commit() || !m_note->commit())
+        return;
+    const auto rate = typedRate(m_declared->value());
+    if (!rate) {
+        emit problem(tr("There is no rate to declare: type the rate that the camera was set to, like 240."));
+        m_declared->setFocus(Qt::OtherFocusReason);
+        return;
+    }
+    const double tolerance = typedNumber(m_tolerance->value()).value_or(usualTolerance) / 100;
+    std::string note = m_note->value().toStdString();
+    const session::Clock* clock = session::find(*m_model.document(), m_clock);
+    if (const session::ClockEvidence* old = clock ? declaredOf(*clock) : nullptr; old && note == old->rate.note && *rate != old->rate.rate)
+        note.clear(); // the program's own note on the old figure
+    m_model.edit([&](const session::Document& d) { return session::declareRate(d, m_clock, *rate, tolerance, note); });
+}
+
+void SettlePanel::settle()
+{
+    const session::Clock* clock = session::find(*m_model.document(), m_clock);
+    if (!clock || !evidenceOf(*clock, m_evidence) || !m_settle->isEnabled())
+        return;
+    m_reason->commit();
+    m_model.edit([&](const session::Document& d) { return session::settleClock(d, m_clock, m_evidence, m_reason->value().toStdString()); });
+}
+
+void SettlePanel::showCaptures(const session::Document& document, const session::Clock& clock)
+{
+    m_rows.clear();
+    m_unsettled.clear();
+    QStringList spoken;
+    int uses = 0;
+    for (const session::Capture* capture : session::inOrder(document.captures)) {
+        const session::Clock* other = session::find(document, capture->clock);
+        Row row{capture->id, QString::fromStdString(capture->name), {}, capture->clock == clock.id};
+        uses += row.uses;
+        if (!row.uses) {
+            row.other = other ? QString::fromStdString(other->name) : tr("no clock");
+            if (!other || session::stateOf(*other) != session::ClockState::Settled)
+                m_unsettled.push_back(capture->id);
+        }
+        spoken << (row.uses ? tr("%1, uses this clock").arg(row.name) : tr("%1, on %2").arg(row.name, row.other));
+        m_rows << row;
+    }
+    m_captures->setRows(spoken);
+    m_captures->setFixedHeight(captureRow * std::clamp(static_cast<int>(m_rows.size()), 1, shownCaptures));
+    m_capturePanel->setTrailing(tr("%1 of %2").arg(uses).arg(m_rows.size()));
+    m_take->setText(m_unsettled.size() == 1 ? tr("Tick the other unsettled one") : tr("Tick the other %1 unsettled").arg(m_unsettled.size()));
+    m_take->setVisible(!m_unsettled.empty());
+}
+
+void SettlePanel::toggleCapture(int row)
+{
+    if (row < 0 || row >= m_rows.size())
+        return;
+    const session::CaptureId id = m_rows[row].id;
+    if (m_rows[row].uses) {
+        m_model.edit([id](const session::Document& d) { return splitClock(d, id); });
+        return;
+    }
+    m_model.edit([id, clock = m_clock](const session::Document& d) { return session::shareClock(d, clock, {id}); });
+}
+
+void SettlePanel::takeUnsettled()
+{
+    m_model.edit([this](const session::Document& d) { return session::shareClock(d, m_clock, m_unsettled); });
+}
+
+void SettlePanel::paintCapture(QPainter& painter, const QRect& rect, int row, bool) const
+{
+    const Row& shown = m_rows[row];
+    const Tokens& t = tokens();
+    const QRectF box(grid::padding, rect.center().y() - 7, 14, 14);
+    painter.setPen(QPen(t.fieldEdge, 1));
+    painter.setBrush(t.field);
+    painter.drawRoundedRect(box.adjusted(0.5, 0.5, -0.5, -0.5), 2, 2);
+    if (shown.uses)
+        paintShape(painter, Shape::Check, box, t, t.text1);
+    const QRect words = rect.adjusted(grid::padding + 24, 0, -grid::padding, 0);
+    painter.setFont(ui::font(Text::Body));
+    painter.setPen(t.text1);
+    const int nameWidth = std::min(painter.fontMetrics().horizontalAdvance(shown.name), shown.other.isEmpty() ? words.width() : words.width() * 3 / 5);
+    painter.drawText(words, Qt::AlignLeft | Qt::AlignVCenter, painter.fontMetrics().elidedText(shown.name, Qt::ElideRight, nameWidth));
+    painter.setFont(ui::font(Text::State));
+    painter.setPen(t.text2);
+    painter.drawText(words, Qt::AlignRight | Qt::AlignVCenter, painter.fontMetrics().elidedText(shown.other, Qt::ElideRight, words.width() - nameWidth - 12));
+}
+
+session::Edit splitClock(const session::Document& document, session::CaptureId id)
+{
+    const session::Capture* found = session::find(document, id);
+    const session::Clock* shared = found ? session::find(document, found->clock) : nullptr;
+    session::Capture capture = found ? *found : session::Capture{};
+    session::EditBuilder builder(document, "give capture " + capture.name + " a clock of its own");
+    session::Clock own = shared ? *shared : session::Clock{};
+    own.id = builder.nextId<session::ClockId>();
+    own.name = capture.name;
+    own.settled.reset();
+    for (session::ClockEvidence& evidence : own.evidence)
+        evidence.id = builder.nextId<session::EvidenceId>();
+    capture.clock = own.id;
+    builder.put(own);
+    builder.put(capture);
+    return std::move(builder).finish();
+}
+
+} // namespace ui

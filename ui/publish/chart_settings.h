@@ -1,0 +1,30 @@
+#pragma once
+#include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
+#include "core/report/chart_model.h"
+#include "ui/model/session_model.h"
+#include "ui/publish/publish_checks.h"
+
+namespace ui {
+
+class ChoiceBox;
+class CommitEdit;
+class CommitText;
+
+/// What the analyst words and chooses of the chart, and the checks before it goes out.
+class ChartSettings : public QWidget {
+    Q_OBJECT
+public:
+    explicit ChartSettings(SessionModel& model, QWidget* parent = nullptr);
+    void refresh(const report::ChartModel& chart, const QVector<PublishCheck>& checks);
+    void commit(); ///< hands on what is being typed
+
+private:
+    void change(const QString& label, const std::function<void(session::PublishSettings&)>& change);
+
+    SessionModel& m_model;
+    CommitText *m_title, *m_subtitle, *m_footnote;
+    ChoiceBox* m_theme;
+    Panel* m_checks;
+};
+
+} // namespace ui

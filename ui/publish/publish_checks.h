@@ -1,0 +1,20 @@
+#pragma once
+#include "core/report/results.h"
+#include "ui/chart/chart_scene.h"
+#include <QString>
+#include <QVector>
+
+namespace ui {
+
+/// One thing to look at before publishing.
+struct PublishCheck {
+    bool fine = true;
+    QString words;   ///< "fewer trials than planned"
+    QString detail;  ///< "Powered hub has 12 of 24"; may be empty
+};
+
+/// What a careful analyst checks before figures go out: trials left open, clocks, planned counts, warnings of the results,
+/// and whether the chart shows everything in full.
+QVector<PublishCheck> publishChecks(const session::Document& document, const report::Results& results, const ChartScene& chart);
+
+} // namespace ui

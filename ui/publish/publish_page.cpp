@@ -1,0 +1,242 @@
+#include "ui/publish/publish_page.h"
+#include "core/report/chart_model.h"
+#include "ui/chart/chart_layout.h"
+#include "ui/controls/commit_edit.h"
+#include "ui/controls/form_grid.h"
+#include "ui/controls/numbers.h"
+#include "ui/model/file_paths.h"
+#include "ui/model/worker.h"
+#include "ui/publish/chart_preview.h"
+#include "ui/publish/chart_settings.h"
+#include "ui/publish/publish.h"
+#include "ui/publish/publish_panel.h"
+#include "ui/publish/sentence_list.h"
+#include "ui/results/looks.h"
+
+#include <QCheckBox>
+#include <QCoreApplication>
+#include <QDir>
+#include <QHBoxLayout>
+#include <QKeyEvent>
+#include <QSplitter>
+#include <QTimer>
+
+namespace ui {
+
+class PublishPage::Impl {
+public:
+    Impl(PublishPage& page, SessionModel& model) : m_page(page), m_model(model)
+    {
+        showGutters(page);
+        auto* row = new QHBoxLayout(&page);
+        row->setContentsMargins(0, 0, 0, 0);
+        row->setSpacing(1);
+        m_panel = new PublishPanel(model);
+        m_settings = new ChartSettings(model);
+        m_left = scrolled(m_panel);
+        m_right = scrolled(m_settings);
+        row->addWidget(m_left);
+        row->addWidget(middle(), 1);
+        row->addWidget(m_right);
+
+        m_later.setSingleShot(true);
+        m_later.setInterval(100);
+        QObject::connect(&m_later, &QTimer::timeout, &page, [this] { compute(); });
+        QObject::connect(&model, &SessionModel::changed, &page, [this] {
+            if (m_page.isVisible())
+                m_later.start();
+            if (m_publishWhenAccepted && !m_model.pending())
+                start();
+        });
+        QObject::connect(&model, &SessionModel::sessionReplaced, &page, [this] {
+            m_published.clear();
+            m_publishWhenAccepted = false;
+            m_panel->setOutcome({}, Tone::Secondary);
+        });
+        QObject::connect(m_panel, &PublishPanel::publishAsked, &page, [this] { publishAsked(); });
+        m_panel->refresh();
+    }
+
+    QWidget* middle()
+    {
+        auto* top = new QWidget;
+        top->setAutoFillBackground(true);
+        auto* bar = new QHBoxLayout;
+        bar->setContentsMargins(grid::padding, 4, grid::padding, 4);
+        bar->addWidget(new Label(tr("Comparison chart"), Text::Body, Tone::Primary, QFont::DemiBold));
+        m_scale = new Label({}, Text::State, Tone::Secondary);
+        bar->addWidget(m_scale);
+        bar->addStretch(1);
+        m_safeArea = new QCheckBox(tr("safe area"));
+        m_safeArea->setChecked(true);
+        m_safeArea->setToolTip(tr("Where titles and graphics are seen whole: 5 % from each edge (EBU R 95)"));
+        bar->addWidget(m_safeArea);
+        m_preview = new ChartPreview;
+        auto* column = new QVBoxLayout(top);
+        column->setContentsMargins(0, 0, 0, 0);
+        column->setSpacing(0);
+        column->addLayout(bar);
+        column->addWidget(m_preview, 1);
+        m_sentences = new SentenceList;
+        auto* split = new QSplitter(Qt::Vertical);
+        split->addWidget(top);
+        split->addWidget(m_sentences);
+        split->setStretchFactor(0, 3);
+        split->setStretchFactor(1, 2);
+        split->setChildrenCollapsible(false);
+        QObject::connect(m_safeArea, &QCheckBox::toggled, &m_page, [this](bool on) { m_preview->setSafeArea(on); });
+        QObject::connect(m_preview, &ChartPreview::scaled, &m_page, [this] { showScale(); });
+        return split;
+    }
+
+    void showScale() { m_scale->setText(tr("1920 \u00d7 1080, shown at %1 %").arg(m_preview->percent())); }
+
+    void compute()
+    {
+        m_later.stop();
+        const auto document = m_model.document();
+        const report::Results results = report::compute(*document);
+        const report::ChartModel chart = report::chartModel(*document, results);
+        const ChartScene scene = layOutChart(chart, document->settings.publish.theme);
+        m_preview->show(scene);
+        m_sentences->show(results);
+        m_settings->refresh(chart, publishChecks(*document, results, scene));
+        m_panel->refresh();
+        emit m_page.stateChanged();
+    }
+
+    void enter()
+    {
+        compute();
+        recordComparisonLook(m_model, report::compute(*m_model.document()));
+    }
+
+    /// What is being typed goes out as well, so publishing waits until the door has answered.
+    void publishAsked()
+    {
+        if (m_busy)
+            return;
+        m_settings->commit();
+        for (auto* edit : m_panel->findChildren<CommitEdit*>())
+            edit->commit();
+        if (m_model.pending())
+            m_publishWhenAccepted = true;
+        else
+            start();
+    }
+
+    void start()
+    {
+        m_publishWhenAccepted = false;
+        if (m_panel->folder().isEmpty())
+            m_panel->chooseFolder();
+        if (m_panel->folder().isEmpty()) {
+            if (!m_model.pending())
+                return;
+            m_publishWhenAccepted = true; // a folder was chosen just now
+            return;
+        }
+        m_busy = true;
+        m_panel->setBusy(true);
+        m_panel->setOutcome({}, Tone::Secondary);
+        const QString folder = m_panel->folder();
+        const std::string version = QCoreApplication::applicationVersion().toStdString();
+        m_worker.run([document = m_model.document(), path = toPath(folder), version](std::stop_token) { return publish(*document, path, version); },
+                     [this, folder](const std::vector<std::filesystem::path>& files) { published(folder, files); },
+                     [this](const QString& sentence) { failed(sentence); });
+    }
+
+    void published(const QString& folder, const std::vector<std::filesystem::path>& files)
+    {
+        m_busy = false;
+        m_panel->setBusy(false);
+        QStringList names;
+        for (const std::filesystem::path& file : files)
+            names << fromPath(file.filename());
+        m_panel->setOutcome(tr("%1 written into %2: %3.").arg(counted(qint64(files.size()), tr("file")), QDir::toNativeSeparators(folder),
+                                                               names.join(QStringLiteral(", "))), Tone::Primary);
+        m_published = folder;
+        emit m_page.stateChanged();
+    }
+
+    void failed(const QString& sentence)
+    {
+        m_busy = false;
+        m_panel->setBusy(false);
+        m_panel->setOutcome(sentence, Tone::Attention);
+        emit m_page.problem(sentence);
+    }
+
+    void layOut(int width)
+    {
+        const bool wide = width >= 1600;
+        m_left->setFixedWidth(wide ? 324 : 250);
+        m_right->setFixedWidth(wide ? 412 : 270);
+    }
+
+    PublishPage& m_page;
+    SessionModel& m_model;
+    PublishPanel* m_panel;
+    ChartSettings* m_settings;
+    ChartPreview* m_preview = nullptr;
+    SentenceList* m_sentences = nullptr;
+    QWidget *m_left = nullptr, *m_right = nullptr;
+    QCheckBox* m_safeArea = nullptr;
+    Label* m_scale = nullptr;
+    QTimer m_later;
+    QString m_published; ///< folder published into since the session was opened
+    bool m_busy = false, m_publishWhenAccepted = false;
+    Worker m_worker; ///< last: its callbacks use all of the above
+};
+
+PublishPage::PublishPage(SessionModel& model, QWidget* parent) : Page(parent), m_impl(std::make_unique<Impl>(*this, model)) {}
+
+PublishPage::~PublishPage() = default;
+
+QString PublishPage::name() const
+{
+    return QStringLiteral("Publish");
+}
+
+QString PublishPage::stateLine() const
+{
+    return m_impl->m_published.isEmpty() ? tr("chart, tables, sentences") : tr("published to %1").arg(QDir(m_impl->m_published).dirName());
+}
+
+bool PublishPage::needsAttention() const
+{
+    return false;
+}
+
+QVector<KeyHint> PublishPage::keys() const
+{
+    return {
+        {{QStringLiteral("Ctrl"), QStringLiteral("E")}, tr("publish")},
+        {{QStringLiteral("S")}, tr("safe area")},
+        {{QStringLiteral("Tab")}, tr("next control")},
+    };
+}
+
+void PublishPage::entered()
+{
+    m_impl->enter();
+    setFocus(Qt::OtherFocusReason);
+}
+
+void PublishPage::keyPressEvent(QKeyEvent* event)
+{
+    if (event->modifiers() == Qt::ControlModifier && event->key() == Qt::Key_E)
+        m_impl->publishAsked();
+    else if (!event->modifiers() && event->key() == Qt::Key_S)
+        m_impl->m_safeArea->toggle();
+    else
+        Page::keyPressEvent(event);
+}
+
+void PublishPage::resizeEvent(QResizeEvent* event)
+{
+    m_impl->layOut(width());
+    Page::resizeEvent(event);
+}
+
+} // namespace ui

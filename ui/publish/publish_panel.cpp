@@ -1,0 +1,129 @@
+#include "ui/publish/publish_panel.h"
+#include "ui/controls/commit_edit.h"
+#include "ui/look/key_cap.h"
+
+#include <QDir>
+#include <QFileDialog>
+#include <QFileInfo>
+#include <QHBoxLayout>
+#include <QPushButton>
+
+namespace ui {
+namespace {
+
+struct Product {
+    const char* name;
+    const char* words;
+};
+constexpr Product products[] = {
+    {QT_TRANSLATE_NOOP("PublishPanel", "Comparison chart"), QT_TRANSLATE_NOOP("PublishPanel", "1920 × 1080 PNG, SVG with text as outlines")},
+    {QT_TRANSLATE_NOOP("PublishPanel", "Results table"), QT_TRANSLATE_NOOP("PublishPanel", "CSV, a row for each configuration")},
+    {QT_TRANSLATE_NOOP("PublishPanel", "Trials table"), QT_TRANSLATE_NOOP("PublishPanel", "CSV, a row for each trial with its marks")},
+    {QT_TRANSLATE_NOOP("PublishPanel", "Sentences"), QT_TRANSLATE_NOOP("PublishPanel", "text to read out, with the figures behind it")},
+    {QT_TRANSLATE_NOOP("PublishPanel", "Method note"), QT_TRANSLATE_NOOP("PublishPanel", "text: how the figures came about")},
+};
+
+} // namespace
+
+PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
+    : QWidget(parent),
+      m_model(model),
+      m_folder(new CommitEdit(tr("choose a folder"))),
+      m_publish(new KeyButton(tr("Publish"), {QStringLiteral("Ctrl"), QStringLiteral("E")}, KeyButton::Kind::Primary)),
+      m_outcome(emptyNote({}))
+{
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->setSpacing(0);
+
+    auto* panel = new Panel(tr("Products"));
+    panel->setTrailing(tr("written together"));
+    panel->body()->setSpacing(0);
+    for (const Product& product : products) {
+        auto* row = new QWidget;
+        auto* words = new QVBoxLayout(row);
+        words->setContentsMargins(0, 5, 0, 5);
+        words->setSpacing(0);
+        words->addWidget(new Label(tr(product.name), Text::Body, Tone::Primary, QFont::DemiBold));
+        auto* second = new Label(tr(product.words), Text::Caption, Tone::Secondary);
+        second->setWordWrap(true);
+        words->addWidget(second);
+        panel->body()->addWidget(row);
+    }
+    column->addWidget(panel);
+    column->addStretch(1);
+
+    auto* where = new Panel(tr("Into the folder"));
+    where->setHairline(false);
+    auto* row = new QHBoxLayout;
+    row->setSpacing(8);
+    m_folder->setObjectName(QStringLiteral("publishFolder"));
+    m_folder->setAccessibleName(tr("Folder"));
+    row->addWidget(m_folder, 1);
+    auto* choose = new QPushButton(tr("Choose"));
+    row->addWidget(choose);
+    where->body()->addLayout(row);
+    where->body()->addSpacing(4);
+    m_publish->setObjectName(QStringLiteral("publish"));
+    where->body()->addWidget(m_publish);
+    m_outcome->setFont(ui::font(Text::State));
+    m_outcome->setTextInteractionFlags(Qt::TextSelectableByMouse);
+    m_outcome->setMinimumHeight(36);
+    where->body()->addWidget(m_outcome);
+    column->addWidget(where);
+
+    connect(choose, &QPushButton::clicked, this, &PublishPanel::chooseFolder);
+    connect(m_publish, &QPushButton::clicked, this, &PublishPanel::publishAsked);
+    connect(m_folder, &CommitEdit::committed, this, [this](const QString& text) {
+        const QString stored = text.isEmpty() ? text : m_model.pathInSession(QDir(m_model.folder()).absoluteFilePath(text));
+        m_model.edit([&](const session::Document& document) {
+            session::Settings settings = document.settings;
+            settings.publish.folder = stored.toStdString();
+            return session::setSettings(document, settings, "change the folder to publish into");
+        });
+    });
+}
+
+void PublishPanel::refresh()
+{
+    const QString stored = QString::fromStdString(m_model.document()->settings.publish.folder);
+    m_folder->setValue(stored);
+    m_folder->setPlaceholderText(m_model.isDraft() || m_model.path().isEmpty()
+                                     ? tr("choose a folder")
+                                     : QFileInfo(folder()).fileName());
+    m_folder->setToolTip(folder());
+}
+
+QString PublishPanel::folder() const
+{
+    const QString stored = QString::fromStdString(m_model.document()->settings.publish.folder);
+    if (!stored.isEmpty())
+        return QDir::cleanPath(QDir(m_model.folder()).absoluteFilePath(stored));
+    if (m_model.isDraft() || m_model.path().isEmpty())
+        return {};
+    return QDir(m_model.folder()).absoluteFilePath(tr("%1 published").arg(QFileInfo(m_model.path()).completeBaseName()));
+}
+
+void PublishPanel::chooseFolder()
+{
+    const QString start = folder().isEmpty() ? QDir::homePath() : folder();
+    const QString chosen = QFileDialog::getExistingDirectory(this, tr("Publish into"), QFileInfo::exists(start) ? start : m_model.folder());
+    if (chosen.isEmpty())
+        return;
+    m_folder->setText(chosen);
+    m_folder->commit();
+}
+
+void PublishPanel::setBusy(bool busy)
+{
+    m_publish->setEnabled(!busy);
+    m_publish->setText(busy ? tr("Publishing") : tr("Publish"));
+}
+
+void PublishPanel::setOutcome(const QString& sentence, Tone tone)
+{
+    m_outcome->setText(sentence);
+    m_outcome->setTone(tone);
+}
+
+} // namespace ui

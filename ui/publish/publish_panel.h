@@ -1,0 +1,33 @@
+#pragma once
+#include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
+#include "ui/model/session_model.h"
+
+namespace ui {
+
+class CommitEdit;
+class KeyButton;
+
+/// What is published, where, and the button that does it.
+class PublishPanel : public QWidget {
+    Q_OBJECT
+public:
+    explicit PublishPanel(SessionModel& model, QWidget* parent = nullptr);
+    void refresh();
+    /// Absolute; empty while none is chosen and the session has no place of its own.
+    QString folder() const;
+    void chooseFolder();
+    void setBusy(bool busy);
+    /// What the last publishing did, in one sentence.
+    void setOutcome(const QString& sentence, Tone tone);
+
+signals:
+    void publishAsked();
+
+private:
+    SessionModel& m_model;
+    CommitEdit* m_folder;
+    KeyButton* m_publish;
+    Label* m_outcome;
+};
+
+} // namespace ui

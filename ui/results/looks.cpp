@@ -1,0 +1,28 @@
+#include "ui/results/looks.h"
+
+#include <QDate>
+#include <algorithm>
+
+namespace ui {
+namespace {
+
+const char* const comparison = "comparison"; ///< words of session::Look
+
+bool lookedToday(const session::Settings& settings)
+{
+    const std::string today = QDate::currentDate().toString(Qt::ISODate).toStdString();
+    return std::ranges::any_of(settings.looks, [&](const session::Look& look) {
+        return look.what == comparison && look.reader == settings.reader && look.time.starts_with(today);
+    });
+}
+
+} // namespace
+
+void recordComparisonLook(SessionModel& model, const report::Results& results)
+{
+    const bool anything = std::ranges::any_of(results.configurations, [](const auto& result) { return result.n > 0; });
+    if (results.interim && anything && !model.readOnly() && !lookedToday(model.document()->settings))
+        model.edit([](const session::Document& document) { return session::recordLook(document, comparison); });
+}
+
+} // namespace ui

@@ -1,0 +1,11 @@
+#pragma once
+#include "core/report/results.h"
+#include "ui/model/session_model.h"
+
+namespace ui {
+
+/// Comparisons seen before the planned number of trials is reached are looks, which the method note counts. Recorded once a
+/// reader and day: going back and forth between pages is the same look. Does nothing where nothing can be seen yet.
+void recordComparisonLook(SessionModel& model, const report::Results& results);
+
+} // namespace ui
