@@ -1,4 +1,5 @@
 #include "core/media/footage.h"
+#include "core/media/index_cache.h"
 #include "core/media/picture_folder.h"
 #include "core/media/video_index.h"
 #include <array>
@@ -83,6 +84,25 @@ std::shared_ptr<const Footage> openFootage(const std::filesystem::path& path, st
     if (std::filesystem::is_directory(path, failed))
         return indexFolder(path, stop, progress);
     return indexVideo(path, stop, progress);
+}
+
+std::shared_ptr<const Footage> openFootage(const std::filesystem::path& path, std::stop_token stop, const Progress& progress,
+                                           const std::filesystem::path& cacheFolder)
+{
+    if (cacheFolder.empty())
+        return openFootage(path, stop, progress);
+    const IndexCache cache(cacheFolder);
+    if (auto known = cache.load(path))
+        return known;
+    std::shared_ptr<const Footage> opened = openFootage(path, stop, progress);
+    try {
+        cache.store(*opened);
+    } catch (const Error& error) {
+        auto noted = std::make_shared<Footage>(*opened);
+        noted->cacheFault = error.what();
+        return noted;
+    }
+    return opened;
 }
 
 std::vector<std::filesystem::path> footageFiles(const std::filesystem::path& path)

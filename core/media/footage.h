@@ -57,6 +57,8 @@ struct Footage {
     std::vector<Doubt> doubts;
     std::optional<std::string> fault; ///< one sentence when the footage ends early or is damaged, else empty
 
+    /// One sentence when the index couldn't be kept for the next time (openFootage with a cache folder).
+    std::optional<std::string> cacheFault;
     std::shared_ptr<const PacketTable> packets; ///< never null in opened footage
 
     timing::FrameCount frameCount() const { return {static_cast<std::int64_t>(frames.size())}; }
@@ -69,6 +71,11 @@ using Progress = std::function<void(std::int64_t done, std::int64_t total)>;
 /// Throws core::Error (NotFound, Unreadable, Unsupported) when not one frame can be had, core::Cancelled on a stop.
 std::shared_ptr<const Footage> openFootage(const std::filesystem::path& path, std::stop_token stop = {},
                                            const Progress& progress = {});
+
+/// The same, but quick when the index of this very footage is in `cacheFolder` from an earlier time (see index_cache.h);
+/// otherwise it is put there. An empty path means no cache.
+std::shared_ptr<const Footage> openFootage(const std::filesystem::path& path, std::stop_token stop,
+                                           const Progress& progress, const std::filesystem::path& cacheFolder);
 
 /// Every file the footage consists of (one, or the pictures of a folder in number order).
 std::vector<std::filesystem::path> footageFiles(const std::filesystem::path& path);

@@ -1,0 +1,12 @@
+#pragma once // not public: only core/media may include it
+#include "core/media/footage.h"
+
+namespace media {
+
+/// The bytes of an index file: head with versions and `fingerprint`, the footage, a checksum over all of it.
+std::string writeIndex(const Footage& footage, std::uint64_t fingerprint);
+
+/// Null unless the bytes are whole, of these versions and this fingerprint, and make sense. Survives any bytes.
+std::shared_ptr<Footage> readIndex(const std::string& bytes, std::uint64_t fingerprint);
+
+} // namespace media
