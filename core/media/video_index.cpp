@@ -206,7 +206,13 @@ void Indexing::nameFault(int end)
         return;
     const std::string detail = end != AVERROR_EOF ? reasonOf(end) : m_troubles.front().detail;
     const std::string count = std::to_string(m_footage->frames.size()) + " frames can be had";
-    if (onlyAtTheEnd(m_troubles, static_cast<std::int64_t>(m_packets->marks.size())))
+    const std::int64_t first = m_footage->frames.front().ordinal;
+    const bool onlyBeforeFirst = std::all_of(m_troubles.begin(), m_troubles.end(),
+                                             [&](const Trouble& trouble) { return trouble.ordinal < first; });
+    if (end == AVERROR_EOF && onlyBeforeFirst && m_footage->doubts.empty())
+        m_footage->fault = m_container.name() + " begins amid pictures that build on earlier ones; frame 0 is the first that can be "
+                           "decoded, " + std::to_string(first) + " packets before it can't (" + detail + ").";
+    else if (onlyAtTheEnd(m_troubles, static_cast<std::int64_t>(m_packets->marks.size())))
         m_footage->fault = m_container.name() + " breaks off: " + count
                            + (m_footage->doubts.empty() ? "" : ", the last in doubt") + " (" + detail + ").";
     else

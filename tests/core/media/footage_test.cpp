@@ -268,20 +268,61 @@ TEST_CASE("what the container tells about the footage comes along", "[media][foo
     CHECK(footage->tags.contains("handler_name"));
 }
 
+TEST_CASE("a film that begins amid a group begins with its first whole picture", "[media][footage]")
+{
+    const auto whole = smallFilm("ts");
+    const TempFolder folder;
+    const std::string bytes = bytesOf(whole->path);
+    constexpr std::size_t packet = 188;
+    writeBytes(folder / "amid.ts", bytes.substr(packet * (bytes.size() / packet / 10)));
+    const auto footage = media::openFootage(folder / "amid.ts");
+    REQUIRE(footage->frames.size() == 48); // groups of 12
+    CHECK(footage->doubts.empty());
+    CHECK(footage->fault.value_or("").find("damaged") == std::string::npos);
+    for (std::size_t n = 0; n < footage->frames.size(); ++n)
+        CHECK(footage->frames[n].hash == whole->frames[n + 12].hash);
+    media::FrameReader reader(footage);
+    for (const std::int64_t n : {47, 0, 13})
+        CHECK(reader.read({n}));
+}
+
 TEST_CASE("hostile counts and sizes are answered within a second", "[media][footage]")
 {
     const TempFolder folder;
+    const auto checkQuick = [](const fs::path& path) {
+        const auto begin = std::chrono::steady_clock::now();
+        try {
+            media::openFootage(path);
+        } catch (const core::Error& error) {
+            CHECK_THAT(error.what(), Catch::Contains(path.filename().string()));
+        }
+        // A second here; slower under sanitizers.
+        CHECK(std::chrono::steady_clock::now() - begin < std::chrono::seconds(5));
+    };
     std::string bytes = bytesOf(film("small.mp4", smallSpec()));
     const std::size_t table = bytes.find("stsz");
     REQUIRE(table != std::string::npos);
     // Every sample has one byte, and there are two thousand million of them.
     bytes.replace(table + 8, 8, std::string("\x00\x00\x00\x01\x7f\xff\xff\xff", 8));
-    writeBytes(folder / "bomb.mp4", bytes);
-    const auto begin = std::chrono::steady_clock::now();
-    try {
-        media::openFootage(folder / "bomb.mp4");
-    } catch (const core::Error& error) {
-        CHECK_THAT(error.what(), Catch::Contains("bomb.mp4"));
-    }
-    CHECK(std::chrono::steady_clock::now() - begin < std::chrono::seconds(5)); // a second here; slower under sanitizers
+    writeBytes(folder / "samples.mp4", bytes);
+    checkQuick(folder / "samples.mp4");
+
+    footage::Spec raw = smallSpec(4);
+    raw.storage.codec = "rawvideo";
+    bytes = bytesOf(film("four.avi", raw));
+    const std::size_t format = bytes.find("strf");
+    REQUIRE(format != std::string::npos);
+    // 65535 x 65535 pixels in a file of a few hundred kilobytes
+    bytes.replace(format + 12, 8, std::string("\xff\xff\x00\x00\xff\xff\x00\x00", 8));
+    writeBytes(folder / "pixels.avi", bytes);
+    CHECK_THROWS_AS(media::openFootage(folder / "pixels.avi"), core::Error);
+    checkQuick(folder / "pixels.avi");
+
+    const media::RgbImage small = dot(1);
+    const std::vector<std::uint8_t> png = media::encodePng(small);
+    bytes.assign(png.begin(), png.end());
+    bytes.replace(16, 8, std::string("\x00\x00\xff\xff\x00\x00\xff\xff", 8));
+    fs::create_directories(folder / "pictures");
+    writeBytes(folder / "pictures" / "1.png", bytes);
+    CHECK_THROWS_WITH(media::openFootage(folder / "pictures"), Catch::Contains("1.png"));
 }
