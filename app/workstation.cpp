@@ -35,6 +35,7 @@ int workstation(const QStringList& arguments)
     ui::applyLook(*qApp);
     ui::SessionModel model;
     ui::FootagePool pool;
+    pool.setIndexFolder(ui::FootagePool::standardIndexFolder());
     QString problem;
     const auto listening = QObject::connect(&model, &ui::SessionModel::problem,
                                             [&](const QString& sentence) { problem = sentence; });

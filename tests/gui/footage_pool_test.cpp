@@ -1,6 +1,7 @@
 #include "tests/gui/footage_films.h"
 #include "core/media/frame_reader.h"
 #include "ui/footage/footage_pool.h"
+#include <QDir>
 #include <QFile>
 #include <QSignalSpy>
 #include <QTest>
@@ -190,6 +191,38 @@ TEST_CASE("indexing stops on request and nothing of it comes later", "[pool]")
     CHECK(pool.state(path) == State::Unknown);
     REQUIRE(openAndWait(pool, path)); // and it can be opened after all
     CHECK(pool.state(path) == State::Ready);
+}
+
+TEST_CASE("an index that was kept serves the next pool, and a folder that can't be written is told once", "[pool]")
+{
+    TempFolder folder;
+    const QString path = benchFilm().path;
+    SECTION("kept")
+    {
+        const QString kept = QString::fromStdString((folder / "indexes").string());
+        for (int time = 0; time < 2; ++time) {
+            FootagePool pool;
+            pool.setIndexFolder(kept);
+            QSignalSpy notKept(&pool, &FootagePool::indexNotKept);
+            REQUIRE(openAndWait(pool, path));
+            CHECK(pool.footage(path)->frameCount().value == std::int64_t(benchFilm().truth.frames.size()));
+            CHECK(notKept.count() == 0);
+            CHECK_FALSE(QDir(kept).isEmpty());
+        }
+    }
+    SECTION("not kept")
+    {
+        const QString file = QString::fromStdString((folder / "a file").string());
+        REQUIRE(QFile::copy(path, file)); // no folder can be made below a file
+        FootagePool pool;
+        pool.setIndexFolder(file + QStringLiteral("/indexes"));
+        QSignalSpy notKept(&pool, &FootagePool::indexNotKept);
+        REQUIRE(openAndWait(pool, path));
+        REQUIRE(openAndWait(pool, file));
+        CHECK(pool.state(path) == State::Ready);
+        CHECK(pool.state(file) == State::Ready);
+        CHECK(notKept.count() == 1);
+    }
 }
 
 TEST_CASE("the pool goes quickly in the middle of its work", "[pool]")

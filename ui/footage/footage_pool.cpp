@@ -4,6 +4,7 @@
 #include "ui/footage/trace_queue.h"
 #include "ui/model/file_paths.h"
 
+#include <QStandardPaths>
 #include <algorithm>
 #include <chrono>
 #include <map>
@@ -52,6 +53,7 @@ public:
     media::Picture picture(const QString& path, timing::FrameNumber n) const;
 
     FootagePool& m_pool;
+    QString m_indexFolder;
     std::map<QString, Entry> m_entries;
     media::FrameService m_service;
     TraceQueue m_traces;
@@ -72,13 +74,14 @@ private:
         });
     }
 
-    void index(const QString& path, quint64 serial, const std::stop_token& stop);
+    void index(const QString& path, quint64 serial, const QString& folder, const std::stop_token& stop);
     void ready(const QString& path, Entry& entry, std::shared_ptr<const media::Footage> footage);
     void delivered(const media::FrameService::Delivery& delivery);
 
     std::map<media::FrameService::Handle, QString> m_paths;
     media::FrameService::Delivery m_delivery; ///< while it is told of: the cache may have dropped it again
     quint64 m_serial = 0;
+    bool m_toldNotKept = false;
     BackgroundLane m_indexLane{5};  // a wanted frame goes first
     BackgroundLane m_hashLane{15};  // last: their threads end before the rest goes
 };
@@ -93,12 +96,14 @@ void FootagePool::Impl::open(const QString& path)
     entry.state = State::Waiting;
     entry.progress = 0;
     entry.fault.clear();
-    entry.indexing = m_indexLane.add([this, path, serial = entry.serial](const std::stop_token& stop) { index(path, serial, stop); });
+    entry.indexing = m_indexLane.add([this, path, serial = entry.serial, folder = m_indexFolder](const std::stop_token& stop) {
+        index(path, serial, folder, stop);
+    });
     emit m_pool.stateChanged(path);
 }
 
 /// On the index lane's thread.
-void FootagePool::Impl::index(const QString& path, quint64 serial, const std::stop_token& stop)
+void FootagePool::Impl::index(const QString& path, quint64 serial, const QString& folder, const std::stop_token& stop)
 {
     if (stop.stop_requested())
         return;
@@ -118,7 +123,7 @@ void FootagePool::Impl::index(const QString& path, quint64 serial, const std::st
         });
     };
     try {
-        auto footage = media::openFootage(toPath(path), stop, progress);
+        auto footage = media::openFootage(toPath(path), stop, progress, toPath(folder));
         laterFor(path, serial, [this, path, footage = std::move(footage)](Entry& entry) { ready(path, entry, footage); });
     } catch (const core::Cancelled&) {
         // Whoever stopped it has changed the state already.
@@ -139,7 +144,10 @@ void FootagePool::Impl::ready(const QString& path, Entry& entry, std::shared_ptr
     entry.handle = m_service.add(footage);
     entry.footage = std::move(footage);
     m_paths[entry.handle] = path;
+    const std::optional<std::string> notKept = entry.footage->cacheFault;
     emit m_pool.stateChanged(path);
+    if (notKept && !std::exchange(m_toldNotKept, true))
+        emit m_pool.indexNotKept(QString::fromStdString(*notKept));
 }
 
 void FootagePool::Impl::close(const QString& path, bool tell)
@@ -224,6 +232,16 @@ FootagePool::FootagePool(QObject* parent, std::size_t cacheBytes)
 }
 
 FootagePool::~FootagePool() = default;
+
+void FootagePool::setIndexFolder(const QString& folder)
+{
+    m_impl->m_indexFolder = folder;
+}
+
+QString FootagePool::standardIndexFolder()
+{
+    return QStandardPaths::writableLocation(QStandardPaths::CacheLocation) + QStringLiteral("/indexes");
+}
 
 void FootagePool::open(const QString& path)
 {

@@ -19,6 +19,10 @@ public:
     explicit FootagePool(QObject* parent = nullptr, std::size_t cacheBytes = std::size_t{1} << 30);
     ~FootagePool() override;
 
+    /// Where indexes are kept, so that footage opens at once the next time; empty (the default): nowhere.
+    void setIndexFolder(const QString& folder);
+    static QString standardIndexFolder(); ///< in the user's cache
+
     /// Starts opening unless it is open or under way. Several are indexed one after the other.
     void open(const QString& path);
     void cancel(const QString& path); ///< stops indexing; state becomes Unknown
@@ -52,6 +56,7 @@ signals:
     void traceGrew(const QString& path);
     void checksumReady(const QString& path, const QString& sha256);
     void checksumFailed(const QString& path, const QString& sentence);
+    void indexNotKept(const QString& sentence); ///< told once: the next file will find the same disk
 
 private:
     class Impl;
