@@ -148,6 +148,21 @@ TEST_CASE("a region is drawn with the pointer in native pixels, whatever the tur
     CHECK_FALSE(shown.view.isDrawingRegion());
 }
 
+TEST_CASE("regions that were set before the footage was ready are drawn once it is", "[views]")
+{
+    OpenFilm film;
+    FrameView view;
+    view.resize(640, 360); // two view pixels a picture pixel
+    view.show();
+    QSignalSpy frames(&view, &FrameView::frameShown);
+    view.setRegions({{RegionKind::Lamp, {100, 50, 60, 40}, QStringLiteral("lamp")}});
+    view.setFootage(film.footage);
+    view.setPicture(film.reader.read({0}), {0});
+    REQUIRE(QTest::qWaitFor([&] { return frames.count() > 0; }, patience));
+    view.clearFocus();
+    CHECK(view.grab().toImage().pixelColor(260, 98) == ui::footageTokens().press); // just above the region's top edge
+}
+
 TEST_CASE("Esc leaves the region as it was", "[views]")
 {
     Shown shown;

@@ -38,7 +38,6 @@ void FrameView::setFootage(std::shared_ptr<const media::Footage> footage)
     m_image = {};
     m_frame = -1;
     m_headline.clear();
-    m_regions.clear();
     m_mapping.picture = footage ? PictureGeometry(footage->size, footage->rotation, footage->pixelAspect.toDouble()) : PictureGeometry();
     zoomFit();
     update();

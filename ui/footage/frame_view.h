@@ -16,7 +16,7 @@ class FrameView : public QWidget {
 public:
     explicit FrameView(QWidget* parent = nullptr);
 
-    /// Another capture: forgets the picture, fits. Null: nothing to show.
+    /// Another capture: forgets the picture, fits; regions stay as they were set. Null: nothing to show.
     void setFootage(std::shared_ptr<const media::Footage> footage);
     void setPicture(const media::Picture& picture, timing::FrameNumber n);
     /// In place of a picture: "indexing run10.mp4" with its progress 0..1, "run10.mp4 isn't where it was" with what to

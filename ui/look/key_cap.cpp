@@ -15,6 +15,7 @@ namespace {
 constexpr int capHeight = 18;
 constexpr int capGap = 4;
 constexpr int wordGap = 8;
+constexpr int buttonGap = 6; // in a button, which has margins of its own
 
 std::optional<Shape> arrowOf(const QString& cap)
 {
@@ -122,7 +123,7 @@ QSize KeyButton::sizeHint() const
 {
     QSize size = QPushButton::sizeHint();
     if (!m_caps.isEmpty())
-        size.rwidth() += wordGap + keyCapsSize(m_caps).width();
+        size.rwidth() += buttonGap + keyCapsSize(m_caps).width() - 4; // the last cap needs less room beside it than a word
     return size;
 }
 
@@ -137,14 +138,14 @@ void KeyButton::paintEvent(QPaintEvent*)
     const int flags = Qt::AlignVCenter | Qt::AlignLeft
                     | (style()->styleHint(QStyle::SH_UnderlineShortcut, &option, this) ? Qt::TextShowMnemonic : Qt::TextHideMnemonic);
     const int words = fontMetrics().size(Qt::TextShowMnemonic, text()).width();
-    const int caps = m_caps.isEmpty() ? 0 : wordGap + keyCapsSize(m_caps).width();
+    const int caps = m_caps.isEmpty() ? 0 : buttonGap + keyCapsSize(m_caps).width();
     const int left = (width() - words - caps) / 2;
     const bool primary = m_kind == Kind::Primary;
     painter.setPen(!isEnabled() ? t.disabled : primary ? t.primaryText : t.text1);
     painter.setFont(font());
     painter.drawText(QRect(left, 0, words + 1, height()), flags, text());
     if (caps > 0)
-        paintKeyCaps(painter, QRectF(left + words + wordGap, 0, caps, height()), m_caps,
+        paintKeyCaps(painter, QRectF(left + words + buttonGap, 0, caps, height()), m_caps,
                      primary ? CapSurface::Primary : CapSurface::Panel, isEnabled());
 }
 
