@@ -135,7 +135,12 @@ private:
     /// Takes the first style and the most rows that fit.
     void fitRows()
     {
-        constexpr RowTextStyle styles[] = {{false, 460}, {false, 640}, {true, 620}, {true, 860}};
+        struct Candidate {
+            RowTextStyle text;
+            bool uniform; ///< rows that look alike or not at all
+        };
+        constexpr Candidate candidates[] = {{{false, 460}, false}, {{false, 640}, false}, {{true, 620}, true},
+                                            {{true, 860}, true},   {{true, 620}, false},  {{true, 860}, false}};
         const qreal axis = m_model.ticks.empty() ? 16 : axisHeight;
         // More lanes than there is height for needn't be tried.
         const auto most = static_cast<std::size_t>(chartSafeArea.height() / lowestLane);
@@ -144,16 +149,18 @@ private:
             const auto footer = std::min<qsizetype>(footerLines(leftOut).size(), mostFooterLines);
             m_bottom = chartSafeArea.bottom() - static_cast<qreal>(footer) * footerPitch - axis;
             const qreal room = m_bottom - m_top - headingsHeight(shown);
-            for (const RowTextStyle& style : styles) {
+            for (const Candidate& candidate : candidates) {
                 m_texts.clear();
                 m_laneHeights.clear();
                 qreal needed = 0;
+                bool alike = true;
                 for (std::size_t i = 0; i < shown; ++i) {
-                    m_texts.push_back(setRowText(*m_rows[i].row, style));
+                    m_texts.push_back(setRowText(*m_rows[i].row, candidate.text));
                     m_laneHeights.push_back(std::max(lowestLane, m_texts.back().height));
                     needed += m_laneHeights.back();
+                    alike = alike && (m_texts.back().detailBeside || m_rows[i].row->detail.empty());
                 }
-                if (needed > room)
+                if (needed > room || (candidate.uniform && !alike))
                     continue;
                 m_scene.rowsLeftOut = static_cast<int>(leftOut);
                 m_rows.resize(shown);

@@ -7,7 +7,7 @@ namespace ui {
 namespace {
 
 constexpr int detailSize = smallestChartText;
-constexpr qreal namePitch = 42, detailPitch = 41;
+constexpr qreal namePitch = 42, detailPitch = 38;
 constexpr qreal betweenOnLine = 28;
 constexpr int mostNameLines = 4, mostDetailLines = 3;
 
@@ -61,6 +61,7 @@ RowText setRowText(const report::ChartRow& row, const RowTextStyle& style)
     if (style.detailBeside && !block.lines.empty() && !detail.isEmpty() && beside <= style.widest) {
         block.lines.push_back({detail, ChartPart::Detail, ChartWeight::Regular, detailSize, block.lines.back().y, detailWidth, true});
         block.width = std::max(block.width, beside);
+        block.detailBeside = true;
         return block;
     }
     addLines(block, set(unbroken(row.detail), ChartWeight::Regular, detailSize, mostDetailLines), ChartPart::Detail, ChartWeight::Regular,

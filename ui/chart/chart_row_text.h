@@ -28,6 +28,7 @@ struct RowLine {
 struct RowText {
     std::vector<RowLine> lines;
     qreal width = 0, height = 0;
+    bool detailBeside = false;
     bool shortened = false; ///< even wrapped it takes more lines than a lane may have
 };
 RowText setRowText(const report::ChartRow& row, const RowTextStyle& style);

@@ -70,7 +70,7 @@ void ClockList::show(const session::Document& document, session::ClockId selecte
         if (id == selected)
             selectedRow = static_cast<int>(m_rows.size());
         m_rows << Row{id, QString::fromStdString(clock->name),
-                      settled ? tr("%1 a second").arg(rateText(settled->rate.rate, settled->rate.relativeUncertainty)) : tr("camera frames only"),
+                      settled ? tr("%1 a second").arg(rateOf(*settled)) : tr("camera frames only"),
                       tr("%1, %2").arg(counted(use.captures, tr("capture")), use.trials == 0 ? tr("no trials") : counted(use.trials, tr("trial"))),
                       session::stateOf(*clock)};
         spoken << tr("%1, %2").arg(m_rows.back().name, stateWord(m_rows.back().state));

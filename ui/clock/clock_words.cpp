@@ -1,4 +1,5 @@
 #include "ui/clock/clock_words.h"
+#include "core/report/figures.h"
 #include "core/stats/rounding.h"
 #include "ui/controls/numbers.h"
 
@@ -20,11 +21,6 @@ QString tr(const char* words)
 QString msText(double ms, double scale)
 {
     return QString::number(ms, 'f', std::clamp(stats::decimalsFor(std::max(scale, 1e-6)), 0, 4));
-}
-
-QString rateOf(const session::ClockEvidence& evidence)
-{
-    return rateText(evidence.rate.rate, evidence.rate.relativeUncertainty);
 }
 
 /// Of all pairs in dispute the one with the best ranked members.
@@ -84,6 +80,11 @@ std::vector<const session::ClockEvidence*> rankedEvidence(const session::Clock& 
         ranked.push_back(&evidence);
     std::ranges::stable_sort(ranked, {}, [](const session::ClockEvidence* e) { return std::pair(e->rate.origin, e->rate.relativeUncertainty); });
     return ranked;
+}
+
+QString rateOf(const session::ClockEvidence& evidence)
+{
+    return QString::fromStdString(report::rateText(evidence.rate));
 }
 
 QString originWord(timing::Origin origin)

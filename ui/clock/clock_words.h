@@ -10,6 +10,7 @@ std::vector<const session::ClockEvidence*> rankedEvidence(const session::Clock& 
 
 /// "reference", "declared", ... as the table and the sentences name it.
 QString originWord(timing::Origin origin);
+QString rateOf(const session::ClockEvidence& evidence); ///< capture rate with the decimals its uncertainty supports
 QString stateWord(session::ClockState state); ///< "settled", "proposed", "in dispute", "unknown"
 Shape stateShape(session::ClockState state);
 

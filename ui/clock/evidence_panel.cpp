@@ -21,7 +21,7 @@ struct Columns {
     {
         rate = source + 190;
         u = rate + 150;
-        standing = std::max(u + 32, width - 230);
+        standing = std::min(u + 72, std::max(u + 32, width - 230));
     }
 };
 
@@ -150,7 +150,7 @@ void EvidencePanel::show(const session::Document& document, const session::Clock
         if (evidence->id == selected)
             selectedRow = static_cast<int>(spoken.size());
         stamps = stamps || evidence->rate.origin == timing::Origin::Stamps;
-        spoken << tr("%1, %2 captured a second, %3").arg(originWord(evidence->rate.origin), rateText(evidence->rate.rate, evidence->rate.relativeUncertainty),
+        spoken << tr("%1, %2 captured a second, %3").arg(originWord(evidence->rate.origin), rateOf(*evidence),
                                                          standing(m_clock, *evidence).words);
     }
     m_list->setRows(spoken);
@@ -197,7 +197,7 @@ void EvidencePanel::paintRow(QPainter& painter, const QRect& rect, int row, bool
     painter.setPen(t.text1);
     painter.setFont(ui::font(Text::Body, QFont::DemiBold));
     painter.drawText(QRect(c.source, first.top(), 120, first.height()), Qt::AlignLeft | Qt::AlignVCenter, originWord(evidence.rate.origin));
-    right(c.rate, rateText(evidence.rate.rate, evidence.rate.relativeUncertainty));
+    right(c.rate, rateOf(evidence));
     painter.setFont(ui::font(Text::Body));
     right(c.u, u > 0 ? tr("%1 (%2 %)").arg(QString::number(u, 'g', 2), QString::number(evidence.rate.relativeUncertainty * 100, 'g', 2)) : tr("none stated"));
 

@@ -17,7 +17,7 @@
 namespace ui {
 namespace {
 
-constexpr int labelWidth = 84;
+constexpr int labelWidth = 68;
 constexpr int captureRow = 28, shownCaptures = 8;
 constexpr double usualTolerance = timing::uncalibratedTolerance * 100;
 
@@ -110,8 +110,9 @@ void SettlePanel::buildDeclare(QVBoxLayout& column)
     auto* panel = new Panel(tr("Declare a rate"));
     panel->setTrailing(tr("the camera's setting"));
     auto* form = new FormGrid(labelWidth);
-    m_declared = new CommitEdit(tr("240, 239.76, 240000/1001"));
+    m_declared = new CommitEdit(tr("like 239.76"));
     m_declared->setObjectName(QStringLiteral("declaredRate"));
+    m_declared->setToolTip(tr("240, 239.76 or 240000/1001"));
     m_declared->setCheck([](const QString& text) {
         return text.isEmpty() || typedRate(text) ? QString()
                                                  : tr("\u201c%1\u201d isn't a capture rate above 0: type one like 240, 239.76 or 240000/1001.").arg(text);
@@ -199,7 +200,7 @@ void SettlePanel::showSettle(const session::Document& document, const session::C
     m_settle->setEnabled(evidence && !isSettled);
     m_settle->setText(tr("Settle"));
     if (evidence) {
-        const QString rate = rateText(evidence->rate.rate, evidence->rate.relativeUncertainty);
+        const QString rate = rateOf(*evidence);
         const double frame = 1000 / evidence->rate.rate, delay = frame * static_cast<double>(use.typicalFrames);
         m_with->setText(tr("with the %1 rate").arg(originWord(evidence->rate.origin)));
         m_rate->setText(rate);
@@ -207,7 +208,7 @@ void SettlePanel::showSettle(const session::Document& document, const session::C
         QStringList facts{tr("One frame: %1 ms").arg(QString::number(frame, 'g', 5)),
                           tr("Counting puts one trial within \u00b1%1 ms").arg(QString::number(frame, 'g', 3))};
         if (evidence->rate.relativeUncertainty > 0)
-            facts << tr("The clock's standard u in a delay of %1 ms: %2 ms").arg(QString::number(delay, 'f', 1), QString::number(delay * evidence->rate.relativeUncertainty, 'g', 2));
+            facts << tr("The clock's standard u in %1 ms: %2 ms").arg(QString::number(delay, 'f', 1), QString::number(delay * evidence->rate.relativeUncertainty, 'g', 2));
         m_facts->setText(facts.join(QLatin1Char('\n')));
         m_settle->setText(tr("Settle with %1 a second").arg(rate));
     }
@@ -310,7 +311,7 @@ void SettlePanel::paintCapture(QPainter& painter, const QRect& rect, int row, bo
 {
     const Row& shown = m_rows[row];
     const Tokens& t = tokens();
-    const QRectF box(grid::padding, rect.center().y() - 7, 14, 14);
+    const QRectF box(grid::padding, rect.center().y() - 6, 14, 14);
     painter.setPen(QPen(t.fieldEdge, 1));
     painter.setBrush(t.field);
     painter.drawRoundedRect(box.adjusted(0.5, 0.5, -0.5, -0.5), 2, 2);

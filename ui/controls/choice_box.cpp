@@ -9,7 +9,7 @@ ChoiceBox::ChoiceBox(QWidget* parent) : QComboBox(parent)
 {
     setFocusPolicy(Qt::StrongFocus);
     setSizeAdjustPolicy(QComboBox::AdjustToMinimumContentsLengthWithIcon);
-    setMinimumContentsLength(10);
+    setMinimumContentsLength(6);
     connect(this, &QComboBox::activated, this, [this](int index) { emit chosen(itemData(index).toLongLong()); });
 }
 

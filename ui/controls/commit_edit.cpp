@@ -3,6 +3,7 @@
 
 #include <QFocusEvent>
 #include <QKeyEvent>
+#include <QPainter>
 
 namespace ui {
 namespace {
@@ -85,8 +86,9 @@ CommitText::CommitText(int lines, const QString& placeholder, QWidget* parent) :
     setFont(ui::font(Text::Body));
     setPlaceholderText(placeholder);
     setTabChangesFocus(true);
+    setViewportMargins(3, 1, 3, 1);
     setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
-    setFixedHeight(fontMetrics().lineSpacing() * lines + 12);
+    setFixedHeight(fontMetrics().lineSpacing() * lines + 14);
 }
 
 void CommitText::setValue(const QString& text)
@@ -107,6 +109,19 @@ void CommitText::commit()
     }
     m_value = typed;
     emit committed(typed);
+}
+
+/// A field has an edge that can be seen, where frames around lists are fainter.
+bool CommitText::event(QEvent* event)
+{
+    if (event->type() != QEvent::Paint)
+        return QPlainTextEdit::event(event);
+    QPainter painter(this);
+    painter.setRenderHint(QPainter::Antialiasing);
+    painter.setPen(QPen(isEnabled() ? tokens().fieldEdge : tokens().hairline, 1));
+    painter.setBrush(palette().base());
+    painter.drawRoundedRect(QRectF(rect()).adjusted(0.5, 0.5, -0.5, -0.5), grid::radius, grid::radius);
+    return true;
 }
 
 void CommitText::keyPressEvent(QKeyEvent* event)

@@ -45,6 +45,7 @@ signals:
     void committed(const QString& text);
 
 protected:
+    bool event(QEvent*) override;
     void keyPressEvent(QKeyEvent*) override;
     void focusOutEvent(QFocusEvent*) override;
 

@@ -2,8 +2,18 @@
 #include "ui/look/label.h"
 
 #include <QGridLayout>
+#include <QKeyEvent>
 
 namespace ui {
+namespace {
+
+/// Keys are for what lies inside and for the page around, not for scrolling.
+class KeylessScrollArea : public QScrollArea {
+protected:
+    void keyPressEvent(QKeyEvent* event) override { event->ignore(); }
+};
+
+} // namespace
 
 FormGrid::FormGrid(int labelWidth, QWidget* parent)
     : QWidget(parent), m_grid(new QGridLayout(this)), m_labelWidth(labelWidth)
@@ -32,7 +42,7 @@ void FormGrid::addRow(const QString& label, QWidget* field, const QString& unit)
     const bool tall = field->sizeHint().height() > 2 * grid::control;
     words->setMinimumHeight(grid::control);
     m_grid->addWidget(words, m_row, 0, tall ? Qt::AlignTop : Qt::AlignVCenter);
-    m_grid->addWidget(field, m_row, 1);
+    m_grid->addWidget(field, m_row, 1, 1, unit.isEmpty() ? 2 : 1);
     if (!unit.isEmpty())
         m_grid->addWidget(new Label(unit, Text::Body, Tone::Secondary), m_row, 2);
     ++m_row;
@@ -45,7 +55,7 @@ void FormGrid::addWide(QWidget* widget)
 
 QScrollArea* scrolled(QWidget* content)
 {
-    auto* area = new QScrollArea;
+    auto* area = new KeylessScrollArea;
     area->setFrameShape(QFrame::NoFrame);
     area->setWidgetResizable(true);
     area->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
@@ -59,6 +69,12 @@ void showGutters(QWidget& widget)
 {
     widget.setAutoFillBackground(true);
     widget.setBackgroundRole(QPalette::Shadow);
+}
+
+void showPanel(QWidget& widget)
+{
+    widget.setAutoFillBackground(true);
+    widget.setBackgroundRole(QPalette::Window);
 }
 
 } // namespace ui

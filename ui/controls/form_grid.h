@@ -22,9 +22,11 @@ private:
     int m_row = 0;
 };
 
-/// `content` in a frameless area that scrolls up and down only.
+/// `content` in a frameless area that scrolls up and down only, by wheel and bar; keys pass through it.
 QScrollArea* scrolled(QWidget* content);
 /// Gives a page or a column of panels the colour that shows in the 1 px gaps between panels.
 void showGutters(QWidget& widget);
+/// Gives a bar between gutters the colour of panels.
+void showPanel(QWidget& widget);
 
 } // namespace ui

@@ -1,8 +1,6 @@
 #include "ui/controls/numbers.h"
-#include "core/stats/rounding.h"
 
 #include <QLocale>
-#include <algorithm>
 #include <cmath>
 
 namespace ui {
@@ -30,14 +28,6 @@ std::optional<double> typedRate(const QString& text)
 QString shortNumber(double value)
 {
     return QString::number(value, 'g', QLocale::FloatingPointShortest);
-}
-
-QString rateText(double rate, double relativeUncertainty)
-{
-    const double u = rate * relativeUncertainty;
-    // An exact statement is shown with what tells the 1000/1001 family apart.
-    const int decimals = u > 0 ? std::clamp(stats::decimalsFor(u), 0, 6) : 3;
-    return QString::number(rate, 'f', std::max(decimals, 2));
 }
 
 QString counted(qint64 count, const QString& singular)

@@ -11,8 +11,6 @@ std::optional<double> typedRate(const QString& text);
 
 /// The shortest text that typedNumber() reads back as the same number: "2", "0.5", "239.76".
 QString shortNumber(double value);
-/// A capture rate for people: two decimals beyond what the uncertainty needs are noise. `relativeUncertainty` >= 0.
-QString rateText(double rate, double relativeUncertainty);
 
 /// "1 trial", "24 trials"; the plural is the singular with an s.
 QString counted(qint64 count, const QString& singular);

@@ -11,7 +11,7 @@
 namespace ui {
 namespace {
 
-constexpr int labelWidth = 104;
+constexpr int labelWidth = 100;
 
 QString optionalText(const std::optional<double>& value)
 {
@@ -49,6 +49,7 @@ PlanPanel::PlanPanel(SessionModel& model, QWidget* parent) : QWidget(parent), m_
     buildQuestion(*column);
     buildEvent(*column);
     buildComparison(*column);
+    buildCautions(*column);
     column->addStretch(1);
 }
 
@@ -97,7 +98,7 @@ void PlanPanel::buildEvent(QVBoxLayout& column)
     m_threshold = numberField(tr("The threshold"), 0, 1000,
                               [](session::Settings& s, std::optional<double> k) { s.event.thresholdSd = k.value_or(4); },
                               tr("change the threshold"));
-    form->addRow(tr("Threshold"), m_threshold, tr("SD above"));
+    form->addRow(tr("Threshold"), m_threshold, tr("SD"));
     m_limit = numberField(tr("The limit"), 0, 1e7,
                           [](session::Settings& s, std::optional<double> ms) { s.event.limitMs = ms; }, tr("change the limit"));
     form->addRow(tr("No reaction after"), m_limit, tr("ms"));
@@ -143,7 +144,20 @@ void PlanPanel::buildComparison(QVBoxLayout& column)
                           tr("change the level of the intervals"));
     form->addRow(tr("Interval level"), m_level, tr("%"));
     panel->body()->addWidget(form);
+    column.addWidget(panel);
+}
+
+void PlanPanel::buildCautions(QVBoxLayout& column)
+{
+    auto* panel = new Panel(tr("Before you wire a lamp"));
+    panel->setShape(Shape::Warning);
     panel->setHairline(false);
+    auto* words = emptyNote(tr(
+        "Devices of low voltage only: unplug them and take the battery out before opening. Never solder on, bend or pierce a lithium "
+        "cell, never feed a supply from outside into the device. Compare its delay with a unit you left alone. "
+        "Cautions in the Help menu says more; qualified people and local rules decide."));
+    words->setFont(ui::font(Text::State));
+    panel->body()->addWidget(words);
     column.addWidget(panel);
 }
 

@@ -28,6 +28,7 @@ private:
     void buildQuestion(QVBoxLayout& column);
     void buildEvent(QVBoxLayout& column);
     void buildComparison(QVBoxLayout& column);
+    void buildCautions(QVBoxLayout& column);
 
     SessionModel& m_model;
     CommitText* m_question = nullptr;

@@ -53,7 +53,8 @@ PlannedConfigurations::PlannedConfigurations(SessionModel& model, QWidget* paren
     auto* buttons = new QHBoxLayout;
     buttons->setContentsMargins(grid::padding, 0, grid::padding, 0);
     buttons->setSpacing(4);
-    auto* addButton = new KeyButton(tr("Add"), {tr("Insert")});
+    auto* addButton = new QPushButton(tr("Add"));
+    addButton->setToolTip(tr("Add a configuration (Insert)"));
     connect(addButton, &QPushButton::clicked, this, &PlannedConfigurations::add);
     addButton->setObjectName(QStringLiteral("addConfiguration"));
     buttons->addWidget(addButton);

@@ -38,14 +38,6 @@ RecordPanel::RecordPanel(SessionModel& model, QWidget* parent) : QWidget(parent)
     buildRuns(*column);
     buildRig(*column);
     buildCamera(*column);
-    auto* cautions = new Panel(tr("Before you wire a lamp"));
-    cautions->setShape(Shape::Warning);
-    cautions->setHairline(false);
-    cautions->body()->addWidget(emptyNote(tr(
-        "Devices of low voltage only: unplug them and take the battery out before opening. Never solder on, bend or pierce a lithium "
-        "cell, never feed a supply from outside into the device. Compare its delay with a unit you left alone. "
-        "Cautions in the Help menu says more; qualified people and local rules decide.")));
-    column->addWidget(cautions);
     column->addStretch(1);
 }
 
@@ -146,6 +138,7 @@ void RecordPanel::buildCamera(QVBoxLayout& column)
         });
     });
     m_cameraPanel->body()->addWidget(m_camera);
+    m_cameraPanel->setHairline(false);
     column.addWidget(m_cameraPanel);
 }
 

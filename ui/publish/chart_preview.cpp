@@ -38,6 +38,11 @@ QRectF ChartPreview::place() const
     return {room.center() - QPointF(size.width() / 2, size.height() / 2), size};
 }
 
+int ChartPreview::heightFor(int width)
+{
+    return qRound((width - 2 * around) * chartSize.height() / chartSize.width()) + 2 * around;
+}
+
 int ChartPreview::percent() const
 {
     return qRound(place().width() * devicePixelRatioF() / chartSize.width() * 100);
@@ -52,8 +57,12 @@ void ChartPreview::paintEvent(QPaintEvent*)
 {
     QPainter painter(this);
     painter.fillRect(rect(), tokens().surround);
-    if (m_scene.size.isEmpty())
+    if (m_scene.size.isEmpty()) {
+        painter.setPen(footageTokens().text2); // the surround stays dark in every theme
+        painter.setFont(ui::font(Text::Emphasis));
+        painter.drawText(rect(), Qt::AlignCenter, tr("The comparison chart appears with the first trial."));
         return;
+    }
     const QRectF target = place();
     paintChart(painter, target, m_scene);
     if (!m_safeArea)

@@ -40,7 +40,7 @@ ChartSettings::ChartSettings(SessionModel& model, QWidget* parent)
     : QWidget(parent),
       m_model(model),
       m_title(new CommitText(2)),
-      m_subtitle(new CommitText(2)),
+      m_subtitle(new CommitText(3)),
       m_footnote(new CommitText(3, tr("added below what the program writes"))),
       m_theme(new ChoiceBox),
       m_checks(new Panel(tr("Checks")))
@@ -98,6 +98,7 @@ void ChartSettings::refresh(const report::ChartModel& chart, const QVector<Publi
         delete item->widget();
         delete item;
     }
+    m_checks->setVisible(!checks.isEmpty());
     const auto wrong = std::ranges::count_if(checks, [](const PublishCheck& check) { return !check.fine; });
     m_checks->setTrailing(wrong == 0 ? tr("all fine") : tr("%1 to look at").arg(wrong), wrong == 0 ? Tone::Secondary : Tone::Attention);
     for (const PublishCheck& check : checks)

@@ -89,8 +89,15 @@ PublishCheck legibilityChecked(const ChartScene& chart)
 
 } // namespace
 
+bool anythingToPublish(const report::Results& results)
+{
+    return std::ranges::any_of(results.configurations, [](const auto& result) { return result.trials > 0; });
+}
+
 QVector<PublishCheck> publishChecks(const session::Document& document, const report::Results& results, const ChartScene& chart)
 {
+    if (!anythingToPublish(results))
+        return {};
     QVector<PublishCheck> checks{readChecked(results), clocksChecked(document), plannedChecked(results), chartChecked(chart),
                                  legibilityChecked(chart)};
     for (const std::string& warning : results.warnings)

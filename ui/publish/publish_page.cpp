@@ -18,7 +18,6 @@
 #include <QDir>
 #include <QHBoxLayout>
 #include <QKeyEvent>
-#include <QSplitter>
 #include <QTimer>
 
 namespace ui {
@@ -59,9 +58,10 @@ public:
 
     QWidget* middle()
     {
-        auto* top = new QWidget;
-        top->setAutoFillBackground(true);
+        auto* middle = new QWidget;
+        showPanel(*middle);
         auto* bar = new QHBoxLayout;
+        bar->setSpacing(8);
         bar->setContentsMargins(grid::padding, 4, grid::padding, 4);
         bar->addWidget(new Label(tr("Comparison chart"), Text::Body, Tone::Primary, QFont::DemiBold));
         m_scale = new Label({}, Text::State, Tone::Secondary);
@@ -72,21 +72,16 @@ public:
         m_safeArea->setToolTip(tr("Where titles and graphics are seen whole: 5 % from each edge (EBU R 95)"));
         bar->addWidget(m_safeArea);
         m_preview = new ChartPreview;
-        auto* column = new QVBoxLayout(top);
+        auto* column = new QVBoxLayout(middle);
         column->setContentsMargins(0, 0, 0, 0);
         column->setSpacing(0);
         column->addLayout(bar);
-        column->addWidget(m_preview, 1);
+        column->addWidget(m_preview);
         m_sentences = new SentenceList;
-        auto* split = new QSplitter(Qt::Vertical);
-        split->addWidget(top);
-        split->addWidget(m_sentences);
-        split->setStretchFactor(0, 3);
-        split->setStretchFactor(1, 2);
-        split->setChildrenCollapsible(false);
+        column->addWidget(m_sentences, 1);
         QObject::connect(m_safeArea, &QCheckBox::toggled, &m_page, [this](bool on) { m_preview->setSafeArea(on); });
         QObject::connect(m_preview, &ChartPreview::scaled, &m_page, [this] { showScale(); });
-        return split;
+        return middle;
     }
 
     void showScale() { m_scale->setText(tr("1920 \u00d7 1080, shown at %1 %").arg(m_preview->percent())); }
@@ -98,7 +93,9 @@ public:
         const report::Results results = report::compute(*document);
         const report::ChartModel chart = report::chartModel(*document, results);
         const ChartScene scene = layOutChart(chart, document->settings.publish.theme);
-        m_preview->show(scene);
+        m_ready = anythingToPublish(results);
+        m_preview->show(m_ready ? scene : ChartScene());
+        m_panel->setReady(m_ready);
         m_sentences->show(results);
         m_settings->refresh(chart, publishChecks(*document, results, scene));
         m_panel->refresh();
@@ -114,7 +111,7 @@ public:
     /// What is being typed goes out as well, so publishing waits until the door has answered.
     void publishAsked()
     {
-        if (m_busy)
+        if (m_busy || !m_ready)
             return;
         m_settings->commit();
         for (auto* edit : m_panel->findChildren<CommitEdit*>())
@@ -167,11 +164,14 @@ public:
         emit m_page.problem(sentence);
     }
 
-    void layOut(int width)
+    void layOut(const QSize& size)
     {
-        const bool wide = width >= 1600;
-        m_left->setFixedWidth(wide ? 324 : 250);
-        m_right->setFixedWidth(wide ? 412 : 270);
+        const bool wide = size.width() >= 1600;
+        const int left = wide ? 324 : 250, right = wide ? 412 : 270;
+        m_left->setFixedWidth(left);
+        m_right->setFixedWidth(right);
+        // The preview takes its shape's height, but leaves room for some sentences.
+        m_preview->setFixedHeight(std::min(ChartPreview::heightFor(size.width() - left - right - 2), size.height() * 2 / 3));
     }
 
     PublishPage& m_page;
@@ -185,7 +185,7 @@ public:
     Label* m_scale = nullptr;
     QTimer m_later;
     QString m_published; ///< folder published into since the session was opened
-    bool m_busy = false, m_publishWhenAccepted = false;
+    bool m_ready = false, m_busy = false, m_publishWhenAccepted = false;
     Worker m_worker; ///< last: its callbacks use all of the above
 };
 
@@ -235,7 +235,7 @@ void PublishPage::keyPressEvent(QKeyEvent* event)
 
 void PublishPage::resizeEvent(QResizeEvent* event)
 {
-    m_impl->layOut(width());
+    m_impl->layOut(size());
     Page::resizeEvent(event);
 }
 

@@ -116,8 +116,19 @@ void PublishPanel::chooseFolder()
 
 void PublishPanel::setBusy(bool busy)
 {
-    m_publish->setEnabled(!busy);
+    m_busy = busy;
+    m_publish->setEnabled(m_ready && !m_busy);
     m_publish->setText(busy ? tr("Publishing") : tr("Publish"));
+}
+
+void PublishPanel::setReady(bool ready)
+{
+    if (!ready)
+        setOutcome(tr("Nothing to publish yet: no trial is tagged to a configuration."), Tone::Secondary);
+    else if (!m_ready)
+        setOutcome({}, Tone::Secondary);
+    m_ready = ready;
+    m_publish->setEnabled(m_ready && !m_busy);
 }
 
 void PublishPanel::setOutcome(const QString& sentence, Tone tone)

@@ -17,6 +17,7 @@ public:
     QString folder() const;
     void chooseFolder();
     void setBusy(bool busy);
+    void setReady(bool ready); ///< false: there is nothing to publish yet
     /// What the last publishing did, in one sentence.
     void setOutcome(const QString& sentence, Tone tone);
 
@@ -28,6 +29,7 @@ private:
     CommitEdit* m_folder;
     KeyButton* m_publish;
     Label* m_outcome;
+    bool m_busy = false, m_ready = true;
 };
 
 } // namespace ui

@@ -10,7 +10,7 @@
 namespace ui {
 namespace {
 
-constexpr int figuresWidth = 240;
+constexpr int figuresWidth = 336;
 
 QWidget* rowOf(const report::ScriptSentence& shown)
 {

@@ -14,7 +14,12 @@ namespace ui {
 namespace {
 
 constexpr int rowHeight = 22;
-constexpr int shareWidth = 72, dofWidth = 56, uWidth = 72;
+constexpr int shareWidth = 84, dofWidth = 44, uWidth = 72;
+
+int sourceWidth(int width)
+{
+    return width - shareWidth - dofWidth - uWidth - 4;
+}
 
 /// Three significant digits: enough to work the sum out again to the two that are shown of the interval.
 QString three(double ms)
@@ -58,6 +63,7 @@ BudgetPanel::BudgetPanel(QWidget* parent)
       m_nothing(emptyNote(tr("An uncertainty needs at least two trials that count.")))
 {
     makeCompact(*m_which);
+    m_which->setMinimumContentsLength(14);
     m_which->setAccessibleName(tr("Uncertainty of"));
     m_panel->addToHeader(m_which);
     m_panel->setTrailing(tr("ms"));
@@ -114,27 +120,38 @@ void BudgetPanel::refresh()
 void BudgetTable::show(const std::vector<stats::BudgetLine>& lines, const stats::Expanded& interval)
 {
     m_lines.clear();
-    m_lines << Line{BudgetPanel::tr("source"), BudgetPanel::tr("standard u"), BudgetPanel::tr("dof"), BudgetPanel::tr("share"), false};
+    m_lines << Line{BudgetPanel::tr("source"), BudgetPanel::tr("standard u"), BudgetPanel::tr("dof"), BudgetPanel::tr("share"), false, 0};
     const double all = interval.uMs * interval.uMs;
     for (const stats::BudgetLine& line : lines)
         m_lines << Line{QString::fromStdString(line.label), three(line.uMs), dofText(line.dof),
-                        all > 0 ? shareText(line.uMs * line.uMs / all) : QString(), false};
-    m_lines << Line{BudgetPanel::tr("together"), three(interval.uMs), dofText(interval.dof), {}, true};
-    m_lines << Line{BudgetPanel::tr("coverage factor"), QString::number(interval.factor, 'f', 3), {}, {}, false};
+                        all > 0 ? shareText(line.uMs * line.uMs / all) : QString(), false, 0};
+    m_lines << Line{BudgetPanel::tr("together"), three(interval.uMs), dofText(interval.dof), {}, true, 0};
+    m_lines << Line{BudgetPanel::tr("coverage factor"), QString::number(interval.factor, 'f', 3), {}, {}, false, 0};
     m_lines << Line{BudgetPanel::tr("%1 interval, half width").arg(QString::fromStdString(report::percent(interval.level))),
-                    three(interval.halfWidthMs), {}, {}, true};
-    setFixedHeight(sizeHint().height());
+                    three(interval.halfWidthMs), {}, {}, true, 0};
+    measure();
     QStringList spoken;
     for (const Line& line : std::as_const(m_lines))
         spoken << QStringLiteral("%1: %2").arg(line.source, line.u);
     setAccessibleName(spoken.join(QStringLiteral("; ")));
-    updateGeometry();
     update();
 }
 
-QSize BudgetTable::sizeHint() const
+void BudgetTable::resizeEvent(QResizeEvent*)
 {
-    return {260, static_cast<int>(m_lines.size()) * rowHeight + 4};
+    measure();
+}
+
+void BudgetTable::measure()
+{
+    int all = 4;
+    for (Line& line : m_lines) {
+        const QFontMetrics metrics(ui::font(Text::State, line.strong ? QFont::DemiBold : QFont::Normal));
+        const int words = metrics.boundingRect(QRect(0, 0, sourceWidth(width()), 1000), Qt::TextWordWrap, line.source).height();
+        line.height = std::max(rowHeight, words + 6);
+        all += line.height;
+    }
+    setFixedHeight(all);
 }
 
 void BudgetTable::paintEvent(QPaintEvent*)
@@ -142,22 +159,22 @@ void BudgetTable::paintEvent(QPaintEvent*)
     QPainter painter(this);
     const Tokens& t = tokens();
     const int share = width(), dof = share - shareWidth, u = dof - dofWidth;
-    for (int i = 0; i < m_lines.size(); ++i) {
+    int top = 0;
+    for (qsizetype i = 0; i < m_lines.size(); ++i) {
         const Line& line = m_lines[i];
         const bool heading = i == 0;
-        const QRect row(0, i * rowHeight, width(), rowHeight);
         painter.setFont(ui::font(heading ? Text::Caption : Text::State, line.strong ? QFont::DemiBold : QFont::Normal));
         painter.setPen(heading ? t.text2 : t.text1);
-        painter.drawText(QRect(0, row.top(), u - uWidth, rowHeight), Qt::AlignLeft | Qt::AlignVCenter,
-                         painter.fontMetrics().elidedText(line.source, Qt::ElideRight, u - uWidth - 4));
+        painter.drawText(QRect(0, top, sourceWidth(width()), line.height), int(Qt::AlignLeft | Qt::AlignVCenter) | Qt::TextWordWrap, line.source);
         const auto right = [&](int edge, const QString& words) {
-            painter.drawText(QRect(edge - 120, row.top(), 120, rowHeight), Qt::AlignRight | Qt::AlignVCenter, words);
+            painter.drawText(QRect(edge - 120, top, 120, line.height), Qt::AlignRight | Qt::AlignVCenter, words);
         };
         right(u, line.u);
         painter.setPen(t.text2);
         right(dof, line.dof);
         right(share, line.share);
-        painter.fillRect(QRect(0, row.bottom(), width(), 1), t.hairline);
+        top += line.height;
+        painter.fillRect(QRect(0, top - 1, width(), 1), t.hairline);
     }
 }
 

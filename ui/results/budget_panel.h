@@ -32,16 +32,19 @@ class BudgetTable : public QWidget {
 public:
     using QWidget::QWidget;
     void show(const std::vector<stats::BudgetLine>& lines, const stats::Expanded& interval);
-    QSize sizeHint() const override;
+    QSize sizeHint() const override { return {260, 240}; }
 
 protected:
     void paintEvent(QPaintEvent*) override;
+    void resizeEvent(QResizeEvent*) override;
 
 private:
     struct Line {
         QString source, u, dof, share;
         bool strong = false;
+        int height = 0; ///< long sources take several lines
     };
+    void measure();
     QVector<Line> m_lines;
 };
 

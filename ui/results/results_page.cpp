@@ -96,7 +96,7 @@ public:
     QWidget* header()
     {
         auto* bar = new QWidget;
-        bar->setAutoFillBackground(true);
+        showPanel(*bar);
         auto* row = new QHBoxLayout(bar);
         row->setContentsMargins(grid::padding, 6, grid::padding, 6);
         row->setSpacing(8);

@@ -14,7 +14,7 @@
 namespace ui {
 namespace {
 
-constexpr int headerHeight = 44, rowHeight = 60;
+constexpr int headerHeight = 44, rowHeight = 56;
 constexpr double dot = 6;
 constexpr int glyphWidth = 52;
 
@@ -47,7 +47,7 @@ ResultsColumns ResultsColumns::of(int width)
     c.median = c.sd - (wide ? 80 : 52);
     c.mean = c.median - (wide ? 96 : 60);
     c.trials = c.mean - (wide ? 130 : 96);
-    c.name = wide ? 250 : 168;
+    c.name = wide ? 250 : 196;
     c.plotLeft = c.name + (wide ? 44 : 28);
     c.plotRight = c.trials - (wide ? 100 : 78);
     return c;
@@ -59,7 +59,8 @@ ResultsTable::ResultsTable(QWidget* parent) : QWidget(parent)
     column->setContentsMargins(0, headerHeight, 0, 0);
     m_list = new RowList(rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
     m_list->setAccessibleName(tr("Results by configuration"));
-    column->addWidget(m_list);
+    column->addWidget(m_list, 1);
+    column->addStretch(0);
     connect(m_list, &RowList::rowChosen, this, [this](int row) {
         if (row >= 0 && row < std::ssize(m_view.results.configurations))
             emit chosen(m_view.results.configurations[static_cast<std::size_t>(row)].configuration);
@@ -87,7 +88,6 @@ void ResultsTable::show(const ResultsView& view)
 void ResultsTable::measureAxis()
 {
     double least = std::numeric_limits<double>::infinity(), most = -least;
-    m_glyphReach = m_view.results.marginMs.value_or(0) * 2;
     const auto hold = [&](double value) {
         least = std::min(least, value);
         most = std::max(most, value);
@@ -98,11 +98,8 @@ void ResultsTable::measureAxis()
             hold(shown->interval->low());
             hold(shown->interval->high());
         }
-        if (result.comparison && result.comparison->interval && !m_view.results.marginMs)
-            m_glyphReach = std::max(m_glyphReach, std::abs(result.comparison->interval->estimateMs));
     }
     m_axis = least <= most ? std::optional(valueAxis(least, most, 7)) : std::nullopt;
-    m_glyphReach = m_glyphReach > 0 ? m_glyphReach : 1;
 }
 
 void ResultsTable::resizeEvent(QResizeEvent* event)
@@ -146,7 +143,7 @@ void ResultsTable::paintRow(QPainter& painter, const QRect& rect, int row, bool 
     paintName(painter, rect, result, row);
     paintPlot(painter, rect, result);
     paintFigures(painter, rect, result, selected);
-    paintVerdict(painter, rect, result);
+    paintVerdict(painter, rect, result, selected);
 }
 
 void ResultsTable::paintName(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result, int row) const
@@ -160,7 +157,7 @@ void ResultsTable::paintName(QPainter& painter, const QRect& rect, const report:
     QString second = configuration ? text(configuration->group) : QString();
     if (result.baseline)
         second = second.isEmpty() ? tr("baseline") : tr("%1, baseline").arg(second);
-    const QRect words(inside.left() + 30, rect.top() + 12, c.name - 30 - grid::padding, rect.height() - 24);
+    const QRect words(inside.left() + 30, rect.top() + 10, c.name - 30 - grid::padding, rect.height() - 20);
     painter.setFont(ui::font(Text::Body, QFont::DemiBold));
     painter.setPen(t.text1);
     painter.drawText(words, int(second.isEmpty() ? Qt::AlignVCenter : Qt::AlignTop) | Qt::AlignLeft,
@@ -274,15 +271,20 @@ void ResultsTable::paintFigures(QPainter& painter, const QRect& rect, const repo
     painter.drawText(ends, Qt::AlignRight | Qt::AlignVCenter, text(difference->value));
 }
 
-void ResultsTable::paintVerdict(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result) const
+void ResultsTable::paintVerdict(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result, bool selected) const
 {
     const Tokens& t = tokens();
     const ResultsColumns c = ResultsColumns::of(rect.width());
     int left = c.verdict;
     if (result.comparison && result.comparison->interval) {
         const stats::Expanded& interval = *result.comparison->interval;
-        ui::paintVerdict(painter, QRectF(left, rect.center().y() - 9, glyphWidth, 18),
-                         {interval.low(), interval.high(), m_view.results.marginMs.value_or(0), -m_glyphReach, m_glyphReach, {}}, t);
+        const double margin = m_view.results.marginMs.value_or(0);
+        // Each row to its own scale: what counts is how the interval lies to 0 and to the band.
+        const double reach = std::max({2 * margin, 1.15 * std::abs(interval.low()), 1.15 * std::abs(interval.high()), 1e-9});
+        const QRectF glyph(left, rect.center().y() - 9, glyphWidth, 18);
+        if (selected) // the margin's band has the colour of a selected row
+            painter.fillRect(glyph.adjusted(-4, -2, 4, 2), t.panel);
+        ui::paintVerdict(painter, glyph, {interval.low(), interval.high(), margin, -reach, reach, {}}, t);
         left += glyphWidth + 10;
     }
     const bool interim = result.comparison && result.comparison->interim && result.n > 0;

@@ -39,11 +39,10 @@ private:
     void paintName(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result, int row) const;
     void paintPlot(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result) const;
     void paintFigures(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result, bool selected) const;
-    void paintVerdict(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result) const;
+    void paintVerdict(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result, bool selected) const;
 
     ResultsView m_view;
     std::optional<ValueAxis> m_axis;  ///< empty where no trial has a delay
-    double m_glyphReach = 1;          ///< ms that the edges of every verdict glyph stand for
     RowList* m_list;
 };
 

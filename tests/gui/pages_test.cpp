@@ -1,0 +1,421 @@
+#include "core/report/results.h"
+#include "tests/gui/pages_session.h"
+#include "ui/clock/clock_page.h"
+#include "ui/clock/clock_words.h"
+#include "ui/controls/choice_box.h"
+#include "ui/controls/commit_edit.h"
+#include "ui/controls/row_list.h"
+#include "ui/plan/plan_page.h"
+#include "ui/publish/publish_page.h"
+#include "ui/results/results_page.h"
+
+#include <QClipboard>
+#include <QDir>
+#include <QGuiApplication>
+#include <QMimeData>
+#include <QPushButton>
+#include <QSignalSpy>
+#include <QTemporaryDir>
+#include <QTest>
+#include <catch2/catch.hpp>
+
+using namespace pages_session;
+
+namespace {
+
+/// A page in front of a session that is open for writing, used by real keys and clicks.
+template <class PageType> class InFront {
+public:
+    explicit InFront(const session::Document& document = pages_session::document())
+    {
+        REQUIRE(m_folder.isValid());
+        QObject::connect(&model, &ui::SessionModel::problem, [this](const QString& sentence) { problems << sentence; });
+        REQUIRE(openIn(model, m_folder.path(), document));
+        page = std::make_unique<PageType>(model);
+        QObject::connect(page.get(), &ui::Page::problem, [this](const QString& sentence) { problems << sentence; });
+        QObject::connect(page.get(), &ui::Page::goTo, [this](const QString& name) { wentTo << name; });
+        page->resize(1280, 690);
+        page->show();
+        page->activateWindow();
+        REQUIRE(QTest::qWaitForWindowActive(page.get()));
+        page->entered();
+        REQUIRE(settled(model));
+    }
+
+    const session::Document& document() const { return *model.document(); }
+    QString folder() const { return m_folder.path(); }
+    template <class Widget> Widget* child(const char* name) const
+    {
+        auto* found = page->template findChild<Widget*>(QString::fromLatin1(name));
+        REQUIRE(found);
+        return found;
+    }
+    ui::RowList* list(const char* spoken) const
+    {
+        for (auto* list : page->template findChildren<ui::RowList*>(QString()))
+            if (list->accessibleName() == QString::fromLatin1(spoken))
+                return list;
+        FAIL("no list named " << spoken);
+        return nullptr;
+    }
+    /// To whatever has the keyboard, as a hand would.
+    void key(Qt::Key key, Qt::KeyboardModifiers modifiers = {})
+    {
+        QWidget* target = page->focusWidget() ? page->focusWidget() : page.get();
+        QTest::keyClick(target, key, modifiers);
+        REQUIRE(settled(model));
+    }
+    void type(QLineEdit* edit, const char* text)
+    {
+        edit->setFocus();
+        edit->selectAll();
+        QTest::keyClicks(edit, QString::fromLatin1(text));
+    }
+    void click(QWidget* widget)
+    {
+        QTest::mouseClick(widget, Qt::LeftButton);
+        REQUIRE(settled(model));
+    }
+
+private:
+    QTemporaryDir m_folder; // outlives the session in it
+
+public:
+    ui::SessionModel model;
+    QStringList problems, wentTo;
+    std::unique_ptr<PageType> page;
+};
+
+int inMeans(const session::Document& document)
+{
+    int n = 0;
+    for (const report::ConfigurationResult& result : report::compute(document).configurations)
+        n += result.n;
+    return n;
+}
+
+const session::Clock& clockOf(const session::Document& document, const char* name)
+{
+    return *session::find(document, clockNamed(document, name));
+}
+
+constexpr const char* second = "Second camera, 480 mode";
+
+} // namespace
+
+TEST_CASE("Enter settles the clock in view, undo brings its counts back", "[pages][clock]")
+{
+    InFront<ui::ClockPage> desk;
+    const int before = inMeans(desk.document());
+    desk.key(Qt::Key_PageDown);
+    desk.key(Qt::Key_Return);
+    const session::Clock& clock = clockOf(desk.document(), second);
+    REQUIRE(session::stateOf(clock) == session::ClockState::Settled);
+    CHECK(session::settledEvidence(clock)->rate.origin == timing::Origin::Reference); // the best was proposed
+    CHECK(inMeans(desk.document()) == before + 47); // 48 trials, one of them rejected
+
+    desk.model.undo();
+    REQUIRE(settled(desk.model));
+    CHECK(session::stateOf(clockOf(desk.document(), second)) == session::ClockState::InDispute);
+    CHECK(inMeans(desk.document()) == before);
+    CHECK(desk.problems.isEmpty());
+}
+
+TEST_CASE("arrows choose the evidence that Enter settles with, and the reason goes with it", "[pages][clock]")
+{
+    InFront<ui::ClockPage> desk;
+    desk.key(Qt::Key_PageDown);
+    desk.key(Qt::Key_Down);
+    auto* reason = desk.child<ui::CommitEdit>("reason");
+    desk.type(reason, "The lamp drifted.");
+    QTest::keyClick(reason, Qt::Key_Return);
+    REQUIRE(settled(desk.model));
+    const session::Clock& clock = clockOf(desk.document(), second);
+    REQUIRE(clock.settled);
+    CHECK(session::settledEvidence(clock)->rate.origin == timing::Origin::Declared);
+    CHECK(clock.settled->reason == "The lamp drifted.");
+
+    desk.click(desk.child<QPushButton>("unsettle"));
+    CHECK_FALSE(clockOf(desk.document(), second).settled);
+}
+
+TEST_CASE("a typed rate is declared once, by Enter, and doesn't settle", "[pages][clock]")
+{
+    const auto [typed, rate] = GENERATE(table<const char*, double>({{"240", 240}, {"239.76", 239.76}, {"239,76", 239.76}, {"240000/1001", 240000.0 / 1001}}));
+    CAPTURE(typed);
+    InFront<ui::ClockPage> desk;
+    for (int i = 0; i < 3; ++i)
+        desk.key(Qt::Key_PageDown); // the camera of which nothing is known
+    auto* field = desk.child<ui::CommitEdit>("declaredRate");
+    desk.type(field, typed);
+    QTest::keyClick(field, Qt::Key_Return);
+    REQUIRE(settled(desk.model));
+    const session::Clock& clock = clockOf(desk.document(), "desk_test");
+    REQUIRE(clock.evidence.size() == 1);
+    CHECK(clock.evidence.front().rate.rate == Approx(rate).epsilon(1e-12));
+    // Rectangular within 3 % until it is calibrated (Teeple et al. 2009).
+    CHECK(clock.evidence.front().rate.relativeUncertainty == Approx(0.03 / std::sqrt(3.0)));
+    CHECK_FALSE(clock.settled);
+    CHECK(desk.problems.isEmpty());
+}
+
+TEST_CASE("a rate that is none is refused in one sentence and changes nothing", "[pages][clock]")
+{
+    const char* typed = GENERATE("fast", "0", "-240", "240/0", "1e999");
+    InFront<ui::ClockPage> desk;
+    for (int i = 0; i < 3; ++i)
+        desk.key(Qt::Key_PageDown);
+    auto* field = desk.child<ui::CommitEdit>("declaredRate");
+    desk.type(field, typed);
+    QTest::keyClick(field, Qt::Key_Return);
+    REQUIRE(settled(desk.model));
+    CHECK(desk.problems.size() == 1);
+    CHECK(clockOf(desk.document(), "desk_test").evidence.empty());
+}
+
+TEST_CASE("a tick puts a capture on the clock, taking it off gives it a clock of its own", "[pages][clock]")
+{
+    InFront<ui::ClockPage> desk;
+    ui::RowList* captures = desk.list("Captures that use this clock");
+    const auto clickRow = [&](int row) {
+        captures->scrollToItem(captures->item(row));
+        QTest::mouseClick(captures->viewport(), Qt::LeftButton, {}, captures->visualItemRect(captures->item(row)).center());
+        REQUIRE(settled(desk.model));
+    };
+    const auto clockOfCapture = [&](int row) { return session::inOrder(desk.document().captures)[static_cast<std::size_t>(row)]->clock; };
+    const session::ClockId bench = clockNamed(desk.document(), "Bench camera, 960 mode");
+    const std::size_t clocks = desk.document().clocks.size();
+
+    clickRow(0);
+    REQUIRE(clockOfCapture(0) != bench);
+    const session::Clock& own = *session::find(desk.document(), clockOfCapture(0));
+    CHECK(desk.document().clocks.size() == clocks + 1);
+    CHECK_FALSE(own.settled);
+    CHECK(own.evidence.size() == 2);
+    CHECK(own.evidence.front().errorSources == session::find(desk.document(), bench)->evidence.front().errorSources); // the same camera's error
+
+    clickRow(0);
+    CHECK(clockOfCapture(0) == bench);
+    CHECK(desk.document().clocks.size() == clocks); // a clock without captures goes
+}
+
+TEST_CASE("the sentence on a clock says the consequence in ms of a typical delay", "[pages][clock]")
+{
+    const session::Document document = pages_session::document();
+    const session::Clock& clock = clockOf(document, second);
+    const ui::ClockUse use = ui::clockUse(document, clock);
+    CHECK(use.fromTrials);
+    CHECK(use.trials == 48);
+    const QString sentence = ui::clockWords(document, clock).sentence;
+    CHECK(sentence.contains(QStringLiteral("%1 camera frames").arg(use.typicalFrames)));
+    // Frames over each of the two rates, to the digits in which they differ.
+    CHECK(sentence.contains(QString::number(static_cast<double>(use.typicalFrames) / 473.61 * 1000, 'f', 2)));
+    CHECK(sentence.contains(QString::number(static_cast<double>(use.typicalFrames) / 480 * 1000, 'f', 2)));
+    CHECK(ui::clockWords(document, clock).second.contains(QStringLiteral("48 trials")));
+    CHECK(ui::standing(clock, clock.evidence[1]).disputed);
+    CHECK_FALSE(ui::standing(clock, clock.evidence[0]).disputed);
+}
+
+TEST_CASE("the clock page of an empty session says the next step", "[pages][clock]")
+{
+    InFront<ui::ClockPage> desk{session::Document{}};
+    CHECK(desk.page->stateLine() == QStringLiteral("no captures"));
+    desk.key(Qt::Key_Space); // the one button has the keyboard
+    CHECK(desk.wentTo == QStringList{QStringLiteral("Read")});
+}
+
+TEST_CASE("B makes the selected configuration the baseline, undo brings the old one back", "[pages][results]")
+{
+    InFront<ui::ResultsPage> desk;
+    desk.key(Qt::Key_Down);
+    desk.key(Qt::Key_B);
+    CHECK(desk.document().settings.plan.baseline == configurationNamed(desk.document(), "Powered hub"));
+    desk.model.undo();
+    REQUIRE(settled(desk.model));
+    CHECK(desk.document().settings.plan.baseline == configurationNamed(desk.document(), "Direct"));
+}
+
+TEST_CASE("the margin is set from its field, and a margin that is none is refused", "[pages][results]")
+{
+    InFront<ui::ResultsPage> desk;
+    auto* margin = desk.page->findChild<ui::CommitEdit*>();
+    desk.type(margin, "0,5");
+    QTest::keyClick(margin, Qt::Key_Return);
+    REQUIRE(settled(desk.model));
+    CHECK(desk.document().settings.plan.marginMs == 0.5);
+    desk.type(margin, "small");
+    QTest::keyClick(margin, Qt::Key_Tab);
+    REQUIRE(settled(desk.model));
+    CHECK(desk.problems.size() == 1);
+    CHECK(margin->text() == QStringLiteral("0.5"));
+}
+
+TEST_CASE("seeing comparisons before the planned trials is recorded once", "[pages][results]")
+{
+    Content content;
+    content.planned = 40;
+    InFront<ui::ResultsPage> desk{pages_session::document(content)};
+    REQUIRE(desk.document().settings.looks.size() == 1);
+    CHECK(desk.document().settings.looks.front().what == "comparison");
+    CHECK(desk.document().settings.looks.front().reader == "M. Reader");
+    desk.page->entered();
+    REQUIRE(settled(desk.model));
+    CHECK(desk.document().settings.looks.size() == 1);
+}
+
+TEST_CASE("nothing is recorded once the planned trials are reached", "[pages][results]")
+{
+    Content content;
+    content.planned = 20;
+    content.settleAll = true;
+    InFront<ui::ResultsPage> desk{pages_session::document(content)};
+    CHECK(desk.document().settings.looks.empty());
+}
+
+TEST_CASE("the tab of the results page tells no verdict", "[pages][results]")
+{
+    InFront<ui::ResultsPage> desk;
+    CHECK(desk.page->stateLine() == QStringLiteral("94 of 141 trials in ms"));
+}
+
+TEST_CASE("Ctrl+C copies the table as shown and for machines", "[pages][results]")
+{
+    InFront<ui::ResultsPage> desk;
+    desk.key(Qt::Key_C, Qt::ControlModifier);
+    const QMimeData* copied = QGuiApplication::clipboard()->mimeData();
+    const QStringList lines = copied->text().split(QLatin1Char('\n'), Qt::SkipEmptyParts);
+    REQUIRE(lines.size() == 7);
+    for (const QString& line : lines)
+        CHECK(line.count(QLatin1Char('\t')) == lines.front().count(QLatin1Char('\t')));
+    CHECK(lines[1].startsWith(QStringLiteral("Direct\t24\t0\t")));
+    CHECK(copied->data(QStringLiteral("text/csv")).count("\r\n") >= 7);
+}
+
+TEST_CASE("Enter and Ctrl+E lead on from the results", "[pages][results]")
+{
+    InFront<ui::ResultsPage> desk;
+    desk.key(Qt::Key_Return);
+    desk.key(Qt::Key_E, Qt::ControlModifier);
+    CHECK(desk.wentTo == QStringList{QStringLiteral("Read"), QStringLiteral("Publish")});
+}
+
+TEST_CASE("a configuration is added, named, moved and removed by keys", "[pages][plan]")
+{
+    InFront<ui::PlanPage> desk;
+    desk.key(Qt::Key_Insert);
+    REQUIRE(desk.document().configurations.size() == 7);
+    auto* name = desk.child<ui::CommitEdit>("configurationName");
+    REQUIRE(QTest::qWaitFor([&] { return name->hasFocus(); }));
+    QTest::keyClicks(name, QStringLiteral("Long cable")); // the proposed name is selected, so typing replaces it
+    QTest::keyClick(name, Qt::Key_Return);
+    REQUIRE(settled(desk.model));
+    const session::ConfigurationId added = configurationNamed(desk.document(), "Long cable");
+    REQUIRE(added);
+    CHECK(session::find(desk.document(), added)->position == 6);
+
+    desk.list("Configurations")->setFocus();
+    desk.key(Qt::Key_Up, Qt::AltModifier);
+    CHECK(session::find(desk.document(), added)->position == 5);
+    desk.key(Qt::Key_Delete);
+    CHECK_FALSE(session::find(desk.document(), added));
+    CHECK(desk.problems.isEmpty());
+}
+
+TEST_CASE("a configuration with trials stays, and says why", "[pages][plan]")
+{
+    InFront<ui::PlanPage> desk;
+    desk.list("Configurations")->setFocus();
+    desk.key(Qt::Key_Delete);
+    CHECK(desk.document().configurations.size() == 6);
+    REQUIRE(desk.problems.size() == 1);
+    CHECK(desk.problems.front().contains(QStringLiteral("24 trials")));
+}
+
+TEST_CASE("a field is one edit however many keys it took, and Escape takes typing back", "[pages][plan]")
+{
+    InFront<ui::PlanPage> desk;
+    QSignalSpy changes(&desk.model, &ui::SessionModel::changed);
+    auto* firmware = desk.child<ui::CommitEdit>("driver");
+    desk.type(firmware, "kernel driver 6.1");
+    CHECK(changes.isEmpty());
+    QTest::keyClick(firmware, Qt::Key_Tab);
+    REQUIRE(settled(desk.model));
+    CHECK(changes.size() == 1);
+    const session::ConfigurationId direct = configurationNamed(desk.document(), "Direct");
+    CHECK(session::find(desk.document(), direct)->texts.at("driver") == "kernel driver 6.1");
+
+    desk.type(firmware, "another");
+    QTest::keyClick(firmware, Qt::Key_Escape);
+    CHECK(firmware->text() == QStringLiteral("kernel driver 6.1"));
+    QTest::keyClick(firmware, Qt::Key_Tab);
+    REQUIRE(settled(desk.model));
+    CHECK(changes.size() == 1);
+
+    desk.type(firmware, "");
+    firmware->clear();
+    QTest::keyClick(firmware, Qt::Key_Return);
+    REQUIRE(settled(desk.model));
+    CHECK_FALSE(session::find(desk.document(), direct)->texts.contains("driver"));
+}
+
+TEST_CASE("what is typed for one configuration stays with it when another is chosen", "[pages][plan]")
+{
+    InFront<ui::PlanPage> desk;
+    auto* driver = desk.child<ui::CommitEdit>("driver");
+    desk.type(driver, "first");
+    ui::RowList* list = desk.list("Configurations");
+    QTest::mouseClick(list->viewport(), Qt::LeftButton, {}, list->visualItemRect(list->item(1)).center());
+    REQUIRE(settled(desk.model));
+    CHECK(session::find(desk.document(), configurationNamed(desk.document(), "Direct"))->texts.at("driver") == "first");
+    CHECK_FALSE(session::find(desk.document(), configurationNamed(desk.document(), "Powered hub"))->texts.contains("driver"));
+    CHECK(driver->text().isEmpty());
+}
+
+TEST_CASE("runs are added from the plan", "[pages][plan]")
+{
+    InFront<ui::PlanPage> desk;
+    const std::size_t before = desk.document().runs.size();
+    desk.click(desk.child<QPushButton>("addRun"));
+    CHECK(desk.document().runs.size() == before + 1);
+}
+
+TEST_CASE("Ctrl+E publishes what is typed as well and says where", "[pages][publish]")
+{
+    InFront<ui::PublishPage> desk;
+    auto* title = desk.child<ui::CommitText>("chartTitle");
+    title->setFocus();
+    title->selectAll();
+    QTest::keyClicks(title, QStringLiteral("Pedals"));
+    desk.key(Qt::Key_E, Qt::ControlModifier);
+    const QDir folder(desk.folder() + QStringLiteral("/Pedal links published"));
+    REQUIRE(QTest::qWaitFor([&] { return desk.page->stateLine().startsWith(QStringLiteral("published")); }, 10000));
+    CHECK(folder.entryList(QDir::Files | QDir::Hidden, QDir::Name)
+          == QStringList{QStringLiteral("comparison-chart.png"), QStringLiteral("comparison-chart.svg"), QStringLiteral("method-note.txt"),
+                         QStringLiteral("results.csv"), QStringLiteral("sentences.txt"), QStringLiteral("trials.csv")});
+    QFile svg(folder.filePath(QStringLiteral("comparison-chart.svg")));
+    REQUIRE(svg.open(QIODevice::ReadOnly));
+    CHECK(svg.readAll().contains("<title>Pedals</title>"));
+    CHECK(desk.problems.isEmpty());
+}
+
+TEST_CASE("an empty session has nothing to publish", "[pages][publish]")
+{
+    InFront<ui::PublishPage> desk{session::Document{}};
+    CHECK_FALSE(desk.child<QPushButton>("publish")->isEnabled());
+    desk.key(Qt::Key_E, Qt::ControlModifier);
+    QTest::qWait(50);
+    CHECK(QDir(desk.folder()).entryList(QDir::Dirs | QDir::NoDotAndDotDot).isEmpty());
+}
+
+TEST_CASE("a folder that can't be written is said in one sentence", "[pages][publish]")
+{
+    InFront<ui::PublishPage> desk;
+    QFile inTheWay(desk.folder() + QStringLiteral("/taken"));
+    REQUIRE(inTheWay.open(QIODevice::WriteOnly));
+    auto* folder = desk.child<ui::CommitEdit>("publishFolder");
+    desk.type(folder, "taken");
+    desk.key(Qt::Key_E, Qt::ControlModifier);
+    REQUIRE(QTest::qWaitFor([&] { return !desk.problems.isEmpty(); }, 10000));
+    CHECK(desk.problems.front().contains(QStringLiteral("Choose another folder")));
+    CHECK(desk.child<QPushButton>("publish")->isEnabled());
+}
