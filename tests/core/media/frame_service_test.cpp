@@ -297,14 +297,14 @@ TEST_CASE("a storm of requests gives nothing but right pictures", "[media][servi
 
 TEST_CASE("memory stays near the budget for footage four times as large", "[media][service][memory]")
 {
-    footage::Spec spec = smallSpec(360);
+    footage::Spec spec = smallSpec(240);
     spec.camera.width = 1280;
     spec.camera.height = 720;
     spec.storage.gop = 60;
     spec.storage.preset = "ultrafast";
     const auto footage = media::openFootage(film("large.mp4", spec));
     const std::size_t one = pictureBytes(footage);
-    const std::size_t budget = 90 * one;
+    const std::size_t budget = 60 * one;
     REQUIRE(footage->frames.size() * one >= 4 * budget);
 
     std::ofstream("/proc/self/clear_refs") << "5"; // the peak counts from here
@@ -313,14 +313,14 @@ TEST_CASE("memory stays near the budget for footage four times as large", "[medi
     Inbox inbox;
     FrameService service(budget, inbox.deliver());
     const auto handle = service.add(footage);
-    for (std::int64_t n = 359; n >= 0; n -= 3) {
+    for (std::int64_t n = 239; n >= 0; n -= 3) {
         service.want(handle, {{n}}, -1);
         const auto delivery = inbox.wait(handle, n);
         REQUIRE(delivery);
         CHECK(isRight(*footage, *delivery));
         inbox.clear();
     }
-    for (std::int64_t n = 0; n < 360; n += 6) {
+    for (std::int64_t n = 0; n < 240; n += 6) {
         service.want(handle, {{n}}, 1);
         REQUIRE(inbox.wait(handle, n));
         inbox.clear();
@@ -328,5 +328,5 @@ TEST_CASE("memory stays near the budget for footage four times as large", "[medi
     const std::int64_t peak = memoryKiB("VmHWM") - before;
     INFO("budget " << budget / 1024 << " KiB, peak above the start " << peak << " KiB");
     // Two readers with a decoder's own pictures each, and what the store keeps for the next ones.
-    CHECK(peak * 1024 < static_cast<std::int64_t>(budget) + (std::int64_t{80} << 20));
+    CHECK(peak * 1024 < static_cast<std::int64_t>(budget) + (std::int64_t{60} << 20));
 }

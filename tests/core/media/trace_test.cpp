@@ -56,8 +56,8 @@ TEST_CASE("a trace holds every frame's levels, and so do its parts", "[media][tr
 TEST_CASE("lamp and reaction show in the traces at the true frames", "[media][trace]")
 {
     footage::Spec spec;
-    spec.camera.frames = 300;
-    spec.scene.pressTimes = {0.1};
+    spec.camera.frames = 180;
+    spec.scene.pressTimes = {0.06};
     const std::filesystem::path path = film("bench.mp4", spec);
     const footage::Truth truth = footage::foresee(spec);
     REQUIRE(truth.presses.size() == 1);
