@@ -2,12 +2,33 @@
 #include "core/error.h"
 #include "ui/window/main_window.h"
 
+#include <QAction>
 #include <QApplication>
 #include <QElapsedTimer>
 #include <QSaveFile>
+#include <functional>
 
 namespace app {
 namespace {
+
+void showUntil(const std::function<bool()>& done, int atMost)
+{
+    QElapsedTimer timer;
+    timer.start();
+    while (!done() && timer.elapsed() < atMost)
+        QApplication::processEvents(QEventLoop::AllEvents, 50);
+}
+
+/// The capture in view is the first; the others are opened after it and change nothing in the picture.
+bool footageUnderWay(const ui::SessionModel& model, const ui::FootagePool& pool)
+{
+    using State = ui::FootagePool::State;
+    const auto captures = session::inOrder(model.document()->captures);
+    if (captures.empty())
+        return false;
+    const State state = pool.state(model.footagePath(*captures.front()));
+    return state == State::Waiting || state == State::Indexing;
+}
 
 /// Pictures, close-ups and traces come from background threads one after the other; nothing tells that the last one has
 /// been drawn, so the window counts as finished when it has looked the same for a while.
@@ -44,6 +65,11 @@ void writeDeskPicture(const QString& session, const std::filesystem::path& pictu
     window.resize(1920, 1080);
     window.showPage(QStringLiteral("Read"));
     window.show();
+    showUntil([&] { return !footageUnderWay(model, pool); }, 120000);
+    // To the first trial, as the analyst would go there.
+    for (QAction* action : window.findChildren<QAction*>())
+        if (action->shortcut() == QKeySequence(Qt::Key_PageDown))
+            action->trigger();
 
     QSaveFile file(QString::fromStdString(picture.string()));
     if (!file.open(QIODevice::WriteOnly) || !settledPicture(window).save(&file, "PNG") || !file.commit())

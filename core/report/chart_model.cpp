@@ -118,7 +118,7 @@ std::string keyLine(const ChartModel& model, const Results& results, bool anyInt
     if (anyInterval)
         line += " Bracket: " + percent(results.level) + " interval of the mean.";
     if (model.baselineMs)
-        line += " Dotted line: mean of " + find(results, results.baseline)->name + ", the baseline.";
+        line += " Dotted line: baseline.";
     return line;
 }
 

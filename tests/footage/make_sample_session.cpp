@@ -277,7 +277,10 @@ Document SampleWriter::write(bool read)
     settings.publish.subtitle = "From closing the pedal contact to the first change on screen, in ms";
     addConfigurations();
     settings.plan.baseline = m_configurations.at("Direct, 144 Hz");
-    for (const footage::SampleCapture& sample : footage::sampleCaptures())
+    // The reference clip stands last: who opens the demo sees a run first.
+    std::vector<footage::SampleCapture> samples = footage::sampleCaptures();
+    std::stable_partition(samples.begin(), samples.end(), [](const auto& sample) { return !sample.configuration.empty(); });
+    for (const footage::SampleCapture& sample : samples)
         addCapture(sample, read);
     if (const std::string wrong = contradiction(m_document); !wrong.empty())
         throw std::runtime_error("the sample contradicts itself: " + wrong);

@@ -62,7 +62,7 @@ TEST_CASE("the chart of the small session", "[report]")
     CHECK(tickLabels(chart) == "0 10 20 30 40 50 "); // up to a dot at 42
     CHECK(chart.axisMaxMs == 50);
     CHECK(chart.footer
-          == Lines{"Each dot is one trial. Bracket: 95 % interval of the mean. Dotted line: mean of Wired pedal, the baseline.",
+          == Lines{"Each dot is one trial. Bracket: 95 % interval of the mean. Dotted line: baseline.",
                    "1000.0 and 500.00 camera frames a second, margin 2 ms.",
                    "These runs only: with fewer than 4 runs, another run may differ by more."});
 }
@@ -109,7 +109,7 @@ TEST_CASE("one and two trials make a chart as far as they go", "[report]")
     CHECK_FALSE(one.groups[0].rows[0].lowMs);
     CHECK(one.groups[0].rows[0].plusMinus.empty());
     CHECK(one.valueHeading == "mean");
-    CHECK(one.footer == Lines{"Each dot is one trial. Dotted line: mean of Wired pedal, the baseline.", "1000 camera frames a second."});
+    CHECK(one.footer == Lines{"Each dot is one trial. Dotted line: baseline.", "1000 camera frames a second."});
     CHECK(tickLabels(one) == "0 5 10 15 20 25 30 35 ");
 
     const ChartModel two = model(single({31, 35}));
