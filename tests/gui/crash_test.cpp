@@ -1,0 +1,241 @@
+// The window is killed while keys rain on it. Nothing that it has shown may be lost.
+#include "core/media/footage.h"
+#include "core/session/edits.h"
+#include "core/session/evidence_store.h"
+#include "core/session/file_format.h"
+#include "core/session/history.h"
+#include "core/session/journal_file.h"
+#include "core/session/open_session.h"
+#include "tests/footage/footage.h"
+
+#include <QCryptographicHash>
+#include <QTemporaryDir>
+#include <catch2/catch.hpp>
+#include <algorithm>
+#include <csignal>
+#include <random>
+#include <set>
+#include <sstream>
+#include <sys/wait.h>
+#include <thread>
+#include <unistd.h>
+
+using namespace session;
+
+namespace {
+
+/// Killing can't tear a record, as write() is done or not; should it ever, it is dropped and reported so.
+constexpr const char* tornTail = "it ends within a record";
+
+std::string checksum(const Document& document)
+{
+    return QCryptographicHash::hash(toJson(document), QCryptographicHash::Sha256).toHex().toStdString();
+}
+
+/// A session with one short film, both regions, three configurations, and no trial yet.
+std::filesystem::path makeSession(const std::filesystem::path& folder)
+{
+    footage::Spec film;
+    film.scene.kind = footage::SceneKind::Pattern;
+    film.camera.width = 192;
+    film.camera.height = 108;
+    film.camera.frames = 90;
+    film.storage.codec = "mjpeg";
+    film.storage.pixelFormat = "yuvj420p";
+    film.storage.quality = 8;
+    footage::make(film, folder / "film.mov");
+    const auto footage = media::openFootage(folder / "film.mov");
+
+    const auto path = folder / "fire.tallyframe";
+    auto session = OpenSession::create(path, {});
+    for (const char* name : {"cable", "bridge", "hub"}) {
+        Configuration configuration;
+        configuration.name = name;
+        session->submit(addConfiguration(session->latest(), configuration));
+    }
+    NewCapture capture;
+    capture.capture.name = "film";
+    capture.capture.path = "film.mov";
+    capture.capture.sha256 = media::footageSha256(folder / "film.mov");
+    capture.capture.frames = footage->frameCount().value;
+    capture.capture.width = footage->size.width;
+    capture.capture.height = footage->size.height;
+    session->submit(addCaptures(session->latest(), {capture}));
+    const CaptureId id = session->latest().captures.begin()->first;
+    session->submit(setRegion(session->latest(), id, {{}, RegionKind::Lamp, "Lamp", 10, 10, 20, 20}));
+    session->submit(setRegion(session->latest(), id, {{}, RegionKind::Screen, "Panel", 90, 20, 60, 40}));
+    session->save();
+    session.reset();
+    std::filesystem::remove(journalPath(path)); // so that undo doesn't reach behind what is made here
+    return path;
+}
+
+/// What the window said until it was killed.
+struct Life {
+    std::vector<std::string> shown; ///< checksums; the first is what it began with
+    std::vector<std::string> told;  ///< everything else
+    int status = 0;
+};
+
+/// Opens the session in the window, lets keys rain for so long after it first shows something, and kills it.
+Life liveAndDie(const std::filesystem::path& path, std::uint64_t seed, std::chrono::milliseconds lifetime)
+{
+    int ends[2];
+    REQUIRE(::pipe(ends) == 0);
+    const std::string seedText = std::to_string(seed), home = path.parent_path().string() + "/home";
+    const pid_t child = ::fork();
+    REQUIRE(child >= 0);
+    if (child == 0) {
+        ::dup2(ends[1], STDOUT_FILENO);
+        ::close(ends[0]);
+        ::close(ends[1]);
+        ::setenv("QT_QPA_PLATFORM", "offscreen", 1);
+        ::setenv("XDG_CONFIG_HOME", home.c_str(), 1); // the window's own memory, none of the user's
+        ::setenv("XDG_DATA_HOME", home.c_str(), 1);
+        ::setenv("XDG_RUNTIME_DIR", path.parent_path().c_str(), 1);
+        ::execl(DESK_UNDER_FIRE, DESK_UNDER_FIRE, path.c_str(), seedText.c_str(), nullptr);
+        ::_exit(127);
+    }
+    ::close(ends[1]);
+    std::string said;
+    std::thread killer;
+    char chunk[4096];
+    for (ssize_t count = 0; (count = ::read(ends[0], chunk, sizeof chunk)) > 0;) {
+        said.append(chunk, static_cast<std::size_t>(count));
+        if (!killer.joinable() && said.find("shown") != std::string::npos)
+            killer = std::thread([&] {
+                std::this_thread::sleep_for(lifetime);
+                ::kill(child, SIGKILL);
+            });
+    }
+    if (killer.joinable())
+        killer.join();
+    ::close(ends[0]);
+    Life life;
+    REQUIRE(::waitpid(child, &life.status, 0) == child);
+    std::istringstream lines(said);
+    for (std::string line; std::getline(lines, line);)
+        if (line.starts_with("shown "))
+            life.shown.push_back(line.substr(6));
+        else
+            life.told.push_back(line);
+    return life;
+}
+
+/// Follows the journal record by record, so that every state the session has been in is known.
+class Follower {
+public:
+    /// Precondition: it has no journal yet.
+    explicit Follower(const std::filesystem::path& path) : m_path(path), m_document(readSession(path).document) {}
+
+    /// Checksums of the state it was in last and of every one since.
+    std::vector<std::string> catchUp()
+    {
+        std::vector<std::string> states{checksum(m_document)};
+        const JournalScan scan = scanJournal(journalPath(m_path));
+        REQUIRE(scan.records.size() >= m_records);
+        for (; m_records < scan.records.size(); ++m_records) {
+            follow(scan.records[m_records]);
+            states.push_back(checksum(m_document));
+        }
+        return states;
+    }
+    const Document& document() const { return m_document; }
+
+private:
+    void follow(const Record& record)
+    {
+        switch (record.kind) {
+        case RecordKind::Edit: {
+            const auto step = std::make_shared<const Step>(record.payload);
+            applyInPlace(m_document, step->edit());
+            m_history.did(step);
+            break;
+        }
+        case RecordKind::Undo:
+            REQUIRE(m_history.toUndo());
+            applyInPlace(m_document, reversed(m_history.toUndo()->edit()));
+            m_history.undid();
+            break;
+        case RecordKind::Redo:
+            REQUIRE(m_history.toRedo());
+            applyInPlace(m_document, m_history.toRedo()->edit());
+            m_history.redid();
+            break;
+        case RecordKind::Saved: break;
+        }
+    }
+    std::filesystem::path m_path;
+    Document m_document;
+    History m_history;
+    std::size_t m_records = 0;
+};
+
+/// Number of crops that marks refer to; each is there and is what its name says.
+std::size_t checkEvidence(const Document& document, const std::filesystem::path& path)
+{
+    const EvidenceStore store(evidencePath(path));
+    std::set<std::string> crops;
+    for (const auto& [id, trial] : document.trials)
+        for (const Reading& reading : trial->readings)
+            for (const auto& mark : {reading.press, reading.response})
+                if (mark)
+                    crops.insert({mark->crops.lampBefore, mark->crops.lampAt, mark->crops.screenBefore, mark->crops.screenAt});
+    crops.erase("");
+    for (const std::string& crop : crops)
+        REQUIRE(store.load(crop).has_value());
+    return crops.size();
+}
+
+} // namespace
+
+TEST_CASE("the window is killed 100 times and nothing that it has shown is lost", "[crash]")
+{
+    const QTemporaryDir temporary;
+    REQUIRE(temporary.isValid());
+    const auto path = makeSession(temporary.path().toStdString());
+    Follower follower(path);
+    std::mt19937_64 random(20261125);
+    std::size_t changes = 0, ahead = 0, torn = 0, refusals = 0, crops = 0;
+    for (int i = 0; i < 100; ++i) {
+        const std::chrono::milliseconds lifetime(std::uniform_int_distribution<int>(50, 400)(random));
+        const Life life = liveAndDie(path, random(), lifetime);
+        INFO("kill " << i << " after " << lifetime.count() << " ms");
+        REQUIRE(WIFSIGNALED(life.status));
+        REQUIRE(WTERMSIG(life.status) == SIGKILL);
+        for (const std::string& told : life.told) {
+            INFO(told);
+            // An undo that overtakes a mark still being made takes the mark's trial away; the mark is refused then.
+            const bool refused = told.starts_with("problem There is no trial ");
+            REQUIRE((refused || told.find(tornTail) != std::string::npos));
+            refusals += refused;
+        }
+
+        // Everything shown is a state that the journal has, in the order it was shown in.
+        const std::vector<std::string> states = follower.catchUp();
+        REQUIRE(life.shown.front() == states.front());
+        auto place = states.begin();
+        for (const std::string& shown : life.shown) {
+            place = std::find(place, states.end(), shown);
+            REQUIRE(place != states.end());
+        }
+        changes += life.shown.size() - 1;
+        ahead += static_cast<std::size_t>(states.end() - place) - 1;
+
+        // What is read is the state after the last record: the one shown last or one after it.
+        const ReadSession read = readSession(path);
+        for (const std::string& report : read.reports)
+            REQUIRE(report.find(tornTail) != std::string::npos);
+        torn += !read.reports.empty();
+        REQUIRE(read.document == follower.document());
+        const auto session = OpenSession::open(path, {});
+        REQUIRE_FALSE(session->readOnly()); // the lock of the dead is taken over
+        REQUIRE(contradiction(session->latest()) == "");
+        if (i % 10 == 9)
+            crops = checkEvidence(session->latest(), path);
+    }
+    WARN("100 kills: " << changes << " changes were shown and are there, " << ahead << " more were written, " << torn
+                       << " torn tails, " << refusals << " marks were refused; " << follower.document().trials.size() << " trials with " << crops << " crops");
+    CHECK(changes > 300);
+    CHECK(crops > 0);
+}
