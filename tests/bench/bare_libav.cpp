@@ -1,0 +1,156 @@
+#include "tests/bench/bare_libav.h"
+
+#include <algorithm>
+#include <functional>
+#include <stdexcept>
+
+extern "C" {
+#include <libavcodec/avcodec.h>
+#include <libavformat/avformat.h>
+}
+
+namespace bare {
+
+namespace {
+
+[[noreturn]] void fail(const std::filesystem::path& path)
+{
+    throw std::runtime_error("the bare program can't read " + path.string());
+}
+
+struct Demuxer {
+    explicit Demuxer(const std::filesystem::path& path)
+    {
+        if (avformat_open_input(&format, path.c_str(), nullptr, nullptr) < 0 || avformat_find_stream_info(format, nullptr) < 0)
+            fail(path);
+        stream = av_find_best_stream(format, AVMEDIA_TYPE_VIDEO, -1, -1, nullptr, 0);
+        if (stream < 0)
+            fail(path);
+    }
+    ~Demuxer()
+    {
+        av_packet_free(&packet);
+        avformat_close_input(&format);
+    }
+    Demuxer(const Demuxer&) = delete;
+    Demuxer& operator=(const Demuxer&) = delete;
+
+    /// Next packet of the stream into `packet`; false at the end.
+    bool read()
+    {
+        av_packet_unref(packet);
+        while (av_read_frame(format, packet) >= 0) {
+            if (packet->stream_index == stream)
+                return true;
+            av_packet_unref(packet);
+        }
+        return false;
+    }
+
+    AVFormatContext* format = nullptr;
+    AVPacket* packet = av_packet_alloc();
+    int stream = -1;
+};
+
+struct Decoder {
+    Decoder(const AVCodecParameters& parameters, int threads)
+    {
+        const AVCodec* codec = avcodec_find_decoder(parameters.codec_id);
+        context = avcodec_alloc_context3(codec);
+        avcodec_parameters_to_context(context, &parameters);
+        context->thread_count = threads;
+        if (!codec || avcodec_open2(context, codec, nullptr) < 0)
+            throw std::runtime_error("the bare program has no decoder");
+    }
+    ~Decoder()
+    {
+        av_frame_free(&frame);
+        avcodec_free_context(&context);
+    }
+    Decoder(const Decoder&) = delete;
+    Decoder& operator=(const Decoder&) = delete;
+
+    /// Null at the end. Calls `picture` for each that comes out; false as soon as that says so.
+    bool send(const AVPacket* packet, const std::function<bool(const AVFrame&)>& picture)
+    {
+        if (avcodec_send_packet(context, packet) < 0)
+            throw std::runtime_error("the bare program can't decode");
+        while (avcodec_receive_frame(context, frame) >= 0)
+            if (!picture(*frame))
+                return false;
+        return true;
+    }
+
+    AVCodecContext* context = nullptr;
+    AVFrame* frame = av_frame_alloc();
+};
+
+} // namespace
+
+std::int64_t scanPackets(const std::filesystem::path& path)
+{
+    Demuxer file(path);
+    std::int64_t packets = 0;
+    while (file.read())
+        ++packets;
+    return packets;
+}
+
+std::int64_t decode(const std::filesystem::path& path, int threads)
+{
+    Demuxer file(path);
+    Decoder decoder(*file.format->streams[file.stream]->codecpar, threads);
+    std::int64_t pictures = 0;
+    const auto count = [&](const AVFrame&) {
+        ++pictures;
+        return true;
+    };
+    while (file.read())
+        decoder.send(file.packet, count);
+    decoder.send(nullptr, count);
+    return pictures;
+}
+
+struct Jumper::Open {
+    Open(const std::filesystem::path& path, int threads)
+        : file(path), decoder(*file.format->streams[file.stream]->codecpar, threads)
+    {
+    }
+    Demuxer file;
+    Decoder decoder;
+};
+
+Jumper::Jumper(const std::filesystem::path& path, int threads) : m_open(new Open(path, threads))
+{
+    while (m_open->file.read()) {
+        const AVPacket& packet = *m_open->file.packet;
+        m_times.push_back(packet.pts);
+        if (packet.flags & AV_PKT_FLAG_KEY)
+            m_keys.push_back(packet.pts);
+    }
+    std::sort(m_times.begin(), m_times.end());
+    std::sort(m_keys.begin(), m_keys.end());
+}
+
+Jumper::~Jumper()
+{
+    delete m_open;
+}
+
+void Jumper::jump(std::int64_t frame)
+{
+    const std::int64_t wanted = m_times.at(static_cast<std::size_t>(frame));
+    const std::int64_t key = *(std::upper_bound(m_keys.begin(), m_keys.end(), wanted) - 1);
+    auto& [file, decoder] = *m_open;
+    if (av_seek_frame(file.format, file.stream, key, AVSEEK_FLAG_BACKWARD) < 0)
+        throw std::runtime_error("the bare program can't seek");
+    avcodec_flush_buffers(decoder.context);
+    const auto before = [&](const AVFrame& picture) { return picture.pts != wanted; };
+    while (file.read())
+        if (!decoder.send(file.packet, before))
+            return;
+    if (decoder.send(nullptr, before))
+        throw std::runtime_error("the bare program jumped and didn't find the frame");
+}
+
+} // namespace bare

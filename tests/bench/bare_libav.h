@@ -1,0 +1,32 @@
+#pragma once
+#include <cstdint>
+#include <filesystem>
+#include <vector>
+
+/// The least libav programs that do the same job: nothing is checked, kept or converted. Shares no code with the product.
+/// Everything throws std::runtime_error.
+namespace bare {
+
+/// Opens the file and reads every packet. Returns how many the video stream has.
+std::int64_t scanPackets(const std::filesystem::path& path);
+
+/// Opens the file and decodes every picture. `threads` 0: one for each core. Returns how many there are.
+std::int64_t decode(const std::filesystem::path& path, int threads);
+
+/// Decodes from the key frame before to the wanted frame. The file is open before, the times of its packets are known.
+class Jumper {
+public:
+    Jumper(const std::filesystem::path& path, int threads);
+    ~Jumper();
+    Jumper(const Jumper&) = delete;
+    Jumper& operator=(const Jumper&) = delete;
+
+    void jump(std::int64_t frame); ///< by place in presentation order, from 0
+
+private:
+    struct Open;
+    Open* m_open;
+    std::vector<std::int64_t> m_times, m_keys; ///< presentation times, ascending
+};
+
+} // namespace bare

@@ -1,0 +1,58 @@
+#include "tests/bench/films.h"
+#include "tests/footage/footage.h"
+
+#include <algorithm>
+#include <iostream>
+#include <thread>
+
+namespace bench {
+
+namespace {
+
+struct Recipe {
+    const char *name, *file, *codec, *pixelFormat;
+    int width, height, frames, gop, bFrames;
+};
+
+constexpr Recipe recipes[] = {
+    {"1080p H.264, GOP 250, B", "h264_1080_gop250.mp4", "libx264", "yuv420p", 1920, 1080, 750, 250, 3},
+    {"720p H.264, GOP 12", "h264_720_gop12.mp4", "libx264", "yuv420p", 1280, 720, 750, 12, 3},
+    {"1080p MJPEG, intra only", "mjpeg_1080.mov", "mjpeg", "yuvj420p", 1920, 1080, 500, 1, 0},
+};
+
+void make(const Recipe& recipe, const std::filesystem::path& path, const Effort& effort)
+{
+    footage::Spec spec;
+    spec.scene.kind = footage::SceneKind::Pattern;
+    spec.camera.width = effort.small ? recipe.width / 10 : recipe.width;
+    spec.camera.height = effort.small ? recipe.height / 10 : recipe.height;
+    spec.camera.frames = effort.small ? 40 : recipe.frames;
+    spec.storage.codec = recipe.codec;
+    spec.storage.pixelFormat = recipe.pixelFormat;
+    spec.storage.quality = recipe.gop == 1 ? 5 : 20;
+    spec.storage.gop = effort.small ? std::min(recipe.gop, 16) : recipe.gop;
+    spec.storage.bFrames = recipe.bFrames;
+    spec.storage.threads = static_cast<int>(std::max(1u, std::thread::hardware_concurrency()));
+    // Under another name until it is whole, so that a film broken off isn't taken for one.
+    const auto unfinished = path.parent_path() / ("unfinished_" + path.filename().string());
+    footage::make(spec, unfinished);
+    std::filesystem::rename(unfinished, path);
+}
+
+} // namespace
+
+std::vector<Film> films(const std::filesystem::path& folder, const Effort& effort)
+{
+    std::vector<Film> made;
+    for (const Recipe& recipe : recipes) {
+        const auto path = folder / ((effort.small ? "small_" : "") + std::string(recipe.file));
+        if (!std::filesystem::exists(path)) {
+            std::cerr << "making " << path.string() << '\n';
+            make(recipe, path, effort);
+        }
+        made.push_back({recipe.name, path});
+    }
+    return made;
+}
+
+} // namespace bench

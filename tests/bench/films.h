@@ -1,0 +1,15 @@
+#pragma once
+#include "tests/bench/rows.h"
+#include <filesystem>
+
+namespace bench {
+
+struct Film {
+    std::string name; ///< what its rows are called
+    std::filesystem::path path;
+};
+
+/// Makes the films in `folder`, or finds them there from last time. Throws std::runtime_error.
+std::vector<Film> films(const std::filesystem::path& folder, const Effort& effort);
+
+} // namespace bench

@@ -1,0 +1,165 @@
+#include "tests/bench/footage_bench.h"
+#include "core/media/footage.h"
+#include "core/media/frame_reader.h"
+#include "core/media/trace.h"
+#include "tests/bench/bare_libav.h"
+#include "tests/bench/stepper.h"
+
+#include <algorithm>
+#include <array>
+#include <cstdio>
+#include <fstream>
+#include <limits>
+#include <numeric>
+#include <random>
+#include <stdexcept>
+
+namespace bench {
+
+namespace {
+
+using Shared = std::shared_ptr<const media::Footage>;
+constexpr std::size_t mebibyte = std::size_t{1} << 20;
+constexpr double quick = 0, hundredASecond = 10; ///< ms from step to step
+
+double sum(const std::vector<double>& times)
+{
+    return std::accumulate(times.begin(), times.end(), 0.0);
+}
+
+/// The time that a share of them don't exceed; the nearest that occurred.
+double quantile(std::vector<double> times, double share)
+{
+    std::sort(times.begin(), times.end());
+    return times[static_cast<std::size_t>(share * static_cast<double>(times.size() - 1) + 0.5)];
+}
+
+/// Best of several rounds in which every contender has its turn.
+template <class... Work> std::array<double, sizeof...(Work)> inTurn(int rounds, const Work&... work)
+{
+    std::array<double, sizeof...(Work)> best;
+    best.fill(std::numeric_limits<double>::infinity());
+    for (int round = 0; round < rounds; ++round) {
+        std::size_t i = 0;
+        ((best[i] = std::min(best[i], timed(work)), ++i), ...);
+    }
+    return best;
+}
+
+/// Also returns what bare decoding with each number of threads takes at best.
+double measureOpening(Rows& rows, const Film& film, const Effort& effort)
+{
+    const auto [ours, scan, one, all] = inTurn(
+        effort.rounds(), [&] { media::openFootage(film.path); }, [&] { bare::scanPackets(film.path); },
+        [&] { bare::decode(film.path, 1); }, [&] { bare::decode(film.path, 0); });
+    rows.push_back({film.name, "open and index", ours, "ms", "packet scan", scan});
+    rows.push_back({film.name, "open and index", ours, "ms", "decode, one thread", one});
+    rows.push_back({film.name, "open and index", ours, "ms", "decode, all cores", all});
+    return std::min(one, all);
+}
+
+void measureSteps(Rows& rows, const Film& film, const Shared& footage, const Effort& effort, double bareDecode)
+{
+    const std::int64_t last = footage->frameCount().value - 1;
+    const int steps = std::min(effort.steps(), static_cast<int>(last));
+    const double bare = bareDecode / static_cast<double>(last + 1);
+    for (const double pace : {quick, hundredASecond})
+        for (const int direction : {+1, -1}) {
+            Stepper stepper(footage, 1024 * mebibyte);
+            const std::int64_t from = direction > 0 ? 0 : last;
+            stepper.want(from, 0); // it is on the screen when the first key comes
+            const auto times = stepper.walk(from + direction, direction, steps, pace);
+            const std::string what = std::string(direction > 0 ? "step forward" : "step back")
+                + (pace > 0 ? ", 100 a second" : ", as they come");
+            if (pace == quick)
+                rows.push_back({film.name, what + ", mean", sum(times) / steps, "ms", "decode, a picture", bare});
+            rows.push_back({film.name, what + ", p50", quantile(times, 0.5)});
+            rows.push_back({film.name, what + ", p99", quantile(times, 0.99)});
+            rows.push_back({film.name, what + ", longest", quantile(times, 1)});
+        }
+}
+
+void measureJumps(Rows& rows, const Film& film, const Shared& footage, const Effort& effort)
+{
+    const std::int64_t count = footage->frameCount().value;
+    std::mt19937 random(7);
+    std::vector<std::int64_t> targets;
+    for (int i = 0; i < effort.jumps(); ++i)
+        targets.push_back(std::uniform_int_distribution<std::int64_t>(1, count - 1)(random));
+
+    media::FrameReader reader(footage);
+    bare::Jumper one(film.path, 1), all(film.path, 0);
+    double ours = 0, bareOne = 0, bareAll = 0, served = 0, back = 0;
+    reader.read({0});
+    for (const std::int64_t target : targets) {
+        ours += timed([&] { reader.read({target}); });
+        bareOne += timed([&] { one.jump(target); });
+        bareAll += timed([&] { all.jump(target); });
+        // As the desk does it: with what is being decoded ahead in the way, and nothing of the target's group in the cache.
+        Stepper stepper(footage, 1024 * mebibyte);
+        stepper.want(target < count / 2 ? count - 1 : 0, 0);
+        served += stepper.want(target, 0);
+        back += stepper.want(target - 1, -1);
+    }
+    const auto jumps = static_cast<double>(targets.size());
+    const double bare = std::min(bareOne, bareAll) / jumps;
+    const std::string against = bareOne < bareAll ? "key frame to target, one thread" : "key frame to target, all cores";
+    rows.push_back({film.name, "jump, reader, mean", ours / jumps, "ms", against, bare});
+    rows.push_back({film.name, "jump, cache and reader, mean", served / jumps, "ms", against, bare});
+    rows.push_back({film.name, "first step back after a jump, mean", back / jumps});
+}
+
+void measureTraces(Rows& rows, const Film& film, const Shared& footage, const Effort& effort)
+{
+    const media::Size size = footage->size;
+    const std::vector<media::Rect> regions{{size.width / 10, size.height / 10, size.width / 20, size.width / 20},
+                                           {size.width / 2, size.height / 4, size.width / 4, size.height / 4}};
+    const auto [ours, bare] = inTurn(
+        effort.rounds(), [&] { media::traceRegions(*footage, regions); }, [&] { bare::decode(film.path, 0); });
+    rows.push_back({film.name, "traces of two regions", ours, "ms", "decode, all cores", bare});
+}
+
+double peakInProcessOfItsOwn(const std::filesystem::path& program, const Film& film, std::size_t budgetBytes)
+{
+    const std::string command = "'" + program.string() + "' --memory '" + film.path.string() + "' " + std::to_string(budgetBytes);
+    FILE* pipe = ::popen(command.c_str(), "r");
+    double peak = 0;
+    const bool read = pipe && std::fscanf(pipe, "%lf", &peak) == 1;
+    if (!pipe || ::pclose(pipe) != 0 || !read)
+        throw std::runtime_error("the memory of " + film.name + " couldn't be measured");
+    return peak;
+}
+
+} // namespace
+
+Rows measureFootage(const Film& film, const Effort& effort, const std::filesystem::path& program)
+{
+    Rows rows;
+    const double bareDecode = measureOpening(rows, film, effort);
+    const Shared footage = media::openFootage(film.path);
+    measureSteps(rows, film, footage, effort, bareDecode);
+    measureJumps(rows, film, footage, effort);
+    measureTraces(rows, film, footage, effort);
+    for (const std::size_t budget : {256 * mebibyte, 1024 * mebibyte})
+        rows.push_back({film.name, "memory, cache budget " + std::to_string(budget / mebibyte) + " MiB",
+                        peakInProcessOfItsOwn(program, film, budget), "MiB", "the budget", static_cast<double>(budget / mebibyte)});
+    return rows;
+}
+
+double memoryPeak(const std::filesystem::path& film, std::size_t budgetBytes)
+{
+    const Shared footage = media::openFootage(film);
+    const std::int64_t last = footage->frameCount().value - 1;
+    {
+        Stepper stepper(footage, budgetBytes);
+        stepper.walk(0, +1, static_cast<int>(last + 1), quick);
+        stepper.walk(last, -1, static_cast<int>(last + 1), quick);
+    }
+    std::ifstream status("/proc/self/status");
+    for (std::string line; std::getline(status, line);)
+        if (line.starts_with("VmHWM:"))
+            return std::stod(line.substr(6)) / 1024; // in kB there
+    throw std::runtime_error("this system doesn't tell a process' memory peak in /proc/self/status");
+}
+
+} // namespace bench

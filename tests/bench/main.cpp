@@ -1,0 +1,66 @@
+// Measures what is felt at the desk next to bare libav programs on the same films in the same run. Asserts nothing.
+#include "tests/bench/footage_bench.h"
+#include "tests/bench/session_bench.h"
+
+#include <cstdlib>
+#include <fstream>
+#include <iostream>
+#include <stdexcept>
+
+namespace {
+
+constexpr const char* usage = "usage: tallyframe_bench --folder DIR [--json FILE] [--small]\n"
+                              "Films are made in DIR once. --small: tiny films and few rounds, to see that it works.\n";
+
+int measure(const std::vector<std::string>& arguments, const std::filesystem::path& program)
+{
+    std::filesystem::path folder, jsonFile;
+    bench::Effort effort;
+    for (std::size_t i = 0; i < arguments.size(); ++i)
+        if (arguments[i] == "--small")
+            effort.small = true;
+        else if (arguments[i] == "--folder" && i + 1 < arguments.size())
+            folder = arguments[++i];
+        else if (arguments[i] == "--json" && i + 1 < arguments.size())
+            jsonFile = arguments[++i];
+        else
+            throw std::runtime_error("can't use the argument " + arguments[i]);
+    if (folder.empty())
+        throw std::runtime_error("name the folder for the films");
+    std::filesystem::create_directories(folder);
+
+    bench::Rows rows;
+    for (const bench::Film& film : bench::films(folder, effort)) {
+        std::cerr << "measuring " << film.name << '\n';
+        for (bench::Row& row : bench::measureFootage(film, effort, program))
+            rows.push_back(std::move(row));
+    }
+    std::cerr << "measuring sessions\n";
+    for (bench::Row& row : bench::measureSession(folder, effort))
+        rows.push_back(std::move(row));
+    std::cout << bench::table(rows);
+    if (!jsonFile.empty()) {
+        std::ofstream file(jsonFile);
+        file << bench::json(rows);
+        if (!file.flush())
+            throw std::runtime_error("can't write " + jsonFile.string());
+    }
+    return EXIT_SUCCESS;
+}
+
+} // namespace
+
+int main(int argc, char** argv)
+{
+    try {
+        const std::vector<std::string> arguments(argv + 1, argv + argc);
+        if (arguments.size() == 3 && arguments[0] == "--memory") {
+            std::cout << bench::memoryPeak(arguments[1], std::stoull(arguments[2])) << '\n';
+            return EXIT_SUCCESS;
+        }
+        return measure(arguments, std::filesystem::canonical("/proc/self/exe"));
+    } catch (const std::exception& error) {
+        std::cerr << "tallyframe_bench: " << error.what() << '\n' << usage;
+        return EXIT_FAILURE;
+    }
+}

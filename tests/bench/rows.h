@@ -1,0 +1,50 @@
+#pragma once
+#include <chrono>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace bench {
+
+/// One measured thing. Times are in ms unless the unit says otherwise.
+struct Row {
+    std::string subject; ///< film or session
+    std::string what;
+    double value = 0;
+    std::string unit = "ms";
+    std::string against{};         ///< the bare program it stands beside; empty when there is none
+    std::optional<double> bare{};  ///< what that took, same unit
+};
+using Rows = std::vector<Row>;
+
+/// Size of what is measured: everything for figures, a little for seeing that each row comes out.
+struct Effort {
+    bool small = false;
+    int steps() const { return small ? 12 : 500; }
+    int jumps() const { return small ? 3 : 20; }
+    int trials() const { return small ? 30 : 2'000; }
+    int rounds() const { return small ? 1 : 3; } ///< the quickest counts; ours and the bare program take turns
+};
+
+std::string table(const Rows& rows);
+/// The same for programs, with where and when: {"machine": {...}, "rows": [{...}]}.
+std::string json(const Rows& rows);
+
+class Stopwatch {
+public:
+    double ms() const { return std::chrono::duration<double, std::milli>(Clock::now() - m_start).count(); }
+
+private:
+    using Clock = std::chrono::steady_clock;
+    Clock::time_point m_start = Clock::now();
+};
+
+/// Ms that `work` takes.
+template <class Work> double timed(const Work& work)
+{
+    const Stopwatch watch;
+    work();
+    return watch.ms();
+}
+
+} // namespace bench

@@ -1,0 +1,62 @@
+// Runs the benchmark on tiny films and looks whether every row is there; how quick anything was doesn't matter.
+#include <QFile>
+#include <QJsonArray>
+#include <QJsonDocument>
+#include <QJsonObject>
+#include <QTemporaryDir>
+#include <catch2/catch.hpp>
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <set>
+
+TEST_CASE("the benchmark gives every row, with a bare program's figure where it stands beside one", "[bench]")
+{
+    const QTemporaryDir folder;
+    REQUIRE(folder.isValid());
+    const std::string json = folder.filePath("bench.json").toStdString();
+    const std::string command = std::string("'") + TALLYFRAME_BENCH + "' --small --folder '" + folder.path().toStdString()
+        + "' --json '" + json + "' >/dev/null 2>&1";
+    REQUIRE(std::system(command.c_str()) == 0);
+    QFile file(QString::fromStdString(json));
+    REQUIRE(file.open(QIODevice::ReadOnly));
+    const QJsonObject result = QJsonDocument::fromJson(file.readAll()).object();
+    CHECK(result["machine"].toObject()["cores"].toInt() >= 1);
+
+    std::set<std::pair<std::string, std::string>> seen;
+    for (const auto& each : result["rows"].toArray()) {
+        const QJsonObject row = each.toObject();
+        const std::string subject = row["subject"].toString().toStdString(), what = row["what"].toString().toStdString();
+        INFO(subject << ": " << what);
+        CHECK(row["value"].toDouble() > 0);
+        if (row.contains("bare")) {
+            CHECK(row["bare"].toDouble() > 0);
+            CHECK(std::abs(row["ratio"].toDouble() - row["value"].toDouble() / row["bare"].toDouble()) < 1e-9);
+            seen.insert({subject, what + " / " + row["against"].toString().toStdString()});
+        }
+        seen.insert({subject, what});
+    }
+    std::vector<std::string> wanted{"open and index / packet scan", "open and index / decode, one", "open and index / decode, all",
+                                    "traces of two regions / decode, all", "jump, reader, mean / key frame t",
+                                    "jump, cache and reader, mean / key frame t", "first step back after a jump, mean",
+                                    "memory, cache budget 256 MiB / the budget", "memory, cache budget 1024 MiB / the budget"};
+    for (const std::string direction : {"step forward", "step back"}) {
+        wanted.push_back(direction + ", as they come, mean / decode, a p");
+        for (const std::string pace : {", as they come", ", 100 a second"})
+            for (const std::string figure : {", p50", ", p99", ", longest"})
+                wanted.push_back(direction + pace + figure);
+    }
+    for (const std::string film : {"1080p H.264, GOP 250, B", "720p H.264, GOP 12", "1080p MJPEG, intra only"})
+        for (const std::string& what : wanted) {
+            INFO(film << ": " << what);
+            const auto found = std::find_if(seen.begin(), seen.end(), [&](const auto& row) {
+                return row.first == film && row.second.starts_with(what);
+            });
+            CHECK(found != seen.end());
+        }
+    for (const std::string what : {"read the file / JSON parsed", "open the session / JSON parsed", "all results", "one edit",
+                                   "one mark and all results"}) {
+        INFO(what);
+        CHECK(seen.contains({"30 trials", what}));
+    }
+}
