@@ -3,6 +3,7 @@
 
 #include <QApplication>
 #include <QCoreApplication>
+#include <clocale>
 #include <functional>
 #include <memory>
 
@@ -31,6 +32,8 @@ const Command* commandNamed(const QString& name)
 /// Every error ends here as one sentence and a status.
 int guarded(const std::function<int()>& run)
 {
+    // QCoreApplication takes over the user's locale; figures here have a decimal point everywhere.
+    std::setlocale(LC_NUMERIC, "C");
     try {
         return run();
     } catch (const app::UsageError& error) {

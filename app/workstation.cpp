@@ -45,6 +45,7 @@ int workstation(const QStringList& arguments)
         throw core::Error(core::ErrorKind::Unreadable, problem.toStdString());
 
     ui::MainWindow window(model, pool);
+    QObject::connect(&pool, &ui::FootagePool::indexNotKept, &window, &ui::MainWindow::showProblem);
     window.setSampleSession(sampleSession());
     window.show();
     return QApplication::exec();
