@@ -9,6 +9,7 @@
 #include "ui/publish/publish_page.h"
 #include "ui/results/results_page.h"
 
+#include <QAction>
 #include <QClipboard>
 #include <QDir>
 #include <QGuiApplication>
@@ -227,9 +228,9 @@ TEST_CASE("the clock page of an empty session says the next step", "[pages][cloc
 TEST_CASE("B makes the selected configuration the baseline, undo brings the old one back", "[pages][results]")
 {
     InFront<ui::ResultsPage> desk;
-    desk.key(Qt::Key_Down);
+    desk.key(Qt::Key_Down); // from the first that is compared
     desk.key(Qt::Key_B);
-    CHECK(desk.document().settings.plan.baseline == configurationNamed(desk.document(), "Powered hub"));
+    CHECK(desk.document().settings.plan.baseline == configurationNamed(desk.document(), "Chained hubs"));
     desk.model.undo();
     REQUIRE(settled(desk.model));
     CHECK(desk.document().settings.plan.baseline == configurationNamed(desk.document(), "Direct"));
@@ -297,6 +298,18 @@ TEST_CASE("Enter and Ctrl+E lead on from the results", "[pages][results]")
     desk.key(Qt::Key_Return);
     desk.key(Qt::Key_E, Qt::ControlModifier);
     CHECK(desk.wentTo == QStringList{QStringLiteral("Read"), QStringLiteral("Publish")});
+}
+
+TEST_CASE("publishing keeps its key beside a menu that has the same", "[pages][results]")
+{
+    InFront<ui::ResultsPage> desk;
+    QAction other;
+    other.setShortcut(QKeySequence(QStringLiteral("Ctrl+E")));
+    desk.page->addAction(&other);
+    QSignalSpy taken(&other, &QAction::triggered);
+    desk.key(Qt::Key_E, Qt::ControlModifier);
+    CHECK(taken.isEmpty());
+    CHECK(desk.wentTo == QStringList{QStringLiteral("Publish")});
 }
 
 TEST_CASE("a configuration is added, named, moved and removed by keys", "[pages][plan]")

@@ -230,13 +230,13 @@ private:
 
     qreal x(double ms) const { return m_zero + (m_end - m_zero) * ms / m_model.axisMaxMs; }
 
-    /// Where bar and dots of a lane stand: one share of it whatever its height, so that they stay close to each other.
+    /// Where bar and dots of a lane stand. They are as large in every lane as the lowest one allows.
     struct Forms {
         qreal dotsTop = 0, dotsBottom = 0, barTop = 0, bar = 0;
     };
-    static Forms formsOf(qreal top, qreal height)
+    Forms formsOf(qreal top, qreal height) const
     {
-        const qreal used = std::min(height, highestLane);
+        const qreal used = std::min(std::ranges::min(m_laneHeights), highestLane);
         const qreal formsTop = top + (height - used) / 2;
         const qreal bar = std::clamp(std::round(used * 0.3), thinnestBar, barThickness);
         const qreal barTop = std::round(formsTop + used - bar - std::max(3.0, used * 0.07));

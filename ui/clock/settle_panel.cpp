@@ -320,7 +320,7 @@ void SettlePanel::paintCapture(QPainter& painter, const QRect& rect, int row, bo
     const QRect words = rect.adjusted(grid::padding + 24, 0, -grid::padding, 0);
     painter.setFont(ui::font(Text::Body));
     painter.setPen(t.text1);
-    const int nameWidth = std::min(painter.fontMetrics().horizontalAdvance(shown.name), shown.other.isEmpty() ? words.width() : words.width() * 3 / 5);
+    const int nameWidth = std::min(painter.fontMetrics().horizontalAdvance(shown.name) + 2, shown.other.isEmpty() ? words.width() : words.width() * 3 / 5);
     painter.drawText(words, Qt::AlignLeft | Qt::AlignVCenter, painter.fontMetrics().elidedText(shown.name, Qt::ElideRight, nameWidth));
     painter.setFont(ui::font(Text::State));
     painter.setPen(t.text2);

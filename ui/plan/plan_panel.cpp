@@ -237,8 +237,7 @@ void PlanPanel::refresh()
 
     QVector<std::pair<qint64, QString>> configurations{{0, tr("not chosen")}};
     for (const session::Configuration* c : session::inOrder(document->configurations))
-        configurations.append({c->id.value, c->group.empty() ? QString::fromStdString(c->name)
-                                                             : tr("%1, %2").arg(QString::fromStdString(c->name), QString::fromStdString(c->group))});
+        configurations.append({c->id.value, QString::fromStdString(c->name)});
     m_baseline->setChoices(configurations, s.plan.baseline.value);
     m_margin->setValue(optionalText(s.plan.marginMs));
     m_trials->setValue(optionalCount(s.plan.trialsPerConfiguration));

@@ -19,33 +19,16 @@ QString text(const std::string& utf8)
     return QString::fromStdString(utf8);
 }
 
-PublishCheck readChecked(const report::Results& results)
+int countOf(const report::Results& results, report::TrialState state)
 {
-    int left = 0, open = 0;
-    for (const report::TrialOutcome& trial : results.trials) {
-        left += trial.state == report::TrialState::NotRead || trial.state == report::TrialState::Untagged;
-        open += trial.open && trial.state != report::TrialState::Rejected;
-    }
-    if (left == 0 && open == 0)
-        return {true, tr("every trial is read"), counted(qint64(results.trials.size()), tr("trial"))};
-    QStringList parts;
-    if (left > 0)
-        parts << tr("%1 not read or not tagged").arg(left);
-    if (open > 0)
-        parts << tr("%1 open: the readings differ").arg(open);
-    return {false, tr("trials are left"), parts.join(QStringLiteral(", "))};
+    return static_cast<int>(std::ranges::count(results.trials, state, &report::TrialOutcome::state));
 }
 
-PublishCheck clocksChecked(const session::Document& document)
+PublishCheck readChecked(const report::Results& results)
 {
-    QStringList unsettled;
-    for (const auto& [id, clock] : document.clocks)
-        if (session::stateOf(*clock) != session::ClockState::Settled
-            && std::ranges::any_of(document.captures, [&](const auto& item) { return item.second->clock == id; }))
-            unsettled << text(clock->name);
-    if (unsettled.isEmpty())
-        return {true, tr("clocks are settled"), counted(qint64(document.clocks.size()), tr("clock"))};
-    return {false, tr("a clock isn't settled"), tr("%1: no ms from it").arg(unsettled.join(QStringLiteral(", ")))};
+    const int left = countOf(results, report::TrialState::NotRead);
+    return left == 0 ? PublishCheck{true, tr("every trial is read"), counted(qint64(results.trials.size()), tr("trial"))}
+                     : PublishCheck{false, tr("trials aren't read"), tr("%1 of %2").arg(left).arg(results.trials.size())};
 }
 
 PublishCheck plannedChecked(const report::Results& results)
@@ -94,12 +77,15 @@ bool anythingToPublish(const report::Results& results)
     return std::ranges::any_of(results.configurations, [](const auto& result) { return result.trials > 0; });
 }
 
-QVector<PublishCheck> publishChecks(const session::Document& document, const report::Results& results, const ChartScene& chart)
+QVector<PublishCheck> publishChecks(const report::Results& results, const ChartScene& chart)
 {
     if (!anythingToPublish(results))
         return {};
-    QVector<PublishCheck> checks{readChecked(results), clocksChecked(document), plannedChecked(results), chartChecked(chart),
-                                 legibilityChecked(chart)};
+    QVector<PublishCheck> checks{readChecked(results)};
+    // An unsettled clock is among the warnings.
+    if (countOf(results, report::TrialState::ClockNotSettled) == 0)
+        checks << PublishCheck{true, tr("clocks are settled"), {}};
+    checks << plannedChecked(results) << chartChecked(chart) << legibilityChecked(chart);
     for (const std::string& warning : results.warnings)
         checks << PublishCheck{false, text(warning), {}};
     return checks;

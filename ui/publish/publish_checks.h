@@ -16,8 +16,8 @@ struct PublishCheck {
 /// A chart needs a configuration with a trial, read or not.
 bool anythingToPublish(const report::Results& results);
 
-/// What a careful analyst checks before figures go out: trials left open, clocks, planned counts, warnings of the results,
+/// What a careful analyst checks before figures go out: trials not read, planned counts, warnings of the results,
 /// and whether the chart shows everything in full. Empty where there is nothing to publish.
-QVector<PublishCheck> publishChecks(const session::Document& document, const report::Results& results, const ChartScene& chart);
+QVector<PublishCheck> publishChecks(const report::Results& results, const ChartScene& chart);
 
 } // namespace ui

@@ -11,7 +11,7 @@
 #include "ui/publish/publish.h"
 #include "ui/publish/publish_panel.h"
 #include "ui/publish/sentence_list.h"
-#include "ui/results/looks.h"
+#include "ui/results/common_steps.h"
 
 #include <QCheckBox>
 #include <QCoreApplication>
@@ -97,7 +97,7 @@ public:
         m_preview->show(m_ready ? scene : ChartScene());
         m_panel->setReady(m_ready);
         m_sentences->show(results);
-        m_settings->refresh(chart, publishChecks(*document, results, scene));
+        m_settings->refresh(chart, publishChecks(results, scene));
         m_panel->refresh();
         emit m_page.stateChanged();
     }
@@ -223,9 +223,19 @@ void PublishPage::entered()
     setFocus(Qt::OtherFocusReason);
 }
 
+/// Publishing keeps its key here, whatever a menu does with it on other pages.
+bool PublishPage::event(QEvent* event)
+{
+    if (event->type() == QEvent::ShortcutOverride && isPublishKey(*static_cast<QKeyEvent*>(event))) {
+        event->accept();
+        return true;
+    }
+    return Page::event(event);
+}
+
 void PublishPage::keyPressEvent(QKeyEvent* event)
 {
-    if (event->modifiers() == Qt::ControlModifier && event->key() == Qt::Key_E)
+    if (isPublishKey(*event))
         m_impl->publishAsked();
     else if (!event->modifiers() && event->key() == Qt::Key_S)
         m_impl->m_safeArea->toggle();

@@ -9,6 +9,7 @@ namespace ui {
 namespace {
 
 constexpr int axisWidth = 36, labelHeight = 20;
+constexpr double leastWords = 24; ///< px; less says nothing
 
 bool hasDelay(const report::TrialOutcome& trial)
 {
@@ -64,7 +65,7 @@ void OrderPlot::paintEvent(QPaintEvent*)
     const QRectF plot(axisWidth, 4, width() - axisWidth, height() - labelHeight - 4);
     const auto y = [&](double ms) { return axis.place(ms, plot.bottom() - 6, plot.top() + 22); };
     const double step = plot.width() / static_cast<double>(m_points.size());
-    const auto x = [&](int i) { return plot.left() + (i + 0.5) * step; };
+    const auto x = [&](qsizetype i) { return plot.left() + (static_cast<double>(i) + 0.5) * step; };
     painter.fillRect(plot, t.field);
     painter.setFont(ui::font(Text::Caption));
     for (const double tick : axis.ticks()) {
@@ -72,8 +73,7 @@ void OrderPlot::paintEvent(QPaintEvent*)
         painter.setPen(t.text2);
         painter.drawText(QRectF(0, y(tick) - 9, axisWidth - 6, 18), Qt::AlignRight | Qt::AlignVCenter, axis.label(tick));
     }
-    double wordsEnd = 0;
-    for (int i = 0; i < m_points.size(); ++i) {
+    for (qsizetype i = 0; i < m_points.size(); ++i) {
         if (m_points[i].run.isEmpty())
             continue;
         const double left = x(i) - step / 2;
@@ -81,17 +81,19 @@ void OrderPlot::paintEvent(QPaintEvent*)
             painter.setPen(QPen(t.text3, 1, Qt::DashLine));
             painter.drawLine(QPointF(left, plot.top()), QPointF(left, plot.bottom()));
         }
-        if (left < wordsEnd)
-            continue; // names of short runs would write over each other
+        qsizetype next = i + 1;
+        while (next < m_points.size() && m_points[next].run.isEmpty())
+            ++next;
+        const double room = x(next) - step / 2 - left - 10;
+        if (room < leastWords)
+            continue;
         painter.setPen(t.text2);
-        const QString words = painter.fontMetrics().elidedText(m_points[i].run, Qt::ElideRight, int(plot.right() - left - 8));
-        painter.drawText(QPointF(left + 5, plot.top() + 14), words);
-        wordsEnd = left + 10 + painter.fontMetrics().horizontalAdvance(words);
+        painter.drawText(QPointF(left + 5, plot.top() + 14), painter.fontMetrics().elidedText(m_points[i].run, Qt::ElideRight, int(room)));
     }
     if (m_mean)
         painter.fillRect(QRectF(plot.left(), y(*m_mean), plot.width(), 1), t.text1);
     const double radius = std::clamp(step / 3, 1.0, 3.0);
-    for (int i = 0; i < m_points.size(); ++i) {
+    for (qsizetype i = 0; i < m_points.size(); ++i) {
         const QPointF at(x(i), y(m_points[i].ms));
         if (m_points[i].rejected) {
             painter.setPen(QPen(t.text1, 1.5));

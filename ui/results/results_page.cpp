@@ -8,7 +8,7 @@
 #include "ui/look/key_cap.h"
 #include "ui/results/budget_panel.h"
 #include "ui/results/copied_table.h"
-#include "ui/results/looks.h"
+#include "ui/results/common_steps.h"
 #include "ui/results/order_panel.h"
 #include "ui/results/results_table.h"
 #include "ui/results/verdict_panel.h"
@@ -82,7 +82,7 @@ public:
         lower->addWidget(m_verdict, 4);
         lower->addWidget(m_budget, 4);
         lower->addWidget(m_order, 4);
-        column->addLayout(lower, 2);
+        column->addLayout(lower, 2); // and what the table's rows don't need
         m_stack->addWidget(full);
 
         QObject::connect(m_table, &ResultsTable::chosen, &m_page, [this](session::ConfigurationId id) {
@@ -145,7 +145,7 @@ public:
         m_view.document = m_model.document();
         m_view.results = report::compute(*m_view.document);
         if (!report::find(m_view.results, m_view.selected))
-            m_view.selected = m_view.results.configurations.empty() ? session::ConfigurationId{} : m_view.results.configurations.front().configuration;
+            m_view.selected = firstOfInterest();
         const bool tagged = std::ranges::any_of(m_view.results.configurations, [](const auto& result) { return result.trials > 0; });
         m_stack->setCurrentIndex(tagged ? 1 : 0);
         if (tagged)
@@ -153,6 +153,14 @@ public:
         else
             showEmpty();
         emit m_page.stateChanged();
+    }
+
+    /// What is compared says more than the baseline.
+    session::ConfigurationId firstOfInterest() const
+    {
+        const auto& all = m_view.results.configurations;
+        const auto compared = std::ranges::find_if(all, [](const auto& result) { return result.comparison.has_value(); });
+        return compared != all.end() ? compared->configuration : all.empty() ? session::ConfigurationId{} : all.front().configuration;
     }
 
     void showEmpty()
@@ -182,8 +190,7 @@ public:
         const session::Document& document = *m_view.document;
         QVector<std::pair<qint64, QString>> choices{{0, tr("not chosen")}};
         for (const session::Configuration* c : session::inOrder(document.configurations))
-            choices.append({c->id.value, c->group.empty() ? QString::fromStdString(c->name)
-                                                          : tr("%1, %2").arg(QString::fromStdString(c->name), QString::fromStdString(c->group))});
+            choices.append({c->id.value, QString::fromStdString(c->name)});
         m_baseline->setChoices(choices, document.settings.plan.baseline.value);
         m_margin->setValue(document.settings.plan.marginMs ? shortNumber(*document.settings.plan.marginMs) : QString());
         const QString level = QString::fromStdString(report::percent(m_view.results.level));
@@ -215,7 +222,7 @@ public:
     bool key(const QKeyEvent& event)
     {
         const bool control = event.modifiers() & Qt::ControlModifier;
-        if (control && event.key() == Qt::Key_E) {
+        if (isPublishKey(event)) {
             emit m_page.goTo(QStringLiteral("Publish"));
             return true;
         }
@@ -303,6 +310,16 @@ void ResultsPage::entered()
         m_impl->m_table->list().setFocus(Qt::OtherFocusReason);
     else
         m_impl->m_next->setFocus(Qt::OtherFocusReason);
+}
+
+/// Publishing keeps its key here, whatever a menu does with it on other pages.
+bool ResultsPage::event(QEvent* event)
+{
+    if (event->type() == QEvent::ShortcutOverride && isPublishKey(*static_cast<QKeyEvent*>(event))) {
+        event->accept();
+        return true;
+    }
+    return Page::event(event);
 }
 
 void ResultsPage::keyPressEvent(QKeyEvent* event)

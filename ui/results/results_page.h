@@ -17,6 +17,7 @@ public:
     void entered() override;
 
 protected:
+    bool event(QEvent*) override;
     void keyPressEvent(QKeyEvent*) override;
 
 private:

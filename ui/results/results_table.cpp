@@ -59,8 +59,7 @@ ResultsTable::ResultsTable(QWidget* parent) : QWidget(parent)
     column->setContentsMargins(0, headerHeight, 0, 0);
     m_list = new RowList(rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
     m_list->setAccessibleName(tr("Results by configuration"));
-    column->addWidget(m_list, 1);
-    column->addStretch(0);
+    column->addWidget(m_list);
     connect(m_list, &RowList::rowChosen, this, [this](int row) {
         if (row >= 0 && row < std::ssize(m_view.results.configurations))
             emit chosen(m_view.results.configurations[static_cast<std::size_t>(row)].configuration);
@@ -81,7 +80,7 @@ void ResultsTable::show(const ResultsView& view)
     }
     m_list->setRows(spoken);
     m_list->selectRow(selected);
-    m_list->setMaximumHeight(std::max(1, int(spoken.size())) * rowHeight);
+    setMaximumHeight(headerHeight + std::max(2, int(spoken.size())) * rowHeight + grid::unit);
     update();
 }
 

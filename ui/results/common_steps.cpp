@@ -1,6 +1,7 @@
-#include "ui/results/looks.h"
+#include "ui/results/common_steps.h"
 
 #include <QDate>
+#include <QKeyEvent>
 #include <algorithm>
 
 namespace ui {
@@ -23,6 +24,11 @@ void recordComparisonLook(SessionModel& model, const report::Results& results)
     const bool anything = std::ranges::any_of(results.configurations, [](const auto& result) { return result.n > 0; });
     if (results.interim && anything && !model.readOnly() && !lookedToday(model.document()->settings))
         model.edit([](const session::Document& document) { return session::recordLook(document, comparison); });
+}
+
+bool isPublishKey(const QKeyEvent& event)
+{
+    return event.key() == Qt::Key_E && event.modifiers() == Qt::ControlModifier;
 }
 
 } // namespace ui
