@@ -16,7 +16,6 @@ inline std::string named(const Configuration& configuration) { return "configura
 inline std::string named(const Run& run) { return "run " + quoted(run.name); }
 inline std::string named(const Clock& clock) { return "clock " + quoted(clock.name); }
 inline std::string named(const Capture& capture) { return "capture " + quoted(capture.name); }
-inline std::string named(const Trial& trial) { return "trial " + std::to_string(trial.id.value); }
 
 inline const char* kindName(ConfigurationId) { return "configuration"; }
 inline const char* kindName(RunId) { return "run"; }

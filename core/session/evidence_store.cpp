@@ -18,6 +18,12 @@ std::string hashOf(const QByteArray& bytes)
 
 } // namespace
 
+std::filesystem::path evidencePath(const std::filesystem::path& sessionPath)
+{
+    std::filesystem::path name = sessionPath.extension() == ".tallyframe" ? sessionPath.stem() : sessionPath.filename();
+    return sessionPath.parent_path() / (name += ".evidence");
+}
+
 EvidenceStore::EvidenceStore(std::filesystem::path folder) : m_folder(std::move(folder)) {}
 
 std::string EvidenceStore::keep(const std::vector<std::uint8_t>& png) const

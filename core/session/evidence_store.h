@@ -7,7 +7,11 @@
 
 namespace session {
 
+/// Folder of a session's crops: NAME.evidence beside NAME.tallyframe.
+std::filesystem::path evidencePath(const std::filesystem::path& sessionPath);
+
 /// Crops by content: written once, never changed, never deleted while a history may refer to them.
+/// Members may be called from any thread.
 class EvidenceStore {
 public:
     explicit EvidenceStore(std::filesystem::path folder); ///< made when the first crop comes

@@ -7,6 +7,7 @@ namespace session {
 inline constexpr int formatVersion = 1;
 
 /// UTF-8 JSON, stable order and layout: equal documents give equal bytes.
+/// resources/tallyframe-session.schema.json describes it.
 QByteArray toJson(const Document&);
 /// Throws core::Error: Malformed with one sentence and the place as JSON pointer (or line and column where it isn't
 /// JSON at all), Unsupported for a newer version. Bounded sizes and counts; unknown fields are refused by name.

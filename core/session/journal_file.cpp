@@ -120,6 +120,14 @@ JournalScan scanJournal(const std::filesystem::path& path)
     JournalScan scan;
     if (!std::filesystem::exists(std::filesystem::symlink_status(path)))
         return scan;
+    if (!std::filesystem::is_regular_file(path)) {
+        scan.trouble = "it isn't a file";
+        return scan;
+    }
+    if (std::filesystem::file_size(path) > static_cast<std::uintmax_t>(longestJournal)) {
+        scan.trouble = "it is longer than the " + std::to_string(longestJournal >> 20) + " MiB that are read at most";
+        return scan;
+    }
     const QByteArray bytes = readFile(path, longestJournal);
     scan.bytes = bytes.size();
     if (bytes.size() < magicBytes && QByteArrayView(magic).startsWith(bytes))

@@ -37,7 +37,7 @@ std::filesystem::path journalPath(const std::filesystem::path& sessionPath);
 std::uint32_t crc32(const char* bytes, std::size_t count);
 
 inline constexpr std::int64_t longestPayload = std::int64_t{256} << 20;
-inline constexpr std::int64_t longestJournal = std::int64_t{2'000'000'000};
+inline constexpr std::int64_t longestJournal = std::int64_t{800} << 20; ///< read at most
 
 /// The journal being written. Not made before the first record.
 class JournalFile {

@@ -15,7 +15,7 @@ namespace session {
 namespace {
 
 /// Beyond this no further edits are taken before the session is saved and opened again, which begins a new journal.
-constexpr std::int64_t fullJournal = std::int64_t{1} << 30;
+constexpr std::int64_t fullJournal = std::int64_t{512} << 20;
 
 std::optional<std::string> labelOf(const Step* step)
 {

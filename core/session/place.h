@@ -1,4 +1,5 @@
 #pragma once
+#include "core/session/text.h"
 #include <cstddef>
 #include <string>
 #include <string_view>
@@ -25,9 +26,5 @@ private:
 
 /// A key as it stands in a JSON pointer, cut where it is overlong.
 std::string pointerPart(std::string_view key);
-/// A name as it stands in a sentence: in quotation marks, cut where it is overlong.
-std::string quoted(std::string_view name);
-/// With a capital letter at its beginning and a full stop at its end.
-std::string asSentence(std::string text);
 
 } // namespace session

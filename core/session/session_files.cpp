@@ -15,9 +15,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-/// A journal beyond this is begun anew once all of it is in the file: some hundred thousand edits.
-constexpr std::int64_t longHistory = std::int64_t{256} << 20;
-
 std::string holderOf(const QLockFile& lock)
 {
     qint64 process = 0;
@@ -70,12 +67,6 @@ void copyEvidence(const fs::path& from, const fs::path& to)
 }
 
 } // namespace
-
-fs::path evidencePath(const fs::path& sessionPath)
-{
-    fs::path name = sessionPath.extension() == ".tallyframe" ? sessionPath.stem() : sessionPath.filename();
-    return sessionPath.parent_path() / (name += ".evidence");
-}
 
 fs::path resolved(const fs::path& path)
 {
@@ -144,7 +135,7 @@ std::vector<std::string> reportsOf(const Replayed& loaded, const fs::path& sessi
     return reports;
 }
 
-std::vector<std::string> prepareJournal(Replayed& loaded, const fs::path& sessionPath)
+std::vector<std::string> prepareJournal(Replayed& loaded, const fs::path& sessionPath, std::int64_t longest)
 {
     const fs::path journal = journalPath(sessionPath);
     if (!loaded.fits) {
@@ -161,7 +152,7 @@ std::vector<std::string> prepareJournal(Replayed& loaded, const fs::path& sessio
         return reportsOf(loaded, sessionPath, "as it was found it is kept as " + aside.filename().string());
     }
     std::vector<std::string> reports = reportsOf(loaded, sessionPath, {});
-    if (loaded.goodBytes > longHistory && loaded.state.sequence == loaded.savedSequence) {
+    if (loaded.goodBytes > longest && loaded.state.sequence == loaded.savedSequence) {
         const fs::path aside = setAside(journal);
         loaded.goodBytes = 0;
         loaded.state.history = {};

@@ -1,4 +1,5 @@
 #pragma once
+#include "core/session/evidence_store.h"
 #include "core/session/replay.h"
 #include <memory>
 #include <string>
@@ -8,8 +9,6 @@ class QLockFile;
 
 /// The files of a session and what opening does with them.
 namespace session {
-
-std::filesystem::path evidencePath(const std::filesystem::path& sessionPath);
 
 /// Absolute, links resolved where the file is there. Throws core::Error (NotFound) when its folder isn't there.
 std::filesystem::path resolved(const std::filesystem::path& path);
@@ -36,9 +35,13 @@ Loaded loadSession(const std::filesystem::path& sessionPath);
 std::vector<std::string> reportsOf(const Replayed& loaded, const std::filesystem::path& sessionPath,
                                    const std::string& fate);
 
+/// A journal longer than this is begun anew once all of it is in the file: some hundred thousand edits.
+inline constexpr std::int64_t longHistory = std::int64_t{256} << 20;
+
 /// Makes the journal one that can be written on: what doesn't fit is set aside under another name, never deleted. Returns
 /// reports; history and goodBytes in `loaded` follow. Throws core::Error (WriteFailed).
-std::vector<std::string> prepareJournal(Replayed& loaded, const std::filesystem::path& sessionPath);
+std::vector<std::string> prepareJournal(Replayed& loaded, const std::filesystem::path& sessionPath,
+                                        std::int64_t longest = longHistory);
 
 /// Session, history and evidence at `from` as they were loaded or written, to `to`; what is there is replaced, a journal
 /// there set aside. Throws core::Error (WriteFailed). Returns the journal's length.

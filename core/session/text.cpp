@@ -7,6 +7,8 @@ namespace session {
 
 namespace {
 
+constexpr std::size_t longest = 80; // bytes of something foreign in a sentence
+
 bool isControl(char c)
 {
     const auto byte = static_cast<unsigned char>(c);
@@ -30,6 +32,36 @@ bool isOffset(std::string_view text)
 }
 
 } // namespace
+
+std::string_view shortened(std::string_view text)
+{
+    if (text.size() <= longest)
+        return text;
+    std::size_t end = longest;
+    while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80)
+        --end;
+    return text.substr(0, end);
+}
+
+std::string quoted(std::string_view name)
+{
+    std::string inside(shortened(name));
+    for (char& c : inside)
+        if (static_cast<unsigned char>(c) < 0x20)
+            c = ' ';
+    return "“" + inside + (inside.size() < name.size() ? "…”" : "”");
+}
+
+std::string asSentence(std::string text)
+{
+    if (text.empty())
+        return text;
+    if (text.front() >= 'a' && text.front() <= 'z')
+        text.front() = static_cast<char>(text.front() - 'a' + 'A');
+    if (text.back() != '.')
+        text += '.';
+    return text;
+}
 
 std::optional<std::size_t> charactersIn(std::string_view utf8)
 {

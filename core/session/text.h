@@ -10,6 +10,13 @@ namespace session {
 /// tab and line feed.
 std::optional<std::size_t> charactersIn(std::string_view utf8);
 
+/// The beginning of a text that would be overlong in a sentence; whole characters.
+std::string_view shortened(std::string_view text);
+/// A name as it stands in a sentence: in quotation marks, cut where it is overlong.
+std::string quoted(std::string_view name);
+/// With a capital letter at its beginning and a full stop at its end.
+std::string asSentence(std::string text);
+
 /// Exactly `digits` lower-case hexadecimal digits.
 bool isHex(std::string_view text, std::size_t digits);
 

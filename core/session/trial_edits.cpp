@@ -41,12 +41,21 @@ Reading* reading(Trial& trial, ReadingId id)
     return found == trial.readings.end() ? nullptr : &*found;
 }
 
+/// As the desk numbers them: "trial 3 of run01".
+std::string numbered(const Document& document, TrialId id)
+{
+    const Trial& trial = need(document, id);
+    const std::vector<const Trial*> all = trialsOf(document, trial.capture);
+    const auto place = std::ranges::find(all, id, &Trial::id) - all.begin();
+    return "trial " + std::to_string(place + 1) + " of " + need(document, trial.capture).name;
+}
+
 Reading& needReading(Trial& trial, ReadingId id)
 {
     Reading* found = reading(trial, id);
     if (!found)
-        refuse(id ? "there is no reading " + std::to_string(id.value) + " of " + named(trial)
-                  : named(trial) + " has no reading yet");
+        refuse(id ? "there is no reading " + std::to_string(id.value) + " of this trial"
+                  : std::string("this trial has no reading yet"));
     return *found;
 }
 
@@ -59,7 +68,7 @@ void takeBackAcceptance(Reading& reading)
 template <class Do> Edit changeTrial(const Document& document, TrialId id, const std::string& what, Do change)
 {
     Trial trial = need(document, id);
-    EditBuilder builder(document, what + " " + named(trial));
+    EditBuilder builder(document, what + " " + numbered(document, id));
     change(trial, builder);
     builder.put(trial);
     return std::move(builder).finish();
@@ -94,14 +103,14 @@ Edit addTrial(const Document& document, CaptureId captureId, RegionId lamp, Regi
     trial.readings.push_back(newReading(builder, false));
     trial.readings.front().press = press;
     trial.readings.front().view = std::move(view);
-    builder.setLabel("mark press of " + named(trial));
     builder.put(trial);
+    builder.setLabel("mark press of " + numbered(builder.document(), trial.id));
     return std::move(builder).finish();
 }
 
 Edit removeTrial(const Document& document, TrialId id)
 {
-    EditBuilder builder(document, "remove " + named(need(document, id)));
+    EditBuilder builder(document, "remove " + numbered(document, id));
     builder.remove(id);
     return std::move(builder).finish();
 }
@@ -124,9 +133,9 @@ Edit setMark(const Document& document, TrialId id, ReadingId readingId, MarkKind
 Edit clearMark(const Document& document, TrialId id, ReadingId readingId, MarkKind kind)
 {
     const std::string what = std::string("clear ") + nameOf(kind) + " of";
-    return changeReading(document, id, readingId, what, [&](Reading& cleared, const Trial& trial) {
+    return changeReading(document, id, readingId, what, [&](Reading& cleared, const Trial&) {
         if (!markOf(cleared, kind))
-            refuse("there is no " + std::string(nameOf(kind)) + " to clear in " + named(trial));
+            refuse("there is no " + std::string(nameOf(kind)) + " to clear in this trial");
         markOf(cleared, kind).reset();
         takeBackAcceptance(cleared);
     });
@@ -146,12 +155,12 @@ Edit setNoReaction(const Document& document, TrialId id, ReadingId readingId, bo
 
 Edit acceptReading(const Document& document, TrialId id, ReadingId readingId)
 {
-    return changeReading(document, id, readingId, "accept", [](Reading& accepted, const Trial& trial) {
+    return changeReading(document, id, readingId, "accept", [](Reading& accepted, const Trial&) {
         if (!isComplete(accepted))
-            refuse(named(trial) + " can't be accepted yet; mark " + (accepted.press ? "the response or “no reaction”" : "the press")
+            refuse(std::string("this trial can't be accepted yet; mark ") + (accepted.press ? "the response or “no reaction”" : "the press")
                    + " first");
         if (!inOrder(accepted))
-            refuse("the press of " + named(trial) + " (frame " + std::to_string(accepted.press->frame)
+            refuse("the press of this trial (frame " + std::to_string(accepted.press->frame)
                    + ") lies after its response (frame " + std::to_string(accepted.response->frame)
                    + "); mark one of them again");
         accepted.accepted = true;
@@ -168,7 +177,7 @@ Edit beginReading(const Document& document, TrialId id, bool blind)
 {
     return changeTrial(document, id, "begin another reading of", [&](Trial& trial, EditBuilder& builder) {
         if (!std::ranges::all_of(trial.readings, &Reading::accepted))
-            refuse(named(trial) + " has a reading that isn't finished; accept or drop it first");
+            refuse("this trial has a reading that isn't finished; accept or drop it first");
         trial.readings.push_back(newReading(builder, blind));
     });
 }
@@ -177,9 +186,9 @@ Edit dropReading(const Document& document, TrialId id, ReadingId readingId)
 {
     return changeTrial(document, id, "drop the unfinished reading of", [&](Trial& trial, EditBuilder&) {
         if (needReading(trial, readingId).accepted)
-            refuse("an accepted reading of " + named(trial) + " stays, so that readers can be compared");
+            refuse("an accepted reading of this trial stays, so that readers can be compared");
         if (trial.settled == readingId)
-            refuse("the reading chosen for " + named(trial) + " can't be dropped; choose another first");
+            refuse("the reading chosen for this trial can't be dropped; choose another first");
         std::erase_if(trial.readings, [&](const Reading& other) { return other.id == readingId; });
     });
 }
@@ -188,7 +197,7 @@ Edit settleReading(const Document& document, TrialId id, ReadingId readingId)
 {
     return changeTrial(document, id, "choose a reading of", [&](Trial& trial, EditBuilder&) {
         if (readingId && !isComplete(needReading(trial, readingId)))
-            refuse("a reading of " + named(trial) + " can't be chosen before it is complete");
+            refuse("a reading of this trial can't be chosen before it is complete");
         trial.settled = readingId;
     });
 }
@@ -216,7 +225,7 @@ Edit unrejectTrial(const Document& document, TrialId id)
 {
     return changeTrial(document, id, "take back the reject of", [](Trial& trial, EditBuilder&) {
         if (!trial.reject)
-            refuse(named(trial) + " isn't rejected");
+            refuse("this trial isn't rejected");
         trial.reject.reset();
     });
 }

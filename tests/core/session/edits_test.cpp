@@ -306,8 +306,10 @@ TEST_CASE("a trial is begun by its press, read, accepted and corrected", "[sessi
     Bench bench;
     const CaptureId capture = bench.capture(1).id;
     const TrialId id{sample::next(bench.d)};
-    CHECK(bench(addTrial(bench.d, capture, {}, {}, sample::mark(100), "zoom 4")).label
-          == "mark press of trial " + std::to_string(id.value));
+    const std::string label = bench(addTrial(bench.d, capture, {}, {}, sample::mark(100), "zoom 4")).label;
+    const auto shown = trialsOf(bench.d, capture);
+    const auto place = std::ranges::find(shown, id, &Trial::id) - shown.begin() + 1; // as the desk numbers them
+    CHECK(label == "mark press of trial " + std::to_string(place) + " of " + bench.capture(1).name);
     CHECK(bench.trial(id).configuration == bench.configuration(1));
     CHECK(bench.trial(id).run == bench.capture(1).run);
     CHECK(bench.trial(id).lamp == bench.capture(1).regions[0].id);

@@ -6,10 +6,10 @@
 #include "sample_document.h"
 #include <QFile>
 #include <QProcess>
+#include <QRegularExpression>
 #include <QTemporaryDir>
 #include <catch2/catch.hpp>
 #include <cmath>
-#include <regex>
 
 using namespace session;
 using Catch::Matchers::Contains;
@@ -74,8 +74,9 @@ QByteArray replaced(QByteArray text, const char* before, const char* after)
 
 bool namesAPlace(const std::string& text)
 {
-    static const std::regex place("^(/[^ ]*|line [0-9]+, column [0-9]+): .{8,}", std::regex::ECMAScript);
-    return std::regex_search(text, place);
+    static const QRegularExpression place("^(/[^ ]*|line [0-9]+, column [0-9]+): .{8,}",
+                                          QRegularExpression::DotMatchesEverythingOption);
+    return place.match(QString::fromStdString(text)).hasMatch();
 }
 
 } // namespace
@@ -320,5 +321,5 @@ TEST_CASE("a session of 2,000 trials is read quickly", "[session]")
         CHECK(read.trials.size() == 2'000);
     }
     WARN("2,000 trials (" << json.size() / 1024 << " KiB) are read in " << best << " ms");
-    CHECK(best < 300); // what opening a session may take altogether
+    CHECK(best < 300 * slowness); // what opening a session may take altogether
 }

@@ -104,11 +104,12 @@ inline session::Document planned()
     gappy.notes = {"The stamps show 3 missing frames."};
     d = apply(d, addCaptures(d, {{gappy, "960 mode", {tagEvidence()}}, {capture("hub_1.mp4"), "960 mode", {}}}));
 
-    std::size_t k = 0;
-    for (const Capture* each : inOrder(Document(d).captures)) {
-        d = apply(d, addRun(d, "run " + std::to_string(k + 1), each->id));
-        d = apply(d, tagCapture(d, each->id, configurations[k], find(d, each->id)->run));
-        ++k;
+    std::vector<CaptureId> captures;
+    for (const auto& [id, each] : d.captures)
+        captures.push_back(id);
+    for (std::size_t i = 0; i < captures.size(); ++i) {
+        d = apply(d, addRun(d, "run " + std::to_string(i + 1), captures[i]));
+        d = apply(d, tagCapture(d, captures[i], configurations[i], find(d, captures[i])->run));
     }
     const ClockId clock = d.clocks.begin()->first;
     d = apply(d, declareRate(d, clock, 959.04, 0.0002, "measured last month"));
@@ -119,15 +120,34 @@ inline session::Document planned()
 /// planned() with `trials` accepted trials, spread over the captures in turn.
 inline session::Document withTrials(int trials)
 {
-    session::Document d = planned();
-    std::vector<session::CaptureId> captures;
-    for (const auto& [id, each] : d.captures)
-        captures.push_back(id);
+    using namespace session;
+    const Document start = planned();
+    std::vector<const Capture*> captures;
+    for (const auto& [id, each] : start.captures)
+        captures.push_back(each.get());
+    EditBuilder builder(start, "read");
     for (int i = 0; i < trials; ++i) {
+        const Capture& capture = *captures[static_cast<std::size_t>(i) % captures.size()];
         const std::int64_t press = 20 + (i / 3) * 7 % 2'000;
-        addTrial(d, captures[i % captures.size()], press, press + 60 + i % 5 + 8 * (i % 3));
+        Reading reading;
+        Trial trial;
+        trial.id = builder.nextId<TrialId>();
+        reading.id = builder.nextId<ReadingId>();
+        reading.reader = start.settings.reader;
+        reading.time = "2030-01-31T18:05:00+01:00";
+        reading.view = "zoom 4";
+        reading.press = mark(press);
+        reading.response = mark(press + 60 + i % 5 + 8 * (i % 3));
+        reading.accepted = true;
+        trial.capture = capture.id;
+        trial.lamp = capture.regions[0].id;
+        trial.screen = capture.regions[1].id;
+        trial.configuration = capture.configuration;
+        trial.run = capture.run;
+        trial.readings = {reading};
+        builder.put(trial);
     }
-    return d;
+    return apply(start, std::move(builder).finish());
 }
 
 /// One of everything: a rejected trial, a blind second reading that differs, "no reaction", a half-done reading, a
