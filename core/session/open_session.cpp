@@ -8,6 +8,7 @@
 #include <cassert>
 #include <deque>
 #include <future>
+#include <fcntl.h>
 #include <unistd.h>
 
 namespace session {
@@ -238,7 +239,7 @@ std::unique_ptr<OpenSession> OpenSession::open(const std::filesystem::path& path
     if (!std::filesystem::exists(whole))
         throw core::Error(core::ErrorKind::NotFound, "There is no session " + whole.string() + ".");
     Lock lock = lockSession(whole);
-    if (lock.file && ::access(whole.c_str(), W_OK) != 0) {
+    if (lock.file && ::faccessat(AT_FDCWD, whole.c_str(), W_OK, AT_EACCESS) != 0) {
         lock.file.reset();
         lock.reason = "The file " + whole.string() + " is write-protected; save the session elsewhere to change it.";
     }
