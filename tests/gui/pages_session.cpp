@@ -4,6 +4,7 @@
 #include <QDir>
 #include <QFile>
 #include <QTest>
+#include <algorithm>
 #include <cmath>
 #include <random>
 
@@ -121,6 +122,7 @@ session::Document document(const Content& content)
             const session::CaptureId taken = capture(builder, position++, link.rate > 900 ? bench.id : second.id, "run" + std::to_string(2 * i + half + 1));
             const session::Capture& in = *find(builder.document(), taken);
             const int trials = content.trialsEach / 2 + (half == 0 ? content.trialsEach % 2 : 0);
+            const std::int64_t apart = std::min(1500, 55000 / std::max(1, trials));
             for (int t = 0; t < trials; ++t) {
                 session::Trial trial;
                 trial.id = builder.nextId<session::TrialId>();
@@ -134,7 +136,7 @@ session::Document document(const Content& content)
                 reading.reader = settings.reader;
                 reading.time = "2024-06-09T21:10:00+02:00";
                 reading.accepted = true;
-                const std::int64_t press = 500 + 1500 * t;
+                const std::int64_t press = 500 + apart * t;
                 const double delay = std::max(5.0, link.meanMs + spread(random));
                 reading.press = session::Mark{press, std::string(32, 'a'), {}};
                 reading.response = session::Mark{press + std::llround(delay * link.rate / 1000), std::string(32, 'b'), {}};

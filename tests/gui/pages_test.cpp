@@ -140,6 +140,27 @@ TEST_CASE("arrows choose the evidence that Enter settles with, and the reason go
     CHECK_FALSE(clockOf(desk.document(), second).settled);
 }
 
+TEST_CASE("a typed reason stays while evidence is chosen and goes with the clock", "[pages][clock]")
+{
+    InFront<ui::ClockPage> desk;
+    desk.key(Qt::Key_PageDown);
+    auto* reason = desk.child<ui::CommitEdit>("reason");
+    desk.type(reason, "The lamp drifted.");
+    desk.list("Evidence")->setFocus();
+    desk.key(Qt::Key_Down);
+    CHECK(reason->text() == QStringLiteral("The lamp drifted."));
+    desk.key(Qt::Key_PageDown);
+    CHECK(reason->text().isEmpty());
+}
+
+TEST_CASE("Enter on a button is that button, never the page's settling", "[pages][clock]")
+{
+    InFront<ui::ClockPage> desk;
+    desk.child<QPushButton>("unsettle")->setFocus();
+    desk.key(Qt::Key_Return);
+    CHECK_FALSE(clockOf(desk.document(), "Bench camera, 960 mode").settled);
+}
+
 TEST_CASE("a typed rate is declared once, by Enter, and doesn't settle", "[pages][clock]")
 {
     const auto [typed, rate] = GENERATE(table<const char*, double>({{"240", 240}, {"239.76", 239.76}, {"239,76", 239.76}, {"240000/1001", 240000.0 / 1001}}));

@@ -8,10 +8,12 @@
 #include "ui/controls/row_list.h"
 #include "ui/look/key_cap.h"
 
+#include <QAbstractButton>
 #include <QHBoxLayout>
 #include <QKeyEvent>
 #include <QStackedLayout>
 #include <algorithm>
+#include <set>
 
 namespace ui {
 
@@ -35,7 +37,11 @@ public:
         row->addWidget(m_right);
         m_stack->addWidget(full);
 
-        QObject::connect(&model, &SessionModel::changed, &page, [this] { refresh(); });
+        QObject::connect(&model, &SessionModel::changed, &page, [this] {
+            if (m_page.isVisible())
+                refresh(); // else when it comes to the front
+            emit m_page.stateChanged();
+        });
         QObject::connect(m_list, &ClockList::chosen, &page, [this](session::ClockId id) { choose(id); });
         QObject::connect(m_evidence, &EvidencePanel::chosen, &page, [this](session::EvidenceId id) {
             m_selectedEvidence = id;
@@ -79,7 +85,6 @@ public:
             m_selected = document->clocks.empty() ? session::ClockId{} : document->clocks.begin()->first;
         m_stack->setCurrentIndex(document->clocks.empty() ? 0 : 1);
         showClock();
-        emit m_page.stateChanged();
     }
 
     void choose(session::ClockId id)
@@ -121,7 +126,12 @@ public:
         case Qt::Key_PageUp: step(m_list->list(), -1); return true;
         case Qt::Key_PageDown: step(m_list->list(), 1); return true;
         case Qt::Key_Return:
-        case Qt::Key_Enter: m_settle->settle(); return true;
+        case Qt::Key_Enter:
+            if (auto* button = qobject_cast<QAbstractButton*>(m_page.focusWidget()))
+                button->click(); // the button in hand, not the page's own
+            else
+                m_settle->settle();
+            return true;
         default: return false;
         }
     }
@@ -137,8 +147,11 @@ public:
     int count(session::ClockState state) const
     {
         const auto document = m_model.document();
+        std::set<session::ClockId> used;
+        for (const auto& [id, capture] : document->captures)
+            used.insert(capture->clock);
         return static_cast<int>(std::ranges::count_if(document->clocks, [&](const auto& item) {
-            return session::stateOf(*item.second) == state && clockUse(*document, *item.second).captures > 0;
+            return used.contains(item.first) && session::stateOf(*item.second) == state;
         }));
     }
 
@@ -192,6 +205,7 @@ QVector<KeyHint> ClockPage::keys() const
 
 void ClockPage::entered()
 {
+    m_impl->refresh();
     if (m_impl->m_stack->currentIndex() == 0)
         m_impl->m_add->setFocus(Qt::OtherFocusReason);
     else

@@ -179,13 +179,9 @@ void SettlePanel::show(session::ClockId id, session::EvidenceId selected)
     const session::Clock* clock = session::find(*document, id);
     if (!clock)
         return;
-    const bool another = id != m_clock || selected != m_evidence;
     m_clock = id;
     m_evidence = selected;
-    if (another)
-        m_reason->setText({}); // a reason is for one decision
-    if (another || m_reason->value() != (clock->settled ? QString::fromStdString(clock->settled->reason) : QString()))
-        m_reason->setValue(clock->settled && clock->settled->evidence == selected ? QString::fromStdString(clock->settled->reason) : QString());
+    fillReason(*clock);
     showSettle(*document, *clock);
     fillDeclaration(*clock);
     showCaptures(*document, *clock);
@@ -221,6 +217,17 @@ void SettlePanel::showSettle(const session::Document& document, const session::C
     m_unsettle->setVisible(clock.settled.has_value());
     if (clock.settled)
         m_settled->setText(tr("Settled %1").arg(dayOf(clock.settled->time)));
+}
+
+/// A reason is for one decision: it goes when another clock is shown or the decision changes, and stays while evidence is chosen.
+void SettlePanel::fillReason(const session::Clock& clock)
+{
+    const std::pair now(clock.id, clock.settled);
+    if (m_filledReason == now)
+        return;
+    m_filledReason = now;
+    m_reason->setText({});
+    m_reason->setValue(clock.settled ? QString::fromStdString(clock.settled->reason) : QString());
 }
 
 void SettlePanel::fillDeclaration(const session::Clock& clock)

@@ -26,6 +26,7 @@ private:
     void buildDeclare(QVBoxLayout& column);
     void buildCaptures(QVBoxLayout& column);
     void showSettle(const session::Document& document, const session::Clock& clock);
+    void fillReason(const session::Clock& clock);
     void fillDeclaration(const session::Clock& clock);
     void showCaptures(const session::Document& document, const session::Clock& clock);
     void declare();
@@ -42,6 +43,7 @@ private:
     session::ClockId m_clock;
     session::EvidenceId m_evidence;
     std::optional<std::pair<session::ClockId, std::optional<timing::RateEvidence>>> m_filled; ///< what the form was filled from
+    std::optional<std::pair<session::ClockId, std::optional<session::Settlement>>> m_filledReason; ///< what the reason was filled from
     QVector<Row> m_rows;
     std::vector<session::CaptureId> m_unsettled; ///< on other clocks that aren't settled
     Panel *m_settlePanel = nullptr, *m_capturePanel = nullptr;

@@ -28,7 +28,11 @@ public:
         for (QWidget* column : std::as_const(m_columns))
             row->addWidget(column, column == m_columns[2] ? 1 : 0);
 
-        QObject::connect(&model, &SessionModel::changed, &page, [this] { refresh(); });
+        QObject::connect(&model, &SessionModel::changed, &page, [this] {
+            if (m_page.isVisible())
+                refresh(); // else when it comes to the front
+            emit m_page.stateChanged();
+        });
         QObject::connect(m_list, &PlannedConfigurations::selectionChanged, &page, [this] { m_form->show(m_list->selected()); });
         QObject::connect(m_list, &PlannedConfigurations::renameAsked, &page, [this] { m_renameWhenShown = true; renameShown(); });
         QObject::connect(m_form, &ConfigurationForm::problem, &page, &Page::problem);
@@ -45,7 +49,6 @@ public:
         m_record->refresh();
         if (!m_model.pending())
             renameShown();
-        emit m_page.stateChanged();
     }
 
     /// A new configuration is named as soon as it is there; the door answers a little later than the key.
@@ -70,7 +73,11 @@ public:
         const bool alt = event.modifiers() & Qt::AltModifier;
         switch (event.key()) {
         case Qt::Key_Insert: m_list->add(); return true;
-        case Qt::Key_Delete: m_list->removeSelected(); return true;
+        case Qt::Key_Delete:
+            if (!m_list->list().hasFocus())
+                return false; // elsewhere it would take one by surprise
+            m_list->removeSelected();
+            return true;
         case Qt::Key_F2: m_form->startRenaming(); return true;
         case Qt::Key_Up:
         case Qt::Key_Down:
@@ -128,6 +135,7 @@ QVector<KeyHint> PlanPage::keys() const
 
 void PlanPage::entered()
 {
+    m_impl->refresh();
     m_impl->m_list->list().setFocus(Qt::OtherFocusReason);
 }
 

@@ -13,6 +13,7 @@
 #include "ui/results/results_table.h"
 #include "ui/results/verdict_panel.h"
 
+#include <QAbstractButton>
 #include <QClipboard>
 #include <QGuiApplication>
 #include <QHBoxLayout>
@@ -235,7 +236,12 @@ public:
         switch (event.modifiers() ? 0 : event.key()) {
         case Qt::Key_B: makeBaseline(m_view.selected); return true;
         case Qt::Key_Return:
-        case Qt::Key_Enter: emit m_page.goTo(QStringLiteral("Read")); return true;
+        case Qt::Key_Enter:
+            if (auto* button = qobject_cast<QAbstractButton*>(m_page.focusWidget()))
+                button->click(); // the button in hand, not the page's own
+            else
+                emit m_page.goTo(QStringLiteral("Read"));
+            return true;
         case Qt::Key_Up:
         case Qt::Key_Down:
             m_table->list().setFocus(Qt::OtherFocusReason);
