@@ -41,6 +41,12 @@ template <class T, class Uses> std::size_t countOf(const Table<T>& table, Uses u
     return count;
 }
 
+/// A field that was cleared is a field that isn't there.
+inline void dropEmpty(Texts& texts)
+{
+    std::erase_if(texts, [](const auto& item) { return item.second.empty(); });
+}
+
 /// "1 trial", "3 trials".
 inline std::string counted(std::size_t count, const char* what)
 {

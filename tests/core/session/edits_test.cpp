@@ -68,7 +68,9 @@ TEST_CASE("configurations are added, changed, moved and removed in order", "[ses
 
     Configuration renamed = *find(bench.d, id);
     renamed.name = "Borrowed pedal";
+    renamed.texts = {{"device", "pedal 4"}, {"firmware", ""}};
     bench(setConfiguration(bench.d, renamed));
+    CHECK(find(bench.d, id)->texts == Texts{{"device", "pedal 4"}});
     CHECK(find(bench.d, id)->name == "Borrowed pedal");
     renamed.name = "Wired pedal";
     CHECK_THAT(refusal([&] { setConfiguration(bench.d, renamed); }), Contains("“Wired pedal”"));
