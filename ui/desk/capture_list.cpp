@@ -100,7 +100,9 @@ void CaptureList::refresh()
         if (place != configurations.end())
             row.cap = QString::number(place - configurations.begin() + 1);
         const ReadingCount count = countOf(document, capture->id);
-        row.count = count.trials == 0 ? tr("no trials") : tr("%1 of %2 read").arg(count.read).arg(count.trials - count.rejected);
+        row.counted = count.trials > 0;
+        row.shortCount = tr("%1 of %2").arg(count.read).arg(count.trials - count.rejected);
+        row.count = row.counted ? tr("%1 read").arg(row.shortCount) : tr("no trials");
         const ClockWord clock = clockWord(document, *capture);
         row.shape = static_cast<int>(clock.shape);
         row.word = clock.word;
@@ -129,7 +131,7 @@ void CaptureList::refresh()
     m_list->selectRow(current);
     for (int i = 0; i < m_rows.size(); ++i)
         if (const session::Capture* capture = session::find(document, m_rows[i].id))
-            m_list->item(i)->setToolTip(m_footage.status(*capture).sentence);
+            m_list->item(i)->setToolTip(QStringList{m_rows[i].name, m_footage.status(*capture).sentence}.join(QLatin1Char('\n')).trimmed());
     updateGeometry();
 }
 
@@ -165,7 +167,8 @@ void CaptureList::paintRow(QPainter& painter, const QRect& rect, int index, bool
     const Row& row = m_rows[index];
     const Tokens& t = tokens();
     const bool wide = rect.width() >= 300;
-    const int capLeft = wide ? 70 : 64, countLeft = capLeft + 30, stateLeft = rect.width() - 82;
+    const int stateLeft = rect.width() - 82, countLeft = stateLeft - (wide ? 82 : 48), capLeft = countLeft - 28;
+    const QString count = wide || !row.counted ? row.count : row.shortCount;
 
     painter.setFont(ui::font(Text::Body, selected ? QFont::DemiBold : QFont::Normal));
     painter.setPen(t.text1);
@@ -176,7 +179,7 @@ void CaptureList::paintRow(QPainter& painter, const QRect& rect, int index, bool
         paintKeyCaps(painter, QRectF(capLeft, line.top() + 2, 22, line.height() - 4), {row.cap});
     painter.setFont(ui::font(Text::Caption));
     painter.setPen(t.text2);
-    painter.drawText(QRect(countLeft, line.top(), stateLeft - countLeft - 4, line.height()), Qt::AlignVCenter, row.count);
+    painter.drawText(QRect(countLeft, line.top(), stateLeft - countLeft - 4, line.height()), Qt::AlignVCenter, count);
 
     if (row.progress >= 0) {
         paintShare(painter, QRectF(stateLeft, line.center().y() - 1, 70, 3), row.progress);

@@ -27,9 +27,9 @@ protected:
 private:
     struct Row {
         session::CaptureId id;
-        QString name, cap, count, word;
+        QString name, cap, count, shortCount, word;
         int shape = 0;      ///< ui::Shape of the word
-        bool attention = false, relink = false;
+        bool counted = false, attention = false, relink = false;
         double progress = -1; ///< 0..1 while indexing
     };
     void refresh();

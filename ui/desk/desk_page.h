@@ -47,6 +47,7 @@ public:
     void addFootage(const QStringList& filesAndFolders) { m_takeIn.add(filesAndFolders); }
     void setSampleOffered(bool offered);
     void setInFront(bool inFront) { m_actions->setInFront(inFront); }
+    bool quiet() const { return m_steps.quiet(); } ///< every key so far has had its effect
     void leave(); ///< the session is about to be closed: what is on its way in is dropped
 
 signals:

@@ -1,8 +1,29 @@
 #include "ui/desk/desk_state.h"
+#include "ui/desk/reading_progress.h"
 
 #include <algorithm>
 
 namespace ui {
+
+namespace {
+
+/// The first capture with a trial that isn't done, else the first one with trials, else the first one.
+session::CaptureId whereToBegin(const session::Document& document)
+{
+    session::CaptureId begin;
+    bool anyTrials = false;
+    for (const session::Capture* capture : session::inOrder(document.captures)) {
+        const ReadingCount count = countOf(document, capture->id);
+        if (count.toRead() > 0)
+            return capture->id;
+        if (!begin || (!anyTrials && count.trials > 0))
+            begin = capture->id;
+        anyTrials = anyTrials || count.trials > 0;
+    }
+    return begin;
+}
+
+} // namespace
 
 DeskState::DeskState(SessionModel& model, QObject* parent) : QObject(parent), m_model(model)
 {
@@ -26,12 +47,9 @@ void DeskState::replaced()
 
 void DeskState::follow()
 {
-    if (!capture()) {
-        const auto captures = session::inOrder(m_model.document()->captures);
-        const session::CaptureId next = captures.empty() ? session::CaptureId{} : captures.front()->id;
-        if (next != m_capture)
+    if (!capture())
+        if (const session::CaptureId next = whereToBegin(*m_model.document()); next != m_capture)
             setCapture(next);
-    }
     const session::Trial* current = trial();
     if (m_trial && (!current || current->capture != m_capture))
         m_trial = {};

@@ -40,6 +40,7 @@ public:
     void setNote(session::TrialId id, const QString& note);
 
     void setView(const QString& view) { m_view = view; } ///< how the footage is looked at: "zoom 4, gain 2.0"
+    bool quiet() const { return m_queue.idle(); } ///< every key so far has had its effect
     bool mayHaveTrial() const; ///< there is a current trial, or a key under way may yet make one
 
 signals:

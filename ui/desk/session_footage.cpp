@@ -15,6 +15,14 @@ SessionFootage::SessionFootage(SessionModel& model, FootagePool& pool, QObject* 
             emit progressChanged();
     });
     connect(&pool, &FootagePool::checksumReady, this, &SessionFootage::checked);
+    connect(&pool, &FootagePool::checksumFailed, this, [this](const QString& path, const QString& sentence) {
+        if (m_checking != path)
+            return;
+        m_otherBytes[path] = sentence;
+        m_checking.clear();
+        emit changed();
+        checkNext();
+    });
     follow();
 }
 

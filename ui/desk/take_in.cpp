@@ -21,6 +21,14 @@ TakeIn::TakeIn(SessionModel& model, FootagePool& pool, QObject* parent)
 {
     connect(&pool, &FootagePool::stateChanged, this, &TakeIn::stateChanged);
     connect(&pool, &FootagePool::checksumReady, this, &TakeIn::checksumReady);
+    connect(&pool, &FootagePool::checksumFailed, this, [this](const QString& path, const QString& sentence) {
+        if (!find(path))
+            return;
+        emit problem(tr("%1 wasn't added. %2").arg(fileName(path), sentence));
+        drop(path, true);
+        emit changed();
+        commit();
+    });
     connect(&pool, &FootagePool::progressChanged, this, [this](const QString& path) {
         if (Item* item = find(path)) {
             item->progress = m_pool.progress(path);

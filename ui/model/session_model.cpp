@@ -44,7 +44,20 @@ public:
                     &m_model, [=, this] { failed(number, QString::fromStdString(sentence), document); },
                     Qt::QueuedConnection);
             },
+            [this, number](const std::string& sentence) {
+                QMetaObject::invokeMethod(
+                    &m_model, [=, this] { saved(number, QString::fromStdString(sentence)); }, Qt::QueuedConnection);
+            },
         };
+    }
+
+    void saved(int number, const QString& sentence)
+    {
+        if (number != m_number)
+            return;
+        if (!sentence.isEmpty())
+            emit m_model.problem(sentence);
+        emit m_model.stateChanged();
     }
 
     void accepted(int number, std::int64_t sequence, const std::shared_ptr<const session::Document>& document)
@@ -249,9 +262,7 @@ bool SessionModel::save()
 {
     if (!m_impl->m_session || readOnly())
         return false;
-    const bool saved = m_impl->guarded([this] { m_impl->m_session->save(); });
-    emit stateChanged();
-    return saved;
+    return m_impl->guarded([this] { m_impl->m_session->startSave(); });
 }
 
 bool SessionModel::saveAs(const QString& path)

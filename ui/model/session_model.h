@@ -20,7 +20,7 @@ public:
     bool newDraft();
     bool resumeDraft(); ///< the newest draft that holds anything and isn't open elsewhere, else a new one
     bool open(const QString& path);
-    bool save();        ///< a draft is saved as a draft; it gets a name by saveAs()
+    bool save();        ///< begins it; `problem` tells if it fails. A draft stays one; it gets a name by saveAs()
     bool saveAs(const QString& path);
     bool close();       ///< saves and lets go; an empty draft goes. document() is empty from then on
     bool discardDraft(); ///< the draft that is open goes for good, a new one takes its place; refused for a named session

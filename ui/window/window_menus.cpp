@@ -67,6 +67,7 @@ void MainWindow::makeMenus()
     makeHelpMenu();
 
     auto* corner = new QWidget;
+    corner->setFixedHeight(menuBar()->sizeHint().height()); // else it sits at the bar's upper edge
     auto* row = new QHBoxLayout(corner);
     row->setContentsMargins(grid::padding, 0, grid::padding, 0);
     m_title = new Label({}, Text::Body, Tone::Secondary);
