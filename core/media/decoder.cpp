@@ -23,6 +23,7 @@ Decoder::Decoder(const AVCodec& codec, const AVStream& stream, Threading threadi
     case Threading::Throughput:
         m_context->thread_count = cores;
         m_context->thread_type = FF_THREAD_FRAME | FF_THREAD_SLICE;
+        m_context->err_recognition |= AV_EF_CRCCHECK; // whoever looks at all of it may as well check it
         break;
     case Threading::Latency:
         m_context->thread_count = cores;
@@ -35,6 +36,7 @@ Decoder::Decoder(const AVCodec& codec, const AVStream& stream, Threading threadi
         break;
     case Threading::One:
         m_context->thread_count = 1;
+        m_context->err_recognition |= AV_EF_CRCCHECK;
         FrameStore::serve(*m_context, true);
         break;
     }

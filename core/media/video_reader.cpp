@@ -15,10 +15,15 @@ constexpr std::size_t mostQueued = 64;
 constexpr int mostVainSeeks = 3;             // in a row; then this file is one that can't be sought in
 constexpr int mostErrorsInARow = 1000;
 
+Threading usualThreading(const PacketTable& packets)
+{
+    return packets.oneThread ? Threading::One : Threading::Latency;
+}
+
 } // namespace
 
 VideoReader::VideoReader(std::shared_ptr<const Footage> footage)
-    : m_footage(std::move(footage)), m_packets(*m_footage->packets)
+    : m_footage(std::move(footage)), m_packets(*m_footage->packets), m_threading(usualThreading(m_packets))
 {
     reopen({});
     m_finder.emplace(m_packets, !m_container->isBareStream());
@@ -39,9 +44,13 @@ Picture VideoReader::read(timing::FrameNumber n, const std::stop_token& stop, co
                     return picture;
             m_distrusted.insert(start.frame);
         }
-        beginAfresh(stop);
-        if (Picture picture = decodeTo(n.value, stop, passing))
-            return picture;
+        // Damage that no decoder complains about comes out differently with other threads: the ones it was indexed with last.
+        for (const Threading threading : {m_threading, Threading::One, Threading::Throughput}) {
+            m_threading = threading;
+            beginAfresh(stop);
+            if (Picture picture = decodeTo(n.value, stop, passing))
+                return picture;
+        }
     } catch (...) {
         if (!stop.stop_requested()) // something is broken: next time everything anew
             m_container.reset();
@@ -49,9 +58,10 @@ Picture VideoReader::read(timing::FrameNumber n, const std::stop_token& stop, co
     }
     m_running = false;
     m_distrusted.clear();
+    m_threading = usualThreading(m_packets);
     throw core::Error(core::ErrorKind::AtOdds, "Frame " + std::to_string(n.value) + " of \"" + m_footage->path.string()
                                                    + "\" can't be shown as it was when the file was opened (" + m_why
-                                                   + "); the file has changed or the disk is failing.");
+                                                   + "); the file has changed or is damaged, or the disk is failing.");
 }
 
 bool VideoReader::leadsTo(std::int64_t n) const
@@ -85,8 +95,7 @@ void VideoReader::reopen(const std::stop_token& stop)
     if (m_container->fileSize() != m_packets.fileSize || m_container->stream().index != m_footage->streamIndex)
         throw core::Error(core::ErrorKind::AtOdds,
                           m_container->name() + " has changed since it was opened; open it again.");
-    m_decoder = std::make_unique<Decoder>(m_container->decoder(), m_container->stream(),
-                                          m_packets.oneThread ? Threading::One : Threading::Latency, m_complaints);
+    m_decoder = std::make_unique<Decoder>(m_container->decoder(), m_container->stream(), m_threading, m_complaints);
 }
 
 bool VideoReader::begin(const Start& start, const std::stop_token& stop)

@@ -41,6 +41,7 @@ private:
 
     std::shared_ptr<const Footage> m_footage;
     const PacketTable& m_packets;
+    Threading m_threading;
     Complaints m_complaints;
     std::unique_ptr<Container> m_container;
     std::unique_ptr<Decoder> m_decoder;
