@@ -11,6 +11,13 @@ struct Problem {
     std::string sentence;
 };
 
+/// `sentence` makes the sentence, only when it is needed.
+template <class Sentence> void require(bool holds, const Place& place, Sentence sentence)
+{
+    if (!holds)
+        throw Problem{place.pointer(), sentence()};
+}
+
 /// What a thing says by itself: lengths, ranges, counts. Throws Problem.
 void checkValues(const Settings&, const Place&);
 void checkValues(const Configuration&, const Place&);

@@ -103,10 +103,12 @@ Edit assignClock(const Document& document, CaptureId captureId, ClockId clockId)
     return std::move(builder).finish();
 }
 
-Edit setClock(const Document& document, const Clock& clock, std::string label)
+Edit setClock(const Document& document, const Clock& wanted, std::string label)
 {
-    const std::vector<ClockEvidence> before = need(document, clock.id).evidence;
+    const std::vector<ClockEvidence> before = need(document, wanted.id).evidence;
     EditBuilder builder(document, std::move(label));
+    Clock clock = wanted;
+    dropEmpty(clock.camera);
     builder.put(clock);
     dropUnusedSources(builder, before);
     return std::move(builder).finish();

@@ -3,6 +3,7 @@
 
 /// Everything the analyst can do to a session. Each makes one edit against the document given and throws
 /// core::Error (Refused) with one sentence when it can't be done. Nothing changes until the edit goes through the door.
+/// Checklist fields without text are left out.
 namespace session {
 
 /// Margin and planned numbers get the time of the decision when they differ from those before.

@@ -31,7 +31,7 @@ inline constexpr int planned = 1'000'000;         ///< runs or trials of a confi
 
 inline constexpr std::size_t changes = 500'000; ///< of an edit
 
-inline constexpr std::int64_t fileBytes = std::int64_t{1} << 30;
+inline constexpr std::int64_t fileBytes = std::int64_t{256} << 20;
 inline constexpr int fileDepth = 32; ///< of lists and objects within each other
 
 } // namespace session::limits

@@ -10,12 +10,6 @@ namespace session {
 
 namespace {
 
-template <class Sentence> void require(bool holds, const Place& place, Sentence sentence)
-{
-    if (!holds)
-        throw Problem{place.pointer(), sentence()};
-}
-
 std::string numbered(const char* what, std::int64_t id)
 {
     return std::string(what) + " " + std::to_string(id);

@@ -42,6 +42,7 @@ Edit setSettings(const Document& document, const Settings& wanted, std::string l
     EditBuilder builder(document, std::move(label));
     Settings settings = wanted;
     stampDecisions(document.settings.plan, settings.plan);
+    dropEmpty(settings.rig);
     builder.put(settings);
     return std::move(builder).finish();
 }
@@ -50,16 +51,19 @@ Edit addConfiguration(const Document& document, Configuration configuration)
 {
     EditBuilder builder(document, "add " + named(configuration));
     configuration.id = builder.nextId<ConfigurationId>();
+    dropEmpty(configuration.texts);
     const auto ordered = inOrder(document.configurations);
     configuration.position = ordered.empty() ? 0 : ordered.back()->position + 1;
     builder.put(configuration);
     return std::move(builder).finish();
 }
 
-Edit setConfiguration(const Document& document, const Configuration& configuration)
+Edit setConfiguration(const Document& document, const Configuration& wanted)
 {
-    need(document, configuration.id);
-    EditBuilder builder(document, "change " + named(configuration));
+    need(document, wanted.id);
+    EditBuilder builder(document, "change " + named(wanted));
+    Configuration configuration = wanted;
+    dropEmpty(configuration.texts);
     builder.put(configuration);
     return std::move(builder).finish();
 }

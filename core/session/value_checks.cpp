@@ -8,12 +8,6 @@ namespace session {
 
 namespace {
 
-template <class Sentence> void require(bool holds, const Place& place, Sentence sentence)
-{
-    if (!holds)
-        throw Problem{place.pointer(), sentence()};
-}
-
 void requireText(const std::string& text, std::size_t limit, const Place& place, const char* what)
 {
     const std::optional<std::size_t> length = charactersIn(text);
