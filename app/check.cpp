@@ -5,7 +5,6 @@
 #include "core/report/session_check.h"
 #include "core/session/evidence_store.h"
 #include "core/session/open_session.h"
-#include "core/session/session_files.h"
 
 namespace app {
 namespace {
