@@ -30,15 +30,15 @@ int measure(const std::vector<std::string>& arguments, const std::filesystem::pa
     std::filesystem::create_directories(folder);
 
     bench::Rows rows;
-    for (const bench::Film& film : bench::films(folder, effort)) {
-        std::cerr << "measuring " << film.name << '\n';
-        for (bench::Row& row : bench::measureFootage(film, effort, program))
-            rows.push_back(std::move(row));
-    }
-    std::cerr << "measuring sessions\n";
-    for (bench::Row& row : bench::measureSession(folder, effort))
-        rows.push_back(std::move(row));
-    std::cout << bench::table(rows);
+    const auto add = [&](const bench::Rows& measured) {
+        std::cout << bench::tableLines(measured) << std::flush;
+        rows.insert(rows.end(), measured.begin(), measured.end());
+    };
+    const auto films = bench::films(folder, effort);
+    std::cout << bench::tableHead();
+    add(bench::measureSession(folder, effort));
+    for (const bench::Film& film : films)
+        add(bench::measureFootage(film, effort, program));
     if (!jsonFile.empty()) {
         std::ofstream file(jsonFile);
         file << bench::json(rows);

@@ -41,10 +41,15 @@ std::string processor()
 
 } // namespace
 
-std::string table(const Rows& rows)
+std::string tableHead()
 {
-    std::string text = "| film or session | what | measured | bare | ratio | bare program |\n"
-                       "| --- | --- | ---: | ---: | ---: | --- |\n";
+    return "| film or session | what | measured | bare | ratio | bare program |\n"
+           "| --- | --- | ---: | ---: | ---: | --- |\n";
+}
+
+std::string tableLines(const Rows& rows)
+{
+    std::string text;
     for (const Row& row : rows) {
         const auto times = ratio(row);
         text += "| " + row.subject + " | " + row.what + " | " + figure(row.value) + " " + row.unit + " | "
