@@ -134,7 +134,7 @@ void DeskBench::waitFor(const std::function<bool()>& holds, double seconds)
     QElapsedTimer timer;
     timer.start();
     while (!holds()) {
-        if (timer.elapsed() > seconds * 1000)
+        if (static_cast<double>(timer.elapsed()) > seconds * 1000)
             FAIL("what was waited for didn't come within " << seconds << " s");
         QTest::qWait(5);
     }
