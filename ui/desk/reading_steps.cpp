@@ -91,12 +91,12 @@ void ReadingSteps::endFlip()
 
 void ReadingSteps::previousTrial()
 {
-    going([this] { besides(-1); });
+    moving([this] { besides(-1); });
 }
 
 void ReadingSteps::nextTrial()
 {
-    going([this] { besides(+1); });
+    moving([this] { besides(+1); });
 }
 
 void ReadingSteps::besides(int direction)
@@ -138,7 +138,7 @@ void ReadingSteps::showTrial(const session::Trial& trial)
 
 void ReadingSteps::goToTrial(session::TrialId id)
 {
-    going([this, id] {
+    moving([this, id] {
         if (const session::Trial* trial = session::find(*m_model.document(), id))
             showTrial(*trial);
     });
@@ -151,7 +151,7 @@ void ReadingSteps::goToCapture(session::CaptureId id)
 
 void ReadingSteps::leaveTrial()
 {
-    going([this] { m_state.setTrial({}); });
+    moving([this] { m_state.setTrial({}); });
 }
 
 void ReadingSteps::goOn(session::TrialId from)

@@ -51,7 +51,7 @@ signals:
     void flipped(std::optional<timing::FrameNumber> of); ///< the frame before `of` is in view only for comparison
 
 private:
-    void moving(std::function<void()> step);  ///< waits for every key before it
+    void moving(std::function<void()> step);  ///< to another trial or place: waits for every key before it
     void going(std::function<void()> step);   ///< at once, unless something that moves is still to come
     void changing(std::function<void()> step);
     void showTrial(const session::Trial& trial);
