@@ -98,6 +98,7 @@ DeskPage::DeskPage(SessionModel& model, FootagePool& pool, QWidget* parent)
     row->addWidget(middle, 1);
     row->addWidget(m_right);
 
+    m_reject = new RejectChooser(*middle, this);
     m_relink = new Relink(model, m_footage, this);
     m_feed = new FrameFeed(model, pool, m_footage, m_state, {*m_frame, *m_pairs, *m_traces}, this);
     m_regions = new RegionDrawing(model, m_state, *m_frame, this);
@@ -140,7 +141,7 @@ QWidget* DeskPage::makeLeft()
     m_trialPanelList->setHairline(false);
     m_trials = new TrialList(m_model, m_state);
     m_trialPanelList->body()->addWidget(m_trials, 1);
-    m_noTrials = emptyPart(tr("None yet. Each press you mark begins a trial."));
+    m_noTrials = emptyPart(tr("None yet. With the lamp region drawn, every time the lamp lights is proposed; the press you mark begins a trial."));
     m_trialPanelList->body()->addWidget(m_noTrials);
     layout->addWidget(m_trialPanelList, 1);
     layout->addStretch(0);
@@ -191,9 +192,7 @@ QWidget* DeskPage::makeRight()
     layout->addWidget(m_trial);
     m_soFar = new SoFarPanel(m_model, m_state);
     layout->addWidget(m_soFar, 1);
-    QScrollArea* right = scrolling(content);
-    m_reject = new RejectChooser(right);
-    return right;
+    return scrolling(content);
 }
 
 QString DeskPage::name() const
@@ -283,9 +282,12 @@ void DeskPage::refreshLeft()
     const session::Capture* capture = m_state.capture();
     const ReadingCount count = countOf(document, m_state.captureId());
     m_trialPanelList->setTitle(capture ? tr("Trials of %1").arg(QString::fromStdString(capture->name)) : tr("Trials"));
-    m_trials->setVisible(count.trials > 0);
-    m_noTrials->setVisible(count.trials == 0);
-    m_trialPanelList->setTrailing(count.trials == 0 ? QString() : tr("%1 done, %2 to read").arg(count.read + count.rejected).arg(count.toRead()));
+    const auto proposed = m_trials->proposed();
+    const bool trials = count.trials > 0 || proposed > 0;
+    m_trials->setVisible(trials);
+    m_noTrials->setVisible(!trials);
+    m_trialPanelList->setTrailing(
+        trials ? tr("%1 done, %2 to read").arg(count.read + count.rejected).arg(count.toRead() + proposed) : QString());
 
     QStringList underWay;
     for (const TakeIn::Item& item : m_takeIn.items())
@@ -307,13 +309,17 @@ void DeskPage::layOut()
     m_left->setFixedWidth(between(leftNarrow, leftWide, width()));
     m_right->setFixedWidth(between(rightNarrow, rightWide, width()));
     m_tracePanel->setFixedHeight(between(tracesNarrow, tracesWide, width()) * std::clamp(height(), 560, 1000) / 1000 + 40);
-    // Trials get what is left: never less than half when all three lists are long.
-    const int third = height() * 36 / 100, quarter = height() * 24 / 100;
-    m_configurationScroll->setFixedHeight(std::min(m_configurations->sizeHint().height(), third));
-    m_captures->setFixedHeight(std::max(24, std::min(m_captures->contentHeight(), quarter)));
-    const int top = m_pairs->height();
-    m_reject->setGeometry(0, std::min(top, std::max(0, m_right->height() - 600)), m_right->width(),
-                          m_right->height() - std::min(top, std::max(0, m_right->height() - 600)));
+    // Trials get what the other lists leave: at least a quarter where they need it.
+    const int headers = 3 * grid::panelHeader + 24;
+    const int configurations = std::min(m_configurations->sizeHint().height(), height() * 36 / 100);
+    const int trials = std::max(60, std::min(m_trials->contentHeight(), height() / 4));
+    const int captures = std::max(height() / 5, height() - headers - configurations - trials);
+    m_configurationScroll->setFixedHeight(configurations);
+    m_captures->setFixedHeight(std::max(24, std::min(m_captures->contentHeight(), captures)));
+    // A low window leaves out what can be done without, so that nothing has to be scrolled.
+    const bool low = height() < 840;
+    m_trial->setLow(low);
+    m_soFar->setLow(low);
 }
 
 void DeskPage::paintEvent(QPaintEvent*)

@@ -21,6 +21,7 @@ class FrameView;
 class Panel;
 class RegionDrawing;
 class RejectChooser;
+class SoFarPanel;
 class Relink;
 class StartPage;
 class TraceView;
@@ -79,6 +80,7 @@ private:
     void showDelays(bool shown);
     void stepBy(qint64 frames);
     void toHint(int direction);
+    void propose();
     void besideCapture(int direction);
     void describeView();
     void eachCaptureARun();
@@ -106,7 +108,7 @@ private:
     CueStrip* m_cue = nullptr;
     EvidencePairs* m_pairs = nullptr;
     TrialPanel* m_trial = nullptr;
-    QWidget* m_soFar = nullptr;
+    SoFarPanel* m_soFar = nullptr;
     RejectChooser* m_reject = nullptr;
     RegionDrawing* m_regions = nullptr;
     FrameFeed* m_feed = nullptr;

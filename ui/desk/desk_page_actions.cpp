@@ -47,12 +47,12 @@ void DeskPage::makeActions()
     m_actions->addHint({{cap("Down"), cap("Up")}, tr("hint")});
     m_actions->addHint({{cap("F")}, tr("press")});
     m_actions->addHint({{cap("R")}, tr("response")});
-    m_actions->addHint({{cap("Enter")}, tr("accept, go on")});
-    m_actions->addHint({{cap("Space")}, tr("flip pair")});
+    m_actions->addHint({{cap("Enter")}, tr("accept")});
     m_actions->addHint({{cap("D")}, tr("doubt")});
     m_actions->addHint({{cap("X")}, tr("reject")});
-    m_actions->addHint({{cap("N")}, tr("no reaction")});
     m_actions->addHint({{QStringLiteral("1–9")}, tr("configuration")});
+    m_actions->addHint({{cap("Space")}, tr("flip pair")});
+    m_actions->addHint({{cap("N")}, tr("no reaction")});
     m_actions->addHint({{cap("PgUp"), cap("PgDn")}, tr("trial")});
     const auto onlyHelp = [this](const QStringList& caps, const QString& meaning) { m_actions->addHint({caps, meaning, false}); };
     onlyHelp({cap("Home"), cap("End")}, tr("first and last frame"));
@@ -215,6 +215,12 @@ void DeskPage::connectSteps()
     connect(m_captures, &CaptureList::relinkAsked, this, &DeskPage::relinkAsked);
     connect(m_captures, &CaptureList::menuAsked, this, &DeskPage::captureMenu);
     connect(m_trials, &TrialList::chosen, &m_steps, &ReadingSteps::goToTrial);
+    connect(m_trials, &TrialList::frameChosen, this, [this](qint64 frame) {
+        m_steps.leaveTrial();
+        m_steps.goToFrame({frame});
+    });
+    connect(m_feed, &FrameFeed::hintsChanged, this, &DeskPage::propose);
+    connect(&m_state, &DeskState::trialChanged, this, &DeskPage::propose);
     connect(m_header, &ViewHeader::regionAsked, m_regions, &RegionDrawing::draw);
     connect(m_header, &ViewHeader::gainChanged, m_pairs, &EvidencePairs::setGain);
     connect(m_header, &ViewHeader::gainChanged, this, &DeskPage::describeView);
@@ -230,6 +236,7 @@ void DeskPage::connectSteps()
     connect(m_trial, &TrialPanel::rejectAsked, this, &DeskPage::rejectAsked);
     connect(m_trial, &TrialPanel::configurationChosen, &m_steps, &ReadingSteps::tagWith);
     connect(m_trial, &TrialPanel::noteWritten, &m_steps, &ReadingSteps::setNote);
+    connect(m_trial, &TrialPanel::noteLeft, this, [this] { m_frame->setFocus(); });
     connect(m_trial, &TrialPanel::regionChosen, &m_state, &DeskState::chooseRegion);
     connect(m_reject, &RejectChooser::chosen, &m_steps, &ReadingSteps::reject);
     connect(m_reject, &RejectChooser::keepAsked, &m_steps, &ReadingSteps::keep);
@@ -390,9 +397,25 @@ void DeskPage::rejectAsked()
         return;
     }
     const session::Trial* trial = m_state.trial();
-    layOut();
     m_reject->open(trial ? tr("Reject trial %1").arg(numberInCapture(*m_model.document(), *trial)) : tr("Reject the trial"),
                    trial && trial->reject);
+}
+
+/// Hinted presses that no trial of the capture has.
+void DeskPage::propose()
+{
+    QVector<qint64> presses;
+    const auto trials = session::trialsOf(*m_model.document(), m_state.captureId());
+    for (const HintPair& pair : m_feed->hints()) {
+        const bool has = std::ranges::any_of(trials, [&](const session::Trial* trial) {
+            const session::Reading* reading = session::countingReading(*trial);
+            return reading && reading->press && belongsTo(pair, {reading->press->frame});
+        });
+        if (!has)
+            presses << pair.press.frame.value;
+    }
+    m_trials->setProposed(presses);
+    refreshLeft();
 }
 
 void DeskPage::showDelays(bool shown)

@@ -28,15 +28,15 @@ constexpr Choice choices[] = {
     {RejectReason::Ripple, 'I'},        {RejectReason::Torn, 'T'},         {RejectReason::Hitch, 'C'},
     {RejectReason::WrongSetUp, 'U'},    {RejectReason::ClipEdge, 'G'},     {RejectReason::Other, 'O'},
 };
-constexpr int count = static_cast<int>(std::size(choices)), rowHeight = 36;
+constexpr int count = static_cast<int>(std::size(choices)), rowHeight = 24;
 
 } // namespace
 
-RejectChooser::RejectChooser(QWidget* parent) : QWidget(parent)
+RejectChooser::RejectChooser(QWidget& over, QWidget* parent) : QWidget(parent), m_over(over)
 {
     setFocusPolicy(Qt::StrongFocus);
     auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 8, 0, 8);
+    column->setContentsMargins(1, 9, 1, 9);
     column->setSpacing(4);
     const auto inset = [&](QWidget* widget) {
         auto* line = new QHBoxLayout;
@@ -59,13 +59,15 @@ RejectChooser::RejectChooser(QWidget* parent) : QWidget(parent)
                                                                                    QString::fromUtf8(session::definition(choice.reason)));
     m_reasons->setRows(spoken);
     m_reasons->selectRow(0);
-    column->addWidget(m_reasons, 1);
+    m_reasons->setFitted(true);
+    column->addWidget(m_reasons);
     m_note = new QLineEdit;
     m_note->setPlaceholderText(tr("note (Tab); needed for other"));
     m_note->setAccessibleName(tr("Note on the reject"));
     m_note->installEventFilter(this);
     inset(m_note);
     connect(m_reasons, &QListWidget::itemClicked, this, [this](QListWidgetItem* item) { take(m_reasons->row(item)); });
+    over.installEventFilter(this);
     hide();
 }
 
@@ -77,9 +79,24 @@ void RejectChooser::open(const QString& title, bool rejected)
                              : tr("A letter rejects, Esc leaves it as it is. Reject by what you see, never by the delay."));
     m_note->clear();
     m_reasons->selectRow(0);
+    place();
     show();
     raise();
     setFocus();
+}
+
+/// At the lower right of what it lies over, as wide as the longest meaning.
+void RejectChooser::place()
+{
+    int widest = 0;
+    const QFontMetrics metrics(ui::font(Text::State));
+    for (const Choice& choice : choices)
+        widest = std::max(widest, metrics.horizontalAdvance(QString::fromUtf8(session::definition(choice.reason))));
+    const QRect over = m_over.contentsRect();
+    const int width = std::min(widest + 160 + 2 * grid::padding, over.width());
+    const int height = std::min(layout()->heightForWidth(width) > 0 ? layout()->heightForWidth(width) : sizeHint().height(), over.height());
+    const QPoint corner = m_over.mapTo(parentWidget(), over.bottomRight());
+    setGeometry(corner.x() - width + 1, corner.y() - height + 1, width, height);
 }
 
 void RejectChooser::close()
@@ -159,6 +176,8 @@ bool RejectChooser::event(QEvent* event)
 
 bool RejectChooser::eventFilter(QObject* watched, QEvent* event)
 {
+    if (watched == &m_over && event->type() == QEvent::Resize && isVisible())
+        place();
     if (watched == m_note && event->type() == QEvent::ShortcutOverride) {
         event->accept();
         return true;
@@ -172,22 +191,25 @@ void RejectChooser::paintEvent(QPaintEvent*)
 {
     QPainter painter(this);
     painter.fillRect(rect(), tokens().panel);
+    painter.setPen(tokens().fieldEdge);
+    painter.drawRect(rect().adjusted(0, 0, -1, -1));
 }
 
 void RejectChooser::paintRow(QPainter& painter, const QRect& rect, int row) const
 {
     const Choice& choice = choices[row];
     const Tokens& t = tokens();
-    constexpr int wordLeft = 44;
+    constexpr int wordLeft = 44, meaningLeft = 160;
     paintKeyCaps(painter, QRectF(grid::padding, rect.top(), 24, rect.height()), {QString(QLatin1Char(choice.letter))});
     painter.setFont(ui::font(Text::Body, QFont::DemiBold));
     painter.setPen(t.text1);
-    painter.drawText(wordLeft, rect.top() + 15, QString::fromUtf8(session::label(choice.reason)));
+    painter.drawText(QRect(wordLeft, rect.top(), meaningLeft - wordLeft, rect.height()), Qt::AlignVCenter,
+                     QString::fromUtf8(session::label(choice.reason)));
     painter.setFont(ui::font(Text::State));
     painter.setPen(t.text2);
-    painter.drawText(wordLeft, rect.top() + 30,
-                     painter.fontMetrics().elidedText(QString::fromUtf8(session::definition(choice.reason)), Qt::ElideRight,
-                                                      rect.width() - wordLeft - grid::padding));
+    const QRect meaning(meaningLeft, rect.top(), rect.width() - meaningLeft - grid::padding, rect.height());
+    painter.drawText(meaning, Qt::AlignVCenter,
+                     painter.fontMetrics().elidedText(QString::fromUtf8(session::definition(choice.reason)), Qt::ElideRight, meaning.width()));
 }
 
 } // namespace ui

@@ -10,12 +10,12 @@ namespace ui {
 
 class RowList;
 
-/// Why a trial is rejected: every reason with its letter and what it means. Lies over the desk's right column while it
-/// is open; a letter or Enter chooses, Esc leaves the trial as it is.
+/// Why a trial is rejected: every reason with its letter and what it means. Lies over the traces while it is open, so that
+/// the evidence stays in view; a letter or Enter chooses, Esc leaves the trial as it is.
 class RejectChooser : public QWidget {
     Q_OBJECT
 public:
-    explicit RejectChooser(QWidget* parent);
+    RejectChooser(QWidget& over, QWidget* parent);
     void open(const QString& title, bool rejected); ///< `rejected`: the trial can be kept again
 
 signals:
@@ -32,9 +32,11 @@ protected:
 private:
     void take(int row);
     void close();
+    void place();
     void paintRow(QPainter& painter, const QRect& rect, int row) const;
     bool key(const QKeyEvent& event);
 
+    QWidget& m_over;
     class Label *m_title, *m_hint;
     RowList* m_reasons;
     QLineEdit* m_note;

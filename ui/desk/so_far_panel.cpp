@@ -56,6 +56,14 @@ SoFarPanel::SoFarPanel(SessionModel& model, DeskState& state, QWidget* parent)
     refresh();
 }
 
+void SoFarPanel::setLow(bool low)
+{
+    if (low == std::exchange(m_low, low))
+        return;
+    m_dots->setLow(low);
+    refresh();
+}
+
 void SoFarPanel::refresh()
 {
     const session::Document& document = *m_model.document();
@@ -106,6 +114,7 @@ void SoFarPanel::refresh()
     if (result->rejected > 0)
         note += tr(" %1 rejected.").arg(result->rejected);
     m_note->setText(note);
+    m_note->setVisible(!m_low);
     m_figure->show();
     m_beside->show();
     m_dots->QWidget::show();

@@ -14,6 +14,7 @@ class SoFarPanel : public QWidget {
     Q_OBJECT
 public:
     SoFarPanel(SessionModel& model, DeskState& state, QWidget* parent = nullptr);
+    void setLow(bool low); ///< little room
 
 private:
     void refresh();
@@ -23,6 +24,7 @@ private:
     Panel* m_panel;
     Label *m_figure, *m_beside, *m_note;
     class DelayDots* m_dots;
+    bool m_low = false;
 };
 
 /// Every trial a dot over an axis in ms, below them the interval of the mean.
@@ -33,6 +35,7 @@ public:
     void show(const std::vector<double>& delaysMs, std::optional<std::pair<double, double>> interval,
               std::optional<double> meanMs);
     QSize sizeHint() const override { return {240, 96}; }
+    void setLow(bool low) { setFixedHeight(low ? 72 : sizeHint().height()); }
 
 protected:
     void paintEvent(QPaintEvent*) override;

@@ -6,6 +6,7 @@
 
 #include <QPainter>
 #include <QVBoxLayout>
+#include <algorithm>
 
 namespace ui {
 
@@ -46,18 +47,35 @@ TrialList::TrialList(SessionModel& model, DeskState& state, QWidget* parent) : Q
     m_list->setAccessibleName(tr("Trials"));
     column->addWidget(m_list);
     const auto choose = [this](int row) {
-        if (row >= 0 && row < m_rows.size())
+        if (row < 0 || row >= m_rows.size())
+            return;
+        if (m_rows[row].id)
             emit chosen(m_rows[row].id);
+        else
+            emit frameChosen(m_rows[row].frame);
     };
     connect(m_list, &RowList::rowChosen, this, choose);
     connect(m_list, &QListWidget::itemClicked, this, [this, choose](QListWidgetItem* item) {
-        if (m_rows.value(m_list->row(item)).id == m_state.trialId())
+        if (const Row row = m_rows.value(m_list->row(item)); !row.id || row.id == m_state.trialId())
             choose(m_list->row(item)); // back to the press of the trial that is current already
     });
     connect(&state, &DeskState::trialChanged, this, &TrialList::refresh);
     connect(&state, &DeskState::captureChanged, this, &TrialList::refresh);
     connect(&state, &DeskState::delaysShownChanged, this, &TrialList::refresh);
     refresh();
+}
+
+void TrialList::setProposed(const QVector<qint64>& presses)
+{
+    if (presses == m_proposed)
+        return;
+    m_proposed = presses;
+    refresh();
+}
+
+int TrialList::contentHeight() const
+{
+    return headerHeight + static_cast<int>(m_rows.size()) * rowHeight;
 }
 
 void TrialList::refresh()
@@ -72,6 +90,7 @@ void TrialList::refresh()
         Row row;
         row.id = trial->id;
         row.number = QString::number(m_rows.size() + 1);
+        row.frame = reading && reading->press ? reading->press->frame : 0;
         if (reading && reading->press)
             row.press = QString::number(reading->press->frame);
         if (reading && reading->response)
@@ -85,17 +104,27 @@ void TrialList::refresh()
         row.shape = static_cast<int>(shapeOf(state));
         row.attention = needsAttention(state);
         row.struck = state == TrialState::Rejected;
-        if (trial->id == m_state.trialId())
-            current = static_cast<int>(m_rows.size());
-        spoken << tr("trial %1, press %2, response %3, %4").arg(row.number, row.press, row.response, row.word);
         m_rows << row;
+    }
+    for (const qint64 frame : std::as_const(m_proposed)) {
+        Row row;
+        row.frame = frame;
+        row.press = QString::number(frame);
+        row.word = tr("proposed");
+        row.shape = static_cast<int>(Shape::TrialProposed);
+        m_rows << row;
+    }
+    std::ranges::stable_sort(m_rows, {}, &Row::frame);
+    for (const Row& row : std::as_const(m_rows)) {
+        if (row.id && row.id == m_state.trialId())
+            current = static_cast<int>(spoken.size());
+        spoken << (row.id ? tr("trial %1, press %2, response %3, %4").arg(row.number, row.press, row.response, row.word)
+                          : tr("proposed press %1").arg(row.press));
     }
     m_list->setRows(spoken);
     m_list->selectRow(current);
     if (current >= 0)
         m_list->scrollToItem(m_list->item(current));
-    const ReadingCount count = countOf(document, m_state.captureId());
-    emit counted(count.read + count.rejected, count.toRead());
     update();
 }
 
@@ -147,7 +176,7 @@ void TrialList::paintRow(QPainter& painter, const QRect& rect, int index, bool s
     painter.setPen(t.text2);
     painter.drawText(QRect(left, rect.top(), 28, rect.height()), Qt::AlignVCenter, row.number);
     paintShape(painter, static_cast<Shape>(row.shape), QRectF(at.glyph - 4, rect.top(), 24, rect.height()));
-    painter.setPen(t.text1);
+    painter.setPen(row.id ? t.text1 : t.text2);
     painter.setFont(ui::font(Text::Body));
     rightAligned(at.pressRight, row.press);
     rightAligned(at.responseRight, row.response);

@@ -11,17 +11,22 @@ class TrialList : public QWidget {
     Q_OBJECT
 public:
     TrialList(SessionModel& model, DeskState& state, QWidget* parent = nullptr);
+    /// Presses that the traces suggest and no trial has yet; ascending. Listed among the trials, never counted as such.
+    void setProposed(const QVector<qint64>& presses);
+    qsizetype proposed() const { return m_proposed.size(); }
+    int contentHeight() const;
 
 signals:
     void chosen(session::TrialId id);
-    void counted(int done, int toRead); ///< for the panel's header
+    void frameChosen(qint64 frame); ///< of a proposed press
 
 protected:
     void paintEvent(QPaintEvent*) override;
 
 private:
     struct Row {
-        session::TrialId id;
+        session::TrialId id; ///< 0: proposed
+        qint64 frame = 0;    ///< of the press
         QString number, press, response, delay, word;
         int shape = 0; ///< ui::Shape
         bool attention = false, struck = false;
@@ -36,6 +41,7 @@ private:
     SessionModel& m_model;
     DeskState& m_state;
     QVector<Row> m_rows;
+    QVector<qint64> m_proposed;
     RowList* m_list;
 };
 

@@ -9,6 +9,7 @@
 #include "ui/look/panel.h"
 
 #include <QHBoxLayout>
+#include <QKeyEvent>
 #include <QVBoxLayout>
 #include <algorithm>
 
@@ -19,9 +20,10 @@ namespace {
 constexpr int labelWidth = 92, noConfiguration = 0;
 
 /// "delay   counts once both are marked": sign and word as wide as those of the mark rows.
-QHBoxLayout* line(Shape shape, const QString& word, QWidget* content, ShapeLabel** sign = nullptr)
+QWidget* line(Shape shape, const QString& word, QWidget* content, ShapeLabel** sign = nullptr)
 {
-    auto* row = new QHBoxLayout;
+    auto* whole = new QWidget;
+    auto* row = new QHBoxLayout(whole);
     row->setContentsMargins(grid::padding, 0, grid::padding, 0);
     row->setSpacing(0);
     auto* label = new ShapeLabel(shape, word, Text::Body, Tone::Secondary);
@@ -31,7 +33,7 @@ QHBoxLayout* line(Shape shape, const QString& word, QWidget* content, ShapeLabel
     row->addWidget(content, 1, Qt::AlignVCenter);
     if (sign)
         *sign = label;
-    return row;
+    return whole;
 }
 
 } // namespace
@@ -91,19 +93,21 @@ TrialPanel::TrialPanel(SessionModel& model, FootagePool& pool, DeskState& state,
 
     m_delay = new Label({}, Text::Body, Tone::Secondary);
     m_delay->setWordWrap(true);
-    body.addLayout(line(Shape::Delay, tr("delay"), m_delay));
+    body.addWidget(line(Shape::Delay, tr("delay"), m_delay));
     m_note = new CommitEdit(tr("free text, kept with the trial"));
     m_note->setAccessibleName(tr("Note"));
     m_note->setFocusPolicy(Qt::StrongFocus);
     makeCompact(*m_note);
-    body.addLayout(line(Shape::Note, tr("note"), m_note));
+    m_note->installEventFilter(this);
+    body.addWidget(line(Shape::Note, tr("note"), m_note));
     connect(m_note, &CommitEdit::committed, this, [this](const QString& text) {
         if (m_noteOf)
             emit noteWritten(m_noteOf, text);
     });
     m_checks = new Label({}, Text::Body, Tone::Secondary);
     m_checks->setWordWrap(true);
-    body.addLayout(line(Shape::Check, tr("checks"), m_checks, &m_checksSign));
+    m_checksLine = line(Shape::Check, tr("checks"), m_checks, &m_checksSign);
+    body.addWidget(m_checksLine);
 
     m_accept = new KeyButton(tr("Accept"), {QStringLiteral("Enter")});
     m_doubt = new KeyButton(tr("Doubt"), {QStringLiteral("D")});
@@ -121,13 +125,14 @@ TrialPanel::TrialPanel(SessionModel& model, FootagePool& pool, DeskState& state,
     first->addWidget(m_doubt);
     first->addWidget(m_reject);
     body.addLayout(first);
-    auto* second = new QHBoxLayout;
+    m_more = new QWidget;
+    auto* second = new QHBoxLayout(m_more);
     second->setContentsMargins(grid::padding, 0, grid::padding, 0);
     second->setSpacing(6);
     second->addWidget(m_noReaction);
     second->addWidget(m_clear);
     second->addStretch(1);
-    body.addLayout(second);
+    body.addWidget(m_more);
     connect(m_accept, &QPushButton::clicked, this, &TrialPanel::acceptAsked);
     connect(m_doubt, &QPushButton::clicked, this, &TrialPanel::doubtAsked);
     connect(m_reject, &QPushButton::clicked, this, &TrialPanel::rejectAsked);
@@ -142,10 +147,34 @@ TrialPanel::TrialPanel(SessionModel& model, FootagePool& pool, DeskState& state,
     refresh();
 }
 
+bool TrialPanel::eventFilter(QObject* watched, QEvent* event)
+{
+    if (watched == m_note && event->type() == QEvent::KeyPress) {
+        const int key = static_cast<QKeyEvent*>(event)->key();
+        const bool enter = key == Qt::Key_Return || key == Qt::Key_Enter;
+        if (enter || key == Qt::Key_Escape) {
+            if (!enter)
+                m_note->setText(m_note->value());
+            m_note->commit();
+            emit noteLeft();
+            return true;
+        }
+    }
+    return QWidget::eventFilter(watched, event);
+}
+
 void TrialPanel::focusNote()
 {
     if (m_note->isEnabled())
         m_note->setFocus(Qt::ShortcutFocusReason);
+}
+
+void TrialPanel::setLow(bool low)
+{
+    if (low == std::exchange(m_low, low))
+        return;
+    m_more->setVisible(!low);
+    refresh();
 }
 
 void TrialPanel::setMarkable(bool markable)
@@ -194,6 +223,7 @@ void TrialPanel::refresh()
     const QStringList wrong = warnings();
     m_checks->setText(trial ? wrong.isEmpty() ? tr("no warnings") : wrong.join(QLatin1Char('\n')) : QStringLiteral("–"));
     m_checks->setTone(wrong.isEmpty() ? Tone::Secondary : Tone::Attention);
+    m_checksLine->setVisible(!m_low || !wrong.isEmpty());
     m_checksSign->setShape(wrong.isEmpty() ? Shape::Check : Shape::Warning);
 
     const bool complete = reading && session::isComplete(*reading);
@@ -268,14 +298,19 @@ QString TrialPanel::delayText() const
     const session::Trial* trial = m_state.trial();
     const session::Reading* reading = shownReading();
     if (!reading || !session::isComplete(*reading))
-        return tr("counts and ms once both are marked");
+        return m_low ? tr("once both are marked") : tr("counts and ms once both are marked");
     if (reading->noReaction)
         return tr("none: no reaction");
     if (!m_state.delaysShown())
-        return tr("hidden while reading; Ctrl+D shows it");
+        return m_low ? tr("hidden, Ctrl+D shows it") : tr("hidden while reading; Ctrl+D shows it");
     const report::TrialOutcome outcome = report::trialOutcome(*m_model.document(), *trial);
     if (!outcome.counted)
         return outcome.sentence.empty() ? tr("none") : QString::fromStdString(outcome.sentence);
+    if (m_low && outcome.delay) { // the traces show the count
+        const report::DelayFigure figure = report::delayFigure(*outcome.delay);
+        return tr("%1 ms (%2 to %3)").arg(QString::fromStdString(figure.delay), QString::fromStdString(figure.earliest),
+                                          QString::fromStdString(figure.latest));
+    }
     QString text = tr("%1 camera frames").arg(outcome.counted->value);
     if (outcome.missing && outcome.missing->value > 0)
         text += tr(" and %1 missing").arg(outcome.missing->value);

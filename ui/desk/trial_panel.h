@@ -21,6 +21,7 @@ public:
     TrialPanel(SessionModel& model, FootagePool& pool, DeskState& state, QWidget* parent = nullptr);
     void focusNote();
     void setMarkable(bool markable); ///< the footage is there
+    void setLow(bool low); ///< little room: leaves out what the menus have too, and checks that found nothing
 
 signals:
     void markAsked(session::MarkKind kind);
@@ -32,7 +33,11 @@ signals:
     void clearAsked();
     void configurationChosen(session::ConfigurationId id);
     void noteWritten(session::TrialId id, const QString& note);
+    void noteLeft(); ///< by Enter or Esc: the keyboard is the desk's again
     void regionChosen(session::RegionKind kind, session::RegionId id);
+
+protected:
+    bool eventFilter(QObject*, QEvent*) override;
 
 private:
     void refresh();
@@ -45,11 +50,11 @@ private:
     SessionModel& m_model;
     FootagePool& m_pool;
     DeskState& m_state;
-    bool m_markable = true;
+    bool m_markable = true, m_low = false;
     session::TrialId m_noteOf;
     Panel* m_panel;
     ChoiceBox *m_configuration, *m_lamps, *m_screens;
-    QWidget* m_regions;
+    QWidget *m_regions, *m_more, *m_checksLine;
     MarkRow *m_press, *m_response;
     ShapeLabel *m_checksSign;
     Label *m_delay, *m_checks;

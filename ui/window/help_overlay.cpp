@@ -14,7 +14,7 @@ namespace ui {
 
 namespace {
 
-constexpr int margin = 32, columnGap = 40, sectionGap = 20;
+constexpr int margin = 28, columnGap = 40, sectionGap = 16, around = 24;
 
 QWidget* sectionWidget(const KeySection& section)
 {
@@ -22,7 +22,7 @@ QWidget* sectionWidget(const KeySection& section)
     auto* grid = new QGridLayout(widget);
     grid->setContentsMargins(0, 0, 0, 0);
     grid->setHorizontalSpacing(12);
-    grid->setVerticalSpacing(6);
+    grid->setVerticalSpacing(3);
     grid->addWidget(new Label(section.title, Text::Emphasis, Tone::Primary, QFont::DemiBold), 0, 0, 1, 2);
     int row = 1;
     for (const KeyHint& hint : section.keys) {
@@ -99,7 +99,7 @@ void HelpOverlay::place()
 
 void HelpOverlay::resizeEvent(QResizeEvent*)
 {
-    m_scroll->setGeometry(rect().adjusted(width() / 16, height() / 16, -width() / 16, -height() / 16));
+    m_scroll->setGeometry(rect().adjusted(width() / 16, around, -width() / 16, -around));
 }
 
 void HelpOverlay::close()

@@ -17,6 +17,7 @@
 #include <QHBoxLayout>
 #include <QMenuBar>
 #include <QMimeData>
+#include <QStackedWidget>
 
 namespace ui {
 
@@ -109,7 +110,7 @@ void MainWindow::makeEditMenu()
     m_undo->setAutoRepeat(true);
     m_redo->setAutoRepeat(true);
     menu.addSeparator();
-    addAction(menu, tr("&Dismiss problems"), QKeySequence(tr("Ctrl+E")), [this] { m_problems->clear(); });
+    addAction(menu, tr("&Dismiss problems"), QKeySequence(tr("Ctrl+M")), [this] { m_problems->clear(); });
 }
 
 void MainWindow::makeViewMenu()
@@ -200,7 +201,9 @@ void MainWindow::listRecent()
 void MainWindow::showAllKeys()
 {
     const auto ctrl = QStringLiteral("Ctrl"), shift = QStringLiteral("Shift");
-    QVector<KeySection> sections;
+    // The page in front stands first.
+    const auto* front = static_cast<const Page*>(m_stack->currentWidget());
+    QVector<KeySection> sections{{front->name(), front->keys()}};
     sections << KeySection{tr("Everywhere"),
                            {{{ctrl, QStringLiteral("1–5")}, tr("pages, from the left")},
                             {{ctrl, QStringLiteral("O")}, tr("add footage")},
@@ -210,12 +213,13 @@ void MainWindow::showAllKeys()
                             {{ctrl, shift, QStringLiteral("S")}, tr("save as")},
                             {{ctrl, QStringLiteral("Z")}, tr("undo")},
                             {{ctrl, shift, QStringLiteral("Z")}, tr("redo")},
-                            {{ctrl, QStringLiteral("E")}, tr("dismiss problems")},
+                            {{ctrl, QStringLiteral("M")}, tr("dismiss problems")},
                             {{QStringLiteral("Tab")}, tr("next control")},
                             {{QStringLiteral("F10")}, tr("menus")},
                             {{ctrl, QStringLiteral("Q")}, tr("quit")}}};
     for (const Page* page : std::as_const(m_pages))
-        sections << KeySection{page->name(), page->keys()};
+        if (page != front)
+            sections << KeySection{page->name(), page->keys()};
     m_help->open(sections);
 }
 

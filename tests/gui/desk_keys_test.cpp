@@ -1,0 +1,339 @@
+// Keys of the reading desk and what they do to the session.
+#include "tests/gui/desk_bench.h"
+#include "ui/footage/frame_view.h"
+#include <QApplication>
+#include <QDir>
+#include <QLineEdit>
+#include <QTest>
+#include <catch2/catch.hpp>
+
+using session::RejectReason;
+
+namespace {
+
+const session::Reading& reading(const session::Trial& trial)
+{
+    const session::Reading* counting = session::countingReading(trial);
+    REQUIRE(counting);
+    return *counting;
+}
+
+/// A capture with both regions, ready to be read.
+struct ReadyBench : DeskBench {
+    footage::Truth truth;
+    ReadyBench() : truth(film("run.mp4"))
+    {
+        drop({path("run.mp4")});
+        drawRegions(truth);
+        addConfigurations({"direct", "hub"});
+    }
+};
+
+} // namespace
+
+TEST_CASE("a press, a response and Enter make a read trial; the next press begins another", "[desk]")
+{
+    ReadyBench bench;
+    bench.right(40);
+    bench.key(Qt::Key_F);
+    bench.right(12);
+    bench.key(Qt::Key_R);
+    bench.settle();
+    CHECK_FALSE(reading(bench.trial(1)).accepted);
+    bench.key(Qt::Key_Return);
+    bench.right(100);
+    bench.key(Qt::Key_F);
+    bench.settle();
+    REQUIRE(bench.trials("run").size() == 2);
+    CHECK(reading(bench.trial(1)).press->frame == 40);
+    CHECK(reading(bench.trial(1)).response->frame == 52);
+    CHECK(reading(bench.trial(1)).accepted);
+    CHECK(reading(bench.trial(2)).press->frame == 152);
+    CHECK_FALSE(reading(bench.trial(2)).response);
+    CHECK(bench.problems().isEmpty());
+}
+
+TEST_CASE("keys that come faster than marks are made lose nothing: each mark belongs to its frame in view", "[desk]")
+{
+    ReadyBench bench;
+    // Not one event is handled between these keys.
+    bench.right(30);
+    bench.key(Qt::Key_F);
+    bench.right(7);
+    bench.key(Qt::Key_R);
+    bench.key(Qt::Key_Return);
+    bench.right(50);
+    bench.key(Qt::Key_F);
+    bench.right(9);
+    bench.key(Qt::Key_R);
+    bench.key(Qt::Key_D);
+    bench.key(Qt::Key_Return);
+    bench.right(25);
+    bench.key(Qt::Key_F);
+    bench.settle();
+    REQUIRE(bench.trials("run").size() == 3);
+    CHECK(reading(bench.trial(1)).press->frame == 30);
+    CHECK(reading(bench.trial(1)).response->frame == 37);
+    CHECK(reading(bench.trial(2)).press->frame == 87);
+    CHECK(reading(bench.trial(2)).response->frame == 96);
+    CHECK(reading(bench.trial(2)).doubtful);
+    CHECK(reading(bench.trial(2)).accepted);
+    CHECK(reading(bench.trial(3)).press->frame == 121);
+}
+
+TEST_CASE("a mark keeps the picture's hash and four crops on disk", "[desk]")
+{
+    ReadyBench bench;
+    bench.right(40);
+    bench.key(Qt::Key_F);
+    bench.settle();
+    const session::Mark& mark = *reading(bench.trial(1)).press;
+    CHECK(mark.pictureHash.size() == 32);
+    for (const std::string& crop : {mark.crops.lampBefore, mark.crops.lampAt, mark.crops.screenBefore, mark.crops.screenAt})
+        CHECK(crop.size() == 64);
+    CHECK(QDir(bench.model->evidenceFolder()).entryList(QDir::Files | QDir::NoDotAndDotDot).size() >= 2);
+}
+
+TEST_CASE("F on a half-read trial moves its press, past a complete one it begins the next", "[desk]")
+{
+    ReadyBench bench;
+    bench.right(40);
+    bench.key(Qt::Key_F);
+    bench.right(-2);
+    bench.key(Qt::Key_F);
+    bench.settle();
+    REQUIRE(bench.trials("run").size() == 1);
+    CHECK(reading(bench.trial(1)).press->frame == 38);
+    bench.right(10);
+    bench.key(Qt::Key_R);
+    bench.right(60);
+    bench.key(Qt::Key_F); // without Enter
+    bench.settle();
+    REQUIRE(bench.trials("run").size() == 2);
+    CHECK(reading(bench.trial(1)).press->frame == 38);
+    CHECK(reading(bench.trial(2)).press->frame == 108);
+}
+
+TEST_CASE("without regions nothing is marked; drawing what is missing begins instead", "[desk]")
+{
+    DeskBench bench;
+    bench.film("run.mp4");
+    bench.drop({bench.path("run.mp4")});
+    auto* frame = bench.window->findChild<ui::FrameView*>();
+    DeskBench::waitFor([&] { return bool(bench.pool->picture(bench.path("run.mp4"), {0})); });
+    bench.key(Qt::Key_F);
+    bench.settle();
+    CHECK(bench.document()->trials.empty());
+    CHECK(frame->isDrawingRegion());
+}
+
+TEST_CASE("X and a letter reject for that reason; Esc leaves the trial as it is", "[desk]")
+{
+    ReadyBench bench;
+    bench.right(40);
+    bench.keys(QStringLiteral("F"));
+    bench.right(5);
+    bench.keys(QStringLiteral("R"));
+    bench.keys(QStringLiteral("X"));
+    bench.key(Qt::Key_Escape);
+    bench.settle();
+    CHECK_FALSE(bench.trial(1).reject);
+    bench.keys(QStringLiteral("XD"));
+    bench.settle();
+    REQUIRE(bench.trial(1).reject);
+    CHECK(bench.trial(1).reject->reason == RejectReason::DoublePress);
+
+    SECTION("and K keeps it after all")
+    {
+        bench.key(Qt::Key_PageUp);
+        bench.keys(QStringLiteral("XK"));
+        bench.settle();
+        CHECK_FALSE(bench.trial(1).reject);
+    }
+    SECTION("another reason has to be said")
+    {
+        bench.key(Qt::Key_PageUp);
+        bench.keys(QStringLiteral("XO"));
+        bench.settle();
+        CHECK(bench.trial(1).reject->reason == RejectReason::DoublePress);
+        bench.keys(QStringLiteral("FOG"));
+        bench.key(Qt::Key_Return);
+        bench.settle();
+        CHECK(bench.trial(1).reject->reason == RejectReason::Other);
+        CHECK(bench.trial(1).reject->note == "fog");
+    }
+}
+
+TEST_CASE("digits tag the capture while no trial is current, else the trial", "[desk]")
+{
+    ReadyBench bench;
+    const auto configurations = session::inOrder(bench.document()->configurations);
+    bench.key(Qt::Key_2);
+    bench.settle();
+    CHECK(session::inOrder(bench.document()->captures).front()->configuration == configurations[1]->id);
+    bench.right(40);
+    bench.key(Qt::Key_F);
+    bench.settle();
+    CHECK(bench.trial(1).configuration == configurations[1]->id);
+    bench.key(Qt::Key_1);
+    bench.settle();
+    CHECK(bench.trial(1).configuration == configurations[0]->id);
+    CHECK(session::inOrder(bench.document()->captures).front()->configuration == configurations[1]->id);
+}
+
+TEST_CASE("letters typed into a note are text, and Enter ends the note, not the trial", "[desk]")
+{
+    ReadyBench bench;
+    bench.right(40);
+    bench.key(Qt::Key_F);
+    bench.right(5);
+    bench.key(Qt::Key_R);
+    bench.settle();
+    bench.key(Qt::Key_T);
+    REQUIRE(qobject_cast<QLineEdit*>(QApplication::focusWidget()));
+    bench.keys(QStringLiteral("FDX"));
+    bench.key(Qt::Key_Return);
+    bench.settle();
+    CHECK(bench.trial(1).note == "fdx");
+    CHECK_FALSE(reading(bench.trial(1)).accepted);
+    CHECK_FALSE(reading(bench.trial(1)).doubtful);
+    CHECK(reading(bench.trial(1)).press->frame == 40);
+    bench.key(Qt::Key_D); // the keyboard is the desk's again
+    bench.settle();
+    CHECK(reading(bench.trial(1)).doubtful);
+}
+
+TEST_CASE("N says that nothing reacted, and that is a complete reading", "[desk]")
+{
+    ReadyBench bench;
+    bench.right(40);
+    bench.keys(QStringLiteral("FN"));
+    bench.key(Qt::Key_Return);
+    bench.settle();
+    CHECK(reading(bench.trial(1)).noReaction);
+    CHECK(reading(bench.trial(1)).accepted);
+}
+
+TEST_CASE("Backspace clears the last mark, Delete removes the trial, and undo brings both back", "[desk]")
+{
+    ReadyBench bench;
+    bench.right(40);
+    bench.key(Qt::Key_F);
+    bench.right(5);
+    bench.key(Qt::Key_R);
+    bench.key(Qt::Key_Backspace);
+    bench.settle();
+    CHECK_FALSE(reading(bench.trial(1)).response);
+    bench.key(Qt::Key_Delete);
+    bench.settle();
+    CHECK(bench.document()->trials.empty());
+    bench.key(Qt::Key_Z, Qt::ControlModifier);
+    bench.settle();
+    bench.key(Qt::Key_Z, Qt::ControlModifier);
+    bench.settle();
+    CHECK(reading(bench.trial(1)).press->frame == 40);
+    CHECK(reading(bench.trial(1)).response->frame == 45);
+}
+
+TEST_CASE("PgUp and PgDn go to the press of the trial before and after", "[desk]")
+{
+    ReadyBench bench;
+    for (int i = 0; i < 2; ++i) {
+        bench.right(40);
+        bench.key(Qt::Key_F);
+        bench.right(5);
+        bench.key(Qt::Key_R);
+        bench.key(Qt::Key_Return);
+    }
+    bench.settle();
+    bench.key(Qt::Key_PageUp);
+    bench.key(Qt::Key_PageUp);
+    bench.right(1);
+    bench.key(Qt::Key_F); // 41: the first one's press moves by one
+    bench.key(Qt::Key_PageDown);
+    bench.right(2);
+    bench.key(Qt::Key_F); // 87: and the second one's by two
+    bench.settle();
+    CHECK(reading(bench.trial(1)).press->frame == 41);
+    CHECK(reading(bench.trial(2)).press->frame == 87);
+    CHECK(bench.trials("run").size() == 2);
+}
+
+TEST_CASE("going to another trial while a mark is being made leaves the mark where its key was pressed", "[desk]")
+{
+    const int away = GENERATE(Qt::Key_PageUp, Qt::Key_PageDown, Qt::Key_Escape);
+    CAPTURE(away);
+    ReadyBench bench;
+    for (const int press : {40, 140}) {
+        bench.key(Qt::Key_Home);
+        bench.right(press);
+        bench.key(Qt::Key_F);
+        bench.right(12);
+        bench.key(Qt::Key_R);
+        bench.key(Qt::Key_Return);
+        bench.settle();
+    }
+    bench.key(Qt::Key_Home);
+    bench.right(240);
+    bench.key(Qt::Key_F);
+    bench.right(9);
+    bench.settle();
+    // Not one event is handled between these two keys.
+    bench.key(Qt::Key_R);
+    bench.key(away);
+    bench.settle();
+    REQUIRE(bench.trials("run").size() == 3);
+    CHECK(reading(bench.trial(1)).response->frame == 52);
+    CHECK(reading(bench.trial(2)).response->frame == 152);
+    REQUIRE(reading(bench.trial(3)).response);
+    CHECK(reading(bench.trial(3)).press->frame == 240);
+    CHECK(reading(bench.trial(3)).response->frame == 249);
+    CHECK(bench.problems().isEmpty());
+}
+
+TEST_CASE("delays stay hidden until Ctrl+D, and asking is recorded", "[desk]")
+{
+    ReadyBench bench;
+    CHECK(bench.document()->settings.looks.empty());
+    bench.key(Qt::Key_D, Qt::ControlModifier);
+    bench.settle();
+    REQUIRE(bench.document()->settings.looks.size() == 1);
+    CHECK(bench.document()->settings.looks.front().what == "delays while reading");
+    bench.key(Qt::Key_D, Qt::ControlModifier); // hiding them again is no look
+    bench.settle();
+    CHECK(bench.document()->settings.looks.size() == 1);
+}
+
+TEST_CASE("Down goes to the hints of the traces, frame by frame where the film has them", "[desk]")
+{
+    ReadyBench bench;
+    const auto lampFrame = *bench.truth.presses[0].lampFrame;
+    const auto& rect = session::inOrder(bench.document()->captures).front()->regions.front();
+    DeskBench::waitFor([&] {
+        const auto trace = bench.pool->trace(bench.path("run.mp4"), {rect.x, rect.y, rect.width, rect.height});
+        return trace && trace->size() == bench.truth.frames.size();
+    });
+    QTest::qWait(700); // hints follow the traces at leisure
+    bench.key(Qt::Key_Down);
+    bench.key(Qt::Key_F);
+    bench.key(Qt::Key_Down);
+    bench.key(Qt::Key_R);
+    bench.settle();
+    // A hint may be a frame off, the analyst adjusts; here the film is clean.
+    CHECK(std::abs(reading(bench.trial(1)).press->frame - lampFrame) <= 1);
+    CHECK(std::abs(reading(bench.trial(1)).response->frame - *bench.truth.presses[0].reactionFrame) <= 2);
+}
+
+TEST_CASE("F1 shows the keys, and the desk's own rest meanwhile", "[desk]")
+{
+    ReadyBench bench;
+    bench.right(40);
+    bench.key(Qt::Key_F1);
+    bench.key(Qt::Key_F);
+    bench.settle();
+    CHECK(bench.document()->trials.empty());
+    bench.key(Qt::Key_Escape);
+    bench.key(Qt::Key_F);
+    bench.settle();
+    CHECK(bench.document()->trials.size() == 1);
+}
