@@ -4,22 +4,21 @@
 
 #include <algorithm>
 #include <cctype>
-#include <cmath>
 
 namespace report {
 namespace {
 
-constexpr double millisecond = 1e-3;
 /// No camera works outside; a session file may say anything, and figures beyond these lose their meaning.
 constexpr double lowestRate = 1e-3;
 constexpr double highestRate = 1e9;
 
-bool wholeMilliseconds(const std::vector<double>& stampSeconds)
+std::vector<timing::UnknownStretch> unknownStretches(const session::Capture& capture, bool stamped)
 {
-    return std::ranges::all_of(stampSeconds, [](double stamp) {
-        const double ms = stamp / millisecond;
-        return !std::isfinite(stamp) || std::abs(ms - std::round(ms)) < 1e-6; // of a ms: far above what a double loses
-    });
+    std::vector<timing::UnknownStretch> unknown;
+    for (const session::UnknownStretch& stretch : capture.unknown)
+        if (!stamped || !stretch.stampsTell)
+            unknown.push_back({timing::FrameNumber{stretch.first}, timing::FrameNumber{stretch.last}, stretch.why});
+    return unknown;
 }
 
 bool exposesAllRowsAtOnce(const session::Clock& clock)
@@ -51,13 +50,13 @@ CaptureClock captureClock(const session::Document& document, const session::Capt
         std::vector<timing::Gap> gaps;
         for (const session::Missing& missing : capture.missing)
             gaps.push_back({timing::FrameNumber{missing.before}, missing.count});
-        result.time = timing::CaptureTime::even(rate, {capture.frames}, gaps);
+        result.time = timing::CaptureTime::even(rate, {capture.frames}, gaps, unknownStretches(capture, false));
     } else if (std::ssize(capture.stampSeconds) != capture.frames) {
         result.problem = "Clock " + session::quoted(result.clock->name) + " reads time from stamps, but the session holds none for capture "
             + session::quoted(capture.name) + "; add the footage again or read time from the capture rate.";
     } else {
-        const timing::Seconds tick{wholeMilliseconds(capture.stampSeconds) ? millisecond : 0};
-        result.time = timing::CaptureTime::stamped(capture.stampSeconds, result.clock->slowDown, tick);
+        result.time = timing::CaptureTime::stamped(capture.stampSeconds, result.clock->slowDown,
+                                                   timing::Seconds{capture.stampTickSeconds}, unknownStretches(capture, true));
     }
     return result;
 }

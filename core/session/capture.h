@@ -24,6 +24,15 @@ struct Missing {
     bool operator==(const Missing&) const = default;
 };
 
+/// From frame `first` to frame `last` no time can be told at any step; a trial that crosses one has no delay.
+struct UnknownStretch {
+    std::int64_t first = 0;
+    std::int64_t last = 0;       ///< > first
+    bool stampsTell = false;     ///< a stamped clock knows the time all the same
+    std::string why;             ///< completes "no time can be told from frame 312 to 313: ..."
+    bool operator==(const UnknownStretch&) const = default;
+};
+
 /// One piece of footage and what must be known of it when it isn't there.
 struct Capture {
     CaptureId id;
@@ -35,12 +44,14 @@ struct Capture {
     std::int64_t frames = 0;          ///< presented frames when it was indexed, >= 1
     int width = 0, height = 0;        ///< native, unturned
     std::vector<Missing> missing;     ///< ascending, counted into capture time
+    std::vector<UnknownStretch> unknown; ///< ascending by `first`
     std::vector<std::string> notes;   ///< what indexing found doubtful, one sentence each
     ClockId clock;                    ///< 0 while none is assigned
     ConfigurationId configuration;    ///< proposed for its trials; 0 is none
     RunId run;                        ///< proposed for its trials; 0 is none
     std::vector<Region> regions;      ///< any number of each kind
     std::vector<double> stampSeconds; ///< only where a stamped clock needs them: one a frame (NaN: no stamp), else empty
+    double stampTickSeconds = 0;      ///< what those stamps are rounded to, >= 0
 };
 bool operator==(const Capture&, const Capture&); ///< a frame without a stamp equals another without one
 

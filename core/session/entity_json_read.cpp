@@ -128,6 +128,18 @@ Missing readMissing(const QJsonValue& value, const Place& place)
     return missing;
 }
 
+UnknownStretch readUnknown(const QJsonValue& value, const Place& place)
+{
+    Fields fields(value, place);
+    UnknownStretch stretch;
+    stretch.first = fields.integer("first");
+    stretch.last = fields.integer("last");
+    stretch.stampsTell = fields.flag("stampsTell");
+    stretch.why = fields.text("why");
+    fields.done();
+    return stretch;
+}
+
 Crops readCrops(const QJsonValue& value, const Place& place)
 {
     Fields fields(value, place);
@@ -297,6 +309,10 @@ void read(const QJsonValue& value, const Place& place, Capture& capture)
     capture.run = fields.optionalId<RunId>("run");
     fields.list("regions", limits::regions,
                 [&](const QJsonValue& v, const Place& p) { capture.regions.push_back(readRegion(v, p)); });
+    if (fields.has("unknown"))
+        fields.list("unknown", limits::unknown,
+                    [&](const QJsonValue& v, const Place& p) { capture.unknown.push_back(readUnknown(v, p)); });
+    capture.stampTickSeconds = fields.optionalNumber("stampTickSeconds").value_or(0);
     if (fields.has("stampSeconds"))
         fields.list("stampSeconds", limits::stamps,
                     [&](const QJsonValue& v, const Place& p) { capture.stampSeconds.push_back(readStamp(v, p)); });

@@ -258,6 +258,15 @@ QJsonObject toObject(const Capture& capture)
     putReference(object, "clock", capture.clock);
     putReference(object, "configuration", capture.configuration);
     putReference(object, "run", capture.run);
+    if (!capture.unknown.empty())
+        object.insert(QLatin1String("unknown"), toArray(capture.unknown, [](const UnknownStretch& stretch) {
+                          return QJsonObject{{"first", integer(stretch.first)},
+                                             {"last", integer(stretch.last)},
+                                             {"stampsTell", stretch.stampsTell},
+                                             {"why", text(stretch.why)}};
+                      }));
+    if (capture.stampTickSeconds != 0)
+        object.insert(QLatin1String("stampTickSeconds"), plain(capture.stampTickSeconds));
     if (!capture.stampSeconds.empty())
         object.insert(QLatin1String("stampSeconds"), toArray(capture.stampSeconds, [](double stamp) {
                           return std::isnan(stamp) ? QJsonValue() : QJsonValue(plain(stamp));

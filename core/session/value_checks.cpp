@@ -183,6 +183,20 @@ void checkMissing(const Capture& capture, const Place& place)
     }
 }
 
+void checkUnknown(const Capture& capture, const Place& place)
+{
+    requireCount(capture.unknown.size(), limits::unknown, place, "stretches of unknown time");
+    std::int64_t previous = 0;
+    for (std::size_t i = 0; i < capture.unknown.size(); ++i) {
+        const Place at(place, i);
+        const UnknownStretch& stretch = capture.unknown[i];
+        requireRange(stretch.first, previous, capture.frames - 2, {at, "first"}, "the first frame of a stretch of unknown time");
+        requireRange(stretch.last, stretch.first + 1, capture.frames - 1, {at, "last"}, "the last frame of a stretch of unknown time");
+        requireText(stretch.why, limits::text, {at, "why"}, "the reason why time is unknown");
+        previous = stretch.first;
+    }
+}
+
 void checkMark(const Mark& mark, const Place& place)
 {
     requireRange(mark.frame, 0, limits::frames - 1, {place, "frame"}, "the frame of a mark");
@@ -300,6 +314,7 @@ void checkValues(const Capture& capture, const Place& place)
     requireRange(capture.width, 1, limits::side, {place, "width"}, "the width of the picture");
     requireRange(capture.height, 1, limits::side, {place, "height"}, "the height of the picture");
     checkMissing(capture, {place, "missing"});
+    checkUnknown(capture, {place, "unknown"});
     const Place notes(place, "notes");
     requireCount(capture.notes.size(), limits::notes, notes, "notes");
     for (std::size_t i = 0; i < capture.notes.size(); ++i)
@@ -317,6 +332,8 @@ void checkValues(const Capture& capture, const Place& place)
     for (std::size_t i = 0; i < capture.stampSeconds.size(); ++i)
         require(!std::isinf(capture.stampSeconds[i]), {stamps, i},
                 [&] { return "a stamp of " + quoted(capture.name) + " isn't finite"; });
+    require(capture.stampTickSeconds >= 0 && capture.stampTickSeconds <= 3600, {place, "stampTickSeconds"},
+            [&] { return "stamps of " + quoted(capture.name) + " are rounded to something that isn't between 0 and 3600 s"; });
 }
 
 void checkValues(const Trial& trial, const Place& place)

@@ -10,14 +10,14 @@ namespace {
 
 constexpr std::int64_t mostMissing = std::int64_t{1} << 60;
 
-void sortByPlace(std::vector<UnknownStep>& unknown)
+void sortByPlace(std::vector<UnknownStretch>& unknown)
 {
-    std::stable_sort(unknown.begin(), unknown.end(), [](const UnknownStep& a, const UnknownStep& b) { return a.after < b.after; });
+    std::stable_sort(unknown.begin(), unknown.end(), [](const UnknownStretch& a, const UnknownStretch& b) { return a.first < b.first; });
 }
 
 } // namespace
 
-CaptureTime CaptureTime::even(double rate, FrameCount frames, const std::vector<Gap>& gaps, std::vector<UnknownStep> unknown)
+CaptureTime CaptureTime::even(double rate, FrameCount frames, const std::vector<Gap>& gaps, std::vector<UnknownStretch> unknown)
 {
     assert(rate > 0 && std::isfinite(rate) && frames.value >= 1);
     CaptureTime time;
@@ -36,7 +36,7 @@ CaptureTime CaptureTime::even(double rate, FrameCount frames, const std::vector<
 }
 
 CaptureTime CaptureTime::stamped(const std::vector<double>& stampSeconds, double slowDown, Seconds tick,
-                                 std::vector<UnknownStep> unknown)
+                                 std::vector<UnknownStretch> unknown)
 {
     assert(!stampSeconds.empty() && slowDown > 0 && std::isfinite(slowDown) && tick.count() >= 0);
     CaptureTime time;
@@ -48,11 +48,11 @@ CaptureTime CaptureTime::stamped(const std::vector<double>& stampSeconds, double
         time.m_times.push_back((stampSeconds[k] - stampSeconds[0]) * slowDown);
         if (k == 0)
             continue;
-        const FrameNumber before{static_cast<std::int64_t>(k) - 1};
+        const FrameNumber here{static_cast<std::int64_t>(k)}, before = here - FrameCount{1};
         if (!std::isfinite(stampSeconds[k]) || !std::isfinite(stampSeconds[k - 1]))
-            time.m_unknown.push_back({before, "a frame there has no stamp"});
+            time.m_unknown.push_back({before, here, "a frame there has no stamp"});
         else if (stampSeconds[k] < stampSeconds[k - 1])
-            time.m_unknown.push_back({before, "the stamps run backward there"});
+            time.m_unknown.push_back({before, here, "the stamps run backward there"});
     }
     sortByPlace(time.m_unknown);
     return time;
@@ -89,9 +89,10 @@ FrameCount CaptureTime::missingBetween(FrameNumber a, FrameNumber b) const
 std::optional<std::string> CaptureTime::unknownBetween(FrameNumber a, FrameNumber b) const
 {
     assert(a <= b);
-    for (const UnknownStep& step : m_unknown)
-        if (step.after >= a && step.after < b)
-            return "no time can be told across frame " + std::to_string(step.after.value) + ": " + step.why;
+    for (const UnknownStretch& stretch : m_unknown)
+        if (stretch.first < b && stretch.last > a)
+            return "no time can be told from frame " + std::to_string(stretch.first.value) + " to "
+                + std::to_string(stretch.last.value) + ": " + stretch.why;
     return std::nullopt;
 }
 

@@ -7,10 +7,11 @@
 
 namespace timing {
 
-/// Between frame `after` and the next one no time can be told (damage, unclear stamps).
-struct UnknownStep {
-    FrameNumber after;
-    std::string why; ///< completes "no time can be told across frame 312: ..."
+/// From frame `first` to frame `last`, first < last, no time can be told at any step (damage, unclear stamps, a seam).
+struct UnknownStretch {
+    FrameNumber first;
+    FrameNumber last;
+    std::string why; ///< completes "no time can be told from frame 312 to 313: ..."
 };
 
 /// Capture time of every frame of one capture, in seconds. A value; exists only with a settled clock, which the caller
@@ -19,13 +20,13 @@ class CaptureTime {
 public:
     /// t(k) = (k + missing before k) / rate. `gaps` in any order, count >= 1. Costs nothing a frame. Preconditions: `rate` > 0, `frames` >= 1.
     static CaptureTime even(double rate, FrameCount frames, const std::vector<Gap>& gaps = {},
-                            std::vector<UnknownStep> unknown = {});
+                            std::vector<UnknownStretch> unknown = {});
 
     /// t(k) = (s_k - s_0) * slowDown, `slowDown` > 0 in capture seconds per stamp second; one stamp a frame, >= 1.
     /// `tick` is what the stamps are rounded to: every difference of two may be off by as much.
     /// A stamp that isn't finite or lies before its predecessor's leaves the steps at it unknown.
     static CaptureTime stamped(const std::vector<double>& stampSeconds, double slowDown, Seconds tick = Seconds{0},
-                               std::vector<UnknownStep> unknown = {});
+                               std::vector<UnknownStretch> unknown = {});
 
     FrameCount frames() const { return {m_frames}; }
     bool has(FrameNumber k) const { return k.value >= 0 && k.value < m_frames; }
@@ -49,7 +50,7 @@ private:
     double m_rate = 0;                   ///< even clock; 0 for a stamped one
     std::vector<Gap> m_gaps;             ///< even clock, ascending; count holds all missing up to there
     std::vector<double> m_times;         ///< stamped clock: seconds, one a frame
-    std::vector<UnknownStep> m_unknown;  ///< ascending
+    std::vector<UnknownStretch> m_unknown;  ///< ascending
     Seconds m_resolution{0};
 };
 

@@ -1,4 +1,5 @@
 #include "ui/desk/new_capture.h"
+#include "core/session/limits.h"
 #include "core/timing/stamp_pattern.h"
 #include "ui/model/file_paths.h"
 
@@ -66,6 +67,28 @@ std::vector<std::string> notesOn(const media::Footage& footage, const timing::St
     return notes;
 }
 
+/// Where no time can be told: whole steps between stamps tell it even across damage, nothing else does.
+std::vector<session::UnknownStretch> unknownStretches(const media::Footage& footage, const timing::StampPattern& pattern)
+{
+    const std::int64_t last = footage.frameCount().value - 1;
+    std::vector<session::UnknownStretch> unknown;
+    const auto add = [&](std::int64_t from, std::int64_t to, bool stampsTell, const QString& why) {
+        from = std::max<std::int64_t>(from, 0);
+        to = std::min(to, last);
+        if (from < to && unknown.size() < session::limits::unknown)
+            unknown.push_back({from, to, stampsTell, why.toStdString()});
+    };
+    if (!pattern.gapsKnown)
+        for (const media::Doubt& doubt : footage.doubts)
+            add(doubt.first.value - 1, doubt.last.value + 1, false,
+                QCoreApplication::translate("NewCapture", "the footage is damaged there, and frames may be missing"));
+    for (const timing::FrameNumber frame : pattern.unclear)
+        add(frame.value - 1, frame.value, true,
+            QCoreApplication::translate("NewCapture", "the stamps leap there by no whole number of steps"));
+    std::ranges::stable_sort(unknown, {}, &session::UnknownStretch::first);
+    return unknown;
+}
+
 } // namespace
 
 std::vector<session::Missing> missingFrames(const media::Footage& footage, const timing::StampPattern& pattern)
@@ -118,11 +141,14 @@ session::NewCapture describeCapture(const media::Footage& footage, const QString
     capture.width = footage.size.width;
     capture.height = footage.size.height;
     capture.missing = missingFrames(footage, pattern);
+    capture.unknown = unknownStretches(footage, pattern);
     capture.notes = notesOn(footage, pattern);
     // Stamps that may be capture times are kept, so that a stamped clock works without the footage.
-    if (pattern.variesAsRealTimes && pattern.unstamped.empty())
+    if (pattern.variesAsRealTimes && pattern.unstamped.empty()) {
         for (const auto& stamp : stamps)
             capture.stampSeconds.push_back(stamp->toDouble());
+        capture.stampTickSeconds = pattern.tick;
+    }
     added.evidence = timing::gatherEvidence(pattern, footage.tags, footage.container);
     added.cameraMode = cameraMode(footage.tags, added.evidence).toStdString();
     return added;

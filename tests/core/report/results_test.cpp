@@ -203,9 +203,10 @@ TEST_CASE("a stamped clock takes its time from the stamps", "[report]")
         CHECK_THAT(outcome().delay->delay.count(), WithinAbs((133.4 - 67.2) / 8, handTolerance));
         CHECK_THAT(outcome().delay->latest.count(), WithinAbs((133.4 - 33.1) / 8, handTolerance));
     }
-    SECTION("whole milliseconds are rounded stamps, so the range is wider by one")
+    SECTION("what stamps are rounded to widens the range")
     {
         capture.frames = 6;
+        capture.stampTickSeconds = 0.001;
         capture.stampSeconds = {0, 0.033, 0.067, 0.100, 0.133, 0.167};
         b.put(capture);
         CHECK_THAT(outcome().delay->delay.count(), WithinAbs(66.0 / 8, handTolerance));
@@ -219,6 +220,27 @@ TEST_CASE("a stamped clock takes its time from the stamps", "[report]")
         CHECK(outcome().state == TrialState::NoDelay);
         CHECK_THAT(outcome().sentence, Catch::Contains("no stamp"));
         CHECK_THAT(compute(b.document).warnings.back(), Catch::Contains("gives no delay"));
+    }
+    SECTION("a stretch of unknown time between the marks leaves no delay, unless stamps tell")
+    {
+        capture.frames = 6;
+        capture.stampSeconds = {0, 0.0331, 0.0672, 0.1001, 0.1334, 0.1668};
+        capture.unknown = {{2, 3, true, "the stamps leap there"}};
+        b.put(capture);
+        CHECK(outcome().state == TrialState::Counts);
+        capture.unknown.front().stampsTell = false;
+        b.put(capture);
+        CHECK(outcome().state == TrialState::NoDelay);
+        CHECK(outcome().sentence == "No time can be told from frame 2 to 3: the stamps leap there.");
+        session::Clock even = *find(b.document, id);
+        even.stamped = false;
+        b.put(even);
+        capture.unknown.front() = {3, 4, true, "the stamps leap there"};
+        b.put(capture);
+        CHECK(outcome().state == TrialState::NoDelay);
+        capture.unknown.front() = {4, 5, true, "after the response"};
+        b.put(capture);
+        CHECK(outcome().state == TrialState::Counts);
     }
     SECTION("without stamps in the session it says so")
     {

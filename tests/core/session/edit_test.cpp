@@ -167,6 +167,9 @@ TEST_CASE("edits that would make the session contradict itself are refused with 
     CHECK_THAT(withCapture([](Capture& c) { c.position = 1; }), Contains("position 1"));
     CHECK_THAT(withCapture([](Capture& c) { c.missing = {{5, 1}, {5, 1}}; }), Contains("ascending"));
     CHECK_THAT(withCapture([](Capture& c) { c.missing = {{5, 0}}; }), Contains("missing frames"));
+    CHECK_THAT(withCapture([](Capture& c) { c.unknown = {{5, 5, false, "damage"}}; }), Contains("last frame of a stretch"));
+    CHECK_THAT(withCapture([](Capture& c) { c.unknown = {{5, 6, false, "a"}, {4, 9, false, "b"}}; }), Contains("first frame of a stretch"));
+    CHECK_THAT(withCapture([](Capture& c) { c.stampTickSeconds = -1; }), Contains("rounded to something"));
     CHECK_THAT(withCapture([](Capture& c) { c.stampSeconds = {1}; }), Contains("1 stamps for 2400 frames"));
     CHECK_THAT(withCapture([](Capture& c) { c.stampSeconds.assign(2400, INFINITY); }), Contains("isn't finite"));
     CHECK_THAT(withCapture([](Capture& c) { c.clock = ClockId{9999}; }), Contains("clock 9999"));

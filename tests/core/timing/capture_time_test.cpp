@@ -60,9 +60,9 @@ TEST_CASE("stamps that lack or run backward leave the time across them unknown",
 
 TEST_CASE("only a step within the stretch asked for makes it unknown", "[timing]")
 {
-    const CaptureTime time = CaptureTime::even(100, {20}, {}, {{{12}, "damaged"}, {{5}, "a pause"}});
+    const CaptureTime time = CaptureTime::even(100, {20}, {}, {{{12}, {14}, "damaged"}, {{5}, {6}, "a pause"}});
     CHECK_FALSE(time.unknownBetween({0}, {5}));
-    CHECK(time.unknownBetween({5}, {6}) == "no time can be told across frame 5: a pause");
+    CHECK(time.unknownBetween({5}, {6}) == "no time can be told from frame 5 to 6: a pause");
     CHECK_FALSE(time.unknownBetween({6}, {12}));
     CHECK_THAT(*time.unknownBetween({6}, {13}), Contains("damaged"));
 }

@@ -68,7 +68,7 @@ TEST_CASE("rows shift the whole range, their doubt and stamp rounding widen it",
 
 TEST_CASE("marks that can't give a delay say why", "[timing]")
 {
-    const CaptureTime time = CaptureTime::even(250, {100}, {}, {{{60}, "the stamps leap by 2.5 steps"}});
+    const CaptureTime time = CaptureTime::even(250, {100}, {}, {{{60}, {61}, "the stamps leap by 2.5 steps"}});
     CHECK_THAT(refusal(time, 30, 100), Contains("frame 100") && Contains("100 frames"));
     CHECK_THAT(refusal(time, -1, 20), Contains("frame -1"));
     CHECK_THAT(refusal(time, 30, 29), Contains("before the press"));
