@@ -16,7 +16,6 @@ using Findings = std::vector<Finding>;
 
 std::string placeOf(const session::Capture& capture) { return "capture " + session::quoted(capture.name); }
 std::string placeOf(const session::Clock& clock) { return "clock " + session::quoted(clock.name); }
-std::string placeOf(const session::Trial& trial) { return "trial " + std::to_string(trial.id.value); }
 std::string placeOf(const session::Configuration& configuration) { return "configuration " + session::quoted(configuration.name); }
 
 void checkFootage(Findings& findings, const session::Capture& capture, const FootageFacts* facts)
@@ -87,7 +86,7 @@ void checkTrials(Findings& findings, const session::Document& document, const Re
 {
     for (const TrialOutcome& outcome : results.trials) {
         const session::Trial& trial = *find(document, outcome.trial);
-        const std::string where = placeOf(trial) + " of " + placeOf(*find(document, outcome.capture));
+        const std::string where = session::trialName(document, trial.id);
         const auto add = [&](Severity severity, std::string sentence) { findings.push_back({severity, where, std::move(sentence)}); };
         if (outcome.state == TrialState::NotRead || outcome.state == TrialState::Untagged || outcome.state == TrialState::NoDelay)
             add(Severity::Undone, outcome.sentence);
@@ -132,7 +131,7 @@ private:
 void checkEvidence(Findings& findings, const session::Document& document, CropChecks& crops)
 {
     for (const auto& [id, trial] : document.trials) {
-        const auto add = [&](Severity severity, std::string sentence) { findings.push_back({severity, placeOf(*trial), std::move(sentence)}); };
+        const auto add = [&](Severity severity, std::string sentence) { findings.push_back({severity, session::trialName(document, id), std::move(sentence)}); };
         int missing = 0;
         int bare = 0;
         for (const session::Reading& reading : trial->readings)

@@ -25,7 +25,7 @@ const char* label(Severity); ///< "at odds", "not done", "notice"
 
 struct Finding {
     Severity severity = Severity::Notice;
-    std::string place;    ///< "capture wired_1.mp4", "trial 17", "clock Bench camera", "session"
+    std::string place;    ///< "capture wired_1.mp4", "trial 3 of wired_1", "clock Bench camera", "session"
     std::string sentence; ///< what, and what to do about it
 };
 

@@ -1,5 +1,6 @@
 #include "core/session/document.h"
 #include <algorithm>
+#include <cassert>
 #include <limits>
 
 namespace session {
@@ -70,6 +71,15 @@ std::vector<const Trial*> trialsOf(const Document& document, CaptureId capture)
             trials.push_back(trial.get());
     std::ranges::stable_sort(trials, {}, [](const Trial* trial) { return pressFrame(*trial); });
     return trials;
+}
+
+std::string trialName(const Document& document, TrialId id)
+{
+    const Trial* trial = find(document, id);
+    assert(trial);
+    const std::vector<const Trial*> all = trialsOf(document, trial->capture);
+    const auto place = std::ranges::find(all, id, &Trial::id) - all.begin();
+    return "trial " + std::to_string(place + 1) + " of " + find(document, trial->capture)->name;
 }
 
 } // namespace session

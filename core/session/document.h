@@ -38,6 +38,8 @@ std::vector<const Configuration*> inOrder(const Table<Configuration>&);
 std::vector<const Capture*> inOrder(const Table<Capture>&);
 /// Trials of one capture, by press frame where marked, else by number.
 std::vector<const Trial*> trialsOf(const Document&, CaptureId);
+/// As the analyst knows it: "trial 3 of run01", counted as trialsOf() lists them. Precondition: it is in the document.
+std::string trialName(const Document&, TrialId);
 
 /// What contradicts itself (dangling numbers, regions outside the picture, texts too long for the file, ...): one
 /// sentence after the place as JSON pointer of the file format, or empty when all is consistent.

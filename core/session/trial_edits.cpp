@@ -41,13 +41,11 @@ Reading* reading(Trial& trial, ReadingId id)
     return found == trial.readings.end() ? nullptr : &*found;
 }
 
-/// As the desk numbers them: "trial 3 of run01".
+/// Its name for a label; refused when there is no such trial.
 std::string numbered(const Document& document, TrialId id)
 {
-    const Trial& trial = need(document, id);
-    const std::vector<const Trial*> all = trialsOf(document, trial.capture);
-    const auto place = std::ranges::find(all, id, &Trial::id) - all.begin();
-    return "trial " + std::to_string(place + 1) + " of " + need(document, trial.capture).name;
+    need(document, id);
+    return trialName(document, id);
 }
 
 Reading& needReading(Trial& trial, ReadingId id)

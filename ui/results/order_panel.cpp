@@ -16,13 +16,14 @@ bool hasDelay(const report::TrialOutcome& trial)
     return trial.delay && (trial.state == report::TrialState::Counts || trial.state == report::TrialState::Rejected);
 }
 
-/// "rejected: hitch, trial 21", one line each.
+/// "trial 3 of run01: Rejected, hitch.", one line each.
 QString leftOut(const ResultsView& view)
 {
     QStringList lines;
     for (const report::TrialOutcome& outcome : view.results.trials)
         if (outcome.configuration == view.selected && outcome.state != report::TrialState::Counts)
-            lines << OrderPanel::tr("trial %1: %2").arg(outcome.trial.value).arg(QString::fromStdString(outcome.sentence));
+            lines << OrderPanel::tr("%1: %2").arg(QString::fromStdString(session::trialName(*view.document, outcome.trial)),
+                                                  QString::fromStdString(outcome.sentence));
     return lines.join(QLatin1Char('\n'));
 }
 

@@ -83,8 +83,8 @@ TEST_CASE("work that is left is listed, most severe first", "[report]")
                    "not done: capture “hub_borrowed.mp4”: It has no lamp region; draw one.",
                    "not done: capture “hub_borrowed.mp4”: It has no screen region; draw one.",
                    "not done: clock “Borrowed camera”: It isn't settled; 240 camera frames a second is proposed.",
-                   "not done: trial " + std::to_string(s.noReaction.value) + " of capture “wired.mp4”: It is tagged to no configuration.",
-                   "notice: trial " + std::to_string(s.noReaction.value) + " of capture “wired.mp4”: Its run isn't known.",
+                   "not done: " + session::trialName(s.document, s.noReaction) + ": It is tagged to no configuration.",
+                   "notice: " + session::trialName(s.document, s.noReaction) + ": Its run isn't known.",
                    "notice: session: No margin is set, so nothing can be called the same."});
 }
 
