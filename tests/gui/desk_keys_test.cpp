@@ -214,6 +214,25 @@ TEST_CASE("N says that nothing reacted, and that is a complete reading", "[desk]
     CHECK(reading(bench.trial(1)).accepted);
 }
 
+TEST_CASE("undo right after a mark's key takes that mark back, and redo brings it again", "[desk]")
+{
+    ReadyBench bench;
+    bench.right(40);
+    bench.key(Qt::Key_F);
+    bench.right(12);
+    bench.key(Qt::Key_R); // no event is handled between these keys, so both marks are still being made
+    bench.key(Qt::Key_Z, Qt::ControlModifier);
+    bench.settle();
+    CHECK(reading(bench.trial(1)).press->frame == 40);
+    CHECK_FALSE(reading(bench.trial(1)).response);
+    bench.key(Qt::Key_Z, Qt::ControlModifier | Qt::ShiftModifier);
+    bench.key(Qt::Key_Z, Qt::ControlModifier);
+    bench.key(Qt::Key_Z, Qt::ControlModifier);
+    bench.settle();
+    CHECK(bench.trials("run").empty());
+    CHECK(bench.problems().isEmpty());
+}
+
 TEST_CASE("Backspace clears the last mark, Delete removes the trial, and undo brings both back", "[desk]")
 {
     ReadyBench bench;

@@ -48,6 +48,8 @@ public:
     void addFootage(const QStringList& filesAndFolders) { m_takeIn.add(filesAndFolders); }
     void setSampleOffered(bool offered);
     void setInFront(bool inFront) { m_actions->setInFront(inFront); }
+    void undo() { m_steps.undo(); } ///< waits for marks being made, so that it takes back the latest key's doing
+    void redo() { m_steps.redo(); }
     bool quiet() const { return m_steps.quiet(); } ///< every key so far has had its effect
     void leave(); ///< the session is about to be closed: what is on its way in is dropped
 

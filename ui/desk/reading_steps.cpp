@@ -440,7 +440,29 @@ void ReadingSteps::tagNow(session::ConfigurationId id)
 void ReadingSteps::setNote(session::TrialId id, const QString& note)
 {
     changing([this, id, note] {
+        if (!session::find(*m_model.document(), id)) {
+            emit cue(tr("The trial of this note is no longer there; its note wasn't kept."));
+            return;
+        }
         m_model.edit([&](const Document& document) { return session::setTrialNote(document, id, note.toStdString()); });
+    });
+}
+
+void ReadingSteps::undo()
+{
+    changing([this] {
+        if (m_model.undoLabel().isEmpty())
+            emit cue(tr("There is nothing to undo."));
+        m_model.undo();
+    });
+}
+
+void ReadingSteps::redo()
+{
+    changing([this] {
+        if (m_model.redoLabel().isEmpty())
+            emit cue(tr("There is nothing to redo."));
+        m_model.redo();
     });
 }
 

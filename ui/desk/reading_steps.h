@@ -39,6 +39,9 @@ public:
     void tagWith(session::ConfigurationId id); ///< the same by number; 0 is none
     void setNote(session::TrialId id, const QString& note);
 
+    void undo(); ///< the latest change, once every key before has had its effect
+    void redo();
+
     void setView(const QString& view) { m_view = view; } ///< how the footage is looked at: "zoom 4, gain 2.0"
     bool quiet() const { return m_queue.idle(); } ///< every key so far has had its effect
     bool mayHaveTrial() const; ///< there is a current trial, or a key under way may yet make one

@@ -50,7 +50,7 @@ MainWindow::MainWindow(SessionModel& model, FootagePool& pool, QWidget* parent)
     m_undoButton = new KeyButton({}, {QStringLiteral("Ctrl"), QStringLiteral("Z")});
     makeCompact(*m_undoButton);
     m_undoButton->setFocusPolicy(Qt::TabFocus);
-    connect(m_undoButton, &QPushButton::clicked, &m_model, &SessionModel::undo);
+    connect(m_undoButton, &QPushButton::clicked, m_desk, &DeskPage::undo);
     top->addWidget(m_undoButton);
     column->addLayout(top);
 
@@ -159,12 +159,13 @@ void MainWindow::refreshState()
 
 void MainWindow::refreshUndo()
 {
+    if (m_model.pending())
+        return; // what is undone next is what the window shows, not what is still being written
     const QString undo = m_model.readOnly() ? QString() : m_model.undoLabel();
     const QString redo = m_model.readOnly() ? QString() : m_model.redoLabel();
     m_undo->setText(undo.isEmpty() ? tr("&Undo") : tr("&Undo: %1").arg(undo));
-    m_undo->setEnabled(!undo.isEmpty());
     m_redo->setText(redo.isEmpty() ? tr("&Redo") : tr("&Redo: %1").arg(redo));
-    m_redo->setEnabled(!redo.isEmpty());
+    // Both stay enabled: a key that comes while the change it means is still being made must not be lost.
     const QString whole = tr("Undo: %1").arg(undo);
     m_undoButton->setText(m_undoButton->fontMetrics().elidedText(whole, Qt::ElideRight, undoWidth));
     m_undoButton->setToolTip(whole);

@@ -104,8 +104,8 @@ void MainWindow::makeSessionMenu()
 void MainWindow::makeEditMenu()
 {
     QMenu& menu = *menuBar()->addMenu(tr("&Edit"));
-    m_undo = addAction(menu, tr("&Undo"), QKeySequence(tr("Ctrl+Z")), [this] { m_model.undo(); });
-    m_redo = addAction(menu, tr("&Redo"), QKeySequence(tr("Ctrl+Shift+Z")), [this] { m_model.redo(); });
+    m_undo = addAction(menu, tr("&Undo"), QKeySequence(tr("Ctrl+Z")), [this] { m_desk->undo(); });
+    m_redo = addAction(menu, tr("&Redo"), QKeySequence(tr("Ctrl+Shift+Z")), [this] { m_desk->redo(); });
     m_redo->setShortcuts({QKeySequence(tr("Ctrl+Shift+Z")), QKeySequence(tr("Ctrl+Y"))});
     m_undo->setAutoRepeat(true);
     m_redo->setAutoRepeat(true);
