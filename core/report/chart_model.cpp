@@ -29,12 +29,43 @@ std::string subtitleOf(const session::Settings& settings)
     return press + " to the reaction" + reaction + ", in ms";
 }
 
-ChartRow rowOf(const ConfigurationResult& result)
+/// Of the rows that have an interval, those whose trials are of too few runs to speak for others.
+enum class FewRuns { None, Some, All };
+FewRuns fewRuns(const Results& results)
+{
+    int few = 0, shown = 0;
+    for (const ConfigurationResult& result : results.configurations)
+        if (result.n >= 2) {
+            ++shown;
+            few += result.mean.theseRunsOnly;
+        }
+    return few == 0 ? FewRuns::None : few == shown ? FewRuns::All : FewRuns::Some;
+}
+
+std::string theseRunsOnly(FewRuns few)
+{
+    switch (few) {
+    case FewRuns::None: return {};
+    case FewRuns::Some: return "Fewer than 4 runs: these runs only, another run may differ by more.";
+    case FewRuns::All: return "These runs only: with fewer than 4 runs, another run may differ by more.";
+    }
+    return {};
+}
+
+/// "12 trials in 3 runs, 1 rejected", where rows differ in it.
+std::string countsWithRuns(const ConfigurationResult& result)
+{
+    std::string line = countsLine(result);
+    const std::string runs = result.mean.runs == 0 ? " of unknown runs" : " in " + counted(result.mean.runs, "run", "runs");
+    return line.insert(std::min(line.find(','), line.size()), runs);
+}
+
+ChartRow rowOf(const ConfigurationResult& result, FewRuns few)
 {
     ChartRow row;
     row.configuration = result.configuration;
     row.name = result.name;
-    row.detail = countsLine(result);
+    row.detail = few == FewRuns::Some && result.n >= 2 && result.mean.theseRunsOnly ? countsWithRuns(result) : countsLine(result);
     row.baseline = result.baseline;
     row.dotsMs = result.delaysMs;
     const stats::MeanOnBasis* mean = result.mean.shown();
@@ -122,23 +153,6 @@ std::string keyLine(const ChartModel& model, const Results& results, bool anyInt
     return line;
 }
 
-std::string theseRunsOnly(const Results& results)
-{
-    std::vector<std::string> names;
-    std::size_t shown = 0;
-    for (const ConfigurationResult& result : results.configurations) {
-        if (result.n < 2)
-            continue;
-        ++shown;
-        if (result.mean.theseRunsOnly)
-            names.push_back(result.name);
-    }
-    if (names.empty())
-        return {};
-    const std::string which = names.size() == shown ? "" : " (" + listed(names) + ")";
-    return "These runs only" + which + ": with fewer than 4 runs, another run may differ by more.";
-}
-
 void addFooter(ChartModel& model, const session::Document& document, const Results& results)
 {
     const auto anyRow = [&](auto holds) {
@@ -155,8 +169,8 @@ void addFooter(ChartModel& model, const session::Document& document, const Resul
         addLine(captureRates(document, results) + (results.marginMs ? ", margin " + plain(*results.marginMs) + " ms." : "."));
     }
     if (results.interim)
-        addLine("Interim: not every configuration has its " + counted(*results.plannedTrials, "planned trial", "planned trials") + " yet.");
-    addLine(theseRunsOnly(results));
+        addLine("Interim: not every row has its " + counted(*results.plannedTrials, "planned trial", "planned trials") + " yet.");
+    addLine(theseRunsOnly(fewRuns(results)));
     addLine(oneLine(document.settings.publish.footnote));
 }
 
@@ -168,7 +182,7 @@ ChartModel chartModel(const session::Document& document, const Results& results)
     model.title = titleOf(document.settings);
     model.subtitle = subtitleOf(document.settings);
     for (const ConfigurationResult& result : results.configurations)
-        addRow(model.groups, oneLine(find(document, result.configuration)->group), rowOf(result));
+        addRow(model.groups, oneLine(find(document, result.configuration)->group), rowOf(result, fewRuns(results)));
     setAxis(model);
     const ConfigurationResult* baseline = find(results, results.baseline);
     if (baseline && baseline->mean.shown())

@@ -31,7 +31,7 @@ std::string countsLine(const ConfigurationResult& result)
     add(result.rejected, "rejected");
     add(result.noReaction, "no reaction");
     add(result.notRead, "not read");
-    add(result.clockNotSettled, "without settled clock");
+    add(result.clockNotSettled, "without ms");
     add(result.noDelay, "without delay");
     return result.baseline ? line + ", baseline" : line;
 }

@@ -9,9 +9,9 @@ namespace ui {
 namespace {
 
 constexpr int titleSize = 58, subtitleSize = 38, valueSize = 46, smallSize = smallestChartText;
-constexpr qreal footerPitch = 46, headingHeight = 46, axisHeight = 70;
+constexpr qreal footerPitch = 44, headingHeight = 46, axisHeight = 70;
 constexpr qreal columnGap = 36, valueGap = 12;
-constexpr qreal leastGroupGap = 10, mostGroupGap = 28;
+constexpr qreal leastGroupGap = 10, mostGroupGap = 28, leastRowGap = 10;
 constexpr qreal highestLane = 150, barThickness = 28, thinnestBar = 14;
 constexpr qreal lowestLane = 42;
 constexpr qreal dotDiameter = 13, smallestDot = 5, ring = 2;
@@ -105,12 +105,20 @@ private:
 
     QStringList footerLines(std::size_t leftOut) const
     {
-        QStringList lines;
+        QStringList sentences;
         for (const std::string& line : m_model.footer)
-            lines += chartWrapped(text(line), ChartWeight::Regular, smallSize, chartSafeArea.width());
+            sentences += text(line);
         if (leftOut > 0)
-            lines += leftOut == 1 ? QStringLiteral("1 more configuration doesn't fit here; the table has it.")
-                                  : QStringLiteral("%1 more configurations don't fit here; the table has them.").arg(leftOut);
+            sentences += leftOut == 1 ? QStringLiteral("1 more configuration doesn't fit here; the table has it.")
+                                      : QStringLiteral("%1 more configurations don't fit here; the table has them.").arg(leftOut);
+        QStringList lines;
+        for (const QString& sentence : std::as_const(sentences)) {
+            const QString both = lines.isEmpty() ? QString() : lines.back() + QLatin1Char(' ') + sentence;
+            if (!both.isEmpty() && chartWidth(both, ChartWeight::Regular, smallSize) <= chartSafeArea.width())
+                lines.back() = both; // every line saved is height for the rows
+            else
+                lines += chartWrapped(sentence, ChartWeight::Regular, smallSize, chartSafeArea.width());
+        }
         return lines;
     }
 
@@ -139,8 +147,8 @@ private:
             RowTextStyle text;
             bool uniform; ///< rows that look alike or not at all
         };
-        constexpr Candidate candidates[] = {{{false, 460}, false}, {{false, 640}, false}, {{true, 620}, true},
-                                            {{true, 860}, true},   {{true, 620}, false},  {{true, 860}, false}};
+        constexpr Candidate candidates[] = {{{false, 460}, true},  {{false, 640}, true},  {{true, 620}, true},  {{true, 860}, true},
+                                            {{false, 460}, false}, {{false, 640}, false}, {{true, 620}, false}, {{true, 860}, false}};
         const qreal axis = m_model.ticks.empty() ? 16 : axisHeight;
         // More lanes than there is height for needn't be tried.
         const auto most = static_cast<std::size_t>(chartSafeArea.height() / lowestLane);
@@ -158,7 +166,8 @@ private:
                     m_texts.push_back(setRowText(*m_rows[i].row, candidate.text));
                     m_laneHeights.push_back(std::max(lowestLane, m_texts.back().height));
                     needed += m_laneHeights.back();
-                    alike = alike && (m_texts.back().detailBeside || m_rows[i].row->detail.empty());
+                    alike = alike && (m_rows[i].row->detail.empty()
+                                      || (m_texts.back().detailBeside == candidate.text.detailBeside && m_texts.back().lines.size() == 2));
                 }
                 if (needed > room || (candidate.uniform && !alike))
                     continue;
@@ -176,7 +185,8 @@ private:
         if (m_laneHeights.empty())
             return;
         if (const auto gaps = std::count_if(m_rows.begin() + 1, m_rows.end(), [](const Row& row) { return row.first; }); gaps > 0) {
-            const qreal wider = std::min(mostGroupGap - leastGroupGap, spare / 2 / static_cast<qreal>(gaps));
+            const qreal betweenRows = leastRowGap * static_cast<qreal>(m_laneHeights.size()); // first, rows have to stand apart
+            const qreal wider = std::clamp((spare - betweenRows) / 2 / static_cast<qreal>(gaps), 0.0, mostGroupGap - leastGroupGap);
             m_groupGap += wider;
             spare -= wider * static_cast<qreal>(gaps);
         }

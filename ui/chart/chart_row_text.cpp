@@ -7,7 +7,7 @@ namespace ui {
 namespace {
 
 constexpr int detailSize = smallestChartText;
-constexpr qreal namePitch = 42, detailPitch = 38;
+constexpr qreal namePitch = 41, detailPitch = 35;
 constexpr qreal betweenOnLine = 28;
 constexpr int mostNameLines = 4, mostDetailLines = 3;
 

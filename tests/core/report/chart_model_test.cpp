@@ -90,7 +90,7 @@ TEST_CASE("rows without a mean say why and have no bar", "[report]")
     const ChartModel chart = model(s.document);
     const ChartRow& hub = chart.groups[1].rows[0];
     CHECK(hub.state == "clock not settled");
-    CHECK(hub.detail == "0 trials, 2 without settled clock");
+    CHECK(hub.detail == "0 trials, 2 without ms");
     CHECK_FALSE(hub.meanMs);
     CHECK(hub.dotsMs.empty());
     CHECK(hub.value.empty());
@@ -98,7 +98,7 @@ TEST_CASE("rows without a mean say why and have no bar", "[report]")
     CHECK(radio.state == "all rejected");
     CHECK(radio.detail == "0 trials, 5 rejected");
     CHECK(chart.footer[1] == "1000.0 camera frames a second, margin 2 ms.");
-    CHECK(chart.footer[2] == "Interim: not every configuration has its 5 planned trials yet.");
+    CHECK(chart.footer[2] == "Interim: not every row has its 5 planned trials yet.");
 }
 
 TEST_CASE("one and two trials make a chart as far as they go", "[report]")
@@ -154,6 +154,8 @@ TEST_CASE("these runs only are named where other rows have runs enough", "[repor
         small::put(s.document, session::Run{moved.run, "run", {}});
         small::put(s.document, moved);
     }
-    CHECK(model(s.document).footer.back()
-          == "These runs only (Wired pedal and Pedal through hub): with fewer than 4 runs, another run may differ by more.");
+    const ChartModel chart = model(s.document);
+    CHECK(chart.footer.back() == "Fewer than 4 runs: these runs only, another run may differ by more.");
+    CHECK(chart.groups[0].rows[0].detail == "5 trials in 1 run, 1 rejected, 1 no reaction, baseline");
+    CHECK(chart.groups[0].rows[1].detail == "5 trials");
 }

@@ -95,7 +95,7 @@ TEST_CASE("the small session as a script", "[report]")
              "Radio pedal: 41.00 milliseconds on average, give or take 0.93, in this one run only. "
              "[5 trials; 40.07 to 41.93 ms, 95 % interval]\n"
              "Pedal through hub: 32.8 milliseconds on average, give or take 2.8, in this one run only. "
-             "[5 trials, 2 without settled clock; 30.0 to 35.6 ms, 95 % interval]\n"
+             "[5 trials, 2 without ms; 30.0 to 35.6 ms, 95 % interval]\n"
              "Radio pedal takes 10.0 milliseconds longer than Wired pedal, give or take 2.3, in these runs only. "
              "[+10.0 ms, +7.7 to +12.3 ms, 97.5 % interval]\n"
              "Pedal through hub against Wired pedal is not resolved: these trials can't tell so small a difference; a true difference of "

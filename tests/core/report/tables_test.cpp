@@ -159,7 +159,7 @@ TEST_CASE("the table for a terminal lines up and is rounded", "[report]")
              "\n"
              "Times in ms, rounded as their uncertainty supports. 2 comparisons hold together at 95 %. Margin 2 ms.\n"
              "Wired pedal: 5 trials, 1 rejected, 1 no reaction, baseline.\n"
-             "Pedal through hub: 5 trials, 2 without settled clock.\n"
+             "Pedal through hub: 5 trials, 2 without ms.\n"
              "\n"
              "Note: Clock “Borrowed camera” isn't settled: 2 trials have counts of camera frames and no ms, and are in no mean.\n");
 }
