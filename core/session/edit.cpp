@@ -69,12 +69,20 @@ std::optional<Entity> current(const Document& document, const Entity& like)
         like);
 }
 
+Settings withoutLooks(const Settings& settings)
+{
+    Settings others = settings;
+    others.looks.clear();
+    return others;
+}
+
+/// Looks may have come between a change of the settings and its undoing; they are no part of it.
 bool isCurrent(const Document& document, const Entity& before)
 {
     return std::visit(
         [&]<class T>(const T& value) {
             if constexpr (std::is_same_v<T, Settings>) {
-                return document.settings == value;
+                return withoutLooks(document.settings) == withoutLooks(value);
             } else {
                 const T* found = find(document, value.id);
                 return found && *found == value;
@@ -87,10 +95,14 @@ void store(Document& document, const Entity& entity)
 {
     std::visit(
         [&]<class T>(const T& value) {
-            if constexpr (std::is_same_v<T, Settings>)
+            if constexpr (std::is_same_v<T, Settings>) {
+                std::vector<Look> looks = std::move(document.settings.looks);
                 document.settings = value;
-            else
+                if (looks.size() > value.looks.size()) // what was looked at stays on record
+                    document.settings.looks = std::move(looks);
+            } else {
                 tableOf(document, value)[value.id] = std::make_shared<const T>(value);
+            }
         },
         entity);
 }
@@ -133,6 +145,7 @@ void verify(const Document& document, const Change& change)
 void applyInPlace(Document& document, const Edit& edit)
 {
     const std::int64_t nextId = document.nextId;
+    const std::vector<Look> looks = document.settings.looks;
     std::size_t done = 0;
     const auto takeBack = [&] {
         document.nextId = nextId;
@@ -140,6 +153,7 @@ void applyInPlace(Document& document, const Edit& edit)
             const Change& change = edit.changes[--done];
             put(document, {change.after, change.before});
         }
+        document.settings.looks = looks;
     };
     try {
         for (const Change& change : edit.changes) {
@@ -172,6 +186,15 @@ Edit reversed(const Edit& edit)
     for (auto change = edit.changes.rbegin(); change != edit.changes.rend(); ++change)
         back.changes.push_back({change->after, change->before});
     return back;
+}
+
+bool recordsLook(const Edit& edit)
+{
+    if (edit.changes.size() != 1 || !edit.changes.front().before || !edit.changes.front().after)
+        return false;
+    const auto* before = std::get_if<Settings>(&*edit.changes.front().before);
+    const auto* after = std::get_if<Settings>(&*edit.changes.front().after);
+    return before && after && after->looks.size() > before->looks.size() && withoutLooks(*before) == withoutLooks(*after);
 }
 
 std::string contradiction(const Document& document)

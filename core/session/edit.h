@@ -32,8 +32,10 @@ struct Edit {
 Document apply(const Document&, const Edit&);
 /// The same on a document of one's own, which stays as it was when this throws.
 void applyInPlace(Document&, const Edit&);
-/// The way back; label and time stay.
+/// The way back; label and time stay. Looks on record stay as well, whatever is undone.
 Edit reversed(const Edit&);
+/// True when it does nothing but put looks on record; undo passes over it.
+bool recordsLook(const Edit&);
 
 /// Collects changes against a document and gives out numbers; `finish` makes the edit.
 /// The functions in edits.h say what the analyst can do; this is their tool.

@@ -49,7 +49,7 @@ std::uint32_t crcOf(const char* record, std::int64_t bytes)
 
 bool isKnown(std::uint32_t kind)
 {
-    return kind >= static_cast<std::uint32_t>(RecordKind::Edit) && kind <= static_cast<std::uint32_t>(RecordKind::Saved);
+    return kind >= static_cast<std::uint32_t>(RecordKind::Edit) && kind <= static_cast<std::uint32_t>(RecordKind::Look);
 }
 
 /// Why there is no record at `at`, or the record.

@@ -4,7 +4,8 @@
 
 namespace session {
 
-enum class RecordKind : std::uint32_t { Edit = 1, Undo = 2, Redo = 3, Saved = 4 };
+/// A look is an edit that undo passes over.
+enum class RecordKind : std::uint32_t { Edit = 1, Undo = 2, Redo = 3, Saved = 4, Look = 5 };
 
 /// One record of the journal: little-endian length of the payload, CRC-32 of all that follows and of the length,
 /// kind, sequence, SHA-256 of the session file it was made on, payload (JSON).
@@ -12,7 +13,7 @@ struct Record {
     RecordKind kind = RecordKind::Edit;
     std::int64_t sequence = 0; ///< of the edit, undo or redo; a Saved record repeats that of the state it saved
     QByteArray base;           ///< 32 bytes
-    QByteArray payload;        ///< edit: toObject(Edit); saved: {"sha256": hex}; undo and redo: {}
+    QByteArray payload;        ///< edit and look: toObject(Edit); saved: {"sha256": hex}; undo and redo: {}
     std::int64_t end = 0;      ///< where the next one begins in the file
 };
 

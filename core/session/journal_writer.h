@@ -37,7 +37,7 @@ public:
     struct Entry {
         RecordKind kind = RecordKind::Edit;
         std::int64_t sequence = 0;
-        std::shared_ptr<const Edit> edit;         ///< with RecordKind::Edit only
+        std::shared_ptr<const Edit> edit;         ///< with RecordKind::Edit and Look only
         std::shared_ptr<const Document> document; ///< after it
     };
     /// False when an earlier entry has failed and takeFailure() hasn't been called since: it isn't taken then.

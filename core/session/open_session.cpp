@@ -84,6 +84,8 @@ public:
         applyInPlace(*document, edit);
         auto shared = std::make_shared<const Edit>(std::move(edit));
         History history = before.history;
+        if (recordsLook(*shared))
+            return write(RecordKind::Look, shared, std::move(document), std::move(history));
         history.did(std::make_shared<const Step>(shared));
         return write(RecordKind::Edit, shared, std::move(document), std::move(history));
     }

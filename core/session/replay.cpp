@@ -46,7 +46,8 @@ void follow(History& history, const Record& record)
         if (history.toRedo())
             history.redid();
         break;
-    case RecordKind::Saved: break;
+    case RecordKind::Saved:
+    case RecordKind::Look: break;
     }
 }
 
@@ -67,6 +68,7 @@ void perform(Document& document, History& history, const Record& record)
         history.did(std::move(step));
         break;
     }
+    case RecordKind::Look: applyInPlace(document, Step(record.payload).edit()); break;
     case RecordKind::Undo:
         applyInPlace(document, reversed(editOf(history.toUndo())));
         history.undid();

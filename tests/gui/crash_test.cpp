@@ -162,6 +162,7 @@ private:
             applyInPlace(m_document, m_history.toRedo()->edit());
             m_history.redid();
             break;
+        case RecordKind::Look: applyInPlace(m_document, Step(record.payload).edit()); break;
         case RecordKind::Saved: break;
         }
     }

@@ -405,6 +405,31 @@ TEST_CASE("trials are tagged, rejected for a reason, noted", "[session]")
     CHECK(bench.d.settings.looks[0].what == "delays while reading");
 }
 
+TEST_CASE("looks on record stay, whatever is undone", "[session]")
+{
+    Document d = sample::planned();
+    Settings renamed = d.settings;
+    renamed.title = "another title";
+    const Edit rename = setSettings(d, renamed, "rename");
+    const Document titled = apply(d, rename);
+    const Edit look = recordLook(titled, "comparison");
+    CHECK(recordsLook(look));
+    CHECK_FALSE(recordsLook(rename));
+    const Document looked = apply(titled, look);
+    const Document undone = apply(looked, reversed(rename));
+    CHECK(undone.settings.title == d.settings.title);
+    CHECK(undone.settings.looks == looked.settings.looks);
+    const Document redone = apply(undone, rename);
+    CHECK(redone == looked);
+    Edit wrong = look;
+    Settings unnamed = looked.settings;
+    unnamed.plan.level = 7;
+    wrong.changes.push_back({Entity(looked.settings), Entity(unnamed)});
+    Document same = titled;
+    CHECK_THROWS(applyInPlace(same, wrong));
+    CHECK(same == titled);
+}
+
 TEST_CASE("an edit that changes nothing has no changes", "[session]")
 {
     const Document d = sample::planned();

@@ -66,13 +66,16 @@ int main(int, char** arguments)
             return 4;
         mutation::Random random(std::stoull(arguments[2]));
         say("asked " + checksum(session->latest())); // what it begins with
-        // What undoing and redoing lead to, by a model of its own. Numbers given out stay given out.
+        // What undoing and redoing lead to, by a model of its own. Numbers given out stay given out,
+        // and looks stay on record.
         std::vector<Document> past, future;
         std::int64_t number = 0;
         for (;;) {
             const Document now = session->latest();
             const auto ask = [&](Document next) {
                 next.nextId = std::max(next.nextId, now.nextId);
+                if (next.settings.looks.size() < now.settings.looks.size())
+                    next.settings.looks = now.settings.looks;
                 say("asked " + checksum(next));
             };
             const std::size_t choice = mutation::below(random, 20);
@@ -93,8 +96,10 @@ int main(int, char** arguments)
                 if (edit.changes.empty())
                     continue;
                 ask(apply(now, edit));
-                past.push_back(now);
-                future.clear();
+                if (!recordsLook(edit)) {
+                    past.push_back(now);
+                    future.clear();
+                }
                 number = session->submit(std::move(edit));
             }
             // A few edits under way at a time, as a quick hand would have.
