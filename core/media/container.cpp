@@ -1,4 +1,5 @@
 #include "core/media/container.h"
+#include "core/media/description.h"
 #include <algorithm>
 #include <array>
 #include <cstring>
@@ -102,15 +103,35 @@ Error refusal(const std::filesystem::path& path, const std::string& reason)
     return {ErrorKind::Unsupported, name + " isn't footage of any known kind."};
 }
 
+bool isMovingPicture(const AVStream& stream)
+{
+    constexpr int still = AV_DISPOSITION_ATTACHED_PIC | AV_DISPOSITION_TIMED_THUMBNAILS;
+    return stream.codecpar->codec_type == AVMEDIA_TYPE_VIDEO && !(stream.disposition & still);
+}
+
+const AVCodec* decoderFor(const AVStream& stream)
+{
+    const AVCodec* decoder = avcodec_find_decoder(stream.codecpar->codec_id);
+    return decoder && isAllowedDecoder(decoder->name) ? decoder : nullptr;
+}
+
+std::string listOf(const std::vector<VideoStream>& streams)
+{
+    std::string list;
+    for (const VideoStream& stream : streams)
+        list += (list.empty() ? "" : ", ") + std::to_string(stream.index);
+    return list;
+}
+
 } // namespace
 
-Container::Container(const std::filesystem::path& path, std::stop_token stop)
+Container::Container(const std::filesystem::path& path, std::optional<int> stream, std::stop_token stop)
     : m_stop(std::move(stop)), m_name(quoted(path))
 {
     setUpLibav();
     m_fileSize = sizeOfPlainFile(path);
     open(path);
-    chooseStream();
+    chooseStream(stream);
 }
 
 void Container::open(const std::filesystem::path& path)
@@ -154,37 +175,62 @@ void Container::open(const std::filesystem::path& path)
     check(found, m_name + " can't be read");
 }
 
-void Container::chooseStream()
+void Container::chooseStream(std::optional<int> wanted)
 {
     // The largest picture wins: previews and thumbnail tracks are smaller, and libav's own choice differs by container.
-    constexpr int notFootage = AV_DISPOSITION_ATTACHED_PIC | AV_DISPOSITION_TIMED_THUMBNAILS;
     std::int64_t largest = -1;
     bool sawVideo = false;
     std::string unknown;
     for (unsigned i = 0; i < m_format->nb_streams; ++i) {
-        AVStream* stream = m_format->streams[i];
-        stream->discard = AVDISCARD_ALL;
-        const AVCodecParameters& kind = *stream->codecpar;
-        if (kind.codec_type != AVMEDIA_TYPE_VIDEO || (stream->disposition & notFootage))
+        AVStream& stream = *m_format->streams[i];
+        stream.discard = AVDISCARD_ALL;
+        if (!isMovingPicture(stream))
             continue;
         sawVideo = true;
-        const AVCodec* decoder = avcodec_find_decoder(kind.codec_id);
-        if (!decoder || !isAllowedDecoder(decoder->name)) {
-            unknown = avcodec_get_name(kind.codec_id);
+        if (!decoderFor(stream)) {
+            unknown = avcodec_get_name(stream.codecpar->codec_id);
             continue;
         }
+        const AVCodecParameters& kind = *stream.codecpar;
         const std::int64_t area = static_cast<std::int64_t>(std::max(kind.width, 0)) * std::max(kind.height, 0);
         if (area > largest) {
             largest = area;
-            m_stream = stream;
-            m_decoder = decoder;
+            m_default = stream.index;
         }
     }
     if (!sawVideo)
         throw Error(ErrorKind::Unsupported, m_name + " has no moving picture in it.");
-    if (!m_stream)
-        throw Error(ErrorKind::Unsupported, m_name + " is coded in a way that can't be decoded (" + unknown + ").");
+    const int chosen = wanted.value_or(m_default);
+    if (wanted && (*wanted < 0 || *wanted >= static_cast<int>(m_format->nb_streams) || !isMovingPicture(*m_format->streams[*wanted])))
+        throw Error(ErrorKind::Unsupported, m_name + " has no moving picture in its stream " + std::to_string(*wanted)
+                                                + "; choose one of " + listOf(streams()) + ".");
+    m_stream = chosen < 0 ? nullptr : m_format->streams[chosen];
+    m_decoder = m_stream ? decoderFor(*m_stream) : nullptr;
+    if (!m_decoder)
+        throw Error(ErrorKind::Unsupported, m_name + " is coded in a way that can't be decoded ("
+                                                + (m_stream ? avcodec_get_name(m_stream->codecpar->codec_id) : unknown) + ").");
     m_stream->discard = AVDISCARD_DEFAULT;
+}
+
+std::vector<VideoStream> Container::streams() const
+{
+    std::vector<VideoStream> streams;
+    for (unsigned i = 0; i < m_format->nb_streams; ++i) {
+        const AVStream& stream = *m_format->streams[i];
+        if (!isMovingPicture(stream))
+            continue;
+        const AVCodecParameters& kind = *stream.codecpar;
+        VideoStream found;
+        found.index = stream.index;
+        found.codec = avcodec_get_name(kind.codec_id);
+        found.size = {std::max(kind.width, 0), std::max(kind.height, 0)};
+        if (stream.duration > 0)
+            found.seconds = secondsOf(stream.duration, stream.time_base);
+        found.isDefault = stream.index == m_default;
+        found.decodable = decoderFor(stream) != nullptr;
+        streams.push_back(std::move(found));
+    }
+    return streams;
 }
 
 int Container::next(AVPacket& packet)

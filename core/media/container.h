@@ -1,6 +1,7 @@
 #pragma once // not public: only core/media may include it
 #include "core/media/av_handles.h"
 #include "core/media/av_setup.h"
+#include "core/media/footage.h"
 #include <filesystem>
 #include <stop_token>
 #include <vector>
@@ -17,8 +18,9 @@ enum class Seeking {
 /// One footage file, opened with everything hostile files could misuse switched off, and its chosen video stream.
 class Container {
 public:
-    /// Throws core::Error (NotFound, Unreadable, Unsupported), core::Cancelled.
-    Container(const std::filesystem::path& path, std::stop_token stop);
+    /// `stream`: the container's index, empty for the default one. Throws core::Error (NotFound, Unreadable, Unsupported),
+    /// core::Cancelled.
+    Container(const std::filesystem::path& path, std::optional<int> stream, std::stop_token stop);
 
     Container(const Container&) = delete;
     Container& operator=(const Container&) = delete;
@@ -36,6 +38,7 @@ public:
     AVFormatContext& format() const { return *m_format; }
     AVStream& stream() const { return *m_stream; }
     const AVCodec& decoder() const { return *m_decoder; }
+    std::vector<VideoStream> streams() const;
     /// The demuxer's, since the file's head was read.
     const Complaints& complaints() const { return m_complaints; }
     const std::string& name() const { return m_name; } ///< of the file, quoted, for sentences
@@ -50,7 +53,7 @@ public:
 
 private:
     void open(const std::filesystem::path& path);
-    void chooseStream();
+    void chooseStream(std::optional<int> wanted);
 
     Complaints m_complaints;
     std::stop_token m_stop;
@@ -59,6 +62,7 @@ private:
     FormatPtr m_format;
     AVStream* m_stream = nullptr;
     const AVCodec* m_decoder = nullptr;
+    int m_default = -1;
 };
 
 } // namespace media

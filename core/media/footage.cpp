@@ -1,5 +1,6 @@
 #include "core/media/footage.h"
 #include "core/media/index_cache.h"
+#include "core/media/packet_scan.h"
 #include "core/media/picture_folder.h"
 #include "core/media/video_index.h"
 #include <array>
@@ -67,7 +68,38 @@ std::string fileSha256(const std::filesystem::path& path, const std::stop_token&
     return sum.hex();
 }
 
+bool isFolder(const std::filesystem::path& path)
+{
+    std::error_code failed; // then opening it as a file says why
+    return std::filesystem::is_directory(path, failed);
+}
+
+std::shared_ptr<const Footage> fromCache(const std::filesystem::path& path, const OpenOptions& options)
+{
+    return options.cacheFolder.empty() ? nullptr : IndexCache(options.cacheFolder).load(path, options.stream);
+}
+
 } // namespace
+
+std::shared_ptr<const Footage> indexed(const std::filesystem::path& path, std::optional<int> stream, std::stop_token stop,
+                                       const IndexEvents& events)
+{
+    return isFolder(path) ? indexFolder(path, std::move(stop), events) : indexVideo(path, stream, std::move(stop), events);
+}
+
+std::shared_ptr<const Footage> kept(std::shared_ptr<const Footage> footage, const std::filesystem::path& cacheFolder)
+{
+    if (cacheFolder.empty())
+        return footage;
+    try {
+        IndexCache(cacheFolder).store(*footage);
+    } catch (const Error& error) {
+        auto noted = std::make_shared<Footage>(*footage);
+        noted->cacheFault = error.what();
+        return noted;
+    }
+    return footage;
+}
 
 std::vector<timing::FrameNumber> Footage::keyFrames() const
 {
@@ -78,31 +110,34 @@ std::vector<timing::FrameNumber> Footage::keyFrames() const
     return entries;
 }
 
-std::shared_ptr<const Footage> openFootage(const std::filesystem::path& path, std::stop_token stop, const Progress& progress)
+std::shared_ptr<const Footage> openFootage(const std::filesystem::path& path, std::stop_token stop, const Progress& progress,
+                                           const OpenOptions& options)
 {
-    std::error_code failed;
-    if (std::filesystem::is_directory(path, failed))
-        return indexFolder(path, stop, progress);
-    return indexVideo(path, stop, progress);
+    if (auto known = fromCache(path, options))
+        return known;
+    return kept(indexed(path, options.stream, std::move(stop), {progress, {}}), options.cacheFolder);
 }
 
 std::shared_ptr<const Footage> openFootage(const std::filesystem::path& path, std::stop_token stop, const Progress& progress,
                                            const std::filesystem::path& cacheFolder)
 {
-    if (cacheFolder.empty())
-        return openFootage(path, stop, progress);
-    const IndexCache cache(cacheFolder);
-    if (auto known = cache.load(path))
+    return openFootage(path, std::move(stop), progress, OpenOptions{std::nullopt, cacheFolder});
+}
+
+std::shared_ptr<const Footage> scanFootage(const std::filesystem::path& path, std::stop_token stop, const Progress& progress,
+                                           const OpenOptions& options)
+{
+    if (auto known = fromCache(path, options))
         return known;
-    std::shared_ptr<const Footage> opened = openFootage(path, stop, progress);
+    std::shared_ptr<const Footage> scanned;
     try {
-        cache.store(*opened);
-    } catch (const Error& error) {
-        auto noted = std::make_shared<Footage>(*opened);
-        noted->cacheFault = error.what();
-        return noted;
+        scanned = isFolder(path) ? scanFolder(path) : scanPackets(path, options.stream, stop, progress);
+    } catch (const core::Error&) {
+        if (!isFolder(path))
+            throw;
+        // The first picture can't be decoded; looking at all of them tells which can.
     }
-    return opened;
+    return scanned ? scanned : openFootage(path, std::move(stop), progress, options);
 }
 
 std::vector<std::filesystem::path> footageFiles(const std::filesystem::path& path)

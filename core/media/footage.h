@@ -20,7 +20,7 @@ struct FrameEntry {
     std::int64_t ordinal = 0;                ///< packet (or file of a picture folder) it came from, in file order
     std::optional<timing::Rational> stamp;   ///< seconds, exact; empty when the container gives none
     bool cleanEntry = false;                 ///< decoding from this packet gives this frame and every later one right
-    std::uint64_t hash = 0;                  ///< Picture::hash() of plain sequential decode
+    std::uint64_t hash = 0;                  ///< Picture::hash() of plain sequential decode; 0 until confirmed
 };
 
 /// Frames `first` to `last` inclusive that may not be what the camera saw.
@@ -36,9 +36,22 @@ struct MissingFrames {
     std::int64_t count = 0;
 };
 
-/// One piece of footage, opened and indexed by decoding it once. Never changes, so any thread may read it.
+/// One of the moving pictures that a file holds. Cover pictures and thumbnails aren't among them.
+struct VideoStream {
+    int index = 0;                            ///< the container's
+    std::string codec;
+    Size size;                                ///< as the container says
+    std::optional<timing::Rational> seconds;  ///< duration, as the container says
+    bool isDefault = false;                   ///< the one that is opened where none is chosen: the largest picture, the first of equals
+    bool decodable = false;
+};
+
+/// One piece of footage, indexed. Never changes, so any thread may read it.
 /// Frames are numbered in presentation order after the container's own edit handling.
 struct Footage {
+    /// True: frames, entries and hashes were found by decoding all of it. False: frames are what the packets say. Their
+    /// hashes are 0, a clean entry is a guess by the packet's flags, and confirmFootage() may find other frames.
+    bool confirmed = false;
     std::filesystem::path path;      ///< file, or folder of numbered pictures
     bool pictureFolder = false;
     std::string container;           ///< libav's short name, or "pictures"
@@ -50,6 +63,7 @@ struct Footage {
     timing::Rational timeBase{1};    ///< seconds a tick
     std::optional<timing::Rational> averageRate; ///< what the container says, playback
     int streamIndex = 0;
+    std::vector<VideoStream> streams; ///< what the analyst may choose from; empty for a folder
     bool interlaced = false;
     std::map<std::string, std::string> tags; ///< container and stream metadata; stream keys win
     std::vector<FrameEntry> frames;
@@ -67,15 +81,26 @@ struct Footage {
 
 using Progress = std::function<void(std::int64_t done, std::int64_t total)>;
 
-/// Reads and decodes everything once. Progress counts bytes (files for a folder).
+struct OpenOptions {
+    std::optional<int> stream;          ///< one of Footage::streams by its index; empty: the default one
+    std::filesystem::path cacheFolder;  ///< where confirmed indexes are kept (index_cache.h); empty: nowhere
+};
+
+/// Reads and decodes everything once: the footage is confirmed. Quick when its index is in the cache folder from an earlier
+/// time; otherwise it is put there. Progress counts bytes (files for a folder).
 /// Throws core::Error (NotFound, Unreadable, Unsupported) when not one frame can be had, core::Cancelled on a stop.
 std::shared_ptr<const Footage> openFootage(const std::filesystem::path& path, std::stop_token stop = {},
-                                           const Progress& progress = {});
-
-/// The same, but quick when the index of this very footage is in `cacheFolder` from an earlier time (see index_cache.h);
-/// otherwise it is put there. An empty path means no cache.
+                                           const Progress& progress = {}, const OpenOptions& options = {});
 std::shared_ptr<const Footage> openFootage(const std::filesystem::path& path, std::stop_token stop,
                                            const Progress& progress, const std::filesystem::path& cacheFolder);
+
+/// Quick enough to be waited for: the confirmed index from the cache where there is one, otherwise the frames that the
+/// packets tell of, without decoding. Confirmed at once as well where packets don't tell which frames there are or in which
+/// order: reordered pictures without stamps (bare streams, AVI) or with equal ones, streams without a key picture, and
+/// damage that the container itself shows (frames in doubt have to be named, and only decoding names them).
+/// A folder is scanned by its names and first picture. Errors as openFootage's.
+std::shared_ptr<const Footage> scanFootage(const std::filesystem::path& path, std::stop_token stop = {},
+                                           const Progress& progress = {}, const OpenOptions& options = {});
 
 /// Every file the footage consists of (one, or the pictures of a folder in number order).
 std::vector<std::filesystem::path> footageFiles(const std::filesystem::path& path);

@@ -29,7 +29,7 @@ public:
             throw core::Error(core::ErrorKind::NotFound, "Picture number " + std::to_string(number) + " is no longer in folder \""
                                                              + m_footage->path.string() + "\".");
         FramePtr frame = decodePictureFile(file->second).frame;
-        if (hashOf(*frame) != entry.hash)
+        if (m_footage->confirmed && hashOf(*frame) != entry.hash)
             throw core::Error(core::ErrorKind::AtOdds, "\"" + file->second.string()
                                                            + "\" has changed since its folder was opened; open the folder again.");
         const Picture picture{std::shared_ptr<const AVFrame>(std::move(frame))};

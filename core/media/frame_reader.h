@@ -4,11 +4,13 @@
 namespace media {
 
 /// Decodes any frame of one footage in any order. One thread at a time; owns its decoder.
-/// Every picture is compared with the index' hash: a mismatch is decoded again from an earlier entry point,
-/// and if it stays, read() throws and names the frame, so a wrong picture is never shown.
+/// Every picture of confirmed footage is compared with the index' hash: a mismatch is decoded again from an earlier entry
+/// point, and if it stays, read() throws and names the frame, so a wrong picture is never shown.
+/// A picture of unconfirmed footage is known by its packet; an entry point that the decoder has something to say against is
+/// given up for an earlier one. Compare Picture::hash() with the confirmed entry later.
 class FrameReader {
 public:
-    /// Called with each picture that was decoded on the way to the wanted one, wanted one included.
+    /// Called with each picture that was decoded on the way to the wanted one, wanted one included; ascending where confirmed.
     using Passing = std::function<void(timing::FrameNumber, const Picture&)>;
 
     /// Throws core::Error (NotFound, Unreadable, AtOdds when the file isn't the one that was indexed).

@@ -4,10 +4,10 @@
 #include "core/media/index_format.h"
 #include <algorithm>
 #include <atomic>
+#include <cassert>
 #include <cerrno>
 #include <cstdio>
 #include <fstream>
-#include <iterator>
 #include <unistd.h>
 
 namespace media {
@@ -54,6 +54,15 @@ std::uint64_t fingerprintOf(const fs::path& footage)
     return hash.result();
 }
 
+/// Empty when the footage is what opens where no stream is chosen.
+std::optional<int> choiceOf(const Footage& footage)
+{
+    for (const VideoStream& stream : footage.streams)
+        if (stream.index == footage.streamIndex && !stream.isDefault)
+            return stream.index;
+    return std::nullopt;
+}
+
 std::string hex(std::uint64_t value)
 {
     char text[17];
@@ -67,19 +76,31 @@ IndexCache::IndexCache(fs::path folder, std::int64_t mostBytes) : m_folder(std::
 {
 }
 
-fs::path IndexCache::entryFor(const fs::path& footage) const
+fs::path IndexCache::entryFor(const fs::path& footage, std::optional<int> stream) const
 {
     ByteHash hash;
     addText(hash, fs::absolute(footage).lexically_normal().string());
+    if (stream)
+        hash.add(static_cast<std::uint64_t>(*stream));
     return m_folder / (hex(hash.result()) + extension);
 }
 
-std::shared_ptr<const Footage> IndexCache::load(const fs::path& footage) const
+std::shared_ptr<const Footage> IndexCache::load(const fs::path& footage, std::optional<int> stream) const
 {
-    std::ifstream file(entryFor(footage), std::ios::binary);
+    // The default stream has one entry, whether it was chosen or not.
+    const auto found = loadEntry(footage, std::nullopt);
+    return !stream || (found && found->streamIndex == *stream) ? found : loadEntry(footage, stream);
+}
+
+std::shared_ptr<Footage> IndexCache::loadEntry(const fs::path& footage, std::optional<int> stream) const
+{
+    std::ifstream file(entryFor(footage, stream), std::ios::binary | std::ios::ate);
     if (!file)
         return nullptr;
-    const std::string bytes{std::istreambuf_iterator<char>(file), {}};
+    std::string bytes(static_cast<std::size_t>(file.tellg()), '\0');
+    file.seekg(0);
+    if (!file.read(bytes.data(), static_cast<std::streamsize>(bytes.size())))
+        return nullptr;
     std::shared_ptr<Footage> found;
     try {
         found = readIndex(bytes, fingerprintOf(footage));
@@ -96,7 +117,8 @@ std::shared_ptr<const Footage> IndexCache::load(const fs::path& footage) const
 void IndexCache::store(const Footage& footage) const
 {
     static std::atomic<int> next = 0;
-    const fs::path entry = entryFor(footage.path);
+    assert(footage.confirmed);
+    const fs::path entry = entryFor(footage.path, choiceOf(footage));
     const fs::path unfinished =
         entry.string() + "." + std::to_string(::getpid()) + "." + std::to_string(next++) + ".part";
     const auto giveUp = [&](const std::string& reason) {

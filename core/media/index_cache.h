@@ -11,14 +11,15 @@ public:
     /// `folder` is made when something is stored. When its files exceed `mostBytes`, the oldest go.
     explicit IndexCache(std::filesystem::path folder, std::int64_t mostBytes = std::int64_t{256} << 20);
 
-    /// Null when there is no entry that holds.
-    std::shared_ptr<const Footage> load(const std::filesystem::path& footage) const;
+    /// Null when there is no entry that holds. `stream` as in OpenOptions.
+    std::shared_ptr<const Footage> load(const std::filesystem::path& footage, std::optional<int> stream = {}) const;
 
-    /// Written under another name first, so never half there. Throws core::Error (WriteFailed).
+    /// Written under another name first, so never half there. Precondition: confirmed. Throws core::Error (WriteFailed).
     void store(const Footage& footage) const;
 
 private:
-    std::filesystem::path entryFor(const std::filesystem::path& footage) const;
+    std::filesystem::path entryFor(const std::filesystem::path& footage, std::optional<int> stream) const;
+    std::shared_ptr<Footage> loadEntry(const std::filesystem::path& footage, std::optional<int> stream) const;
     void prune() const;
 
     std::filesystem::path m_folder;

@@ -6,7 +6,7 @@
 namespace media {
 namespace {
 
-constexpr std::string_view magic = "frame index 1\n"; // the number rises with any change below
+constexpr std::string_view magic = "frame index 2\n"; // the number rises with any change below
 
 class Writer {
 public:
@@ -150,6 +150,36 @@ void readFrames(Reader& in, Footage& footage)
     footage.packets = std::move(packets);
 }
 
+void writeStreams(Writer& out, const Footage& footage)
+{
+    out.number(footage.streamIndex);
+    out.number(static_cast<std::int64_t>(footage.streams.size()));
+    for (const VideoStream& stream : footage.streams) {
+        out.number(stream.index);
+        out.text(stream.codec);
+        out.number(stream.size.width);
+        out.number(stream.size.height);
+        out.maybe(stream.seconds);
+        out.number(stream.isDefault);
+        out.number(stream.decodable);
+    }
+}
+
+void readStreams(Reader& in, Footage& footage)
+{
+    footage.streamIndex = static_cast<int>(in.number(0, INT32_MAX));
+    footage.streams.resize(in.count(8 * 8));
+    for (VideoStream& stream : footage.streams) {
+        stream.index = static_cast<int>(in.number(0, INT32_MAX));
+        stream.codec = in.text();
+        stream.size.width = static_cast<int>(in.number(0, INT32_MAX));
+        stream.size.height = static_cast<int>(in.number(0, INT32_MAX));
+        stream.seconds = in.maybe();
+        stream.isDefault = in.number(0, 1) != 0;
+        stream.decodable = in.number(0, 1) != 0;
+    }
+}
+
 void writeFindings(Writer& out, const Footage& footage)
 {
     out.number(static_cast<std::int64_t>(footage.numberingHoles.size()));
@@ -214,7 +244,7 @@ std::string writeIndex(const Footage& footage, std::uint64_t fingerprint)
     out.rational(footage.pixelAspect);
     out.rational(footage.timeBase);
     out.maybe(footage.averageRate);
-    out.number(footage.streamIndex);
+    writeStreams(out, footage);
     out.number(footage.interlaced);
     writeFrames(out, footage);
     writeFindings(out, footage);
@@ -236,6 +266,7 @@ std::shared_ptr<Footage> readIndex(const std::string& bytes, std::uint64_t finge
         if (in.number() != libraries() || in.number() != static_cast<std::int64_t>(fingerprint))
             return nullptr;
         auto footage = std::make_shared<Footage>();
+        footage->confirmed = true;
         footage->container = in.text();
         footage->codec = in.text();
         footage->pixelFormat = in.text();
@@ -246,7 +277,7 @@ std::shared_ptr<Footage> readIndex(const std::string& bytes, std::uint64_t finge
         footage->pixelAspect = in.rational();
         footage->timeBase = in.rational();
         footage->averageRate = in.maybe();
-        footage->streamIndex = static_cast<int>(in.number(0, INT32_MAX));
+        readStreams(in, *footage);
         footage->interlaced = in.number(0, 1) != 0;
         readFrames(in, *footage);
         readFindings(in, *footage);

@@ -3,7 +3,7 @@
 
 namespace media {
 
-/// The bytes of an index file: head with versions and `fingerprint`, the footage, a checksum over all of it.
+/// The bytes of a confirmed index as a file: head with versions and `fingerprint`, the footage, a checksum over all of it.
 std::string writeIndex(const Footage& footage, std::uint64_t fingerprint);
 
 /// Null unless the bytes are whole, of these versions and this fingerprint, and make sense. Survives any bytes.

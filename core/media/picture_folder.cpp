@@ -89,6 +89,15 @@ void describe(Footage& footage, const PictureFile& picture)
     footage.rotation = clockwiseTurn(turn ? reinterpret_cast<const std::int32_t*>(turn->data) : nullptr);
 }
 
+std::shared_ptr<Footage> emptyFolder(const std::filesystem::path& folder)
+{
+    auto footage = std::make_shared<Footage>();
+    footage->path = folder;
+    footage->pictureFolder = true;
+    footage->container = "pictures";
+    return footage;
+}
+
 } // namespace
 
 PacketMark markOf(const PictureSeries::File& file)
@@ -160,13 +169,11 @@ PictureFile decodePictureFile(const std::filesystem::path& path)
 }
 
 std::shared_ptr<const Footage> indexFolder(const std::filesystem::path& folder, std::stop_token stop,
-                                           const Progress& progress)
+                                           const IndexEvents& events)
 {
     const PictureSeries series = findSeries(folder);
-    auto footage = std::make_shared<Footage>();
-    footage->path = folder;
-    footage->pictureFolder = true;
-    footage->container = "pictures";
+    const std::shared_ptr<Footage> footage = emptyFolder(folder);
+    footage->confirmed = true;
     auto packets = std::make_shared<PacketTable>();
     const std::int64_t total = static_cast<std::int64_t>(series.files.size());
     std::int64_t lastNumber = series.files.front().number - 1;
@@ -177,8 +184,8 @@ std::shared_ptr<const Footage> indexFolder(const std::filesystem::path& folder, 
             throw core::Cancelled();
         const std::int64_t ordinal = static_cast<std::int64_t>(packets->marks.size());
         packets->marks.push_back(markOf(file));
-        if (progress)
-            progress(ordinal + 1, total);
+        if (events.progress)
+            events.progress(ordinal + 1, total);
         PictureFile picture;
         try {
             picture = decodePictureFile(file.path);
@@ -195,7 +202,9 @@ std::shared_ptr<const Footage> indexFolder(const std::filesystem::path& folder, 
         lastNumber = file.number;
         if (!picture.complaint.empty())
             footage->doubts.push_back({number, number, "its file is damaged or cut off"});
-        footage->frames.push_back({ordinal, std::nullopt, true, hashOf(*picture.frame)});
+        const FrameEntry& entry = footage->frames.emplace_back(FrameEntry{ordinal, std::nullopt, true, hashOf(*picture.frame)});
+        if (events.frame)
+            events.frame(number, entry, std::move(picture.frame));
     }
     if (footage->frames.empty())
         throw Error(ErrorKind::Unreadable, firstFailure);
@@ -205,6 +214,25 @@ std::shared_ptr<const Footage> indexFolder(const std::filesystem::path& folder, 
     else if (!footage->doubts.empty())
         footage->fault = std::to_string(footage->doubts.size()) + " of the pictures in " + quoted(folder)
                          + " are damaged or cut off.";
+    footage->packets = std::move(packets);
+    return footage;
+}
+
+std::shared_ptr<const Footage> scanFolder(const std::filesystem::path& folder)
+{
+    const PictureSeries series = findSeries(folder);
+    const std::shared_ptr<Footage> footage = emptyFolder(folder);
+    auto packets = std::make_shared<PacketTable>();
+    std::int64_t lastNumber = series.files.front().number - 1;
+    for (const PictureSeries::File& file : series.files) {
+        const std::int64_t ordinal = static_cast<std::int64_t>(packets->marks.size());
+        packets->marks.push_back(markOf(file));
+        if (file.number != lastNumber + 1)
+            footage->numberingHoles.push_back({{ordinal}, file.number - lastNumber - 1});
+        lastNumber = file.number;
+        footage->frames.push_back({ordinal, std::nullopt, true, 0});
+    }
+    describe(*footage, decodePictureFile(series.files.front().path));
     footage->packets = std::move(packets);
     return footage;
 }

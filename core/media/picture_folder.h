@@ -2,6 +2,7 @@
 #include "core/media/av_handles.h"
 #include "core/media/footage.h"
 #include "core/media/packet_table.h"
+#include "core/media/video_index.h"
 
 namespace media {
 
@@ -28,8 +29,11 @@ struct PictureFile {
 /// Decodes a PNG, TIFF or JPEG file. Throws core::Error (NotFound, Unreadable, Unsupported).
 PictureFile decodePictureFile(const std::filesystem::path& path);
 
-/// openFootage() for a folder. A picture that can't be decoded counts as missing and is named in the fault.
+/// Confirmed footage from a folder. A picture that can't be decoded counts as missing and is named in the fault.
 std::shared_ptr<const Footage> indexFolder(const std::filesystem::path& folder, std::stop_token stop,
-                                           const Progress& progress);
+                                           const IndexEvents& events);
+
+/// The same by the names and the first picture alone: not confirmed.
+std::shared_ptr<const Footage> scanFolder(const std::filesystem::path& folder);
 
 } // namespace media

@@ -59,8 +59,8 @@ void traceVideo(const Footage& footage, TraceBuilder& builder, const std::stop_t
 {
     const PacketTable& packets = *footage.packets;
     Complaints complaints;
-    Container container(footage.path, stop);
-    if (container.fileSize() != packets.fileSize || container.stream().index != footage.streamIndex)
+    Container container(footage.path, footage.streamIndex, stop);
+    if (container.fileSize() != packets.fileSize)
         throwChanged(footage);
     Decoder decoder(container.decoder(), container.stream(),
                     packets.oneThread ? Threading::One : Threading::Throughput, complaints);

@@ -1,44 +1,22 @@
 #include "core/media/video_index.h"
-#include "core/media/display_matrix.h"
+#include "core/media/description.h"
 #include "core/media/picture_hash.h"
 #include "core/media/sequential_pass.h"
 #include <algorithm>
-#include <cmath>
 
 namespace media {
 namespace {
 
-std::optional<timing::Rational> secondsOf(std::int64_t stamp, AVRational timeBase)
-{
-    // Differences of stamps have to fit as well, whatever a hostile file claims.
-    constexpr std::int64_t limit = INT64_MAX / 4;
-    if (stamp == AV_NOPTS_VALUE || std::abs(stamp) > limit / std::max(timeBase.num, 1))
-        return std::nullopt;
-    return timing::Rational(stamp * timeBase.num, timeBase.den);
-}
-
-std::optional<timing::Rational> rateOf(AVRational rate)
-{
-    if (rate.num <= 0 || rate.den <= 0)
-        return std::nullopt;
-    return timing::Rational(rate.num, rate.den);
-}
-
-void addTags(std::map<std::string, std::string>& tags, const AVDictionary* entries)
-{
-    const AVDictionaryEntry* entry = nullptr;
-    while ((entry = av_dict_get(entries, "", entry, AV_DICT_IGNORE_SUFFIX)))
-        tags[entry->key] = entry->value;
-}
-
 /// Decodes once with the given threads.
 class Indexing {
 public:
-    Indexing(const std::filesystem::path& path, Threading threading, std::stop_token stop, const Progress& progress)
-        : m_container(path, stop), m_decoder(m_container.decoder(), m_container.stream(), threading, m_complaints),
-          m_footage(std::make_shared<Footage>()), m_packets(std::make_shared<PacketTable>()), m_progress(progress),
+    Indexing(const std::filesystem::path& path, std::optional<int> stream, Threading threading, std::stop_token stop,
+             const IndexEvents& events)
+        : m_container(path, stream, stop), m_decoder(m_container.decoder(), m_container.stream(), threading, m_complaints),
+          m_footage(std::make_shared<Footage>()), m_packets(std::make_shared<PacketTable>()), m_events(events),
           m_stopAtTrouble(threading != Threading::One)
     {
+        m_footage->confirmed = true;
         m_footage->path = path;
         m_packets->fileSize = m_container.fileSize();
         m_packets->oneThread = !m_stopAtTrouble;
@@ -51,7 +29,7 @@ private:
     struct SawTrouble {};
 
     void takePacket(const PacketMark& mark);
-    void takePicture(const AVFrame& frame, std::int64_t ordinal);
+    void takePicture(FramePtr frame, std::int64_t ordinal);
     void takeTrouble(Trouble trouble);
     void describe();
     void dropUnfoundedStamps();
@@ -64,7 +42,7 @@ private:
     Decoder m_decoder;
     std::shared_ptr<Footage> m_footage;
     std::shared_ptr<PacketTable> m_packets;
-    const Progress& m_progress;
+    const IndexEvents& m_events;
     bool m_stopAtTrouble;
     std::vector<Trouble> m_troubles;
 };
@@ -73,7 +51,7 @@ std::shared_ptr<const Footage> Indexing::run()
 {
     PassEvents events;
     events.packet = [this](const PacketMark& mark) { takePacket(mark); };
-    events.picture = [this](FramePtr frame, std::int64_t ordinal) { takePicture(*frame, ordinal); };
+    events.picture = [this](FramePtr frame, std::int64_t ordinal) { takePicture(std::move(frame), ordinal); };
     events.trouble = [this](Trouble trouble) { takeTrouble(std::move(trouble)); };
     int end = 0;
     try {
@@ -96,20 +74,21 @@ std::shared_ptr<const Footage> Indexing::run()
     markDamage(*m_footage, m_troubles);
     nameFault(end);
     m_footage->packets = m_packets;
-    if (m_progress)
-        m_progress(m_packets->fileSize, m_packets->fileSize);
+    if (m_events.progress)
+        m_events.progress(m_packets->fileSize, m_packets->fileSize);
     return m_footage;
 }
 
 void Indexing::takePacket(const PacketMark& mark)
 {
     m_packets->marks.push_back(mark);
-    if (m_progress)
-        m_progress(m_container.bytesRead(), m_packets->fileSize);
+    if (m_events.progress)
+        m_events.progress(m_container.bytesRead(), m_packets->fileSize);
 }
 
-void Indexing::takePicture(const AVFrame& frame, std::int64_t ordinal)
+void Indexing::takePicture(FramePtr held, std::int64_t ordinal)
 {
+    const AVFrame& frame = *held;
     if (m_footage->frames.empty()) {
         m_footage->size = {frame.width, frame.height};
         const char* format = av_get_pix_fmt_name(static_cast<AVPixelFormat>(frame.format));
@@ -125,6 +104,8 @@ void Indexing::takePicture(const AVFrame& frame, std::int64_t ordinal)
     entry.cleanEntry = isKeyFrame(frame);
     entry.hash = hashOf(frame);
     m_footage->frames.push_back(entry);
+    if (m_events.frame)
+        m_events.frame({m_footage->frameCount().value - 1}, entry, std::move(held));
 }
 
 void Indexing::takeTrouble(Trouble trouble)
@@ -159,20 +140,9 @@ void Indexing::findUnreadPackets()
 
 void Indexing::describe()
 {
-    const AVFormatContext& format = m_container.format();
-    const AVStream& stream = m_container.stream();
-    m_footage->container = format.iformat->name;
-    m_footage->codec = avcodec_get_name(stream.codecpar->codec_id);
-    m_footage->rotation = clockwiseTurn(reinterpret_cast<const std::int32_t*>(
-        av_stream_get_side_data(&stream, AV_PKT_DATA_DISPLAYMATRIX, nullptr)));
-    if (stream.sample_aspect_ratio.num > 0 && stream.sample_aspect_ratio.den > 0) // the container's word outranks the codec's
-        m_footage->pixelAspect = {stream.sample_aspect_ratio.num, stream.sample_aspect_ratio.den};
-    m_footage->timeBase = {stream.time_base.num, stream.time_base.den};
-    m_footage->streamIndex = stream.index;
-    // libav assumes 25 for a bare stream; only what the coded stream itself says counts.
-    m_footage->averageRate = rateOf(m_container.isBareStream() ? m_decoder.context().framerate : stream.avg_frame_rate);
-    addTags(m_footage->tags, format.metadata);
-    addTags(m_footage->tags, stream.metadata);
+    media::describe(*m_footage, m_container);
+    if (m_container.isBareStream()) // only what the coded stream itself says counts
+        m_footage->averageRate = rateOf(m_decoder.context().framerate);
 }
 
 void Indexing::dropUnfoundedStamps()
@@ -223,12 +193,13 @@ void Indexing::nameFault(int end)
 
 } // namespace
 
-std::shared_ptr<const Footage> indexVideo(const std::filesystem::path& path, std::stop_token stop, const Progress& progress)
+std::shared_ptr<const Footage> indexVideo(const std::filesystem::path& path, std::optional<int> stream, std::stop_token stop,
+                                          const IndexEvents& events)
 {
-    if (auto footage = Indexing(path, Threading::Throughput, stop, progress).run())
+    if (auto footage = Indexing(path, stream, Threading::Throughput, stop, events).run())
         return footage;
     // What a decoder makes of damage depends on its threads; with one it is the same every time.
-    return Indexing(path, Threading::One, stop, progress).run();
+    return Indexing(path, stream, Threading::One, stop, events).run();
 }
 
 } // namespace media

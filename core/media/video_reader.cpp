@@ -14,6 +14,7 @@ constexpr int mostUnknownPackets = 16;       // pieces that a seek into the midd
 constexpr std::size_t mostQueued = 64;
 constexpr int mostVainSeeks = 3;             // in a row; then this file is one that can't be sought in
 constexpr int mostErrorsInARow = 1000;
+constexpr int mostPicturesBeyond = 32;       // past the wanted one when the order is only likely; twice the reorder limit
 
 Threading usualThreading(const PacketTable& packets)
 {
@@ -27,6 +28,11 @@ VideoReader::VideoReader(std::shared_ptr<const Footage> footage)
 {
     reopen({});
     m_finder.emplace(m_packets, !m_container->isBareStream());
+    if (!m_footage->confirmed) {
+        m_numbers.assign(m_packets.marks.size(), -1);
+        for (std::size_t n = 0; n < m_footage->frames.size(); ++n)
+            m_numbers[m_footage->frames[n].ordinal] = static_cast<std::int64_t>(n);
+    }
 }
 
 Picture VideoReader::read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing)
@@ -46,6 +52,8 @@ Picture VideoReader::read(timing::FrameNumber n, const std::stop_token& stop, co
         }
         // Damage that no decoder complains about comes out differently with other threads: the ones it was indexed with last.
         for (const Threading threading : {m_threading, Threading::One, Threading::Throughput}) {
+            if (!m_footage->confirmed && threading != m_threading)
+                break; // without a hash there is no telling which is right
             m_threading = threading;
             beginAfresh(stop);
             if (Picture picture = decodeTo(n.value, stop, passing))
@@ -59,6 +67,10 @@ Picture VideoReader::read(timing::FrameNumber n, const std::stop_token& stop, co
     m_running = false;
     m_distrusted.clear();
     m_threading = usualThreading(m_packets);
+    if (!m_footage->confirmed)
+        throw core::Error(core::ErrorKind::Unreadable, "Frame " + std::to_string(n.value) + " of \"" + m_footage->path.string()
+                                                           + "\" doesn't come out of the decoder (" + m_why
+                                                           + "); whether it can be had is known when all of the file has been decoded.");
     throw core::Error(core::ErrorKind::AtOdds, "Frame " + std::to_string(n.value) + " of \"" + m_footage->path.string()
                                                    + "\" can't be shown as it was when the file was opened (" + m_why
                                                    + "); the file has changed or is damaged, or the disk is failing.");
@@ -91,8 +103,8 @@ void VideoReader::reopen(const std::stop_token& stop)
     m_queue.clear();
     m_decoder.reset();
     m_container.reset();
-    m_container = std::make_unique<Container>(m_footage->path, stop);
-    if (m_container->fileSize() != m_packets.fileSize || m_container->stream().index != m_footage->streamIndex)
+    m_container = std::make_unique<Container>(m_footage->path, m_footage->streamIndex, stop);
+    if (m_container->fileSize() != m_packets.fileSize)
         throw core::Error(core::ErrorKind::AtOdds,
                           m_container->name() + " has changed since it was opened; open it again.");
     m_decoder = std::make_unique<Decoder>(m_container->decoder(), m_container->stream(), m_threading, m_complaints);
@@ -106,22 +118,26 @@ bool VideoReader::begin(const Start& start, const std::stop_token& stop)
     if (!goTo(start.ordinal))
         return false;
     m_decoder->flush();
+    startFrom(start);
+    return true;
+}
+
+void VideoReader::startFrom(const Start& start)
+{
+    m_start = start;
     m_expected = start.frame;
     m_waiting = start.atEntry;
     m_waited = 0;
+    m_sawTrouble = false;
     m_draining = false;
     m_running = true;
-    return true;
 }
 
 void VideoReader::beginAfresh(const std::stop_token& stop)
 {
     reopen(stop);
     m_next = 0;
-    m_expected = 0;
-    m_waiting = false;
-    m_draining = false;
-    m_running = true;
+    startFrom({0, 0, false});
 }
 
 bool VideoReader::goTo(std::int64_t ordinal)
@@ -203,6 +219,7 @@ int VideoReader::nextPacket(AVPacket& packet)
 
 Picture VideoReader::decodeTo(std::int64_t n, const std::stop_token& stop, const FrameReader::Passing& passing)
 {
+    int beyond = 0;
     for (;;) {
         Picture picture;
         switch (nextPicture(picture)) {
@@ -212,7 +229,12 @@ Picture VideoReader::decodeTo(std::int64_t n, const std::stop_token& stop, const
                 passing({number}, picture);
             if (number == n)
                 return picture;
-            break;
+            beyond += number > n ? 1 : 0;
+            if (beyond <= mostPicturesBeyond)
+                break;
+            m_why = "its picture doesn't come";
+            m_running = false;
+            return {};
         }
         case Next::MorePackets:
             if (stop.stop_requested()) // between packets, so that decoding can go on from here
@@ -229,7 +251,6 @@ Picture VideoReader::decodeTo(std::int64_t n, const std::stop_token& stop, const
 
 VideoReader::Next VideoReader::nextPicture(Picture& picture)
 {
-    const auto& frames = m_footage->frames;
     for (int errors = 0; errors < mostErrorsInARow;) {
         FramePtr frame = newFrame();
         const int rc = m_decoder->receive(*frame);
@@ -247,23 +268,58 @@ VideoReader::Next VideoReader::nextPicture(Picture& picture)
         if (ordinal < 0 || ordinal >= static_cast<std::int64_t>(m_packets.marks.size())
             || (m_packets.marks[ordinal].flags & AV_PKT_FLAG_DISCARD))
             continue;
-        const FrameEntry* expected = m_expected < static_cast<std::int64_t>(frames.size()) ? &frames[m_expected] : nullptr;
-        if (expected && m_waiting && ordinal != expected->ordinal && m_waited++ < mostPicturesBeforeEntry)
+        const std::optional<bool> right = m_footage->confirmed ? isExpected(*frame, ordinal) : isLikely(*frame, ordinal);
+        if (!right)
             continue;
-        m_waiting = false;
-        if (!expected || expected->ordinal != ordinal) {
-            m_why = "its pictures come out in another order";
+        if (!*right)
             return Next::Wrong;
-        }
-        if (expected->hash != hashOf(*frame)) {
-            m_why = "frame " + std::to_string(m_expected) + " comes out with other pixels";
-            return Next::Wrong;
-        }
         picture = Picture(std::shared_ptr<const AVFrame>(m_decoder->kept(std::move(frame))));
         return Next::Picture;
     }
     m_why = "the decoder gives up";
     return Next::Wrong;
+}
+
+std::optional<bool> VideoReader::isExpected(const AVFrame& frame, std::int64_t ordinal)
+{
+    const auto& frames = m_footage->frames;
+    const FrameEntry* expected = m_expected < static_cast<std::int64_t>(frames.size()) ? &frames[m_expected] : nullptr;
+    if (expected && m_waiting && ordinal != expected->ordinal && m_waited++ < mostPicturesBeforeEntry)
+        return std::nullopt;
+    m_waiting = false;
+    if (!expected || expected->ordinal != ordinal) {
+        m_why = "its pictures come out in another order";
+        return false;
+    }
+    if (expected->hash != hashOf(frame)) {
+        m_why = "frame " + std::to_string(m_expected) + " comes out with other pixels";
+        return false;
+    }
+    return true;
+}
+
+std::optional<bool> VideoReader::isLikely(const AVFrame& frame, std::int64_t ordinal)
+{
+    if (m_waiting && ordinal != m_start.ordinal) {
+        if (m_waited++ < mostPicturesBeforeEntry)
+            return std::nullopt;
+        m_why = "the picture of a key packet doesn't come";
+        return false;
+    }
+    if (m_waiting && !isKeyFrame(frame)) {
+        m_why = "a key packet isn't one";
+        return false;
+    }
+    m_waiting = false;
+    const std::int64_t number = m_numbers[ordinal];
+    if (number < 0)
+        return std::nullopt; // decoding gives more than the packets told
+    if (m_sawTrouble && m_start.atEntry) {
+        m_why = "pictures it builds on are missing or damaged";
+        return false;
+    }
+    m_expected = number;
+    return true;
 }
 
 bool VideoReader::feed()
@@ -283,8 +339,13 @@ bool VideoReader::feed()
         m_why = "its packets are others";
         return false;
     }
-    if (m_packet->size > 0)
+    if (m_packet->size > 0) {
+        const std::int64_t complaints = m_complaints.count();
         m_decoder->send(m_packet.get(), m_next); // a packet that can't be decoded gives no picture, as when indexed
+        // Leading pictures of an open group are decoded without what they refer to, and aren't shown.
+        if (!m_footage->confirmed && m_complaints.count() != complaints && m_numbers[m_next] >= m_start.frame)
+            m_sawTrouble = true;
+    }
     ++m_next;
     return true;
 }

@@ -8,7 +8,8 @@
 
 namespace media {
 
-/// FrameReader for a file. Decodes from a clean entry point on and proves each picture by ordinal and hash.
+/// FrameReader for a file. Decodes from a clean entry point on and proves each picture by ordinal and hash; of unconfirmed
+/// footage by ordinal alone, where the decoder had nothing to complain about since the entry.
 class VideoReader {
 public:
     explicit VideoReader(std::shared_ptr<const Footage> footage);
@@ -38,6 +39,10 @@ private:
     enum class Next { Picture, MorePackets, Wrong };
     Next nextPicture(Picture& picture);
     bool feed();
+    /// Whether the picture is the next one of the index. Empty: not one that is shown.
+    std::optional<bool> isExpected(const AVFrame& frame, std::int64_t ordinal);
+    std::optional<bool> isLikely(const AVFrame& frame, std::int64_t ordinal);
+    void startFrom(const Start& start);
 
     std::shared_ptr<const Footage> m_footage;
     const PacketTable& m_packets;
@@ -50,6 +55,9 @@ private:
     PacketPtr m_packet = newPacket();
     std::int64_t m_next = 0;          ///< ordinal of the next packet
     std::int64_t m_expected = 0;      ///< number of the next frame
+    Start m_start;                    ///< where this run of decoding began
+    std::vector<std::int64_t> m_numbers; ///< unconfirmed: frame of each ordinal, -1 for none
+    bool m_sawTrouble = false;        ///< unconfirmed: the decoder complained since the entry
     int m_vainSeeks = 0;
     int m_waited = 0;                 ///< pictures ignored on the way to the entry's own
     bool m_waiting = false;

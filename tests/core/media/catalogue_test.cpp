@@ -1,3 +1,4 @@
+#include "core/media/confirmation.h"
 #include "core/media/frame_reader.h"
 #include "tests/core/media/films.h"
 #include "tests/core/media/plain_decode.h"
@@ -7,6 +8,7 @@
 #include <cmath>
 #include <numeric>
 #include <random>
+#include <set>
 
 namespace {
 
@@ -97,5 +99,59 @@ TEST_CASE("every frame of every kind of file is the same in any order of access"
         std::mt19937 random(20240229);
         std::shuffle(order.begin(), order.end(), random);
         CHECK(firstWrong(anyhow, truth, order) == -1);
+    }
+}
+
+TEST_CASE("what packets tell of every kind of file is confirmed by decoding it", "[media][catalogue]")
+{
+    // Kinds whose packets don't tell the order of pictures, or break off, are decoded at once.
+    const std::set<std::string> decoded{"h264_size_change_bare", "mpeg2_ps", "h264_avi", "h264_bare", "h264_mkv_ms_1200",
+                                        "h264_cut_within_mp4", "h264_cut_between_mkv", "h264_cut_within_mkv", "gst_h264_avi"};
+    for (const footage::CatalogueEntry& entry : footage::catalogue()) {
+        CAPTURE(entry.name, entry.trap);
+        const footage::CatalogueFile film = entry.make(filmCache());
+        const std::shared_ptr<const Footage> scanned = media::scanFootage(film.path);
+        CHECK(scanned->confirmed == decoded.contains(entry.name));
+
+        std::int64_t passed = 0;
+        const media::Confirmation confirmation = media::confirmFootage(
+            scanned, {}, {}, [&](timing::FrameNumber n, const media::Picture&) { passed = n.value == 0 ? 1 : passed + (n.value == passed); });
+        const Footage& truth = *confirmation.footage;
+        CHECK(truth.confirmed);
+        CHECK(passed == (scanned->confirmed ? 0 : truth.frameCount().value));
+        CHECK(confirmation.moved.empty());
+        CHECK_FALSE(confirmation.difference);
+        REQUIRE(scanned->frames.size() == truth.frames.size());
+        for (std::size_t n = 0; n < truth.frames.size(); ++n) {
+            INFO("frame " << n);
+            CHECK(scanned->frames[n].ordinal == truth.frames[n].ordinal);
+            CHECK(scanned->frames[n].stamp == truth.frames[n].stamp);
+        }
+        CHECK(scanned->size == truth.size);
+        CHECK(scanned->pixelFormat == truth.pixelFormat);
+        CHECK(scanned->pixelAspect == truth.pixelAspect);
+        CHECK(scanned->rotation == truth.rotation);
+        CHECK(scanned->interlaced == truth.interlaced);
+
+        std::vector<std::int64_t> order(scanned->frames.size());
+        std::iota(order.begin(), order.end(), std::int64_t{0});
+        if (order.size() > 100)
+            std::erase_if(order, [](std::int64_t n) { return n % 7 != 0; });
+        const auto inDoubt = [&](std::int64_t n) {
+            return std::any_of(truth.doubts.begin(), truth.doubts.end(),
+                               [n](const media::Doubt& doubt) { return doubt.first.value <= n && n <= doubt.last.value; });
+        };
+        std::mt19937 random(20240301);
+        for (const bool backwards : {true, false}) {
+            if (backwards)
+                std::reverse(order.begin(), order.end());
+            else
+                std::shuffle(order.begin(), order.end(), random);
+            media::FrameReader reader(scanned);
+            for (const std::int64_t n : order) {
+                INFO("frame " << n);
+                CHECK((reader.read({n}).hash() == truth.frames[static_cast<std::size_t>(n)].hash || inDoubt(n)));
+            }
+        }
     }
 }

@@ -1,0 +1,89 @@
+#include "core/media/confirmation.h"
+#include "core/media/packet_table.h"
+#include "core/media/video_index.h"
+#include <cassert>
+#include <unordered_map>
+
+namespace media {
+namespace {
+
+using Moved = std::vector<std::optional<timing::FrameNumber>>;
+
+/// Where each scanned frame is now; empty when all stayed where they were.
+Moved movesBetween(const Footage& scanned, const Footage& confirmed)
+{
+    std::unordered_map<std::int64_t, std::int64_t> numbers;
+    for (std::size_t n = 0; n < confirmed.frames.size(); ++n)
+        numbers.emplace(confirmed.frames[n].ordinal, static_cast<std::int64_t>(n));
+    Moved moved;
+    bool same = scanned.frames.size() == confirmed.frames.size();
+    for (std::size_t n = 0; n < scanned.frames.size(); ++n) {
+        const auto found = numbers.find(scanned.frames[n].ordinal);
+        moved.push_back(found == numbers.end() ? std::nullopt : std::optional(timing::FrameNumber{found->second}));
+        same = same && moved.back() == timing::FrameNumber{static_cast<std::int64_t>(n)};
+    }
+    return same ? Moved() : moved;
+}
+
+std::string difference(const Footage& scanned, const Footage& confirmed, const Moved& moved)
+{
+    std::int64_t gone = 0, elsewhere = 0;
+    std::optional<std::size_t> first;
+    for (std::size_t n = 0; n < moved.size(); ++n) {
+        gone += !moved[n];
+        elsewhere += moved[n] && moved[n]->value != static_cast<std::int64_t>(n);
+        if (!first && moved[n] != timing::FrameNumber{static_cast<std::int64_t>(n)})
+            first = n;
+    }
+    const std::int64_t added = confirmed.frameCount().value - (scanned.frameCount().value - gone);
+    std::string text = "Decoding all of \"" + confirmed.path.string() + "\" found " + std::to_string(confirmed.frames.size())
+                       + " frames where its packets told of " + std::to_string(scanned.frames.size()) + ": ";
+    if (gone > 0)
+        text += std::to_string(gone) + " don't exist, ";
+    if (added > 0)
+        text += std::to_string(added) + " weren't foreseen, ";
+    text += std::to_string(elsewhere) + " have another number";
+    if (first)
+        text += ", from frame " + std::to_string(*first) + " on";
+    return text + "; marks stay on their pictures.";
+}
+
+} // namespace
+
+std::optional<timing::FrameNumber> Confirmation::now(timing::FrameNumber scanned) const
+{
+    if (moved.empty())
+        return scanned;
+    assert(scanned.value >= 0 && scanned.value < static_cast<std::int64_t>(moved.size()));
+    return moved[static_cast<std::size_t>(scanned.value)];
+}
+
+Confirmation confirmFootage(const std::shared_ptr<const Footage>& scanned, std::stop_token stop, const ConfirmProgress& progress,
+                            const PassingPictures& each, const std::filesystem::path& cacheFolder)
+{
+    if (scanned->confirmed)
+        return {scanned, {}, std::nullopt};
+    timing::FrameCount confirmed;
+    IndexEvents events;
+    if (progress)
+        events.progress = [&](std::int64_t done, std::int64_t total) { progress(done, total, confirmed); };
+    events.frame = [&](timing::FrameNumber n, const FrameEntry& entry, FramePtr frame) {
+        if (n.value == 0)
+            confirmed = {};
+        const auto place = static_cast<std::size_t>(n.value);
+        if (confirmed.value == n.value && place < scanned->frames.size() && scanned->frames[place].ordinal == entry.ordinal)
+            ++confirmed.value;
+        if (each)
+            each(n, Picture(std::shared_ptr<const AVFrame>(std::move(frame))));
+    };
+    const std::optional<int> stream = scanned->pictureFolder ? std::nullopt : std::optional(scanned->streamIndex);
+    const std::shared_ptr<const Footage> found = indexed(scanned->path, stream, std::move(stop), events);
+    if (found->packets->marks != scanned->packets->marks)
+        throw core::Error(core::ErrorKind::AtOdds, "\"" + scanned->path.string() + "\" has changed since it was opened; open it again.");
+    Confirmation confirmation{kept(found, cacheFolder), movesBetween(*scanned, *found), std::nullopt};
+    if (!confirmation.moved.empty())
+        confirmation.difference = difference(*scanned, *found, confirmation.moved);
+    return confirmation;
+}
+
+} // namespace media

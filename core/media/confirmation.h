@@ -1,0 +1,34 @@
+#pragma once
+#include "core/media/footage.h"
+
+namespace media {
+
+/// What decoding all of a scanned footage found.
+struct Confirmation {
+    std::shared_ptr<const Footage> footage; ///< confirmed
+
+    /// Where each scanned frame is now; empty: decoding doesn't give that frame. Pictures keep their identity by the packet
+    /// they come from. No elements at all when the scan was right: every frame keeps its number.
+    std::vector<std::optional<timing::FrameNumber>> moved;
+    std::optional<std::string> difference; ///< one sentence for the analyst when the scan wasn't right
+
+    /// Precondition: `scanned` is in the scanned footage.
+    std::optional<timing::FrameNumber> now(timing::FrameNumber scanned) const;
+};
+
+/// Every picture in presentation order, from frame 0. Where damage is met everything comes once more, again from frame 0,
+/// and the later values hold. Pictures may be kept, but each holds its decoder's memory: keep few.
+using PassingPictures = std::function<void(timing::FrameNumber, const Picture&)>;
+
+/// Progress in bytes (files of a folder), and up to where the index is confirmed: that many frames from 0 are the
+/// same as scanned and have come by.
+using ConfirmProgress = std::function<void(std::int64_t done, std::int64_t total, timing::FrameCount confirmed)>;
+
+/// Decodes all of it once, with one thread where damage is met, and keeps the index in the cache folder unless that is
+/// empty. Footage that is confirmed already comes back at once, and no picture passes.
+/// Throws core::Error (NotFound, Unreadable, AtOdds when the file isn't the one that was scanned), core::Cancelled.
+Confirmation confirmFootage(const std::shared_ptr<const Footage>& scanned, std::stop_token stop = {},
+                            const ConfirmProgress& progress = {}, const PassingPictures& each = {},
+                            const std::filesystem::path& cacheFolder = {});
+
+} // namespace media

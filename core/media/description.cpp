@@ -1,0 +1,53 @@
+#include "core/media/description.h"
+#include "core/media/display_matrix.h"
+#include <algorithm>
+#include <cmath>
+
+namespace media {
+namespace {
+
+void addTags(std::map<std::string, std::string>& tags, const AVDictionary* entries)
+{
+    const AVDictionaryEntry* entry = nullptr;
+    while ((entry = av_dict_get(entries, "", entry, AV_DICT_IGNORE_SUFFIX)))
+        tags[entry->key] = entry->value;
+}
+
+} // namespace
+
+std::optional<timing::Rational> secondsOf(std::int64_t stamp, AVRational timeBase)
+{
+    // Differences of stamps have to fit as well, whatever a hostile file claims.
+    constexpr std::int64_t limit = INT64_MAX / 4;
+    if (stamp == AV_NOPTS_VALUE || std::abs(stamp) > limit / std::max(timeBase.num, 1))
+        return std::nullopt;
+    return timing::Rational(stamp * timeBase.num, timeBase.den);
+}
+
+std::optional<timing::Rational> rateOf(AVRational rate)
+{
+    if (rate.num <= 0 || rate.den <= 0)
+        return std::nullopt;
+    return timing::Rational(rate.num, rate.den);
+}
+
+void describe(Footage& footage, const Container& container)
+{
+    const AVFormatContext& format = container.format();
+    const AVStream& stream = container.stream();
+    footage.container = format.iformat->name;
+    footage.codec = avcodec_get_name(stream.codecpar->codec_id);
+    footage.rotation = clockwiseTurn(reinterpret_cast<const std::int32_t*>(
+        av_stream_get_side_data(&stream, AV_PKT_DATA_DISPLAYMATRIX, nullptr)));
+    if (stream.sample_aspect_ratio.num > 0 && stream.sample_aspect_ratio.den > 0) // the container's word outranks the codec's
+        footage.pixelAspect = {stream.sample_aspect_ratio.num, stream.sample_aspect_ratio.den};
+    footage.timeBase = {stream.time_base.num, stream.time_base.den};
+    footage.streamIndex = stream.index;
+    footage.streams = container.streams();
+    if (!container.isBareStream()) // libav assumes 25 for those
+        footage.averageRate = rateOf(stream.avg_frame_rate);
+    addTags(footage.tags, format.metadata);
+    addTags(footage.tags, stream.metadata);
+}
+
+} // namespace media

@@ -1,0 +1,15 @@
+#pragma once // not public: only core/media may include it
+#include "core/media/container.h"
+#include "core/media/footage.h"
+
+namespace media {
+
+/// Everything about the footage that its container tells: names, tags, turn, time base, rates, streams.
+void describe(Footage& footage, const Container& container);
+
+/// A stamp of the container in seconds; empty when there is none or it is beyond what can be reckoned with.
+std::optional<timing::Rational> secondsOf(std::int64_t stamp, AVRational timeBase);
+
+std::optional<timing::Rational> rateOf(AVRational rate);
+
+} // namespace media
