@@ -20,15 +20,35 @@ DeskBench::DeskBench()
     QStandardPaths::setTestModeEnabled(true);
     QDir(ui::drafts::folder()).removeRecursively();
     QDir(QStandardPaths::writableLocation(QStandardPaths::AppConfigLocation)).removeRecursively();
-    model = std::make_unique<ui::SessionModel>();
-    pool = std::make_unique<ui::FootagePool>();
-    QObject::connect(model.get(), &ui::SessionModel::problem, [this](const QString& sentence) { m_problems << sentence; });
+    makeModel();
     REQUIRE(model->newDraft());
+    openWindow();
+}
+
+void DeskBench::makeModel()
+{
+    model = std::make_unique<ui::SessionModel>();
+    QObject::connect(model.get(), &ui::SessionModel::problem, [this](const QString& sentence) { m_problems << sentence; });
+}
+
+void DeskBench::openWindow()
+{
+    pool = std::make_unique<ui::FootagePool>();
     window = std::make_unique<ui::MainWindow>(*model, *pool);
     QObject::connect(&desk(), &ui::Page::problem, [this](const QString& sentence) { m_problems << sentence; });
     window->resize(1280, 800);
     window->show();
     REQUIRE(QTest::qWaitForWindowActive(window.get()));
+}
+
+void DeskBench::restart(const QString& session)
+{
+    window->close();
+    window.reset();
+    pool.reset();
+    makeModel();
+    REQUIRE((session.isEmpty() ? model->resumeDraft() : model->open(session)));
+    openWindow();
 }
 
 DeskBench::~DeskBench()
@@ -59,9 +79,8 @@ QString DeskBench::path(const std::string& name) const
     return QString::fromStdString((folder / name).string());
 }
 
-void DeskBench::drop(const QStringList& paths)
+void DeskBench::offer(const QStringList& paths)
 {
-    const auto before = document()->captures.size();
     QMimeData files;
     QList<QUrl> urls;
     for (const QString& path : paths)
@@ -73,6 +92,12 @@ void DeskBench::drop(const QStringList& paths)
     REQUIRE(enter.isAccepted());
     QDropEvent drop(QPointF(10, 10), Qt::CopyAction, &files, Qt::LeftButton, Qt::NoModifier);
     QApplication::sendEvent(target, &drop);
+}
+
+void DeskBench::drop(const QStringList& paths)
+{
+    const auto before = document()->captures.size();
+    offer(paths);
     waitFor([&] { return document()->captures.size() == before + static_cast<std::size_t>(paths.size()); }, 60);
 }
 

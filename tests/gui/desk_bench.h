@@ -19,8 +19,10 @@ public:
     footage::Truth film(const std::string& name, std::uint64_t seed = 1);
     QString path(const std::string& name) const;
 
-    /// Drops files on the window and waits until all of them are captures.
-    void drop(const QStringList& paths);
+    void offer(const QStringList& paths); ///< drops files on the window
+    void drop(const QStringList& paths);  ///< the same, and waits until all of them are captures
+    /// Closes the window and whatever it knew, and starts it again on that session file; empty: without one.
+    void restart(const QString& session);
     void drawRegions(const footage::Truth& truth); ///< of the capture on the desk, by an edit
     void addConfigurations(const std::vector<std::string>& names);
 
@@ -42,5 +44,7 @@ public:
     std::unique_ptr<ui::MainWindow> window;
 
 private:
+    void makeModel();
+    void openWindow();
     QStringList m_problems;
 };

@@ -35,6 +35,7 @@ public:
         page = std::make_unique<PageType>(model);
         QObject::connect(page.get(), &ui::Page::problem, [this](const QString& sentence) { problems << sentence; });
         QObject::connect(page.get(), &ui::Page::goTo, [this](const QString& name) { wentTo << name; });
+        QObject::connect(page.get(), &ui::Page::trialAsked, [this](qint64 trial) { trialAsked = session::TrialId{trial}; });
         page->resize(1280, 690);
         page->show();
         page->activateWindow();
@@ -84,6 +85,7 @@ private:
 public:
     ui::SessionModel model;
     QStringList problems, wentTo;
+    session::TrialId trialAsked;
     std::unique_ptr<PageType> page;
 };
 
@@ -318,7 +320,10 @@ TEST_CASE("Enter and Ctrl+E lead on from the results", "[pages][results]")
     InFront<ui::ResultsPage> desk;
     desk.key(Qt::Key_Return);
     desk.key(Qt::Key_E, Qt::ControlModifier);
-    CHECK(desk.wentTo == QStringList{QStringLiteral("Read"), QStringLiteral("Publish")});
+    CHECK(desk.wentTo == QStringList{QStringLiteral("Publish")});
+    const session::Trial* trial = session::find(desk.document(), desk.trialAsked);
+    REQUIRE(trial); // of the configuration in hand, the first that isn't the baseline
+    CHECK(session::find(desk.document(), trial->configuration)->name != "Direct");
 }
 
 TEST_CASE("publishing keeps its key beside a menu that has the same", "[pages][results]")

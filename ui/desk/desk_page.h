@@ -48,6 +48,7 @@ public:
     void addFootage(const QStringList& filesAndFolders) { m_takeIn.add(filesAndFolders); }
     void setSampleOffered(bool offered);
     void setInFront(bool inFront) { m_actions->setInFront(inFront); }
+    void goToTrial(session::TrialId id) { m_steps.goToTrial(id); }
     void undo() { m_steps.undo(); } ///< waits for marks being made, so that it takes back the latest key's doing
     void redo() { m_steps.redo(); }
     bool quiet() const { return m_steps.quiet(); } ///< every key so far has had its effect

@@ -204,6 +204,7 @@ void DeskPage::connectSteps()
     connect(&m_state, &DeskState::trialChanged, this, &DeskPage::refreshLeft);
     connect(&m_state, &DeskState::delaysShownChanged, this, [this] {
         m_showDelays->setChecked(m_state.delaysShown());
+        m_traces->setDistanceShown(m_state.delaysShown());
         refreshLeft();
     });
 

@@ -15,7 +15,7 @@ public:
         Shape shape = Shape::Press;
         QString value;
         bool given = false;  ///< the value is a mark
-        QString trailing;    ///< "marked", "next: mark 9451"
+        QString trailing;    ///< "marked", "mark 9451"
         bool next = false;   ///< this is what comes next
         bool enabled = true; ///< the key works
     };

@@ -35,6 +35,7 @@ RegionDrawing::RegionDrawing(SessionModel& model, DeskState& state, FrameView& v
     connect(&view, &FrameView::regionDrawn, this, &RegionDrawing::drawn);
     connect(&state, &DeskState::regionsChanged, this, &RegionDrawing::showRegions);
     connect(&state, &DeskState::captureChanged, this, [this] { m_view.cancelRegion(); });
+    showRegions(); // a session may be open before there is a desk
 }
 
 void RegionDrawing::draw(RegionKind kind)

@@ -8,9 +8,6 @@
 
 namespace ui {
 
-namespace {
-
-/// Marked frames of a capture with the hash of what was seen in each.
 std::map<std::int64_t, std::string> markedPictures(const session::Document& document, session::CaptureId id)
 {
     std::map<std::int64_t, std::string> marked;
@@ -22,8 +19,6 @@ std::map<std::int64_t, std::string> markedPictures(const session::Document& docu
                         marked[(*mark)->frame] = (*mark)->pictureHash;
     return marked;
 }
-
-} // namespace
 
 RelinkFinding compareFootage(const session::Document& document, const session::Capture& capture, const QString& path,
                              std::stop_token stop)

@@ -1,4 +1,6 @@
 #include "ui/desk/session_footage.h"
+#include "core/media/frame_reader.h"
+#include "ui/desk/relink.h"
 
 #include <QFileInfo>
 
@@ -35,6 +37,8 @@ void SessionFootage::sessionReplaced()
     m_opening.clear();
     m_checking.clear();
     m_otherBytes.clear();
+    m_comparing.clear();
+    m_worker.stop();
     m_current = {};
     follow();
 }
@@ -52,6 +56,7 @@ void SessionFootage::follow()
             m_toOpen.removeAll(path);
             m_toCheck.removeAll(path);
             m_otherBytes.erase(path);
+            m_comparing.remove(path);
             if (m_opening == path)
                 m_opening.clear();
             if (m_checking == path)
@@ -118,13 +123,47 @@ void SessionFootage::poolChanged(const QString& path)
     const bool over = state == FootagePool::State::Ready || state == FootagePool::State::Failed;
     if (over && m_opening == path) {
         m_opening.clear();
-        const session::Capture* capture = captureAt(path);
-        if (capture && status(*capture).state == State::Ready && !capture->sha256.empty())
-            m_toCheck << path;
+        if (const session::Capture* capture = captureAt(path); capture && status(*capture).state == State::Ready) {
+            if (!capture->sha256.empty())
+                m_toCheck << path;
+            compareMarked(*capture);
+        }
     }
     emit changed();
     if (over)
         openNext();
+}
+
+/// The checksum of large footage takes minutes. Until it is there, one picture that was marked tells whether this is the
+/// film that was marked in: nothing may be marked in another one meanwhile.
+void SessionFootage::compareMarked(const session::Capture& capture)
+{
+    const auto marked = markedPictures(*m_model.document(), capture.id);
+    const QString path = m_model.footagePath(capture);
+    if (marked.empty())
+        return;
+    m_comparing.insert(path);
+    const auto [frame, hash] = *marked.begin();
+    m_worker.run(
+        [footage = m_pool.footage(path), frame = frame, hash = hash](std::stop_token stop) {
+            media::FrameReader reader(footage);
+            return reader.read({frame}, stop).md5() == hash;
+        },
+        [this, path, frame = frame](bool same) {
+            if (!m_comparing.remove(path))
+                return;
+            if (!same)
+                m_otherBytes[path] = tr("%1 isn't the footage that was added: its frame %2 isn't the picture that was marked. Its marks "
+                                        "stay, marking is off; relink the capture to the file that was read.")
+                                         .arg(QFileInfo(path).fileName())
+                                         .arg(frame);
+            emit changed();
+        },
+        [this, path](const QString& sentence) {
+            if (m_comparing.remove(path))
+                m_otherBytes[path] = sentence;
+            emit changed();
+        });
 }
 
 /// Reading every byte of the session's footage waits until all of it is open.
@@ -193,6 +232,8 @@ SessionFootage::Status SessionFootage::status(const session::Capture& capture) c
                     .arg(capture.height)};
     if (const auto other = m_otherBytes.find(path); other != m_otherBytes.end())
         return {State::Changed, 0, other->second};
+    if (m_comparing.contains(path))
+        return {State::Indexing, 1, {}};
     return {State::Ready, 1, m_pool.fault(path)};
 }
 

@@ -3,6 +3,8 @@
 #include <QStringList>
 #include "ui/footage/footage_pool.h"
 #include "ui/model/session_model.h"
+#include "ui/model/worker.h"
+#include <QSet>
 #include <map>
 
 namespace ui {
@@ -38,6 +40,7 @@ private:
     void checkNext();
     void checked(const QString& path, const QString& sha256);
     const session::Capture* captureAt(const QString& path) const;
+    void compareMarked(const session::Capture& capture);
 
     SessionModel& m_model;
     FootagePool& m_pool;
@@ -46,7 +49,9 @@ private:
     QStringList m_toOpen;    ///< not asked for yet
     QStringList m_toCheck;   ///< open, bytes not compared yet
     QString m_opening, m_checking;
+    QSet<QString> m_comparing; ///< open, the first marked picture not compared yet
     std::map<QString, QString> m_otherBytes; ///< path to sentence
+    Worker m_worker;
 };
 
 } // namespace ui

@@ -273,7 +273,7 @@ void TrialPanel::refreshMarks()
     const bool press = reading && reading->press, response = reading && reading->response;
     const bool none = reading && reading->noReaction;
     const bool able = m_state.capture() && m_markable && !m_model.readOnly();
-    const QString next = tr("next: mark %1").arg(m_state.frame().value);
+    const QString next = tr("mark %1").arg(m_state.frame().value);
 
     MarkRow::Look look;
     look.shape = press ? Shape::Press : Shape::PressHollow;

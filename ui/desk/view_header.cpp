@@ -94,6 +94,7 @@ ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent) : QWi
     connect(&state, &DeskState::frameChanged, this, &ViewHeader::refresh);
     connect(&state, &DeskState::captureChanged, this, &ViewHeader::refresh);
     connect(&state, &DeskState::trialChanged, this, &ViewHeader::refresh);
+    connect(&state, &DeskState::delaysShownChanged, this, &ViewHeader::refresh);
     refresh();
     refreshGain();
     refreshZoom();
@@ -105,7 +106,7 @@ void ViewHeader::refresh()
     m_number->setText(capture ? QString::number(m_state.frame().value) : QStringLiteral("–"));
     m_of->setText(capture ? tr("of %1").arg(capture->frames) : QString());
     const session::Reading* reading = m_state.reading();
-    const bool pressed = reading && reading->press;
+    const bool pressed = reading && reading->press && m_state.delaysShown(); // the count is the delay
     m_fromPress->setVisible(pressed);
     if (pressed) {
         const std::int64_t distance = m_state.frame().value - reading->press->frame;

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <iterator>
+#include <utility>
 
 namespace ui {
 namespace {
@@ -86,6 +87,12 @@ void TraceView::setTrials(const QVector<TraceTrial>& trials)
 {
     m_trials = trials;
     update();
+}
+
+void TraceView::setDistanceShown(bool shown)
+{
+    if (std::exchange(m_distanceShown, shown) != shown)
+        update();
 }
 
 void TraceView::setBlind(std::optional<qint64> seenUpTo)

@@ -39,6 +39,7 @@ public:
     void setFrame(qint64 frame);            ///< in view
     void setMarks(const QVector<TraceMark>& marks);
     void setTrials(const QVector<TraceTrial>& trials);
+    void setDistanceShown(bool shown); ///< frames from press to response; not unless asked for
     /// Blind reading: no frame numbers, no trials, traces only up to this frame. Empty: everything.
     void setBlind(std::optional<qint64> seenUpTo);
 
@@ -97,6 +98,7 @@ private:
     QVector<TraceMark> m_marks;
     QVector<TraceTrial> m_trials;
     std::optional<qint64> m_seenUpTo;
+    bool m_distanceShown = false;
     Drag m_drag = Drag::None;
     int m_wheel = 0;
     QPixmap m_overview; ///< the stairs of the whole capture, painted once; null: to be painted

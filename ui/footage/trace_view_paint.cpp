@@ -249,7 +249,7 @@ void TraceView::paintMarks(QPainter& painter) const
         painter.drawText(box, Qt::AlignVCenter | (box == left ? Qt::AlignRight : Qt::AlignLeft), words);
         taken << box;
     }
-    if (!m_seenUpTo)
+    if (!m_seenUpTo && m_distanceShown)
         paintDistance(painter, taken);
 }
 

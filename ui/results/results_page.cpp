@@ -91,7 +91,7 @@ public:
             showParts();
         });
         QObject::connect(m_verdict, &VerdictPanel::planAsked, &m_page, [this] { emit m_page.goTo(QStringLiteral("Plan")); });
-        QObject::connect(m_verdict, &VerdictPanel::trialsAsked, &m_page, [this] { emit m_page.goTo(QStringLiteral("Read")); });
+        QObject::connect(m_verdict, &VerdictPanel::trialsAsked, &m_page, [this] { showTrials(); });
     }
 
     QWidget* header()
@@ -220,6 +220,17 @@ public:
         m_model.edit([id](const session::Document& d) { return session::setBaseline(d, id); });
     }
 
+    /// The desk at the first trial of the configuration in hand.
+    void showTrials()
+    {
+        const auto& trials = m_view.results.trials;
+        const auto first = std::ranges::find(trials, m_view.selected, &report::TrialOutcome::configuration);
+        if (first == trials.end())
+            emit m_page.goTo(QStringLiteral("Read"));
+        else
+            emit m_page.trialAsked(first->trial.value);
+    }
+
     bool key(const QKeyEvent& event)
     {
         const bool control = event.modifiers() & Qt::ControlModifier;
@@ -240,7 +251,7 @@ public:
             if (auto* button = qobject_cast<QAbstractButton*>(m_page.focusWidget()))
                 button->click(); // the button in hand, not the page's own
             else
-                emit m_page.goTo(QStringLiteral("Read"));
+                showTrials();
             return true;
         case Qt::Key_Up:
         case Qt::Key_Down:

@@ -99,6 +99,10 @@ void MainWindow::makePages()
         m_stack->addWidget(page);
         connect(page, &Page::problem, this, &MainWindow::showProblem);
         connect(page, &Page::goTo, this, &MainWindow::showPage);
+        connect(page, &Page::trialAsked, this, [this](qint64 trial) {
+            m_desk->goToTrial(session::TrialId{trial});
+            showPage(m_desk->name());
+        });
         connect(page, &Page::stateChanged, this, [this, page] {
             if (m_stack->currentWidget() == page && m_keys)
                 m_keys->setKeys(page->keys());

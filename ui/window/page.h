@@ -26,6 +26,7 @@ public:
 signals:
     void stateChanged();
     void goTo(const QString& pageName);      ///< asks the window to show another page
+    void trialAsked(qint64 trial);           ///< asks the window to show that trial on the reading desk
     void problem(const QString& sentence);
 };
 

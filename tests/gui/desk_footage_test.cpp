@@ -1,0 +1,230 @@
+// Footage that isn't taken in, is gone, is another file, or waits in a session without a name.
+#include "tests/gui/desk_bench.h"
+#include "ui/desk/capture_list.h"
+#include "ui/desk/cue_strip.h"
+#include "ui/desk/incoming_row.h"
+#include "ui/controls/row_list.h"
+
+#include <QAbstractButton>
+#include <QDir>
+#include <QFile>
+#include <QFileDialog>
+#include <QTest>
+#include <catch2/catch.hpp>
+#include <filesystem>
+#include <fstream>
+
+namespace fs = std::filesystem;
+
+namespace {
+
+template <class T> T& only(QWidget& in)
+{
+    const auto all = in.findChildren<T*>();
+    REQUIRE(all.size() == 1);
+    return *all.front();
+}
+
+void write(const fs::path& path, const std::string& bytes)
+{
+    std::ofstream(path, std::ios::binary) << bytes;
+}
+
+const session::Capture& onlyCapture(const DeskBench& bench)
+{
+    REQUIRE(bench.document()->captures.size() == 1);
+    return *bench.document()->captures.begin()->second;
+}
+
+QString cue(const DeskBench& bench)
+{
+    return only<ui::CueStrip>(*bench.window).sentence();
+}
+
+/// The word at the right end of a capture's row, where it says "relink".
+void clickRelink(const DeskBench& bench)
+{
+    QListWidget& list = only<QListWidget>(only<ui::CaptureList>(*bench.window));
+    const QRect row = list.visualItemRect(list.item(0));
+    QTest::mouseClick(list.viewport(), Qt::LeftButton, Qt::NoModifier, QPoint(row.right() - 30, row.center().y()));
+}
+
+/// Answers the question where the footage is now.
+void choose(const DeskBench& bench, const QString& path)
+{
+    QFileDialog* dialog = nullptr;
+    DeskBench::waitFor([&] { return (dialog = bench.window->findChild<QFileDialog*>()) != nullptr; });
+    dialog->selectFile(path);
+    for (QAbstractButton* button : dialog->findChildren<QAbstractButton*>())
+        if (button->text().contains(QLatin1String("Open")))
+            QTest::mouseClick(button, Qt::LeftButton);
+    DeskBench::waitFor([&] { return !bench.window->findChild<QFileDialog*>(); });
+    bench.window->activateWindow(); // the window manager's part
+    REQUIRE(QTest::qWaitForWindowActive(bench.window.get()));
+}
+
+/// A named session beside its film, with one trial read in it, started again after `change` was done to the film.
+struct ReturnBench : DeskBench {
+    explicit ReturnBench(const std::function<void(const fs::path& film)>& change)
+    {
+        const footage::Truth truth = film("run.mp4");
+        drop({path("run.mp4")});
+        drawRegions(truth);
+        addConfigurations({"direct"});
+        right(40);
+        key(Qt::Key_F);
+        right(12);
+        key(Qt::Key_R);
+        key(Qt::Key_Return);
+        settle();
+        REQUIRE(model->saveAs(path("bench.tallyframe")));
+        settle();
+        change(folder / "run.mp4");
+        restart(path("bench.tallyframe"));
+    }
+    bool markable() const { return pool->state(model->footagePath(onlyCapture(*this))) == ui::FootagePool::State::Ready; }
+    /// What F does now.
+    QString markPress()
+    {
+        key(Qt::Key_F);
+        settle();
+        return cue(*this);
+    }
+};
+
+} // namespace
+
+TEST_CASE("what isn't footage is refused in one sentence each, and the rest goes in", "[desk][footage]")
+{
+    DeskBench bench;
+    bench.film("run.mp4");
+    fs::copy_file(bench.folder / "run.mp4", bench.folder / "same bytes.mp4");
+    write(bench.folder / "empty.mp4", "");
+    write(bench.folder / "letter.mp4", "Dear camera, these are only words.\n");
+    write(bench.folder / "list.mp4", "#EXTM3U\n#EXT-X-TARGETDURATION:1\n#EXTINF:1,\nrun.mp4\n");
+    fs::create_directory(bench.folder / "nothing");
+    bench.offer({bench.path("run.mp4"), bench.path("same bytes.mp4"), bench.path("empty.mp4"), bench.path("letter.mp4"),
+                 bench.path("list.mp4"), bench.path("nothing"), bench.path("gone.mp4")});
+    DeskBench::waitFor([&] { return bench.problems().size() == 6 && bench.document()->captures.size() == 1; }, 60);
+    const QString all = bench.problems().join(QLatin1Char('\n'));
+    INFO(all.toStdString());
+    for (const char* name : {"same bytes.mp4", "empty.mp4", "letter.mp4", "list.mp4", "nothing", "gone.mp4"}) {
+        int named = 0;
+        for (const QString& problem : bench.problems()) {
+            CHECK(problem.endsWith(QLatin1Char('.')));
+            named += problem.contains(QLatin1String(name));
+        }
+        CHECK(named == 1);
+    }
+    CHECK(onlyCapture(bench).name == "run");
+    CHECK(only<ui::CaptureList>(*bench.window).findChildren<ui::IncomingRow*>().isEmpty());
+    bench.key(Qt::Key_Z, Qt::ControlModifier);
+    bench.settle();
+    CHECK(bench.document()->captures.empty());
+}
+
+TEST_CASE("footage on its way in is cancelled by its button, and leaves nothing", "[desk][footage]")
+{
+    DeskBench bench;
+    bench.film("run.mp4");
+    // A box that players pass over: its checksum takes long enough to be cancelled.
+    const auto film = fs::file_size(bench.folder / "run.mp4");
+    constexpr std::uint32_t padding = 1u << 30;
+    {
+        std::ofstream file(bench.folder / "run.mp4", std::ios::binary | std::ios::app);
+        file.write("\x40\x00\x00\x00" "free", 8);
+    }
+    fs::resize_file(bench.folder / "run.mp4", film + padding);
+    bench.offer({bench.path("run.mp4")});
+    ui::IncomingRow* row = nullptr;
+    DeskBench::waitFor([&] { return (row = bench.window->findChild<ui::IncomingRow*>()) && row->isVisible(); });
+    QTest::mouseClick(row->findChild<QAbstractButton*>(), Qt::LeftButton);
+    DeskBench::waitFor([&] { return bench.pool->state(bench.path("run.mp4")) == ui::FootagePool::State::Unknown; });
+    QTest::qWait(100);
+    CHECK(bench.document()->captures.empty());
+    CHECK(bench.problems().isEmpty());
+    for (const ui::IncomingRow* left : bench.window->findChildren<ui::IncomingRow*>())
+        CHECK_FALSE(left->isVisible());
+}
+
+TEST_CASE("footage that is gone keeps its marks and crops, and is found again by relinking", "[desk][footage]")
+{
+    ReturnBench bench([](const fs::path& film) {
+        fs::create_directory(film.parent_path() / "archive");
+        fs::rename(film, film.parent_path() / "archive" / "renamed.mp4");
+    });
+    DeskBench::waitFor([&] { return bench.pool->state(bench.path("run.mp4")) == ui::FootagePool::State::Failed; });
+    CHECK(bench.trials("run").size() == 1);
+    CHECK(bench.markPress().contains(QLatin1String("run.mp4")));
+    CHECK(bench.trials("run").size() == 1);
+
+    SECTION("the same bytes elsewhere")
+    {
+        clickRelink(bench);
+        choose(bench, bench.path("archive/renamed.mp4"));
+        DeskBench::waitFor([&] { return bench.markable(); });
+        CHECK(onlyCapture(bench).path == "archive/renamed.mp4");
+        bench.right(200);
+        bench.key(Qt::Key_Escape);
+        bench.key(Qt::Key_F);
+        bench.settle();
+        CHECK(bench.trials("run").size() == 2);
+        bench.key(Qt::Key_Z, Qt::ControlModifier);
+        bench.key(Qt::Key_Z, Qt::ControlModifier);
+        bench.settle();
+        CHECK(onlyCapture(bench).path == "run.mp4");
+    }
+    SECTION("another film is refused, and says why")
+    {
+        bench.film("other.mp4", 7);
+        clickRelink(bench);
+        choose(bench, bench.path("other.mp4"));
+        DeskBench::waitFor([&] { return cue(bench).contains(QLatin1String("other.mp4")) || bench.problems().join(QLatin1Char(' ')).contains(QLatin1String("other.mp4")); });
+        CHECK(onlyCapture(bench).path == "run.mp4");
+        CHECK_FALSE(bench.markable());
+    }
+}
+
+TEST_CASE("another film under the old name isn't marked in", "[desk][footage]")
+{
+    ReturnBench bench([](const fs::path& film) {
+        fs::remove(film);
+        footage::Spec spec;
+        spec.seed = 99;
+        spec.camera.width = 320;
+        spec.camera.height = 180;
+        spec.camera.frames = 560;
+        spec.storage.preset = "ultrafast";
+        footage::make(spec, film);
+    });
+    DeskBench::waitFor([&] { return bench.markable(); });
+    // Frames and size are as before: the marked picture tells at once, the checksum later.
+    DeskBench::waitFor([&] { return bench.markPress().contains(QLatin1String("isn't the foo")); });
+    CHECK(bench.trials("run").size() == 1);
+    CHECK(bench.trial(1).readings.front().press->frame == 40);
+}
+
+TEST_CASE("a session without a name is there again, gets a name beside its footage, or is discarded", "[desk][footage]")
+{
+    DeskBench bench;
+    bench.film("run.mp4");
+    bench.drop({bench.path("run.mp4")});
+    bench.restart({});
+    CHECK(onlyCapture(bench).name == "run");
+    CHECK(bench.model->isDraft());
+    CHECK(fs::path(onlyCapture(bench).path).is_absolute());
+    SECTION("saved under a name")
+    {
+        REQUIRE(bench.model->saveAs(bench.path("evening")));
+        bench.settle();
+        CHECK(onlyCapture(bench).path == "run.mp4");
+        CHECK(fs::exists(bench.folder / "evening.tallyframe"));
+        CHECK(bench.model->drafts().isEmpty());
+    }
+    SECTION("discarded")
+    {
+        REQUIRE(bench.model->discardDraft());
+        bench.restart({});
+        CHECK(bench.document()->captures.empty());
+    }
+}
