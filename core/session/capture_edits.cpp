@@ -127,6 +127,39 @@ Edit setCapture(const Document& document, const Capture& capture, std::string la
     return std::move(builder).finish();
 }
 
+Edit followFrames(const Document& document, CaptureId id, const Capture& found,
+                  const std::vector<std::optional<std::int64_t>>& frames)
+{
+    Capture capture = need(document, id);
+    EditBuilder builder(document, "follow the decoded frames of " + named(capture));
+    capture.frames = found.frames;
+    capture.missing = found.missing;
+    capture.unknown = found.unknown;
+    capture.notes = found.notes;
+    capture.stampSeconds = found.stampSeconds;
+    capture.stampTickSeconds = found.stampTickSeconds;
+    builder.put(capture);
+    const auto follow = [&](Mark& mark, Reading& reading) {
+        const auto known = static_cast<std::size_t>(mark.frame) < frames.size() ? frames[static_cast<std::size_t>(mark.frame)] : std::nullopt;
+        if (known || frames.empty())
+            mark.frame = known.value_or(mark.frame);
+        if ((!known && !frames.empty()) || mark.frame >= capture.frames) {
+            mark.frame = std::min(mark.frame, capture.frames - 1);
+            reading.doubtful = true;
+            reading.accepted = false;
+        }
+    };
+    for (const Trial* trial : trialsOf(document, id)) {
+        Trial moved = *trial;
+        for (Reading& reading : moved.readings)
+            for (std::optional<Mark>* mark : {&reading.press, &reading.response})
+                if (*mark)
+                    follow(**mark, reading);
+        builder.put(moved);
+    }
+    return std::move(builder).finish();
+}
+
 Edit relinkCapture(const Document& document, CaptureId id, std::string path)
 {
     Capture capture = need(document, id);

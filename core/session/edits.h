@@ -29,6 +29,11 @@ Edit addCaptures(const Document&, const std::vector<NewCapture>&);
 /// calibrated.
 Edit removeCapture(const Document&, CaptureId);
 Edit setCapture(const Document&, const Capture&, std::string label);
+/// The frames of a capture as decoding found them, where its packets told otherwise: frames, missing, unknown, notes and
+/// stamps are those of `found`. Marks go to `frames`, where each frame of the capture is now (empty: every one keeps its
+/// number; an element without a number: its picture can't be had). A mark that has lost its picture stays as near as can be, and its
+/// reading is doubtful and no longer accepted.
+Edit followFrames(const Document&, CaptureId, const Capture& found, const std::vector<std::optional<std::int64_t>>& frames);
 Edit relinkCapture(const Document&, CaptureId, std::string path);
 /// And its trials of which no reading is accepted yet. 0 is none.
 Edit tagCapture(const Document&, CaptureId, ConfigurationId, RunId);

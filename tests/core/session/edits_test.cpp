@@ -224,6 +224,36 @@ TEST_CASE("footage is relinked by path alone", "[session]")
     CHECK(bench.capture(0).sha256 == hashed.sha256);
 }
 
+TEST_CASE("marks follow the frames that decoding found", "[session]")
+{
+    Bench bench;
+    const CaptureId id = bench.capture(0).id;
+    const TrialId first = sample::addTrial(bench.d, id, 20, 100), second = sample::addTrial(bench.d, id, 500, 600);
+    Capture found = bench.capture(0);
+    found.frames = 2'398; // two pictures fewer: packets 50 and 2399 give none
+    found.notes = {"2 packets hold no picture."};
+    std::vector<std::optional<std::int64_t>> frames;
+    for (std::int64_t k = 0; k < 2'400; ++k)
+        frames.push_back(k == 50 || k == 2'399 ? std::nullopt : std::optional(k < 50 ? k : k - 1));
+    CHECK(bench(followFrames(bench.d, id, found, frames)).label == "follow the decoded frames of capture “" + found.name + "”");
+    CHECK(bench.capture(0).frames == 2'398);
+    CHECK(bench.capture(0).notes == found.notes);
+    CHECK(bench.capture(0).regions == found.regions);
+    CHECK(bench.reading(first).press->frame == 20);
+    CHECK(bench.reading(first).response->frame == 99);
+    CHECK(bench.reading(second).press->frame == 499);
+    CHECK_FALSE(bench.reading(second).doubtful);
+
+    // Nothing moves, but the end is gone, and a marked picture with it.
+    found.frames = 560;
+    bench(followFrames(bench.d, id, found, {}));
+    CHECK(bench.reading(first).response->frame == 99);
+    CHECK(bench.reading(second).press->frame == 499);
+    CHECK(bench.reading(second).response->frame == 559);
+    CHECK(bench.reading(second).doubtful);
+    CHECK_FALSE(bench.reading(second).accepted);
+}
+
 TEST_CASE("declaring a rate replaces the earlier declaration and takes its decision back", "[session]")
 {
     Bench bench;

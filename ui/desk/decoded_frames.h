@@ -1,0 +1,27 @@
+#pragma once
+#include <QObject>
+#include "core/media/confirmation.h"
+#include "ui/model/session_model.h"
+#include "ui/model/worker.h"
+
+namespace ui {
+
+/// Footage can be read as soon as its packets are known; decoding then proves which frames there are. Where it finds
+/// others, or finds damage, the session follows: marks stay on the picture they were set on.
+class DecodedFrames : public QObject {
+    Q_OBJECT
+public:
+    explicit DecodedFrames(SessionModel& model, QObject* parent = nullptr);
+
+    /// Footage of the session has been decoded to its end. `path` as SessionModel::footagePath() has it.
+    void follow(const QString& path, const media::Confirmation& confirmation);
+
+signals:
+    void problem(const QString& sentence); ///< what the analyst has to know
+
+private:
+    SessionModel& m_model;
+    Worker m_worker;
+};
+
+} // namespace ui
