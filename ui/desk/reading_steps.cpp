@@ -240,6 +240,12 @@ session::ReadingId ReadingSteps::target(const session::Trial& trial)
     return {};
 }
 
+const session::Reading* ReadingSteps::inHand(const session::Trial& trial)
+{
+    const session::Reading* begun = session::findReading(trial, target(trial));
+    return begun ? begun : session::countingReading(trial);
+}
+
 void ReadingSteps::put(MarkKind kind, session::CaptureId capture, const MarkRequest& request, const session::Mark& mark,
                        const std::string& view)
 {
@@ -289,11 +295,7 @@ void ReadingSteps::clearLastMark()
         const session::Trial* trial = currentOr(tr("There is no mark to clear: no trial is current."));
         if (!trial)
             return;
-        const session::ReadingId id = target(*trial);
-        const session::Reading* reading = session::countingReading(*trial);
-        for (const session::Reading& one : trial->readings)
-            if (id && one.id == id)
-                reading = &one;
+        const session::Reading* reading = inHand(*trial);
         if (!reading || !(reading->press || reading->response))
             return;
         const MarkKind kind = reading->response ? MarkKind::Response : MarkKind::Press;
@@ -307,12 +309,9 @@ void ReadingSteps::noReaction()
         const session::Trial* trial = currentOr(tr("Mark the press first; then N says that there was no reaction."));
         if (!trial)
             return;
-        const session::ReadingId id = target(*trial);
-        bool now = false;
-        for (const session::Reading& reading : trial->readings)
-            if (reading.id == id || (!id && &reading == session::countingReading(*trial)))
-                now = reading.noReaction;
-        m_model.edit([&](const Document& document) { return session::setNoReaction(document, trial->id, id, !now); });
+        const session::Reading* reading = inHand(*trial);
+        const bool now = reading && reading->noReaction;
+        m_model.edit([&](const Document& document) { return session::setNoReaction(document, trial->id, target(*trial), !now); });
     });
 }
 
@@ -322,12 +321,9 @@ void ReadingSteps::doubt()
         const session::Trial* trial = currentOr(tr("There is nothing to doubt: no trial is current."));
         if (!trial)
             return;
-        const session::ReadingId id = target(*trial);
-        bool now = false;
-        for (const session::Reading& reading : trial->readings)
-            if (reading.id == id || (!id && &reading == session::countingReading(*trial)))
-                now = reading.doubtful;
-        m_model.edit([&](const Document& document) { return session::setDoubtful(document, trial->id, id, !now); });
+        const session::Reading* reading = inHand(*trial);
+        const bool now = reading && reading->doubtful;
+        m_model.edit([&](const Document& document) { return session::setDoubtful(document, trial->id, target(*trial), !now); });
     });
 }
 
@@ -345,11 +341,7 @@ void ReadingSteps::accept()
         }
         const session::TrialId id = trial->id;
         if (!trial->reject) {
-            const session::ReadingId begun = target(*trial);
-            const session::Reading* reading = session::countingReading(*trial);
-            for (const session::Reading& one : trial->readings)
-                if (begun && one.id == begun)
-                    reading = &one;
+            const session::Reading* reading = inHand(*trial);
             if (!reading || !session::isComplete(*reading)) {
                 emit cue(reading && reading->press
                              ? tr("The response isn't marked: R marks it, N says that there was none, X rejects the trial.")

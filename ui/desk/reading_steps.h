@@ -68,6 +68,7 @@ private:
     const session::Trial* currentOr(const QString& sentence);
     /// Reading that takes marks: the one begun last and not accepted, else the counting one (0).
     static session::ReadingId target(const session::Trial& trial);
+    static const session::Reading* inHand(const session::Trial& trial); ///< that reading; null when there is none
 
     SessionModel& m_model;
     FootagePool& m_pool;

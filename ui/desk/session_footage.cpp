@@ -214,6 +214,8 @@ SessionFootage::Status SessionFootage::status(const session::Capture& capture) c
         break;
     }
     const auto footage = m_pool.footage(path);
+    if (!footage->confirmed && footage->frameCount().value != capture.frames)
+        return {State::Indexing, 0, {}}; // packets tell no more than a guess, which decoding is about to settle
     if (footage->frameCount().value != capture.frames)
         return {State::Changed, 0,
                 tr("%1 isn't the footage that was added: it has %2 frames instead of %3. Its marks stay, marking is off; "
