@@ -32,6 +32,7 @@ using CodecPtr = std::unique_ptr<AVCodecContext, AvFree<avcodec_free_context>>;
 using ParametersPtr = std::unique_ptr<AVCodecParameters, AvFree<avcodec_parameters_free>>;
 using PacketPtr = std::unique_ptr<AVPacket, AvFree<av_packet_free>>;
 using FramePtr = std::unique_ptr<AVFrame, AvFree<av_frame_free>>;
+using ParserPtr = std::unique_ptr<AVCodecParserContext, AvFree<av_parser_close>>;
 using ScalerPtr = std::unique_ptr<SwsContext, AvFree<sws_freeContext>>;
 
 /// Options for libav's open calls; frees what the call didn't take.

@@ -273,6 +273,11 @@ bool Container::isBareStream() const
     return hasName(*m_format->iformat, "h264,hevc,m4v,mjpeg,mpegvideo,vc1,obu,av1,dirac");
 }
 
+bool Container::reckonsStamps() const
+{
+    return hasName(*m_format->iformat, "mxf");
+}
+
 bool Container::hasChunkCountsOnly() const
 {
     return hasName(*m_format->iformat, "avi");

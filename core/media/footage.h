@@ -96,8 +96,8 @@ std::shared_ptr<const Footage> openFootage(const std::filesystem::path& path, st
 
 /// Quick enough to be waited for: the confirmed index from the cache where there is one, otherwise the frames that the
 /// packets tell of, without decoding. Confirmed at once as well where packets don't tell which frames there are or in which
-/// order: reordered pictures without stamps (bare streams, AVI) or with equal ones, streams without a key picture, and
-/// damage that the container itself shows (frames in doubt have to be named, and only decoding names them).
+/// order: reordered pictures without stamps (bare streams, AVI) or with equal, backward or merely counted ones (MXF), streams
+/// without a key picture, and damage that the container itself shows (only decoding names the frames in doubt).
 /// A folder is scanned by its names and first picture. Errors as openFootage's.
 std::shared_ptr<const Footage> scanFootage(const std::filesystem::path& path, std::stop_token stop = {},
                                            const Progress& progress = {}, const OpenOptions& options = {});

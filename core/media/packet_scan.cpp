@@ -1,5 +1,6 @@
 #include "core/media/packet_scan.h"
 #include "core/media/description.h"
+#include "core/media/field_pairs.h"
 #include "core/media/packet_table.h"
 #include "core/media/sequential_pass.h"
 #include <algorithm>
@@ -33,7 +34,7 @@ bool mayReorder(AVCodecID codec)
 class Scan {
 public:
     Scan(const std::filesystem::path& path, std::optional<int> stream, const std::stop_token& stop)
-        : m_container(path, stream, stop), m_codec(m_container.stream().codecpar->codec_id)
+        : m_container(path, stream, stop), m_codec(m_container.stream().codecpar->codec_id), m_fields(m_container.stream())
     {
     }
 
@@ -50,6 +51,7 @@ private:
 
     Container m_container;
     AVCodecID m_codec;
+    FieldPairs m_fields;
     std::shared_ptr<PacketTable> m_packets = std::make_shared<PacketTable>();
     std::vector<std::int64_t> m_shown; ///< ordinals of packets that aren't hidden or discarded
 };
@@ -63,7 +65,8 @@ bool Scan::readPackets(const Progress& progress)
         const PacketMark mark = markOf(*packet);
         if (mark.flags & AV_PKT_FLAG_CORRUPT)
             return false;
-        if (!(mark.flags & AV_PKT_FLAG_DISCARD) && !isHidden(m_codec, *packet))
+        const bool second = m_fields.isSecond(*packet);
+        if (!second && !(mark.flags & AV_PKT_FLAG_DISCARD) && !isHidden(m_codec, *packet))
             m_shown.push_back(static_cast<std::int64_t>(m_packets->marks.size()));
         m_packets->marks.push_back(mark);
         if (progress)
@@ -84,7 +87,7 @@ std::vector<std::int64_t> Scan::order() const
     std::copy_if(m_shown.begin(), m_shown.end(), std::back_inserter(shown), [&](std::int64_t ordinal) { return ordinal >= firstKey; });
     if (!mayReorder(m_codec))
         return shown;
-    if (m_container.isBareStream() || !stampsTellOrder(shown))
+    if (m_container.isBareStream() || m_container.reckonsStamps() || !stampsTellOrder(shown))
         return {};
     // What comes before the first key picture in presentation order refers to pictures before the film's beginning.
     const std::int64_t begin = mark(firstKey).pts;
@@ -108,6 +111,8 @@ bool Scan::stampsTellOrder(const std::vector<std::int64_t>& shown) const
         latest = std::max(latest, stamp);
         stamps.push_back(stamp);
     }
+    if (!reordered && stamps.size() > 1 && m_container.stream().codecpar->video_delay > 0) // the decoder says otherwise: stamps count packets
+        return false;
     std::sort(stamps.begin(), stamps.end());
     return !reordered || std::adjacent_find(stamps.begin(), stamps.end()) == stamps.end();
 }
@@ -122,7 +127,7 @@ std::shared_ptr<const Footage> Scan::footage(const std::filesystem::path& path, 
     footage->pixelFormat = format ? format : "unknown";
     if (kind.sample_aspect_ratio.num > 0 && kind.sample_aspect_ratio.den > 0)
         footage->pixelAspect = {kind.sample_aspect_ratio.num, kind.sample_aspect_ratio.den};
-    footage->interlaced = kind.field_order != AV_FIELD_UNKNOWN && kind.field_order != AV_FIELD_PROGRESSIVE;
+    footage->interlaced = m_fields.sawInterlaced() || (kind.field_order != AV_FIELD_UNKNOWN && kind.field_order != AV_FIELD_PROGRESSIVE);
     describe(*footage, m_container);
 
     const AVRational timeBase = m_container.stream().time_base;

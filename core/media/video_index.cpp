@@ -155,7 +155,11 @@ void Indexing::dropUnfoundedStamps()
         && (!std::is_sorted(frames.begin(), frames.end(),
                             [](const FrameEntry& a, const FrameEntry& b) { return a.ordinal < b.ordinal; })
             || std::any_of(frames.begin(), frames.end(), [](const FrameEntry& entry) { return !entry.stamp; }));
-    if (reordered || m_container.isBareStream())
+    const bool wrong = m_container.reckonsStamps()
+                       && !std::is_sorted(frames.begin(), frames.end(), [](const FrameEntry& a, const FrameEntry& b) {
+                              return a.stamp && b.stamp && *a.stamp < *b.stamp;
+                          });
+    if (reordered || wrong || m_container.isBareStream())
         for (FrameEntry& entry : frames)
             entry.stamp.reset();
 }

@@ -19,7 +19,7 @@ void save(const CatalogueFile& file, const fs::path& folder)
     std::ofstream out(folder / truthName);
     out << std::setprecision(17) << fingerprint << '\n'
         << file.path.filename().string() << '\n'
-        << file.damagedTail << ' ' << file.rotation << ' ' << file.pixelAspect.num << ' ' << file.pixelAspect.den << '\n'
+        << file.damagedTail << ' ' << file.stream << ' ' << file.rotation << ' ' << file.pixelAspect.num << ' ' << file.pixelAspect.den << '\n'
         << file.barcodes.size();
     for (const int number : file.barcodes)
         out << ' ' << number;
@@ -41,7 +41,7 @@ std::optional<CatalogueFile> load(const fs::path& folder)
     CatalogueFile file;
     file.path = folder / name;
     std::size_t frames = 0, stamps = 0;
-    in >> file.damagedTail >> file.rotation >> file.pixelAspect.num >> file.pixelAspect.den >> frames;
+    in >> file.damagedTail >> file.stream >> file.rotation >> file.pixelAspect.num >> file.pixelAspect.den >> frames;
     for (std::size_t i = 0; i < frames; ++i)
         in >> file.barcodes.emplace_back();
     in >> stamps;
@@ -107,6 +107,7 @@ std::vector<CatalogueEntry> catalogue()
     std::vector<Recipe> recipes;
     addCodecRecipes(recipes);
     addContainerRecipes(recipes);
+    addEditedRecipes(recipes);
     addForeignRecipes(recipes);
     std::vector<CatalogueEntry> entries;
     for (const Recipe& recipe : recipes)

@@ -15,6 +15,7 @@ struct CatalogueFile {
     /// More pictures that may come after `barcodes`, damaged: the film breaks off within them.
     int damagedTail = 0;
     std::vector<double> stamps;   ///< seconds, one a frame, before the container rounds them to its time base; empty: unknown
+    int stream = -1;              ///< the container's number of the stream to choose; -1: the one that opens by itself
     int rotation = 0;             ///< clockwise degrees to turn for display
     Ratio pixelAspect{1, 1};
 };

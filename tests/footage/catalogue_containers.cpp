@@ -1,10 +1,10 @@
 // Kinds of file whose trap lies in the container: stamps, edits, order of streams, breaking off, folders of pictures.
 #include "tests/footage/catalogue_parts.h"
+#include "tests/footage/edit.h"
 #include "tests/footage/remux.h"
 #include <algorithm>
+#include <array>
 #include <cstdio>
-#include <fstream>
-#include <iterator>
 #include <stdexcept>
 
 namespace footage {
@@ -46,40 +46,30 @@ CatalogueFile brokenOff(Spec spec, const fs::path& folder, const std::string& fi
     return result;
 }
 
-void put32(std::string& bytes, std::size_t at, std::uint32_t value)
-{
-    for (std::size_t i = 0; i < 4; ++i)
-        bytes[at + i] = static_cast<char>(value >> (24 - 8 * i));
-}
-
-/// Two edits that overlap: frames 10 to 29, then 20 to 39. libav's muxer writes an empty edit and a plain one for a film
-/// that starts late; both are overwritten in place.
-CatalogueFile twoEdits(const fs::path& folder)
+/// Two edits of 20 frames each, from these media frames on.
+/// libav's muxer writes an empty edit and a plain one for a film that starts late; both are overwritten in place.
+CatalogueFile twoEdits(const fs::path& folder, const std::array<int, 2>& firstShown, int gop)
 {
     Spec spec = patternSpec(50);
-    spec.storage.gop = 1;
+    spec.storage.gop = gop;
     spec.storage.bFrames = 0;
     spec.storage.timeBase = {1, 30000};
     spec.storage.start = 1;
     CatalogueFile result = film(spec, folder, "a.mp4");
-    std::ifstream in(result.path, std::ios::binary);
-    std::string bytes{std::istreambuf_iterator<char>(in), {}};
-    in.close();
+    std::string bytes = readBytes(result.path);
     const std::size_t box = bytes.find("elst");
     // Version 0: flags, count, then (duration in ticks of the movie, first shown media tick, rate) for each edit.
     constexpr std::uint32_t movieTicks = 1000, frameTicks = 1000, rate = 30;
     if (box == std::string::npos || bytes[box + 4] != 0 || bytes[box + 11] != 2)
         throw std::runtime_error("footage: the film has no list of two edits to overwrite");
-    const std::uint32_t firstShown[2] = {10, 20};
+    result.barcodes.clear();
     for (std::size_t edit = 0; edit < 2; ++edit) {
         put32(bytes, box + 12 + 12 * edit, 20 * movieTicks / rate);
-        put32(bytes, box + 16 + 12 * edit, firstShown[edit] * frameTicks);
+        put32(bytes, box + 16 + 12 * edit, static_cast<std::uint32_t>(firstShown[edit]) * frameTicks);
+        for (int i = 0; i < 20; ++i)
+            result.barcodes.push_back(firstShown[edit] + i);
     }
-    std::ofstream(result.path, std::ios::binary) << bytes;
-    result.barcodes.clear();
-    for (const std::uint32_t first : firstShown)
-        for (std::uint32_t i = 0; i < 20; ++i)
-            result.barcodes.push_back(static_cast<int>(first + i));
+    writeBytes(result.path, bytes);
     result.stamps.clear();
     return result;
 }
@@ -197,7 +187,10 @@ void addContainerRecipes(std::vector<Recipe>& recipes)
     };
     addStampRecipes(add);
     addEditRecipes(add);
-    recipes.push_back({"h264_two_edits_mp4", "two edits that overlap: frames are shown twice", twoEdits});
+    recipes.push_back({"h264_two_edits_mp4", "two edits that overlap: frames are shown twice",
+                       [](const fs::path& folder) { return twoEdits(folder, {10, 20}, 1); }});
+    recipes.push_back({"h264_edits_in_group_mp4", "two edits that begin within groups: hidden pictures to build on before each",
+                       [](const fs::path& folder) { return twoEdits(folder, {7, 29}, 12); }});
 
     for (const char* container : {"mp4", "mkv", "ts"}) {
         const std::string file = std::string("a.") + container;

@@ -10,9 +10,10 @@ struct Recipe {
     std::function<CatalogueFile(const std::filesystem::path& folder)> make;
 };
 
-// catalogue_codecs.cpp, catalogue_containers.cpp, catalogue_foreign.cpp
+// catalogue_codecs.cpp, catalogue_containers.cpp, catalogue_edited.cpp, catalogue_foreign.cpp
 void addCodecRecipes(std::vector<Recipe>& recipes);
 void addContainerRecipes(std::vector<Recipe>& recipes);
+void addEditedRecipes(std::vector<Recipe>& recipes);
 void addForeignRecipes(std::vector<Recipe>& recipes);
 
 /// Small pattern film of `frames` frames, always three B-frames in a row.

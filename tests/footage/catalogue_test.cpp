@@ -26,12 +26,12 @@ std::vector<fs::path> picturesOf(const fs::path& folder)
     return paths;
 }
 
-std::vector<int> shown(const fs::path& path)
+std::vector<int> shown(const fs::path& path, int stream)
 {
     std::vector<int> numbers;
     const auto visit = [&](const AVFrame& frame) { numbers.push_back(footage::barcodeOf(frame).value_or(-1)); };
     if (!fs::is_directory(path)) {
-        footage::decodeFile(path, visit);
+        footage::decodeFile(path, visit, stream);
         return numbers;
     }
     for (const fs::path& picture : picturesOf(path))
@@ -47,7 +47,7 @@ TEST_CASE("plain decoding of every kind of file shows what was put into it", "[f
     for (const footage::CatalogueEntry& entry : footage::catalogue()) {
         CAPTURE(entry.name, entry.trap);
         const footage::CatalogueFile file = entry.make(cache.path());
-        std::vector<int> numbers = shown(file.path);
+        std::vector<int> numbers = shown(file.path, file.stream);
         REQUIRE(!file.barcodes.empty());
         REQUIRE(numbers.size() >= file.barcodes.size());
         CHECK(numbers.size() <= file.barcodes.size() + static_cast<std::size_t>(file.damagedTail));

@@ -18,13 +18,13 @@ void receive(AVCodecContext& context, AVFrame& frame, const std::function<void(c
 
 } // namespace
 
-void decodeFile(const std::filesystem::path& path, const std::function<void(const AVFrame&)>& visit)
+void decodeFile(const std::filesystem::path& path, const std::function<void(const AVFrame&)>& visit, int wanted)
 {
     AVFormatContext* opened = nullptr;
     check(avformat_open_input(&opened, path.c_str(), nullptr, nullptr), "open " + path.string());
     const InputPtr input(opened);
     check(avformat_find_stream_info(input.get(), nullptr), "read " + path.string());
-    const int stream = check(av_find_best_stream(input.get(), AVMEDIA_TYPE_VIDEO, -1, -1, nullptr, 0), "find pictures");
+    const int stream = check(av_find_best_stream(input.get(), AVMEDIA_TYPE_VIDEO, wanted, -1, nullptr, 0), "find pictures");
     const AVCodecParameters& parameters = *input->streams[stream]->codecpar;
     const CodecPtr context(avcodec_alloc_context3(avcodec_find_decoder(parameters.codec_id)));
     check(avcodec_parameters_to_context(context.get(), &parameters), "set up the decoder");
