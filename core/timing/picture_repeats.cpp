@@ -1,0 +1,298 @@
+#include "core/timing/picture_repeats.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstdio>
+#include <optional>
+
+namespace timing {
+namespace {
+
+constexpr std::size_t window = 12;       ///< pictures over which a way is followed
+constexpr double nothing = 0.2;          ///< of the change around it: a picture that changes less adds nothing
+constexpr double steady = 0.5;           ///< least part of the way's length that it leads away; noise reaches 0.1
+constexpr double burst = 0.6;            ///< a single step that makes more of the way is a jump (a key picture, a light), no movement
+constexpr double leastWay = 0.8;         ///< levels of 0..255; less is within what codecs do to a still picture
+constexpr std::int64_t fewestJudged = 24;
+constexpr double mostlyShare = 0.9, hardlyShare = 0.1;
+constexpr double irregularShare = 0.01;
+constexpr double leastStray = 0.15;      ///< pictures of their own must stray from an even way for blends to stand out
+constexpr double leastBlink = 8;         ///< levels between lit and dark; less is no lamp that could be told from noise
+constexpr std::size_t fewestEdges = 6;
+constexpr double beatReach = 0.3;        ///< relative
+constexpr double blendRest = 0.12;       ///< a blend lies so much nearer to the middle of its neighbours than a picture of its own
+
+using Cells = std::vector<std::vector<double>>;
+
+double distance(const Cells& cells, std::size_t a, std::size_t b)
+{
+    double squares = 0;
+    for (const auto& cell : cells)
+        squares += (cell[a] - cell[b]) * (cell[a] - cell[b]);
+    return std::sqrt(squares / static_cast<double>(cells.size()));
+}
+
+/// How far picture k lies from the middle of its neighbours.
+double offMiddle(const Cells& cells, std::size_t k)
+{
+    double squares = 0;
+    for (const auto& cell : cells) {
+        const double off = cell[k] - (cell[k - 1] + cell[k + 1]) / 2;
+        squares += off * off;
+    }
+    return std::sqrt(squares / static_cast<double>(cells.size()));
+}
+
+/// What one picture shows: judged or not, nothing new, its part of the change around it.
+struct Judged {
+    bool can = false;
+    bool addsNothing = false;
+    double middle = 0; ///< offMiddle over the usual change around it
+};
+
+/// The usual change of pictures that add something: mean of the upper half.
+double usualChange(std::vector<double> changes)
+{
+    std::sort(changes.begin(), changes.end(), std::greater<>());
+    double sum = 0;
+    const std::size_t half = changes.size() / 2;
+    for (std::size_t i = 0; i < half; ++i)
+        sum += changes[i];
+    return sum / static_cast<double>(half);
+}
+
+bool movesSteadily(const Cells& cells, std::size_t first, const std::vector<double>& steps)
+{
+    double length = 0, longest = 0;
+    for (const double step : steps) {
+        length += step;
+        longest = std::max(longest, step);
+    }
+    const double way = distance(cells, first, first + window);
+    return way >= leastWay && way >= steady * length && longest <= burst * length;
+}
+
+std::vector<Judged> judge(const Cells& cells)
+{
+    const std::size_t n = cells.front().size();
+    std::vector<Judged> judged(n);
+    std::vector<double> change(n, 0);
+    for (std::size_t k = 1; k < n; ++k)
+        change[k] = distance(cells, k, k - 1);
+    for (std::size_t first = 0; first + window < n; first += window / 2) {
+        const std::vector<double> steps(change.begin() + static_cast<std::ptrdiff_t>(first) + 1,
+                                        change.begin() + static_cast<std::ptrdiff_t>(first + window) + 1);
+        if (!std::ranges::all_of(steps, [](double s) { return std::isfinite(s); }) || !movesSteadily(cells, first, steps))
+            continue;
+        const double usual = usualChange(steps);
+        for (std::size_t k = first + 1; k <= first + window; ++k) {
+            if (k + 1 >= n || !std::isfinite(change[k + 1]))
+                continue;
+            judged[k] = {true, change[k] < nothing * usual, offMiddle(cells, k) / usual};
+        }
+    }
+    return judged;
+}
+
+/// Share of judged pictures at each place of a period for which `holds`.
+template <class Holds> std::vector<double> shares(const std::vector<Judged>& judged, int period, const Holds& holds)
+{
+    std::vector<double> count(static_cast<std::size_t>(period)), held(count);
+    for (std::size_t k = 0; k < judged.size(); ++k)
+        if (judged[k].can) {
+            const std::size_t place = k % static_cast<std::size_t>(period);
+            ++count[place];
+            held[place] += holds(judged[k]) ? 1 : 0;
+        }
+    for (std::size_t i = 0; i < count.size(); ++i)
+        held[i] = count[i] > 0 ? held[i] / count[i] : 0.5;
+    return held;
+}
+
+bool isPeriodic(PictureRepeats& result, const std::vector<Judged>& judged)
+{
+    for (int period = 2; period <= 5; ++period) {
+        const auto empty = shares(judged, period, [](const Judged& j) { return j.addsNothing; });
+        const auto without = std::ranges::count_if(empty, [](double s) { return s >= mostlyShare; });
+        const auto with = std::ranges::count_if(empty, [](double s) { return s <= hardlyShare; });
+        if (without < 1 || with < 1 || without + with != period)
+            continue;
+        result.verdict = PictureRepeats::Verdict::Periodic;
+        result.period = period;
+        result.adding = static_cast<int>(with);
+        return true;
+    }
+    return false;
+}
+
+bool isBlended(PictureRepeats& result, const std::vector<Judged>& judged)
+{
+    for (int period = 2; period <= 5; ++period) {
+        std::vector<double> count(static_cast<std::size_t>(period)), sum(count);
+        for (std::size_t k = 0; k < judged.size(); ++k)
+            if (judged[k].can) {
+                ++count[k % count.size()];
+                sum[k % count.size()] += judged[k].middle;
+            }
+        for (std::size_t i = 0; i < count.size(); ++i)
+            sum[i] = count[i] > 0 ? sum[i] / count[i] : 0;
+        const auto blend = std::ranges::min_element(sum); // the blend, if there is one
+        double rest = 1e300;
+        for (auto other = sum.begin(); other != sum.end(); ++other)
+            if (other != blend)
+                rest = std::min(rest, *other);
+        if (rest < leastStray || *blend > blendRest * rest)
+            continue;
+        result.verdict = PictureRepeats::Verdict::Blended;
+        result.period = period;
+        result.adding = period - 1;
+        return true;
+    }
+    return false;
+}
+
+/// The one place of a period that all changes of a light fall on; 1 where there is none, or where the light's own rhythm leaves
+/// one place too. `steps`: frames from each change to the next of its kind.
+int periodOf(const std::vector<std::int64_t>& changes, const std::vector<std::int64_t>& steps)
+{
+    if (changes.size() < 2 * fewestEdges || steps.empty())
+        return 1;
+    const auto [low, high] = std::ranges::minmax_element(steps);
+    for (int period = 5; period >= 2; --period) {
+        // Steps that vary by a whole period do so because no frame between could show the change.
+        const bool onePlace = std::ranges::all_of(changes, [&](std::int64_t k) { return k % period == changes.front() % period; });
+        if (onePlace && *high - *low >= period)
+            return period;
+    }
+    return 1;
+}
+
+PictureRepeats report(const std::vector<Judged>& judged)
+{
+    PictureRepeats result;
+    for (std::size_t k = 0; k < judged.size(); ++k) {
+        result.judged += judged[k].can ? 1 : 0;
+        if (judged[k].can && judged[k].addsNothing)
+            result.repeats.push_back({static_cast<std::int64_t>(k)});
+    }
+    if (result.judged < fewestJudged) {
+        result.repeats.clear();
+        return result;
+    }
+    if (isPeriodic(result, judged) || isBlended(result, judged))
+        return result;
+    const double share = static_cast<double>(result.repeats.size()) / static_cast<double>(result.judged);
+    result.verdict = share >= irregularShare ? PictureRepeats::Verdict::Irregular : PictureRepeats::Verdict::AllAdd;
+    return result;
+}
+
+std::string shortNumber(double value)
+{
+    std::array<char, 32> text{};
+    std::snprintf(text.data(), text.size(), "%.6g", value);
+    return text.data();
+}
+
+} // namespace
+
+int PictureRepeats::framesPerPicture() const
+{
+    // Places of empty pictures within the period aren't told apart here: all of them may lie in one row.
+    return verdict == Verdict::Periodic || verdict == Verdict::Blended ? period - adding + 1 : 1;
+}
+
+std::string PictureRepeats::sentence(std::optional<double> rate) const
+{
+    const std::string really = rate ? shortNumber(*rate * adding / period) + " a second" : std::to_string(adding) + "/" + std::to_string(period) + " of its rate";
+    switch (verdict) {
+    case Verdict::CantTell:
+        return "Too little moves in the picture to tell whether every camera frame shows something new.";
+    case Verdict::AllAdd:
+        return "Where something moves, every camera frame shows something new.";
+    case Verdict::Periodic:
+        return "Of every " + std::to_string(period) + " camera frames only " + std::to_string(adding)
+            + (adding == 1 ? " shows" : " show") + " something new: this mode may really capture at " + really + ".";
+    case Verdict::Blended:
+        return "One of every " + std::to_string(period) + " camera frames is a blend of its neighbours: this mode may really capture at " + really + ".";
+    case Verdict::Irregular:
+        return std::to_string(repeats.size()) + " of " + std::to_string(judged)
+            + " camera frames that can be judged repeat the one before, the first of them frame " + std::to_string(repeats.front().value) + ".";
+    }
+    return {};
+}
+
+PictureRepeats findRepeats(const std::vector<std::vector<double>>& cells)
+{
+    if (cells.empty() || cells.front().size() <= window)
+        return {};
+    return report(judge(cells));
+}
+
+PictureRepeats findRepeatsByBlinking(const std::vector<double>& levels, double flashesAFrame)
+{
+    PictureRepeats result;
+    if (levels.size() <= fewestJudged || !std::ranges::all_of(levels, [](double l) { return std::isfinite(l); }))
+        return result;
+    std::vector<double> sorted = levels;
+    std::sort(sorted.begin(), sorted.end());
+    const double low = sorted[sorted.size() / 20], high = sorted[sorted.size() - 1 - sorted.size() / 20];
+    if (high - low < leastBlink)
+        return result;
+    std::vector<std::int64_t> changes, steps;
+    for (std::size_t k = 1; k < levels.size(); ++k)
+        if ((levels[k] > (low + high) / 2) != (levels[k - 1] > (low + high) / 2))
+            changes.push_back(static_cast<std::int64_t>(k));
+    for (std::size_t i = 2; i < changes.size(); ++i)
+        steps.push_back(changes[i] - changes[i - 2]);
+    const double share = static_cast<double>(changes.size()) / static_cast<double>(levels.size() - 1);
+    if (share > 0.8 * 2 * flashesAFrame) {
+        result.verdict = PictureRepeats::Verdict::AllAdd;
+        result.judged = static_cast<std::int64_t>(levels.size());
+        return result;
+    }
+    // What is left of the to and fro is the beat of the lamp with the real rate.
+    if (const int period = periodOf(changes, steps); period > 1)
+        result = {PictureRepeats::Verdict::Periodic, period, 1, {}, static_cast<std::int64_t>(levels.size())};
+    else if (changes.size() >= fewestEdges && std::abs(share / std::abs(1 - 2 * flashesAFrame) - 1) < beatReach)
+        result = {PictureRepeats::Verdict::Blended, 2, 1, {}, static_cast<std::int64_t>(levels.size())};
+    return result;
+}
+
+PictureRepeats findRepeatsAtEdges(const std::vector<double>& levels, const LampTrace& lamp)
+{
+    PictureRepeats result;
+    if (lamp.edges.size() < 2 * fewestEdges)
+        return result;
+    // Blends: odd or even frames next to edges are the mean of their neighbours, the others are not.
+    std::array<double, 2> stray{}, count{};
+    for (const LampEdge& edge : lamp.edges)
+        for (const std::int64_t k : {edge.frame.value - 1, edge.frame.value}) {
+            if (k < 1 || k + 1 >= static_cast<std::int64_t>(levels.size()))
+                continue;
+            const double off = offMiddle({levels}, static_cast<std::size_t>(k)) / (lamp.lit - lamp.dark);
+            stray[static_cast<std::size_t>(k % 2)] += std::isfinite(off) ? off : 0;
+            count[static_cast<std::size_t>(k % 2)] += 1;
+        }
+    const double nearMiddle = 0.02 + 2 * lamp.noise / (lamp.lit - lamp.dark);
+    for (const std::size_t blend : {std::size_t{0}, std::size_t{1}}) {
+        if (count[blend] < fewestEdges || count[1 - blend] < fewestEdges || stray[blend] >= nearMiddle * count[blend])
+            continue;
+        if (stray[1 - blend] > std::max(2 * nearMiddle, leastStray) * count[1 - blend])
+            return {PictureRepeats::Verdict::Blended, 2, 1, {}, static_cast<std::int64_t>(count[0] + count[1])};
+    }
+    std::vector<std::int64_t> changes, steps;
+    std::array<std::optional<std::int64_t>, 2> last;
+    for (const LampEdge& edge : lamp.edges) {
+        auto& before = last[edge.kind == EdgeKind::On ? 0 : 1];
+        if (before)
+            steps.push_back(edge.frame.value - *before);
+        before = edge.frame.value;
+        changes.push_back(edge.frame.value);
+    }
+    if (const int period = periodOf(changes, steps); period > 1)
+        return {PictureRepeats::Verdict::Periodic, period, 1, {}, static_cast<std::int64_t>(changes.size())};
+    return result;
+}
+
+} // namespace timing

@@ -1,0 +1,43 @@
+#pragma once
+#include "core/timing/lamp_edges.h"
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace timing {
+
+/// Whether every picture of a capture shows something new.
+struct PictureRepeats {
+    enum class Verdict {
+        CantTell,  ///< too little moves: a picture like its predecessor proves nothing
+        AllAdd,
+        Periodic,  ///< of every `period` pictures only `adding` show something new
+        Blended,   ///< every `period`th picture is a mixture of its neighbours
+        Irregular, ///< some repeat their predecessor, without a pattern
+    };
+    Verdict verdict = Verdict::CantTell;
+    int period = 1;                    ///< 2..5 where Periodic or Blended, else 1
+    int adding = 1;                    ///< < period where there is a pattern, else 1
+    std::vector<FrameNumber> repeats;  ///< pictures that add nothing over the one before, where that can be told
+    std::int64_t judged = 0;           ///< pictures that could be judged
+
+    /// Pictures between one that adds and the next that does, at most; 1 without a pattern.
+    int framesPerPicture() const;
+    /// One sentence for the analyst. `rate`: what the frames are said to come at, where known.
+    std::string sentence(std::optional<double> rate) const;
+};
+
+/// `cells`: mean levels of several parts of the picture, one series each, one level a frame, all equally long; not finite where
+/// a picture couldn't be read. A picture is judged only where the cells travel steadily on one way, beyond what the picture's
+/// noise and the codec's skipping and refreshing do: it adds nothing when it changes by less than a fifth of what its neighbours do.
+PictureRepeats findRepeats(const std::vector<std::vector<double>>& cells);
+
+/// The same from a lamp that blinks at `flashesAFrame`, 0.4 to 0.5, times the claimed rate: its level goes to and fro at almost every
+/// frame if every frame is real; else only its beat with the real rate is seen. Without steps in that beat, blends are made up between.
+PictureRepeats findRepeatsByBlinking(const std::vector<double>& levels, double flashesAFrame);
+
+/// The same from the frames around a lamp's edges: edges that fall on every 2nd to 5th frame only, and half lit frames that are
+/// the mean of their neighbours every time. Says nothing where the lamp's own rhythm would do that too.
+PictureRepeats findRepeatsAtEdges(const std::vector<double>& levels, const LampTrace& lamp);
+
+} // namespace timing
