@@ -33,6 +33,14 @@ struct UnknownStretch {
     bool operator==(const UnknownStretch&) const = default;
 };
 
+/// A further file of a recording that the camera split; the first one is the capture's own path.
+struct FurtherPart {
+    std::string path;            ///< as Capture::path
+    std::int64_t firstFrame = 0; ///< the capture's number of its first frame, >= 1
+    bool gapKnown = false;       ///< else nobody knows how many frames lie between, and `unknown` holds {firstFrame - 1, firstFrame}
+    bool operator==(const FurtherPart&) const = default;
+};
+
 /// One piece of footage and what must be known of it when it isn't there.
 struct Capture {
     CaptureId id;
@@ -40,7 +48,9 @@ struct Capture {
     std::string name;                 ///< not empty
     std::string path;                 ///< relative to the session file's folder with '/', or absolute if elsewhere
     bool pictureFolder = false;
-    std::string sha256;               ///< lower-case hex; empty until the background hash is done
+    std::vector<FurtherPart> furtherParts; ///< ascending by `firstFrame`; none of a picture folder
+    std::optional<int> stream;        ///< which of the file's moving pictures, by the container's number; empty: the one it opens with
+    std::string sha256;               ///< lower-case hex, of all parts together; empty until the background hash is done
     std::int64_t frames = 0;          ///< presented frames when it was indexed, >= 1
     int width = 0, height = 0;        ///< native, unturned
     std::vector<Missing> missing;     ///< ascending, counted into capture time

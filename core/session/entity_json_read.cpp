@@ -128,6 +128,14 @@ Missing readMissing(const QJsonValue& value, const Place& place)
     return missing;
 }
 
+FurtherPart readFurtherPart(const QJsonValue& value, const Place& place)
+{
+    Fields fields(value, place);
+    FurtherPart part{fields.text("path"), fields.integer("firstFrame"), fields.flag("gapKnown")};
+    fields.done();
+    return part;
+}
+
 UnknownStretch readUnknown(const QJsonValue& value, const Place& place)
 {
     Fields fields(value, place);
@@ -296,6 +304,10 @@ void read(const QJsonValue& value, const Place& place, Capture& capture)
     capture.name = fields.text("name");
     capture.path = fields.text("path");
     capture.pictureFolder = fields.flag("pictureFolder");
+    if (fields.has("furtherParts"))
+        fields.list("furtherParts", limits::parts,
+                    [&](const QJsonValue& v, const Place& p) { capture.furtherParts.push_back(readFurtherPart(v, p)); });
+    capture.stream = fields.optionalInteger("stream");
     capture.sha256 = fields.text("sha256");
     capture.frames = fields.integer("frames");
     capture.width = fields.small("width");

@@ -258,6 +258,14 @@ QJsonObject toObject(const Capture& capture)
     putReference(object, "clock", capture.clock);
     putReference(object, "configuration", capture.configuration);
     putReference(object, "run", capture.run);
+    if (!capture.furtherParts.empty())
+        object.insert(QLatin1String("furtherParts"), toArray(capture.furtherParts, [](const FurtherPart& part) {
+                          return QJsonObject{{"path", text(part.path)},
+                                             {"firstFrame", integer(part.firstFrame)},
+                                             {"gapKnown", part.gapKnown}};
+                      }));
+    if (capture.stream)
+        object.insert(QLatin1String("stream"), *capture.stream);
     if (!capture.unknown.empty())
         object.insert(QLatin1String("unknown"), toArray(capture.unknown, [](const UnknownStretch& stretch) {
                           return QJsonObject{{"first", integer(stretch.first)},

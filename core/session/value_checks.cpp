@@ -197,6 +197,29 @@ void checkUnknown(const Capture& capture, const Place& place)
     }
 }
 
+void checkFurtherParts(const Capture& capture, const Place& place)
+{
+    requireCount(capture.furtherParts.size(), limits::parts, place, "parts of a capture");
+    require(!capture.pictureFolder || capture.furtherParts.empty(), place,
+            [&] { return "picture folder " + quoted(capture.name) + " can't have further parts"; });
+    std::int64_t previous = 0;
+    for (std::size_t i = 0; i < capture.furtherParts.size(); ++i) {
+        const Place at(place, i);
+        const FurtherPart& part = capture.furtherParts[i];
+        requireText(part.path, limits::path, {at, "path"}, "the path of a part");
+        require(!part.path.empty(), {at, "path"}, [&] { return "a part of " + quoted(capture.name) + " has no path"; });
+        requireRange(part.firstFrame, previous + 1, capture.frames - 1, {at, "firstFrame"}, "the first frame of a part");
+        previous = part.firstFrame;
+        const bool told = std::ranges::any_of(capture.unknown, [&](const UnknownStretch& stretch) {
+            return stretch.first < part.firstFrame && stretch.last >= part.firstFrame && !stretch.stampsTell;
+        });
+        require(part.gapKnown || told, {at, "gapKnown"}, [&] {
+            return "nothing says that no time can be told from frame " + std::to_string(part.firstFrame - 1) + " to "
+                + std::to_string(part.firstFrame) + " of " + quoted(capture.name) + ", where a part begins after an unknown gap";
+        });
+    }
+}
+
 void checkMark(const Mark& mark, const Place& place)
 {
     requireRange(mark.frame, 0, limits::frames - 1, {place, "frame"}, "the frame of a mark");
@@ -315,6 +338,9 @@ void checkValues(const Capture& capture, const Place& place)
     requireRange(capture.height, 1, limits::side, {place, "height"}, "the height of the picture");
     checkMissing(capture, {place, "missing"});
     checkUnknown(capture, {place, "unknown"});
+    checkFurtherParts(capture, {place, "furtherParts"});
+    if (capture.stream)
+        requireRange(*capture.stream, 0, limits::stream, {place, "stream"}, "the number of a stream");
     const Place notes(place, "notes");
     requireCount(capture.notes.size(), limits::notes, notes, "notes");
     for (std::size_t i = 0; i < capture.notes.size(); ++i)

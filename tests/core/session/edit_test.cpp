@@ -169,6 +169,17 @@ TEST_CASE("edits that would make the session contradict itself are refused with 
     CHECK_THAT(withCapture([](Capture& c) { c.missing = {{5, 0}}; }), Contains("missing frames"));
     CHECK_THAT(withCapture([](Capture& c) { c.unknown = {{5, 5, false, "damage"}}; }), Contains("last frame of a stretch"));
     CHECK_THAT(withCapture([](Capture& c) { c.unknown = {{5, 6, false, "a"}, {4, 9, false, "b"}}; }), Contains("first frame of a stretch"));
+    CHECK_THAT(withCapture([](Capture& c) { c.furtherParts = {{"b.mp4", 5, false}}; }), Contains("from frame 4 to 5"));
+    CHECK_THAT(withCapture([](Capture& c) {
+                   c.unknown = {{4, 5, true, "stamps"}};
+                   c.furtherParts = {{"b.mp4", 5, false}};
+               }),
+               Contains("unknown gap"));
+    CHECK_THAT(withCapture([](Capture& c) { c.furtherParts = {{"b.mp4", 5, true}, {"c.mp4", 5, true}}; }), Contains("first frame of a part"));
+    CHECK_THAT(withCapture([](Capture& c) { c.furtherParts = {{"b.mp4", 2400, true}}; }), Contains("first frame of a part"));
+    CHECK_THAT(withCapture([](Capture& c) { c.furtherParts = {{"", 5, true}}; }), Contains("no path"));
+    CHECK_THAT(withCapture([](Capture& c) { c.pictureFolder = true, c.furtherParts = {{"b", 5, true}}; }), Contains("can't have further parts"));
+    CHECK_THAT(withCapture([](Capture& c) { c.stream = -1; }), Contains("number of a stream"));
     CHECK_THAT(withCapture([](Capture& c) { c.stampTickSeconds = -1; }), Contains("rounded to something"));
     CHECK_THAT(withCapture([](Capture& c) { c.stampSeconds = {1}; }), Contains("1 stamps for 2400 frames"));
     CHECK_THAT(withCapture([](Capture& c) { c.stampSeconds.assign(2400, INFINITY); }), Contains("isn't finite"));

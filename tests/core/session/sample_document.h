@@ -178,6 +178,8 @@ inline session::Document rich()
     stamped.stampSeconds = {0, 0.0041, 0.0083, std::numeric_limits<double>::quiet_NaN(), 0.0166, 0.0208};
     stamped.stampTickSeconds = 0.0001;
     stamped.unknown = {{1, 2, true, "the stamps leap there"}, {2, 4, false, "the footage is damaged there"}};
+    stamped.furtherParts = {{"phone_2.mp4", 3, false}, {"phone_3.mp4", 5, true}};
+    stamped.stream = 2;
     timing::RateEvidence stamps{timing::Origin::Stamps, 240.1, {}, 0.001, "Stamps vary as real times do."};
     const ClockId clock{next(d) + 1 + std::ssize(inOrder(d.captures).back()->regions)};
     d = apply(d, addCaptures(d, {{stamped, "", {stamps}}}));
