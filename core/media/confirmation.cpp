@@ -1,5 +1,6 @@
 #include "core/media/confirmation.h"
 #include "core/media/packet_table.h"
+#include "core/media/parts.h"
 #include "core/media/video_index.h"
 #include <cassert>
 #include <unordered_map>
@@ -48,6 +49,48 @@ std::string difference(const Footage& scanned, const Footage& confirmed, const M
     return text + "; marks stay on their pictures.";
 }
 
+std::int64_t sizeOf(const Footage& footage)
+{
+    return footage.packets->fileSize;
+}
+
+/// Part by part.
+Confirmation confirmParts(const Footage& scanned, const std::stop_token& stop, const ConfirmProgress& progress,
+                          const PassingPictures& each, const std::filesystem::path& cacheFolder)
+{
+    std::int64_t total = 0, done = 0;
+    for (const FootagePart& part : scanned.parts)
+        total += sizeOf(*part.footage);
+    std::vector<std::shared_ptr<const Footage>> found;
+    Confirmation all;
+    std::int64_t first = 0; // of the part, now
+    bool same = true;
+    for (const FootagePart& part : scanned.parts) {
+        const Confirmation one = confirmFootage(
+            part.footage, stop,
+            [&](std::int64_t bytes, std::int64_t, timing::FrameCount confirmed) {
+                if (progress)
+                    progress(done + bytes, total, {same ? first + confirmed.value : 0});
+            },
+            each ? [&](timing::FrameNumber n, const Picture& picture) { each({first + n.value}, picture); } : PassingPictures(),
+            cacheFolder);
+        for (std::int64_t n = 0; n < part.footage->frameCount().value; ++n) {
+            const auto now = one.now({n});
+            all.moved.push_back(now ? std::optional(timing::FrameNumber{first + now->value}) : std::nullopt);
+        }
+        if (one.difference)
+            all.difference = all.difference ? *all.difference + " " + *one.difference : *one.difference;
+        same = same && one.moved.empty();
+        first += one.footage->frameCount().value;
+        done += sizeOf(*part.footage);
+        found.push_back(one.footage);
+    }
+    if (same)
+        all.moved.clear();
+    all.footage = joinParts(found);
+    return all;
+}
+
 } // namespace
 
 std::optional<timing::FrameNumber> Confirmation::now(timing::FrameNumber scanned) const
@@ -63,6 +106,8 @@ Confirmation confirmFootage(const std::shared_ptr<const Footage>& scanned, std::
 {
     if (scanned->confirmed)
         return {scanned, {}, std::nullopt};
+    if (!scanned->parts.empty())
+        return confirmParts(*scanned, stop, progress, each, cacheFolder);
     timing::FrameCount confirmed;
     IndexEvents events;
     if (progress)

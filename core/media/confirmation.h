@@ -16,8 +16,8 @@ struct Confirmation {
     std::optional<timing::FrameNumber> now(timing::FrameNumber scanned) const;
 };
 
-/// Every picture in presentation order, from frame 0. Where damage is met everything comes once more, again from frame 0,
-/// and the later values hold. Pictures may be kept, but each holds its decoder's memory: keep few.
+/// Every picture in presentation order, from frame 0. Where damage is met everything comes once more, again from frame 0 (of
+/// joined footage from the part's first; parts that were confirmed before don't pass), and the later values hold. Pictures may be kept, but each holds its decoder's memory: keep few.
 using PassingPictures = std::function<void(timing::FrameNumber, const Picture&)>;
 
 /// Progress in bytes (files of a folder), and up to where the index is confirmed: that many frames from 0 are the

@@ -36,6 +36,21 @@ struct MissingFrames {
     std::int64_t count = 0;
 };
 
+struct Footage;
+
+/// One file of a recording that the camera split.
+struct FootagePart {
+    timing::FrameNumber first;
+    std::shared_ptr<const Footage> footage; ///< of this file alone
+};
+
+/// Two parts meet right before frame `before`.
+struct Seam {
+    timing::FrameNumber before;
+    std::optional<std::int64_t> missing; ///< frames; empty: nobody knows, and no time can be told across it
+    std::string why;                     ///< completes "no time can be told from frame 311 to 312: ..."
+};
+
 /// One of the moving pictures that a file holds. Cover pictures and thumbnails aren't among them.
 struct VideoStream {
     int index = 0;                            ///< the container's
@@ -73,7 +88,12 @@ struct Footage {
 
     /// One sentence when the index couldn't be kept for the next time (openFootage with a cache folder).
     std::optional<std::string> cacheFault;
-    std::shared_ptr<const PacketTable> packets; ///< never null in opened footage
+    std::shared_ptr<const PacketTable> packets; ///< never null in opened footage; of joined footage the first part's
+
+    /// Several where files were joined (parts.h), else none. `path`, `container`, `tags` and the like are then the first
+    /// one's, and an ordinal counts within its part.
+    std::vector<FootagePart> parts;
+    std::vector<Seam> seams;
 
     timing::FrameCount frameCount() const { return {static_cast<std::int64_t>(frames.size())}; }
     std::vector<timing::FrameNumber> keyFrames() const; ///< clean entry points, ascending

@@ -1,8 +1,11 @@
 #include "core/media/frame_reader.h"
+#include "core/media/parts.h"
 #include "core/media/picture_folder.h"
 #include "core/media/picture_hash.h"
 #include "core/media/video_reader.h"
+#include <algorithm>
 #include <cassert>
+#include <list>
 #include <map>
 #include <variant>
 
@@ -43,13 +46,53 @@ private:
     std::map<std::int64_t, std::filesystem::path> m_files;
 };
 
+/// FrameReader for parts of one recording. Keeps the two parts open that were read last: stepping over a seam and back is common.
+class PartsReader {
+public:
+    explicit PartsReader(std::shared_ptr<const Footage> footage) : m_footage(std::move(footage)) { readerOf(m_footage->parts.front()); }
+
+    Picture read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing)
+    {
+        const FootagePart& part = partOf(*m_footage, n);
+        const std::int64_t first = part.first.value;
+        FrameReader::Passing shifted;
+        if (passing)
+            shifted = [&](timing::FrameNumber number, const Picture& picture) { passing({first + number.value}, picture); };
+        try {
+            return readerOf(part).read({n.value - first}, stop, shifted);
+        } catch (const core::Error& error) { // it names the frame as its own file counts
+            throw core::Error(error.kind(), std::string(error.what()) + " In the joined recording this is frame " + std::to_string(n.value) + ".");
+        }
+    }
+
+private:
+    FrameReader& readerOf(const FootagePart& part)
+    {
+        constexpr std::size_t mostOpen = 2;
+        const auto open = std::find_if(m_open.begin(), m_open.end(), [&](const auto& entry) { return entry.first == &part; });
+        if (open != m_open.end()) {
+            m_open.splice(m_open.begin(), m_open, open);
+        } else {
+            m_open.emplace_front(&part, std::make_unique<FrameReader>(part.footage));
+            if (m_open.size() > mostOpen)
+                m_open.pop_back();
+        }
+        return *m_open.front().second;
+    }
+
+    std::shared_ptr<const Footage> m_footage;
+    std::list<std::pair<const FootagePart*, std::unique_ptr<FrameReader>>> m_open; // latest used first
+};
+
 } // namespace
 
 class FrameReader::Impl {
 public:
     explicit Impl(std::shared_ptr<const Footage> footage) : m_footage(footage)
     {
-        if (footage->pictureFolder)
+        if (!footage->parts.empty())
+            m_reader.emplace<PartsReader>(std::move(footage));
+        else if (footage->pictureFolder)
             m_reader.emplace<FolderReader>(std::move(footage));
         else
             m_reader.emplace<VideoReader>(std::move(footage));
@@ -59,6 +102,8 @@ public:
     {
         if (auto* folder = std::get_if<FolderReader>(&m_reader))
             return folder->read(n, stop, passing);
+        if (auto* parts = std::get_if<PartsReader>(&m_reader))
+            return parts->read(n, stop, passing);
         return std::get<VideoReader>(m_reader).read(n, stop, passing);
     }
 
@@ -66,7 +111,7 @@ public:
 
 private:
     std::shared_ptr<const Footage> m_footage;
-    std::variant<std::monostate, FolderReader, VideoReader> m_reader;
+    std::variant<std::monostate, FolderReader, PartsReader, VideoReader> m_reader;
 };
 
 FrameReader::FrameReader(std::shared_ptr<const Footage> footage) : m_impl(std::make_unique<Impl>(std::move(footage)))

@@ -65,6 +65,7 @@ void traceVideo(const Footage& footage, TraceBuilder& builder, const std::stop_t
     Decoder decoder(container.decoder(), container.stream(),
                     packets.oneThread ? Threading::One : Threading::Throughput, complaints);
     std::size_t packet = 0;
+    const std::int64_t first = builder.count();
     PassEvents events;
     events.packet = [&](const PacketMark& mark) {
         if (packet >= packets.marks.size() || mark != packets.marks[packet])
@@ -74,7 +75,7 @@ void traceVideo(const Footage& footage, TraceBuilder& builder, const std::stop_t
             progress(container.bytesRead(), container.fileSize());
     };
     events.picture = [&](FramePtr frame, std::int64_t ordinal) {
-        const std::size_t n = static_cast<std::size_t>(builder.count());
+        const std::size_t n = static_cast<std::size_t>(builder.count() - first);
         if (n >= footage.frames.size() || footage.frames[n].ordinal != ordinal)
             throwChanged(footage);
         builder.add(Picture(std::shared_ptr<const AVFrame>(std::move(frame))));
@@ -93,13 +94,31 @@ void traceFolder(const Footage& footage, TraceBuilder& builder, const std::stop_
     }
 }
 
+void traceParts(const Footage& footage, TraceBuilder& builder, const std::stop_token& stop, const Progress& progress)
+{
+    std::int64_t total = 0, before = 0;
+    for (const FootagePart& part : footage.parts)
+        total += part.footage->packets->fileSize;
+    for (const FootagePart& part : footage.parts) {
+        if (builder.count() != part.first.value)
+            throwChanged(footage);
+        traceVideo(*part.footage, builder, stop, [&](std::int64_t done, std::int64_t) {
+            if (progress)
+                progress(before + done, total);
+        });
+        before += part.footage->packets->fileSize;
+    }
+}
+
 } // namespace
 
 std::vector<Trace> traceRegions(const Footage& footage, const std::vector<Rect>& regions, std::stop_token stop,
                                 const Progress& progress, const PartialTrace& partial)
 {
     TraceBuilder builder(regions, partial);
-    if (footage.pictureFolder)
+    if (!footage.parts.empty())
+        traceParts(footage, builder, stop, progress);
+    else if (footage.pictureFolder)
         traceFolder(footage, builder, stop, progress);
     else
         traceVideo(footage, builder, stop, progress);

@@ -1,0 +1,177 @@
+#include "core/media/parts.h"
+#include "core/error.h"
+#include "core/media/confirmation.h"
+#include "core/media/frame_reader.h"
+#include "core/media/timecode.h"
+#include "core/media/trace.h"
+#include "tests/core/media/films.h"
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <numeric>
+#include <random>
+
+namespace fs = std::filesystem;
+
+namespace {
+
+footage::Spec partSpec(int frames, std::uint64_t seed, double start = 0)
+{
+    footage::Spec spec = smallSpec(frames);
+    spec.seed = seed;
+    spec.storage.start = start;
+    return spec;
+}
+
+std::vector<fs::path> threeParts()
+{
+    return {film("part1.mp4", partSpec(30, 1)), film("part2.mp4", partSpec(25, 2)), film("part3.mp4", partSpec(20, 3))};
+}
+
+std::string refusalOf(const std::vector<fs::path>& paths)
+{
+    try {
+        media::openParts(paths);
+    } catch (const core::Error& error) {
+        return error.what();
+    }
+    return {};
+}
+
+} // namespace
+
+TEST_CASE("parts of one recording read as one, in any order of access", "[media][parts]")
+{
+    const std::vector<fs::path> paths = threeParts();
+    std::vector<std::uint64_t> hashes;
+    for (const fs::path& path : paths)
+        for (const media::FrameEntry& frame : media::openFootage(path)->frames)
+            hashes.push_back(frame.hash);
+    REQUIRE(hashes.size() == 75);
+
+    const auto scanned = media::scanParts(paths);
+    CHECK_FALSE(scanned->confirmed);
+    std::vector<std::int64_t> passed;
+    std::vector<std::int64_t> confirmedUpTo;
+    const media::Confirmation confirmation = media::confirmFootage(
+        scanned, {}, [&](std::int64_t, std::int64_t, timing::FrameCount n) { confirmedUpTo.push_back(n.value); },
+        [&](timing::FrameNumber n, const media::Picture& picture) {
+            passed.push_back(n.value);
+            CHECK(picture.hash() == hashes[static_cast<std::size_t>(n.value)]);
+        });
+    CHECK(confirmation.moved.empty());
+    CHECK(confirmation.footage->confirmed);
+    CHECK(passed.size() == hashes.size());
+    CHECK(std::is_sorted(passed.begin(), passed.end()));
+    CHECK(std::is_sorted(confirmedUpTo.begin(), confirmedUpTo.end()));
+    CHECK(confirmedUpTo.back() == 75);
+
+    for (const auto& footage : {scanned, confirmation.footage, media::openParts(paths)}) {
+        REQUIRE(footage->frames.size() == hashes.size());
+        REQUIRE(footage->seams.size() == 2);
+        CHECK(footage->seams[0].before.value == 30);
+        CHECK(footage->seams[1].before.value == 55);
+        for (const media::Seam& seam : footage->seams) {
+            CHECK_FALSE(seam.missing); // both files start at zero: nothing tells
+            CHECK_THAT(seam.why, Catch::Contains("follows part"));
+        }
+        CHECK(media::partOf(*footage, {29}).first.value == 0);
+        CHECK(media::partOf(*footage, {30}).first.value == 30);
+        CHECK(media::partOf(*footage, {74}).first.value == 55);
+        std::vector<std::int64_t> order(hashes.size());
+        std::iota(order.begin(), order.end(), std::int64_t{0});
+        std::mt19937 random(4);
+        std::shuffle(order.begin(), order.end(), random);
+        media::FrameReader reader(footage);
+        for (const std::int64_t n : order) {
+            INFO("frame " << n);
+            std::int64_t last = -1;
+            const media::Picture picture = reader.read({n}, {}, [&](timing::FrameNumber number, const media::Picture&) { last = number.value; });
+            CHECK(picture.hash() == hashes[static_cast<std::size_t>(n)]);
+            CHECK(last == n);
+        }
+    }
+}
+
+TEST_CASE("a trace of joined parts is that of each, one after the other", "[media][parts]")
+{
+    const std::vector<fs::path> paths = threeParts();
+    const media::Rect region{10, 10, 60, 40};
+    const auto all = media::traceRegions(*media::openParts(paths), {region});
+    REQUIRE(all.size() == 1);
+    std::size_t n = 0;
+    for (const fs::path& path : paths) {
+        const auto own = media::traceRegions(*media::openFootage(path), {region});
+        for (const auto& sample : own[0]) {
+            REQUIRE(n < all[0].size());
+            CHECK(all[0][n++].mean == sample.mean);
+        }
+    }
+    CHECK(n == all[0].size());
+}
+
+TEST_CASE("stamps that go on tell the gap between parts, others don't", "[media][parts]")
+{
+    // 30 frames at 30 a second from second 10 on end at 10 + 29/30; the next would be at 11.
+    const fs::path first = film("clock1.ts", partSpec(30, 1, 10));
+    const auto missingBefore = [&](const fs::path& second) { return media::openParts({first, second})->seams.at(0).missing; };
+    CHECK(missingBefore(film("clock_on.ts", partSpec(20, 2, 11))) == 0);
+    CHECK(missingBefore(film("clock_gap.ts", partSpec(20, 2, 11 + 4 / 30.0))) == 4);
+    CHECK_FALSE(missingBefore(film("clock_half.ts", partSpec(20, 2, 11 + 0.5 / 30.0)))); // no whole number of steps
+    CHECK_FALSE(missingBefore(film("clock_back.ts", partSpec(20, 2, 5))));
+    CHECK_FALSE(missingBefore(film("clock_far.ts", partSpec(20, 2, 500))));
+}
+
+TEST_CASE("timecodes that go on show that nothing is missing", "[media][parts]")
+{
+    footage::Spec first = partSpec(30, 1), second = partSpec(20, 2);
+    first.storage.tags = {{"timecode", "01:00:00:00"}};
+    second.storage.tags = {{"timecode", "01:00:01:00"}};
+    const fs::path from = film("code1.mov", first);
+    CHECK(media::openParts({from, film("code2.mov", second)})->seams.at(0).missing == 0);
+    second.storage.tags = {{"timecode", "01:00:01:02"}}; // a camera's clock runs on while slowed footage counts on
+    CHECK_FALSE(media::openParts({from, film("code3.mov", second)})->seams.at(0).missing);
+}
+
+TEST_CASE("a timecode counts frames since midnight", "[media][parts]")
+{
+    CHECK(media::framesOfTimecode("00:00:00:00", 25) == 0);
+    CHECK(media::framesOfTimecode("01:02:03:04", 25) == (3600 + 123) * 25 + 4);
+    // SMPTE ST 12-1 leaves out 2 numbers a minute (4 at 60) but at every tenth minute: an hour has 107892 of them.
+    CHECK(media::framesOfTimecode("01:00:00;00", 30) == 107892);
+    CHECK(media::framesOfTimecode("00:01:00;02", 30) == 1800);
+    CHECK(media::framesOfTimecode("00:10:00;00", 60) == 35964);
+    for (const char* none : {"", "12", "00:00:00", "00:00:00:25", "24:00:00:00", "00:60:00:00", "00:00:00:00x", "00:00:00/00"})
+        CHECK_FALSE(media::framesOfTimecode(none, 25));
+}
+
+TEST_CASE("files that aren't of one recording aren't joined", "[media][parts]")
+{
+    const fs::path first = film("part1.mp4", partSpec(30, 1));
+    footage::Spec other = partSpec(20, 2);
+    other.camera.width = 480;
+    CHECK_THAT(refusalOf({first, film("wide.mp4", other)}), Catch::Contains("sizes differ (320 x 180, 480 x 180)"));
+    other = partSpec(20, 2);
+    other.storage.codec = "mpeg4";
+    CHECK_THAT(refusalOf({first, film("older.mp4", other)}), Catch::Contains("codecs differ (h264, mpeg4)"));
+    other = partSpec(20, 2);
+    other.storage.rotation = 90;
+    CHECK_THAT(refusalOf({first, film("turned.mp4", other)}), Catch::Contains("turns differ"));
+    other = partSpec(4, 2);
+    other.storage.container = other.storage.codec = "png";
+    other.storage.pixelFormat = "rgb24";
+    CHECK_THAT(refusalOf({first, film("pictures_part", other)}), Catch::Contains("only single files can"));
+    CHECK_THAT(refusalOf({first, "/nowhere/part2.mp4"}), Catch::Contains("There is no file"));
+    CHECK(media::openParts({first})->parts.empty());
+}
+
+TEST_CASE("the checksum of joined parts is that of their list", "[media][parts]")
+{
+    const std::vector<fs::path> paths = threeParts();
+    const TempFolder folder;
+    std::string list;
+    for (const fs::path& path : paths)
+        list += media::footageSha256(path) + "  " + path.filename().string() + "\n";
+    writeBytes(folder / "list", list);
+    CHECK(media::partsSha256(paths) == media::footageSha256(folder / "list"));
+    CHECK(media::partsSha256({paths[0]}) == media::footageSha256(paths[0]));
+}
