@@ -1,5 +1,6 @@
 #include "core/media/container.h"
 #include "core/media/description.h"
+#include "core/media/refusal.h"
 #include <algorithm>
 #include <array>
 #include <cstring>
@@ -31,6 +32,8 @@ std::int64_t sizeOfPlainFile(const std::filesystem::path& path)
 {
     std::error_code failed;
     const auto status = std::filesystem::status(path, failed);
+    if (status.type() == std::filesystem::file_type::not_found && isAddress(path))
+        throw Error(ErrorKind::Unsupported, quoted(path) + " is an address, and only files on this machine are opened; fetch it first.");
     if (status.type() == std::filesystem::file_type::not_found)
         throw Error(ErrorKind::NotFound, "There is no file " + quoted(path) + ".");
     if (failed)
@@ -62,47 +65,6 @@ const AVInputFormat* forcedFormat(const std::filesystem::path& path)
     return head.find(next) == std::string::npos ? nullptr : av_find_input_format("mjpeg");
 }
 
-/// Why a file that libav wouldn't open isn't footage, as far as its first bytes tell.
-Error refusal(const std::filesystem::path& path, const std::string& reason)
-{
-    const std::string name = quoted(path);
-    constexpr std::size_t probeBytes = 65536;
-    std::vector<char> head(probeBytes + AVPROBE_PADDING_SIZE, 0);
-    std::ifstream file(path, std::ios::binary);
-    file.read(head.data(), probeBytes);
-    const auto got = static_cast<std::size_t>(file.gcount());
-    std::fill(head.begin() + static_cast<std::ptrdiff_t>(got), head.end(), 0);
-
-    const std::string fileName = path.filename().string();
-    const AVProbeData probe{fileName.c_str(), reinterpret_cast<unsigned char*>(head.data()), static_cast<int>(got), nullptr};
-    int score = 0;
-    const AVInputFormat* format = av_probe_input_format3(&probe, 1, &score);
-    if (!format)
-        format = av_probe_input_format3(&probe, 0, &score);
-
-    const bool text = got > 0 && std::none_of(head.begin(), head.begin() + static_cast<std::ptrdiff_t>(got), [](char c) {
-        return static_cast<unsigned char>(c) < 32 && c != '\n' && c != '\r' && c != '\t' && c != '\f' && c != '\x1b';
-    });
-    if (format && hasName(*format, "hls,dash,webm_dash_manifest,concat,sdp,imf,rtsp,ffmetadata,lavfi"))
-        return {ErrorKind::Unsupported, name + " is a list that points to other files (" + format->name
-                                            + "), not footage; open the footage itself."};
-    if (format && hasName(*format, "cine,r3d,mlv"))
-        return {ErrorKind::Unsupported, name + " is a camera maker's raw format (" + format->name
-                                            + "); export it as a video file or numbered pictures first."};
-    if (format && (std::string_view(format->name).ends_with("_pipe") || hasName(*format, "image2,gif,apng,ico,webp")))
-        return {ErrorKind::Unsupported, name + " is a single picture; open the folder of numbered pictures it belongs to."};
-    if (text)
-        return {ErrorKind::Unsupported, name + " holds text, not footage."};
-    if (format && score > AVPROBE_SCORE_EXTENSION && hasName(*format, allowedContainers))
-        return {ErrorKind::Unreadable, name + " looks like " + (format->long_name ? format->long_name : format->name)
-                                           + " but is incomplete or damaged (" + reason
-                                           + "); copy it from the camera again."};
-    if (format && score > AVPROBE_SCORE_RETRY)
-        return {ErrorKind::Unsupported, name + " is of a kind that isn't read as footage ("
-                                            + (format->long_name ? format->long_name : format->name) + ")."};
-    return {ErrorKind::Unsupported, name + " isn't footage of any known kind."};
-}
-
 bool isMovingPicture(const AVStream& stream)
 {
     constexpr int still = AV_DISPOSITION_ATTACHED_PIC | AV_DISPOSITION_TIMED_THUMBNAILS;
@@ -113,6 +75,15 @@ const AVCodec* decoderFor(const AVStream& stream)
 {
     const AVCodec* decoder = avcodec_find_decoder(stream.codecpar->codec_id);
     return decoder && isAllowedDecoder(decoder->name) ? decoder : nullptr;
+}
+
+/// libav's name, or the container's four letters where libav has none.
+std::string kindOf(const AVStream& stream)
+{
+    if (stream.codecpar->codec_id != AV_CODEC_ID_NONE)
+        return avcodec_get_name(stream.codecpar->codec_id);
+    std::array<char, AV_FOURCC_MAX_STRING_SIZE> tag{};
+    return av_fourcc_make_string(tag.data(), stream.codecpar->codec_tag);
 }
 
 std::string listOf(const std::vector<VideoStream>& streams)
@@ -130,8 +101,18 @@ Container::Container(const std::filesystem::path& path, std::optional<int> strea
 {
     setUpLibav();
     m_fileSize = sizeOfPlainFile(path);
-    open(path);
-    chooseStream(stream);
+    std::error_code failed; // then it is about to vanish, and opening it says so
+    const auto written = std::filesystem::last_write_time(path, failed);
+    m_fileTime = failed ? 0 : static_cast<std::int64_t>(written.time_since_epoch().count());
+    try {
+        open(path);
+        chooseStream(stream);
+    } catch (const Error&) {
+        // Headerless samples can look like anything; then the name is all there is to go by.
+        if (!stream && hasMakersRawName(path))
+            throw makersRaw(m_name);
+        throw;
+    }
 }
 
 void Container::open(const std::filesystem::path& path)
@@ -179,7 +160,7 @@ void Container::chooseStream(std::optional<int> wanted)
 {
     // The largest picture wins: previews and thumbnail tracks are smaller, and libav's own choice differs by container.
     std::int64_t largest = -1;
-    bool sawVideo = false;
+    bool sawVideo = false, isMakersRaw = false;
     std::string unknown;
     for (unsigned i = 0; i < m_format->nb_streams; ++i) {
         AVStream& stream = *m_format->streams[i];
@@ -188,7 +169,8 @@ void Container::chooseStream(std::optional<int> wanted)
             continue;
         sawVideo = true;
         if (!decoderFor(stream)) {
-            unknown = avcodec_get_name(stream.codecpar->codec_id);
+            unknown = kindOf(stream);
+            isMakersRaw = isMakersRaw || isMakersRawTag(stream.codecpar->codec_tag);
             continue;
         }
         const AVCodecParameters& kind = *stream.codecpar;
@@ -199,16 +181,18 @@ void Container::chooseStream(std::optional<int> wanted)
         }
     }
     if (!sawVideo)
-        throw Error(ErrorKind::Unsupported, m_name + " has no moving picture in it.");
+        throw Error(ErrorKind::Unsupported, m_name + " has no moving picture in it" + (m_format->nb_streams > 0 ? ", only sound or notes." : "."));
     const int chosen = wanted.value_or(m_default);
     if (wanted && (*wanted < 0 || *wanted >= static_cast<int>(m_format->nb_streams) || !isMovingPicture(*m_format->streams[*wanted])))
         throw Error(ErrorKind::Unsupported, m_name + " has no moving picture in its stream " + std::to_string(*wanted)
                                                 + "; choose one of " + listOf(streams()) + ".");
     m_stream = chosen < 0 ? nullptr : m_format->streams[chosen];
     m_decoder = m_stream ? decoderFor(*m_stream) : nullptr;
+    if (!m_decoder && isMakersRaw)
+        throw makersRaw(m_name);
     if (!m_decoder)
         throw Error(ErrorKind::Unsupported, m_name + " is coded in a way that can't be decoded ("
-                                                + (m_stream ? avcodec_get_name(m_stream->codecpar->codec_id) : unknown) + ").");
+                                                + (m_stream ? kindOf(*m_stream) : unknown) + ").");
     m_stream->discard = AVDISCARD_DEFAULT;
 }
 

@@ -43,6 +43,7 @@ public:
     const Complaints& complaints() const { return m_complaints; }
     const std::string& name() const { return m_name; } ///< of the file, quoted, for sentences
     std::int64_t fileSize() const { return m_fileSize; }
+    std::int64_t fileTime() const { return m_fileTime; } ///< last written, in the file system's ticks
     std::int64_t bytesRead() const;
 
     Seeking seeking() const;
@@ -60,6 +61,7 @@ private:
     std::stop_token m_stop;
     std::string m_name;
     std::int64_t m_fileSize = 0;
+    std::int64_t m_fileTime = 0;
     FormatPtr m_format;
     AVStream* m_stream = nullptr;
     const AVCodec* m_decoder = nullptr;

@@ -59,6 +59,7 @@ private:
 bool Scan::readPackets(const Progress& progress)
 {
     m_packets->fileSize = m_container.fileSize();
+    m_packets->fileTime = m_container.fileTime();
     const PacketPtr packet = newPacket();
     int rc = 0;
     while ((rc = m_container.next(*packet)) >= 0) {

@@ -19,6 +19,7 @@ struct PacketMark {
 struct PacketTable {
     std::vector<PacketMark> marks;
     std::int64_t fileSize = 0;
+    std::int64_t fileTime = 0; ///< last written; unconfirmed footage has no hashes that would tell another file of the same size
     bool oneThread = false; ///< damaged: pictures were made with one thread and only so come out the same again
 };
 

@@ -2,6 +2,7 @@
 #include "core/media/av_setup.h"
 #include "core/media/display_matrix.h"
 #include "core/media/picture_hash.h"
+#include "core/media/refusal.h"
 #include <algorithm>
 #include <cctype>
 #include <cstring>
@@ -109,15 +110,19 @@ PictureSeries findSeries(const std::filesystem::path& folder)
 {
     std::map<std::string, std::vector<PictureSeries::File>> series;
     std::error_code failed;
+    bool raw = false;
     for (std::filesystem::directory_iterator it(folder, failed), end; !failed && it != end; it.increment(failed)) {
         std::error_code ignored; // a file that vanishes meanwhile is simply not in the series
         if (!it->is_regular_file(ignored))
             continue;
+        raw = raw || hasMakersRawName(it->path());
         if (const auto found = seriesAndNumber(it->path()))
             series[found->first].push_back({it->path(), found->second});
     }
     if (failed)
         throw Error(ErrorKind::Unreadable, "Folder " + quoted(folder) + " can't be read: " + failed.message() + ".");
+    if (series.empty() && raw)
+        throw makersRaw("Folder " + quoted(folder));
     if (series.empty())
         throw Error(ErrorKind::Unsupported, "Folder " + quoted(folder) + " holds no numbered PNG, TIFF or JPEG pictures.");
     if (series.size() > 1)

@@ -19,6 +19,7 @@ public:
         m_footage->confirmed = true;
         m_footage->path = path;
         m_packets->fileSize = m_container.fileSize();
+        m_packets->fileTime = m_container.fileTime();
         m_packets->oneThread = !m_stopAtTrouble;
     }
 

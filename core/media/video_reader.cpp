@@ -104,7 +104,7 @@ void VideoReader::reopen(const std::stop_token& stop)
     m_decoder.reset();
     m_container.reset();
     m_container = std::make_unique<Container>(m_footage->path, m_footage->streamIndex, stop);
-    if (m_container->fileSize() != m_packets.fileSize)
+    if (m_container->fileSize() != m_packets.fileSize || (!m_footage->confirmed && m_container->fileTime() != m_packets.fileTime))
         throw core::Error(core::ErrorKind::AtOdds,
                           m_container->name() + " has changed since it was opened; open it again.");
     m_decoder = std::make_unique<Decoder>(m_container->decoder(), m_container->stream(), m_threading, m_complaints);

@@ -1,5 +1,6 @@
 #include "core/media/footage.h"
 #include "core/error.h"
+#include "core/media/confirmation.h"
 #include "core/media/frame_reader.h"
 #include "core/media/rendition.h"
 #include "tests/core/media/films.h"
@@ -86,6 +87,13 @@ TEST_CASE("what isn't footage is refused in one sentence that says why", "[media
     checkRefusal(file("script.mp4", "ffconcat version 1.0\nfile " + film("small.mp4", smallSpec()).string() + "\n"),
                  ErrorKind::Unsupported, "a list that points to other files");
     checkRefusal(file("sound.wav", silence()), ErrorKind::Unsupported, "isn't read as footage");
+    footage::Spec sounding = smallSpec(12);
+    sounding.storage.audioFirst = true;
+    std::string sound = bytesOf(film("sounding.mov", sounding));
+    for (const auto& [from, to] : {std::pair{"vide", "text"}, {"avc1", "tx3g"}}) // what is left is sound, and notes of a kind
+        for (std::size_t at = sound.find(from); at != std::string::npos; at = sound.find(from, at))
+            sound.replace(at, 4, to);
+    checkRefusal(file("sound.mov", sound), ErrorKind::Unsupported, "no moving picture in it, only sound");
     media::writePng(dot(9), folder / "still.png");
     checkRefusal(folder / "still.png", ErrorKind::Unsupported, "a single picture");
 
@@ -208,6 +216,157 @@ TEST_CASE("a reader that was stopped goes on as if nothing had been", "[media][f
         }
         CHECK(reader.read({n}).md5() == undisturbed.read({n}).md5());
     }
+}
+
+TEST_CASE("a file that was replaced, cut or grew before its index is confirmed is noticed", "[media][footage]")
+{
+    const TempFolder folder;
+    footage::Spec spec = smallSpec(12);
+    spec.storage.codec = "rawvideo"; // so that other pictures take just as many bytes in the same places
+    const fs::path path = folder / "lamp.avi";
+    fs::copy_file(film("raw.avi", spec), path);
+    spec.seed = 2;
+    const std::string other = bytesOf(film("raw2.avi", spec)), whole = bytesOf(path);
+    REQUIRE(other.size() == whole.size());
+    const auto scanned = media::scanFootage(path);
+    REQUIRE_FALSE(scanned->confirmed);
+    for (const std::string& now : {other, whole.substr(0, whole.size() - 5000), whole + "more"}) {
+        writeBytes(path, now);
+        CHECK_THROWS_WITH(media::FrameReader(scanned), Catch::Contains("lamp.avi") && Catch::Contains("has changed"));
+        CHECK_THROWS_WITH(media::confirmFootage(scanned), Catch::Contains("lamp.avi") && Catch::Contains("has changed"));
+    }
+    fs::remove(path);
+    CHECK_THROWS_WITH(media::FrameReader(scanned), Catch::Contains("There is no file"));
+    CHECK_THROWS_WITH(media::confirmFootage(scanned), Catch::Contains("There is no file"));
+}
+
+TEST_CASE("a file cut or gone while it is read gives a sentence, and pictures again when it is back", "[media][footage]")
+{
+    const TempFolder folder;
+    const std::string extension = GENERATE("mp4", "mkv", "ts", "avi");
+    const fs::path path = folder / ("lamp." + extension);
+    footage::Spec spec = smallSpec(240); // larger than what is read ahead
+    spec.storage.quality = 8;
+    const fs::path source = film("long." + extension, spec);
+    fs::copy_file(source, path);
+    const auto footage = media::openFootage(path);
+    const auto written = fs::last_write_time(path);
+    media::FrameReader reader(footage);
+    CHECK(reader.read({3}).hash() == footage->frames[3].hash);
+    const auto checkRefused = [&] {
+        try {
+            reader.read({200});
+            FAIL("a picture came from bytes that aren't there");
+        } catch (const core::Error& error) {
+            INFO(error.what());
+            CHECK_THAT(error.what(), Catch::Contains("lamp." + extension) && Catch::EndsWith("."));
+        }
+    };
+    fs::resize_file(path, fs::file_size(path) / 3);
+    checkRefused();
+    checkRefused();
+    fs::copy_file(source, path, fs::copy_options::overwrite_existing);
+    fs::last_write_time(path, written);
+    CHECK(reader.read({200}).hash() == footage->frames[200].hash);
+
+    // What grows or is removed while it is open stays what it was for whoever has it open.
+    writeBytes(path, bytesOf(source) + std::string(100000, 'x'));
+    CHECK(reader.read({60}).hash() == footage->frames[60].hash);
+    CHECK_THROWS_WITH(media::FrameReader(footage), Catch::Contains("has changed"));
+    fs::remove(path);
+    CHECK(reader.read({120}).hash() == footage->frames[120].hash);
+    CHECK_THROWS_WITH(media::FrameReader(footage), Catch::Contains("There is no file"));
+}
+
+TEST_CASE("a camera maker's raw recordings are refused with what to export instead", "[media][footage]")
+{
+    const TempFolder folder;
+    const auto file = [&](const std::string& name, const std::string& bytes) {
+        writeBytes(folder / name, bytes);
+        return folder / name;
+    };
+    const std::string head = std::string("CI\x2c\0\2\0\1\0", 8) + std::string(2000, '\7');
+    checkRefusal(file("shot.cine", head), ErrorKind::Unsupported, "a camera maker's raw recording; export it");
+    checkRefusal(file("shot.bin", head), ErrorKind::Unsupported, "a camera maker's raw recording; export it");
+    checkRefusal(file("clip.bin", std::string("\0\0\0\x44RED2", 8) + std::string(2000, '\7')), ErrorKind::Unsupported, "export it");
+    for (const char* name : {"shot.mraw", "shot.RAW", "shot.r3d", "shot.dng"})
+        checkRefusal(file(name, noise(20000)), ErrorKind::Unsupported, "as numbered TIFF or PNG pictures");
+    CHECK_THAT(refusalOf(file("words.raw", "Lamp left.\n")).sentence, Catch::Contains("maker's raw")); // the name is all there is
+
+    std::string bytes = bytesOf(film("small.mov", smallSpec()));
+    for (std::size_t at = bytes.find("avc1"); at != std::string::npos; at = bytes.find("avc1", at))
+        bytes.replace(at, 4, "brvn"); // a QuickTime container around something that only its maker decodes
+    checkRefusal(file("wrapped.mov", bytes), ErrorKind::Unsupported, "a camera maker's raw recording; export it");
+    for (std::size_t at = bytes.find("brvn"); at != std::string::npos; at = bytes.find("brvn", at))
+        bytes.replace(at, 4, "zqzq");
+    checkRefusal(file("unheard.mov", bytes), ErrorKind::Unsupported, "can't be decoded (zqzq)");
+
+    fs::create_directories(folder / "frames");
+    for (const char* name : {"frames/a_001.dng", "frames/a_002.dng"})
+        file(name, noise(100));
+    checkRefusal(folder / "frames", ErrorKind::Unsupported, "a camera maker's raw recording; export it");
+}
+
+TEST_CASE("lists and addresses are refused, whatever they are called", "[media][footage]")
+{
+    const TempFolder folder;
+    const std::string other = film("small.mp4", smallSpec()).string();
+    const auto checkList = [&](const std::string& name, const std::string& text) {
+        writeBytes(folder / name, text);
+        checkRefusal(folder / name, ErrorKind::Unsupported, "a list that points to other files");
+    };
+    for (const char* name : {"a.m3u8", "a.mp4"})
+        checkList(name, "#EXTM3U\n#EXT-X-TARGETDURATION:4\n#EXTINF:4,\n" + other + "\n#EXT-X-ENDLIST\n");
+    for (const char* name : {"b.ffconcat", "b.mkv"})
+        checkList(name, "ffconcat version 1.0\nfile '" + other + "'\n");
+    checkList("c.m3u", other + "\n");
+    checkList("d.pls", "[playlist]\nFile1=" + other + "\n");
+    checkList("e.mp4", "<?xml version=\"1.0\"?><MPD><BaseURL>http://bench.invalid/a.mp4</BaseURL></MPD>");
+    checkList("f.sdp", "v=0\no=- 0 0 IN IP4 127.0.0.1\ns=x\nc=IN IP4 127.0.0.1\nm=video 5004 RTP/AVP 96\n");
+    checkList("g.url", "[InternetShortcut]\nURL=http://bench.invalid/a.mp4\n");
+    checkRefusal("https://bench.invalid/lamp.mp4", ErrorKind::Unsupported, "is an address");
+    checkRefusal("rtsp://bench.invalid/lamp.mp4", ErrorKind::Unsupported, "is an address");
+}
+
+TEST_CASE("a file's references to other files aren't followed", "[media][footage]")
+{
+    // A QuickTime film whose pictures lie, as its data reference says, in another file: a whole copy beside it.
+    const TempFolder folder;
+    footage::Spec spec = smallSpec(24);
+    const fs::path source = film("reference.mov", spec);
+    std::string bytes = bytesOf(source);
+    fs::copy_file(source, folder / "elsewhere.mov");
+
+    const auto number = [](std::size_t value, int count) {
+        std::string text;
+        for (int shift = 8 * (count - 1); shift >= 0; shift -= 8)
+            text += static_cast<char>(value >> shift);
+        return text;
+    };
+    // The alias record, as libavformat's mov_read_dref() reads it: names, then pieces of the path by kind.
+    const std::string absolute = (folder / "elsewhere.mov").string(), name = "elsewhere.mov";
+    std::string alias = std::string(10, '\0') + '\0' + std::string(27, '\0') + std::string(12, '\0') + static_cast<char>(name.size())
+                        + name + std::string(63 - name.size(), '\0') + std::string(16, '\0') + number(1, 2) + number(1, 2)
+                        + std::string(16, '\0') + number(2, 2) + number(absolute.size(), 2) + absolute
+                        + (absolute.size() % 2 ? std::string(1, '\0') : std::string()) + number(0xffff, 2) + number(0, 2);
+    const std::string entry = number(alias.size() + 12, 4) + "alis" + std::string(4, '\0') + alias;
+    const std::size_t box = bytes.find("dref") - 4, moov = bytes.find("moov") - 4;
+    REQUIRE(moov < box);
+    const std::size_t old = static_cast<unsigned char>(bytes[box + 19]); // size of the one entry that is there
+    REQUIRE(old == 12);
+    for (const char* outer : {"moov", "trak", "mdia", "minf", "dinf", "dref"}) { // the last of each: pictures come last in the file
+        const std::size_t at = bytes.rfind(outer, box + 8) - 4;
+        std::size_t size = 0;
+        for (std::size_t i = 0; i < 4; ++i)
+            size = size << 8 | static_cast<unsigned char>(bytes[at + i]);
+        bytes.replace(at, 4, number(size + entry.size() - old, 4));
+    }
+    bytes.replace(box + 16, old, entry);
+    const std::size_t samples = bytes.find("mdat") + 4;
+    REQUIRE(samples < moov);
+    std::fill(bytes.begin() + static_cast<std::ptrdiff_t>(samples), bytes.begin() + static_cast<std::ptrdiff_t>(moov), '\0');
+    writeBytes(folder / "lamp.mov", bytes);
+    CHECK_THROWS_AS(media::openFootage(folder / "lamp.mov"), core::Error);
 }
 
 TEST_CASE("a file that changed after it was opened is noticed", "[media][footage]")
