@@ -37,6 +37,17 @@ Arguments::Arguments(const QStringList& arguments, const QSet<QString>& switches
     }
 }
 
+std::optional<int> Arguments::stream() const
+{
+    if (!has(QStringLiteral("stream")))
+        return std::nullopt;
+    bool isNumber = false;
+    const int number = value(QStringLiteral("stream")).toInt(&isNumber);
+    if (!isNumber || number < 0)
+        throw UsageError("--stream takes the number of a stream, from 0, as inspect shows them");
+    return number;
+}
+
 QString Arguments::onlyOperand(const QString& what) const
 {
     if (m_operands.size() != 1)

@@ -2,6 +2,7 @@
 #include <QMap>
 #include <QSet>
 #include <QStringList>
+#include <optional>
 
 namespace app {
 
@@ -14,6 +15,8 @@ public:
 
     bool has(const QString& option) const { return m_options.contains(option); }
     QString value(const QString& option) const { return m_options.value(option); }
+    /// The value of "stream": a stream's number in its container. Throws UsageError when it isn't one.
+    std::optional<int> stream() const;
     const QStringList& operands() const { return m_operands; }
     /// Throws UsageError naming `what` unless there is exactly one operand.
     QString onlyOperand(const QString& what) const;

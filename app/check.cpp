@@ -1,10 +1,12 @@
 #include "app/arguments.h"
 #include "app/commands.h"
 #include "core/error.h"
-#include "core/media/footage.h"
+#include "core/media/parts.h"
 #include "core/report/session_check.h"
 #include "core/session/evidence_store.h"
 #include "core/session/open_session.h"
+
+#include <algorithm>
 
 namespace app {
 namespace {
@@ -13,12 +15,14 @@ report::FootageFacts lookAt(const session::Capture& capture, const std::filesyst
 {
     report::FootageFacts facts;
     facts.capture = capture.id;
-    const std::filesystem::path path = folder / capture.path; // an absolute path replaces the folder
-    facts.found = std::filesystem::exists(path);
+    std::vector<std::filesystem::path> files{folder / capture.path}; // an absolute path replaces the folder
+    for (const session::FurtherPart& part : capture.furtherParts)
+        files.push_back(folder / part.path);
+    facts.found = std::ranges::all_of(files, [](const std::filesystem::path& file) { return std::filesystem::exists(file); });
     if (!facts.found)
         return facts;
     try {
-        facts.sha256 = media::footageSha256(path);
+        facts.sha256 = media::partsSha256(files);
     } catch (const core::Error& error) {
         facts.problem = error.what();
     }

@@ -1,12 +1,13 @@
 #include "app/arguments.h"
 #include "app/commands.h"
 #include "core/error.h"
-#include "core/media/footage.h"
+#include "core/media/parts.h"
 #include "core/timing/rate_evidence.h"
 
 #include <QJsonArray>
 #include <QJsonDocument>
 #include <QJsonObject>
+#include <algorithm>
 
 namespace app {
 namespace {
@@ -20,12 +21,16 @@ struct Inspection {
     QString fault;
 };
 
-Inspection inspectFile(const QString& path)
+/// Several paths are the parts of one recording.
+Inspection inspectFootage(const QStringList& paths, std::optional<int> stream)
 {
     Inspection found;
-    found.path = path;
+    found.path = paths.join(QStringLiteral(" + "));
     try {
-        found.footage = media::openFootage(path.toStdString());
+        std::vector<std::filesystem::path> files;
+        for (const QString& path : paths)
+            files.emplace_back(path.toStdString());
+        found.footage = media::openParts(files, {}, {}, {stream, {}});
     } catch (const core::Error& error) {
         found.fault = QString::fromUtf8(error.what());
         printProblem(error.what());
@@ -40,6 +45,9 @@ Inspection inspectFile(const QString& path)
     found.missing = pattern.gaps;
     for (const media::MissingFrames& hole : footage.numberingHoles)
         found.missing.push_back({hole.before, hole.count});
+    for (const media::Seam& seam : footage.seams)
+        if (seam.missing.value_or(0) > 0 && std::ranges::none_of(found.missing, [&](const timing::Gap& gap) { return gap.before == seam.before; }))
+            found.missing.push_back({seam.before, *seam.missing});
     if (footage.fault)
         found.fault = QString::fromStdString(*footage.fault);
     return found;
@@ -83,11 +91,29 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
                                     {QStringLiteral("last"), qint64(doubt.last.value)},
                                     {QStringLiteral("why"), QString::fromStdString(doubt.why)}});
 
+    QJsonArray streams;
+    for (const media::VideoStream& stream : footage.streams)
+        streams.append(QJsonObject{{QStringLiteral("index"), stream.index},
+                                   {QStringLiteral("codec"), QString::fromStdString(stream.codec)},
+                                   {QStringLiteral("width"), stream.size.width},
+                                   {QStringLiteral("height"), stream.size.height},
+                                   {QStringLiteral("seconds"), stream.seconds ? QJsonValue(ratio(*stream.seconds)) : QJsonValue()},
+                                   {QStringLiteral("default"), stream.isDefault},
+                                   {QStringLiteral("decodable"), stream.decodable}});
+    QJsonArray seams;
+    for (const media::Seam& seam : footage.seams)
+        seams.append(QJsonObject{{QStringLiteral("before"), qint64(seam.before.value)},
+                                 {QStringLiteral("missing"), seam.missing ? QJsonValue(qint64(*seam.missing)) : QJsonValue()},
+                                 {QStringLiteral("why"), QString::fromStdString(seam.why)}});
+
     QJsonObject object{
         {QStringLiteral("path"), found.path},
         {QStringLiteral("container"), text(footage.container)},
+        {QStringLiteral("stream"), number(footage.streamIndex)},
+        {QStringLiteral("streams"), streams},
         {QStringLiteral("codec"), text(footage.codec)},
         {QStringLiteral("pixelFormat"), text(footage.pixelFormat)},
+        {QStringLiteral("interlaced"), readable ? QJsonValue(footage.interlaced) : QJsonValue()},
         {QStringLiteral("width"), number(footage.size.width)},
         {QStringLiteral("height"), number(footage.size.height)},
         {QStringLiteral("rotation"), number(footage.rotation)},
@@ -97,6 +123,7 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
         {QStringLiteral("keyFrames"), keyFrames},
         {QStringLiteral("rateEvidence"), evidence},
         {QStringLiteral("missing"), missing},
+        {QStringLiteral("seams"), seams},
         {QStringLiteral("doubtful"), doubtful},
         {QStringLiteral("fault"), found.fault.isEmpty() ? QJsonValue() : QJsonValue(found.fault)},
     };
@@ -107,6 +134,19 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
         object.insert(QStringLiteral("stamps"), stamps);
     }
     return object;
+}
+
+QString describe(const media::VideoStream& stream, int chosen)
+{
+    QString text = QStringLiteral("%1: %2 x %3, %4").arg(stream.index).arg(stream.size.width).arg(stream.size.height).arg(
+        QString::fromStdString(stream.codec));
+    if (stream.seconds)
+        text += QStringLiteral(", %1 s").arg(stream.seconds->toDouble(), 0, 'g', 6);
+    if (!stream.decodable)
+        text += QStringLiteral(", can't be decoded");
+    if (stream.index == chosen)
+        text += QStringLiteral(" (this one)");
+    return text;
 }
 
 void printText(const Inspection& found, bool withStamps)
@@ -125,8 +165,13 @@ void printText(const Inspection& found, bool withStamps)
     if (footage.pixelAspect != timing::Rational(1))
         picture += QStringLiteral(", pixel aspect %1").arg(QString::fromStdString(footage.pixelAspect.toString()));
     line("container", QString::fromStdString(footage.container));
+    if (footage.streams.size() > 1)
+        for (const media::VideoStream& stream : footage.streams)
+            line("stream", describe(stream, footage.streamIndex));
     line("codec", QString::fromStdString(footage.codec));
     line("picture", picture);
+    if (footage.interlaced)
+        line("interlaced", QStringLiteral("each picture holds two instants, in alternate rows"));
     line("camera frames", QString::number(footage.frameCount().value));
     line("key frames", QString::number(footage.keyFrames().size()));
     if (footage.averageRate)
@@ -141,6 +186,8 @@ void printText(const Inspection& found, bool withStamps)
                                  .arg(QString::fromStdString(statement.note)));
     for (const timing::Gap& gap : found.missing)
         line("missing", QStringLiteral("%1 before camera frame %2").arg(gap.count).arg(gap.before.value));
+    for (const media::Seam& seam : footage.seams)
+        line("seam", QStringLiteral("before camera frame %1: %2").arg(seam.before.value).arg(QString::fromStdString(seam.why)));
     for (const media::Doubt& doubt : footage.doubts)
         line("doubtful", QStringLiteral("%1 to %2: %3").arg(doubt.first.value).arg(doubt.last.value).arg(
                              QString::fromStdString(doubt.why)));
@@ -159,15 +206,21 @@ void printText(const Inspection& found, bool withStamps)
 
 int inspect(const QStringList& arguments)
 {
-    const Arguments given(arguments, {QStringLiteral("json"), QStringLiteral("stamps")});
+    const Arguments given(arguments, {QStringLiteral("json"), QStringLiteral("stamps"), QStringLiteral("joined")}, {QStringLiteral("stream")});
     if (given.operands().isEmpty())
         throw UsageError("inspect needs at least one file or picture folder");
     const bool withStamps = given.has(QStringLiteral("stamps"));
 
     bool failed = false;
     QJsonArray files;
-    for (const QString& path : given.operands()) {
-        const Inspection found = inspectFile(path);
+    QList<QStringList> footages; // each the files of one
+    if (given.has(QStringLiteral("joined")))
+        footages.append(given.operands());
+    else
+        for (const QString& path : given.operands())
+            footages.append(QStringList{path});
+    for (const QStringList& paths : footages) {
+        const Inspection found = inspectFootage(paths, given.stream());
         failed = failed || !found.footage;
         if (given.has(QStringLiteral("json")))
             files.append(toJson(found, withStamps));

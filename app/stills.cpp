@@ -34,7 +34,7 @@ std::filesystem::path stillPath(const std::filesystem::path& folder, const std::
 
 int stills(const QStringList& arguments)
 {
-    const Arguments given(arguments, {QStringLiteral("md5")}, {QStringLiteral("frames"), QStringLiteral("out")});
+    const Arguments given(arguments, {QStringLiteral("md5")}, {QStringLiteral("frames"), QStringLiteral("out"), QStringLiteral("stream")});
     const std::filesystem::path path = given.onlyOperand(QStringLiteral("file")).toStdString();
     if (!given.has(QStringLiteral("frames")))
         throw UsageError("stills needs --frames with the frame numbers");
@@ -42,7 +42,7 @@ int stills(const QStringList& arguments)
         throw UsageError("--md5 writes no pictures, so it doesn't go with --out");
     const std::vector<timing::FrameNumber> frames = parseFrames(given.value(QStringLiteral("frames")));
 
-    const auto footage = media::openFootage(path);
+    const auto footage = media::openFootage(path, {}, {}, media::OpenOptions{given.stream(), {}});
     for (const timing::FrameNumber frame : frames) {
         if (frame.value >= footage->frameCount().value)
             throw core::Error(core::ErrorKind::AtOdds,

@@ -9,6 +9,7 @@
 
 extern "C" {
 #include <libavutil/avstring.h>
+#include <libavutil/parseutils.h>
 }
 
 namespace media {
@@ -75,6 +76,18 @@ const AVCodec* decoderFor(const AVStream& stream)
 {
     const AVCodec* decoder = avcodec_find_decoder(stream.codecpar->codec_id);
     return decoder && isAllowedDecoder(decoder->name) ? decoder : nullptr;
+}
+
+/// By the stream's head, or by Matroska's note about it.
+std::optional<timing::Rational> durationOf(const AVStream& stream)
+{
+    if (stream.duration > 0)
+        return secondsOf(stream.duration, stream.time_base);
+    const AVDictionaryEntry* note = av_dict_get(stream.metadata, "DURATION", nullptr, AV_DICT_IGNORE_SUFFIX);
+    std::int64_t microseconds = 0;
+    if (!note || av_parse_time(&microseconds, note->value, 1) < 0 || microseconds <= 0)
+        return std::nullopt;
+    return secondsOf(microseconds, {1, 1'000'000});
 }
 
 /// libav's name, or the container's four letters where libav has none.
@@ -208,8 +221,7 @@ std::vector<VideoStream> Container::streams() const
         found.index = stream.index;
         found.codec = avcodec_get_name(kind.codec_id);
         found.size = {std::max(kind.width, 0), std::max(kind.height, 0)};
-        if (stream.duration > 0)
-            found.seconds = secondsOf(stream.duration, stream.time_base);
+        found.seconds = durationOf(stream);
         found.isDefault = stream.index == m_default;
         found.decodable = decoderFor(stream) != nullptr;
         streams.push_back(std::move(found));

@@ -289,7 +289,7 @@ void addForeignRecipes(std::vector<Recipe>& recipes)
     recipes.push_back({"mkvmerge_two_streams_small", "two moving pictures; the smaller one is chosen",
                        [](const fs::path& folder) { return twoStreams(folder, 0); }});
     recipes.push_back({"mkvmerge_cover", "an attached cover picture larger than the film", withCover});
-    recipes.push_back({"cover_stream_mp4", "a cover picture as stream 0, larger than the film", withCoverStream});
+    recipes.push_back({"cover_stream_mp4", "a cover picture as a stream, larger than the film", withCoverStream});
     addPiped(recipes);
 
     const auto magick = [&](const char* name, const std::string& pixels, const std::string& extension,

@@ -4,6 +4,8 @@
 #include "core/media/frame_reader.h"
 #include "core/media/rendition.h"
 #include "tests/core/media/films.h"
+#include "tests/footage/catalogue.h"
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <chrono>
 #include <fstream>
@@ -216,6 +218,45 @@ TEST_CASE("a reader that was stopped goes on as if nothing had been", "[media][f
         }
         CHECK(reader.read({n}).md5() == undisturbed.read({n}).md5());
     }
+}
+
+TEST_CASE("a file's moving pictures are listed, and one may be chosen", "[media][footage]")
+{
+    const auto entries = footage::catalogue();
+    const auto made = [&](const std::string& name) {
+        const auto entry = std::find_if(entries.begin(), entries.end(), [&](const auto& e) { return e.name == name; });
+        REQUIRE(entry != entries.end());
+        return entry->make(filmCache()).path;
+    };
+    const TempFolder cache;
+    const fs::path path = made("mkvmerge_two_streams");
+    for (int round = 0; round < 2; ++round) { // the second time from the cache
+        const auto large = media::openFootage(path, {}, {}, media::OpenOptions{{}, cache.path()});
+        const auto small = media::openFootage(path, {}, {}, media::OpenOptions{0, cache.path()});
+        for (const auto& footage : {large, small}) {
+            REQUIRE(footage->streams.size() == 2);
+            CHECK(footage->streams[0].codec == "mpeg2video");
+            CHECK(footage->streams[0].size == media::Size{240, 136});
+            CHECK(footage->streams[1].codec == "h264");
+            CHECK(footage->streams[1].size == media::Size{320, 180});
+            CHECK_FALSE(footage->streams[0].isDefault);
+            CHECK(footage->streams[1].isDefault);
+            REQUIRE(footage->streams[0].seconds);
+            CHECK_THAT(footage->streams[0].seconds->toDouble(), Catch::WithinAbs(30 / 25.0, 0.001)); // Matroska counts ms
+        }
+        CHECK(large->streamIndex == 1);
+        CHECK(large->frames.size() == 40);
+        CHECK(small->streamIndex == 0);
+        CHECK(small->frames.size() == 30);
+        CHECK(media::openFootage(path, {}, {}, media::OpenOptions{1, cache.path()})->frames.size() == 40);
+    }
+    CHECK_THROWS_WITH(media::openFootage(path, {}, {}, media::OpenOptions{5, {}}), Catch::Contains("choose one of 0, 1"));
+    for (const char* name : {"mkvmerge_cover", "cover_stream_mp4"}) { // covers are larger but no films
+        const auto footage = media::scanFootage(made(name));
+        CHECK(footage->streams.size() == 1);
+        CHECK(footage->frames.size() == 40);
+    }
+    CHECK_THROWS_AS(media::scanFootage(made("cover_stream_mp4"), {}, {}, media::OpenOptions{1, {}}), core::Error);
 }
 
 TEST_CASE("a file that was replaced, cut or grew before its index is confirmed is noticed", "[media][footage]")
