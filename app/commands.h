@@ -22,6 +22,7 @@ public:
 
 /// `arguments` are those after the command's name. Throw UsageError, core::Error.
 int inspect(const QStringList& arguments);
+int clock(const QStringList& arguments);
 int stills(const QStringList& arguments);
 int results(const QStringList& arguments);
 int check(const QStringList& arguments);

@@ -16,7 +16,8 @@ struct Command {
 };
 
 constexpr Command commands[] = {
-    {"inspect", app::inspect, Command::Plain},     {"stills", app::stills, Command::Plain},
+    {"inspect", app::inspect, Command::Plain},     {"clock", app::clock, Command::Plain},
+    {"stills", app::stills, Command::Plain},
     {"results", app::results, Command::Plain},     {"check", app::check, Command::Plain},
     {"publish", app::publish, Command::OffScreen},
 };

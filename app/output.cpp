@@ -13,6 +13,8 @@ QString usage()
         "      opens the workstation\n"
         "  tallyframe inspect FILE... [--json] [--stamps] [--stream N] [--joined]\n"
         "      what a footage file or a folder of numbered pictures holds; --joined: the files are one recording that the camera split\n"
+        "  tallyframe clock FILE --lamp-frequency HZ --region X,Y,W,H [--lamp-tolerance PPM] [--json]\n"
+        "      the capture rate from footage of a lamp that blinks at a known frequency\n"
         "  tallyframe stills FILE --frames 5,0,99 [--out DIR] [--md5] [--stream N]\n"
         "      frames as PNG, upright and with every pixel as it is; --md5: MD5 of the native planes instead\n"
         "  tallyframe results SESSION [--json]\n"

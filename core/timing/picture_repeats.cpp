@@ -9,14 +9,15 @@
 namespace timing {
 namespace {
 
-constexpr std::size_t window = 12;       ///< pictures over which a way is followed
+constexpr std::size_t window = 24;       ///< pictures over which a way is followed
 constexpr double nothing = 0.2;          ///< of the change around it: a picture that changes less adds nothing
 constexpr double steady = 0.5;           ///< least part of the way's length that it leads away; noise reaches 0.1
-constexpr double burst = 0.6;            ///< a single step that makes more of the way is a jump (a key picture, a light), no movement
+constexpr double burst = 0.4;            ///< a single step that makes more of the way is a jump (a key picture, a light), no movement
 constexpr double leastWay = 0.8;         ///< levels of 0..255; less is within what codecs do to a still picture
 constexpr std::int64_t fewestJudged = 24;
 constexpr double mostlyShare = 0.9, hardlyShare = 0.1;
 constexpr double irregularShare = 0.01;
+constexpr double mostIrregular = 0.4;    ///< more without a pattern is a codec's doing
 constexpr double leastStray = 0.15;      ///< pictures of their own must stray from an even way for blends to stand out
 constexpr double leastBlink = 8;         ///< levels between lit and dark; less is no lamp that could be told from noise
 constexpr std::size_t fewestEdges = 6;
@@ -183,6 +184,8 @@ PictureRepeats report(const std::vector<Judged>& judged)
     if (isPeriodic(result, judged) || isBlended(result, judged))
         return result;
     const double share = static_cast<double>(result.repeats.size()) / static_cast<double>(result.judged);
+    if (share > mostIrregular)
+        return {};
     result.verdict = share >= irregularShare ? PictureRepeats::Verdict::Irregular : PictureRepeats::Verdict::AllAdd;
     return result;
 }

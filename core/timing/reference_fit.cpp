@@ -17,7 +17,7 @@ constexpr std::size_t fewestForCheck = 5;    ///< edges; with fewer any line fit
 constexpr std::size_t mostEdges = 20'000;    ///< beyond them more edges add nothing but waiting
 constexpr double mostUnplaced = 0.2;         ///< share of edges that aren't at a whole flash
 constexpr double clearPlace = 0.3;           ///< of a flash that an edge may lie off, beside the frames' own 1
-constexpr double tightenedByChance = 2.5;    ///< as much wider when one unnoticed fault is allowed for: one may have been
+constexpr double tightenedByChance = 3;    ///< as much wider when one unnoticed fault is allowed for: one may have been
 constexpr double factorReach = 0.04;         ///< a ratio so near a simple one is taken for it
 
 std::string number(double value, const char* format = "%.6g")
@@ -321,6 +321,14 @@ std::optional<Repair> explained(ReferenceFit& fit, const ReferenceLamp& lamp, co
     return repair;
 }
 
+/// Whether least squares lands where the bounds do. A fault near an end squeezes the bounds away from it.
+bool meets(const SlopeRange& slopes, const ReferenceFit::LeastSquares& line, const ReferenceLamp& lamp)
+{
+    const double centre = (slopes.lowest + slopes.highest) / 2 * lamp.frequency;
+    const double halfWidth = slopes.width() / 2 * lamp.frequency;
+    return std::abs(line.rate - centre) <= halfWidth + line.standardUncertainty;
+}
+
 } // namespace
 
 double ReferenceFit::standardUncertainty() const { return rate ? *rate * std::hypot(fitUncertainty, lampUncertainty) : 0; }
@@ -401,13 +409,14 @@ ReferenceFit fitReference(const std::vector<LampEdge>& edges, const ReferenceLam
     if (bars.size() < fewestForCheck) {
         remark(fit, FitRemark::Kind::FewEdges, std::nullopt, static_cast<std::int64_t>(bars.size()),
                "With " + std::to_string(bars.size()) + " edges a lost frame or a wrong edge can't be seen; film more flashes.");
-    } else if (const SlopeRange wider = widenedByOneFault(bars, slopes);
-               wider.width() > tightenedByChance * slopes.width()
-               || (dithersSlowly((wider.lowest + wider.highest) / 2) && !stepsAreEqual(bars))) {
-        if (wider.width() > tightenedByChance * slopes.width())
+    } else {
+        const SlopeRange wider = widenedByOneFault(bars, slopes);
+        const bool hidden = wider.width() > tightenedByChance * slopes.width() && !meets(slopes, *fit.leastSquares, lamp);
+        if (hidden)
             remark(fit, FitRemark::Kind::HiddenLoss, std::nullopt, 1,
                    "One lost or repeated frame would go unnoticed among these edges; the uncertainty allows for it.");
-        slopes = wider;
+        if (hidden || (dithersSlowly((wider.lowest + wider.highest) / 2) && !stepsAreEqual(bars)))
+            slopes = wider;
     }
     setRate(fit, lamp, slopes);
     std::int64_t most = 0;

@@ -51,7 +51,7 @@ TEST_CASE("pictures that repeat in a rhythm are found with their period", "[timi
 
 TEST_CASE("steady movement adds something in every picture", "[timing]")
 {
-    const PictureRepeats found = findRepeats(travelling(400, GENERATE(0.03, 0.05, 0.2), 0.02, 5, [](int k) { return k; }));
+    const PictureRepeats found = findRepeats(travelling(400, GENERATE(0.03, 0.05, 0.1), 0.02, 5, [](int k) { return k; }));
     CHECK(found.verdict == Verdict::AllAdd);
     CHECK(found.repeats.empty());
 }

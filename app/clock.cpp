@@ -1,0 +1,138 @@
+#include "app/arguments.h"
+#include "app/commands.h"
+#include "core/error.h"
+#include "core/media/calibration_traces.h"
+
+#include <QJsonArray>
+#include <QJsonDocument>
+#include <QJsonObject>
+#include <cmath>
+
+namespace app {
+namespace {
+
+constexpr double highestFrequency = 1e7; ///< Hz
+
+double positiveNumber(const Arguments& given, const QString& option, double highest, const char* what)
+{
+    bool isNumber = false;
+    const double value = given.value(option).toDouble(&isNumber);
+    if (!isNumber || !(value > 0) || !(value <= highest))
+        throw UsageError("--" + option.toStdString() + " takes " + what + ", \"" + given.value(option).toStdString() + "\" isn't one");
+    return value;
+}
+
+timing::ReferenceLamp lampOf(const Arguments& given)
+{
+    const QString frequency = QStringLiteral("lamp-frequency"), tolerance = QStringLiteral("lamp-tolerance");
+    if (!given.has(frequency))
+        throw UsageError("clock needs --lamp-frequency with the flashes a second of the lamp");
+    timing::ReferenceLamp lamp;
+    lamp.frequency = positiveNumber(given, frequency, highestFrequency, "a number of flashes a second above 0");
+    if (given.has(tolerance))
+        lamp.tolerance = positiveNumber(given, tolerance, 100'000, "parts per million above 0 and up to 100000") * 1e-6;
+    return lamp;
+}
+
+media::Rect regionOf(const Arguments& given)
+{
+    const QString text = given.value(QStringLiteral("region"));
+    if (!given.has(QStringLiteral("region")))
+        throw UsageError("clock needs --region X,Y,W,H, the pixels around the lamp in the unturned picture");
+    const QStringList parts = text.split(QLatin1Char(','));
+    std::vector<int> numbers;
+    for (const QString& part : parts) {
+        bool isNumber = false;
+        numbers.push_back(part.trimmed().toInt(&isNumber));
+        if (!isNumber)
+            numbers.clear();
+        if (!isNumber)
+            break;
+    }
+    if (numbers.size() != 4 || numbers[0] < 0 || numbers[1] < 0 || numbers[2] < 1 || numbers[3] < 1)
+        throw UsageError("--region takes X,Y,W,H in whole pixels, width and height at least 1, \"" + text.toStdString() + "\" isn't that");
+    return {numbers[0], numbers[1], numbers[2], numbers[3]};
+}
+
+QJsonValue orNull(bool there, const QJsonValue& value) { return there ? value : QJsonValue(); }
+
+QJsonObject toJson(const QString& path, const timing::Calibration& found, const timing::ReferenceLamp& lamp)
+{
+    const timing::ReferenceFit& fit = found.fit;
+    QJsonArray residuals, edgeFrames, warnings;
+    for (const timing::FittedEdge& edge : fit.edges) {
+        if (!edge.used)
+            continue;
+        residuals.append(edge.residual);
+        edgeFrames.append(qint64(edge.edge.frame.value));
+    }
+    for (const std::string& sentence : found.warnings())
+        warnings.append(QString::fromStdString(sentence));
+    QJsonValue leastSquares;
+    if (fit.leastSquares)
+        leastSquares = QJsonObject{{QStringLiteral("rate"), fit.leastSquares->rate},
+                                   {QStringLiteral("standardUncertainty"), fit.leastSquares->standardUncertainty},
+                                   {QStringLiteral("residualSd"), fit.leastSquares->residualSd}};
+    const bool there = fit.rate.has_value();
+    return {
+        {QStringLiteral("path"), path},
+        {QStringLiteral("lamp"), QJsonObject{{QStringLiteral("frequency"), lamp.frequency}, {QStringLiteral("tolerance"), lamp.tolerance}}},
+        {QStringLiteral("rate"), orNull(there, fit.rate.value_or(0))},
+        {QStringLiteral("standardUncertainty"), orNull(there, fit.standardUncertainty())},
+        {QStringLiteral("interval95"), orNull(there, QJsonArray{fit.low95(), fit.high95()})},
+        {QStringLiteral("possible"), orNull(there, QJsonArray{fit.lowest, fit.highest})},
+        {QStringLiteral("leastSquares"), leastSquares},
+        {QStringLiteral("edges"), qint64(fit.usedEdges())},
+        {QStringLiteral("edgeFrames"), edgeFrames},
+        {QStringLiteral("residuals"), residuals},
+        {QStringLiteral("warnings"), warnings},
+    };
+}
+
+void printText(const QString& path, const timing::Calibration& found, const timing::ReferenceLamp& lamp)
+{
+    const timing::ReferenceFit& fit = found.fit;
+    printLine(path);
+    const auto line = [](const char* name, const QString& value) { printLine(QStringLiteral("  %1 %2").arg(QLatin1String(name), -14).arg(value)); };
+    const auto figure = [](double value, int digits = 9) { return QString::number(value, 'g', digits); };
+    line("edges", QStringLiteral("%1 of %2 used").arg(fit.usedEdges()).arg(fit.edges.size()));
+    if (fit.rate) {
+        line("capture rate", QStringLiteral("%1 a second, standard uncertainty %2 (%3 ppm)")
+                                 .arg(figure(*fit.rate), figure(fit.standardUncertainty(), 2), figure(1e6 * fit.standardUncertainty() / *fit.rate, 2)));
+        line("95 % interval", QStringLiteral("%1 to %2").arg(figure(fit.low95()), figure(fit.high95())));
+        line("of which lamp", lamp.tolerance > 0 ? QStringLiteral("%1 ppm").arg(figure(1e6 * fit.lampUncertainty, 2))
+                                                 : QStringLiteral("nothing: its frequency is taken as exact; --lamp-tolerance PPM says how good it is"));
+    }
+    if (fit.leastSquares)
+        line("least squares", QStringLiteral("%1 a second, standard uncertainty %2, residuals' standard deviation %3 camera frames")
+                                  .arg(figure(fit.leastSquares->rate), figure(fit.leastSquares->standardUncertainty, 2), figure(fit.leastSquares->residualSd, 2)));
+    for (const std::string& sentence : found.warnings())
+        line("note", QString::fromStdString(sentence));
+}
+
+} // namespace
+
+int clock(const QStringList& arguments)
+{
+    const Arguments given(arguments, {QStringLiteral("json")},
+                          {QStringLiteral("lamp-frequency"), QStringLiteral("lamp-tolerance"), QStringLiteral("region")});
+    const QString path = given.onlyOperand(QStringLiteral("file"));
+    const timing::ReferenceLamp lamp = lampOf(given);
+    const media::Rect region = regionOf(given);
+
+    const auto footage = media::openFootage(path.toStdString());
+    if (qint64(region.x) + region.width > footage->size.width || qint64(region.y) + region.height > footage->size.height)
+        throw UsageError("the region reaches beyond the picture of " + std::to_string(footage->size.width) + " x " + std::to_string(footage->size.height));
+    const timing::StampPattern pattern = media::stampPatternOf(*footage);
+    const timing::Calibration found = timing::calibrate(media::calibrationTraces(*footage, region), lamp, media::missingFramesOf(*footage, pattern),
+                                                        timing::gatherEvidence(pattern, footage->tags, footage->container));
+    if (given.has(QStringLiteral("json")))
+        printLine(QString::fromUtf8(QJsonDocument(toJson(path, found, lamp)).toJson(QJsonDocument::Compact)));
+    else
+        printText(path, found, lamp);
+    if (!found.fit.rate)
+        throw core::Error(core::ErrorKind::AtOdds, path.toStdString() + ": " + found.fit.refused);
+    return Fine;
+}
+
+} // namespace app
