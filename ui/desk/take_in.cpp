@@ -4,6 +4,7 @@
 
 #include <QFileInfo>
 #include <algorithm>
+#include <utility>
 
 namespace ui {
 
@@ -36,6 +37,7 @@ TakeIn::TakeIn(SessionModel& model, FootagePool& pool, QObject* parent)
         }
     });
     connect(&model, &SessionModel::sessionReplaced, this, &TakeIn::cancelAll);
+    connect(&model, &SessionModel::changed, this, &TakeIn::accepted);
 }
 
 void TakeIn::add(const QStringList& filesAndFolders)
@@ -170,9 +172,14 @@ void TakeIn::commit()
             emit added(first);
         commit();
     };
+    // Until the session holds them they stay in line, so that the same bytes under another name are noticed.
+    const auto endOnceAccepted = [this, end](qint64 first) {
+        m_onceAccepted = [end, first] { end(true, first); };
+        accepted();
+    };
     m_worker.run(
         describe,
-        [this, end](const std::vector<session::NewCapture>& captures) {
+        [this, end, endOnceAccepted](const std::vector<session::NewCapture>& captures) {
             qint64 first = 0;
             const bool went = m_model.edit([&](const session::Document& document) {
                 session::Edit edit = session::addCaptures(document, captures);
@@ -182,12 +189,21 @@ void TakeIn::commit()
                             first = capture->id.value;
                 return edit;
             });
-            end(went, first);
+            if (went)
+                endOnceAccepted(first);
+            else
+                end(false, 0);
         },
         [this, end](const QString& sentence) {
             emit problem(sentence);
             end(false, 0);
         });
+}
+
+void TakeIn::accepted()
+{
+    if (m_onceAccepted && !m_model.pending())
+        std::exchange(m_onceAccepted, nullptr)();
 }
 
 void TakeIn::drop(const QString& path, bool forget)
@@ -213,6 +229,7 @@ void TakeIn::cancelAll()
 {
     m_worker.stop();
     m_committing = false;
+    m_onceAccepted = nullptr;
     const QVector<Item> items = std::exchange(m_items, {});
     for (const Item& item : items) {
         m_pool.cancel(item.path);

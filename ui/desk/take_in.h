@@ -5,6 +5,7 @@
 #include "ui/footage/footage_pool.h"
 #include "ui/model/session_model.h"
 #include "ui/model/worker.h"
+#include <functional>
 #include <vector>
 
 namespace ui {
@@ -40,6 +41,7 @@ private:
     void stateChanged(const QString& path);
     void checksumReady(const QString& path, const QString& sha256);
     void commit();
+    void accepted();
     void drop(const QString& path, bool forget);
     Item* find(const QString& path);
     QString nameOfSame(const QString& path, const QString& sha256) const;
@@ -48,6 +50,7 @@ private:
     FootagePool& m_pool;
     QVector<Item> m_items;
     bool m_committing = false;
+    std::function<void()> m_onceAccepted; ///< what is left to do when the edit that adds captures is in the session
     Worker m_worker;
 };
 
