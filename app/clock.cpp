@@ -2,6 +2,7 @@
 #include "app/commands.h"
 #include "core/error.h"
 #include "core/media/calibration_traces.h"
+#include "core/media/rate_tags.h"
 
 #include <QJsonArray>
 #include <QJsonDocument>
@@ -125,7 +126,7 @@ int clock(const QStringList& arguments)
         throw UsageError("the region reaches beyond the picture of " + std::to_string(footage->size.width) + " x " + std::to_string(footage->size.height));
     const timing::StampPattern pattern = media::stampPatternOf(*footage);
     const timing::Calibration found = timing::calibrate(media::calibrationTraces(*footage, region), lamp, media::missingFramesOf(*footage, pattern),
-                                                        timing::gatherEvidence(pattern, footage->tags, footage->container));
+                                                        media::rateEvidence(*footage, pattern));
     if (given.has(QStringLiteral("json")))
         printLine(QString::fromUtf8(QJsonDocument(toJson(path, found, lamp)).toJson(QJsonDocument::Compact)));
     else

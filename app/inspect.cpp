@@ -2,6 +2,7 @@
 #include "app/commands.h"
 #include "core/error.h"
 #include "core/media/parts.h"
+#include "core/media/rate_tags.h"
 #include "core/timing/rate_evidence.h"
 
 #include <QJsonArray>
@@ -41,7 +42,7 @@ Inspection inspectFootage(const QStringList& paths, std::optional<int> stream)
     for (const media::FrameEntry& frame : footage.frames)
         stamps.push_back(frame.stamp);
     const timing::StampPattern pattern = timing::stampPattern(stamps, footage.timeBase);
-    found.evidence = timing::gatherEvidence(pattern, footage.tags, footage.container);
+    found.evidence = media::rateEvidence(footage, pattern);
     found.missing = pattern.gaps;
     for (const media::MissingFrames& hole : footage.numberingHoles)
         found.missing.push_back({hole.before, hole.count});

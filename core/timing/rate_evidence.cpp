@@ -49,6 +49,12 @@ template <class Number> std::optional<Number> parsed(std::string_view text)
     return number;
 }
 
+bool sameKey(std::string_view a, std::string_view b)
+{
+    const auto lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
+    return std::ranges::equal(a, b, {}, lower, lower);
+}
+
 struct TagKey {
     const char* key;
     bool thousandths; ///< plain numbers of 1000 and more are thousandths of a frame a second
@@ -58,6 +64,9 @@ struct TagKey {
 constexpr std::array tagKeys{
     TagKey{"com.android.capture.fps", false},   // the rate asked for, not guaranteed (platform documentation)
     TagKey{"com.arri.camera.SensorFps", true},
+    TagKey{"smta recording mode", false},        // this and the next two: core/media/rate_tags.h
+    TagKey{"VideoFrame captureFps", false},
+    TagKey{"RDD 18 capture frame rate", false},
 };
 
 std::optional<RateEvidence> tagEvidence(const TagKey& key, const std::string& text)
@@ -127,7 +136,8 @@ std::vector<RateEvidence> gatherEvidence(const StampPattern& pattern, const std:
     std::vector<RateEvidence> evidence;
     double fastestTag = 0;
     for (const TagKey& key : tagKeys) {
-        const auto tag = tags.find(key.key);
+        // Matroska writers put keys into capitals.
+        const auto tag = std::ranges::find_if(tags, [&](const auto& t) { return sameKey(t.first, key.key); });
         if (tag == tags.end())
             continue;
         if (const auto stated = tagEvidence(key, tag->second)) {

@@ -1,4 +1,5 @@
 #include "ui/desk/new_capture.h"
+#include "core/media/rate_tags.h"
 #include "core/session/limits.h"
 #include "core/timing/stamp_pattern.h"
 #include "ui/model/file_paths.h"
@@ -149,7 +150,7 @@ session::NewCapture describeCapture(const media::Footage& footage, const QString
             capture.stampSeconds.push_back(stamp->toDouble());
         capture.stampTickSeconds = pattern.tick;
     }
-    added.evidence = timing::gatherEvidence(pattern, footage.tags, footage.container);
+    added.evidence = media::rateEvidence(footage, pattern);
     added.cameraMode = cameraMode(footage.tags, added.evidence).toStdString();
     return added;
 }
