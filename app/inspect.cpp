@@ -101,6 +101,12 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
                                    {QStringLiteral("seconds"), stream.seconds ? QJsonValue(ratio(*stream.seconds)) : QJsonValue()},
                                    {QStringLiteral("default"), stream.isDefault},
                                    {QStringLiteral("decodable"), stream.decodable}});
+    QJsonArray changes;
+    for (const media::FormatChange& change : footage.formatChanges)
+        changes.append(QJsonObject{{QStringLiteral("first"), qint64(change.first.value)},
+                                   {QStringLiteral("width"), change.size.width},
+                                   {QStringLiteral("height"), change.size.height},
+                                   {QStringLiteral("pixelFormat"), QString::fromStdString(change.pixelFormat)}});
     QJsonArray seams;
     for (const media::Seam& seam : footage.seams)
         seams.append(QJsonObject{{QStringLiteral("before"), qint64(seam.before.value)},
@@ -124,6 +130,7 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
         {QStringLiteral("keyFrames"), keyFrames},
         {QStringLiteral("rateEvidence"), evidence},
         {QStringLiteral("missing"), missing},
+        {QStringLiteral("formatChanges"), changes},
         {QStringLiteral("seams"), seams},
         {QStringLiteral("doubtful"), doubtful},
         {QStringLiteral("fault"), found.fault.isEmpty() ? QJsonValue() : QJsonValue(found.fault)},
@@ -171,6 +178,12 @@ void printText(const Inspection& found, bool withStamps)
             line("stream", describe(stream, footage.streamIndex));
     line("codec", QString::fromStdString(footage.codec));
     line("picture", picture);
+    for (const media::FormatChange& change : footage.formatChanges)
+        line("changes", QStringLiteral("to %1 x %2, %3, from camera frame %4 on")
+                            .arg(change.size.width)
+                            .arg(change.size.height)
+                            .arg(QString::fromStdString(change.pixelFormat))
+                            .arg(change.first.value));
     if (footage.interlaced)
         line("interlaced", QStringLiteral("each picture holds two instants, in alternate rows"));
     line("camera frames", QString::number(footage.frameCount().value));

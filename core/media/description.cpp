@@ -31,6 +31,23 @@ std::optional<timing::Rational> rateOf(AVRational rate)
     return timing::Rational(rate.num, rate.den);
 }
 
+void noteFormat(Footage& footage, const AVFrame& frame)
+{
+    const char* name = av_get_pix_fmt_name(static_cast<AVPixelFormat>(frame.format));
+    const Size size{frame.width, frame.height};
+    const std::string format = name ? name : "unknown";
+    if (footage.frames.empty()) {
+        footage.size = size;
+        footage.pixelFormat = format;
+        return;
+    }
+    const bool changed = !footage.formatChanges.empty();
+    const Size& before = changed ? footage.formatChanges.back().size : footage.size;
+    const std::string& formatBefore = changed ? footage.formatChanges.back().pixelFormat : footage.pixelFormat;
+    if (size != before || format != formatBefore)
+        footage.formatChanges.push_back({{footage.frameCount().value}, size, format});
+}
+
 void describe(Footage& footage, const Container& container)
 {
     const AVFormatContext& format = container.format();

@@ -10,6 +10,9 @@ void describe(Footage& footage, const Container& container);
 /// A stamp of the container in seconds; empty when there is none or it is beyond what can be reckoned with.
 std::optional<timing::Rational> secondsOf(std::int64_t stamp, AVRational timeBase);
 
+/// Notes size and pixel format of the picture that becomes the next frame where they differ from those before.
+void noteFormat(Footage& footage, const AVFrame& frame);
+
 std::optional<timing::Rational> rateOf(AVRational rate);
 
 } // namespace media

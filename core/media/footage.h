@@ -36,6 +36,13 @@ struct MissingFrames {
     std::int64_t count = 0;
 };
 
+/// From frame `first` on pictures have another size or pixel format than the one before.
+struct FormatChange {
+    timing::FrameNumber first;
+    Size size;
+    std::string pixelFormat;
+};
+
 struct Footage;
 
 /// One file of a recording that the camera split.
@@ -71,8 +78,9 @@ struct Footage {
     bool pictureFolder = false;
     std::string container;           ///< libav's short name, or "pictures"
     std::string codec;
-    std::string pixelFormat;
-    Size size;                       ///< native, unturned
+    std::string pixelFormat;         ///< of frame 0
+    Size size;                       ///< native, unturned; of frame 0
+    std::vector<FormatChange> formatChanges; ///< ascending; found by decoding only
     int rotation = 0;                ///< clockwise degrees to turn for display: 0, 90, 180, 270
     timing::Rational pixelAspect{1}; ///< width to height of a pixel, unturned
     timing::Rational timeBase{1};    ///< seconds a tick

@@ -6,7 +6,7 @@
 namespace media {
 namespace {
 
-constexpr std::string_view magic = "frame index 2\n"; // the number rises with any change below
+constexpr std::string_view magic = "frame index 3\n"; // the number rises with any change below
 
 class Writer {
 public:
@@ -193,6 +193,13 @@ void writeFindings(Writer& out, const Footage& footage)
         out.number(doubt.last.value);
         out.text(doubt.why);
     }
+    out.number(static_cast<std::int64_t>(footage.formatChanges.size()));
+    for (const FormatChange& change : footage.formatChanges) {
+        out.number(change.first.value);
+        out.number(change.size.width);
+        out.number(change.size.height);
+        out.text(change.pixelFormat);
+    }
     out.number(footage.fault.has_value());
     out.text(footage.fault.value_or(""));
     out.number(static_cast<std::int64_t>(footage.tags.size()));
@@ -215,6 +222,13 @@ void readFindings(Reader& in, Footage& footage)
         doubt.first = {in.number(0, last)};
         doubt.last = {in.number(doubt.first.value, last)};
         doubt.why = in.text();
+    }
+    footage.formatChanges.resize(in.count(32));
+    for (FormatChange& change : footage.formatChanges) {
+        change.first = {in.number(1, last)};
+        change.size.width = static_cast<int>(in.number(1, INT32_MAX));
+        change.size.height = static_cast<int>(in.number(1, INT32_MAX));
+        change.pixelFormat = in.text();
     }
     const bool faulty = in.number(0, 1) != 0;
     std::string fault = in.text();

@@ -98,6 +98,10 @@ void append(Footage& joined, const Footage& part)
         doubt.last.value += first;
         joined.doubts.push_back(std::move(doubt));
     }
+    for (FormatChange change : part.formatChanges) {
+        change.first.value += first;
+        joined.formatChanges.push_back(std::move(change));
+    }
     joined.confirmed = joined.confirmed && part.confirmed;
     joined.interlaced = joined.interlaced || part.interlaced;
     if (!joined.fault)

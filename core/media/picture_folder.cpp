@@ -1,5 +1,6 @@
 #include "core/media/picture_folder.h"
 #include "core/media/av_setup.h"
+#include "core/media/description.h"
 #include "core/media/display_matrix.h"
 #include "core/media/picture_hash.h"
 #include "core/media/refusal.h"
@@ -81,9 +82,6 @@ void describe(Footage& footage, const PictureFile& picture)
 {
     const AVFrame& frame = *picture.frame;
     footage.codec = picture.codec;
-    footage.size = {frame.width, frame.height};
-    const char* format = av_get_pix_fmt_name(static_cast<AVPixelFormat>(frame.format));
-    footage.pixelFormat = format ? format : "unknown";
     if (frame.sample_aspect_ratio.num > 0 && frame.sample_aspect_ratio.den > 0)
         footage.pixelAspect = {frame.sample_aspect_ratio.num, frame.sample_aspect_ratio.den};
     const AVFrameSideData* turn = av_frame_get_side_data(&frame, AV_FRAME_DATA_DISPLAYMATRIX);
@@ -200,6 +198,7 @@ std::shared_ptr<const Footage> indexFolder(const std::filesystem::path& folder, 
             continue;
         }
         const timing::FrameNumber number{static_cast<std::int64_t>(footage->frames.size())};
+        noteFormat(*footage, *picture.frame);
         if (number.value == 0)
             describe(*footage, picture);
         if (file.number != lastNumber + 1)
@@ -237,7 +236,12 @@ std::shared_ptr<const Footage> scanFolder(const std::filesystem::path& folder)
         lastNumber = file.number;
         footage->frames.push_back({ordinal, std::nullopt, true, 0});
     }
-    describe(*footage, decodePictureFile(series.files.front().path));
+    const PictureFile first = decodePictureFile(series.files.front().path);
+    Footage facts; // without frames yet
+    noteFormat(facts, *first.frame);
+    footage->size = facts.size;
+    footage->pixelFormat = facts.pixelFormat;
+    describe(*footage, first);
     footage->packets = std::move(packets);
     return footage;
 }

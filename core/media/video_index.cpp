@@ -90,13 +90,9 @@ void Indexing::takePacket(const PacketMark& mark)
 void Indexing::takePicture(FramePtr held, std::int64_t ordinal)
 {
     const AVFrame& frame = *held;
-    if (m_footage->frames.empty()) {
-        m_footage->size = {frame.width, frame.height};
-        const char* format = av_get_pix_fmt_name(static_cast<AVPixelFormat>(frame.format));
-        m_footage->pixelFormat = format ? format : "unknown";
-        if (frame.sample_aspect_ratio.num > 0 && frame.sample_aspect_ratio.den > 0)
-            m_footage->pixelAspect = {frame.sample_aspect_ratio.num, frame.sample_aspect_ratio.den};
-    }
+    noteFormat(*m_footage, frame);
+    if (m_footage->frames.empty() && frame.sample_aspect_ratio.num > 0 && frame.sample_aspect_ratio.den > 0)
+        m_footage->pixelAspect = {frame.sample_aspect_ratio.num, frame.sample_aspect_ratio.den};
     m_footage->interlaced = m_footage->interlaced || isInterlaced(frame);
 
     FrameEntry entry;

@@ -220,6 +220,32 @@ TEST_CASE("a reader that was stopped goes on as if nothing had been", "[media][f
     }
 }
 
+TEST_CASE("a change of size or pixel format in mid-film is told by its first frame", "[media][footage]")
+{
+    struct Change {
+        const char* name;
+        std::int64_t first;
+        media::Size size;
+        const char* format;
+    };
+    const Change change = GENERATE(Change{"h264_size_change_bare", 24, {480, 270}, "yuv420p"}, Change{"h264_size_change_ts", 24, {480, 270}, "yuv420p"},
+                                   Change{"h264_format_change_bare", 24, {320, 180}, "yuv422p"},
+                                   Change{"mjpeg_format_change_bare", 16, {320, 180}, "yuvj444p"});
+    CAPTURE(change.name);
+    for (const footage::CatalogueEntry& entry : footage::catalogue())
+        if (entry.name == change.name) {
+            const auto footage = media::openFootage(entry.make(filmCache()).path);
+            CHECK(footage->size == media::Size{320, 180});
+            REQUIRE(footage->formatChanges.size() == 1);
+            CHECK(footage->formatChanges[0].first.value == change.first);
+            CHECK(footage->formatChanges[0].size == change.size);
+            CHECK(footage->formatChanges[0].pixelFormat == change.format);
+            const media::Picture picture = media::FrameReader(footage).read({change.first});
+            CHECK(picture.size() == change.size);
+            CHECK(picture.pixelFormat() == change.format);
+        }
+}
+
 TEST_CASE("a file's moving pictures are listed, and one may be chosen", "[media][footage]")
 {
     const auto entries = footage::catalogue();

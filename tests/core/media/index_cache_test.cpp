@@ -132,6 +132,10 @@ TEST_CASE("a damaged cache entry is noticed, whatever its bytes, and made anew",
     CHECK_FALSE(spoilt([](media::Footage& f) { f.frames.clear(); }));
     CHECK_FALSE(spoilt([](media::Footage& f) { f.frames[5].ordinal = 1000; }));
     CHECK_FALSE(spoilt([](media::Footage& f) { f.rotation = 45; }));
+    CHECK(spoilt([](media::Footage& f) { f.formatChanges.push_back({{3}, {2, 2}, "gray"}); }));
+    CHECK_FALSE(spoilt([](media::Footage& f) { f.formatChanges.push_back({{0}, {2, 2}, "gray"}); }));
+    CHECK_FALSE(spoilt([](media::Footage& f) { f.formatChanges.push_back({{3}, {2, 0}, "gray"}); }));
+    CHECK_FALSE(spoilt([](media::Footage& f) { f.streams.push_back({-1, "h264", {2, 2}, {}, false, true}); }));
     CHECK_FALSE(spoilt([](media::Footage& f) { f.doubts.push_back({{3}, {60}, "why"}); }));
     CHECK_FALSE(spoilt([](media::Footage& f) { f.numberingHoles.push_back({{3}, -1}); }));
     CHECK_FALSE(media::readIndex(media::writeIndex(*footage, 1), 2));
