@@ -67,4 +67,23 @@ void describe(Footage& footage, const Container& container)
     addTags(footage.tags, stream.metadata);
 }
 
+void dropUnfoundedStamps(Footage& footage, const Container& container)
+{
+    std::vector<FrameEntry>& frames = footage.frames;
+    // AVI counts chunks in decoding order. That is a stamp only where nothing is reordered; where it is, libav stamps
+    // some pictures and leaves others out.
+    const bool reordered =
+        container.hasChunkCountsOnly()
+        && (!std::is_sorted(frames.begin(), frames.end(),
+                            [](const FrameEntry& a, const FrameEntry& b) { return a.ordinal < b.ordinal; })
+            || std::any_of(frames.begin(), frames.end(), [](const FrameEntry& entry) { return !entry.stamp; }));
+    const bool wrong = container.reckonsStamps()
+                       && !std::is_sorted(frames.begin(), frames.end(), [](const FrameEntry& a, const FrameEntry& b) {
+                              return a.stamp && b.stamp && *a.stamp < *b.stamp;
+                          });
+    if (reordered || wrong || container.isBareStream())
+        for (FrameEntry& entry : frames)
+            entry.stamp.reset();
+}
+
 } // namespace media

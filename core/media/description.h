@@ -13,6 +13,9 @@ std::optional<timing::Rational> secondsOf(std::int64_t stamp, AVRational timeBas
 /// Notes size and pixel format of the picture that becomes the next frame where they differ from those before.
 void noteFormat(Footage& footage, const AVFrame& frame);
 
+/// Takes away stamps that the container doesn't have but libav makes up. Call with all frames in their order.
+void dropUnfoundedStamps(Footage& footage, const Container& container);
+
 std::optional<timing::Rational> rateOf(AVRational rate);
 
 } // namespace media

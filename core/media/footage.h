@@ -123,9 +123,10 @@ std::shared_ptr<const Footage> openFootage(const std::filesystem::path& path, st
                                            const Progress& progress, const std::filesystem::path& cacheFolder);
 
 /// Quick enough to be waited for: the confirmed index from the cache where there is one, otherwise the frames that the
-/// packets tell of, without decoding. Confirmed at once as well where packets don't tell which frames there are or in which
-/// order: reordered pictures without stamps (bare streams, AVI) or with equal, backward or merely counted ones (MXF), streams
-/// without a key picture, and damage that the container itself shows (only decoding names the frames in doubt).
+/// packets tell of, without decoding. Their order is that of their stamps; where these are missing, equal, backward or merely
+/// counted (bare streams, AVI, MXF), that of the order numbers in H.264 and HEVC pictures, which takes a second scan.
+/// Confirmed at once as well where nothing tells: reordered pictures of other codecs without sound stamps, streams without a
+/// key picture, and damage that the container itself shows (only decoding names the frames in doubt).
 /// A folder is scanned by its names and first picture. Errors as openFootage's.
 std::shared_ptr<const Footage> scanFootage(const std::filesystem::path& path, std::stop_token stop = {},
                                            const Progress& progress = {}, const OpenOptions& options = {});

@@ -3,6 +3,7 @@
 #include "core/media/field_pairs.h"
 #include "core/media/packet_table.h"
 #include "core/media/sequential_pass.h"
+#include "core/media/stream_order.h"
 #include <algorithm>
 
 namespace media {
@@ -40,19 +41,22 @@ public:
 
     /// False when damage was met.
     bool readPackets(const Progress& progress);
-    /// Ordinals of the frames in presentation order; empty when the packets don't tell.
-    std::vector<std::int64_t> order() const;
+    /// Ordinals of the frames in presentation order; empty when neither stamps nor the pictures' heads tell.
+    std::vector<std::int64_t> order(const std::filesystem::path& path, const std::stop_token& stop);
     std::shared_ptr<const Footage> footage(const std::filesystem::path& path, const std::vector<std::int64_t>& order);
 
 private:
     const PacketMark& mark(std::int64_t ordinal) const { return m_packets->marks[static_cast<std::size_t>(ordinal)]; }
     bool isKey(std::int64_t ordinal) const { return mark(ordinal).flags & AV_PKT_FLAG_KEY; }
     bool stampsTellOrder(const std::vector<std::int64_t>& shown) const;
+    std::vector<std::int64_t> orderByHeads(const std::filesystem::path& path, const std::vector<std::int64_t>& shown,
+                                           const std::stop_token& stop);
 
     Container m_container;
     AVCodecID m_codec;
     FieldPairs m_fields;
     std::shared_ptr<PacketTable> m_packets = std::make_shared<PacketTable>();
+    AVRational m_codedRate{0, 1};      ///< what the coded pictures say, where their heads were read
     std::vector<std::int64_t> m_shown; ///< ordinals of packets that aren't hidden or discarded
 };
 
@@ -76,7 +80,7 @@ bool Scan::readPackets(const Progress& progress)
     return rc == AVERROR_EOF && m_container.complaints().count() == 0;
 }
 
-std::vector<std::int64_t> Scan::order() const
+std::vector<std::int64_t> Scan::order(const std::filesystem::path& path, const std::stop_token& stop)
 {
     const auto count = static_cast<std::int64_t>(m_packets->marks.size());
     std::int64_t firstKey = 0;
@@ -89,12 +93,27 @@ std::vector<std::int64_t> Scan::order() const
     if (!mayReorder(m_codec))
         return shown;
     if (m_container.isBareStream() || m_container.reckonsStamps() || !stampsTellOrder(shown))
-        return {};
+        return StreamOrder::knows(m_codec) ? orderByHeads(path, shown, stop) : std::vector<std::int64_t>();
     // What comes before the first key picture in presentation order refers to pictures before the film's beginning.
     const std::int64_t begin = mark(firstKey).pts;
     std::erase_if(shown, [&](std::int64_t ordinal) { return begin != AV_NOPTS_VALUE && mark(ordinal).pts < begin; });
     std::stable_sort(shown.begin(), shown.end(), [&](std::int64_t a, std::int64_t b) { return mark(a).pts < mark(b).pts; });
     return shown;
+}
+
+std::vector<std::int64_t> Scan::orderByHeads(const std::filesystem::path& path, const std::vector<std::int64_t>& shown,
+                                             const std::stop_token& stop)
+{
+    Container again(path, m_container.stream().index, stop);
+    StreamOrder heads(again.stream());
+    const PacketPtr packet = newPacket();
+    for (const PacketMark& mark : m_packets->marks) {
+        if (again.next(*packet) < 0 || markOf(*packet) != mark)
+            return {};
+        heads.add(*packet);
+    }
+    m_codedRate = heads.rate();
+    return heads.order(shown);
 }
 
 bool Scan::stampsTellOrder(const std::vector<std::int64_t>& shown) const
@@ -136,11 +155,13 @@ std::shared_ptr<const Footage> Scan::footage(const std::filesystem::path& path, 
     for (const std::int64_t ordinal : order) {
         FrameEntry entry;
         entry.ordinal = ordinal;
-        if (!m_container.isBareStream())
-            entry.stamp = secondsOf(mark(ordinal).pts, timeBase);
+        entry.stamp = secondsOf(mark(ordinal).pts, timeBase);
         entry.cleanEntry = isKey(ordinal);
         footage->frames.push_back(entry);
     }
+    dropUnfoundedStamps(*footage, m_container);
+    if (m_container.isBareStream())
+        footage->averageRate = rateOf(m_codedRate);
     footage->packets = m_packets;
     return footage;
 }
@@ -153,7 +174,7 @@ std::shared_ptr<const Footage> scanPackets(const std::filesystem::path& path, st
     Scan scan(path, stream, stop);
     if (!scan.readPackets(progress))
         return nullptr;
-    const std::vector<std::int64_t> order = scan.order();
+    const std::vector<std::int64_t> order = scan.order(path, stop);
     if (order.empty())
         return nullptr;
     const auto footage = scan.footage(path, order);

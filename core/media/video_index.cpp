@@ -33,7 +33,6 @@ private:
     void takePicture(FramePtr frame, std::int64_t ordinal);
     void takeTrouble(Trouble trouble);
     void describe();
-    void dropUnfoundedStamps();
     void findUnreadPackets();
     void placeComplaints();
     void nameFault(int end);
@@ -71,7 +70,7 @@ std::shared_ptr<const Footage> Indexing::run()
         return trouble.harm == Harm::LostBefore && trouble.ordinal <= first;
     });
     describe();
-    dropUnfoundedStamps();
+    dropUnfoundedStamps(*m_footage, m_container);
     markDamage(*m_footage, m_troubles);
     nameFault(end);
     m_footage->packets = m_packets;
@@ -140,25 +139,6 @@ void Indexing::describe()
     media::describe(*m_footage, m_container);
     if (m_container.isBareStream()) // only what the coded stream itself says counts
         m_footage->averageRate = rateOf(m_decoder.context().framerate);
-}
-
-void Indexing::dropUnfoundedStamps()
-{
-    std::vector<FrameEntry>& frames = m_footage->frames;
-    // AVI counts chunks in decoding order. That is a stamp only where nothing is reordered; where it is, libav stamps
-    // some pictures and leaves others out.
-    const bool reordered =
-        m_container.hasChunkCountsOnly()
-        && (!std::is_sorted(frames.begin(), frames.end(),
-                            [](const FrameEntry& a, const FrameEntry& b) { return a.ordinal < b.ordinal; })
-            || std::any_of(frames.begin(), frames.end(), [](const FrameEntry& entry) { return !entry.stamp; }));
-    const bool wrong = m_container.reckonsStamps()
-                       && !std::is_sorted(frames.begin(), frames.end(), [](const FrameEntry& a, const FrameEntry& b) {
-                              return a.stamp && b.stamp && *a.stamp < *b.stamp;
-                          });
-    if (reordered || wrong || m_container.isBareStream())
-        for (FrameEntry& entry : frames)
-            entry.stamp.reset();
 }
 
 void Indexing::placeComplaints()

@@ -109,13 +109,10 @@ TEST_CASE("every frame of every kind of file is the same in any order of access"
 
 TEST_CASE("what packets tell of every kind of file is confirmed by decoding it", "[media][catalogue]")
 {
-    // Kinds whose packets don't tell the order of pictures, or break off, are decoded at once.
-    const std::set<std::string> decoded{
-        "gst_h264_avi", "gst_h264_bare", "gst_h264_flv", "gst_h264_mxf", "gst_hevc_bare", "gst_mpeg2_interlaced_ts", "gst_mpeg2_mkv", "gst_mpeg2_ps",
-        "gst_mpeg2_ts", "h264_avi", "h264_avi_no_index", "h264_backward_stamps_mkv", "h264_bare", "h264_cut_between_mkv",
-        "h264_cut_within_mkv", "h264_cut_within_mp4", "h264_equal_stamps_mkv", "h264_fields_bare", "h264_fields_ts",
-        "h264_format_change_bare", "h264_joined_ts", "h264_mkv_ms_1200", "h264_mxf", "h264_size_change_bare", "h264_size_change_ts",
-        "mpeg1_ps", "mpeg2_mxf", "mpeg2_ps", "mpeg4_b_frames_avi", "mpeg4_mp4_no_sync_table", "mpeg4_packed_avi"};
+    // Kinds whose packets tell neither by stamps nor by heads, or break off, are decoded at once.
+    const std::set<std::string> decoded{"gst_h264_flv", "gst_mpeg2_interlaced_ts", "gst_mpeg2_mkv", "gst_mpeg2_ps", "gst_mpeg2_ts",
+                                        "h264_cut_between_mkv", "h264_cut_within_mkv", "h264_cut_within_mp4", "mpeg1_ps", "mpeg2_mxf",
+                                        "mpeg2_ps", "mpeg4_b_frames_avi", "mpeg4_mp4_no_sync_table", "mpeg4_packed_avi"};
     for (const footage::CatalogueEntry& entry : footage::catalogue()) {
         CAPTURE(entry.name, entry.trap);
         const footage::CatalogueFile film = entry.make(filmCache());
@@ -141,6 +138,7 @@ TEST_CASE("what packets tell of every kind of file is confirmed by decoding it",
         CHECK(scanned->pixelAspect == truth.pixelAspect);
         CHECK(scanned->rotation == truth.rotation);
         CHECK(scanned->interlaced == truth.interlaced);
+        CHECK(scanned->averageRate == truth.averageRate);
 
         std::vector<std::int64_t> order(scanned->frames.size());
         std::iota(order.begin(), order.end(), std::int64_t{0});
@@ -156,6 +154,8 @@ TEST_CASE("what packets tell of every kind of file is confirmed by decoding it",
                 std::reverse(order.begin(), order.end());
             else
                 std::shuffle(order.begin(), order.end(), random);
+            if (!backwards && order.size() > 24)
+                order.resize(24); // each jump costs half a group
             media::FrameReader reader(scanned);
             for (const std::int64_t n : order) {
                 INFO("frame " << n);
