@@ -1,13 +1,11 @@
 #pragma once
-#include <limits>
+#include "core/stats/distributions.h"
 #include <optional>
 #include <span>
 #include <string>
 #include <vector>
 
 namespace stats {
-
-inline constexpr double endlessDof = std::numeric_limits<double>::infinity();
 
 enum class LineKind { Scatter, Runs, Phase, Clock, Rows, Lamp, Onset, ScanOut };
 
@@ -70,9 +68,13 @@ enum class Basis { Trials, Runs };
 /// A mean on one basis. On Trials: scatter s^2/n, s^2 not below the mean of (T_press^2 + T_response^2)/12, n - 1 dof.
 /// On Runs (>= 4 runs): mean of run means, scatter SD^2/r of the run means, r - 1 dof, which holds trial scatter and whatever
 /// changes from run to run. Both then add what no repetition shows: every error source, once, with the sum of its
-/// sensitivities weighted as the trials are; and phase, T^2/12 per capture, so T^2/(12 * captures), T^2 the mean over captures of
-/// their response interval squared, swept captures adding nothing (captures are counted, however the trials spread over them). On Runs, phase is left out where every capture lies
-/// within one run: it then differs from run to run and is in their scatter already.
+/// sensitivities weighted as the trials are; and phase, u^2 the
+/// sum over captures of w^2 T^2/12, w the weight of the capture's trials in the mean (n_c/n on Trials), T^2 the mean of their
+/// response interval squared, swept captures adding nothing. Derivation: one capture's reactions all fall at the same place
+/// between two camera frames, so the time its counts are late is one unknown, even over T (variance T^2/12), that moves the
+/// mean by w times itself; different captures' are independent. Trials spread evenly make it T^2/(12 * captures), all in
+/// one T^2/12. On Runs, phase is left out where every capture lies within one run: it then differs from run to run and is
+/// in their scatter already.
 struct MeanOnBasis {
     Basis basis = Basis::Trials;
     double estimateMs = 0;

@@ -1,6 +1,7 @@
 #include "core/stats/distributions.h"
 
 #include <boost/math/distributions/binomial.hpp>
+#include <boost/math/distributions/non_central_t.hpp>
 #include <boost/math/distributions/normal.hpp>
 #include <boost/math/distributions/students_t.hpp>
 #include <cassert>
@@ -26,6 +27,27 @@ double fairBinomialCdf(int k, int n)
 {
     assert(n >= 1 && k >= 0 && k <= n);
     return cdf(boost::math::binomial(n, 0.5), k);
+}
+
+double normalTwoSidedP(double z)
+{
+    return std::erfc(std::abs(z) / std::sqrt(2.0)); // direct: 1 - cdf would lose small values
+}
+
+double noncentralTCdf(double t, double dof, double shift)
+{
+    assert(dof > 0);
+    if (std::isinf(dof))
+        return cdf(boost::math::normal(shift), t);
+    return cdf(boost::math::non_central_t(dof, shift), t);
+}
+
+double noncentralTUpper(double t, double dof, double shift)
+{
+    assert(dof > 0);
+    if (std::isinf(dof))
+        return cdf(complement(boost::math::normal(shift), t));
+    return cdf(complement(boost::math::non_central_t(dof, shift), t));
 }
 
 } // namespace stats

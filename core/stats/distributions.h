@@ -1,6 +1,10 @@
 #pragma once
+#include <limits>
 
 namespace stats {
+
+/// As degrees of freedom: the normal distribution.
+inline constexpr double endlessDof = std::numeric_limits<double>::infinity();
 
 /// The value that Student's t falls below with probability `p`, 0 < p < 1. `dof` > 0, need not be whole; infinity is the
 /// normal distribution.
@@ -11,5 +15,12 @@ double coverageFactor(double level, double dof);
 
 /// P(X <= k) for X binomial of n fair tosses, 0 <= k <= n.
 double fairBinomialCdf(int k, int n);
+
+/// Chance of a standard normal value at least |z| from 0.
+double normalTwoSidedP(double z);
+
+/// Noncentral t of `dof` > 0 (need not be whole, may be endless) and noncentrality `shift`: P(X <= t) and P(X > t).
+double noncentralTCdf(double t, double dof, double shift);
+double noncentralTUpper(double t, double dof, double shift);
 
 } // namespace stats

@@ -18,33 +18,36 @@ std::vector<double> delaysOf(std::span<const Observation> observations)
     return delays;
 }
 
-std::optional<BudgetLine> phaseLine(std::span<const Observation> observations)
+/// `weights` of the trials in the mean, in the order of `observations`.
+std::optional<BudgetLine> phaseLine(std::span<const Observation> observations, std::span<const double> weights)
 {
     struct Capture {
+        double weight = 0;
         double squares = 0;
         int trials = 0;
         bool swept = true;
     };
     std::map<int, Capture> captures;
-    for (const Observation& o : observations) {
+    for (std::size_t i = 0; i < observations.size(); ++i) {
+        const Observation& o = observations[i];
         Capture& capture = captures[o.captureKey];
+        capture.weight += weights[i];
         capture.squares += o.responseIntervalMs * o.responseIntervalMs;
         capture.trials += 1;
         capture.swept = capture.swept && o.phaseSwept;
     }
-    double sum = 0;
+    double variance = 0;
     int standing = 0;
     for (const auto& [key, capture] : captures) {
         if (capture.swept)
             continue;
-        sum += capture.squares / capture.trials / 12;
+        variance += capture.weight * capture.weight * capture.squares / capture.trials / 12;
         ++standing;
     }
     if (standing == 0)
         return std::nullopt;
-    const auto count = static_cast<double>(captures.size());
     const std::string label = captures.size() == 1 ? "phase of 1 capture" : "phase of " + std::to_string(captures.size()) + " captures";
-    return BudgetLine{LineKind::Phase, label, std::sqrt(sum) / count, endlessDof};
+    return BudgetLine{LineKind::Phase, label, std::sqrt(variance), endlessDof};
 }
 
 MeanParts overTrials(std::span<const Observation> observations)
@@ -58,7 +61,7 @@ MeanParts overTrials(std::span<const Observation> observations)
     const double u = std::sqrt(trialVariance(observations, floorUsed) / n);
     const std::string trials = parts.units == 1 ? "1 trial" : std::to_string(parts.units) + " trials";
     parts.scatter = {LineKind::Scatter, floorUsed ? "camera frame counting, " + trials : "scatter of " + trials, u, n - 1};
-    parts.phase = phaseLine(observations);
+    parts.phase = phaseLine(observations, std::vector<double>(observations.size(), 1 / n));
     for (const Observation& o : observations)
         for (const ErrorShare& share : o.errors)
             parts.weights[share.source] += share.sensitivityMs / n;
@@ -92,8 +95,12 @@ MeanParts overRuns(std::span<const Observation> observations)
                      standardDeviation(runMeans) / std::sqrt(count), count - 1};
     const bool ownCaptures = std::all_of(runsOfCapture.begin(), runsOfCapture.end(),
                                          [](const auto& capture) { return capture.second.size() == 1; });
-    if (!ownCaptures)
-        parts.phase = phaseLine(observations);
+    if (!ownCaptures) {
+        std::vector<double> weights;
+        for (const Observation& o : observations)
+            weights.push_back(1 / (count * static_cast<double>(runs.at(o.runKey).size())));
+        parts.phase = phaseLine(observations, weights);
+    }
     return parts;
 }
 

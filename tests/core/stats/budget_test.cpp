@@ -129,6 +129,25 @@ TEST_CASE("more trials in a capture shrink its scatter but not its phase", "[sta
     CHECK(many.overTrials->interval->halfWidthMs > phase * 1.9); // never below the phase's own interval
 }
 
+TEST_CASE("phase weighs as a capture's trials weigh in the mean", "[stats]")
+{
+    // Nine trials of one capture, one of another: T^2/12 (0.9^2 + 0.1^2), nearly that of a single capture.
+    std::vector<Observation> trials;
+    for (int i = 0; i < 10; ++i)
+        trials.push_back(trial(80 + i, 6, i < 9 ? 1 : 2, 1));
+    CHECK_THAT(line(meanBudget(trials, {}, 0.95).overTrials->lines, LineKind::Phase).uMs,
+               WithinAbs(std::sqrt(3.0 * (0.81 + 0.01)), handTolerance));
+
+    // Over runs: four runs in two captures, 1 and 3 of them; a run's trials share its quarter.
+    trials.clear();
+    for (int run = 1; run <= 4; ++run)
+        for (int i = 0; i < run; ++i)
+            trials.push_back(trial(80 + i, 6, run == 1 ? 1 : 2, run));
+    const MeanBudget budget = meanBudget(trials, {}, 0.95);
+    CHECK_THAT(line(budget.overTrials->lines, LineKind::Phase).uMs, WithinAbs(std::sqrt(3.0 * (0.01 + 0.81)), handTolerance));
+    CHECK_THAT(line(budget.overRuns->lines, LineKind::Phase).uMs, WithinAbs(std::sqrt(3.0 * (1 + 9) / 16), handTolerance));
+}
+
 TEST_CASE("a capture whose beat is shown to sweep adds no phase", "[stats]")
 {
     std::vector<Observation> trials;

@@ -65,6 +65,18 @@ TEST_CASE("phase of both sides counts", "[stats]")
     CHECK_THAT(c.interval->uMs, WithinRel(std::sqrt(16.0 / 11 * 2 + 9.0 / 12 + 36.0 / 12), 1e-12));
 }
 
+TEST_CASE("phase of unevenly filled captures weighs in a difference as in the means", "[stats]")
+{
+    std::vector<Observation> here = side(10, 50, 4, 1), there = side(10, 50, 4, 3);
+    for (Observation& o : here)
+        o.pressIntervalMs = o.responseIntervalMs = 6;
+    for (int i = 0; i < 3; ++i)
+        here[static_cast<std::size_t>(i)].captureKey = 2;
+    const Comparison c = compare(here, there, {}, planned({}));
+    CHECK_THAT(c.lines[2].uMs, WithinRel(std::sqrt(36.0 / 12 * (0.49 + 0.09)), 1e-12));
+    CHECK(c.lines[2].kind == LineKind::Phase);
+}
+
 TEST_CASE("the verdict is read off the interval that is drawn", "[stats]")
 {
     // u = sqrt(2/21) = 0.3086, dof 40, t(0.975) = 2.0211, half-width 0.6237; t(0.95) = 1.6839, 0.5197.
