@@ -5,6 +5,7 @@
 #include "ui/model/file_paths.h"
 
 #include <QCoreApplication>
+#include <QDir>
 #include <QFileInfo>
 #include <algorithm>
 #include <cmath>
@@ -48,6 +49,15 @@ std::vector<std::string> notesOn(const media::Footage& footage, const timing::St
         notes.push_back(*footage.fault);
     for (const media::Doubt& doubt : footage.doubts)
         notes.push_back(note(place(doubt)));
+    if (footage.interlaced)
+        notes.push_back(note(QCoreApplication::translate(
+            "NewCapture", "It is interlaced: each picture holds two instants in alternate rows, so that a frame isn't one moment.")));
+    for (const media::FormatChange& change : footage.formatChanges)
+        notes.push_back(note(QCoreApplication::translate("NewCapture", "From frame %1 on its pictures are %2 x %3, %4; regions drawn before don't fit there.")
+                                 .arg(change.first.value)
+                                 .arg(change.size.width)
+                                 .arg(change.size.height)
+                                 .arg(QString::fromStdString(change.pixelFormat))));
     const auto count = [&](const std::vector<timing::FrameNumber>& frames, const char* one, const char* several) {
         if (frames.empty())
             return;
@@ -83,11 +93,28 @@ std::vector<session::UnknownStretch> unknownStretches(const media::Footage& foot
         for (const media::Doubt& doubt : footage.doubts)
             add(doubt.first.value - 1, doubt.last.value + 1, false,
                 QCoreApplication::translate("NewCapture", "the footage is damaged there, and frames may be missing"));
+    for (const media::Seam& seam : footage.seams)
+        if (!seam.missing)
+            add(seam.before.value - 1, seam.before.value, false, QString::fromStdString(seam.why));
     for (const timing::FrameNumber frame : pattern.unclear)
         add(frame.value - 1, frame.value, true,
             QCoreApplication::translate("NewCapture", "the stamps leap there by no whole number of steps"));
     std::ranges::stable_sort(unknown, {}, &session::UnknownStretch::first);
     return unknown;
+}
+
+/// Parts beside the first one are told as it is; parts elsewhere by their whole path.
+std::vector<session::FurtherPart> furtherParts(const media::Footage& footage, const QString& pathInSession)
+{
+    std::vector<session::FurtherPart> parts;
+    for (std::size_t i = 1; i < footage.parts.size(); ++i) {
+        const media::FootagePart& part = footage.parts[i];
+        const QFileInfo file(fromPath(part.footage->path));
+        const bool beside = part.footage->path.parent_path() == footage.path.parent_path();
+        const QString path = beside ? QDir::cleanPath(QFileInfo(pathInSession).path() + QLatin1Char('/') + file.fileName()) : file.absoluteFilePath();
+        parts.push_back({path.toStdString(), part.first.value, footage.seams[i - 1].missing.has_value()});
+    }
+    return parts;
 }
 
 } // namespace
@@ -101,6 +128,9 @@ std::vector<session::Missing> missingFrames(const media::Footage& footage, const
     if (footage.numberingHoles.empty())
         for (const timing::Gap& gap : pattern.gaps)
             missing.push_back({gap.before.value, gap.count});
+    for (const media::Seam& seam : footage.seams) // stamps that go on across a seam have told the same already
+        if (seam.missing.value_or(0) > 0 && std::ranges::find(missing, seam.before.value, &session::Missing::before) == missing.end())
+            missing.push_back({seam.before.value, *seam.missing});
     std::ranges::sort(missing, {}, &session::Missing::before);
     return missing;
 }
@@ -137,6 +167,10 @@ session::NewCapture describeCapture(const media::Footage& footage, const QString
         capture.name = file.fileName().toStdString();
     capture.path = pathInSession.toStdString();
     capture.pictureFolder = footage.pictureFolder;
+    capture.furtherParts = furtherParts(footage, pathInSession);
+    for (const media::VideoStream& stream : footage.streams)
+        if (stream.index == footage.streamIndex && !stream.isDefault)
+            capture.stream = stream.index;
     capture.sha256 = sha256.toStdString();
     capture.frames = footage.frameCount().value;
     capture.width = footage.size.width;
