@@ -2,6 +2,7 @@
 #include "core/error.h"
 #include "core/media/byte_hash.h"
 #include "core/media/index_format.h"
+#include "core/media/packet_table.h"
 #include <algorithm>
 #include <atomic>
 #include <cassert>
@@ -52,6 +53,15 @@ std::uint64_t fingerprintOf(const fs::path& footage)
             addSamples(hash, files[i], size);
     }
     return hash.result();
+}
+
+/// Throws std::filesystem::filesystem_error. Of a folder only the files' own decoding could tell.
+bool hasChanged(const Footage& footage)
+{
+    if (footage.pictureFolder)
+        return false;
+    return static_cast<std::int64_t>(fs::file_size(footage.path)) != footage.packets->fileSize
+           || static_cast<std::int64_t>(fs::last_write_time(footage.path).time_since_epoch().count()) != footage.packets->fileTime;
 }
 
 /// Empty when the footage is what opens where no stream is chosen.
@@ -128,6 +138,8 @@ void IndexCache::store(const Footage& footage) const
                                                             + "\" can't be kept in \"" + m_folder.string() + "\": " + reason + ".");
     };
     try {
+        if (hasChanged(footage)) // then the fingerprint would vouch for what wasn't read
+            giveUp("it has changed since it was read");
         const std::string bytes = writeIndex(footage, fingerprintOf(footage.path));
         fs::create_directories(m_folder);
         std::ofstream file(unfinished, std::ios::binary | std::ios::trunc);

@@ -87,6 +87,17 @@ TEST_CASE("changed footage isn't taken for what it was", "[media][index]")
     CHECK_THROWS_AS(media::openFootage(path, {}, {}, cache.path()), core::Error);
 }
 
+TEST_CASE("the index of footage that changed while it was read isn't kept", "[media][index]")
+{
+    const TempFolder folder, cache;
+    const fs::path path = folder / "a.mp4";
+    fs::copy_file(film("small.mp4", smallSpec()), path);
+    const auto footage = media::openFootage(path);
+    fs::last_write_time(path, fs::last_write_time(path) + std::chrono::seconds(1));
+    CHECK_THROWS_WITH(media::IndexCache(cache.path()).store(*footage), Catch::Contains("has changed since it was read"));
+    CHECK_FALSE(media::IndexCache(cache.path()).load(path));
+}
+
 TEST_CASE("a picture that joins or leaves a folder makes its index stale", "[media][index]")
 {
     const TempFolder folder, cache;
