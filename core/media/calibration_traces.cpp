@@ -40,7 +40,7 @@ timing::CalibrationTraces calibrationTraces(const Footage& footage, const Rect& 
     std::vector<Rect> regions{lamp};
     const std::vector<Rect> cells = cellsOf(footage.size);
     regions.insert(regions.end(), cells.begin(), cells.end());
-    const std::vector<Trace> traces = traceRegions(footage, regions, stop, progress);
+    const std::vector<Trace> traces = traceRegions(footage, regions, stop, progress, {}, {.previous = false, .references = {}});
     timing::CalibrationTraces result;
     result.lamp = meansOf(traces.front(), footage);
     for (std::size_t i = 1; i < traces.size(); ++i)

@@ -2,6 +2,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -50,13 +51,25 @@ private:
     std::shared_ptr<const AVFrame> m_frame;
 };
 
-/// Brightness of a region in native luma samples scaled to 0..255 whatever the bit depth.
+/// Mean absolute difference per native sample between two pictures, scaled to 0..255 whatever the bit depth. Chroma: all
+/// samples that cover the region, both components alike; 0 without colours. RGB: of luma and colour differences by ITU-R BT.709.
+struct Change {
+    double luma = 0;
+    double chroma = 0;
+    bool operator==(const Change&) const = default;
+};
+
+/// Brightness of a region in native luma samples scaled to 0..255 whatever the bit depth, and how it differs from other frames.
 struct RegionLevels {
     double mean = 0;
     double min = 0;
     double max = 0;
+    std::optional<Change> sincePrevious;  ///< empty: no frame before, of another kind or size, or not asked for
+    std::optional<Change> sinceReference; ///< the same for the reference frame that holds (RegionMeter)
 };
-/// Region is clipped to the picture; all zero when nothing is left of it.
+/// Brightness alone. Region is clipped to the picture; all zero when nothing is left of it.
 RegionLevels measure(const Picture& picture, const Rect& region);
+/// Empty when either is empty, when they differ in size or pixel format, or when the region is outside them.
+std::optional<Change> changeBetween(const Picture& before, const Picture& after, const Rect& region);
 
 } // namespace media

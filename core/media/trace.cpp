@@ -8,16 +8,17 @@ namespace {
 /// Collects levels frame by frame and hands on what is new every now and then.
 class TraceBuilder {
 public:
-    TraceBuilder(const std::vector<Rect>& regions, const PartialTrace& partial)
-        : m_regions(regions), m_partial(partial), m_traces(regions.size())
+    TraceBuilder(const std::vector<Rect>& regions, const Comparison& comparison, const PartialTrace& partial)
+        : m_meter(regions, comparison), m_partial(partial), m_traces(regions.size())
     {
     }
 
     void add(const Picture& picture)
     {
         constexpr std::int64_t handOnEvery = 48;
-        for (std::size_t i = 0; i < m_regions.size(); ++i)
-            m_traces[i].push_back(measure(picture, m_regions[i]));
+        const std::vector<RegionLevels> levels = m_meter.measure({m_count}, picture);
+        for (std::size_t i = 0; i < levels.size(); ++i)
+            m_traces[i].push_back(levels[i]);
         if (++m_count - m_handedOn == handOnEvery)
             handOn();
     }
@@ -42,7 +43,7 @@ private:
         m_handedOn = m_count;
     }
 
-    const std::vector<Rect>& m_regions;
+    RegionMeter m_meter;
     const PartialTrace& m_partial;
     std::vector<Trace> m_traces;
     std::int64_t m_count = 0;
@@ -113,9 +114,9 @@ void traceParts(const Footage& footage, TraceBuilder& builder, const std::stop_t
 } // namespace
 
 std::vector<Trace> traceRegions(const Footage& footage, const std::vector<Rect>& regions, std::stop_token stop,
-                                const Progress& progress, const PartialTrace& partial)
+                                const Progress& progress, const PartialTrace& partial, const Comparison& comparison)
 {
-    TraceBuilder builder(regions, partial);
+    TraceBuilder builder(regions, comparison, partial);
     if (!footage.parts.empty())
         traceParts(footage, builder, stop, progress);
     else if (footage.pictureFolder)

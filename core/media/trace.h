@@ -1,9 +1,10 @@
 #pragma once
 #include "core/media/footage.h"
+#include "core/media/region_meter.h"
 
 namespace media {
 
-/// Brightness of one region for each frame, from frame 0 on.
+/// Brightness and change of one region for each frame, from frame 0 on.
 using Trace = std::vector<RegionLevels>;
 
 /// One sequential decode for all regions. `partial` is called every few dozen frames with (first new frame, levels
@@ -11,6 +12,7 @@ using Trace = std::vector<RegionLevels>;
 /// Throws core::Error, core::Cancelled.
 using PartialTrace = std::function<void(timing::FrameNumber first, const std::vector<Trace>& added)>;
 std::vector<Trace> traceRegions(const Footage& footage, const std::vector<Rect>& regions, std::stop_token stop = {},
-                                const Progress& progress = {}, const PartialTrace& partial = {});
+                                const Progress& progress = {}, const PartialTrace& partial = {},
+                                const Comparison& comparison = {});
 
 } // namespace media
