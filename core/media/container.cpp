@@ -269,6 +269,11 @@ bool Container::isBareStream() const
     return hasName(*m_format->iformat, "h264,hevc,m4v,mjpeg,mpegvideo,vc1,obu,av1,dirac");
 }
 
+bool Container::hasEditLists() const
+{
+    return hasName(*m_format->iformat, "mov");
+}
+
 bool Container::reckonsStamps() const
 {
     return hasName(*m_format->iformat, "mxf");

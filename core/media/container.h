@@ -48,6 +48,7 @@ public:
 
     Seeking seeking() const;
     bool isBareStream() const; ///< no container around it, so neither stamps nor a rate of its own
+    bool hasEditLists() const; ///< QuickTime and MP4
     bool reckonsStamps() const; ///< MXF: libav's presentation stamps of reordered pictures are its own sums, and wrong
     bool hasChunkCountsOnly() const; ///< AVI: no presentation stamps, only places in decoding order
     /// AVI: byte positions of the packets that its index lists, in file order; empty elsewhere.

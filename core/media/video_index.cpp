@@ -1,5 +1,6 @@
 #include "core/media/video_index.h"
 #include "core/media/description.h"
+#include "core/media/empty_edits.h"
 #include "core/media/picture_hash.h"
 #include "core/media/sequential_pass.h"
 #include <algorithm>
@@ -73,6 +74,8 @@ std::shared_ptr<const Footage> Indexing::run()
     dropUnfoundedStamps(*m_footage, m_container);
     markDamage(*m_footage, m_troubles);
     nameFault(end);
+    if (m_container.hasEditLists())
+        doubtEmptyEdits(*m_footage, emptyEditsWithin(m_footage->path, static_cast<std::uint32_t>(m_container.stream().id)));
     m_footage->packets = m_packets;
     if (m_events.progress)
         m_events.progress(m_packets->fileSize, m_packets->fileSize);

@@ -74,6 +74,47 @@ CatalogueFile twoEdits(const fs::path& folder, const std::array<int, 2>& firstSh
     return result;
 }
 
+/// Frames 10 to 29, half a second of nothing (where libavformat 5.1 shows frames 0 to 14), frames 30 to 49, by a list of three edits put in the place of one.
+CatalogueFile emptyEditWithin(const fs::path& folder)
+{
+    Spec spec = patternSpec(50);
+    spec.storage.gop = 1;
+    spec.storage.bFrames = 0;
+    spec.storage.timeBase = {1, 30000};
+    CatalogueFile result = film(spec, folder, "a.mp4");
+    std::string bytes = readBytes(result.path);
+    const std::size_t list = bytes.find("elst");
+    constexpr std::uint32_t entryBytes = 12, movieTicks = 1000, frameTicks = 1000, rate = 30;
+    if (list == std::string::npos || bytes[list + 4] != 0 || bytes[list + 11] != 1 || bytes.find("mdat") > list)
+        throw std::runtime_error("footage: the film has no list of one edit behind its pictures");
+    const auto entry = [](std::uint32_t duration, std::uint32_t first) {
+        std::string text(entryBytes, '\0');
+        put32(text, 0, duration);
+        put32(text, 4, first);
+        text[9] = 1; // rate 1.0
+        return text;
+    };
+    bytes.replace(list + 12, entryBytes, entry(20 * movieTicks / rate, 10 * frameTicks) + entry(movieTicks / 2, 0xffffffff)
+                                             + entry(20 * movieTicks / rate, 30 * frameTicks));
+    bytes[list + 11] = 3;
+    for (const char* outer : {"moov", "trak", "edts", "elst"}) {
+        const std::size_t at = bytes.rfind(outer, list) - 4;
+        std::uint32_t size = 0;
+        for (std::size_t i = 0; i < 4; ++i)
+            size = size << 8 | static_cast<unsigned char>(bytes[at + i]);
+        put32(bytes, at, size + 2 * entryBytes);
+    }
+    writeBytes(result.path, bytes);
+    result.barcodes.clear();
+    for (int n = 10; n < 50; ++n) {
+        for (int again = 0; n == 30 && again < 15; ++again)
+            result.barcodes.push_back(again);
+        result.barcodes.push_back(n);
+    }
+    result.stamps.clear();
+    return result;
+}
+
 /// Pictures whose numbers aren't padded, so that the order of names isn't the order of numbers.
 CatalogueFile unpaddedNames(const fs::path& folder)
 {
@@ -189,6 +230,7 @@ void addContainerRecipes(std::vector<Recipe>& recipes)
     addEditRecipes(add);
     recipes.push_back({"h264_two_edits_mp4", "two edits that overlap: frames are shown twice",
                        [](const fs::path& folder) { return twoEdits(folder, {10, 20}, 1); }});
+    recipes.push_back({"h264_empty_edit_within_mp4", "an edit that shows nothing between two others", emptyEditWithin});
     recipes.push_back({"h264_edits_in_group_mp4", "two edits that begin within groups: hidden pictures to build on before each",
                        [](const fs::path& folder) { return twoEdits(folder, {7, 29}, 12); }});
 

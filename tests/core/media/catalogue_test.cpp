@@ -89,7 +89,8 @@ TEST_CASE("every frame of every kind of file is the same in any order of access"
         checkStamps(*opened, film.stamps);
         CHECK(opened->rotation == film.rotation);
         CHECK(opened->pixelAspect == timing::Rational(film.pixelAspect.num, film.pixelAspect.den));
-        checkDamage(*opened, film, entry.name.find("_cut_") != std::string::npos);
+        if (entry.name != "h264_empty_edit_within_mp4") // whose doubts have a test of their own
+            checkDamage(*opened, film, entry.name.find("_cut_") != std::string::npos);
         if (count != truth.size())
             continue;
 

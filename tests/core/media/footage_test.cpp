@@ -220,6 +220,20 @@ TEST_CASE("a reader that was stopped goes on as if nothing had been", "[media][f
     }
 }
 
+TEST_CASE("frames that come out where the edit list shows nothing are in doubt", "[media][footage]")
+{
+    for (const footage::CatalogueEntry& entry : footage::catalogue())
+        if (entry.name == "h264_empty_edit_within_mp4") {
+            const auto footage = media::openFootage(entry.make(filmCache()).path);
+            REQUIRE(footage->frames.size() == 55);
+            REQUIRE(footage->doubts.size() == 1);
+            CHECK(footage->doubts[0].first.value == 20);
+            CHECK(footage->doubts[0].last.value == 34);
+            REQUIRE(footage->fault);
+            CHECK_THAT(*footage->fault, Catch::Contains("frames 20 to 34"));
+        }
+}
+
 TEST_CASE("a change of size or pixel format in mid-film is told by its first frame", "[media][footage]")
 {
     struct Change {
