@@ -22,7 +22,6 @@ constexpr double leastStray = 0.15;      ///< pictures of their own must stray f
 constexpr double leastBlink = 8;         ///< levels between lit and dark; less is no lamp that could be told from noise
 constexpr std::size_t fewestEdges = 6;
 constexpr double beatReach = 0.3;        ///< relative
-constexpr double blendRest = 0.12;       ///< a blend lies so much nearer to the middle of its neighbours than a picture of its own
 
 using Cells = std::vector<std::vector<double>>;
 
@@ -49,7 +48,6 @@ double offMiddle(const Cells& cells, std::size_t k)
 struct Judged {
     bool can = false;
     bool addsNothing = false;
-    double middle = 0; ///< offMiddle over the usual change around it
 };
 
 /// The usual change of pictures that add something: mean of the upper half.
@@ -90,7 +88,7 @@ std::vector<Judged> judge(const Cells& cells)
         for (std::size_t k = first + 1; k <= first + window; ++k) {
             if (k + 1 >= n || !std::isfinite(change[k + 1]))
                 continue;
-            judged[k] = {true, change[k] < nothing * usual, offMiddle(cells, k) / usual};
+            judged[k] = {true, change[k] < nothing * usual};
         }
     }
     return judged;
@@ -127,32 +125,6 @@ bool isPeriodic(PictureRepeats& result, const std::vector<Judged>& judged)
     return false;
 }
 
-bool isBlended(PictureRepeats& result, const std::vector<Judged>& judged)
-{
-    for (int period = 2; period <= 5; ++period) {
-        std::vector<double> count(static_cast<std::size_t>(period)), sum(count);
-        for (std::size_t k = 0; k < judged.size(); ++k)
-            if (judged[k].can) {
-                ++count[k % count.size()];
-                sum[k % count.size()] += judged[k].middle;
-            }
-        for (std::size_t i = 0; i < count.size(); ++i)
-            sum[i] = count[i] > 0 ? sum[i] / count[i] : 0;
-        const auto blend = std::ranges::min_element(sum); // the blend, if there is one
-        double rest = 1e300;
-        for (auto other = sum.begin(); other != sum.end(); ++other)
-            if (other != blend)
-                rest = std::min(rest, *other);
-        if (rest < leastStray || *blend > blendRest * rest)
-            continue;
-        result.verdict = PictureRepeats::Verdict::Blended;
-        result.period = period;
-        result.adding = period - 1;
-        return true;
-    }
-    return false;
-}
-
 /// The one place of a period that all changes of a light fall on; 1 where there is none, or where the light's own rhythm leaves
 /// one place too. `steps`: frames from each change to the next of its kind.
 int periodOf(const std::vector<std::int64_t>& changes, const std::vector<std::int64_t>& steps)
@@ -181,7 +153,7 @@ PictureRepeats report(const std::vector<Judged>& judged)
         result.repeats.clear();
         return result;
     }
-    if (isPeriodic(result, judged) || isBlended(result, judged))
+    if (isPeriodic(result, judged))
         return result;
     const double share = static_cast<double>(result.repeats.size()) / static_cast<double>(result.judged);
     if (share > mostIrregular)

@@ -12,11 +12,11 @@ struct PictureRepeats {
         CantTell,  ///< too little moves: a picture like its predecessor proves nothing
         AllAdd,
         Periodic,  ///< of every `period` pictures only `adding` show something new
-        Blended,   ///< every `period`th picture is a mixture of its neighbours
+        Blended,   ///< every second picture is a mixture of its neighbours
         Irregular, ///< some repeat their predecessor, without a pattern
     };
     Verdict verdict = Verdict::CantTell;
-    int period = 1;                    ///< 2..5 where Periodic or Blended, else 1
+    int period = 1;                    ///< 2..5 where Periodic, 2 where Blended, else 1
     int adding = 1;                    ///< < period where there is a pattern, else 1
     std::vector<FrameNumber> repeats;  ///< pictures that add nothing over the one before, where that can be told
     std::int64_t judged = 0;           ///< pictures that could be judged
@@ -30,6 +30,7 @@ struct PictureRepeats {
 /// `cells`: mean levels of several parts of the picture, one series each, one level a frame, all equally long; not finite where
 /// a picture couldn't be read. A picture is judged only where the cells travel steadily on one way, beyond what the picture's
 /// noise and the codec's skipping and refreshing do: it adds nothing when it changes by less than a fifth of what its neighbours do.
+/// Blends aren't looked for here: an even movement has its middle pictures too.
 PictureRepeats findRepeats(const std::vector<std::vector<double>>& cells);
 
 /// The same from a lamp that blinks at `flashesAFrame`, 0.4 to 0.5, times the claimed rate: its level goes to and fro at almost every
