@@ -2,6 +2,7 @@
 #include "core/media/frame_service_impl.h"
 #include <algorithm>
 #include <cassert>
+#include <chrono>
 
 namespace media {
 
@@ -68,6 +69,51 @@ void FrameService::Impl::remove(Handle handle)
         });
     };
     m_changed.wait(lock, [&] { return !isDelivered(); });
+}
+
+FrameService::Compared FrameService::Impl::compare(Handle handle, const Confirmation& confirmation,
+                                                   const std::stop_token& stop) const
+{
+    std::map<std::int64_t, Picture> pictures;
+    {
+        const Lock lock(m_mutex);
+        if (!m_footage.contains(handle))
+            return {};
+        pictures = m_cache.all(handle);
+    }
+    Compared compared;
+    for (const auto& [n, picture] : pictures) {
+        if (stop.stop_requested())
+            throw core::Cancelled();
+        const std::optional<timing::FrameNumber> now = confirmation.now({n});
+        if (!now)
+            continue;
+        if (picture.hash() == confirmation.footage->frames[static_cast<std::size_t>(now->value)].hash)
+            compared.right.emplace_back(*now, picture);
+        else
+            compared.wrong.push_back(*now);
+    }
+    return compared;
+}
+
+FrameService::Handle FrameService::Impl::replace(Handle handle, std::shared_ptr<const Footage> confirmed, const Compared& pictures)
+{
+    const Handle added = add(std::move(confirmed));
+    {
+        const Lock lock(m_mutex);
+        m_cache.takePlaceOf(handle, added);
+        for (const auto& [n, picture] : pictures.right)
+            m_cache.put(added, n, picture);
+    }
+    remove(handle);
+    return added;
+}
+
+void FrameService::Impl::letWantedGoFirst(const std::stop_token& stop) const
+{
+    Lock lock(m_mutex);
+    while (m_wantedRun.active && !m_stopping && !stop.stop_requested())
+        m_changed.wait_for(lock, std::chrono::milliseconds(20)); // a stop doesn't wake it
 }
 
 Picture FrameService::Impl::cached(Handle handle, timing::FrameNumber n) const
@@ -269,6 +315,21 @@ FrameService::Handle FrameService::add(std::shared_ptr<const Footage> footage)
 void FrameService::remove(Handle handle)
 {
     m_impl->remove(handle);
+}
+
+FrameService::Compared FrameService::compare(Handle handle, const Confirmation& confirmation, const std::stop_token& stop) const
+{
+    return m_impl->compare(handle, confirmation, stop);
+}
+
+FrameService::Handle FrameService::replace(Handle handle, std::shared_ptr<const Footage> confirmed, const Compared& pictures)
+{
+    return m_impl->replace(handle, std::move(confirmed), pictures);
+}
+
+void FrameService::letWantedGoFirst(const std::stop_token& stop) const
+{
+    m_impl->letWantedGoFirst(stop);
 }
 
 Picture FrameService::cached(Handle handle, timing::FrameNumber n) const

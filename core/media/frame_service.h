@@ -1,10 +1,10 @@
 #pragma once
-#include "core/media/frame_reader.h"
+#include "core/media/confirmation.h"
 
 namespace media {
 
 /// Serves pictures of several footages from a cache with one byte budget, decoding on its own threads.
-/// All members may be called from one thread (the window's); deliveries come on a worker thread.
+/// Members may be called from one thread (the window's), those that say so from any; deliveries come on a worker thread.
 class FrameService {
 public:
     using Handle = std::uint64_t;
@@ -28,6 +28,17 @@ public:
     /// Drops its pictures and requests; no delivery for it begins after this returns.
     void remove(Handle handle);
 
+    /// Cached pictures of scanned footage next to what decoding found, by their confirmed numbers.
+    struct Compared {
+        std::vector<std::pair<timing::FrameNumber, Picture>> right;
+        std::vector<timing::FrameNumber> wrong; ///< were shown, or could have been, and aren't what decoding gives
+    };
+    /// Blocks while it hashes; for any thread. Nothing for a footage that was removed. Throws core::Cancelled.
+    Compared compare(Handle handle, const Confirmation& confirmation, const std::stop_token& stop) const;
+    /// Puts confirmed footage in the place of the scanned one, which is removed; pictures that are right stay in the cache.
+    /// Requests are to be made anew, by confirmed numbers. Returns the handle that holds from now on.
+    Handle replace(Handle handle, std::shared_ptr<const Footage> confirmed, const Compared& pictures);
+
     /// The picture, if the cache holds it now. Never decodes, never waits for a decoder.
     Picture cached(Handle handle, timing::FrameNumber n) const;
 
@@ -35,6 +46,10 @@ public:
     /// request that hasn't been served, so a held key builds no backlog. `direction` (-1, 0, +1): the way the
     /// analyst travels; frames ahead that way are decoded into the cache after the wanted ones, without delivery.
     void want(Handle handle, std::vector<timing::FrameNumber> frames, int direction);
+
+    /// Blocks while a wanted frame is being decoded: long passes in the background let it go first. For any thread but
+    /// the one that deliveries come on. Returns at once on a stop.
+    void letWantedGoFirst(const std::stop_token& stop) const;
 
     std::size_t cachedBytes() const;
 

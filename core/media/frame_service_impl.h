@@ -1,4 +1,5 @@
 #pragma once // not public: only core/media may include it
+#include "core/media/frame_reader.h"
 #include "core/media/frame_service.h"
 #include "core/media/picture_cache.h"
 #include "core/media/prefetch_plan.h"
@@ -18,6 +19,9 @@ public:
 
     Handle add(std::shared_ptr<const Footage> footage);
     void remove(Handle handle);
+    Compared compare(Handle handle, const Confirmation& confirmation, const std::stop_token& stop) const;
+    Handle replace(Handle handle, std::shared_ptr<const Footage> confirmed, const Compared& pictures);
+    void letWantedGoFirst(const std::stop_token& stop) const;
     Picture cached(Handle handle, timing::FrameNumber n) const;
     void want(Handle handle, std::vector<timing::FrameNumber> frames, int direction);
     std::size_t cachedBytes() const;
@@ -74,7 +78,7 @@ private:
 
     const Deliver m_deliver;
     mutable std::mutex m_mutex;
-    std::condition_variable m_changed; ///< a request, a picture, the end of a run or of a delivery, or the end of all
+    mutable std::condition_variable m_changed; ///< a request, a picture, the end of a run or of a delivery, or the end of all
     bool m_stopping = false;
     Handle m_lastHandle = 0;
     std::map<Handle, std::shared_ptr<const Footage>> m_footage;

@@ -58,6 +58,25 @@ Picture PictureCache::find(Handle handle, timing::FrameNumber n) const
     return picture == shelf->second.pictures.end() ? Picture{} : picture->second;
 }
 
+std::map<std::int64_t, Picture> PictureCache::all(Handle handle) const
+{
+    const auto shelf = m_shelves.find(handle);
+    return shelf == m_shelves.end() ? std::map<std::int64_t, Picture>() : shelf->second.pictures;
+}
+
+void PictureCache::takePlaceOf(Handle gone, Handle instead)
+{
+    Shelf looked;
+    if (const auto shelf = m_shelves.find(gone); shelf != m_shelves.end()) {
+        looked.cursor = shelf->second.cursor;
+        looked.direction = shelf->second.direction;
+        looked.lookedAt = shelf->second.lookedAt;
+        looked.pictureBytes = shelf->second.pictureBytes;
+    }
+    drop(gone);
+    m_shelves[instead] = std::move(looked);
+}
+
 void PictureCache::drop(Handle handle)
 {
     const auto shelf = m_shelves.find(handle);

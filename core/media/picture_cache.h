@@ -23,7 +23,11 @@ public:
     /// Empty when it isn't there.
     Picture find(Handle handle, timing::FrameNumber n) const;
     bool contains(Handle handle, timing::FrameNumber n) const { return static_cast<bool>(find(handle, n)); }
+    /// What is kept of a footage, by frame.
+    std::map<std::int64_t, Picture> all(Handle handle) const;
     void drop(Handle handle);
+    /// Drops the pictures of one footage; another is looked at as that was.
+    void takePlaceOf(Handle gone, Handle instead);
     std::size_t bytes() const { return m_bytes; }
 
     /// How many pictures like those of this footage the budget holds; empty while none was seen.

@@ -1,4 +1,5 @@
 #include "core/media/frame_service.h"
+#include "core/error.h"
 #include "core/media/frame_reader.h"
 #include "tests/core/media/films.h"
 #include <algorithm>
@@ -242,6 +243,36 @@ TEST_CASE("footage that can't be read any more is told with each wanted frame", 
     CHECK(isRight(*footage, *delivery));
 }
 
+TEST_CASE("what decoding confirms keeps its pictures, under their own numbers, and names the wrong ones", "[media][service][replace]")
+{
+    const auto decoded = smallFilm("mp4");
+    auto scanned = std::make_shared<media::Footage>(*decoded);
+    scanned->confirmed = false;
+    Inbox inbox;
+    FrameService service(std::size_t{64} << 20, inbox.deliver());
+    const auto before = service.add(scanned);
+    service.want(before, {{20}, {21}}, 0);
+    REQUIRE(inbox.wait(before, 20));
+    REQUIRE(inbox.wait(before, 21));
+
+    // As if decoding had found one frame more at the beginning, and another picture than was shown for 21.
+    auto found = std::make_shared<media::Footage>(*decoded);
+    found->frames.insert(found->frames.begin(), found->frames.front());
+    found->frames[22].hash += 1;
+    media::Confirmation confirmation{found, {}, {}};
+    for (std::int64_t n = 0; n < decoded->frameCount().value; ++n)
+        confirmation.moved.push_back(timing::FrameNumber{n + 1});
+    const auto compared = service.compare(before, confirmation, {});
+    CHECK(compared.wrong == std::vector<timing::FrameNumber>{{22}});
+    const auto after = service.replace(before, found, compared);
+    CHECK_FALSE(service.cached(before, {20}));
+    CHECK(service.cached(after, {21}).hash() == decoded->frames[20].hash);
+    CHECK_FALSE(service.cached(after, {22}));
+    std::stop_source stopped;
+    stopped.request_stop();
+    CHECK_THROWS_AS(service.compare(after, {found, {}, {}}, stopped.get_token()), core::Cancelled);
+}
+
 TEST_CASE("a storm of requests gives nothing but right pictures", "[media][service][storm]")
 {
     const std::vector<std::shared_ptr<const media::Footage>> films{smallFilm("mp4"), smallFilm("mkv"), smallFilm("avi")};
@@ -269,11 +300,22 @@ TEST_CASE("a storm of requests gives nothing but right pictures", "[media][servi
         };
         std::vector<FrameService::Handle> handles{add(0), add(1), add(2)};
         std::mt19937 random(99);
+        std::jthread pass([&](const std::stop_token& stop) { // gives way to what is wanted
+            while (!stop.stop_requested())
+                service.letWantedGoFirst(stop);
+        });
         for (int request = 0; request < 600; ++request) {
             const std::size_t film = random() % 3;
             if (random() % 40 == 0) {
                 service.remove(handles[film]);
                 handles[film] = add(film);
+            }
+            if (random() % 30 == 0) { // as when the background has confirmed it
+                const auto compared = service.compare(handles[film], {films[film], {}, {}}, {});
+                CHECK(compared.wrong.empty());
+                handles[film] = service.replace(handles[film], films[film], compared); // waits for deliveries: unlocked
+                const std::lock_guard lock(mutex);
+                open[handles[film]] = films[film];
             }
             std::vector<timing::FrameNumber> frames;
             for (std::size_t i = 0; i <= random() % 4; ++i)
