@@ -1,5 +1,6 @@
 #include "core/report/method_note.h"
 #include "core/report/figures.h"
+#include "core/report/reading_agreement.h"
 #include "core/report/sentences.h"
 #include "core/report/words.h"
 #include "core/session/place.h"
@@ -130,32 +131,7 @@ void writeConfiguration(Note& note, const session::Document& document, const Res
         note.line("  " + list + ".");
 }
 
-/// First two complete, accepted readings of a trial; how far their counts of camera frames differ.
-struct Agreement {
-    int pairs = 0, blind = 0, equal = 0, withinOne = 0;
-};
-
-Agreement agreementOf(const session::Document& document)
-{
-    Agreement agreement;
-    for (const auto& [id, trial] : document.trials) {
-        std::vector<const session::Reading*> read;
-        for (const session::Reading& reading : trial->readings)
-            if (reading.accepted && reading.press && reading.response)
-                read.push_back(&reading);
-        if (read.size() < 2)
-            continue;
-        const auto count = [](const session::Reading& reading) { return reading.response->frame - reading.press->frame; };
-        const std::int64_t apart = std::abs(count(*read[1]) - count(*read[0]));
-        ++agreement.pairs;
-        agreement.blind += read[1]->blind;
-        agreement.equal += apart == 0;
-        agreement.withinOne += apart <= 1;
-    }
-    return agreement;
-}
-
-void writeReading(Note& note, const session::Document& document)
+void writeReading(Note& note, const session::Document& document, const Results& results)
 {
     note.heading("Reading");
     std::map<std::string, int> readers;
@@ -169,11 +145,8 @@ void writeReading(Note& note, const session::Document& document)
         names.push_back(name + " (" + counted(trials, "trial", "trials") + ")");
     if (!names.empty())
         note.line("Read by " + listed(names) + ".");
-    const Agreement agreement = agreementOf(document);
-    note.line(agreement.pairs == 0 ? "No trial was read a second time."
-                                   : counted(agreement.pairs, "trial was", "trials were") + " read a second time, " + std::to_string(agreement.blind)
-                                         + " of them blind: " + std::to_string(agreement.equal) + " with the same count, "
-                                         + std::to_string(agreement.withinOne) + " within one camera frame.");
+    for (const std::string& sentence : agreementSentences(document, results))
+        note.line(sentence);
     const std::vector<session::Look>& looks = document.settings.looks;
     std::map<std::string, int> kinds;
     for (const session::Look& look : looks)
@@ -232,7 +205,7 @@ std::string methodNote(const session::Document& document, const Results& results
         writeConfiguration(note, document, results, result);
     if (results.untagged > 0)
         note.line(counted(results.untagged, "trial is", "trials are") + " tagged to no configuration.");
-    writeReading(note, document);
+    writeReading(note, document, results);
     writeStatistics(note, results);
     if (!results.warnings.empty())
         note.heading("Take note");

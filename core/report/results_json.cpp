@@ -1,4 +1,5 @@
 #include "core/report/results_json.h"
+#include "core/report/reading_agreement.h"
 #include "core/report/sentences.h"
 
 #include <QJsonArray>
@@ -201,6 +202,46 @@ QJsonObject clock(const session::Clock& each)
             {"origin", settled ? QJsonValue(QLatin1String(timing::label(settled->rate.origin))) : QJsonValue()}};
 }
 
+QJsonObject agreement(const stats::Agreement& found)
+{
+    const auto& spread = found.spread;
+    const auto of = [&](auto member) { return spread ? QJsonValue((*spread).*member) : QJsonValue(); };
+    using Spread = stats::Agreement::Spread;
+    return {{"equal", found.equal},
+            {"withinOne", found.withinOne},
+            {"bias", found.bias},
+            {"biasLow", of(&Spread::biasLow)},
+            {"biasHigh", of(&Spread::biasHigh)},
+            {"sd", of(&Spread::sd)},
+            {"limitLow", of(&Spread::limitLow)},
+            {"limitHigh", of(&Spread::limitHigh)},
+            {"readingSd", found.readingSd},
+            {"repeatability", stats::repeatability(found)}};
+}
+
+QJsonObject readings(const session::Document& document, const Results& results)
+{
+    const ReadingAgreement found = readingAgreement(document, results);
+    QJsonArray pairs, toSettle;
+    for (const ReaderPair& pair : found.pairs)
+        pairs.append(QJsonObject{{"first", text(pair.first)},
+                                 {"second", text(pair.second)},
+                                 {"trials", pair.count.n},
+                                 {"blind", pair.blind},
+                                 {"count", agreement(pair.count)},
+                                 {"press", agreement(pair.press)},
+                                 {"response", agreement(pair.response)}});
+    for (const ToSettle& each : found.toSettle)
+        toSettle.append(QJsonObject{{"trial", whole(each.trial.value)}, {"why", text(each.why)}});
+    return {{"readAgain", found.readAgain},
+            {"readAgainBlind", found.readAgainBlind},
+            {"reactionDiffers", found.reactionDiffers},
+            {"readingSdMs", found.inMs > 0 ? QJsonValue(found.readingSdMs) : QJsonValue()},
+            {"trialSdMs", number(found.trialSdMs)},
+            {"pairs", pairs},
+            {"toSettle", toSettle}};
+}
+
 } // namespace
 
 QByteArray resultsJson(const session::Document& document, const Results& results, const std::string& programVersion)
@@ -226,6 +267,7 @@ QByteArray resultsJson(const session::Document& document, const Results& results
                           {"warnings", warnings},
                           {"clocks", clocks},
                           {"configurations", configurations},
+                          {"readings", readings(document, results)},
                           {"trials", trials}};
     return QJsonDocument(all).toJson(QJsonDocument::Indented);
 }

@@ -14,9 +14,13 @@ namespace report {
 ///     "theseRunsOnly", "sdMs", "medianMs", "lowerQuartileMs", "upperQuartileMs", "minMs", "maxMs", "meanWithRejectsMs",
 ///     "comparison": { "verdict", "words", "interim", "differenceMs", "interval": INTERVAL, "equivalence": INTERVAL,
 ///       "smallestResolvableMs", "budget", "toResolve": { "trials", "runs" }, "toShowSame": { "trials", "runs" } } }],
+///   "readings": { "readAgain", "readAgainBlind", "reactionDiffers", "readingSdMs", "trialSdMs", "toSettle": [{ "trial", "why" }],
+///     "pairs": [{ "first", "second" (readers), "trials", "blind", "count": AGREEMENT, "press": AGREEMENT, "response": AGREEMENT }] },
 ///   "trials": [{ "trial", "configuration", "run", "capture", "pressFrame", "responseFrame", "countedFrames", "missingFrames",
 ///     "delayMs", "earliestMs", "latestMs", "state", "sentence", "rejectReason", "reader", "open", "doubtful" }] }
 /// INTERVAL: { "lowMs", "highMs", "halfWidthMs", "uMs", "dof" (null: endless), "level", "factor" }
+/// AGREEMENT, camera frames, second less first: { "equal", "withinOne", "bias", "biasLow", "biasHigh", "sd", "limitLow", "limitHigh",
+///   "readingSd", "repeatability" }
 QByteArray resultsJson(const session::Document&, const Results&, const std::string& programVersion);
 
 } // namespace report

@@ -1,4 +1,5 @@
 #include "core/report/figures.h"
+#include "core/report/reading_agreement.h"
 #include "core/report/sentences.h"
 #include "core/report/tables.h"
 #include "core/report/words.h"
@@ -83,6 +84,11 @@ std::string resultsText(const session::Document& document, const Results& result
     for (const ConfigurationResult& result : results.configurations)
         if (result.noReaction + result.clockNotSettled + result.notRead + result.noDelay > 0)
             text += result.name + ": " + countsLine(result) + ".\n";
+    if (const ReadingAgreement agreement = readingAgreement(document, results); agreement.readAgain > 0 || !agreement.toSettle.empty()) {
+        text += "\nReadings:\n";
+        for (const std::string& sentence : agreementSentences(document, results))
+            text += "  " + sentence + '\n';
+    }
     if (!results.warnings.empty())
         text += '\n';
     for (const std::string& warning : results.warnings)

@@ -1,7 +1,12 @@
+#include "core/report/method_note.h"
 #include "core/report/reading_agreement.h"
+#include "core/report/results_json.h"
+#include "core/report/tables.h"
 #include "small_session.h"
 
-#include <algorithm>
+#include <QJsonArray>
+#include <QJsonDocument>
+#include <QJsonObject>
 #include <catch2/catch.hpp>
 #include <cmath>
 
@@ -149,4 +154,27 @@ TEST_CASE("readings that agree to the frame show no scatter, and say from how ma
         readAgain(s, id, "R. One", 0, 0);
     CHECK_THAT(text(s), Contains("count 0 each time, press 0 each time, response 0 each time."));
     CHECK_THAT(text(s), Contains("Reading adds no scatter that 5 trials read again could show.\n"));
+}
+
+TEST_CASE("agreement stands in the method note, on the terminal and in the JSON", "[report]")
+{
+    small::Session s = small::session();
+    const report::Results once = report::compute(s.document);
+    CHECK_THAT(report::resultsText(s.document, once), !Contains("Readings:"));
+
+    const auto wired = readOf(s, s.wiredCapture);
+    readAgain(s, wired[0], "R. Two", 0, 3, true);
+    const report::Results results = report::compute(s.document);
+    const std::string sentence = "To settle by looking again: trial 1 of wired.mp4 (counts 30 and 33).\n";
+    CHECK_THAT(report::resultsText(s.document, results), Contains("\nReadings:\n  1 trial was read a second time, 1 of them blind"));
+    CHECK_THAT(report::resultsText(s.document, results), Contains("  " + sentence));
+    CHECK_THAT(report::methodNote(s.document, results, "1.2.3"), Contains(sentence));
+
+    const QJsonObject readings = QJsonDocument::fromJson(report::resultsJson(s.document, results, "1.2.3")).object()["readings"].toObject();
+    CHECK(readings["readAgain"].toInt() == 1);
+    CHECK(readings["toSettle"].toArray().at(0).toObject()["why"].toString() == "counts 30 and 33");
+    const QJsonObject pair = readings["pairs"].toArray().at(0).toObject();
+    CHECK(pair["second"].toString() == "R. Two");
+    CHECK(pair["count"].toObject()["bias"].toDouble() == 3);
+    CHECK(pair["count"].toObject()["sd"].isNull()); // one pair has none
 }
