@@ -2,6 +2,7 @@
 #include "ui/clock/clock_list.h"
 #include "ui/clock/clock_words.h"
 #include "ui/clock/evidence_panel.h"
+#include "ui/clock/reference_panel.h"
 #include "ui/clock/settle_panel.h"
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
@@ -33,7 +34,17 @@ public:
         m_settle = new SettlePanel(model);
         m_right = scrolled(m_settle);
         row->addWidget(m_list);
-        row->addWidget(scrolled(m_evidence), 1);
+        m_reference = new ReferencePanel(model);
+        auto* middle = new QWidget;
+        showPanel(*middle);
+        auto* middleColumn = new QVBoxLayout(middle);
+        middleColumn->setContentsMargins(0, 0, 0, 0);
+        middleColumn->setSpacing(0);
+        middleColumn->addWidget(m_evidence);
+        middleColumn->addWidget(m_reference);
+        middleColumn->addWidget(&m_evidence->stamps());
+        middleColumn->addStretch(1);
+        row->addWidget(scrolled(middle), 1);
         row->addWidget(m_right);
         m_stack->addWidget(full);
 
@@ -47,6 +58,7 @@ public:
             m_selectedEvidence = id;
             showClock();
         });
+        QObject::connect(m_reference, &ReferencePanel::problem, &page, &Page::problem);
         QObject::connect(m_settle, &SettlePanel::problem, &page, &Page::problem);
         refresh();
     }
@@ -107,6 +119,7 @@ public:
             m_selectedEvidence = first ? first->id : session::EvidenceId{};
         }
         m_evidence->show(*document, *clock, m_selectedEvidence);
+        m_reference->show(m_selected);
         m_settle->show(m_selected, m_selectedEvidence);
     }
 
@@ -160,6 +173,7 @@ public:
     QStackedLayout* m_stack;
     ClockList* m_list = nullptr;
     EvidencePanel* m_evidence = nullptr;
+    ReferencePanel* m_reference = nullptr;
     SettlePanel* m_settle = nullptr;
     QWidget* m_right = nullptr;
     KeyButton* m_add = nullptr;

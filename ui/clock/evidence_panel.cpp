@@ -124,10 +124,7 @@ EvidencePanel::EvidencePanel(QWidget* parent)
             emit chosen(m_ranked[static_cast<std::size_t>(row)]->id);
     });
 
-    m_stampPanel->setHairline(false);
     m_stampPanel->body()->addWidget(m_stamps);
-    column->addWidget(m_stampPanel);
-    column->addStretch(1);
 }
 
 void EvidencePanel::show(const session::Document& document, const session::Clock& clock, session::EvidenceId selected)

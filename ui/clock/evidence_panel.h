@@ -13,6 +13,8 @@ public:
     explicit EvidencePanel(QWidget* parent = nullptr);
     void show(const session::Document& document, const session::Clock& clock, session::EvidenceId selected);
     RowList& list() { return *m_list; }
+    /// What the stamps of the captures show: for the page to place.
+    Panel& stamps() { return *m_stampPanel; }
 
 signals:
     void chosen(session::EvidenceId id);

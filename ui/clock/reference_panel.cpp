@@ -1,0 +1,325 @@
+#include "ui/clock/reference_panel.h"
+#include "core/error.h"
+#include "core/media/calibration_traces.h"
+#include "core/media/parts.h"
+#include "ui/clock/clock_words.h"
+#include "ui/clock/fit_plot.h"
+#include "ui/controls/choice_box.h"
+#include "ui/controls/commit_edit.h"
+#include "ui/controls/form_grid.h"
+#include "ui/controls/numbers.h"
+#include "ui/footage/footage_pool.h"
+#include "ui/model/file_paths.h"
+
+#include <QHBoxLayout>
+#include <QPushButton>
+#include <algorithm>
+#include <cmath>
+
+namespace ui {
+namespace {
+
+constexpr int labelWidth = 68;
+constexpr int backgroundNiceness = 10;
+
+QString sentenceOf(const timing::ReferenceFit& fit)
+{
+    if (!fit.rate)
+        return QString::fromStdString(fit.refused);
+    const double u = fit.standardUncertainty();
+    const int digits = u > 0 ? std::clamp(1 - static_cast<int>(std::floor(std::log10(u))), 0, 6) : 6;
+    const auto number = [&](double value) { return QString::number(value, 'f', digits); };
+    QString text = ReferencePanel::tr("%1 camera frames a second; 95 % interval %2 to %3. %4 of %5 edges used.")
+                       .arg(number(*fit.rate), number(fit.low95()), number(fit.high95()))
+                       .arg(fit.usedEdges())
+                       .arg(fit.edges.size());
+    if (fit.leastSquares)
+        text += ReferencePanel::tr(" Least squares: %1.").arg(number(fit.leastSquares->rate));
+    return text;
+}
+
+std::vector<std::filesystem::path> filesOf(const SessionModel& model, const session::Capture& capture)
+{
+    session::Capture part = capture;
+    std::vector<std::filesystem::path> files{toPath(model.footagePath(capture))};
+    for (const session::FurtherPart& further : capture.furtherParts) {
+        part.path = further.path;
+        files.push_back(toPath(model.footagePath(part)));
+    }
+    return files;
+}
+
+} // namespace
+
+ReferencePanel::ReferencePanel(SessionModel& model, QWidget* parent) : QWidget(parent), m_model(model), m_lane(backgroundNiceness)
+{
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(0, 0, 0, 0);
+    buildForm(*column);
+    connect(&model, &SessionModel::sessionReplaced, this, [this] {
+        m_found.clear();
+        ++m_request;
+        m_busy = false;
+    });
+}
+
+ReferencePanel::~ReferencePanel() = default;
+
+void ReferencePanel::buildForm(QVBoxLayout& column)
+{
+    auto* panel = new Panel(tr("Reference fit"));
+    panel->setTrailing(tr("a lamp that blinks at a known frequency"));
+    auto* form = new FormGrid(labelWidth);
+    m_captures = new ChoiceBox;
+    m_captures->setObjectName(QStringLiteral("referenceCapture"));
+    form->addRow(tr("Filmed in"), m_captures);
+    connect(m_captures, &ChoiceBox::chosen, this, [this](qint64 id) { m_capture = session::CaptureId{id}; });
+    m_frequency = new CommitEdit(tr("like 9.7"));
+    m_frequency->setObjectName(QStringLiteral("lampFrequency"));
+    m_frequency->setToolTip(tr("No simple fraction of the capture rate: 9.7 rather than 10, so that the edges spread over the frame"));
+    m_frequency->setCheck([](const QString& text) {
+        return text.isEmpty() || typedRate(text) ? QString() : tr("\u201c%1\u201d isn't a frequency above 0: type one like 9.7.").arg(text);
+    });
+    form->addRow(tr("Blinks at"), m_frequency, tr("Hz"));
+    m_tolerance = new CommitEdit(tr("like 50"));
+    m_tolerance->setObjectName(QStringLiteral("lampTolerance"));
+    m_tolerance->setToolTip(tr("What its maker states; crystals: 10 to 100. Empty: the frequency is taken as exact"));
+    m_tolerance->setCheck([](const QString& text) {
+        const auto ppm = typedNumber(text);
+        return text.isEmpty() || (ppm && *ppm >= 0 && *ppm < 1e6) ? QString()
+                                                                  : tr("\u201c%1\u201d isn't a tolerance: type parts per million from 0, like 50.").arg(text);
+    });
+    form->addRow(tr("Within \u00b1"), m_tolerance, tr("ppm"));
+    panel->body()->addWidget(form);
+    auto* row = new QHBoxLayout;
+    m_state = new Label({}, Text::State, Tone::Secondary);
+    m_state->setWordWrap(true);
+    row->addWidget(m_state, 1);
+    m_find = new QPushButton(tr("Find edges"));
+    m_find->setObjectName(QStringLiteral("findEdges"));
+    connect(m_find, &QPushButton::clicked, this, &ReferencePanel::find);
+    row->addWidget(m_find, 0, Qt::AlignTop);
+    panel->body()->addLayout(row);
+    for (CommitEdit* edit : {m_frequency, m_tolerance}) {
+        connect(edit, &CommitEdit::entered, this, &ReferencePanel::find);
+        connect(edit, &CommitEdit::refused, this, &ReferencePanel::problem);
+    }
+
+    m_outcome = new QWidget;
+    auto* outcome = new QVBoxLayout(m_outcome);
+    outcome->setContentsMargins(0, 8, 0, 0);
+    outcome->setSpacing(6);
+    m_plot = new FitPlot;
+    m_plot->setObjectName(QStringLiteral("fitPlot"));
+    outcome->addWidget(m_plot);
+    m_edge = new Label({}, Text::Caption, Tone::Secondary);
+    m_edge->setWordWrap(true);
+    outcome->addWidget(m_edge);
+    m_result = new Label({}, Text::Body, Tone::Primary);
+    m_result->setObjectName(QStringLiteral("fitResult"));
+    m_result->setWordWrap(true);
+    outcome->addWidget(m_result);
+    m_notes = new Label({}, Text::State, Tone::Attention);
+    m_notes->setWordWrap(true);
+    outcome->addWidget(m_notes);
+    m_use = new QPushButton(tr("Take as reference"));
+    m_use->setObjectName(QStringLiteral("takeReference"));
+    m_use->setToolTip(tr("Adds the fit to the evidence; settling stays your decision"));
+    outcome->addWidget(m_use, 0, Qt::AlignRight);
+    panel->body()->addWidget(m_outcome);
+    connect(m_plot, &FitPlot::toggled, this, &ReferencePanel::toggle);
+    connect(m_plot, &FitPlot::currentChanged, this, &ReferencePanel::showEdge);
+    connect(m_use, &QPushButton::clicked, this, &ReferencePanel::use);
+    column.addWidget(panel);
+}
+
+ReferencePanel::Found* ReferencePanel::found()
+{
+    const auto it = m_found.find(m_clock);
+    return it == m_found.end() ? nullptr : &it->second;
+}
+
+void ReferencePanel::show(session::ClockId clock)
+{
+    m_clock = clock;
+    fillCaptures(*m_model.document());
+    showFound();
+}
+
+void ReferencePanel::fillCaptures(const session::Document& document)
+{
+    QVector<std::pair<qint64, QString>> choices;
+    bool there = false;
+    for (const session::Capture* capture : session::inOrder(document.captures)) {
+        if (capture->clock != m_clock || !session::firstRegion(*capture, session::RegionKind::Lamp))
+            continue;
+        choices << std::pair(qint64(capture->id.value), QString::fromStdString(capture->name));
+        there = there || capture->id == m_capture;
+    }
+    if (!there) {
+        // A capture without trials is more likely the one that films the lamp alone.
+        m_capture = {};
+        for (const auto& [id, name] : choices) {
+            const bool read = std::ranges::any_of(document.trials, [id = id](const auto& item) { return item.second->capture.value == id; });
+            if (!m_capture || !read)
+                m_capture = session::CaptureId{id};
+        }
+    }
+    m_captures->setChoices(choices, m_capture.value);
+    m_captures->setEnabled(!choices.isEmpty());
+}
+
+std::optional<timing::ReferenceLamp> ReferencePanel::lamp()
+{
+    if (!m_frequency->commit() || !m_tolerance->commit())
+        return std::nullopt;
+    const auto frequency = typedRate(m_frequency->value());
+    if (!frequency) {
+        emit problem(tr("There is no frequency to fit with: type how often a second the lamp lights, like 9.7."));
+        m_frequency->setFocus(Qt::OtherFocusReason);
+        return std::nullopt;
+    }
+    return timing::ReferenceLamp{*frequency, typedNumber(m_tolerance->value()).value_or(0) * 1e-6};
+}
+
+void ReferencePanel::find()
+{
+    const auto document = m_model.document();
+    const session::Capture* capture = session::find(*document, m_capture);
+    const session::Region* region = capture ? session::firstRegion(*capture, session::RegionKind::Lamp) : nullptr;
+    const session::Clock* clock = session::find(*document, m_clock);
+    if (!region || !clock) {
+        emit problem(tr("No capture on this clock has a lamp region: draw one around the blinking lamp at the reading desk."));
+        return;
+    }
+    const auto given = lamp();
+    if (!given)
+        return;
+    Found wanted{capture->id, *given, {}, {}, {}, {}};
+    for (const session::Missing& missing : capture->missing)
+        wanted.gaps.push_back({timing::FrameNumber{missing.before}, missing.count});
+    for (const session::ClockEvidence& evidence : clock->evidence)
+        if (evidence.rate.origin != timing::Origin::Reference)
+            wanted.others.push_back(evidence.rate);
+    const quint64 request = ++m_request;
+    m_busy = true;
+    m_state->setText(tr("Reading %1 \u2026").arg(QString::fromStdString(capture->name)));
+    media::OpenOptions options;
+    options.stream = capture->stream;
+    options.cacheFolder = toPath(FootagePool::standardIndexFolder());
+    m_lane.add([this, request, clockId = m_clock, wanted, options, files = filesOf(m_model, *capture), frames = capture->frames,
+                rect = media::Rect{region->x, region->y, region->width, region->height}](std::stop_token stop) mutable {
+        QString fault;
+        try {
+            const auto footage = media::openParts(files, stop, {}, options);
+            if (footage->frameCount().value != frames)
+                throw core::Error(core::ErrorKind::AtOdds, "The footage has " + std::to_string(footage->frameCount().value) + " frames, the session says "
+                                                               + std::to_string(frames) + "; link the capture to its footage again.");
+            wanted.calibration = timing::calibrate(media::calibrationTraces(*footage, rect, stop), wanted.lamp, wanted.gaps, wanted.others);
+            wanted.kept.assign(wanted.calibration.lamp.edges.size(), true);
+        } catch (const core::Cancelled&) {
+            return;
+        } catch (const std::exception& error) {
+            fault = QString::fromUtf8(error.what());
+        }
+        QMetaObject::invokeMethod(this, [this, request, clockId, wanted, fault] { arrived(request, clockId, wanted, fault); }, Qt::QueuedConnection);
+    });
+}
+
+void ReferencePanel::arrived(quint64 request, session::ClockId clock, const Found& result, const QString& fault)
+{
+    if (request != m_request)
+        return;
+    m_busy = false;
+    if (fault.isEmpty())
+        m_found[clock] = result;
+    else
+        emit problem(fault);
+    showFound();
+}
+
+void ReferencePanel::showFound()
+{
+    const Found* shown = found();
+    m_outcome->setVisible(shown);
+    if (m_busy)
+        return;
+    m_state->setText(m_captures->count() == 0 ? tr("Film a lamp of known frequency in this mode, add it to this clock and draw a lamp region around it.") : QString());
+    if (!shown)
+        return;
+    const timing::Calibration& calibration = shown->calibration;
+    // Every edge found has its place in the plot, also those left out of the fit.
+    std::vector<timing::FittedEdge> edges;
+    std::size_t next = 0;
+    for (std::size_t i = 0; i < shown->kept.size(); ++i)
+        edges.push_back(shown->kept[i] && next < calibration.fit.edges.size() ? calibration.fit.edges[next++]
+                                                                              : timing::FittedEdge{calibration.lamp.edges[i], 0, 0, false});
+    m_plot->show(edges, shown->kept);
+    m_plot->setVisible(!edges.empty());
+    m_edge->setVisible(!edges.empty());
+    m_result->setText(sentenceOf(calibration.fit));
+    QStringList notes;
+    for (const std::string& sentence : calibration.warnings())
+        if (sentence != calibration.fit.refused)
+            notes << QString::fromStdString(sentence);
+    m_notes->setText(notes.join(QLatin1Char('\n')));
+    m_notes->setVisible(!notes.isEmpty());
+    m_use->setEnabled(calibration.fit.rate.has_value());
+    showEdge(m_plot->current());
+}
+
+void ReferencePanel::showEdge(int edge)
+{
+    const Found* shown = found();
+    if (!shown || edge < 0 || edge >= static_cast<int>(shown->kept.size()))
+        return;
+    const auto at = static_cast<std::size_t>(edge);
+    const timing::LampEdge& lampEdge = shown->calibration.lamp.edges[at];
+    m_edge->setText(tr("Edge %1 of %2: %3 first in camera frame %4%5. Space leaves it out or takes it back. Full discs: lit, hollow: dark, crosses: not used; band: \u00b11 camera frame off the line.")
+                        .arg(edge + 1)
+                        .arg(shown->kept.size())
+                        .arg(lampEdge.kind == timing::EdgeKind::On ? tr("lit") : tr("dark"))
+                        .arg(lampEdge.frame.value)
+                        .arg(lampEdge.confidence < 1 ? tr(", in doubt") : QString()));
+}
+
+void ReferencePanel::toggle(int edge)
+{
+    Found* shown = found();
+    if (!shown || edge < 0 || edge >= static_cast<int>(shown->kept.size()))
+        return;
+    shown->kept[static_cast<std::size_t>(edge)] = !shown->kept[static_cast<std::size_t>(edge)];
+    std::vector<timing::LampEdge> kept;
+    for (std::size_t i = 0; i < shown->kept.size(); ++i)
+        if (shown->kept[i])
+            kept.push_back(shown->calibration.lamp.edges[i]);
+    shown->calibration = timing::calibrate(std::move(shown->calibration), kept, shown->lamp, shown->gaps, shown->others);
+    showFound();
+}
+
+void ReferencePanel::use()
+{
+    const Found* shown = found();
+    const session::Capture* capture = shown ? session::find(*m_model.document(), shown->capture) : nullptr;
+    if (!capture || !shown->calibration.fit.rate)
+        return;
+    m_model.edit([&](const session::Document& d) { return takeReference(d, m_clock, shown->calibration.fit, shown->lamp, capture->name); });
+}
+
+session::Edit takeReference(const session::Document& document, session::ClockId clock, const timing::ReferenceFit& fit,
+                            const timing::ReferenceLamp& lamp, const std::string& capture)
+{
+    timing::RateEvidence rate = fit.evidence(lamp);
+    rate.note += ", in " + capture;
+    std::vector<session::ErrorSource> sources{{{}, "reference fit in " + capture, fit.fitUncertainty}};
+    if (fit.lampUncertainty > 0) {
+        session::ErrorSource own{{}, "frequency of the lamp of " + shortNumber(lamp.frequency).toStdString() + " Hz", fit.lampUncertainty};
+        for (const auto& [id, source] : document.errorSources)
+            if (source->name == own.name && source->relativeUncertainty == own.relativeUncertainty)
+                own.id = id;
+        sources.push_back(own);
+    }
+    return session::addReference(document, clock, rate, sources);
+}
+
+} // namespace ui

@@ -1,0 +1,67 @@
+#pragma once
+#include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
+#include "core/timing/calibration.h"
+#include "ui/footage/background_lane.h"
+#include "ui/model/session_model.h"
+#include <map>
+
+class QPushButton;
+
+namespace ui {
+
+class ChoiceBox;
+class CommitEdit;
+class FitPlot;
+
+/// The capture rate from a capture of a blinking lamp: find its edges, look at them, take the fit as the clock's reference.
+class ReferencePanel : public QWidget {
+    Q_OBJECT
+public:
+    explicit ReferencePanel(SessionModel& model, QWidget* parent = nullptr);
+    ~ReferencePanel() override;
+    void show(session::ClockId clock);
+
+signals:
+    void problem(const QString& sentence);
+
+private:
+    /// What was found in one capture; kept while the window is open.
+    struct Found {
+        session::CaptureId capture;
+        timing::ReferenceLamp lamp;
+        std::vector<timing::Gap> gaps;
+        std::vector<timing::RateEvidence> others;
+        timing::Calibration calibration;
+        std::vector<bool> kept; ///< one for each edge found
+    };
+    void buildForm(QVBoxLayout& column);
+    void fillCaptures(const session::Document& document);
+    void find();
+    void arrived(quint64 request, session::ClockId clock, const Found& found, const QString& fault);
+    void toggle(int edge);
+    void showFound();
+    void showEdge(int edge);
+    void use();
+    std::optional<timing::ReferenceLamp> lamp();
+    Found* found();
+
+    SessionModel& m_model;
+    session::ClockId m_clock;
+    session::CaptureId m_capture;
+    std::map<session::ClockId, Found> m_found;
+    quint64 m_request = 0; ///< the latest; answers to others are dropped
+    bool m_busy = false;
+    ChoiceBox* m_captures = nullptr;
+    CommitEdit *m_frequency = nullptr, *m_tolerance = nullptr;
+    QPushButton *m_find = nullptr, *m_use = nullptr;
+    Label *m_state = nullptr, *m_result = nullptr, *m_notes = nullptr, *m_edge = nullptr;
+    FitPlot* m_plot = nullptr;
+    QWidget* m_outcome = nullptr;
+    BackgroundLane m_lane; ///< last: stops before what it reports to goes
+};
+
+/// The fit as evidence of the clock: an error source of its own, and one of the lamp's frequency that all fits with the same lamp share.
+session::Edit takeReference(const session::Document& document, session::ClockId clock, const timing::ReferenceFit& fit,
+                            const timing::ReferenceLamp& lamp, const std::string& capture);
+
+} // namespace ui
