@@ -121,6 +121,8 @@ void writeConfiguration(Note& note, const session::Document& document, const Res
     if (result.n > 0)
         note.line("  " + (result.mean.runs > 0 ? counted(result.mean.runs, "run", "runs") : std::string("Runs not known")) + ", "
                   + counted(result.mean.captures, "capture", "captures") + '.');
+    for (const std::string& sentence : checkSentences(document, results, result))
+        note.line("  " + sentence);
     std::string list = checklist(configuration.texts, session::configurationFields());
     const auto add = [&](const std::string& more) { list += (list.empty() ? "" : "; ") + more; };
     if (configuration.refreshHz)
@@ -174,6 +176,8 @@ void writeStatistics(Note& note, const Results& results)
     note.line("Fewer than " + std::to_string(trialsForVerdict) + " trials on either side give no verdict.");
     if (results.interim)
         note.line("Interim: not every configuration has its planned number of trials.");
+    note.line("Checks that decide nothing: the median's interval by order statistics; trials beyond 1.5 quartile distances from the quartiles are named");
+    note.line("and stay in; trends by Mann and Kendall with Sen's slope; ranks by Mann and Whitney with the shift of Hodges and Lehmann.");
     note.line("Trials were rejected for the reasons given, never for their delay.");
     note.line("Corrections: none. Nothing was added to or taken off a delay.");
 }

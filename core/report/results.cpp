@@ -1,4 +1,5 @@
 #include "core/report/results.h"
+#include "core/report/checks.h"
 #include "core/report/observations.h"
 #include "core/report/outcome_in_capture.h"
 #include "core/report/warnings.h"
@@ -156,6 +157,7 @@ Results compute(const session::Document& document)
         results.interim = results.interim || (results.plannedTrials && results.configurations[i].n < *results.plannedTrials);
     }
     compareAll(results, observations);
+    addChecks(document, results);
     results.warnings = warningsOf(document, results, observations.withoutRegions());
     return results;
 }

@@ -1,8 +1,12 @@
 #pragma once
 #include "core/report/trial_outcome.h"
+#include "core/stats/blocks.h"
 #include "core/stats/budget.h"
+#include "core/stats/clusters.h"
 #include "core/stats/comparison.h"
+#include "core/stats/rank_check.h"
 #include "core/stats/summary.h"
+#include "core/stats/trend.h"
 #include <utility>
 #include <vector>
 
@@ -16,6 +20,27 @@ struct FrameCounts {
     int trials = 0;         ///< >= 1
     std::int64_t least = 0, most = 0;
 };
+
+/// A trial whose delay stands apart from its configuration's others. It stays in.
+struct Apart {
+    session::TrialId trial;
+    double delayMs = 0;
+    bool far = false; ///< beyond the outer fence
+};
+
+/// What else the trials of a configuration show. None of it decides a verdict or takes a trial out.
+struct Checks {
+    std::optional<double> madMs;                      ///< n >= 1; not scaled
+    std::vector<Apart> apart;                         ///< n >= 5; fences with the quartile distance at least a camera interval
+    std::optional<stats::Trend> overTrials;           ///< n >= 8; in the order of `delaysMs`
+    std::optional<stats::Trend> overRuns;             ///< 5 runs or more; of run means, in order of their first trial
+    std::optional<stats::TwoGroups> groups;           ///< means at least 2 camera intervals apart
+    std::optional<stats::Bunching> bunching;          ///< at multiples of the refresh interval, where the configuration says it
+    std::optional<double> refreshIntervals, gameFrames; ///< the mean in them, where the configuration says their rate
+    std::optional<stats::RankCheck> ranks;            ///< against the baseline, at the comparison's level; 5 trials on either side
+    std::optional<stats::BlockDifferences> blocks;    ///< where runs of baseline and configuration took turns
+};
+inline constexpr double trendChance = 0.02; ///< a trend is told where its p is below this: our choice
 
 struct ConfigurationResult {
     session::ConfigurationId configuration;
@@ -35,6 +60,7 @@ struct ConfigurationResult {
     int rejectedWithDelay = 0;
     std::optional<double> meanWithRejectsMs; ///< with rejected trials that have a delay; empty when there are none
     std::optional<stats::Comparison> comparison; ///< with the baseline; empty for itself and without one
+    Checks checks;
 };
 
 struct Results {

@@ -112,6 +112,54 @@ QJsonArray frameCounts(const session::Document& document, const ConfigurationRes
     return array;
 }
 
+QJsonValue trend(const std::optional<stats::Trend>& found)
+{
+    if (!found)
+        return {};
+    return QJsonObject{{"s", found->s},           {"variance", found->variance}, {"z", found->z},
+                       {"p", found->p},           {"exact", found->exact},       {"slopeMs", found->slope}};
+}
+
+QJsonValue ranks(const std::optional<stats::RankCheck>& check)
+{
+    if (!check)
+        return {};
+    return QJsonObject{{"u", check->u},         {"p", check->p},           {"exact", check->exact}, {"shiftMs", check->shift},
+                       {"lowMs", number(check->low)}, {"highMs", number(check->high)}, {"level", check->level}};
+}
+
+QJsonObject checks(const Checks& found)
+{
+    QJsonArray apart, blocks;
+    for (const Apart& each : found.apart)
+        apart.append(QJsonObject{{"trial", whole(each.trial.value)}, {"delayMs", each.delayMs}, {"far", each.far}});
+    if (found.blocks)
+        for (const double difference : found.blocks->differencesMs)
+            blocks.append(difference);
+    const auto groups = [&]() -> QJsonValue {
+        if (!found.groups)
+            return {};
+        return QJsonObject{{"lowMeanMs", found.groups->lowMean}, {"highMeanMs", found.groups->highMean},
+                           {"low", found.groups->low}, {"high", found.groups->high}};
+    };
+    const auto bunching = [&]() -> QJsonValue {
+        if (!found.bunching)
+            return {};
+        return QJsonObject{{"phaseMs", found.bunching->phase}, {"concentration", found.bunching->concentration}, {"p", found.bunching->p}};
+    };
+    return {{"madMs", number(found.madMs)},
+            {"apart", apart},
+            {"trendOverTrials", trend(found.overTrials)},
+            {"trendOverRuns", trend(found.overRuns)},
+            {"twoGroups", groups()},
+            {"bunching", bunching()},
+            {"refreshIntervals", number(found.refreshIntervals)},
+            {"gameFrames", number(found.gameFrames)},
+            {"ranks", ranks(found.ranks)},
+            {"blockDifferencesMs", blocks},
+            {"blocks", found.blocks ? interval(found.blocks->mean) : QJsonValue()}};
+}
+
 QJsonObject configuration(const session::Document& document, const Results& results, const ConfigurationResult& result)
 {
     QJsonObject rejects;
@@ -145,11 +193,14 @@ QJsonObject configuration(const session::Document& document, const Results& resu
             {"theseRunsOnly", result.mean.theseRunsOnly},
             {"sdMs", number(summary.sd)},
             {"medianMs", number(summary.median)},
+            {"medianLowMs", result.median ? number(result.median->low) : QJsonValue()},
+            {"medianHighMs", result.median ? number(result.median->high) : QJsonValue()},
             {"lowerQuartileMs", number(summary.lowerQuartile)},
             {"upperQuartileMs", number(summary.upperQuartile)},
             {"minMs", number(summary.min)},
             {"maxMs", number(summary.max)},
             {"meanWithRejectsMs", number(result.meanWithRejectsMs)},
+            {"checks", checks(result.checks)},
             {"comparison", comparison(results, result)}};
 }
 

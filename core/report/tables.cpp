@@ -30,7 +30,9 @@ void resultsHeader(Csv& csv)
           "these runs only", "SD (ms)", "median (ms)", "median low (ms)", "median high (ms)", "lower quartile (ms)", "upper quartile (ms)",
           "min (ms)", "max (ms)", "mean with rejected trials (ms)", "difference (ms)", "difference low (ms)", "difference high (ms)",
           "difference half-width (ms)", "difference level", "difference standard uncertainty (ms)", "difference degrees of freedom",
-          "smallest resolvable difference (ms)", "interim", "verdict"})
+          "smallest resolvable difference (ms)", "interim", "verdict", "MAD (ms)", "trials apart", "trend over trials (ms a trial)",
+          "trend over trials p", "mean (refresh intervals)", "mean (game frames)", "shift by ranks (ms)", "shift by ranks low (ms)",
+          "shift by ranks high (ms)", "ranks p"})
         csv.text(name);
     csv.endRow();
 }
@@ -83,6 +85,15 @@ void resultRow(Csv& csv, const session::Document& document, const Results& resul
     csv.number(compared ? result.comparison->smallestResolvableMs : OptionalNumber());
     csv.yes(results.plannedTrials && (compared ? result.comparison->interim : result.n < *results.plannedTrials));
     csv.text(verdictWords(results, result));
+
+    const Checks& checks = result.checks;
+    const auto of = [](const auto& check, auto member) { return check ? OptionalNumber((*check).*member) : OptionalNumber(); };
+    csv.number(checks.madMs).whole(std::ssize(checks.apart));
+    csv.number(of(checks.overTrials, &stats::Trend::slope)).number(of(checks.overTrials, &stats::Trend::p));
+    csv.number(checks.refreshIntervals).number(checks.gameFrames);
+    csv.number(of(checks.ranks, &stats::RankCheck::shift));
+    csv.number(checks.ranks ? checks.ranks->low : OptionalNumber()).number(checks.ranks ? checks.ranks->high : OptionalNumber());
+    csv.number(of(checks.ranks, &stats::RankCheck::p));
     csv.endRow();
 }
 

@@ -84,6 +84,12 @@ std::string resultsText(const session::Document& document, const Results& result
     for (const ConfigurationResult& result : results.configurations)
         if (result.noReaction + result.clockNotSettled + result.notRead + result.noDelay > 0)
             text += result.name + ": " + countsLine(result) + ".\n";
+    for (const ConfigurationResult& result : results.configurations)
+        if (result.n > 0) {
+            text += "\nChecks of " + result.name + ", none of which decides:\n";
+            for (const std::string& sentence : checkSentences(document, results, result))
+                text += "  " + sentence + '\n';
+        }
     if (const ReadingAgreement agreement = readingAgreement(document, results); agreement.readAgain > 0 || !agreement.toSettle.empty()) {
         text += "\nReadings:\n";
         for (const std::string& sentence : agreementSentences(document, results))

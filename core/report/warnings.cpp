@@ -1,6 +1,8 @@
 #include "core/report/warnings.h"
 #include "core/report/figures.h"
 #include "core/session/place.h"
+#include "core/stats/distributions.h"
+#include "core/stats/rounding.h"
 
 #include <map>
 #include <set>
@@ -92,6 +94,46 @@ void warnOfTrials(Sentences& warnings, const session::Document& document, const 
                                + plain(*limit) + " ms for a reaction; it counts until it is marked “no reaction”.");
 }
 
+/// Rejects that fall on one configuration may take its slow trials out, or leave them in where others lose theirs.
+void warnOfRejects(Sentences& warnings, const Results& results)
+{
+    constexpr double chance = 0.05; // of a false alarm, all configurations together
+    const auto read = [](const ConfigurationResult& result) { return result.trials - result.notRead; };
+    int all = 0, rejected = 0;
+    for (const ConfigurationResult& result : results.configurations) {
+        all += read(result);
+        rejected += result.rejected;
+    }
+    for (const ConfigurationResult& result : results.configurations) {
+        const int here = read(result), others = all - here;
+        if (here == 0 || others == 0)
+            continue;
+        const int othersRejected = rejected - result.rejected;
+        const double p = stats::fisherTwoSidedP(result.rejected, here, othersRejected, others);
+        if (p < chance / static_cast<double>(results.configurations.size()))
+            warnings.push_back("Rejects differ between configurations: " + std::to_string(result.rejected) + " of " + std::to_string(here) + " trials of "
+                               + session::quoted(result.name) + ", " + std::to_string(othersRejected) + " of " + std::to_string(others)
+                               + " of the others. If rejected trials tend to be slow or quick ones, the means mislead.");
+    }
+}
+
+void warnOfSamples(Sentences& warnings, const Results& results)
+{
+    for (const ConfigurationResult& result : results.configurations) {
+        if (result.n > 0 && result.n < trialsForVerdict)
+            warnings.push_back(session::quoted(result.name) + " has " + counted(result.n, "trial", "trials") + " that "
+                               + (result.n == 1 ? "counts" : "count") + ": fewer than " + std::to_string(trialsForVerdict) + " give no verdict.");
+        if (result.checks.groups) {
+            const stats::TwoGroups& groups = *result.checks.groups;
+            const int decimals = meanFigure(result)->decimals;
+            warnings.push_back("The trials of " + session::quoted(result.name) + " fall into two groups, " + std::to_string(groups.low) + " around "
+                               + stats::formatFixed(groups.lowMean, decimals) + " ms and " + std::to_string(groups.high) + " around "
+                               + stats::formatFixed(groups.highMean, decimals)
+                               + " ms: the mean lies between them, and its interval may miss the truth more often than it says.");
+        }
+    }
+}
+
 } // namespace
 
 std::vector<std::string> warningsOf(const session::Document& document, const Results& results, int withoutRegions)
@@ -100,6 +142,8 @@ std::vector<std::string> warningsOf(const session::Document& document, const Res
     warnOfPlan(warnings, results);
     warnOfClocks(warnings, document, results);
     warnOfTrials(warnings, document, results);
+    warnOfSamples(warnings, results);
+    warnOfRejects(warnings, results);
     warnOfCaptures(warnings, document, results);
     if (withoutRegions > 0)
         warnings.push_back(counted(withoutRegions, "trial counts", "trials count")

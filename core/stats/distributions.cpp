@@ -1,6 +1,8 @@
 #include "core/stats/distributions.h"
 
+#include <algorithm>
 #include <boost/math/distributions/binomial.hpp>
+#include <boost/math/distributions/hypergeometric.hpp>
 #include <boost/math/distributions/non_central_t.hpp>
 #include <boost/math/distributions/normal.hpp>
 #include <boost/math/distributions/students_t.hpp>
@@ -32,6 +34,18 @@ double fairBinomialCdf(int k, int n)
 double normalTwoSidedP(double z)
 {
     return std::erfc(std::abs(z) / std::sqrt(2.0)); // direct: 1 - cdf would lose small values
+}
+
+double fisherTwoSidedP(int a, int n, int b, int m)
+{
+    assert(a >= 0 && a <= n && b >= 0 && b <= m && n >= 1 && m >= 1);
+    const boost::math::hypergeometric table(static_cast<unsigned>(a + b), static_cast<unsigned>(n), static_cast<unsigned>(n + m));
+    const double here = pdf(table, a) * (1 + 1e-7); // equally likely tables count, whatever rounding makes of them
+    double p = 0;
+    for (int k = std::max(0, a + b - m); k <= std::min(n, a + b); ++k)
+        if (const double likely = pdf(table, k); likely <= here)
+            p += likely;
+    return std::min(p, 1.0);
 }
 
 double noncentralTCdf(double t, double dof, double shift)

@@ -19,6 +19,10 @@ double fairBinomialCdf(int k, int n);
 /// Chance of a standard normal value at least |z| from 0.
 double normalTwoSidedP(double z);
 
+/// Fisher's exact test of two shares, `a` of `n` against `b` of `m`: chance, two-sided, of tables no likelier than this one
+/// where both shares are one. 0 <= a <= n, 0 <= b <= m, n and m >= 1.
+double fisherTwoSidedP(int a, int n, int b, int m);
+
 /// Noncentral t of `dof` > 0 (need not be whole, may be endless) and noncentrality `shift`: P(X <= t) and P(X > t).
 double noncentralTCdf(double t, double dof, double shift);
 double noncentralTUpper(double t, double dof, double shift);

@@ -1,3 +1,4 @@
+#include "core/stats/distributions.h"
 #include "core/stats/rank_check.h"
 #include "core/stats/spread.h"
 #include "tests/outside/published_values.h"
@@ -102,4 +103,12 @@ TEST_CASE("fences of a series with one value far out", "[outside]")
     CHECK(f.outerLow == -51);
     CHECK(f.outerHigh == 75);
     CHECK(outliers(series, f) == std::vector<Outlier>{{8, true}});
+}
+
+TEST_CASE("Fisher's exact test of tea tasting and of twins", "[outside]")
+{
+    // Source: manual of R's fisher.test: tea tasting 3 of 4 against 1 of 4, two-sided 34/70 = 0.485714285714; convicted like-sex
+    // twins of criminals, 2 of 17 dizygotic and 10 of 13 monozygotic: 0.0005367241.
+    CHECK_THAT(fisherTwoSidedP(3, 4, 1, 4), WithinRel(34.0 / 70, 1e-12));
+    CHECK_THAT(fisherTwoSidedP(2, 17, 10, 13), WithinAbs(0.0005367241, 1e-9)); // 7 digits given
 }

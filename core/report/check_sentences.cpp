@@ -1,0 +1,142 @@
+#include "core/report/figures.h"
+#include "core/report/sentences.h"
+#include "core/report/words.h"
+#include "core/stats/rounding.h"
+
+#include <cmath>
+
+namespace report {
+namespace {
+
+using Sentences = std::vector<std::string>;
+
+constexpr std::size_t mostNamed = 5; ///< trials named in one sentence
+constexpr int fewTrials = 10;        ///< below it intervals hang on one trial or two
+
+std::string chance(double p)
+{
+    if (p < 0.001)
+        return "p below 0.001";
+    return "p = " + stats::formatFixed(p, p < 0.1 ? 3 : 2);
+}
+
+std::string range(double low, double high, int decimals, bool signs)
+{
+    return signs ? stats::formatSigned(low, decimals) + " to " + stats::formatSigned(high, decimals)
+                 : stats::formatFixed(low, decimals) + " to " + stats::formatFixed(high, decimals);
+}
+
+/// "2.0 refresh intervals": as many digits as half the interval's width supports.
+std::string inUnits(const ConfigurationResult& result, double units, const std::string& name)
+{
+    const stats::MeanOnBasis& mean = *result.mean.shown();
+    const double share = mean.interval && mean.estimateMs != 0 ? std::abs(units * mean.interval->halfWidthMs / mean.estimateMs) : 0.1;
+    return stats::formatFixed(units, decimalsBy(share)) + ' ' + name;
+}
+
+void addUnits(Sentences& sentences, const ConfigurationResult& result, const Figure& figure)
+{
+    std::vector<std::string> units;
+    if (result.checks.refreshIntervals)
+        units.push_back(inUnits(result, *result.checks.refreshIntervals, "refresh intervals"));
+    if (result.checks.gameFrames)
+        units.push_back(inUnits(result, *result.checks.gameFrames, "game frames"));
+    if (!units.empty())
+        sentences.push_back("The mean of " + figure.value + " ms is " + listed(units) + ".");
+}
+
+void addMedian(Sentences& sentences, const Results& results, const ConfigurationResult& result, int decimals)
+{
+    std::string sentence = "Median " + stats::formatFixed(*result.summary.median, decimals) + " ms, ";
+    sentence += result.median ? "from " + range(result.median->low, result.median->high, decimals, false) + " (" + percent(results.level)
+                                    + " interval by order, whatever the distribution)"
+                              : "too few trials for a " + percent(results.level) + " interval by order";
+    sentences.push_back(sentence + "; half of the trials lie within " + stats::formatFixed(*result.checks.madMs, decimals) + " ms of it.");
+}
+
+void addApart(Sentences& sentences, const session::Document& document, const ConfigurationResult& result)
+{
+    const std::vector<Apart>& apart = result.checks.apart;
+    if (apart.empty())
+        return;
+    std::vector<std::string> names;
+    for (const Apart& each : apart) {
+        if (names.size() == mostNamed) {
+            names.push_back(std::to_string(apart.size() - mostNamed) + " more");
+            break;
+        }
+        names.push_back(oneLine(session::trialName(document, each.trial)) + " with " + stats::formatFixed(each.delayMs, 1) + " ms"
+                        + (each.far ? " (far out)" : ""));
+    }
+    sentences.push_back(counted(static_cast<std::int64_t>(apart.size()), "trial stands", "trials stand") + " apart and "
+                        + (apart.size() == 1 ? "stays" : "stay") + " in: " + listed(names) + ".");
+}
+
+void addTrend(Sentences& sentences, const std::optional<stats::Trend>& trend, const std::string& over, const std::string& each)
+{
+    if (!trend)
+        return;
+    if (trend->p >= trendChance) {
+        sentences.push_back("No trend shows over the " + over + " (" + chance(trend->p) + ").");
+        return;
+    }
+    const double slope = std::abs(trend->slope);
+    sentences.push_back("Delays " + std::string(trend->s > 0 ? "rise" : "fall") + " over the " + over + ", by about "
+                        + (slope > 0 ? stats::formatFixed(slope, decimalsBy(slope)) : std::string("0")) + " ms a " + each + " ("
+                        + chance(trend->p) + "): something may have drifted.");
+}
+
+void addGroups(Sentences& sentences, const ConfigurationResult& result, int decimals)
+{
+    if (const auto& groups = result.checks.groups)
+        sentences.push_back("The trials fall into two groups: " + std::to_string(groups->low) + " around " + stats::formatFixed(groups->lowMean, decimals)
+                            + " ms, " + std::to_string(groups->high) + " around " + stats::formatFixed(groups->highMean, decimals) + " ms.");
+    if (result.checks.bunching)
+        sentences.push_back("The trials bunch at multiples of the refresh interval (" + chance(result.checks.bunching->p)
+                            + "): presses may keep step with the display, so that they don't sample every input phase.");
+}
+
+void addRanks(Sentences& sentences, const ConfigurationResult& result, int decimals)
+{
+    if (const auto& ranks = result.checks.ranks) {
+        std::string sentence = "By ranks alone it differs from the baseline by " + stats::formatSigned(ranks->shift, decimals) + " ms";
+        if (ranks->low)
+            sentence += ", from " + range(*ranks->low, *ranks->high, decimals, true) + " (" + percent(ranks->level) + ")";
+        sentence += ", " + chance(ranks->p) + ".";
+        const bool byMean = result.comparison->interval->low() > 0 || result.comparison->interval->high() < 0;
+        const bool byRanks = ranks->p < 1 - ranks->level;
+        if (byRanks && !byMean)
+            sentence += " Ranks alone tell a difference, the full uncertainty doesn't; the verdict goes by the latter.";
+        else if (byMean && !byRanks)
+            sentence += " Ranks alone tell no difference, the means do: look at the single trials.";
+        sentences.push_back(sentence);
+    }
+    if (const auto& blocks = result.checks.blocks)
+        sentences.push_back("In " + std::to_string(blocks->differencesMs.size()) + " blocks that took turns the mean difference is "
+                            + stats::formatSigned(blocks->mean.estimateMs, decimals) + " ms, from "
+                            + range(blocks->mean.low(), blocks->mean.high(), decimals, true) + " (" + percent(blocks->mean.level)
+                            + ", scatter of blocks alone).");
+}
+
+} // namespace
+
+std::vector<std::string> checkSentences(const session::Document& document, const Results& results, const ConfigurationResult& result)
+{
+    Sentences sentences;
+    const std::optional<Figure> figure = meanFigure(result);
+    if (!figure)
+        return sentences;
+    addUnits(sentences, result, *figure);
+    addMedian(sentences, results, result, figure->decimals);
+    addApart(sentences, document, result);
+    addTrend(sentences, result.checks.overTrials, "trials", "trial");
+    addTrend(sentences, result.checks.overRuns, "runs", "run");
+    addGroups(sentences, result, figure->decimals);
+    addRanks(sentences, result, figure->decimals);
+    if (result.n < fewTrials)
+        sentences.push_back("Fewer than " + std::to_string(fewTrials) + " trials: where delays are skewed or in groups, the interval may miss the truth more"
+                            " often than it says.");
+    return sentences;
+}
+
+} // namespace report
