@@ -1,4 +1,4 @@
-#include "ui/footage/stairs.h"
+#include "ui/footage/change_bars.h"
 #include <algorithm>
 #include <catch2/catch.hpp>
 
@@ -45,4 +45,54 @@ TEST_CASE("frames that share a column show all of their range", "[stairs]")
     CHECK(covers(rects, 0, 255 - 220)); // one lit frame among four isn't lost
     CHECK(covers(rects, 0, 255 - 50));
     CHECK_FALSE(covers(rects, 1, 255 - 220));
+}
+
+namespace {
+
+media::Trace changing(std::initializer_list<media::Change> changes)
+{
+    media::Trace trace(1); // the first frame has none before it
+    for (const media::Change& change : changes)
+        trace.push_back({100, 100, 100, change, {}});
+    return trace;
+}
+
+} // namespace
+
+TEST_CASE("a bar stands for the larger change of luma and chroma in its frame's columns", "[bars]")
+{
+    const media::Trace trace = changing({{10, 0}, {0, 40}, {90, 3}, {0, 0}});
+    const LevelScale scale{0, 50, 0, 50};
+    const auto bars = ui::changeBars(trace, 0, 5, scale, [](std::int64_t n) { return int(n) * 8; });
+    const auto height = [&](int x) {
+        int rows = 0;
+        for (int y = -50; y < 100; ++y)
+            rows += covers(bars, x, y);
+        return rows;
+    };
+    CHECK(height(3) == 0);
+    CHECK(height(8 + 3) == 10);
+    CHECK(height(16 + 3) == 40);
+    CHECK(height(24 + 3) == 50); // no higher than the strip
+    CHECK(height(32 + 3) == 0);
+    CHECK(covers(bars, 16, 49));
+    const auto shared = ui::changeBars(trace, 0, 5, scale, [](std::int64_t n) { return int(n / 3); });
+    CHECK(covers(shared, 0, 10)); // 40, of the three frames' most
+    CHECK_FALSE(covers(shared, 0, 9));
+}
+
+TEST_CASE("one cut of the scene doesn't flatten the bars of a reaction, nor does noise fill them", "[bars]")
+{
+    media::Trace trace(1);
+    for (int n = 0; n < 2000; ++n) {
+        const double luma = n == 1500 ? 120 : n >= 400 && n < 406 ? 12 : 1 + 0.1 * (n % 3);
+        trace.push_back({100, 100, 100, media::Change{luma, 0}, {}});
+    }
+    const LevelScale scale = ui::changeScale(trace, 0, 100);
+    CHECK(scale.high == 12);
+    CHECK(scale.row(1.2) > 95);
+    trace.resize(300); // the same before anything happened
+    const LevelScale quiet = ui::changeScale(trace, 0, 100);
+    CHECK(quiet.row(1.2) > 85);
+    CHECK(ui::changeScale({}, 0, 100).high > 0);
 }

@@ -1,5 +1,7 @@
 #include "ui/footage/trace_view.h"
 
+#include "ui/footage/change_bars.h"
+
 #include <QMouseEvent>
 #include <QWheelEvent>
 #include <algorithm>
@@ -25,6 +27,8 @@ TraceView::TraceView(QWidget* parent) : QWidget(parent)
 {
     setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Expanding);
     setAccessibleName(tr("traces of lamp and screen"));
+    setToolTip(tr("Line: mean brightness of the region. Bars under it: how much its samples changed since the frame before, "
+                  "luma or chroma, whichever changed more; movement shows here even where brightness stays."));
 }
 
 void TraceView::setFrameCount(qint64 frames)
@@ -54,6 +58,7 @@ void TraceView::setLane(Lane& lane, TracePtr trace)
     const double widened = std::max(0.0, leastRange - (high->mean - low->mean)) / 2;
     lane.low = low->mean - widened;
     lane.high = high->mean + widened;
+    lane.change = changeScale(*lane.trace, 0, 0);
 }
 
 void TraceView::setTraces(TracePtr lamp, TracePtr screen)
@@ -160,6 +165,11 @@ QRect TraceView::plot(session::RegionKind kind) const
     const QRect all = plots();
     const int each = (all.height() - laneGap) / 2;
     return QRect(all.left(), kind == session::RegionKind::Lamp ? all.top() : all.bottom() + 1 - each, all.width(), each);
+}
+
+int TraceView::barsHeight(const QRect& plot)
+{
+    return plot.height() < 40 ? 0 : std::clamp(plot.height() / 4, 12, 28);
 }
 
 double TraceView::column() const

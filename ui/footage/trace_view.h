@@ -3,6 +3,7 @@
 #include <QWidget>
 #include "core/media/trace.h"
 #include "core/session/capture.h"
+#include "ui/footage/stairs.h"
 #include <memory>
 #include <optional>
 
@@ -23,8 +24,9 @@ struct TraceTrial {
     bool atHand = false;
 };
 
-/// Brightness of the lamp and the screen region for every frame, as stairs: a frame is a column, nothing is
-/// interpolated. Above, the whole capture; below, the frames around the one in view on one shared axis.
+/// Brightness of the lamp and the screen region for every frame as stairs, and under each as bars how much it changed since
+/// the frame before: a frame is a column, nothing is interpolated. Above, the whole capture; below, the frames around the one
+/// in view on one shared axis.
 class TraceView : public QWidget {
     Q_OBJECT
 public:
@@ -67,7 +69,8 @@ protected:
 private:
     struct Lane {
         TracePtr trace;
-        double low = 0, high = 255; ///< what the plot's height stands for
+        double low = 0, high = 255; ///< what the height of the stairs stands for
+        LevelScale change;          ///< of the bars, its rows left open
     };
     enum class Drag { None, Overview, Plot };
 
@@ -75,6 +78,7 @@ private:
     QRect overview() const;
     QRect plot(session::RegionKind) const;
     QRect plots() const; ///< both and what lies between
+    static int barsHeight(const QRect& plot); ///< at its bottom; 0: too low for them
     int marksRow() const;
     double column() const; ///< width of a frame
     double xOf(double frame) const;
@@ -86,6 +90,7 @@ private:
 
     void paintOverview(QPainter&);
     void paintLane(QPainter&, session::RegionKind) const;
+    void paintLegend(QPainter&, session::RegionKind) const;
     void paintMarks(QPainter&) const;
     void paintDistance(QPainter&, const QVector<QRect>& words) const;
     void paintAxis(QPainter&) const;

@@ -1,7 +1,7 @@
 // TraceView: what is painted.
 #include "ui/footage/trace_view.h"
 
-#include "ui/footage/stairs.h"
+#include "ui/footage/change_bars.h"
 #include "ui/look/shapes.h"
 
 #include <QPainter>
@@ -121,20 +121,8 @@ void TraceView::paintLane(QPainter& painter, RegionKind kind) const
     const QRect area = plot(kind);
     painter.fillRect(area, t.field);
 
-    const int middle = area.center().y();
-    const bool tall = area.height() >= 36;
-    paintShape(painter, shapeOf(kind, lane.trace != nullptr), QRectF(0, tall ? middle - 18 : middle - 8, 12, 16));
-    painter.setFont(ui::font(Text::Body));
-    painter.setPen(t.text1);
-    painter.drawText(QRect(18, tall ? middle - 20 : middle - 10, area.left() - 20, 20), Qt::AlignVCenter | Qt::AlignLeft,
-                     isLamp ? tr("lamp") : tr("screen"));
+    paintLegend(painter, kind);
     const qint64 end = known(lane);
-    if (tall && m_frame >= 0 && m_frame < end) {
-        painter.setFont(ui::font(Text::State));
-        painter.setPen(t.text2);
-        painter.drawText(QRect(18, middle, area.left() - 20, 18), Qt::AlignVCenter | Qt::AlignLeft,
-                         QString::number(std::lround((*lane.trace)[std::size_t(m_frame)].mean)));
-    }
     if (m_frames == 0)
         return;
     const QString words = !lane.trace ? (isLamp ? tr("no lamp region yet") : tr("no screen region yet"))
@@ -149,9 +137,50 @@ void TraceView::paintLane(QPainter& painter, RegionKind kind) const
     const qint64 last = std::min(end, m_from + m_span);
     if (last <= m_from)
         return;
-    const LevelScale scale{lane.low, lane.high, area.top() + 6, area.bottom() - 8};
-    for (const QRect& r : stairs(*lane.trace, m_from, last, scale, [this](qint64 n) { return int(xOf(double(n))); }, 2))
+    const auto x = [this](qint64 n) { return int(xOf(double(n))); };
+    const int foot = area.bottom() + 1, bars = barsHeight(area);
+    if (bars > 0) {
+        painter.fillRect(QRect(area.left(), foot - bars - 1, area.width(), 1), t.hairline);
+        QColor quiet = colourOf(kind);
+        quiet.setAlphaF(0.6f);
+        for (const QRect& r : changeBars(*lane.trace, m_from, last, {lane.change.low, lane.change.high, foot - bars + 1, foot}, x))
+            painter.fillRect(r & area, quiet);
+    }
+    const LevelScale scale{lane.low, lane.high, area.top() + 6, foot - bars - (bars > 0 ? 6 : 9)};
+    for (const QRect& r : stairs(*lane.trace, m_from, last, scale, x, 2))
         painter.fillRect(r & area, colourOf(kind));
+}
+
+/// Left of a lane: whose it is, the brightness of the frame in view beside the stairs, its change beside the bars.
+void TraceView::paintLegend(QPainter& painter, RegionKind kind) const
+{
+    const Tokens& t = tokens();
+    const Lane& lane = kind == RegionKind::Lamp ? m_lamp : m_screen;
+    const QRect area = plot(kind);
+    const int bars = barsHeight(area);
+    const int middle = area.center().y() - bars / 2;
+    const bool tall = area.height() - bars >= 36;
+    paintShape(painter, shapeOf(kind, lane.trace != nullptr), QRectF(0, tall ? middle - 18 : middle - 8, 12, 16));
+    painter.setFont(ui::font(Text::Body));
+    painter.setPen(t.text1);
+    const int room = area.left() - 20;
+    painter.drawText(QRect(18, tall ? middle - 20 : middle - 10, room, 20), Qt::AlignVCenter | Qt::AlignLeft,
+                     kind == RegionKind::Lamp ? tr("lamp") : tr("screen"));
+    const bool measured = m_frame >= 0 && m_frame < known(lane);
+    const media::RegionLevels levels = measured ? (*lane.trace)[std::size_t(m_frame)] : media::RegionLevels();
+    painter.setPen(t.text2);
+    if (tall && measured) {
+        painter.setFont(ui::font(Text::State));
+        painter.drawText(QRect(18, middle, room, 18), Qt::AlignVCenter | Qt::AlignLeft, QString::number(std::lround(levels.mean)));
+    }
+    if (bars == 0 || !lane.trace)
+        return;
+    const auto change = changeIn(levels);
+    painter.setFont(ui::font(Text::Caption));
+    const QString words = change ? tr("change %1").arg(*change, 0, 'f', 1) : tr("change");
+    const bool fits = painter.fontMetrics().horizontalAdvance(words) <= area.left() - 4;
+    painter.drawText(QRect(0, area.bottom() + 1 - bars, area.left() - 4, bars), Qt::AlignVCenter | Qt::AlignLeft,
+                     fits ? words : tr("change"));
 }
 
 void TraceView::paintAxis(QPainter& painter) const
