@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 
 namespace ui {
 
@@ -12,14 +13,24 @@ constexpr std::size_t staysFor = 3;  ///< frames that a change has to last
 constexpr double spread = 5;         ///< k: one false alarm in hundreds of quiet frames would be too many
 constexpr double strongSpread = 10;
 constexpr double leastStep = 0.75;   ///< of 255: below it compression alone makes steps
+constexpr std::size_t longWindow = 60; ///< frames before a press in which the most change is looked for
+constexpr double overMost = 1.25;
+constexpr double leastChange = 0.75; ///< of 255, a sample: below it compression alone makes steps
 constexpr double leastContrast = 4;  ///< of 255: a lamp that changes less isn't one
+
+using Value = std::function<double(const media::RegionLevels&)>;
+
+double brightness(const media::RegionLevels& levels)
+{
+    return levels.mean;
+}
 
 struct Rest {
     double mean = 0, sd = 0;
 };
 
 /// Of up to `window` frames before `end`, `end` not included.
-Rest restBefore(const media::Trace& trace, std::size_t end)
+Rest restBefore(const media::Trace& trace, std::size_t end, const Value& value = brightness)
 {
     const std::size_t from = end > window ? end - window : 0;
     const double n = static_cast<double>(end - from);
@@ -27,10 +38,10 @@ Rest restBefore(const media::Trace& trace, std::size_t end)
     if (end == from)
         return rest;
     for (std::size_t i = from; i < end; ++i)
-        rest.mean += trace[i].mean;
+        rest.mean += value(trace[i]);
     rest.mean /= n;
     for (std::size_t i = from; i < end; ++i)
-        rest.sd += (trace[i].mean - rest.mean) * (trace[i].mean - rest.mean);
+        rest.sd += (value(trace[i]) - rest.mean) * (value(trace[i]) - rest.mean);
     rest.sd = n > 1 ? std::sqrt(rest.sd / (n - 1)) : 0;
     return rest;
 }
@@ -71,11 +82,8 @@ Hint onsetBefore(const media::Trace& lamp, std::size_t crossing, double sign)
     return {{static_cast<std::int64_t>(first)}, step > limitOf(rest, strongSpread)};
 }
 
-std::optional<Hint> responseAfter(const media::Trace& screen, std::size_t press, std::size_t end)
+std::optional<Hint> brightnessResponse(const media::Trace& screen, std::size_t press, std::size_t end)
 {
-    end = std::min(end, screen.size());
-    if (press < 2 || press + staysFor > end)
-        return {};
     const Rest rest = restBefore(screen, press);
     const double limit = limitOf(rest, spread);
     for (std::size_t i = press; i + staysFor <= end; ++i) {
@@ -89,6 +97,47 @@ std::optional<Hint> responseAfter(const media::Trace& screen, std::size_t press,
         }
     }
     return {};
+}
+
+/// First frame that differs from the one before by more than is usual, and by more than moving things differed at their most
+/// before the press. One frame is enough: what jumps once and then stands still changes in no other.
+std::optional<Hint> changeResponse(const media::Trace& screen, std::size_t press, std::size_t end)
+{
+    struct Threshold {
+        Value value;
+        double weak = 0, strong = 0;
+    };
+    std::vector<Threshold> thresholds{{[](const media::RegionLevels& l) { return l.sincePrevious ? l.sincePrevious->luma : 0; }},
+                                      {[](const media::RegionLevels& l) { return l.sincePrevious ? l.sincePrevious->chroma : 0; }}};
+    for (Threshold& t : thresholds) {
+        const Rest rest = restBefore(screen, press, t.value);
+        // An encoder's own rhythm (a coarser picture every so often) is longer than the window: look back further for the most.
+        double most = 0;
+        for (std::size_t i = press > longWindow ? press - longWindow : 1; i < press; ++i)
+            most = std::max(most, t.value(screen[i]));
+        t.weak = std::max(rest.mean + std::max(spread * rest.sd, leastChange), most * overMost);
+        t.strong = std::max(rest.mean + std::max(strongSpread * rest.sd, 2 * leastChange), most * 2);
+    }
+    for (std::size_t i = press; i < end; ++i)
+        for (const Threshold& t : thresholds)
+            if (t.value(screen[i]) > t.weak)
+                return Hint{{static_cast<std::int64_t>(i)}, t.value(screen[i]) > t.strong};
+    return {};
+}
+
+/// By brightness where it says it clearly; else by change where that speaks, and sooner.
+std::optional<Hint> responseAfter(const media::Trace& screen, std::size_t press, std::size_t end)
+{
+    end = std::min(end, screen.size());
+    if (press < 2 || press + staysFor > end)
+        return {};
+    const auto byBrightness = brightnessResponse(screen, press, end);
+    if (byBrightness && byBrightness->strong)
+        return byBrightness;
+    const auto byChange = changeResponse(screen, press, end);
+    if (byBrightness && byChange)
+        return byChange->frame < byBrightness->frame ? byChange : byBrightness;
+    return byBrightness ? byBrightness : byChange;
 }
 
 } // namespace

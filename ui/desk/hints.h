@@ -9,7 +9,7 @@ namespace ui {
 /// A frame that a trace suggests. It brings the analyst near; it is never a mark.
 struct Hint {
     timing::FrameNumber frame;
-    bool strong = false; ///< the step is more than 10 SD of the frames before it
+    bool strong = false; ///< the step is more than 10 SD of the frames before it; of change, also twice the most before the press
 };
 
 /// A press that the lamp's trace suggests, and the reaction after it where the screen's trace shows one.
@@ -20,7 +20,9 @@ struct HintPair {
 
 /// Onsets by the threshold variant of the reading protocol: first frame beyond mean +- k SD of the (up to) 20 frames
 /// before, staying there. Press: the lamp's trace in the direction of `event`, only steps that reach halfway between its
-/// dark and its lit level. Response: the screen's trace in either direction. Traces may be prefixes of the capture.
+/// dark and its lit level. Response: the screen's brightness in either direction; where that says nothing or little, the first
+/// frame that differs from the one before (luma or chroma) more than any did before the press. Traces may be prefixes of the
+/// capture.
 std::vector<HintPair> findHints(const media::Trace& lamp, const media::Trace& screen, session::LampEvent event);
 
 /// The hint is for the press marked at `press`: a few frames off at most, whatever rule the analyst goes by.
