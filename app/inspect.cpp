@@ -81,6 +81,8 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
         evidence.append(QJsonObject{{QStringLiteral("origin"), QLatin1String(timing::label(statement.origin))},
                                     {QStringLiteral("rate"), statement.rate},
                                     {QStringLiteral("relativeUncertainty"), statement.relativeUncertainty},
+                                    {QStringLiteral("standardUncertainty"), statement.rate * statement.relativeUncertainty},
+                                    {QStringLiteral("agrees"), timing::agree(statement, found.evidence.front())},
                                     {QStringLiteral("note"), QString::fromStdString(statement.note)}});
     QJsonArray missing;
     for (const timing::Gap& gap : found.missing)
