@@ -25,6 +25,7 @@ int inspect(const QStringList& arguments);
 int clock(const QStringList& arguments);
 int stills(const QStringList& arguments);
 int results(const QStringList& arguments);
+int runSheet(const QStringList& arguments);
 int check(const QStringList& arguments);
 int publish(const QStringList& arguments);     ///< needs a QApplication
 int workstation(const QStringList& arguments); ///< needs a QApplication and a display

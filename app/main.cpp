@@ -19,7 +19,7 @@ constexpr Command commands[] = {
     {"inspect", app::inspect, Command::Plain},     {"clock", app::clock, Command::Plain},
     {"stills", app::stills, Command::Plain},
     {"results", app::results, Command::Plain},     {"check", app::check, Command::Plain},
-    {"publish", app::publish, Command::OffScreen},
+    {"publish", app::publish, Command::OffScreen}, {"runsheet", app::runSheet, Command::Plain},
 };
 
 const Command* commandNamed(const QString& name)

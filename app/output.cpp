@@ -17,6 +17,8 @@ QString usage()
         "      the capture rate from footage of a lamp that blinks at a known frequency\n"
         "  tallyframe stills FILE --frames 5,0,99 [--out DIR] [--md5] [--stream N]\n"
         "      frames as PNG, upright and with every pixel as it is; --md5: MD5 of the native planes instead\n"
+        "  tallyframe runsheet SESSION [--seed N] [--csv]\n"
+        "      the planned runs in a random order to film them, block by block; the same seed gives the same order\n"
         "  tallyframe results SESSION [--json]\n"
         "      delays and comparisons of a session\n"
         "  tallyframe publish SESSION --out DIR [--desk-picture]\n"
