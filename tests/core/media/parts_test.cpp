@@ -43,9 +43,11 @@ TEST_CASE("parts of one recording read as one, in any order of access", "[media]
 {
     const std::vector<fs::path> paths = threeParts();
     std::vector<std::uint64_t> hashes;
-    for (const fs::path& path : paths)
-        for (const media::FrameEntry& frame : media::openFootage(path)->frames)
+    for (const fs::path& path : paths) {
+        const auto own = media::openFootage(path);
+        for (const media::FrameEntry& frame : own->frames)
             hashes.push_back(frame.hash);
+    }
     REQUIRE(hashes.size() == 75);
 
     const auto scanned = media::scanParts(paths);
