@@ -1,4 +1,5 @@
 #include "ui/results/order_panel.h"
+#include "core/report/sentences.h"
 #include "ui/controls/form_grid.h"
 #include "ui/results/value_axis.h"
 
@@ -25,6 +26,16 @@ QString leftOut(const ResultsView& view)
             lines << OrderPanel::tr("%1: %2").arg(QString::fromStdString(session::trialName(*view.document, outcome.trial)),
                                                   QString::fromStdString(outcome.sentence));
     return lines.join(QLatin1Char('\n'));
+}
+
+/// What the trials show besides their mean, a line each.
+QString checksOf(const ResultsView& view)
+{
+    QStringList lines;
+    if (const report::ConfigurationResult* result = view.shown())
+        for (const std::string& sentence : report::checkSentences(*view.document, view.results, *result))
+            lines << QString::fromStdString(sentence);
+    return lines.isEmpty() ? QString() : OrderPanel::tr("Checks, none of which decides:\n%1").arg(lines.join(QLatin1Char('\n')));
 }
 
 } // namespace
@@ -116,6 +127,7 @@ OrderPanel::OrderPanel(QWidget* parent)
     : QWidget(parent),
       m_panel(new Panel(tr("Trials in order"))),
       m_plot(new OrderPlot),
+      m_checks(emptyNote({})),
       m_left(emptyNote({})),
       m_nothing(emptyNote(tr("Each trial that has a delay will stand here, in the order it was taken.")))
 {
@@ -127,8 +139,10 @@ OrderPanel::OrderPanel(QWidget* parent)
     inside->addWidget(m_plot);
     inside->addWidget(m_nothing);
     inside->addWidget(m_left);
+    inside->addWidget(m_checks);
     inside->addStretch(1);
-    m_left->setFont(ui::font(Text::State));
+    for (Label* words : {m_left, m_checks})
+        words->setFont(ui::font(Text::State));
     m_panel->body()->setContentsMargins(0, 0, 0, 0);
     m_panel->body()->addWidget(scrolled(content));
     auto* column = new QVBoxLayout(this);
@@ -146,6 +160,8 @@ void OrderPanel::show(const ResultsView& view)
     m_nothing->setVisible(!any);
     m_left->setText(leftOut(view));
     m_left->setVisible(!m_left->text().isEmpty());
+    m_checks->setText(checksOf(view));
+    m_checks->setVisible(!m_checks->text().isEmpty());
 }
 
 } // namespace ui

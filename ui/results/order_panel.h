@@ -34,7 +34,7 @@ public:
 private:
     Panel* m_panel;
     OrderPlot* m_plot;
-    Label *m_left, *m_nothing;
+    Label *m_checks, *m_left, *m_nothing;
 };
 
 } // namespace ui

@@ -35,7 +35,6 @@ VerdictPanel::VerdictPanel(QWidget* parent)
       m_verdict(wrapping(Text::Heading, Tone::Primary, QFont::DemiBold)),
       m_sentences(wrapping(Text::Body, Tone::Primary)),
       m_counts(wrapping(Text::State, Tone::Secondary)),
-      m_checks(wrapping(Text::State, Tone::Secondary)),
       m_plot(new IntervalPlot),
       m_plan(new QPushButton(tr("Plan more trials"))),
       m_trials(new QPushButton)
@@ -55,7 +54,6 @@ VerdictPanel::VerdictPanel(QWidget* parent)
         makeCompact(*button);
     inside->addLayout(buttons);
     inside->addWidget(m_counts);
-    inside->addWidget(m_checks);
     inside->addStretch(1);
 
     m_panel->body()->setContentsMargins(0, 0, 0, 0);
@@ -86,9 +84,6 @@ void VerdictPanel::show(const ResultsView& view)
     m_sentences->setText(joined(report::verdictExplanation(view.results, *result)));
     m_sentences->setVisible(!m_sentences->text().isEmpty());
     m_counts->setText(joined(report::countsExplanation(view.results, *result)));
-    const QString checks = joined(report::checkSentences(*view.document, view.results, *result));
-    m_checks->setText(tr("Checks, none of which decides:\n%1").arg(checks));
-    m_checks->setVisible(!checks.isEmpty());
     m_plan->setVisible(result->comparison && result->comparison->verdict == stats::Verdict::NotResolved);
     m_trials->setText(tr("Look at the %1").arg(counted(result->trials, tr("trial"))));
     m_trials->setVisible(result->trials > 0);

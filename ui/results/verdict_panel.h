@@ -8,7 +8,7 @@ namespace ui {
 
 class IntervalPlot;
 
-/// What the selected configuration's verdict says and rests on, what else its trials show, and what to do next.
+/// What the selected configuration's verdict says and rests on, and what to do next.
 class VerdictPanel : public QWidget {
     Q_OBJECT
 public:
@@ -21,7 +21,7 @@ signals:
 
 private:
     Panel* m_panel;
-    Label *m_verdict, *m_sentences, *m_counts, *m_checks;
+    Label *m_verdict, *m_sentences, *m_counts;
     IntervalPlot* m_plot;
     QPushButton *m_plan, *m_trials;
 };
