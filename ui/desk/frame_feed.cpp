@@ -31,6 +31,8 @@ FrameFeed::FrameFeed(SessionModel& model, FootagePool& pool, SessionFootage& foo
         if (grown == path())
             refreshTraces();
     });
+    connect(&m_sincePress, &ReferenceTrace::grew, this, &FrameFeed::refreshSincePress);
+    connect(&m_sincePress, &ReferenceTrace::failed, this, &FrameFeed::problem);
     connect(&m_views.frame, &FrameView::frameShown, this, [this](qint64 frame) { m_shown = frame; });
     captureChanged();
 }
@@ -203,6 +205,20 @@ void FrameFeed::refreshMarks()
             marks << TraceMark{RegionKind::Screen, pair.response->frame.value, false, hintWords(*pair.response)};
     }
     m_views.traces.setMarks(marks);
+    refreshSincePress();
+}
+
+/// What moved in the screen region since just before the press that is marked.
+void FrameFeed::refreshSincePress()
+{
+    constexpr qint64 before = 2, after = 480; // the press frame itself may be lit already
+    const session::Region* screen = m_state.region(RegionKind::Screen);
+    const session::Reading* reading = m_state.reading();
+    ReferenceTrace::Wish wish;
+    if (m_open && screen && reading && reading->press && reading->press->frame < m_open->frameCount().value)
+        wish = {m_open, rectOf(*screen), {std::max<qint64>(0, reading->press->frame - before)}, {before + after}};
+    m_sincePress.want(wish);
+    m_views.traces.setSinceReference(wish.footage ? m_sincePress.known() : nullptr, wish.reference.value);
 }
 
 } // namespace ui

@@ -6,6 +6,7 @@
 #include "ui/desk/hints.h"
 #include "ui/desk/session_footage.h"
 #include "ui/footage/frame_view.h"
+#include "ui/footage/reference_trace.h"
 #include "ui/footage/trace_view.h"
 
 namespace ui {
@@ -41,6 +42,7 @@ private:
     void pictureFailed(const QString& path, qint64 frame, const QString& sentence);
     void refreshTraces();
     void refreshMarks();
+    void refreshSincePress();
     void findHintsNow();
     QString path() const; ///< of the capture on the desk; empty without one
 
@@ -55,6 +57,7 @@ private:
     qint64 m_before = 0;        ///< the frame that was in view before: which way the analyst goes
     QTimer m_hintPause;         ///< traces grow many times a second
     std::vector<HintPair> m_hints;
+    ReferenceTrace m_sincePress; ///< of the trial at hand
 };
 
 } // namespace ui

@@ -28,7 +28,8 @@ TraceView::TraceView(QWidget* parent) : QWidget(parent)
     setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Expanding);
     setAccessibleName(tr("traces of lamp and screen"));
     setToolTip(tr("Line: mean brightness of the region. Bars under it: how much its samples changed since the frame before, "
-                  "luma or chroma, whichever changed more; movement shows here even where brightness stays."));
+                  "luma or chroma, whichever changed more; movement shows here even where brightness stays. "
+                  "Thin line over the bars of the screen: change since just before the marked press."));
 }
 
 void TraceView::setFrameCount(qint64 frames)
@@ -38,6 +39,7 @@ void TraceView::setFrameCount(qint64 frames)
     m_from = 0;
     m_lamp = {};
     m_screen = {};
+    m_sinceReference.clear();
     m_fault.clear();
     m_marks.clear();
     m_trials.clear();
@@ -66,6 +68,18 @@ void TraceView::setTraces(TracePtr lamp, TracePtr screen)
     setLane(m_lamp, std::move(lamp));
     setLane(m_screen, std::move(screen));
     m_overview = {};
+    update();
+}
+
+void TraceView::setSinceReference(const TracePtr& levels, qint64 reference)
+{
+    m_sinceReference.clear();
+    m_reference = reference;
+    if (levels)
+        for (const media::RegionLevels& one : *levels) {
+            const media::Change change = one.sinceReference.value_or(media::Change{});
+            m_sinceReference.push_back({std::max(change.luma, change.chroma), 0, 0});
+        }
     update();
 }
 
@@ -169,7 +183,7 @@ QRect TraceView::plot(session::RegionKind kind) const
 
 int TraceView::barsHeight(const QRect& plot)
 {
-    return plot.height() < 40 ? 0 : std::clamp(plot.height() / 4, 12, 28);
+    return plot.height() < 28 ? 0 : std::clamp(plot.height() / 4, 10, 28);
 }
 
 double TraceView::column() const

@@ -37,6 +37,8 @@ public:
     void setFrameCount(qint64 frames); ///< another capture: forgets traces, marks and trials; 0: none
     /// A prefix each; null where there is no region. May grow from call to call.
     void setTraces(TracePtr lamp, TracePtr screen);
+    /// Levels of the screen region from frame `reference` on, compared with it: a line over the bars. Null: none.
+    void setSinceReference(const TracePtr& levels, qint64 reference);
     void setFault(const QString& sentence); ///< why a trace ended early
     void setFrame(qint64 frame);            ///< in view
     void setMarks(const QVector<TraceMark>& marks);
@@ -90,6 +92,7 @@ private:
 
     void paintOverview(QPainter&);
     void paintLane(QPainter&, session::RegionKind) const;
+    void paintSinceReference(QPainter&) const;
     void paintLegend(QPainter&, session::RegionKind) const;
     void paintMarks(QPainter&) const;
     void paintDistance(QPainter&, const QVector<QRect>& words) const;
@@ -99,6 +102,8 @@ private:
     qint64 m_frames = 0, m_frame = 0;
     qint64 m_from = 0, m_span = 72;
     Lane m_lamp, m_screen;
+    media::Trace m_sinceReference; ///< `mean` is the change
+    qint64 m_reference = 0;
     QString m_fault;
     QVector<TraceMark> m_marks;
     QVector<TraceTrial> m_trials;

@@ -145,10 +145,39 @@ void TraceView::paintLane(QPainter& painter, RegionKind kind) const
         quiet.setAlphaF(0.6f);
         for (const QRect& r : changeBars(*lane.trace, m_from, last, {lane.change.low, lane.change.high, foot - bars + 1, foot}, x))
             painter.fillRect(r & area, quiet);
+        if (!isLamp)
+            paintSinceReference(painter);
     }
-    const LevelScale scale{lane.low, lane.high, area.top() + 6, foot - bars - (bars > 0 ? 6 : 9)};
+    const int margin = area.height() < 40 ? 4 : 6;
+    const LevelScale scale{lane.low, lane.high, area.top() + margin, foot - bars - margin - (bars > 0 ? 0 : 3)};
     for (const QRect& r : stairs(*lane.trace, m_from, last, scale, x, 2))
         painter.fillRect(r & area, colourOf(kind));
+}
+
+/// In the room of the screen's bars, to a scale of its own: what counts is where it leaves its rest.
+void TraceView::paintSinceReference(QPainter& painter) const
+{
+    const Tokens& t = tokens();
+    const QRect area = plot(RegionKind::Screen);
+    const int foot = area.bottom() + 1, top = foot - barsHeight(area) + 1;
+    const qint64 until = m_seenUpTo ? *m_seenUpTo + 1 : m_frames;
+    const qint64 first = std::max(m_from, m_reference);
+    const qint64 last = std::min({m_reference + qint64(m_sinceReference.size()), m_from + m_span, until});
+    if (first >= last)
+        return;
+    double most = 2; // of 255; less is noise
+    for (const media::RegionLevels& one : m_sinceReference)
+        most = std::max(most, one.mean);
+    const auto x = [this](qint64 n) { return int(xOf(double(n + m_reference))); };
+    const LevelScale scale{0, most, top + 1, foot - 2};
+    for (const QRect& r : stairs(m_sinceReference, first - m_reference, last - m_reference, scale, x, 1))
+        painter.fillRect(r & area, t.text1);
+    painter.setFont(ui::font(Text::Caption));
+    painter.setPen(t.text2);
+    const QString words = tr("since the press");
+    const int width = painter.fontMetrics().horizontalAdvance(words);
+    if (const int left = int(xOf(double(m_reference))) - 6 - width; left > area.left() && m_reference >= m_from)
+        painter.drawText(QRect(left, top, width, foot - top), Qt::AlignVCenter | Qt::AlignRight, words);
 }
 
 /// Left of a lane: whose it is, the brightness of the frame in view beside the stairs, its change beside the bars.

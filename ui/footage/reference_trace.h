@@ -1,0 +1,42 @@
+#pragma once
+#include <QObject>
+#include <QString>
+#include "core/media/trace.h"
+#include "ui/footage/background_lane.h"
+#include <memory>
+
+namespace ui {
+
+/// What changed in one region since one frame, over the frames after it: decoded in the background, of that stretch alone. For
+/// the trial at hand, with a frame just before its press: what has moved since then stays changed.
+class ReferenceTrace : public QObject {
+    Q_OBJECT
+public:
+    struct Wish {
+        std::shared_ptr<const media::Footage> footage; ///< null: nothing is wanted
+        media::Rect region;
+        timing::FrameNumber reference; ///< in the footage
+        timing::FrameCount count;      ///< frames from the reference on, itself included; ends with the footage
+        bool operator==(const Wish&) const = default;
+    };
+
+    void want(const Wish& wish); ///< replaces what was wanted; the same again changes nothing
+    const Wish& wanted() const { return m_wish; }
+    /// As far as it is known, element 0 being the reference frame; never null.
+    std::shared_ptr<const media::Trace> known() const { return m_known; }
+
+signals:
+    void grew();
+    void failed(const QString& sentence);
+
+private:
+    void measure(const Wish& wish, quint64 serial, const std::stop_token& stop);
+
+    Wish m_wish;
+    std::shared_ptr<const media::Trace> m_known = std::make_shared<media::Trace>();
+    quint64 m_serial = 0;
+    std::stop_source m_running{std::nostopstate};
+    BackgroundLane m_lane{8}; ///< last: its thread ends before the rest goes
+};
+
+} // namespace ui
