@@ -22,6 +22,11 @@ bool openAndWait(FootagePool& pool, const QString& path)
     return QTest::qWaitFor([&] { return pool.state(path) == State::Ready || pool.state(path) == State::Failed; }, patience);
 }
 
+bool proveAndWait(FootagePool& pool, const QString& path)
+{
+    return openAndWait(pool, path) && QTest::qWaitFor([&] { return pool.proof(path) != FootagePool::Proof::UnderWay; }, patience);
+}
+
 media::Rect lampRegion()
 {
     const auto& r = benchFilm().truth.lamp;
@@ -54,6 +59,55 @@ TEST_CASE("footage opens in the background and passes through its states", "[poo
     pool.close(path);
     CHECK(pool.state(path) == State::Unknown);
     CHECK_FALSE(pool.picture(path, {0}));
+}
+
+TEST_CASE("footage can be looked at before it is proven, and keeps its pictures then", "[pool][proof]")
+{
+    FootagePool pool;
+    const QString path = benchFilm().path;
+    int proofs = 0;
+    double share = 0;
+    QObject::connect(&pool, &FootagePool::confirmed, [&](const QString& p, const media::Confirmation& confirmation) {
+        ++proofs;
+        CHECK(p == path);
+        CHECK(confirmation.moved.empty());
+        CHECK(pool.footage(p) == confirmation.footage);
+    });
+    QObject::connect(&pool, &FootagePool::progressChanged, [&](const QString& p) {
+        CHECK(pool.proven(p) >= share);
+        share = pool.proven(p);
+    });
+    REQUIRE(openAndWait(pool, path));
+    REQUIRE_FALSE(pool.footage(path)->confirmed);
+    CHECK(pool.proof(path) == FootagePool::Proof::UnderWay);
+    pool.trace(path, lampRegion()); // rides in the proving pass
+    bool came = false;
+    QObject::connect(&pool, &FootagePool::pictureReady, [&](const QString&, qint64 n) { came = came || n == 40; });
+    pool.want(path, {{40}}, 1);
+    REQUIRE(QTest::qWaitFor([&] { return came; }, patience));
+    REQUIRE(proveAndWait(pool, path));
+    CHECK(proofs == 1);
+    CHECK(pool.proven(path) == 1);
+    const auto footage = pool.footage(path);
+    REQUIRE(footage->confirmed);
+    const media::Picture kept = pool.picture(path, {40});
+    REQUIRE(kept);
+    CHECK(kept.hash() == footage->frames[40].hash);
+    CHECK(pool.trace(path, lampRegion())->size() == footage->frames.size());
+}
+
+TEST_CASE("footage that goes before it is proven says so and keeps what can be known", "[pool][proof]")
+{
+    TempFolder folder;
+    FootagePool pool;
+    const QString path = QString::fromStdString((folder / "gone.mp4").string());
+    REQUIRE(QFile::copy(benchFilm().path, path));
+    REQUIRE(openAndWait(pool, path));
+    REQUIRE(QFile::remove(path)); // before the event loop has begun the proof
+    REQUIRE(proveAndWait(pool, path));
+    CHECK(pool.proof(path) == FootagePool::Proof::Failed);
+    CHECK(pool.state(path) == State::Ready);
+    CHECK(pool.fault(path).contains(QStringLiteral("gone.mp4")));
 }
 
 TEST_CASE("what can't be opened says why and can be tried again", "[pool]")
@@ -205,6 +259,8 @@ TEST_CASE("an index that was kept serves the next pool, and a folder that can't 
             pool.setIndexFolder(kept);
             QSignalSpy notKept(&pool, &FootagePool::indexNotKept);
             REQUIRE(openAndWait(pool, path));
+            CHECK(pool.footage(path)->confirmed == (time == 1));
+            REQUIRE(proveAndWait(pool, path));
             CHECK(pool.footage(path)->frameCount().value == std::int64_t(benchFilm().truth.frames.size()));
             CHECK(notKept.count() == 0);
             CHECK_FALSE(QDir(kept).isEmpty());
@@ -217,8 +273,8 @@ TEST_CASE("an index that was kept serves the next pool, and a folder that can't 
         FootagePool pool;
         pool.setIndexFolder(file + QStringLiteral("/indexes"));
         QSignalSpy notKept(&pool, &FootagePool::indexNotKept);
-        REQUIRE(openAndWait(pool, path));
-        REQUIRE(openAndWait(pool, file));
+        REQUIRE(proveAndWait(pool, path));
+        REQUIRE(proveAndWait(pool, file));
         CHECK(pool.state(path) == State::Ready);
         CHECK(pool.state(file) == State::Ready);
         CHECK(notKept.count() == 1);

@@ -5,14 +5,12 @@
 
 namespace ui {
 
-namespace {
-
-using Frames = std::vector<std::optional<std::int64_t>>;
-
-struct Found {
-    session::Capture capture; ///< as decoding describes it
-    Frames frames;            ///< where each frame of the session's capture is now; empty: where it was
+struct DecodedFrames::Found {
+    session::Capture capture;                        ///< as decoding describes it
+    std::vector<std::optional<std::int64_t>> frames; ///< where each frame of the session's capture is now; empty: where it was
 };
+
+namespace {
 
 const session::Capture* captureAt(const SessionModel& model, const QString& path)
 {
@@ -41,8 +39,17 @@ bool numbersAsScanned(const media::Confirmation& confirmation, const session::Ca
     return true;
 }
 
-Found compare(const media::Confirmation& confirmation, const session::Capture& capture,
-              const std::map<std::int64_t, std::string>& marked, std::stop_token stop)
+/// Wording alone is no reason to change a session.
+bool saysTheSame(const session::Capture& known, const session::Capture& found)
+{
+    return known.frames == found.frames && known.missing == found.missing && known.unknown == found.unknown
+        && known.notes.empty() == found.notes.empty();
+}
+
+} // namespace
+
+DecodedFrames::Found DecodedFrames::compare(const media::Confirmation& confirmation, const session::Capture& capture,
+                                            const std::map<std::int64_t, std::string>& marked, std::stop_token stop)
 {
     Found found;
     found.capture = describeCapture(*confirmation.footage, QString::fromStdString(capture.path),
@@ -53,15 +60,6 @@ Found compare(const media::Confirmation& confirmation, const session::Capture& c
     return found;
 }
 
-/// Wording alone is no reason to change a session.
-bool saysTheSame(const session::Capture& known, const session::Capture& found)
-{
-    return known.frames == found.frames && known.missing == found.missing && known.unknown == found.unknown
-        && known.notes.empty() == found.notes.empty();
-}
-
-} // namespace
-
 DecodedFrames::DecodedFrames(SessionModel& model, QObject* parent) : QObject(parent), m_model(model)
 {
     connect(&model, &SessionModel::sessionReplaced, this, [this] { m_worker.stop(); });
@@ -70,27 +68,38 @@ DecodedFrames::DecodedFrames(SessionModel& model, QObject* parent) : QObject(par
 void DecodedFrames::follow(const QString& path, const media::Confirmation& confirmation)
 {
     const session::Capture* capture = captureAt(m_model, path);
-    if (!capture || m_model.readOnly())
+    if (!capture || m_model.readOnly()) {
+        emit followed(path);
         return;
+    }
     m_worker.run(
         [confirmation, capture = *capture, marked = markedPictures(*m_model.document(), capture->id)](std::stop_token stop) {
             return compare(confirmation, capture, marked, stop);
         },
         [this, path, difference = confirmation.difference](const Found& found) {
-            const session::Capture* now = captureAt(m_model, path);
-            if (!now || (found.frames.empty() && saysTheSame(*now, found.capture)))
-                return;
-            const bool went = m_model.edit([&](const session::Document& document) {
-                return session::followFrames(document, now->id, found.capture, found.frames);
-            });
-            if (!went)
-                return;
-            if (difference)
-                emit problem(QString::fromStdString(*difference));
-            else if (!found.capture.notes.empty())
-                emit problem(tr("%1: %2").arg(QString::fromStdString(now->name), QString::fromStdString(found.capture.notes.front())));
+            take(path, found, difference);
+            emit followed(path);
         },
-        [this](const QString& sentence) { emit problem(sentence); });
+        [this, path](const QString& sentence) {
+            emit problem(sentence);
+            emit followed(path);
+        });
+}
+
+void DecodedFrames::take(const QString& path, const Found& found, const std::optional<std::string>& difference)
+{
+    const session::Capture* now = captureAt(m_model, path);
+    if (!now || (found.frames.empty() && saysTheSame(*now, found.capture)))
+        return;
+    const bool went = m_model.edit([&](const session::Document& document) {
+        return session::followFrames(document, now->id, found.capture, found.frames);
+    });
+    if (!went)
+        return;
+    if (difference)
+        emit problem(QString::fromStdString(*difference));
+    else if (!found.capture.notes.empty())
+        emit problem(tr("%1: %2").arg(QString::fromStdString(now->name), QString::fromStdString(found.capture.notes.front())));
 }
 
 } // namespace ui

@@ -3,6 +3,7 @@
 #include "core/media/confirmation.h"
 #include "ui/model/session_model.h"
 #include "ui/model/worker.h"
+#include <map>
 
 namespace ui {
 
@@ -18,8 +19,14 @@ public:
 
 signals:
     void problem(const QString& sentence); ///< what the analyst has to know
+    void followed(const QString& path);    ///< the session holds the frames as decoded, or can't
 
 private:
+    struct Found;
+    static Found compare(const media::Confirmation& confirmation, const session::Capture& capture,
+                         const std::map<std::int64_t, std::string>& marked, std::stop_token stop);
+    void take(const QString& path, const Found& found, const std::optional<std::string>& difference);
+
     SessionModel& m_model;
     Worker m_worker;
 };

@@ -3,19 +3,31 @@
 #include "ui/desk/relink.h"
 
 #include <QFileInfo>
+#include <utility>
 
 namespace ui {
 
 SessionFootage::SessionFootage(SessionModel& model, FootagePool& pool, QObject* parent)
-    : QObject(parent), m_model(model), m_pool(pool)
+    : QObject(parent), m_model(model), m_pool(pool), m_decoded(model)
 {
     connect(&model, &SessionModel::sessionReplaced, this, &SessionFootage::sessionReplaced);
     connect(&model, &SessionModel::changed, this, &SessionFootage::follow);
     connect(&pool, &FootagePool::stateChanged, this, &SessionFootage::poolChanged);
     connect(&pool, &FootagePool::progressChanged, this, [this](const QString& path) {
-        if (m_paths.contains(path))
+        if (m_paths.contains(path) && (m_pool.state(path) != FootagePool::State::Ready || m_comparing.contains(path)))
             emit progressChanged();
     });
+    connect(&pool, &FootagePool::confirmed, this, &SessionFootage::confirmed);
+    connect(&pool, &FootagePool::shownWrong, this, [this](const QString& path, const QString& sentence) {
+        if (m_paths.contains(path))
+            emit problem(sentence);
+    });
+    connect(&m_decoded, &DecodedFrames::problem, this, &SessionFootage::problem);
+    connect(&m_decoded, &DecodedFrames::followed, this, [this](const QString& path) {
+        m_followed << path;
+        compareFollowed();
+    });
+    connect(&model, &SessionModel::changed, this, &SessionFootage::compareFollowed);
     connect(&pool, &FootagePool::checksumReady, this, &SessionFootage::checked);
     connect(&pool, &FootagePool::checksumFailed, this, [this](const QString& path, const QString& sentence) {
         if (m_checking != path)
@@ -38,6 +50,8 @@ void SessionFootage::sessionReplaced()
     m_checking.clear();
     m_otherBytes.clear();
     m_comparing.clear();
+    m_confirmations.clear();
+    m_followed.clear();
     m_worker.stop();
     m_current = {};
     follow();
@@ -57,6 +71,7 @@ void SessionFootage::follow()
             m_toCheck.removeAll(path);
             m_otherBytes.erase(path);
             m_comparing.remove(path);
+            m_confirmations.erase(path);
             if (m_opening == path)
                 m_opening.clear();
             if (m_checking == path)
@@ -149,21 +164,61 @@ void SessionFootage::compareMarked(const session::Capture& capture)
             media::FrameReader reader(footage);
             return reader.read({frame}, stop).md5() == hash;
         },
-        [this, path, frame = frame](bool same) {
-            if (!m_comparing.remove(path))
-                return;
-            if (!same)
-                m_otherBytes[path] = tr("%1 isn't the footage that was added: its frame %2 isn't the picture that was marked. Its marks "
-                                        "stay, marking is off; relink the capture to the file that was read.")
-                                         .arg(QFileInfo(path).fileName())
-                                         .arg(frame);
-            emit changed();
-        },
+        [this, path, footage = m_pool.footage(path), frame = frame](bool same) { markedCompared(path, footage, frame, same); },
         [this, path](const QString& sentence) {
             if (m_comparing.remove(path))
                 m_otherBytes[path] = sentence;
             emit changed();
         });
+}
+
+void SessionFootage::markedCompared(const QString& path, const std::shared_ptr<const media::Footage>& footage, std::int64_t frame,
+                                    bool same)
+{
+    if (!m_comparing.contains(path) || m_pool.footage(path) != footage)
+        return;
+    // Scanned frames may yet get other numbers: then it is compared again.
+    if (!same && m_pool.proof(path) == FootagePool::Proof::UnderWay)
+        return;
+    m_comparing.remove(path);
+    if (!same)
+        m_otherBytes[path] = tr("%1 isn't the footage that was added: its frame %2 isn't the picture that was marked. Its marks "
+                                "stay, marking is off; relink the capture to the file that was read.")
+                                 .arg(QFileInfo(path).fileName())
+                                 .arg(frame);
+    emit changed();
+}
+
+/// Until the session has followed, its frame numbers and the footage's may differ.
+void SessionFootage::confirmed(const QString& path, const media::Confirmation& confirmation)
+{
+    m_confirmations[path] = confirmation;
+    if (!m_paths.contains(path))
+        return; // it is being added
+    if (!confirmation.moved.empty())
+        m_comparing.insert(path);
+    m_decoded.follow(path, confirmation);
+}
+
+/// Marked pictures are compared once the session's frame numbers are those of the decoded footage.
+void SessionFootage::compareFollowed()
+{
+    if (m_model.pending())
+        return;
+    for (const QString& path : std::exchange(m_followed, {})) {
+        if (!m_comparing.remove(path))
+            continue;
+        const session::Capture* capture = captureAt(path);
+        if (capture && status(*capture).state == State::Ready)
+            compareMarked(*capture);
+        emit changed();
+    }
+}
+
+void SessionFootage::followDecoded(const QString& path)
+{
+    if (const auto found = m_confirmations.find(path); found != m_confirmations.end() && m_paths.contains(path))
+        confirmed(path, media::Confirmation(found->second));
 }
 
 /// Reading every byte of the session's footage waits until all of it is open.
@@ -214,8 +269,9 @@ SessionFootage::Status SessionFootage::status(const session::Capture& capture) c
         break;
     }
     const auto footage = m_pool.footage(path);
-    if (!footage->confirmed && footage->frameCount().value != capture.frames)
-        return {State::Indexing, 0, {}}; // packets tell no more than a guess, which decoding is about to settle
+    const bool isProven = m_pool.proof(path) != FootagePool::Proof::UnderWay;
+    if ((!isProven && footage->frameCount().value != capture.frames) || m_comparing.contains(path))
+        return {State::Indexing, m_pool.proven(path), {}}; // packets tell no more than a guess, which decoding is about to settle
     if (footage->frameCount().value != capture.frames)
         return {State::Changed, 0,
                 tr("%1 isn't the footage that was added: it has %2 frames instead of %3. Its marks stay, marking is off; "
@@ -234,8 +290,6 @@ SessionFootage::Status SessionFootage::status(const session::Capture& capture) c
                     .arg(capture.height)};
     if (const auto other = m_otherBytes.find(path); other != m_otherBytes.end())
         return {State::Changed, 0, other->second};
-    if (m_comparing.contains(path))
-        return {State::Indexing, 1, {}};
     return {State::Ready, 1, m_pool.fault(path)};
 }
 

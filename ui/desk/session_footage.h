@@ -1,6 +1,7 @@
 #pragma once
 #include <QObject>
 #include <QStringList>
+#include "ui/desk/decoded_frames.h"
 #include "ui/footage/footage_pool.h"
 #include "ui/model/session_model.h"
 #include "ui/model/worker.h"
@@ -31,6 +32,11 @@ public:
 signals:
     void changed();
     void progressChanged();
+    void problem(const QString& sentence); ///< what decoding found that the analyst has to know
+
+public slots:
+    /// The capture at `path` was added as it was scanned, and decoding has come to its end meanwhile.
+    void followDecoded(const QString& path);
 
 private:
     void sessionReplaced();
@@ -41,6 +47,9 @@ private:
     void checked(const QString& path, const QString& sha256);
     const session::Capture* captureAt(const QString& path) const;
     void compareMarked(const session::Capture& capture);
+    void markedCompared(const QString& path, const std::shared_ptr<const media::Footage>& footage, std::int64_t frame, bool same);
+    void compareFollowed();
+    void confirmed(const QString& path, const media::Confirmation& confirmation);
 
     SessionModel& m_model;
     FootagePool& m_pool;
@@ -51,6 +60,9 @@ private:
     QString m_opening, m_checking;
     QSet<QString> m_comparing; ///< open, the first marked picture not compared yet
     std::map<QString, QString> m_otherBytes; ///< path to sentence
+    std::map<QString, media::Confirmation> m_confirmations; ///< since it was opened; path to what decoding found
+    QStringList m_followed;    ///< the session follows; its edit may be on its way yet
+    DecodedFrames m_decoded;
     Worker m_worker;
 };
 

@@ -170,6 +170,9 @@ void TakeIn::commit()
         emit changed();
         if (went)
             emit added(first);
+        for (const Finished& one : finished)
+            if (went && !one.footage->confirmed && m_pool.proof(one.path) == FootagePool::Proof::Done)
+                emit decodedMeanwhile(one.path);
         commit();
     };
     // Until the session holds them they stay in line, so that the same bytes under another name are noticed.

@@ -4,6 +4,7 @@
 #include "ui/footage/trace_queue.h"
 #include "ui/model/file_paths.h"
 
+#include <QFileInfo>
 #include <QStandardPaths>
 #include <algorithm>
 #include <chrono>
@@ -15,6 +16,17 @@ namespace {
 using Clock = std::chrono::steady_clock;
 constexpr auto progressInterval = std::chrono::milliseconds(50);
 
+QString wrongSentence(const QString& path, const std::vector<timing::FrameNumber>& frames)
+{
+    const QString name = QFileInfo(path).fileName();
+    return frames.size() == 1
+        ? FootagePool::tr("Frame %1 of %2 was shown wrong until all of it was decoded; look at marks there again.").arg(frames.front().value).arg(name)
+        : FootagePool::tr("%1 frames of %2, frame %3 first, were shown wrong until all of it was decoded; look at marks there again.")
+              .arg(frames.size())
+              .arg(name)
+              .arg(frames.front().value);
+}
+
 } // namespace
 
 class FootagePool::Impl {
@@ -25,6 +37,10 @@ public:
         double progress = 0;
         QString fault;
         std::shared_ptr<const media::Footage> footage;
+        Proof proof = Proof::None;
+        double proven = 0;
+        std::vector<timing::FrameNumber> wanted; ///< the latest request, to be made anew when frames change their numbers
+        int direction = 0;
         media::FrameService::Handle handle = 0;
         std::stop_source indexing{std::nostopstate};
         std::stop_source hashing{std::nostopstate};
@@ -38,6 +54,18 @@ public:
           })
     {
         connect(&m_traces, &TraceQueue::grew, &pool, &FootagePool::traceGrew);
+        connect(&m_traces, &TraceQueue::confirming, &pool, [this](const QString& path, double share) {
+            m_entries[path].proven = share;
+            emit m_pool.progressChanged(path);
+        });
+        connect(&m_traces, &TraceQueue::confirmed, &pool,
+                [this](const QString& path, const auto& confirmation, const auto& pictures) { confirmed(path, confirmation, pictures); });
+        connect(&m_traces, &TraceQueue::confirmFailed, &pool, [this](const QString& path, const QString& sentence) {
+            Entry& entry = m_entries[path];
+            entry.proof = Proof::Failed;
+            entry.fault = sentence;
+            emit m_pool.stateChanged(path);
+        });
     }
 
     const Entry* find(const QString& path) const
@@ -51,12 +79,13 @@ public:
     void closeAll();
     void checksum(const QString& path);
     media::Picture picture(const QString& path, timing::FrameNumber n) const;
+    void want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction);
 
     FootagePool& m_pool;
     QString m_indexFolder;
     std::map<QString, Entry> m_entries;
     media::FrameService m_service;
-    TraceQueue m_traces;
+    TraceQueue m_traces{m_service};
 
 private:
     /// To be called from workers: `call` runs on the window's thread, or never when the pool goes before.
@@ -76,13 +105,16 @@ private:
 
     void index(const QString& path, quint64 serial, const QString& folder, const std::stop_token& stop);
     void ready(const QString& path, Entry& entry, std::shared_ptr<const media::Footage> footage);
+    void confirmed(const QString& path, const media::Confirmation& confirmation, const media::FrameService::Compared& pictures);
+    void tellNotKept(const media::Footage& footage);
     void delivered(const media::FrameService::Delivery& delivery);
 
     std::map<media::FrameService::Handle, QString> m_paths;
     media::FrameService::Delivery m_delivery; ///< while it is told of: the cache may have dropped it again
+    QString m_inView; ///< asked for last
     quint64 m_serial = 0;
     bool m_toldNotKept = false;
-    BackgroundLane m_indexLane{5};  // a wanted frame goes first
+    BackgroundLane m_openLane{5};   // a wanted frame goes first
     BackgroundLane m_hashLane{15};  // last: their threads end before the rest goes
 };
 
@@ -96,13 +128,13 @@ void FootagePool::Impl::open(const QString& path)
     entry.state = State::Waiting;
     entry.progress = 0;
     entry.fault.clear();
-    entry.indexing = m_indexLane.add([this, path, serial = entry.serial, folder = m_indexFolder](const std::stop_token& stop) {
+    entry.indexing = m_openLane.add([this, path, serial = entry.serial, folder = m_indexFolder](const std::stop_token& stop) {
         index(path, serial, folder, stop);
     });
     emit m_pool.stateChanged(path);
 }
 
-/// On the index lane's thread.
+/// On the opening lane's thread.
 void FootagePool::Impl::index(const QString& path, quint64 serial, const QString& folder, const std::stop_token& stop)
 {
     if (stop.stop_requested())
@@ -123,7 +155,7 @@ void FootagePool::Impl::index(const QString& path, quint64 serial, const QString
         });
     };
     try {
-        auto footage = media::openFootage(toPath(path), stop, progress, toPath(folder));
+        auto footage = media::scanFootage(toPath(path), stop, progress, {.stream = {}, .cacheFolder = toPath(folder)});
         laterFor(path, serial, [this, path, footage = std::move(footage)](Entry& entry) { ready(path, entry, footage); });
     } catch (const core::Cancelled&) {
         // Whoever stopped it has changed the state already.
@@ -143,11 +175,44 @@ void FootagePool::Impl::ready(const QString& path, Entry& entry, std::shared_ptr
     entry.fault = QString::fromStdString(footage->fault.value_or(std::string()));
     entry.handle = m_service.add(footage);
     entry.footage = std::move(footage);
+    entry.proof = entry.footage->confirmed ? Proof::Done : Proof::UnderWay;
+    entry.proven = 0;
     m_paths[entry.handle] = path;
-    const std::optional<std::string> notKept = entry.footage->cacheFault;
+    if (entry.proof == Proof::UnderWay)
+        m_traces.confirm(path, entry.footage, entry.handle, toPath(m_indexFolder));
+    const std::shared_ptr<const media::Footage> opened = entry.footage;
     emit m_pool.stateChanged(path);
-    if (notKept && !std::exchange(m_toldNotKept, true))
-        emit m_pool.indexNotKept(QString::fromStdString(*notKept));
+    tellNotKept(*opened);
+}
+
+void FootagePool::Impl::confirmed(const QString& path, const media::Confirmation& confirmation,
+                                  const media::FrameService::Compared& pictures)
+{
+    Entry& entry = m_entries[path];
+    m_paths.erase(entry.handle);
+    entry.footage = confirmation.footage;
+    entry.handle = m_service.replace(entry.handle, entry.footage, pictures);
+    m_paths[entry.handle] = path;
+    entry.proof = Proof::Done;
+    entry.fault = QString::fromStdString(entry.footage->fault.value_or(std::string()));
+    std::vector<timing::FrameNumber> wanted;
+    for (const timing::FrameNumber n : entry.wanted)
+        if (const auto now = confirmation.now(n))
+            wanted.push_back(*now);
+    entry.wanted = wanted;
+    if (path == m_inView) // its requests went with the scanned footage
+        m_service.want(entry.handle, std::move(wanted), entry.direction);
+    emit m_pool.confirmed(path, confirmation);
+    emit m_pool.stateChanged(path);
+    if (!pictures.wrong.empty())
+        emit m_pool.shownWrong(path, wrongSentence(path, pictures.wrong));
+    tellNotKept(*confirmation.footage);
+}
+
+void FootagePool::Impl::tellNotKept(const media::Footage& footage)
+{
+    if (footage.cacheFault && !std::exchange(m_toldNotKept, true))
+        emit m_pool.indexNotKept(QString::fromStdString(*footage.cacheFault));
 }
 
 void FootagePool::Impl::close(const QString& path, bool tell)
@@ -283,6 +348,18 @@ QString FootagePool::fault(const QString& path) const
     return entry ? entry->fault : QString();
 }
 
+FootagePool::Proof FootagePool::proof(const QString& path) const
+{
+    const auto* entry = m_impl->find(path);
+    return entry ? entry->proof : Proof::None;
+}
+
+double FootagePool::proven(const QString& path) const
+{
+    const auto* entry = m_impl->find(path);
+    return !entry || entry->proof == Proof::None ? 0 : entry->proof == Proof::Done ? 1 : entry->proven;
+}
+
 std::shared_ptr<const media::Footage> FootagePool::footage(const QString& path) const
 {
     const auto* entry = m_impl->find(path);
@@ -296,15 +373,24 @@ media::Picture FootagePool::picture(const QString& path, timing::FrameNumber n) 
 
 void FootagePool::want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction)
 {
-    const auto* entry = m_impl->find(path);
-    if (!entry || entry->state != State::Ready)
+    m_impl->want(path, frames, direction);
+}
+
+void FootagePool::Impl::want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction)
+{
+    const auto place = m_entries.find(path);
+    if (place == m_entries.end() || place->second.state != State::Ready)
         return;
+    Entry& entry = place->second;
     std::vector<timing::FrameNumber> inside;
     for (const timing::FrameNumber n : frames)
-        if (n.value >= 0 && n.value < entry->footage->frameCount().value)
+        if (n.value >= 0 && n.value < entry.footage->frameCount().value)
             inside.push_back(n);
-    m_impl->m_traces.setInView(path);
-    m_impl->m_service.want(entry->handle, std::move(inside), direction);
+    m_inView = path;
+    m_traces.setInView(path);
+    entry.wanted = inside;
+    entry.direction = direction;
+    m_service.want(entry.handle, std::move(inside), direction);
 }
 
 std::shared_ptr<const media::Trace> FootagePool::trace(const QString& path, const media::Rect& region)

@@ -8,12 +8,15 @@
 
 namespace ui {
 
-/// Everything the window knows of footage: opening and indexing in the background, pictures, traces, checksums.
-/// Captures are known by absolute path. All members are for the UI thread; nothing here blocks it.
+/// Everything the window knows of footage: opening in the background, pictures, traces, checksums. Captures are known by
+/// absolute path. All members are for the UI thread; nothing here blocks it.
+/// Footage is Ready as soon as its packets are known, with `footage()->confirmed` false until all of it has been decoded:
+/// that goes on in the background, one capture after the other, the one in view first, and ends with `confirmed`.
 class FootagePool : public QObject {
     Q_OBJECT
 public:
     enum class State { Unknown, Waiting, Indexing, Ready, Failed };
+    enum class Proof { None, UnderWay, Done, Failed }; ///< of the frames of Ready footage; None: not Ready
 
     /// `cacheBytes`: what decoded pictures may take.
     explicit FootagePool(QObject* parent = nullptr, std::size_t cacheBytes = std::size_t{1} << 30);
@@ -23,15 +26,17 @@ public:
     void setIndexFolder(const QString& folder);
     static QString standardIndexFolder(); ///< in the user's cache
 
-    /// Starts opening unless it is open or under way. Several are indexed one after the other.
+    /// Starts opening unless it is open or under way. Several are opened one after the other.
     void open(const QString& path);
-    void cancel(const QString& path); ///< stops indexing; state becomes Unknown
+    void cancel(const QString& path); ///< stops opening; state becomes Unknown
     void close(const QString& path);  ///< forgets it
     void closeAll();
 
     State state(const QString& path) const;
-    double progress(const QString& path) const;  ///< 0..1 while indexing
-    QString fault(const QString& path) const;    ///< one sentence when Failed, or about damaged footage
+    double progress(const QString& path) const;  ///< 0..1 while opening
+    QString fault(const QString& path) const;    ///< one sentence when Failed, when the proof failed, or about damaged footage
+    Proof proof(const QString& path) const;
+    double proven(const QString& path) const;    ///< 0..1, the share decoded while the proof is under way
     std::shared_ptr<const media::Footage> footage(const QString& path) const; ///< null unless Ready
 
     /// From the cache; an empty picture when it isn't there yet.
@@ -50,7 +55,11 @@ public:
 
 signals:
     void stateChanged(const QString& path);
-    void progressChanged(const QString& path);
+    void progressChanged(const QString& path); ///< of opening or of the proof
+    /// Decoding has come to the end: footage() is the confirmed one from now on, and where its frames are others than were
+    /// scanned, `confirmation` says which is which. stateChanged follows.
+    void confirmed(const QString& path, const media::Confirmation& confirmation);
+    void shownWrong(const QString& path, const QString& sentence); ///< pictures of frames that had to be exchanged
     void pictureReady(const QString& path, qint64 frame);
     void pictureFailed(const QString& path, qint64 frame, const QString& sentence);
     void traceGrew(const QString& path);

@@ -2,6 +2,7 @@
 
 #include "core/error.h"
 
+#include <algorithm>
 #include <chrono>
 
 namespace ui {
@@ -14,7 +15,66 @@ constexpr auto handOnInterval = std::chrono::milliseconds(80);
 
 } // namespace
 
-TraceQueue::TraceQueue() = default;
+/// Levels that came in since the last hand-over. The window gets them in bites: an event for every frame would flood it.
+class TraceQueue::Gathering {
+public:
+    Gathering(TraceQueue& queue, quint64 pass, std::vector<media::Rect> regions)
+        : m_queue(queue), m_pass(pass), m_regions(std::move(regions)), m_levels(m_regions.size())
+    {
+    }
+
+    void add(std::int64_t first, const std::vector<media::Trace>& added)
+    {
+        if (first != m_first + std::int64_t(m_levels.front().size())) { // decoding began anew
+            handOn();
+            m_first = first;
+        }
+        for (std::size_t i = 0; i < m_levels.size(); ++i)
+            m_levels[i].insert(m_levels[i].end(), added[i].begin(), added[i].end());
+        if (Clock::now() - m_handedOn >= handOnInterval)
+            handOn();
+    }
+
+    void handOn()
+    {
+        const std::int64_t next = m_first + std::int64_t(m_levels.front().size());
+        m_queue.later([&queue = m_queue, pass = m_pass, first = m_first, regions = m_regions, added = std::move(m_levels)] {
+            queue.take(pass, first, regions, added);
+        });
+        m_levels.assign(m_regions.size(), {});
+        m_first = next;
+        m_handedOn = Clock::now();
+    }
+
+private:
+    TraceQueue& m_queue;
+    const quint64 m_pass;
+    const std::vector<media::Rect> m_regions;
+    std::vector<media::Trace> m_levels;
+    std::int64_t m_first = 0; ///< frame of the first of them
+    Clock::time_point m_handedOn = Clock::now();
+};
+
+TraceQueue::TraceQueue(const media::FrameService& service) : m_service(service)
+{
+}
+
+bool TraceQueue::Capture::waits() const
+{
+    return confirming == Step::Waiting
+        || std::any_of(regions.begin(), regions.end(), [](const auto& entry) { return entry.second.step == Step::Waiting; });
+}
+
+void TraceQueue::confirm(const QString& path, std::shared_ptr<const media::Footage> scanned, media::FrameService::Handle handle,
+                         const std::filesystem::path& cacheFolder)
+{
+    Capture& capture = m_captures[path];
+    capture.footage = std::move(scanned);
+    capture.handle = handle;
+    capture.cacheFolder = cacheFolder;
+    capture.confirming = Step::Waiting;
+    scheduleSoon();
+}
 
 TraceQueue::TracePtr TraceQueue::trace(const QString& path, const std::shared_ptr<const media::Footage>& footage,
                                        const media::Rect& region)
@@ -78,14 +138,8 @@ void TraceQueue::scheduleSoon()
 void TraceQueue::schedule()
 {
     m_scheduled = false;
-    const auto waits = [](const Capture& capture) {
-        for (const auto& [key, trace] : capture.regions)
-            if (trace.step == Step::Waiting)
-                return true;
-        return false;
-    };
     const auto inView = m_captures.find(m_inView);
-    const bool inViewWaits = inView != m_captures.end() && waits(inView->second);
+    const bool inViewWaits = inView != m_captures.end() && inView->second.waits();
     if (m_running.pass != 0) {
         if (inViewWaits && m_running.path != m_inView)
             m_running.stop.request_stop(); // its end comes back here
@@ -95,7 +149,7 @@ void TraceQueue::schedule()
         return begin(m_inView);
     auto latest = m_captures.end();
     for (auto capture = m_captures.begin(); capture != m_captures.end(); ++capture)
-        if (waits(capture->second) && (latest == m_captures.end() || capture->second.asked > latest->second.asked))
+        if (capture->second.waits() && (latest == m_captures.end() || capture->second.asked > latest->second.asked))
             latest = capture;
     if (latest != m_captures.end())
         begin(latest->first);
@@ -110,39 +164,71 @@ void TraceQueue::begin(const QString& path)
             trace.step = Step::Running;
             regions.push_back(trace.region);
         }
-    const quint64 pass = ++m_passes;
     m_running.path = path;
-    m_running.pass = pass;
-    m_running.stop = m_lane.add([this, pass, regions, footage = capture.footage](const std::stop_token& stop) {
-        // What came in since the last hand-over. The window gets it in bites: an event for every 48 frames would flood it.
-        std::vector<media::Trace> gathered(regions.size());
-        std::int64_t first = 0;
-        Clock::time_point handedOn = Clock::now();
-        const auto handOn = [&] {
-            const std::int64_t next = first + std::int64_t(gathered.front().size());
-            QMetaObject::invokeMethod(
-                this, [this, pass, first, regions, added = std::move(gathered)] { take(pass, first, regions, added); },
-                Qt::QueuedConnection);
-            gathered.assign(regions.size(), {});
-            first = next;
-            handedOn = Clock::now();
+    m_running.pass = ++m_passes;
+    if (capture.confirming == Step::Waiting) {
+        capture.confirming = Step::Running;
+        beginConfirming(path, std::move(regions));
+    } else {
+        beginTracing(path, std::move(regions));
+    }
+}
+
+void TraceQueue::beginConfirming(const QString& path, std::vector<media::Rect> regions)
+{
+    const Capture& capture = m_captures[path];
+    m_running.stop = m_lane.add([this, path, pass = m_running.pass, regions = std::move(regions), footage = capture.footage,
+                                 handle = capture.handle, folder = capture.cacheFolder](const std::stop_token& stop) {
+        media::RegionMeter meter(regions);
+        Gathering gathering(*this, pass, regions);
+        Clock::time_point told{};
+        const auto progress = [&](std::int64_t done, std::int64_t total, timing::FrameCount) {
+            if (total <= 0 || Clock::now() - told < handOnInterval)
+                return;
+            told = Clock::now();
+            later([this, path, pass, share = std::clamp(double(done) / double(total), 0.0, 1.0)] {
+                if (pass == m_running.pass)
+                    emit confirming(path, share);
+            });
         };
-        const auto finish = [&](Step step, const QString& fault) {
-            QMetaObject::invokeMethod(this, [this, pass, step, fault] { end(pass, step, fault); }, Qt::QueuedConnection);
+        const auto each = [&](timing::FrameNumber n, const media::Picture& picture) {
+            m_service.letWantedGoFirst(stop);
+            if (regions.empty())
+                return;
+            std::vector<media::Trace> added;
+            for (const media::RegionLevels& levels : meter.measure(n, picture))
+                added.push_back({levels});
+            gathering.add(n.value, added);
         };
         try {
-            media::traceRegions(*footage, regions, stop, {}, [&](timing::FrameNumber, const std::vector<media::Trace>& added) {
-                for (std::size_t i = 0; i < regions.size(); ++i)
-                    gathered[i].insert(gathered[i].end(), added[i].begin(), added[i].end());
-                if (Clock::now() - handedOn >= handOnInterval)
-                    handOn();
-            });
-            handOn();
-            finish(Step::Done, {});
+            const media::Confirmation confirmation = media::confirmFootage(footage, stop, progress, each, folder);
+            const media::FrameService::Compared pictures = m_service.compare(handle, confirmation, stop);
+            if (!regions.empty())
+                gathering.handOn();
+            later([this, pass, confirmation, pictures] { endConfirming(pass, confirmation, pictures); });
         } catch (const core::Cancelled&) {
-            finish(Step::Waiting, {});
+            later([this, pass] { end(pass, Step::Waiting, {}); });
         } catch (const std::exception& error) {
-            finish(Step::Failed, QString::fromUtf8(error.what()));
+            later([this, pass, sentence = QString::fromUtf8(error.what())] { end(pass, Step::Failed, sentence); });
+        }
+    });
+}
+
+void TraceQueue::beginTracing(const QString& path, std::vector<media::Rect> regions)
+{
+    m_running.stop = m_lane.add([this, pass = m_running.pass, regions = std::move(regions),
+                                 footage = m_captures[path].footage](const std::stop_token& stop) {
+        Gathering gathering(*this, pass, regions);
+        try {
+            media::traceRegions(
+                *footage, regions, stop, [&](std::int64_t, std::int64_t) { m_service.letWantedGoFirst(stop); },
+                [&](timing::FrameNumber first, const std::vector<media::Trace>& added) { gathering.add(first.value, added); });
+            gathering.handOn();
+            later([this, pass] { end(pass, Step::Done, {}); });
+        } catch (const core::Cancelled&) {
+            later([this, pass] { end(pass, Step::Waiting, {}); });
+        } catch (const std::exception& error) {
+            later([this, pass, sentence = QString::fromUtf8(error.what())] { end(pass, Step::Failed, sentence); });
         }
     });
 }
@@ -157,15 +243,35 @@ void TraceQueue::take(quint64 pass, std::int64_t first, const std::vector<media:
         const auto place = capture->second.regions.find(keyOf(regions[i]));
         if (place == capture->second.regions.end())
             continue;
-        RegionTrace& trace = place->second;
-        // A pass that was put off begins again at frame 0; what is known already stays.
-        const std::int64_t fresh = std::int64_t(trace.known.size()) - first;
-        if (fresh >= 0 && fresh < std::int64_t(added[i].size())) {
-            trace.known.insert(trace.known.end(), added[i].begin() + fresh, added[i].end());
-            trace.snapshot.reset();
+        // A pass that was put off, or that met damage, begins again at frame 0; what is known further on stays till then.
+        media::Trace& known = place->second.known;
+        for (std::size_t k = 0; k < added[i].size(); ++k) {
+            const std::size_t n = std::size_t(first) + k;
+            if (n < known.size())
+                known[n] = added[i][k];
+            else if (n == known.size())
+                known.push_back(added[i][k]);
         }
+        place->second.snapshot.reset();
     }
     emit grew(m_running.path);
+}
+
+void TraceQueue::endConfirming(quint64 pass, const media::Confirmation& confirmation,
+                               const media::FrameService::Compared& pictures)
+{
+    const bool counts = pass == m_running.pass && !m_running.stop.stop_requested();
+    const QString path = m_running.path;
+    const auto capture = m_captures.find(path);
+    if (counts && capture != m_captures.end()) {
+        capture->second.footage = confirmation.footage;
+        for (auto& [key, trace] : capture->second.regions) {
+            trace.known.resize(std::min(trace.known.size(), confirmation.footage->frames.size())); // damage may leave fewer
+            trace.snapshot.reset();
+        }
+        emit confirmed(path, confirmation, pictures);
+    }
+    end(pass, Step::Done, {});
 }
 
 void TraceQueue::end(quint64 pass, Step step, const QString& fault)
@@ -176,16 +282,22 @@ void TraceQueue::end(quint64 pass, Step step, const QString& fault)
     if (ended.stop.stop_requested())
         step = Step::Waiting; // it may have come to its end before it noticed, but take() no longer listened
     const auto capture = m_captures.find(ended.path);
+    const bool confirmFailing = capture != m_captures.end() && capture->second.confirming == Step::Running && step == Step::Failed;
     if (capture != m_captures.end()) {
+        if (capture->second.confirming == Step::Running)
+            capture->second.confirming = step == Step::Done ? std::nullopt : std::optional(step);
         for (auto& [key, trace] : capture->second.regions)
             if (trace.step == Step::Running) {
-                trace.step = step;
+                const bool isShort = step == Step::Done && trace.known.size() < capture->second.footage->frames.size();
+                trace.step = isShort ? Step::Waiting : step; // parts that were confirmed before didn't pass
                 trace.fault = fault;
             }
     }
     scheduleSoon();
     if (capture != m_captures.end() && step != Step::Waiting)
         emit grew(ended.path);
+    if (confirmFailing)
+        emit confirmFailed(ended.path, fault);
 }
 
 } // namespace ui
