@@ -175,6 +175,8 @@ void DeskPage::connectSteps()
     const auto told = [this](const QString& sentence) { emit problem(sentence); };
     const auto cue = [this](const QString& sentence) { m_cue->show(sentence); };
     connect(&m_takeIn, &TakeIn::problem, this, told);
+    connect(&m_takeIn, &TakeIn::decodedMeanwhile, &m_footage, &SessionFootage::followDecoded);
+    connect(&m_footage, &SessionFootage::problem, this, told);
     connect(&m_steps, &ReadingSteps::problem, this, told);
     connect(m_relink, &Relink::told, this, told);
     connect(m_feed, &FrameFeed::problem, this, told);

@@ -3,10 +3,20 @@
 #include "ui/desk/reading_progress.h"
 
 #include <QFileInfo>
+#include <algorithm>
 
 namespace ui {
 
 using session::RegionKind;
+
+namespace {
+
+bool sameFrames(const media::Footage& a, const media::Footage& b)
+{
+    return a.size == b.size && std::ranges::equal(a.frames, b.frames, {}, &media::FrameEntry::ordinal, &media::FrameEntry::ordinal);
+}
+
+} // namespace
 
 FrameFeed::FrameFeed(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state, Views views,
                      QObject* parent)
@@ -47,9 +57,13 @@ QString FrameFeed::path() const
 void FrameFeed::captureChanged()
 {
     const session::Capture* capture = m_state.capture();
-    const auto footage = capture ? m_pool.footage(path()) : nullptr;
+    auto footage = capture ? m_pool.footage(path()) : nullptr;
+    if (footage && !footage->confirmed && footage->frameCount().value != capture->frames)
+        footage = nullptr; // decoding is about to tell which frames these are
     const session::CaptureId id = capture ? capture->id : session::CaptureId{};
-    if (id != m_capture || footage != m_open) {
+    if (id == m_capture && footage && m_open && sameFrames(*footage, *m_open)) {
+        m_open = footage; // confirmed: what is shown stays
+    } else if (id != m_capture || footage != m_open) {
         m_capture = id;
         m_open = footage;
         m_shown = -1;
