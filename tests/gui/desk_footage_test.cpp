@@ -38,7 +38,7 @@ const session::Capture& onlyCapture(const DeskBench& bench)
 
 QString cue(const DeskBench& bench)
 {
-    return only<ui::CueStrip>(*bench.window).sentence();
+    return bench.window->findChild<ui::CueStrip*>(QStringLiteral("cue"))->sentence();
 }
 
 /// The word at the right end of a capture's row, where it says "relink".

@@ -9,6 +9,8 @@
 #include <QTest>
 #include <QWheelEvent>
 #include <catch2/catch.hpp>
+#include <cmath>
+#include <set>
 
 using session::RegionKind;
 using ui::FrameView;
@@ -90,6 +92,43 @@ TEST_CASE("every frame that is set is shown, and an exact rendering follows when
     }
     shown.frames.clear();
     CHECK(QTest::qWaitFor([&] { return shown.frames.count() == 1; }, patience));
+}
+
+TEST_CASE("from 200 % on pixels are squares of one colour, below they are smoothed", "[views]")
+{
+    Shown shown;
+    // After `period` columns of the view a picture's pixel begins anew. Not smoothed, colours change at the edges of pixels
+    // only: at one column of the period, at two of three where two pixels share three columns.
+    const auto [zoom, period, edges] = GENERATE(table<double, int, int>({{1.5, 3, 3}, {2, 2, 1}, {4, 4, 1}}));
+    shown.view.setZoom(zoom);
+    QTest::qWait(250); // past the pause: exact
+    shown.view.clearFocus();
+    const QImage seen = shown.view.grab().toImage();
+    std::set<int> columns;
+    for (int y = 40; y < 320; y += 7)
+        for (int x = 1; x < seen.width(); ++x)
+            if (seen.pixel(x, y) != seen.pixel(x - 1, y))
+                columns.insert(x % period);
+    CAPTURE(zoom);
+    CHECK(columns.size() == std::size_t(edges));
+}
+
+TEST_CASE("gamma lifts dark parts and leaves black and white", "[views]")
+{
+    Shown shown(0, {320, 180});
+    QTest::qWait(200);
+    shown.view.clearFocus();
+    const QImage plain = shown.view.grab().toImage();
+    shown.frames.clear();
+    shown.view.setGamma(2.2);
+    REQUIRE(QTest::qWaitFor([&] { return shown.frames.count() >= 2; }, patience)); // fast, then exact
+    const QImage lifted = shown.view.grab().toImage();
+    for (int y = 10; y < 170; y += 20)
+        for (int x = 10; x < 310; x += 20) {
+            CAPTURE(x, y);
+            const int expected = qRound(255 * std::pow(plain.pixelColor(x, y).green() / 255.0, 1 / 2.2));
+            CHECK(lifted.pixelColor(x, y).green() == expected);
+        }
 }
 
 TEST_CASE("zooming by the wheel leaves what lies under the pointer in its place", "[views]")
@@ -248,6 +287,27 @@ TEST_CASE("the pair shows the region's brightness and both frames at one scale",
     CHECK(seen.pixelColor(298, 50) == ui::tokens().press); // the ring of the marked frame
     view.setFlipped(true);
     CHECK(view.grab().toImage().pixelColor(225, 50).lightness() < seen.pixelColor(225, 50).lightness());
+}
+
+TEST_CASE("a pair keeps the picture it shows until the next one is there", "[views]")
+{
+    OpenFilm film;
+    const auto& lamp = benchFilm().truth.lamp;
+    ui::PairView view(RegionKind::Lamp);
+    view.resize(300, view.heightForWidth(300));
+    view.show();
+    const QColor empty = ui::tokens().field;
+    view.setRegion({lamp.x, lamp.y, lamp.width, lamp.height}, ui::PictureGeometry(film.footage->size, 0, 1));
+    const ui::PairView::Half first{QStringLiteral("in view"), 3, film.reader.read({3}), {}};
+    view.setHalves({}, first);
+    REQUIRE(QTest::qWaitFor([&] { return view.grab().toImage().pixelColor(225, 50) != empty; }, patience));
+    ui::PairView::Half next{QStringLiteral("in view"), 4, {}, {}, true};
+    view.setHalves({}, next);
+    QTest::qWait(50);
+    CHECK(view.grab().toImage().pixelColor(225, 50) != empty);
+    next.coming = false; // it can't be had after all
+    view.setHalves({}, next);
+    CHECK(view.grab().toImage().pixelColor(225, 50) == empty);
 }
 
 TEST_CASE("a pair of footage that is gone shows the stored crops", "[views]")

@@ -12,7 +12,7 @@ constexpr int side = 12, above = 8, widest = 640;
 
 } // namespace
 
-CueStrip::CueStrip(QWidget* over) : QWidget(over)
+CueStrip::CueStrip(QWidget* over, Qt::Edge edge) : QWidget(over), m_edge(edge)
 {
     setAttribute(Qt::WA_TransparentForMouseEvents);
     over->installEventFilter(this);
@@ -24,16 +24,21 @@ CueStrip::CueStrip(QWidget* over) : QWidget(over)
 
 void CueStrip::show(const QString& sentence)
 {
+    keep(sentence);
+    if (!sentence.isEmpty())
+        m_passes.start();
+}
+
+void CueStrip::keep(const QString& sentence)
+{
+    m_passes.stop();
     m_sentence = sentence;
     setAccessibleName(sentence);
     setVisible(!sentence.isEmpty());
-    if (sentence.isEmpty()) {
-        m_passes.stop();
+    if (sentence.isEmpty())
         return;
-    }
     place();
     raise();
-    m_passes.start();
     update();
 }
 
@@ -42,7 +47,8 @@ void CueStrip::place()
     const int room = std::min(widest, parentWidget()->width() - 4 * side);
     const QRect text = QFontMetrics(ui::font(Text::Body)).boundingRect(QRect(0, 0, room, 1000), Qt::TextWordWrap, m_sentence);
     const QSize size(text.width() + 2 * side + 1, text.height() + 2 * above);
-    setGeometry(QRect(QPoint((parentWidget()->width() - size.width()) / 2, side), size));
+    const int y = m_edge == Qt::BottomEdge ? parentWidget()->height() - side - size.height() : side;
+    setGeometry(QRect(QPoint((parentWidget()->width() - size.width()) / 2, y), size));
 }
 
 bool CueStrip::eventFilter(QObject* watched, QEvent* event)

@@ -4,12 +4,13 @@
 
 namespace ui {
 
-/// What to do instead, over the top of the frame. Passes by itself, and with the next thing the analyst does.
+/// A sentence over an edge of the frame: at the top what to do instead, at the bottom what goes on.
 class CueStrip : public QWidget {
     Q_OBJECT
 public:
-    explicit CueStrip(QWidget* over);
-    void show(const QString& sentence);
+    explicit CueStrip(QWidget* over, Qt::Edge edge = Qt::TopEdge);
+    void show(const QString& sentence); ///< passes by itself; empty: nothing
+    void keep(const QString& sentence); ///< until another is given
     QString sentence() const { return m_sentence; } ///< empty while nothing is told
 
 protected:
@@ -19,6 +20,7 @@ protected:
 private:
     void place();
 
+    Qt::Edge m_edge;
     QString m_sentence;
     QTimer m_passes;
 };

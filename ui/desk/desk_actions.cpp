@@ -75,6 +75,8 @@ bool DeskActions::keepsKey(const QWidget& focused, const QKeyEvent& key) const
 
 bool DeskActions::eventFilter(QObject* watched, QEvent* event)
 {
+    if (event->type() == QEvent::KeyRelease && m_inFront && !static_cast<QKeyEvent*>(event)->isAutoRepeat())
+        emit released();
     if (event->type() != QEvent::ShortcutOverride || !m_inFront)
         return QObject::eventFilter(watched, event);
     auto* key = static_cast<QKeyEvent*>(event);

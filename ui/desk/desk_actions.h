@@ -39,6 +39,9 @@ public:
     /// The key that is being handled repeats because it is held.
     bool held() const { return m_held; }
 
+signals:
+    void released(); ///< a key, for good
+
 protected:
     bool eventFilter(QObject*, QEvent*) override;
 

@@ -3,6 +3,7 @@
 #include "ui/desk/cue_strip.h"
 #include "ui/desk/evidence_pairs.h"
 #include "ui/desk/frame_feed.h"
+#include "ui/desk/playback.h"
 #include "ui/desk/reading_progress.h"
 #include "ui/desk/region_drawing.h"
 #include "ui/desk/reject_chooser.h"
@@ -101,6 +102,7 @@ DeskPage::DeskPage(SessionModel& model, FootagePool& pool, QWidget* parent)
     m_reject = new RejectChooser(*middle, this);
     m_relink = new Relink(model, m_footage, this);
     m_feed = new FrameFeed(model, pool, m_footage, m_state, {*m_frame, *m_pairs, *m_traces}, this);
+    m_playback = new Playback(model, m_state, *m_feed, this);
     m_regions = new RegionDrawing(model, m_state, *m_frame, this);
     makeActions();
     connectSteps();
@@ -156,6 +158,8 @@ QWidget* DeskPage::makeMiddle()
 
     m_frame = new FrameView;
     m_cue = new CueStrip(m_frame);
+    m_cue->setObjectName(QStringLiteral("cue"));
+    m_playing = new CueStrip(m_frame, Qt::BottomEdge);
     m_header = new ViewHeader(m_state, *m_frame);
     m_header->setAutoFillBackground(true);
     m_reading = new QWidget;
@@ -236,8 +240,21 @@ void DeskPage::setSampleOffered(bool offered)
     m_start->setSampleOffered(offered);
 }
 
+void DeskPage::setInFront(bool inFront)
+{
+    m_actions->setInFront(inFront);
+    if (!inFront)
+        m_playback->stop();
+}
+
+void DeskPage::stopPlaying()
+{
+    m_playback->stop();
+}
+
 void DeskPage::leave()
 {
+    m_playback->stop();
     m_takeIn.cancelAll();
     m_frame->cancelRegion();
 }

@@ -19,6 +19,7 @@ class EvidencePairs;
 class FrameFeed;
 class FrameView;
 class Panel;
+class Playback;
 class RegionDrawing;
 class RejectChooser;
 class SoFarPanel;
@@ -47,7 +48,8 @@ public:
     QList<QAction*> menuActions(Menu menu) const { return m_actions->actions(menu); }
     void addFootage(const QStringList& filesAndFolders) { m_takeIn.add(filesAndFolders); }
     void setSampleOffered(bool offered);
-    void setInFront(bool inFront) { m_actions->setInFront(inFront); }
+    void setInFront(bool inFront);
+    void stopPlaying();
     void goToTrial(session::TrialId id) { m_steps.goToTrial(id); }
     void undo() { m_steps.undo(); } ///< waits for marks being made, so that it takes back the latest key's doing
     void redo() { m_steps.redo(); }
@@ -86,6 +88,7 @@ private:
     void propose();
     void besideCapture(int direction);
     void describeView();
+    void describePlaying();
     void eachCaptureARun();
     void renameCapture(session::CaptureId id);
 
@@ -108,13 +111,14 @@ private:
     FrameView* m_frame = nullptr;
     ViewHeader* m_header = nullptr;
     TraceView* m_traces = nullptr;
-    CueStrip* m_cue = nullptr;
+    CueStrip *m_cue = nullptr, *m_playing = nullptr;
     EvidencePairs* m_pairs = nullptr;
     TrialPanel* m_trial = nullptr;
     SoFarPanel* m_soFar = nullptr;
     RejectChooser* m_reject = nullptr;
     RegionDrawing* m_regions = nullptr;
     FrameFeed* m_feed = nullptr;
+    Playback* m_playback = nullptr;
     Relink* m_relink = nullptr;
     QAction* m_showDelays = nullptr;
 };

@@ -5,6 +5,7 @@
 #include "ui/desk/evidence_pairs.h"
 #include "ui/desk/footage_lookup.h"
 #include "ui/desk/frame_feed.h"
+#include "ui/desk/playback.h"
 #include "ui/desk/reading_progress.h"
 #include "ui/desk/region_drawing.h"
 #include "ui/desk/reject_chooser.h"
@@ -56,6 +57,9 @@ void DeskPage::makeActions()
     m_actions->addHint({{cap("PgUp"), cap("PgDn")}, tr("trial")});
     const auto onlyHelp = [this](const QStringList& caps, const QString& meaning) { m_actions->addHint({caps, meaning, false}); };
     onlyHelp({cap("Home"), cap("End")}, tr("first and last frame"));
+    onlyHelp({cap("P")}, tr("play forward, stop"));
+    onlyHelp({shift, cap("P")}, tr("play backward, stop"));
+    onlyHelp({cap("V"), cap("B")}, tr("play slower, faster"));
     onlyHelp({ctrl, cap("PgUp"), cap("PgDn")}, tr("capture before, after"));
     onlyHelp({cap("Esc")}, tr("leave the trial: the next press begins one"));
     onlyHelp({cap("Backspace")}, tr("clear the last mark"));
@@ -63,8 +67,8 @@ void DeskPage::makeActions()
     onlyHelp({cap("T")}, tr("write a note"));
     onlyHelp({cap("L"), cap("S")}, tr("draw the lamp region, the screen region"));
     onlyHelp({shift, cap("L"), cap("S")}, tr("draw another one"));
-    onlyHelp({cap("G")}, tr("brighter"));
-    onlyHelp({shift, cap("G")}, tr("darker"));
+    onlyHelp({cap("G"), cap("Y")}, tr("brighter, lift dark parts"));
+    onlyHelp({shift, cap("G"), cap("Y")}, tr("darker, lift them less"));
     onlyHelp({cap("+"), cap("-"), cap("0")}, tr("zoom in, out, fit"));
     onlyHelp({cap("["), cap("]")}, tr("more, fewer frames in the traces"));
     onlyHelp({ctrl, cap("D")}, tr("show delays; that is recorded"));
@@ -108,7 +112,12 @@ void DeskPage::makeTrialActions()
     a.addSeparator(Menu::Trial);
     a.add(Menu::Trial, {tr("Pre&vious trial"), {QKeySequence(Qt::Key_PageUp)}, [this] { m_steps.previousTrial(); }, true});
     a.add(Menu::Trial, {tr("Ne&xt trial"), {QKeySequence(Qt::Key_PageDown)}, [this] { m_steps.nextTrial(); }, true});
-    a.add(Menu::Trial, {tr("&Leave trial"), {QKeySequence(Qt::Key_Escape)}, [this] { m_steps.leaveTrial(); }});
+    a.add(Menu::Trial, {tr("&Leave trial"), {QKeySequence(Qt::Key_Escape)}, [this] {
+        if (m_playback->isPlaying())
+            m_playback->stop();
+        else
+            m_steps.leaveTrial();
+    }});
     a.addSeparator(Menu::Trial);
     auto* configurations = new QMenu(tr("&Configuration"), this);
     for (int i = 0; i < 9; ++i) {
@@ -159,8 +168,23 @@ void DeskPage::makeViewActions()
     jump(tr("Previous hint"), Qt::Key_Up, [this] { toHint(-1); });
     jump(tr("Flip pair"), Qt::Key_Space, [this] { m_steps.flipPair(); });
     a.addSubmenu(Menu::View, frames);
+    auto* play = new QMenu(tr("Pl&ay"), this);
+    const auto playing = [&](const QString& text, const QString& key, bool repeats, std::function<void()> run) {
+        QAction* action = play->addAction(text);
+        action->setShortcut(QKeySequence(key));
+        action->setAutoRepeat(repeats);
+        connect(action, &QAction::triggered, this, [run = std::move(run)] { run(); });
+        a.addLocal(action);
+    };
+    playing(tr("Play forward, or stop"), tr("P"), false, [this] { m_playback->play(+1); });
+    playing(tr("Play backward, or stop"), tr("Shift+P"), false, [this] { m_playback->play(-1); });
+    playing(tr("Slower"), tr("V"), true, [this] { m_playback->slower(); });
+    playing(tr("Faster"), tr("B"), true, [this] { m_playback->faster(); });
+    a.addSubmenu(Menu::View, play);
     a.add(Menu::View, {tr("&Brighter"), {QKeySequence(tr("G"))}, [this] { m_header->stepGain(+1); }, true});
     a.add(Menu::View, {tr("&Darker"), {QKeySequence(tr("Shift+G"))}, [this] { m_header->stepGain(-1); }, true});
+    a.add(Menu::View, {tr("Lift dark par&ts"), {QKeySequence(tr("Y"))}, [this] { m_header->stepGamma(+1); }, true});
+    a.add(Menu::View, {tr("Lift dark parts l&ess"), {QKeySequence(tr("Shift+Y"))}, [this] { m_header->stepGamma(-1); }, true});
     a.add(Menu::View, {tr("Zoom &in"), {QKeySequence(tr("+")), QKeySequence(tr("="))}, [this] { m_frame->zoomIn(); }, true});
     a.add(Menu::View, {tr("Zoom &out"), {QKeySequence(tr("-"))}, [this] { m_frame->zoomOut(); }, true});
     a.add(Menu::View, {tr("Fit the &picture"), {QKeySequence(tr("0"))}, [this] { m_frame->zoomFit(); }});
@@ -181,6 +205,10 @@ void DeskPage::connectSteps()
     connect(m_relink, &Relink::told, this, told);
     connect(m_feed, &FrameFeed::problem, this, told);
     connect(&m_steps, &ReadingSteps::cue, this, cue);
+    connect(&m_steps, &ReadingSteps::acting, m_playback, &Playback::stop);
+    connect(m_actions, &DeskActions::released, m_playback, &Playback::endTravel);
+    connect(m_playback, &Playback::cue, this, cue);
+    connect(m_playback, &Playback::sentenceChanged, this, &DeskPage::describePlaying);
     connect(m_regions, &RegionDrawing::cue, this, cue);
     connect(&m_steps, &ReadingSteps::regionWanted, this, [this](session::RegionKind kind) {
         m_cue->show(kind == session::RegionKind::Lamp
@@ -225,8 +253,10 @@ void DeskPage::connectSteps()
     connect(m_feed, &FrameFeed::hintsChanged, this, &DeskPage::propose);
     connect(&m_state, &DeskState::trialChanged, this, &DeskPage::propose);
     connect(m_header, &ViewHeader::regionAsked, m_regions, &RegionDrawing::draw);
-    connect(m_header, &ViewHeader::gainChanged, m_pairs, &EvidencePairs::setGain);
-    connect(m_header, &ViewHeader::gainChanged, this, &DeskPage::describeView);
+    connect(m_header, &ViewHeader::brightnessChanged, this, [this] {
+        m_pairs->setBrightness(m_frame->gain(), m_frame->gamma());
+        describeView();
+    });
     connect(m_frame, &FrameView::zoomChanged, this, &DeskPage::describeView);
     connect(m_traces, &TraceView::frameChosen, this, [this](qint64 frame) { m_steps.goToFrame({frame}); });
 
@@ -395,6 +425,7 @@ void DeskPage::eachCaptureARun()
 
 void DeskPage::rejectAsked()
 {
+    m_playback->stop();
     if (!m_steps.mayHaveTrial()) {
         m_cue->show(tr("There is nothing to reject: no trial is current."));
         return;
@@ -430,15 +461,20 @@ void DeskPage::showDelays(bool shown)
     m_showDelays->setChecked(shown);
 }
 
-/// A held key waits for each frame to be on the screen, so that none is passed unseen.
+/// A held key travels at its own pace, not at the keyboard's; longer steps wait for each frame to be on the screen.
 void DeskPage::stepBy(qint64 frames)
 {
-    if (!m_actions->held() || m_feed->caughtUp())
+    if (!m_actions->held())
+        m_steps.step({frames});
+    else if (frames == 1 || frames == -1)
+        m_playback->travel(static_cast<int>(frames));
+    else if (m_feed->caughtUp())
         m_steps.step({frames});
 }
 
 void DeskPage::toHint(int direction)
 {
+    m_playback->stop(); // from the frame that is seen
     if (const auto frame = nextHint(m_feed->hints(), m_state.frame(), direction))
         m_steps.goToFrame(*frame);
     else if (!m_state.region(session::RegionKind::Lamp))
@@ -458,10 +494,21 @@ void DeskPage::besideCapture(int direction)
         m_steps.goToCapture(captures[static_cast<std::size_t>(place)]->id);
 }
 
+void DeskPage::describePlaying()
+{
+    const QString sentence = m_playback->sentence();
+    if (!sentence.isEmpty())
+        m_cue->show({});
+    m_playing->keep(sentence.isEmpty() ? QString() : sentence + QStringLiteral("  \u00b7  ") + tr("V slower, B faster, P stop"));
+}
+
 /// Goes into the readings: how the footage was looked at.
 void DeskPage::describeView()
 {
-    m_steps.setView(tr("zoom %1, gain %2").arg(m_frame->zoom(), 0, 'g', 3).arg(m_frame->gain(), 0, 'f', 1));
+    QString view = tr("zoom %1, gain %2").arg(m_frame->zoom(), 0, 'g', 3).arg(m_frame->gain(), 0, 'f', 1);
+    if (m_frame->gamma() != 1)
+        view += tr(", gamma %1").arg(m_frame->gamma(), 0, 'f', 1);
+    m_steps.setView(view);
 }
 
 } // namespace ui

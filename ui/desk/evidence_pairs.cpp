@@ -30,10 +30,10 @@ EvidencePairs::EvidencePairs(SessionModel& model, FootagePool& pool, SessionFoot
     });
 }
 
-void EvidencePairs::setGain(double gain)
+void EvidencePairs::setBrightness(double gain, double gamma)
 {
-    m_lamp.view->setGain(gain);
-    m_screen.view->setGain(gain);
+    m_lamp.view->setBrightness(gain, gamma);
+    m_screen.view->setBrightness(gain, gamma);
 }
 
 void EvidencePairs::setFlipped(std::optional<timing::FrameNumber> frame)
@@ -41,6 +41,11 @@ void EvidencePairs::setFlipped(std::optional<timing::FrameNumber> frame)
     m_flipped = frame;
     m_lamp.view->setFlipped(frame.has_value());
     m_screen.view->setFlipped(frame.has_value());
+}
+
+void EvidencePairs::setUnshowable(const QString& path, timing::FrameNumber n)
+{
+    m_unshowable.insert({path, n});
 }
 
 timing::FrameNumber EvidencePairs::inView() const
@@ -73,9 +78,11 @@ PairView::Half EvidencePairs::half(timing::FrameNumber n, const QString& caption
     half.caption = caption;
     half.frame = n.value;
     const session::Capture* capture = m_state.capture();
-    half.picture = m_pool.picture(m_model.footagePath(*capture), n);
+    const QString path = m_model.footagePath(*capture);
+    half.picture = m_pool.picture(path, n);
     if (!half.picture && !crop.empty())
         half.stored = stored(crop);
+    half.coming = m_pool.footage(path) && !m_unshowable.contains({path, n});
     return half;
 }
 

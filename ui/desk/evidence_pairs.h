@@ -5,6 +5,7 @@
 #include "ui/footage/pair_view.h"
 #include "ui/model/worker.h"
 #include <map>
+#include <set>
 
 namespace ui {
 
@@ -18,9 +19,10 @@ public:
     EvidencePairs(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state, QWidget* parent = nullptr);
 
     void refresh();
-    void setGain(double gain);
+    void setBrightness(double gain, double gamma); ///< the frame's
     /// The pair is flipped: it stays that of `frame` while the frame before is in view. Empty: not flipped.
     void setFlipped(std::optional<timing::FrameNumber> frame);
+    void setUnshowable(const QString& path, timing::FrameNumber n); ///< its picture won't come
     /// Frames whose pictures the pairs show, beyond the one in view and the one before it.
     std::vector<timing::FrameNumber> frames() const;
 
@@ -41,6 +43,7 @@ private:
     DeskState& m_state;
     Side m_lamp, m_screen;
     std::optional<timing::FrameNumber> m_flipped;
+    std::set<std::pair<QString, timing::FrameNumber>> m_unshowable;
     std::map<std::string, QImage> m_crops; ///< read or being read (null image)
     Worker m_worker;
 };

@@ -43,7 +43,11 @@ FrameFeed::FrameFeed(SessionModel& model, FootagePool& pool, SessionFootage& foo
     });
     connect(&m_sincePress, &ReferenceTrace::grew, this, &FrameFeed::refreshSincePress);
     connect(&m_sincePress, &ReferenceTrace::failed, this, &FrameFeed::problem);
-    connect(&m_views.frame, &FrameView::frameShown, this, [this](qint64 frame) { m_shown = frame; });
+    connect(&m_views.frame, &FrameView::frameShown, this, [this](qint64 frame) {
+        m_shown = frame;
+        if (caughtUp())
+            emit shown();
+    });
     captureChanged();
 }
 
@@ -66,7 +70,7 @@ void FrameFeed::captureChanged()
     } else if (id != m_capture || footage != m_open) {
         m_capture = id;
         m_open = footage;
-        m_shown = -1;
+        m_shown = m_given = -1;
         m_before = m_state.frame().value;
         m_views.frame.setFootage(footage);
         m_views.traces.setFrameCount(capture ? capture->frames : 0);
@@ -118,9 +122,9 @@ void FrameFeed::setFlipped(std::optional<timing::FrameNumber> of)
 void FrameFeed::showPicture()
 {
     const timing::FrameNumber n = m_state.frame();
-    if (m_open && m_shown != n.value)
+    if (m_open && m_given != n.value)
         if (const media::Picture picture = m_pool.picture(path(), n))
-            m_views.frame.setPicture(picture, n);
+            give(picture, n);
     m_views.pairs.refresh();
 }
 
@@ -142,12 +146,18 @@ void FrameFeed::ask()
     m_pool.want(at, wanted, way > 0 ? 1 : way < 0 ? -1 : 0);
 }
 
+void FrameFeed::give(const media::Picture& picture, timing::FrameNumber n)
+{
+    m_given = n.value;
+    m_views.frame.setPicture(picture, n);
+}
+
 void FrameFeed::pictureReady(const QString& at, qint64 frame)
 {
     if (at != path() || !m_open)
         return;
-    if (frame == m_state.frame().value && m_shown != frame)
-        m_views.frame.setPicture(m_pool.picture(at, {frame}), {frame});
+    if (frame == m_state.frame().value && m_given != frame)
+        give(m_pool.picture(at, {frame}), {frame});
     m_views.pairs.refresh();
 }
 
@@ -157,6 +167,15 @@ void FrameFeed::pictureFailed(const QString& at, qint64 frame, const QString& se
         return;
     m_views.frame.setMessage(tr("Frame %1 can't be shown").arg(frame), sentence);
     m_shown = frame; // stepping goes on past it
+    m_given = -1;
+    m_views.pairs.setUnshowable(at, {frame});
+    m_views.pairs.refresh();
+    emit failed();
+}
+
+std::optional<timing::FrameNumber> FrameFeed::shownFrame() const
+{
+    return m_shown < 0 ? std::nullopt : std::optional(timing::FrameNumber{m_shown});
 }
 
 void FrameFeed::refreshTraces()

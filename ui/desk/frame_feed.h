@@ -25,10 +25,16 @@ public:
 
     /// The frame in view is on the screen: a held key takes the next step only then, so that every frame is seen.
     bool caughtUp() const { return m_shown == m_state.frame().value; }
+    /// Of the capture on the desk; empty until one is shown.
+    std::optional<timing::FrameNumber> shownFrame() const;
+    bool busy() const { return m_views.frame.isDrawingRegion(); } ///< the frame has to stay
+    std::shared_ptr<const media::Footage> footage() const { return m_open; } ///< null while there are no pictures
     void setFlipped(std::optional<timing::FrameNumber> of); ///< the frame before `of` is in view only for comparison
     const std::vector<HintPair>& hints() const { return m_hints; }
 
 signals:
+    void shown();  ///< the frame in view is on the screen
+    void failed(); ///< the frame in view can't be shown; why stands in its place
     void hintsChanged();
     void problem(const QString& sentence);
 
@@ -38,6 +44,7 @@ private:
     void showPicture();
     void showMessage(const session::Capture& capture, const SessionFootage::Status& status);
     void ask();
+    void give(const media::Picture& picture, timing::FrameNumber n);
     void pictureReady(const QString& path, qint64 frame);
     void pictureFailed(const QString& path, qint64 frame, const QString& sentence);
     void refreshTraces();
@@ -53,7 +60,8 @@ private:
     Views m_views;
     std::shared_ptr<const media::Footage> m_open; ///< what the frame view shows
     session::CaptureId m_capture;
-    qint64 m_shown = -1;
+    qint64 m_shown = -1;        ///< what stands on the screen
+    qint64 m_given = -1;        ///< to the frame view; shown in a moment
     qint64 m_before = 0;        ///< the frame that was in view before: which way the analyst goes
     QTimer m_hintPause;         ///< traces grow many times a second
     std::vector<HintPair> m_hints;

@@ -24,6 +24,7 @@ ReadingSteps::ReadingSteps(SessionModel& model, FootagePool& pool, SessionFootag
 
 void ReadingSteps::moving(std::function<void()> step)
 {
+    emit acting();
     ++m_movesToCome;
     m_queue.add([this, step = std::move(step)] {
         m_movesToCome = std::max(0, m_movesToCome - 1);
@@ -33,6 +34,7 @@ void ReadingSteps::moving(std::function<void()> step)
 
 void ReadingSteps::going(std::function<void()> step)
 {
+    emit acting();
     if (m_movesToCome > 0)
         m_queue.add(std::move(step));
     else
@@ -41,6 +43,7 @@ void ReadingSteps::going(std::function<void()> step)
 
 void ReadingSteps::changing(std::function<void()> step)
 {
+    emit acting();
     m_queue.add(std::move(step));
 }
 
@@ -201,6 +204,7 @@ std::optional<MarkRequest> ReadingSteps::request()
 
 void ReadingSteps::mark(MarkKind kind)
 {
+    emit acting();
     // The frame in view is known now, unless a key that moves is still waiting: then when its turn comes.
     struct Asked {
         session::CaptureId capture;

@@ -47,6 +47,7 @@ public:
     bool mayHaveTrial() const; ///< there is a current trial, or a key under way may yet make one
 
 signals:
+    void acting();                     ///< the analyst does something; comes before it is done
     void problem(const QString& sentence);
     void cue(const QString& sentence); ///< what to do instead; passes by itself
     void regionWanted(session::RegionKind kind);

@@ -14,7 +14,7 @@ namespace ui {
 
 namespace {
 
-constexpr int headerHeight = 50, wideFrom = 900;
+constexpr int headerHeight = 50, wideFrom = 900, figureGap = 6;
 constexpr qint64 fit = -1, asIs = -2; ///< entries of the zoom list that are no step
 
 ChoiceBox* compactChoice(const QString& name, int width)
@@ -28,11 +28,23 @@ ChoiceBox* compactChoice(const QString& name, int width)
     return box;
 }
 
+/// The place `steps` further on in `all` than `now`, within its ends.
+qsizetype stepFrom(const QVector<double>& all, double now, int steps)
+{
+    const qsizetype place = std::ranges::lower_bound(all, now - 1e-6) - all.begin();
+    return std::clamp<qsizetype>(place + steps, 0, all.size() - 1);
+}
+
 } // namespace
 
 QVector<double> ViewHeader::gainSteps()
 {
     return {0.5, 1, 1.5, 2, 3, 4, 6, 8};
+}
+
+QVector<double> ViewHeader::gammaSteps()
+{
+    return {1, 1.4, 1.8, 2.2, 3};
 }
 
 ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent) : QWidget(parent), m_state(state), m_view(view)
@@ -49,7 +61,7 @@ ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent) : QWi
         column->setSpacing(0);
         column->addWidget(new Label(caption, Text::Caption, Tone::Secondary));
         auto* line = new QHBoxLayout;
-        line->setSpacing(6);
+        line->setSpacing(figureGap);
         for (Label* figure : figures)
             line->addWidget(figure, 0, Qt::AlignBottom);
         line->addStretch(1);
@@ -58,14 +70,16 @@ ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent) : QWi
     };
     m_number = new Label({}, Text::Figure, Tone::Primary, QFont::DemiBold);
     m_of = new Label({}, Text::Emphasis, Tone::Secondary);
-    row->addWidget(captioned(tr("frame in view"), {m_number, m_of}));
+    m_inView = captioned(tr("frame in view"), {m_number, m_of});
+    row->addWidget(m_inView);
     m_distance = new Label({}, Text::Emphasis, Tone::Primary);
     m_fromPress = captioned(tr("from the press mark"), {m_distance});
     row->addSpacing(16);
     row->addWidget(m_fromPress);
     row->addStretch(1);
 
-    m_gain = compactChoice(tr("Gain of what is shown"), 96);
+    m_gain = compactChoice(tr("Gain of what is shown"), 84);
+    m_gamma = compactChoice(tr("Gamma of what is shown: more than 1 lifts dark parts"), 102);
     m_zoom = compactChoice(tr("Zoom"), 104);
     m_lamp = new QPushButton(tr("Lamp region"));
     m_screen = new QPushButton(tr("Screen region"));
@@ -75,6 +89,7 @@ ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent) : QWi
     menu->addAction(tr("Draw the screen region"), this, [this] { emit regionAsked(session::RegionKind::Screen); });
     m_regions->setMenu(menu);
     row->addWidget(m_gain);
+    row->addWidget(m_gamma);
     row->addWidget(m_zoom);
     for (QPushButton* button : {m_lamp, m_screen, m_regions}) {
         makeCompact(*button);
@@ -84,6 +99,7 @@ ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent) : QWi
     connect(m_lamp, &QPushButton::clicked, this, [this] { emit regionAsked(session::RegionKind::Lamp); });
     connect(m_screen, &QPushButton::clicked, this, [this] { emit regionAsked(session::RegionKind::Screen); });
     connect(m_gain, &ChoiceBox::chosen, this, &ViewHeader::setGainStep);
+    connect(m_gamma, &ChoiceBox::chosen, this, &ViewHeader::setGammaStep);
     connect(m_zoom, &ChoiceBox::chosen, this, [this](qint64 step) {
         if (step == fit)
             m_view.zoomFit();
@@ -96,7 +112,7 @@ ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent) : QWi
     connect(&state, &DeskState::trialChanged, this, &ViewHeader::refresh);
     connect(&state, &DeskState::delaysShownChanged, this, &ViewHeader::refresh);
     refresh();
-    refreshGain();
+    refreshBrightness();
     refreshZoom();
 }
 
@@ -105,12 +121,16 @@ void ViewHeader::refresh()
     const session::Capture* capture = m_state.capture();
     m_number->setText(capture ? QString::number(m_state.frame().value) : QStringLiteral("–"));
     m_of->setText(capture ? tr("of %1").arg(capture->frames) : QString());
+    // Room for the last frame's number, so that nothing beside it moves while it counts.
+    m_inView->setMinimumWidth(capture ? m_number->fontMetrics().horizontalAdvance(QString::number(capture->frames))
+                                            + figureGap + m_of->sizeHint().width()
+                                      : 0);
     const session::Reading* reading = m_state.reading();
     const bool pressed = reading && reading->press && m_state.delaysShown(); // the count is the delay
     m_fromPress->setVisible(pressed);
     if (pressed) {
         const std::int64_t distance = m_state.frame().value - reading->press->frame;
-        m_distance->setText(tr("%1 camera frames").arg(QString::fromStdString(stats::formatSigned(static_cast<double>(distance), 0))));
+        m_distance->setText((width() >= wideFrom ? tr("%1 camera frames") : tr("%1 frames")).arg(QString::fromStdString(stats::formatSigned(static_cast<double>(distance), 0))));
     }
 }
 
@@ -131,29 +151,42 @@ void ViewHeader::refreshZoom()
 
 void ViewHeader::stepGain(int steps)
 {
-    const QVector<double> all = gainSteps();
-    const qsizetype now = std::ranges::lower_bound(all, m_view.gain() - 1e-6) - all.begin();
-    setGainStep(std::clamp<qsizetype>(now + steps, 0, all.size() - 1));
+    setGainStep(stepFrom(gainSteps(), m_view.gain(), steps));
+}
+
+void ViewHeader::stepGamma(int steps)
+{
+    setGammaStep(stepFrom(gammaSteps(), m_view.gamma(), steps));
 }
 
 void ViewHeader::setGainStep(qsizetype step)
 {
     m_view.setGain(gainSteps()[step]);
-    refreshGain();
-    emit gainChanged(m_view.gain());
+    refreshBrightness();
+    emit brightnessChanged();
 }
 
-void ViewHeader::refreshGain()
+void ViewHeader::setGammaStep(qsizetype step)
 {
-    QVector<std::pair<qint64, QString>> choices;
-    qint64 current = -1;
-    const QVector<double> steps = gainSteps();
-    for (int i = 0; i < steps.size(); ++i) {
-        choices << std::pair<qint64, QString>(i, tr("gain %1").arg(steps[i], 0, 'f', 1));
-        if (qFuzzyCompare(steps[i], m_view.gain()))
-            current = i;
-    }
-    m_gain->setChoices(choices, current);
+    m_view.setGamma(gammaSteps()[step]);
+    refreshBrightness();
+    emit brightnessChanged();
+}
+
+void ViewHeader::refreshBrightness()
+{
+    const auto fill = [](ChoiceBox& box, const QVector<double>& steps, double current, const QString& text) {
+        QVector<std::pair<qint64, QString>> choices;
+        qint64 chosen = -1;
+        for (int i = 0; i < steps.size(); ++i) {
+            choices << std::pair<qint64, QString>(i, text.arg(steps[i], 0, 'f', 1));
+            if (qFuzzyCompare(steps[i], current))
+                chosen = i;
+        }
+        box.setChoices(choices, chosen);
+    };
+    fill(*m_gain, gainSteps(), m_view.gain(), tr("gain %1"));
+    fill(*m_gamma, gammaSteps(), m_view.gamma(), tr("gamma %1"));
 }
 
 void ViewHeader::resizeEvent(QResizeEvent*)
@@ -162,6 +195,7 @@ void ViewHeader::resizeEvent(QResizeEvent*)
     m_lamp->setVisible(wide);
     m_screen->setVisible(wide);
     m_regions->setVisible(!wide);
+    refresh();
 }
 
 } // namespace ui

@@ -11,16 +11,18 @@ class ChoiceBox;
 class FrameView;
 class Label;
 
-/// Above the frame: its number, how far it is from the press mark, gain, zoom, and the regions.
+/// Above the frame: its number, how far it is from the press mark, gain, gamma, zoom, and the regions.
 class ViewHeader : public QWidget {
     Q_OBJECT
 public:
     ViewHeader(DeskState& state, FrameView& view, QWidget* parent = nullptr);
     static QVector<double> gainSteps();
-    void stepGain(int steps); ///< brighter or darker
+    static QVector<double> gammaSteps();
+    void stepGain(int steps);  ///< brighter or darker
+    void stepGamma(int steps); ///< dark parts lifted more or less
 
 signals:
-    void gainChanged(double gain); ///< of the frame; set already
+    void brightnessChanged(); ///< gain or gamma of the frame; set already
     void regionAsked(session::RegionKind kind);
 
 protected:
@@ -29,14 +31,15 @@ protected:
 private:
     void refresh();
     void refreshZoom();
-    void refreshGain();
+    void refreshBrightness();
     void setGainStep(qsizetype step);
+    void setGammaStep(qsizetype step);
 
     DeskState& m_state;
     FrameView& m_view;
     Label *m_number, *m_of, *m_distance;
-    QWidget* m_fromPress;
-    ChoiceBox *m_gain, *m_zoom;
+    QWidget *m_inView, *m_fromPress;
+    ChoiceBox *m_gain, *m_gamma, *m_zoom;
     QPushButton *m_lamp, *m_screen, *m_regions;
 };
 

@@ -5,13 +5,14 @@
 #include <QPainter>
 #include <QResizeEvent>
 #include <algorithm>
+#include <cassert>
 #include <cmath>
 
 namespace ui {
 namespace {
 
 constexpr int stillAfter = 120;        // ms without a change before the exact rendering
-constexpr double sharpAbove = 2;       // zoom from which single pixels are to be seen
+constexpr double pixelsFrom = 2;       // zoom from which single pixels are to be seen
 constexpr qreal messageWidth = 520;
 
 } // namespace
@@ -36,7 +37,7 @@ void FrameView::setFootage(std::shared_ptr<const media::Footage> footage)
     m_renderer.drop(0);
     m_picture = {};
     m_image = {};
-    m_frame = -1;
+    m_frame = m_imageFrame = -1;
     m_headline.clear();
     m_mapping.picture = footage ? PictureGeometry(footage->size, footage->rotation, footage->pixelAspect.toDouble()) : PictureGeometry();
     zoomFit();
@@ -48,6 +49,8 @@ void FrameView::setPicture(const media::Picture& picture, timing::FrameNumber n)
     m_headline.clear();
     m_picture = picture;
     m_frame = n.value;
+    if (m_frame == m_imageFrame)
+        ++m_generation; // back to what is shown: a frame still being rendered would only flash by
     if (!picture) {
         m_image = {};
         m_renderer.drop(0);
@@ -59,8 +62,7 @@ void FrameView::setPicture(const media::Picture& picture, timing::FrameNumber n)
         viewMoved();
         return;
     }
-    render(false);
-    m_still.start();
+    renderAnew();
 }
 
 void FrameView::setMessage(const QString& headline, const QString& sentence, std::optional<double> progress)
@@ -83,6 +85,21 @@ void FrameView::setGain(double gain)
     if (gain == m_gain)
         return;
     m_gain = gain;
+    renderAnew();
+}
+
+void FrameView::setGamma(double gamma)
+{
+    assert(gamma > 0);
+    if (gamma == m_gamma)
+        return;
+    m_gamma = gamma;
+    renderAnew();
+}
+
+/// Fast now, exact once nothing has changed for a moment.
+void FrameView::renderAnew()
+{
     render(false);
     m_still.start();
 }
@@ -92,6 +109,11 @@ QRectF FrameView::onDevice(const QRectF& inView) const
     const qreal ratio = devicePixelRatioF();
     return QRectF(QPointF(std::round(inView.left() * ratio), std::round(inView.top() * ratio)),
                   QPointF(std::round(inView.right() * ratio), std::round(inView.bottom() * ratio)));
+}
+
+bool FrameView::showsPixels() const
+{
+    return zoom() > pixelsFrom * 0.999;
 }
 
 void FrameView::render(bool exact)
@@ -109,7 +131,8 @@ void FrameView::render(bool exact)
     request.view.target = request.view.rotation % 180 == 0 ? media::Size{target.width(), target.height()}
                                                            : media::Size{target.height(), target.width()};
     request.view.gain = m_gain;
-    request.view.smooth = zoom() <= sharpAbove;
+    request.view.gamma = m_gamma;
+    request.view.smooth = !showsPixels();
     request.view.exact = exact;
     m_renderer.request(0, std::move(request));
 }
@@ -123,6 +146,7 @@ void FrameView::rendered(const RenderResult& result)
     } else {
         m_image = result.image;
         m_imageSource = result.view.source;
+        m_imageFrame = result.frame;
         update();
     }
     emit frameShown(result.frame);
@@ -135,8 +159,7 @@ void FrameView::viewMoved()
         m_mapping.scale = m_mapping.fitScale();
     m_mapping.clampCentre();
     update();
-    render(false);
-    m_still.start();
+    renderAnew();
 }
 
 void FrameView::resizeEvent(QResizeEvent* event)
@@ -178,7 +201,7 @@ void FrameView::paintPicture(QPainter& painter) const
     const bool asRendered = target.size().toSize() == m_image.size();
     painter.save();
     painter.scale(1 / devicePixelRatioF(), 1 / devicePixelRatioF()); // device pixels, so that they are copied, not scaled
-    painter.setRenderHint(QPainter::SmoothPixmapTransform, !asRendered && zoom() <= sharpAbove);
+    painter.setRenderHint(QPainter::SmoothPixmapTransform, !asRendered && !showsPixels());
     if (asRendered)
         painter.drawImage(target.topLeft().toPoint(), m_image);
     else

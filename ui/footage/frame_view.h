@@ -36,6 +36,7 @@ public:
     static QVector<double> zoomSteps(); ///< 0.25 .. 16
     void setZoom(double zoom);      ///< about the middle of the view; clamped to the steps' ends
     double gain() const { return m_gain; }
+    double gamma() const { return m_gamma; }
 
     QSize sizeHint() const override { return {960, 540}; }
 
@@ -43,7 +44,8 @@ public slots:
     void zoomIn();
     void zoomOut();
     void zoomFit();
-    void setGain(double gain); ///< brightness factor of what is shown, >= 0
+    void setGain(double gain);   ///< brightness factor of what is shown, >= 0
+    void setGamma(double gamma); ///< > 1 lifts dark parts of what is shown; > 0
 
 signals:
     void zoomChanged();
@@ -65,12 +67,14 @@ protected:
 private:
     void rendered(const RenderResult& result);
     void render(bool exact);
+    void renderAnew();
     void viewMoved();
     void zoomTo(double zoom, QPointF about);
     void zoomStep(int steps, QPointF about);
     void finishRegion();
     bool regionKey(const QKeyEvent& key);
     void updateCursor(QPointF at);
+    bool showsPixels() const;
     QSizeF reach() const;
     QRectF onDevice(const QRectF& inView) const;
     void paintPicture(QPainter&) const;
@@ -79,7 +83,7 @@ private:
 
     ViewMapping m_mapping;
     bool m_fitted = true;
-    double m_gain = 1;
+    double m_gain = 1, m_gamma = 1;
     int m_wheel = 0;            ///< eighths of a degree that make no step yet
     std::optional<QPointF> m_panned; ///< where the pointer was last while panning
 
@@ -88,6 +92,7 @@ private:
     quint64 m_generation = 0;   ///< tells late renderings of another capture
     QImage m_image;
     media::Rect m_imageSource;
+    qint64 m_imageFrame = -1;
 
     QString m_headline, m_sentence;
     std::optional<double> m_progress;

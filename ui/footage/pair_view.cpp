@@ -16,7 +16,14 @@ constexpr int captionHeight = 20;
 constexpr double boxProportion = 0.8; // height to width
 constexpr int smallestBox = 48;
 constexpr double surroundings = 0.08; // of the region's side, shown on each side of it
-constexpr double sharpAbove = 2;      // enlargement from which single pixels are to be seen
+constexpr double pixelsFrom = 2;      // enlargement from which single pixels are to be seen
+
+bool same(const PairView::Half& a, const PairView::Half& b)
+{
+    const bool samePicture = bool(a.picture) == bool(b.picture) && (!a.picture || &a.picture.native() == &b.picture.native());
+    return samePicture && a.caption == b.caption && a.frame == b.frame && a.coming == b.coming
+           && a.stored.cacheKey() == b.stored.cacheKey();
+}
 
 } // namespace
 
@@ -31,17 +38,24 @@ PairView::PairView(session::RegionKind kind, QWidget* parent)
 
 void PairView::setRegion(const media::Rect& region, const PictureGeometry& geometry)
 {
+    if (region == m_region && geometry == m_geometry)
+        return;
     m_region = region;
     m_geometry = geometry;
+    m_shown = {}; // of another place
     renderHalf(0);
     renderHalf(1);
 }
 
 void PairView::setHalves(const Half& before, const Half& at)
 {
-    m_halves = {before, at};
-    renderHalf(0);
-    renderHalf(1);
+    const std::array<const Half*, 2> now{&before, &at};
+    for (std::size_t half = 0; half < 2; ++half) {
+        if (same(m_halves[half], *now[half]))
+            continue;
+        m_halves[half] = *now[half];
+        renderHalf(half);
+    }
 }
 
 void PairView::setMarked(bool marked)
@@ -50,9 +64,10 @@ void PairView::setMarked(bool marked)
     update();
 }
 
-void PairView::setGain(double gain)
+void PairView::setBrightness(double gain, double gamma)
 {
     m_gain = gain;
+    m_gamma = gamma;
     renderHalf(0);
     renderHalf(1);
 }
@@ -109,8 +124,13 @@ media::Rect PairView::source() const
 void PairView::renderHalf(std::size_t half)
 {
     const Half& wanted = m_halves[half];
+    const bool placed = !m_geometry.isEmpty() && m_region.width > 0 && m_region.height > 0;
+    const bool stays = !m_shown[half].image.isNull() && wanted.coming && wanted.stored.isNull();
+    if (placed && !wanted.picture && stays)
+        return; // until the picture is there
     m_latest[half] = ++m_request;
-    if (!wanted.picture || m_geometry.isEmpty() || m_region.width <= 0 || m_region.height <= 0) {
+    m_asked[half] = wanted;
+    if (!wanted.picture || !placed) {
         m_renderer.drop(int(half));
         m_shown[half] = {wanted.caption, wanted.frame, wanted.stored, false, std::nullopt};
         update();
@@ -135,7 +155,8 @@ void PairView::renderHalf(std::size_t half)
     request.view.target = m_geometry.rotation() % 180 == 0 ? media::Size{target.width(), target.height()}
                                                            : media::Size{target.height(), target.width()};
     request.view.gain = m_gain;
-    request.view.smooth = fitted.width() <= sharpAbove * upright.width();
+    request.view.gamma = m_gamma;
+    request.view.smooth = target.width() < pixelsFrom * upright.width();
     m_renderer.request(int(half), std::move(request));
 }
 
@@ -143,7 +164,7 @@ void PairView::rendered(std::size_t half, const RenderResult& result)
 {
     if (result.tag != m_latest[half])
         return; // of a half that has been replaced: its caption is gone
-    const Half& wanted = m_halves[half];
+    const Half& wanted = m_asked[half];
     m_shown[half] = {result.fault.isEmpty() ? wanted.caption : result.fault, wanted.frame, result.image, true, std::nullopt};
     if (result.levels)
         m_shown[half].brightness = int(std::lround(result.levels->mean));
@@ -187,7 +208,7 @@ void PairView::paintHalf(QPainter& painter, std::size_t half) const
                                   std::floor(frame.top() * ratio + (room.height() - size.height()) / 2)).toPoint();
     painter.save();
     painter.scale(1 / ratio, 1 / ratio);
-    painter.setRenderHint(QPainter::SmoothPixmapTransform, size.width() <= sharpAbove * shown.image.width());
+    painter.setRenderHint(QPainter::SmoothPixmapTransform, size.width() < pixelsFrom * shown.image.width());
     if (shown.fitted)
         painter.drawImage(corner, shown.image);
     else

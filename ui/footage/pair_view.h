@@ -12,12 +12,14 @@ namespace ui {
 class PairView : public QWidget {
     Q_OBJECT
 public:
-    /// A picture, else a stored crop (footage gone), else a dashed box. The caption changes together with the picture.
+    /// A picture, else a stored crop (footage gone), else what was shown before where the picture is on its way, else a
+    /// dashed box. The caption changes together with the picture.
     struct Half {
         QString caption;             ///< "last dark"
         std::optional<qint64> frame; ///< its number stands before the caption where there is room
         media::Picture picture;
         QImage stored;               ///< upright
+        bool coming = false;         ///< a picture that isn't there yet is on its way
     };
 
     explicit PairView(session::RegionKind kind, QWidget* parent = nullptr);
@@ -26,7 +28,7 @@ public:
     void setRegion(const media::Rect& region, const PictureGeometry& geometry);
     void setHalves(const Half& before, const Half& at);
     void setMarked(bool marked); ///< ring of the right half: solid once marked, dashed until then
-    void setGain(double gain);   ///< of both
+    void setBrightness(double gain, double gamma); ///< of both, as FrameView's
     void setFlipped(bool flipped); ///< the right half shows the frame before, so that a change jumps to the eye
 
     bool hasHeightForWidth() const override { return true; }
@@ -58,10 +60,11 @@ private:
     media::Rect m_region;
     PictureGeometry m_geometry;
     std::array<Half, 2> m_halves;
+    std::array<Half, 2> m_asked; ///< what the latest rendering is of
     std::array<Shown, 2> m_shown;
     quint64 m_request = 0; ///< tells results of halves that were replaced
     std::array<quint64, 2> m_latest{};
-    double m_gain = 1;
+    double m_gain = 1, m_gamma = 1;
     bool m_marked = false, m_flipped = false;
     PictureRenderer m_renderer; ///< last: its thread ends before the rest goes
 };

@@ -27,6 +27,7 @@ public:
     media::Rect fromTurned(const media::Rect& turned) const;
     QPointF toUpright(QPointF native) const;
     QPointF fromUpright(QPointF upright) const;
+    bool operator==(const PictureGeometry&) const = default;
     QSizeF stretch() const; ///< upright units a turned pixel is wide and high
 
 private:

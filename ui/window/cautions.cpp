@@ -38,8 +38,9 @@ constexpr Caution cautions[] = {
     {QT_TRANSLATE_NOOP("Cautions", "Flashing footage"),
      QT_TRANSLATE_NOOP("Cautions", "Flashes can cause seizures, and slowed footage turns harmless ripple into flashes: 100 ripples a second "
                                    "filmed at 240 and played at 30 flash 12.5 times a second. Keep what you publish at three flashes in "
-                                   "any second or fewer, small or dimmed; a warning in front of it isn't enough. Step through such "
-                                   "footage rather than playing it.")},
+                                   "any second or fewer, small or dimmed; a warning in front of it isn't enough. Playing it here, or "
+                                   "holding an arrow key, flashes just the same: step through such footage, or play it at no more "
+                                   "than 5 frames a second, where a flash, lit and dark, comes 2.5 times a second at most.")},
     {QT_TRANSLATE_NOOP("Cautions", "Who decides"),
      QT_TRANSLATE_NOOP("Cautions", "These lines are no instruction and no advice. Local rules decide, and people qualified for the work.")},
 };

@@ -220,6 +220,7 @@ void MainWindow::showAllKeys()
     for (const Page* page : std::as_const(m_pages))
         if (page != front)
             sections << KeySection{page->name(), page->keys()};
+    m_desk->stopPlaying();
     m_help->open(sections);
 }
 
