@@ -16,7 +16,8 @@
 
 DeskBench::DeskBench()
 {
-    QCoreApplication::setApplicationName(QStringLiteral("tallyframe-desk-tests"));
+    // Drafts and settings of its own: several may run at a time.
+    QCoreApplication::setApplicationName(QStringLiteral("tallyframe-desk-tests-%1").arg(QCoreApplication::applicationPid()));
     QStandardPaths::setTestModeEnabled(true);
     QDir(ui::drafts::folder()).removeRecursively();
     QDir(QStandardPaths::writableLocation(QStandardPaths::AppConfigLocation)).removeRecursively();
@@ -56,7 +57,8 @@ DeskBench::~DeskBench()
     window.reset();
     pool.reset();
     model.reset();
-    QDir(ui::drafts::folder()).removeRecursively();
+    for (const auto place : {QStandardPaths::AppDataLocation, QStandardPaths::AppConfigLocation, QStandardPaths::CacheLocation})
+        QDir(QStandardPaths::writableLocation(place)).removeRecursively();
 }
 
 footage::Truth DeskBench::film(const std::string& name, std::uint64_t seed)

@@ -1,5 +1,6 @@
 #include "ui/desk/new_capture.h"
 #include "core/media/rate_tags.h"
+#include "core/media/rate_tags.h"
 #include "core/session/limits.h"
 #include "core/timing/stamp_pattern.h"
 #include "ui/model/file_paths.h"
@@ -93,9 +94,6 @@ std::vector<session::UnknownStretch> unknownStretches(const media::Footage& foot
         for (const media::Doubt& doubt : footage.doubts)
             add(doubt.first.value - 1, doubt.last.value + 1, false,
                 QCoreApplication::translate("NewCapture", "the footage is damaged there, and frames may be missing"));
-    for (const media::Seam& seam : footage.seams)
-        if (!seam.missing)
-            add(seam.before.value - 1, seam.before.value, false, QString::fromStdString(seam.why));
     for (const timing::FrameNumber frame : pattern.unclear)
         add(frame.value - 1, frame.value, true,
             QCoreApplication::translate("NewCapture", "the stamps leap there by no whole number of steps"));
@@ -128,9 +126,6 @@ std::vector<session::Missing> missingFrames(const media::Footage& footage, const
     if (footage.numberingHoles.empty())
         for (const timing::Gap& gap : pattern.gaps)
             missing.push_back({gap.before.value, gap.count});
-    for (const media::Seam& seam : footage.seams) // stamps that go on across a seam have told the same already
-        if (seam.missing.value_or(0) > 0 && std::ranges::find(missing, seam.before.value, &session::Missing::before) == missing.end())
-            missing.push_back({seam.before.value, *seam.missing});
     std::ranges::sort(missing, {}, &session::Missing::before);
     return missing;
 }
@@ -151,14 +146,45 @@ QString cameraMode(const std::map<std::string, std::string>& tags, const std::ve
     return QCoreApplication::translate("NewCapture", "%1, %2 mode").arg(camera, rate);
 }
 
-session::NewCapture describeCapture(const media::Footage& footage, const QString& pathInSession, const QString& sha256)
+namespace {
+
+timing::StampPattern patternOf(const media::Footage& footage)
 {
     std::vector<std::optional<timing::Rational>> stamps;
     stamps.reserve(footage.frames.size());
     for (const media::FrameEntry& frame : footage.frames)
         stamps.push_back(frame.stamp);
-    const timing::StampPattern pattern = timing::stampPattern(stamps, footage.timeBase);
+    return timing::stampPattern(stamps, footage.timeBase);
+}
 
+/// What one file tells, its frames numbered from `first` on.
+void addFile(session::Capture& capture, const media::Footage& file, const timing::StampPattern& pattern, std::int64_t first)
+{
+    for (session::Missing missing : missingFrames(file, pattern)) {
+        missing.before += first;
+        capture.missing.push_back(missing);
+    }
+    for (session::UnknownStretch stretch : unknownStretches(file, pattern)) {
+        stretch.first += first;
+        stretch.last += first;
+        capture.unknown.push_back(std::move(stretch));
+    }
+    for (const std::string& sentence : notesOn(file, pattern))
+        capture.notes.push_back(first == 0 ? sentence : fromPath(file.path.filename()).toStdString() + ": " + sentence);
+}
+
+void addSeam(session::Capture& capture, const media::Seam& seam)
+{
+    if (!seam.missing)
+        capture.unknown.push_back({seam.before.value - 1, seam.before.value, false, seam.why});
+    else if (*seam.missing > 0)
+        capture.missing.push_back({seam.before.value, *seam.missing});
+}
+
+} // namespace
+
+session::NewCapture describeCapture(const media::Footage& footage, const QString& pathInSession, const QString& sha256)
+{
     session::NewCapture added;
     session::Capture& capture = added.capture;
     const QFileInfo file(fromPath(footage.path));
@@ -175,15 +201,25 @@ session::NewCapture describeCapture(const media::Footage& footage, const QString
     capture.frames = footage.frameCount().value;
     capture.width = footage.size.width;
     capture.height = footage.size.height;
-    capture.missing = missingFrames(footage, pattern);
-    capture.unknown = unknownStretches(footage, pattern);
-    capture.notes = notesOn(footage, pattern);
-    // Stamps that may be capture times are kept, so that a stamped clock works without the footage.
-    if (pattern.variesAsRealTimes && pattern.unstamped.empty()) {
-        for (const auto& stamp : stamps)
-            capture.stampSeconds.push_back(stamp->toDouble());
-        capture.stampTickSeconds = pattern.tick;
+    const timing::StampPattern pattern = patternOf(footage.parts.empty() ? footage : *footage.parts.front().footage);
+    if (footage.parts.empty()) {
+        addFile(capture, footage, pattern, 0);
+        // Stamps that may be capture times are kept, so that a stamped clock works without the footage. Those of several
+        // files begin anew with each, and are no times of the whole.
+        if (pattern.variesAsRealTimes && pattern.unstamped.empty()) {
+            for (const media::FrameEntry& frame : footage.frames)
+                capture.stampSeconds.push_back(frame.stamp->toDouble());
+            capture.stampTickSeconds = pattern.tick;
+        }
     }
+    for (std::size_t i = 0; i < footage.parts.size(); ++i) {
+        const media::FootagePart& part = footage.parts[i];
+        if (i > 0)
+            addSeam(capture, footage.seams[i - 1]);
+        addFile(capture, *part.footage, i == 0 ? pattern : patternOf(*part.footage), part.first.value);
+    }
+    std::ranges::stable_sort(capture.missing, {}, &session::Missing::before);
+    std::ranges::stable_sort(capture.unknown, {}, &session::UnknownStretch::first);
     added.evidence = media::rateEvidence(footage, pattern);
     added.cameraMode = cameraMode(footage.tags, added.evidence).toStdString();
     return added;

@@ -173,18 +173,26 @@ public:
     }
 
     /// A session saved under another folder keeps its footage: paths are taken relative to the new one.
-    void rebase(const std::vector<std::pair<session::CaptureId, QString>>& absolute)
+    struct Paths {
+        session::CaptureId id;
+        QString path;
+        QStringList furtherParts;
+    };
+    void rebase(const std::vector<Paths>& absolute)
     {
         const session::Document& latest = m_session->latest();
         session::EditBuilder builder(latest, "move paths with the session");
         bool moved = false;
-        for (const auto& [id, path] : absolute) {
+        for (const auto& [id, path, furtherParts] : absolute) {
             const session::Capture* capture = session::find(latest, id);
-            const std::string relative = m_model.pathInSession(path).toStdString();
-            if (!capture || capture->path == relative)
+            if (!capture)
                 continue;
             session::Capture copy = *capture;
-            copy.path = relative;
+            copy.path = m_model.pathInSession(path).toStdString();
+            for (std::size_t i = 0; i < copy.furtherParts.size(); ++i)
+                copy.furtherParts[i].path = m_model.pathInSession(furtherParts[static_cast<qsizetype>(i)]).toStdString();
+            if (copy == *capture)
+                continue;
             builder.put(std::move(copy));
             moved = true;
         }
@@ -273,9 +281,9 @@ bool SessionModel::saveAs(const QString& path)
     const QString old = this->path();
     if (!readOnly() && QFileInfo(target) == QFileInfo(old))
         return save();
-    std::vector<std::pair<session::CaptureId, QString>> footage;
+    std::vector<Impl::Paths> footage;
     for (const auto& [id, capture] : m_impl->m_session->latest().captures)
-        footage.emplace_back(id, footagePath(*capture));
+        footage.push_back({id, footagePath(*capture), furtherParts(*capture)});
     const bool saved = m_impl->guarded([&] {
         m_impl->m_session->saveAs(toPath(target));
         m_impl->rebase(footage);
@@ -369,6 +377,14 @@ QString SessionModel::evidenceFolder() const
 QString SessionModel::footagePath(const session::Capture& capture) const
 {
     return QDir::cleanPath(QDir(folder()).absoluteFilePath(QString::fromStdString(capture.path)));
+}
+
+QStringList SessionModel::furtherParts(const session::Capture& capture) const
+{
+    QStringList paths;
+    for (const session::FurtherPart& part : capture.furtherParts)
+        paths << QDir::cleanPath(QDir(folder()).absoluteFilePath(QString::fromStdString(part.path)));
+    return paths;
 }
 
 QString SessionModel::pathInSession(const QString& absolute) const

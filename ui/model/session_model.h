@@ -43,6 +43,7 @@ public:
     QString folder() const;    ///< capture paths are relative to it
     QString evidenceFolder() const;
     QString footagePath(const session::Capture&) const;      ///< absolute
+    QStringList furtherParts(const session::Capture&) const; ///< the same for the files that go on its recording
     QString pathInSession(const QString& absolute) const;    ///< relative to folder() where it lies below it
     bool isDraft() const;
     bool readOnly() const;
