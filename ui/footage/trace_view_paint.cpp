@@ -177,7 +177,7 @@ void TraceView::paintSinceReference(QPainter& painter) const
     const QString words = tr("since the press");
     const int width = painter.fontMetrics().horizontalAdvance(words);
     if (const int left = int(xOf(double(m_reference))) - 6 - width; left > area.left() && m_reference >= m_from)
-        painter.drawText(QRect(left, top, width, foot - top), Qt::AlignVCenter | Qt::AlignRight, words);
+        painter.drawText(QRect(left, top, width, foot - top), Qt::AlignVCenter | Qt::AlignRight | Qt::TextDontClip, words);
 }
 
 /// Left of a lane: whose it is, the brightness of the frame in view beside the stairs, its change beside the bars.
@@ -208,7 +208,7 @@ void TraceView::paintLegend(QPainter& painter, RegionKind kind) const
     painter.setFont(ui::font(Text::Caption));
     const QString words = change ? tr("change %1").arg(*change, 0, 'f', 1) : tr("change");
     const bool fits = painter.fontMetrics().horizontalAdvance(words) <= area.left() - 4;
-    painter.drawText(QRect(0, area.bottom() + 1 - bars, area.left() - 4, bars), Qt::AlignVCenter | Qt::AlignLeft,
+    painter.drawText(QRect(0, area.bottom() + 1 - bars, area.left() - 4, bars), Qt::AlignVCenter | Qt::AlignLeft | Qt::TextDontClip,
                      fits ? words : tr("change"));
 }
 
