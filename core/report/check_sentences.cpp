@@ -131,6 +131,8 @@ std::vector<std::string> checkSentences(const session::Document& document, const
     addApart(sentences, document, result);
     addTrend(sentences, result.checks.overTrials, "trials", "trial");
     addTrend(sentences, result.checks.overRuns, "runs", "run");
+    if (!result.checks.overTrials && result.n >= fewTrials)
+        sentences.push_back("No trend is worked out for this many trials.");
     addGroups(sentences, result, figure->decimals);
     addRanks(sentences, result, figure->decimals);
     if (result.n < fewTrials)

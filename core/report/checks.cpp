@@ -11,6 +11,7 @@ namespace {
 constexpr int fewestForFences = 5;
 constexpr int fewestForTrend = 8;
 constexpr std::size_t fewestRunsForTrend = 5; // 4 in any order are no rarer than 1 in 12
+constexpr std::size_t mostPairs = 500'000;    // results are worked out after each edit; 1000 trials of a configuration have as many
 constexpr double intervalsBetweenGroups = 2;  // nearer ones may be counting alone
 
 /// Trials of one configuration that count, in order, and what they share.
@@ -65,7 +66,7 @@ std::vector<Run> runsOf(const Counting& counting)
 std::optional<stats::Trend> trendOverRuns(const Counting& counting)
 {
     const std::vector<Run> runs = runsOf(counting);
-    if (runs.size() < fewestRunsForTrend)
+    if (runs.size() < fewestRunsForTrend || runs.size() * (runs.size() - 1) / 2 > mostPairs)
         return std::nullopt;
     std::vector<double> means;
     for (const Run& run : runs)
@@ -99,7 +100,7 @@ void addOwn(Checks& checks, const ConfigurationResult& result, const session::Co
     if (result.n >= fewestForFences)
         for (const stats::Outlier& outlier : stats::outliers(delays, stats::fences(delays, counting.cameraIntervalMs)))
             checks.apart.push_back({counting.trials[outlier.place]->trial, result.delaysMs[outlier.place], outlier.far});
-    if (result.n >= fewestForTrend)
+    if (result.n >= fewestForTrend && delays.size() * (delays.size() - 1) / 2 <= mostPairs)
         checks.overTrials = stats::trend(delays);
     checks.overRuns = trendOverRuns(counting);
     checks.groups = stats::twoGroups(result.delaysMs, intervalsBetweenGroups * counting.cameraIntervalMs);
@@ -127,7 +128,8 @@ void addChecks(const session::Document& document, Results& results)
         if (!result.comparison || !result.comparison->interval)
             continue;
         const double level = result.comparison->interval->level;
-        result.checks.ranks = stats::rankCheck(rankable(result.delaysMs), rankable(baseline->delaysMs), level);
+        if (result.delaysMs.size() * baseline->delaysMs.size() <= mostPairs)
+            result.checks.ranks = stats::rankCheck(rankable(result.delaysMs), rankable(baseline->delaysMs), level);
         result.checks.blocks = blocks(own, counting.at(results.baseline), level);
     }
 }

@@ -28,7 +28,8 @@ struct Apart {
     bool far = false; ///< beyond the outer fence
 };
 
-/// What else the trials of a configuration show. None of it decides a verdict or takes a trial out.
+/// What else the trials of a configuration show. None of it decides a verdict or takes a trial out. Trends and ranks are left out
+/// where they would go through more than 500,000 pairs (1000 trials of one configuration).
 struct Checks {
     std::optional<double> madMs;                      ///< n >= 1; not scaled
     std::vector<Apart> apart;                         ///< n >= 5; fences with the quartile distance at least a camera interval

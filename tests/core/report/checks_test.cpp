@@ -164,6 +164,21 @@ TEST_CASE("reject shares that differ are warned about", "[report]")
     CHECK(says(bench.results().warnings, "4 of 14 trials of “Radio pedal”, 0 of 30 of the others"));
 }
 
+TEST_CASE("thousands of trials leave out what goes through every pair, and say so", "[report]")
+{
+    Bench bench;
+    for (int film = 0; film < 15; ++film) {
+        const session::CaptureId capture = bench.capture();
+        for (int i = 0; i < 95; ++i)
+            bench.b.trial(capture, film < 14 ? bench.wired : bench.radio, {}, 100 + 100 * i, 130 + 100 * i + i % 3);
+    }
+    CHECK_FALSE(bench.checks(bench.wired).overTrials);
+    CHECK(bench.checks(bench.wired).madMs);
+    CHECK(says(bench.sentences(bench.wired), "No trend is worked out for this many trials."));
+    CHECK(bench.checks(bench.radio).overTrials);
+    CHECK(bench.checks(bench.radio).ranks); // 95 times 1330 pairs
+}
+
 TEST_CASE("few trials, none, one configuration: every place says something sensible", "[report]")
 {
     using Counts = std::vector<std::int64_t>;
