@@ -64,8 +64,8 @@ struct RegionLevels {
     double mean = 0;
     double min = 0;
     double max = 0;
-    std::optional<Change> sincePrevious;  ///< empty: no frame before, of another kind or size, or not asked for
-    std::optional<Change> sinceReference; ///< the same for the reference frame that holds (RegionMeter)
+    std::optional<Change> sincePrevious = {};  ///< empty: no frame before, of another kind or size, or not asked for
+    std::optional<Change> sinceReference = {}; ///< the same for the reference frame that holds (RegionMeter)
 };
 /// Brightness alone. Region is clipped to the picture; all zero when nothing is left of it.
 RegionLevels measure(const Picture& picture, const Rect& region);
