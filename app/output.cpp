@@ -9,8 +9,8 @@ QString usage()
     return QStringLiteral(
         "Tallyframe: from pressing a button to the screen reacting, read off high-speed footage.\n"
         "\n"
-        "  tallyframe [SESSION]\n"
-        "      opens the workstation\n"
+        "  tallyframe [SESSION] [--until-usable]\n"
+        "      opens the workstation; --until-usable: and ends once its window is painted, to measure the start\n"
         "  tallyframe inspect FILE... [--json] [--stamps] [--stream N] [--joined]\n"
         "      what a footage file or a folder of numbered pictures holds; --joined: the files are one recording that the camera split\n"
         "  tallyframe clock FILE --lamp-frequency HZ --region X,Y,W,H [--lamp-tolerance PPM] [--json]\n"

@@ -8,6 +8,7 @@
 
 #include <QApplication>
 #include <QFileInfo>
+#include <QTimer>
 
 namespace app {
 namespace {
@@ -28,7 +29,8 @@ QString sampleSession()
 
 int workstation(const QStringList& arguments)
 {
-    const Arguments given(arguments, {});
+    const QString untilUsable = QStringLiteral("until-usable");
+    const Arguments given(arguments, {untilUsable});
     if (given.operands().size() > 1)
         throw UsageError("the workstation opens one session, " + std::to_string(given.operands().size()) + " given");
 
@@ -48,6 +50,12 @@ int workstation(const QStringList& arguments)
     QObject::connect(&pool, &ui::FootagePool::indexNotKept, &window, &ui::MainWindow::showProblem);
     window.setSampleSession(sampleSession());
     window.show();
+    // Comes after what showing the window has queued, its first painting too.
+    if (given.has(untilUsable))
+        QTimer::singleShot(0, &window, [&] {
+            window.repaint();
+            QCoreApplication::quit();
+        });
     return QApplication::exec();
 }
 

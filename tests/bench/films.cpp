@@ -15,9 +15,12 @@ struct Recipe {
 };
 
 constexpr Recipe recipes[] = {
-    {"1080p H.264, GOP 250, B", "h264_1080_gop250.mp4", "libx264", "yuv420p", 1920, 1080, 750, 250, 3},
-    {"720p H.264, GOP 12", "h264_720_gop12.mp4", "libx264", "yuv420p", 1280, 720, 750, 12, 3},
+    // Long enough for 2,000 steps over eight key frames and more.
+    {"1080p H.264, GOP 250, B", "h264_1080_gop250_long.mp4", "libx264", "yuv420p", 1920, 1080, 2'100, 250, 3},
+    {"1080p HEVC", "hevc_1080.mp4", "libx265", "yuv420p", 1920, 1080, 500, 250, 3},
     {"1080p MJPEG, intra only", "mjpeg_1080.mov", "mjpeg", "yuvj420p", 1920, 1080, 500, 1, 0},
+    {"4K H.264, GOP 250, B", "h264_2160.mp4", "libx264", "yuv420p", 3840, 2160, 400, 250, 3},
+    {"720p H.264, GOP 12", "h264_720_gop12.mp4", "libx264", "yuv420p", 1280, 720, 750, 12, 3},
 };
 
 void make(const Recipe& recipe, const std::filesystem::path& path, const Effort& effort)
@@ -41,10 +44,12 @@ void make(const Recipe& recipe, const std::filesystem::path& path, const Effort&
 
 } // namespace
 
-std::vector<Film> films(const std::filesystem::path& folder, const Effort& effort)
+std::vector<Film> films(const std::filesystem::path& folder, const std::string& word, const Effort& effort)
 {
     std::vector<Film> made;
     for (const Recipe& recipe : recipes) {
+        if (std::string(recipe.file).find(word) == std::string::npos)
+            continue;
         const auto path = folder / ((effort.small ? "small_" : "") + std::string(recipe.file));
         if (!std::filesystem::exists(path)) {
             std::cerr << "making " << path.string() << '\n';

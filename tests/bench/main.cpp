@@ -1,6 +1,7 @@
 // Measures what is felt at the desk next to bare libav programs on the same films in the same run. Asserts nothing.
 #include "tests/bench/footage_bench.h"
 #include "tests/bench/session_bench.h"
+#include "tests/bench/start_bench.h"
 
 #include <cstdlib>
 #include <fstream>
@@ -9,12 +10,15 @@
 
 namespace {
 
-constexpr const char* usage = "usage: tallyframe_bench --folder DIR [--json FILE] [--small]\n"
+constexpr const char* usage = "usage: tallyframe_bench --folder DIR [--json FILE] [--film WORD] [--program FILE] [--pace N] [--small]\n"
+                              "--film: only films whose file name holds the word. --program: the workstation, for its start.\n"
+                              "--pace: steps a second of the steady walk, 10 if not given.\n"
                               "Films are made in DIR once. --small: tiny films and few rounds, to see that it works.\n";
 
 int measure(const std::vector<std::string>& arguments, const std::filesystem::path& program)
 {
-    std::filesystem::path folder, jsonFile;
+    std::filesystem::path folder, jsonFile, workstation;
+    std::string word;
     bench::Effort effort;
     for (std::size_t i = 0; i < arguments.size(); ++i)
         if (arguments[i] == "--small")
@@ -23,8 +27,16 @@ int measure(const std::vector<std::string>& arguments, const std::filesystem::pa
             folder = arguments[++i];
         else if (arguments[i] == "--json" && i + 1 < arguments.size())
             jsonFile = arguments[++i];
+        else if (arguments[i] == "--film" && i + 1 < arguments.size())
+            word = arguments[++i];
+        else if (arguments[i] == "--program" && i + 1 < arguments.size())
+            workstation = arguments[++i];
+        else if (arguments[i] == "--pace" && i + 1 < arguments.size())
+            effort.pace = std::stod(arguments[++i]);
         else
             throw std::runtime_error("can't use the argument " + arguments[i]);
+    if (!(effort.pace > 0))
+        throw std::runtime_error("the pace is a number above 0");
     if (folder.empty())
         throw std::runtime_error("name the folder for the films");
     std::filesystem::create_directories(folder);
@@ -34,9 +46,11 @@ int measure(const std::vector<std::string>& arguments, const std::filesystem::pa
         std::cout << bench::tableLines(measured) << std::flush;
         rows.insert(rows.end(), measured.begin(), measured.end());
     };
-    const auto films = bench::films(folder, effort);
+    const auto films = bench::films(folder, word, effort);
     std::cout << bench::tableHead();
     add(bench::measureSession(folder, effort));
+    if (!workstation.empty())
+        add(bench::measureStart(workstation, folder, effort));
     for (const bench::Film& film : films)
         add(bench::measureFootage(film, effort, program));
     if (!jsonFile.empty()) {

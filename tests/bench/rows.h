@@ -20,8 +20,10 @@ using Rows = std::vector<Row>;
 /// Size of what is measured: everything for figures, a little for seeing that each row comes out.
 struct Effort {
     bool small = false;
-    int steps() const { return small ? 12 : 500; }
-    int jumps() const { return small ? 3 : 8; }
+    double pace = 10; ///< steps a second of a hand that looks at every frame
+    int steps() const { return small ? 12 : 300; }
+    int steadySteps() const { return small ? 12 : 2'000; }
+    int jumps() const { return small ? 3 : 12; }
     int trials() const { return small ? 30 : 2'000; }
     int rounds() const { return small ? 1 : 2; } ///< the quickest counts; ours and the bare program take turns
 };
