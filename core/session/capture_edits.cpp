@@ -160,6 +160,56 @@ Edit followFrames(const Document& document, CaptureId id, const Capture& found,
     return std::move(builder).finish();
 }
 
+namespace {
+
+void takeFootage(Capture& capture, const Capture& found)
+{
+    capture.path = found.path;
+    capture.furtherParts = found.furtherParts;
+    capture.stream = found.stream;
+    capture.sha256 = found.sha256;
+    capture.frames = found.frames;
+    capture.width = found.width;
+    capture.height = found.height;
+    capture.missing = found.missing;
+    capture.unknown = found.unknown;
+    capture.notes = found.notes;
+    capture.stampSeconds = found.stampSeconds;
+    capture.stampTickSeconds = found.stampTickSeconds;
+}
+
+} // namespace
+
+Edit exchangeFootage(const Document& document, CaptureId id, const Capture& found, std::string label)
+{
+    Capture capture = need(document, id);
+    if (const std::size_t trials = trialsOf(document, id).size(); trials > 0)
+        refuse(named(capture) + " can't change its footage while " + counted(trials, "trial") + " are read in it; remove those first");
+    EditBuilder builder(document, std::move(label));
+    takeFootage(capture, found);
+    if (!fit(capture.regions, capture))
+        capture.regions.clear();
+    builder.put(capture);
+    return std::move(builder).finish();
+}
+
+Edit joinCaptures(const Document& document, CaptureId first, CaptureId second, const Capture& joined)
+{
+    Capture capture = need(document, first);
+    const Capture& gone = need(document, second);
+    if (const std::size_t trials = trialsOf(document, second).size(); trials > 0)
+        refuse(named(gone) + " can't be joined while " + counted(trials, "trial") + " are read in it; remove those first");
+    EditBuilder builder(document, "join " + named(capture) + " and " + named(gone));
+    takeFootage(capture, joined);
+    builder.put(capture);
+    builder.remove(second);
+    const Clock* clock = find(document, gone.clock);
+    const auto runsOnIt = [&](const Capture& other) { return other.clock == gone.clock; };
+    if (clock && !isWorthKeeping(*clock) && countOf(builder.document().captures, runsOnIt) == 0)
+        dropClock(builder, clock->id);
+    return std::move(builder).finish();
+}
+
 Edit relinkCapture(const Document& document, CaptureId id, std::string path)
 {
     Capture capture = need(document, id);

@@ -34,6 +34,12 @@ Edit setCapture(const Document&, const Capture&, std::string label);
 /// number; an element without a number: its picture can't be had). A mark that has lost its picture stays as near as can be, and its
 /// reading is doubtful and no longer accepted.
 Edit followFrames(const Document&, CaptureId, const Capture& found, const std::vector<std::optional<std::int64_t>>& frames);
+/// The capture is other footage from here on: its files, stream, frames and picture are those of `found`; tags, clock and name
+/// stay, regions that don't fit the picture go. Refused while trials are read in it.
+Edit exchangeFootage(const Document&, CaptureId, const Capture& found, std::string label);
+/// The second capture's files go on the first one's recording; `joined` describes both together. The second one goes; refused
+/// while trials are read in it.
+Edit joinCaptures(const Document&, CaptureId first, CaptureId second, const Capture& joined);
 Edit relinkCapture(const Document&, CaptureId, std::string path);
 /// And its trials of which no reading is accepted yet. 0 is none.
 Edit tagCapture(const Document&, CaptureId, ConfigurationId, RunId);

@@ -1,4 +1,5 @@
 // Footage that isn't taken in, is gone, is another file, or waits in a session without a name.
+#include "tests/footage/run_program.h"
 #include "tests/gui/desk_bench.h"
 #include "ui/desk/capture_list.h"
 #include "ui/desk/cue_strip.h"
@@ -9,6 +10,7 @@
 #include <QDir>
 #include <QFile>
 #include <QFileDialog>
+#include <QMenu>
 #include <QTest>
 #include <catch2/catch.hpp>
 #include <filesystem>
@@ -61,6 +63,30 @@ void choose(const DeskBench& bench, const QString& path)
     DeskBench::waitFor([&] { return !bench.window->findChild<QFileDialog*>(); });
     bench.window->activateWindow(); // the window manager's part
     REQUIRE(QTest::qWaitForWindowActive(bench.window.get()));
+}
+
+/// Takes an entry of the menu of the capture on the desk, in the sub-menu of that name if there is one.
+void chooseInCaptureMenu(const DeskBench& bench, const QString& subMenu, const QString& entry)
+{
+    QMenu* found = nullptr;
+    for (QMenu* menu : bench.window->findChildren<QMenu*>())
+        if (menu->title().contains(QLatin1String("his capture")))
+            found = menu;
+    REQUIRE(found);
+    emit found->aboutToShow();
+    const auto plain = [](const QAction* action) { return action->text().remove(QLatin1Char('&')); };
+    QList<QAction*> actions = found->actions();
+    if (!subMenu.isEmpty())
+        for (QAction* action : found->actions())
+            if (plain(action) == subMenu && action->menu())
+                actions = action->menu()->actions();
+    for (QAction* action : std::as_const(actions))
+        if (plain(action).contains(entry)) {
+            REQUIRE(action->isEnabled());
+            action->trigger();
+            return;
+        }
+    FAIL("there is no " << entry.toStdString() << " in the menu");
 }
 
 /// A named session beside its film, with one trial read in it, started again after `change` was done to the film.
@@ -203,6 +229,69 @@ TEST_CASE("another film under the old name isn't marked in", "[desk][footage]")
     DeskBench::waitFor([&] { return bench.markPress().contains(QLatin1String("isn't the f")); });
     CHECK(bench.trials("run").size() == 1);
     CHECK(bench.trial(1).readings.front().press->frame == 40);
+}
+
+TEST_CASE("files that the camera split are joined to one capture, and undo takes them apart", "[desk][footage]")
+{
+    DeskBench bench;
+    const footage::Truth truth = bench.film("clip1.mp4");
+    bench.film("clip2.mp4", 2);
+    bench.drop({bench.path("clip1.mp4"), bench.path("clip2.mp4")});
+    const auto frames = static_cast<std::int64_t>(truth.frames.size());
+    bench.desk().showCapture(session::inOrder(bench.document()->captures).front()->id);
+    bench.settle();
+    chooseInCaptureMenu(bench, {}, QStringLiteral("Join with clip2"));
+    DeskBench::waitFor([&] { return bench.document()->captures.size() == 1; });
+    const session::Capture& joined = onlyCapture(bench);
+    CHECK(joined.frames > frames);
+    REQUIRE(joined.furtherParts.size() == 1);
+    CHECK(joined.furtherParts[0].firstFrame == frames);
+    DeskBench::waitFor([&] {
+        const auto footage = bench.pool->footage(bench.model->footagePath(onlyCapture(bench)));
+        return footage && footage->frameCount().value == onlyCapture(bench).frames;
+    });
+    // A trial across the seam has no delay where nobody knows how many frames are missing.
+    CHECK(joined.unknown.size() == (joined.furtherParts[0].gapKnown ? 0u : 1u));
+    bench.key(Qt::Key_Z, Qt::ControlModifier);
+    bench.settle();
+    CHECK(bench.document()->captures.size() == 2);
+    DeskBench::waitFor([&] {
+        const auto footage = bench.pool->footage(bench.path("clip1.mp4"));
+        return footage && footage->frameCount().value == frames;
+    });
+    CHECK(bench.problems().isEmpty());
+}
+
+TEST_CASE("of several moving pictures in a file the analyst chooses one", "[desk][footage]")
+{
+    DeskBench bench;
+    bench.film("a.mp4");
+    footage::Spec small;
+    small.seed = 5;
+    small.camera.width = 160;
+    small.camera.height = 90;
+    small.camera.frames = 90;
+    small.storage.preset = "ultrafast";
+    footage::make(small, bench.folder / "b.mp4");
+    footage::runProgram("ffmpeg", "ffmpeg", {"-y", "-i", (bench.folder / "a.mp4").string(), "-i", (bench.folder / "b.mp4").string(), "-map", "0:v", "-map", "1:v", "-c", "copy",
+                                             (bench.folder / "two.mkv").string()},
+                        bench.folder / "log.txt");
+    bench.drop({bench.path("two.mkv")});
+    CHECK(onlyCapture(bench).width == 320);
+    DeskBench::waitFor([&] { return bench.pool->state(bench.path("two.mkv")) == ui::FootagePool::State::Ready; });
+    bench.settle();
+    chooseInCaptureMenu(bench, QStringLiteral("Video stream"), QStringLiteral("160 x 90"));
+    DeskBench::waitFor([&] { return onlyCapture(bench).width == 160; });
+    CHECK(onlyCapture(bench).stream == 1);
+    CHECK(onlyCapture(bench).frames == 90);
+    DeskBench::waitFor([&] {
+        const auto footage = bench.pool->footage(bench.path("two.mkv"));
+        return footage && footage->streamIndex == 1;
+    });
+    bench.key(Qt::Key_Z, Qt::ControlModifier);
+    bench.settle();
+    CHECK(onlyCapture(bench).width == 320);
+    CHECK_FALSE(onlyCapture(bench).stream);
 }
 
 TEST_CASE("a session without a name is there again, gets a name beside its footage, or is discarded", "[desk][footage]")

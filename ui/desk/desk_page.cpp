@@ -7,6 +7,7 @@
 #include "ui/desk/reading_progress.h"
 #include "ui/desk/region_drawing.h"
 #include "ui/desk/reject_chooser.h"
+#include "ui/desk/recording.h"
 #include "ui/desk/relink.h"
 #include "ui/desk/so_far_panel.h"
 #include "ui/desk/start_page.h"
@@ -101,6 +102,7 @@ DeskPage::DeskPage(SessionModel& model, FootagePool& pool, QWidget* parent)
 
     m_reject = new RejectChooser(*middle, this);
     m_relink = new Relink(model, m_footage, this);
+    m_recording = new Recording(model, this);
     m_feed = new FrameFeed(model, pool, m_footage, m_state, {*m_frame, *m_pairs, *m_traces}, this);
     m_playback = new Playback(model, m_state, *m_feed, this);
     m_regions = new RegionDrawing(model, m_state, *m_frame, this);

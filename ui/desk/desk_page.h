@@ -20,6 +20,7 @@ class FrameFeed;
 class FrameView;
 class Panel;
 class Playback;
+class Recording;
 class RegionDrawing;
 class RejectChooser;
 class SoFarPanel;
@@ -50,6 +51,7 @@ public:
     void setSampleOffered(bool offered);
     void setInFront(bool inFront);
     void stopPlaying();
+    void showCapture(session::CaptureId id) { m_steps.goToCapture(id); }
     void goToTrial(session::TrialId id) { m_steps.goToTrial(id); }
     void undo() { m_steps.undo(); } ///< waits for marks being made, so that it takes back the latest key's doing
     void redo() { m_steps.redo(); }
@@ -80,6 +82,7 @@ private:
     void relinkAsked(session::CaptureId id);
     void captureMenu(session::CaptureId id, const QPoint& place);
     void fillCaptureMenu(QMenu& menu, session::CaptureId id);
+    void fillRecordingMenu(QMenu& menu, const session::Capture& capture);
     void fillConfigurationMenu(QMenu& menu);
     void rejectAsked();
     void showDelays(bool shown);
@@ -120,6 +123,7 @@ private:
     FrameFeed* m_feed = nullptr;
     Playback* m_playback = nullptr;
     Relink* m_relink = nullptr;
+    Recording* m_recording = nullptr;
     QAction* m_showDelays = nullptr;
 };
 

@@ -7,6 +7,7 @@
 #include "ui/desk/frame_feed.h"
 #include "ui/desk/playback.h"
 #include "ui/desk/reading_progress.h"
+#include "ui/desk/recording.h"
 #include "ui/desk/region_drawing.h"
 #include "ui/desk/reject_chooser.h"
 #include "ui/desk/relink.h"
@@ -203,6 +204,8 @@ void DeskPage::connectSteps()
     connect(&m_footage, &SessionFootage::problem, this, told);
     connect(&m_steps, &ReadingSteps::problem, this, told);
     connect(m_relink, &Relink::told, this, told);
+    connect(m_recording, &Recording::problem, this, told);
+    connect(m_recording, &Recording::cue, this, cue);
     connect(m_feed, &FrameFeed::problem, this, told);
     connect(&m_steps, &ReadingSteps::cue, this, cue);
     connect(&m_steps, &ReadingSteps::acting, m_playback, &Playback::stop);
@@ -312,6 +315,31 @@ void DeskPage::captureMenu(session::CaptureId id, const QPoint& place)
     menu->popup(place);
 }
 
+/// Files that go on the recording, and the moving pictures of a file that holds several.
+void DeskPage::fillRecordingMenu(QMenu& menu, const session::Capture& capture)
+{
+    const session::CaptureId id = capture.id;
+    const session::Capture* next = captureAfter(*m_model.document(), id);
+    QAction* join = menu.addAction(next ? tr("&Join with %1").arg(QString::fromStdString(next->name)) : tr("&Join with the next capture"), this,
+                                   [this, id] { m_recording->joinNext(id); });
+    join->setEnabled(next && !capture.pictureFolder && !next->pictureFolder);
+    const auto footage = m_pool.footage(m_model.footagePath(capture));
+    if (!footage || footage->streams.size() < 2)
+        return;
+    QMenu* streams = menu.addMenu(tr("&Video stream"));
+    for (const media::VideoStream& stream : footage->streams) {
+        QAction* choice = streams->addAction(tr("%1: %2, %3 x %4")
+                                                 .arg(stream.index)
+                                                 .arg(QString::fromStdString(stream.codec))
+                                                 .arg(stream.size.width)
+                                                 .arg(stream.size.height),
+                                             this, [this, id, index = stream.index] { m_recording->chooseStream(id, index); });
+        choice->setCheckable(true);
+        choice->setChecked(stream.index == footage->streamIndex);
+        choice->setEnabled(stream.decodable);
+    }
+}
+
 void DeskPage::fillCaptureMenu(QMenu& menu, session::CaptureId id)
 {
     const auto document = m_model.document();
@@ -327,6 +355,7 @@ void DeskPage::fillCaptureMenu(QMenu& menu, session::CaptureId id)
             m_footage.retry(*again);
     });
     menu.addAction(tr("&Rename..."), this, [this, id] { renameCapture(id); });
+    fillRecordingMenu(menu, *capture);
 
     using session::Document;
     QMenu* configurations = menu.addMenu(tr("&Configuration"));

@@ -50,6 +50,7 @@ void SessionFootage::sessionReplaced()
     m_checking.clear();
     m_otherBytes.clear();
     m_comparing.clear();
+    m_sources.clear();
     m_confirmations.clear();
     m_followed.clear();
     m_worker.stop();
@@ -61,8 +62,17 @@ void SessionFootage::sessionReplaced()
 void SessionFootage::follow()
 {
     QStringList paths;
-    for (const session::Capture* capture : session::inOrder(m_model.document()->captures))
+    std::map<QString, FootageSource> sources;
+    for (const session::Capture* capture : session::inOrder(m_model.document()->captures)) {
         paths << m_model.footagePath(*capture);
+        sources[paths.back()] = sourceOf(*capture);
+    }
+    // Joined with another file, or with another stream chosen: it is other footage now.
+    const std::map<QString, FootageSource> before = std::exchange(m_sources, std::move(sources));
+    for (const auto& [path, source] : before)
+        if (const auto now = m_sources.find(path); now != m_sources.end() && now->second != source)
+            if (const session::Capture* capture = captureAt(path))
+                retry(*capture);
     if (paths == m_paths)
         return;
     for (const QString& path : std::as_const(m_paths))
@@ -110,6 +120,10 @@ void SessionFootage::retry(const session::Capture& capture)
     const QString path = m_model.footagePath(capture);
     m_pool.close(path);
     m_otherBytes.erase(path);
+    m_comparing.remove(path);
+    m_confirmations.erase(path);
+    if (m_opening == path)
+        m_opening.clear();
     m_toOpen.removeAll(path);
     m_toOpen.prepend(path);
     emit changed();
@@ -121,7 +135,7 @@ void SessionFootage::openNext()
     while (m_opening.isEmpty() && !m_toOpen.isEmpty()) {
         m_opening = m_toOpen.takeFirst();
         const QString path = m_opening;
-        m_pool.open(path);
+        m_pool.open(path, m_sources[path]);
         const FootagePool::State state = m_pool.state(path);
         if (m_opening == path && (state == FootagePool::State::Ready || state == FootagePool::State::Failed))
             poolChanged(path);
@@ -243,6 +257,11 @@ void SessionFootage::checked(const QString& path, const QString& sha256)
         m_checking.clear();
         checkNext();
     }
+}
+
+FootageSource SessionFootage::sourceOf(const session::Capture& capture) const
+{
+    return {m_model.furtherParts(capture), capture.stream};
 }
 
 const session::Capture* SessionFootage::captureAt(const QString& path) const

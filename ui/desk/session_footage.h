@@ -46,6 +46,7 @@ private:
     void checkNext();
     void checked(const QString& path, const QString& sha256);
     const session::Capture* captureAt(const QString& path) const;
+    FootageSource sourceOf(const session::Capture& capture) const;
     void compareMarked(const session::Capture& capture);
     void markedCompared(const QString& path, const std::shared_ptr<const media::Footage>& footage, std::int64_t frame, bool same);
     void compareFollowed();
@@ -58,6 +59,7 @@ private:
     QStringList m_toOpen;    ///< not asked for yet
     QStringList m_toCheck;   ///< open, bytes not compared yet
     QString m_opening, m_checking;
+    std::map<QString, FootageSource> m_sources;
     QSet<QString> m_comparing; ///< open, the first marked picture not compared yet
     std::map<QString, QString> m_otherBytes; ///< path to sentence
     std::map<QString, media::Confirmation> m_confirmations; ///< since it was opened; path to what decoding found

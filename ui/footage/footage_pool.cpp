@@ -1,6 +1,7 @@
 #include "ui/footage/footage_pool.h"
 
 #include "core/error.h"
+#include "core/media/parts.h"
 #include "ui/footage/trace_queue.h"
 #include "ui/model/file_paths.h"
 
@@ -15,6 +16,14 @@ namespace {
 
 using Clock = std::chrono::steady_clock;
 constexpr auto progressInterval = std::chrono::milliseconds(50);
+
+std::vector<std::filesystem::path> partsOf(const QString& path, const FootageSource& source)
+{
+    std::vector<std::filesystem::path> parts{toPath(path)};
+    for (const QString& further : source.furtherParts)
+        parts.push_back(toPath(further));
+    return parts;
+}
 
 QString wrongSentence(const QString& path, const std::vector<timing::FrameNumber>& frames)
 {
@@ -32,6 +41,7 @@ QString wrongSentence(const QString& path, const std::vector<timing::FrameNumber
 class FootagePool::Impl {
 public:
     struct Entry {
+        FootageSource source;
         quint64 serial = 0; ///< tells what comes late from an entry that is gone from what belongs to this one
         State state = State::Unknown;
         double progress = 0;
@@ -74,7 +84,7 @@ public:
         return entry == m_entries.end() ? nullptr : &entry->second;
     }
 
-    void open(const QString& path);
+    void open(const QString& path, const FootageSource& source);
     void close(const QString& path, bool tell);
     void closeAll();
     void checksum(const QString& path);
@@ -103,7 +113,8 @@ private:
         });
     }
 
-    void index(const QString& path, quint64 serial, const QString& folder, const std::stop_token& stop);
+    void index(const QString& path, quint64 serial, const std::vector<std::filesystem::path>& parts, const media::OpenOptions& options,
+               const std::stop_token& stop);
     void ready(const QString& path, Entry& entry, std::shared_ptr<const media::Footage> footage);
     void confirmed(const QString& path, const media::Confirmation& confirmation, const media::FrameService::Compared& pictures);
     void tellNotKept(const media::Footage& footage);
@@ -118,24 +129,28 @@ private:
     BackgroundLane m_hashLane{15};  // last: their threads end before the rest goes
 };
 
-void FootagePool::Impl::open(const QString& path)
+void FootagePool::Impl::open(const QString& path, const FootageSource& source)
 {
+    if (const Entry* known = find(path); known && known->source != source)
+        close(path, false);
     Entry& entry = m_entries[path];
     if (entry.state != State::Unknown && entry.state != State::Failed)
         return;
+    entry.source = source;
     if (entry.serial == 0)
         entry.serial = ++m_serial;
     entry.state = State::Waiting;
     entry.progress = 0;
     entry.fault.clear();
-    entry.indexing = m_openLane.add([this, path, serial = entry.serial, folder = m_indexFolder](const std::stop_token& stop) {
-        index(path, serial, folder, stop);
+    entry.indexing = m_openLane.add([this, path, serial = entry.serial, source, folder = toPath(m_indexFolder)](const std::stop_token& stop) {
+        index(path, serial, partsOf(path, source), {source.stream, folder}, stop);
     });
     emit m_pool.stateChanged(path);
 }
 
 /// On the opening lane's thread.
-void FootagePool::Impl::index(const QString& path, quint64 serial, const QString& folder, const std::stop_token& stop)
+void FootagePool::Impl::index(const QString& path, quint64 serial, const std::vector<std::filesystem::path>& parts,
+                              const media::OpenOptions& options, const std::stop_token& stop)
 {
     if (stop.stop_requested())
         return;
@@ -155,7 +170,7 @@ void FootagePool::Impl::index(const QString& path, quint64 serial, const QString
         });
     };
     try {
-        auto footage = media::scanFootage(toPath(path), stop, progress, {.stream = {}, .cacheFolder = toPath(folder)});
+        auto footage = media::scanParts(parts, stop, progress, options);
         laterFor(path, serial, [this, path, footage = std::move(footage)](Entry& entry) { ready(path, entry, footage); });
     } catch (const core::Cancelled&) {
         // Whoever stopped it has changed the state already.
@@ -248,9 +263,9 @@ void FootagePool::Impl::checksum(const QString& path)
         entry.serial = ++m_serial;
     if (std::exchange(entry.isHashing, true))
         return;
-    entry.hashing = m_hashLane.add([this, path, serial = entry.serial](const std::stop_token& stop) {
+    entry.hashing = m_hashLane.add([this, path, serial = entry.serial, source = entry.source](const std::stop_token& stop) {
         try {
-            const std::string sha256 = media::footageSha256(toPath(path), stop);
+            const std::string sha256 = media::partsSha256(partsOf(path, source), stop);
             laterFor(path, serial, [this, path, sha256](Entry& hashed) {
                 hashed.isHashing = false;
                 emit m_pool.checksumReady(path, QString::fromStdString(sha256));
@@ -308,9 +323,9 @@ QString FootagePool::standardIndexFolder()
     return QStandardPaths::writableLocation(QStandardPaths::CacheLocation) + QStringLiteral("/indexes");
 }
 
-void FootagePool::open(const QString& path)
+void FootagePool::open(const QString& path, const FootageSource& source)
 {
-    m_impl->open(path);
+    m_impl->open(path, source);
 }
 
 void FootagePool::cancel(const QString& path)

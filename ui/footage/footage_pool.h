@@ -1,12 +1,20 @@
 #pragma once
 #include <QObject> // first: moc of Qt 6.4 can't parse <compare> before any other standard header
 #include <QString>
+#include <QStringList>
 #include "core/media/frame_service.h"
 #include "core/media/trace.h"
 #include <memory>
 #include <optional>
 
 namespace ui {
+
+/// What belongs to a piece of footage beside its path.
+struct FootageSource {
+    QStringList furtherParts;  ///< absolute paths of the files that go on the recording, in order
+    std::optional<int> stream; ///< which of its moving pictures; empty: the one it opens with
+    bool operator==(const FootageSource&) const = default;
+};
 
 /// Everything the window knows of footage: opening in the background, pictures, traces, checksums. Captures are known by
 /// absolute path. All members are for the UI thread; nothing here blocks it.
@@ -26,8 +34,8 @@ public:
     void setIndexFolder(const QString& folder);
     static QString standardIndexFolder(); ///< in the user's cache
 
-    /// Starts opening unless it is open or under way. Several are opened one after the other.
-    void open(const QString& path);
+    /// Starts opening unless it is open or under way; from another source it is opened anew. Several go one after the other.
+    void open(const QString& path, const FootageSource& source = {});
     void cancel(const QString& path); ///< stops opening; state becomes Unknown
     void close(const QString& path);  ///< forgets it
     void closeAll();

@@ -1,0 +1,79 @@
+#include "ui/desk/recording.h"
+#include "core/media/parts.h"
+#include "ui/desk/new_capture.h"
+#include "ui/model/file_paths.h"
+
+#include <algorithm>
+
+namespace ui {
+
+namespace {
+
+std::vector<std::filesystem::path> filesOf(const SessionModel& model, const session::Capture& capture)
+{
+    std::vector<std::filesystem::path> files{toPath(model.footagePath(capture))};
+    for (const QString& part : model.furtherParts(capture))
+        files.push_back(toPath(part));
+    return files;
+}
+
+} // namespace
+
+const session::Capture* captureAfter(const session::Document& document, session::CaptureId id)
+{
+    const auto ordered = session::inOrder(document.captures);
+    const auto place = std::ranges::find(ordered, id, &session::Capture::id);
+    return place == ordered.end() || std::next(place) == ordered.end() ? nullptr : *std::next(place);
+}
+
+Recording::Recording(SessionModel& model, QObject* parent) : QObject(parent), m_model(model)
+{
+    connect(&model, &SessionModel::sessionReplaced, this, [this] { m_worker.stop(); });
+}
+
+void Recording::joinNext(session::CaptureId id)
+{
+    const auto document = m_model.document();
+    const session::Capture* first = session::find(*document, id);
+    const session::Capture* second = captureAfter(*document, id);
+    if (!first || !second) {
+        emit cue(tr("There is no capture after this one to join it with."));
+        return;
+    }
+    std::vector<std::filesystem::path> files = filesOf(m_model, *first);
+    for (const auto& file : filesOf(m_model, *second))
+        files.push_back(file);
+    emit cue(tr("Joining %1 and %2: their files are being read.")
+                 .arg(QString::fromStdString(first->name), QString::fromStdString(second->name)));
+    m_worker.run(
+        [files, path = first->path, stream = first->stream](std::stop_token stop) {
+            const auto footage = media::scanParts(files, stop, {}, {stream, {}});
+            const std::string sha256 = media::partsSha256(files, stop);
+            return describeCapture(*footage, QString::fromStdString(path), QString::fromStdString(sha256)).capture;
+        },
+        [this, id, other = second->id](const session::Capture& joined) {
+            m_model.edit([&](const session::Document& latest) { return session::joinCaptures(latest, id, other, joined); });
+        },
+        [this](const QString& sentence) { emit problem(tr("Nothing was joined. %1").arg(sentence)); });
+}
+
+void Recording::chooseStream(session::CaptureId id, int stream)
+{
+    const session::Capture* capture = session::find(*m_model.document(), id);
+    if (!capture)
+        return;
+    m_worker.run(
+        [files = filesOf(m_model, *capture), known = *capture, stream](std::stop_token stop) {
+            const auto footage = media::scanParts(files, stop, {}, {stream, {}});
+            return describeCapture(*footage, QString::fromStdString(known.path), QString::fromStdString(known.sha256)).capture;
+        },
+        [this, id](const session::Capture& found) {
+            m_model.edit([&](const session::Document& latest) {
+                const session::Capture* now = session::find(latest, id);
+                return session::exchangeFootage(latest, id, found, "choose another stream of " + (now ? now->name : std::string()));
+            });
+        },
+        [this](const QString& sentence) { emit problem(tr("The stream wasn't changed. %1").arg(sentence)); });
+}
+
+} // namespace ui
