@@ -6,6 +6,7 @@
 #include <QApplication>
 #include <QElapsedTimer>
 #include <QSaveFile>
+#include <algorithm>
 #include <functional>
 
 namespace app {
@@ -20,14 +21,24 @@ void showUntil(const std::function<bool()>& done, int atMost)
 }
 
 /// The capture in view is the first; the others are opened after it and change nothing in the picture.
-bool footageUnderWay(const ui::SessionModel& model, const ui::FootagePool& pool)
+bool footageUnderWay(const ui::SessionModel& model, ui::FootagePool& pool)
 {
     using State = ui::FootagePool::State;
     const auto captures = session::inOrder(model.document()->captures);
     if (captures.empty())
         return false;
-    const State state = pool.state(model.footagePath(*captures.front()));
-    return state == State::Waiting || state == State::Indexing;
+    const session::Capture& capture = *captures.front();
+    const QString path = model.footagePath(capture);
+    const State state = pool.state(path);
+    if (state != State::Ready)
+        return state == State::Waiting || state == State::Indexing;
+    if (pool.proof(path) == ui::FootagePool::Proof::UnderWay)
+        return true;
+    const auto isTraced = [&](const session::Region& region) {
+        const media::Rect rect{region.x, region.y, region.width, region.height};
+        return !pool.traceFault(path, rect).isEmpty() || std::ssize(*pool.trace(path, rect)) == pool.footage(path)->frameCount().value;
+    };
+    return !std::ranges::all_of(capture.regions, isTraced);
 }
 
 /// Pictures, close-ups and traces come from background threads one after the other; nothing tells that the last one has
