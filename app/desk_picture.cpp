@@ -1,5 +1,6 @@
 #include "app/desk_picture.h"
 #include "core/error.h"
+#include "ui/look/look.h"
 #include "ui/window/main_window.h"
 
 #include <QAction>
@@ -73,6 +74,7 @@ void writeDeskPicture(const QString& session, const std::filesystem::path& pictu
         throw core::Error(core::ErrorKind::Unreadable, problem.toStdString());
 
     ui::MainWindow window(model, pool);
+    ui::setTheme(ui::Theme::Dark); // the same picture whatever look is used at home
     window.resize(1920, 1080);
     window.showPage(QStringLiteral("Read"));
     window.show();
