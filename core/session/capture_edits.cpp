@@ -127,17 +127,39 @@ Edit setCapture(const Document& document, const Capture& capture, std::string la
     return std::move(builder).finish();
 }
 
-Edit followFrames(const Document& document, CaptureId id, const Capture& found,
-                  const std::vector<std::optional<std::int64_t>>& frames)
+namespace {
+
+/// What is known of the frames, as `found` has it.
+void takeFrames(Capture& capture, const Capture& found)
 {
-    Capture capture = need(document, id);
-    EditBuilder builder(document, "follow the decoded frames of " + named(capture));
     capture.frames = found.frames;
     capture.missing = found.missing;
     capture.unknown = found.unknown;
     capture.notes = found.notes;
     capture.stampSeconds = found.stampSeconds;
     capture.stampTickSeconds = found.stampTickSeconds;
+}
+
+/// The files as well, and the size of the picture.
+void takeFootage(Capture& capture, const Capture& found)
+{
+    capture.path = found.path;
+    capture.furtherParts = found.furtherParts;
+    capture.stream = found.stream;
+    capture.sha256 = found.sha256;
+    capture.width = found.width;
+    capture.height = found.height;
+    takeFrames(capture, found);
+}
+
+} // namespace
+
+Edit followFrames(const Document& document, CaptureId id, const Capture& found,
+                  const std::vector<std::optional<std::int64_t>>& frames)
+{
+    Capture capture = need(document, id);
+    EditBuilder builder(document, "follow the decoded frames of " + named(capture));
+    takeFrames(capture, found);
     builder.put(capture);
     const auto follow = [&](Mark& mark, Reading& reading) {
         const auto known = static_cast<std::size_t>(mark.frame) < frames.size() ? frames[static_cast<std::size_t>(mark.frame)] : std::nullopt;
@@ -159,26 +181,6 @@ Edit followFrames(const Document& document, CaptureId id, const Capture& found,
     }
     return std::move(builder).finish();
 }
-
-namespace {
-
-void takeFootage(Capture& capture, const Capture& found)
-{
-    capture.path = found.path;
-    capture.furtherParts = found.furtherParts;
-    capture.stream = found.stream;
-    capture.sha256 = found.sha256;
-    capture.frames = found.frames;
-    capture.width = found.width;
-    capture.height = found.height;
-    capture.missing = found.missing;
-    capture.unknown = found.unknown;
-    capture.notes = found.notes;
-    capture.stampSeconds = found.stampSeconds;
-    capture.stampTickSeconds = found.stampTickSeconds;
-}
-
-} // namespace
 
 Edit exchangeFootage(const Document& document, CaptureId id, const Capture& found, std::string label)
 {
