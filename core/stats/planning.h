@@ -1,5 +1,7 @@
 #pragma once
 #include <optional>
+#include <span>
+#include <vector>
 
 namespace stats {
 
@@ -18,11 +20,29 @@ struct Spread {
 /// what the analyst expects besides.
 Spread modelledSpread(double refreshIntervalMs, double captureIntervalMs, double extraSdMs, double betweenSdMs);
 
+/// The same trials filmed with another capture interval: what counting camera frames adds (T^2/6 within, and T^2/12 between where
+/// the phase isn't kept apart) is exchanged. An approximation that asks for delays spread over half a camera frame or more.
+Spread withCamera(const Spread&, double intervalMs, double otherIntervalMs);
+
+struct PilotRun {
+    int configuration = 0;
+    std::vector<double> delaysMs; ///< not empty
+};
+struct Pilot {
+    double withinSdMs = 0;             ///< pooled over all runs
+    double withinDof = 0;
+    std::optional<double> betweenSdMs; ///< phase of the captures in it; empty where no configuration has two runs
+    double betweenDof = 0;
+};
+/// Nested analysis of variance: MS within = s_w^2, MS between runs of one configuration = s_w^2 + n0 s_b^2, and 0 where that
+/// comes out negative (Searle, Casella & McCulloch, Variance Components, 1992, ch. 3). Empty without two trials in any run.
+std::optional<Pilot> pilotSpread(std::span<const PilotRun>);
+
 struct Goal {
     double marginMs = 0;   ///< true difference to be found, > 0
     double alpha = 0.05;   ///< of all comparisons together, below 0.5
     int comparisons = 1;   ///< with the one baseline, >= 1
-    double power = 0.8;    ///< of each, between 0.5 and 1
+    double power = 0.8;    ///< of each, 0.5 or more, below 1
 };
 
 struct PlannedEffort {
@@ -36,5 +56,16 @@ struct PlannedEffort {
 /// freedom a side (Welch and Satterthwaite). `sharedUMs` >= 0 is the standard uncertainty of the difference that no
 /// repetition takes away (capture rate, rows). Empty where 100,000 runs don't reach it.
 std::optional<PlannedEffort> runsNeeded(const Goal&, const Spread&, int trialsPerRun, double sharedUMs = 0);
+
+/// The same for as many trials a run, 2 to 200, as take least time in all; a run takes as long as its trials and `runCost` >= 0 more.
+std::optional<PlannedEffort> leastEffort(const Goal&, const Spread&, double runCost, double sharedUMs = 0);
+/// Time for all of it, in trials.
+double timeOf(const PlannedEffort&, int comparisons, double runCost);
+
+/// True difference that the given runs find with the goal's power; its margin isn't looked at. Both sides have at least 2 runs.
+double smallestFound(const Goal&, const Spread&, const PlannedEffort&, double sharedUMs = 0);
+
+/// The most that `sharedUMs` may be for any number of runs to reach the goal.
+double mostShared(const Goal&);
 
 } // namespace stats
