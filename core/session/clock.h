@@ -1,5 +1,6 @@
 #pragma once
 #include "core/session/configuration.h"
+#include "core/session/readout.h"
 #include "core/timing/rate_evidence.h"
 #include <vector>
 
@@ -36,6 +37,7 @@ struct Clock {
     Texts camera;              ///< cameraFields()
     bool stamped = false;      ///< true: time comes from each frame's stamp times `slowDown`; false: from number / rate
     double slowDown = 1;       ///< capture seconds per stamp second, > 0
+    Readout readout;
     std::vector<ClockEvidence> evidence;
     std::optional<Settlement> settled;
     bool operator==(const Clock&) const = default;

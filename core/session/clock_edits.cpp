@@ -50,6 +50,8 @@ void takeOver(EditBuilder& builder, ClockId stays, ClockId goes)
             clock.evidence.push_back(evidence);
             clock.evidence.back().id = builder.nextId<EvidenceId>();
         }
+    if (clock.readout.kind == ReadoutKind::Unknown)
+        clock.readout = find(builder.document(), goes)->readout;
     builder.put(clock);
     dropClock(builder, goes);
 }
@@ -173,6 +175,15 @@ Edit settleClock(const Document& document, ClockId id, EvidenceId evidence, std:
     Clock clock = need(document, id);
     EditBuilder builder(document, "settle " + named(clock));
     clock.settled = Settlement{evidence, std::move(reason), timeNow()};
+    builder.put(clock);
+    return std::move(builder).finish();
+}
+
+Edit setReadout(const Document& document, ClockId id, const Readout& readout)
+{
+    Clock clock = need(document, id);
+    EditBuilder builder(document, "set the readout of " + named(clock));
+    clock.readout = readout;
     builder.put(clock);
     return std::move(builder).finish();
 }

@@ -34,6 +34,7 @@ struct Configuration {
     Texts texts;                             ///< configurationFields()
     std::optional<double> refreshHz;         ///< measured display refresh, > 0
     std::optional<double> gameFrameRate;     ///< game frames a second, > 0
+    std::optional<double> reactionHeight{};  ///< of the reaction in the display's picture, from 0 (top) to 1 (bottom)
     bool operator==(const Configuration&) const = default;
 };
 

@@ -63,6 +63,8 @@ Edit declareRate(const Document&, ClockId, double captureRate, double toleranceR
 /// are in the session already (the same lamp's frequency, say). Origin and uncertainty of `rate` follow from them.
 Edit addReference(const Document&, ClockId, timing::RateEvidence rate, std::vector<ErrorSource> sources);
 Edit settleClock(const Document&, ClockId, EvidenceId, std::string reason);
+/// How the sensor of this camera mode exposes its rows.
+Edit setReadout(const Document&, ClockId, const Readout&);
 Edit unsettleClock(const Document&, ClockId);
 /// Puts captures of one camera mode on one clock; a clock left without captures goes, its evidence moves over.
 Edit shareClock(const Document&, ClockId, const std::vector<CaptureId>&);

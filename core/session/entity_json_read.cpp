@@ -29,6 +29,11 @@ EventDefinition readEvent(const QJsonValue& value, const Place& place)
     event.onset = fields.oneOf<OnsetRule>("onset", names::onsetRule);
     event.thresholdSd = fields.number("thresholdSd");
     event.limitMs = fields.optionalNumber("limitMs");
+    event.lampLeadMs = fields.optionalNumber("lampLeadMs").value_or(0);
+    event.lampLeadWidthMs = fields.optionalNumber("lampLeadWidthMs").value_or(0);
+    event.onsetWidthMs = fields.optionalNumber("onsetWidthMs").value_or(0);
+    event.commonHeight = fields.optionalNumber("commonHeight");
+    event.scanOutTolerance = fields.optionalNumber("scanOutTolerance").value_or(usualScanOutTolerance);
     fields.done();
     return event;
 }
@@ -103,6 +108,19 @@ Settlement readSettlement(const QJsonValue& value, const Place& place)
     Settlement settled{fields.id<EvidenceId>("evidence"), fields.text("reason"), fields.text("time")};
     fields.done();
     return settled;
+}
+
+Readout readReadout(const QJsonValue& value, const Place& place)
+{
+    Fields fields(value, place);
+    Readout readout;
+    readout.kind = fields.oneOf<ReadoutKind>("kind", names::readoutKind);
+    readout.lineTimeSeconds = fields.number("lineTimeSeconds");
+    readout.uncertaintySeconds = fields.number("uncertaintySeconds");
+    readout.direction = fields.oneOf<ReadoutDirection>("direction", names::readoutDirection);
+    readout.note = fields.text("note");
+    fields.done();
+    return readout;
 }
 
 Region readRegion(const QJsonValue& value, const Place& place)
@@ -261,6 +279,7 @@ void read(const QJsonValue& value, const Place& place, Configuration& configurat
     });
     configuration.refreshHz = fields.optionalNumber("refreshHz");
     configuration.gameFrameRate = fields.optionalNumber("gameFrameRate");
+    configuration.reactionHeight = fields.optionalNumber("reactionHeight");
     fields.done();
 }
 
@@ -290,6 +309,8 @@ void read(const QJsonValue& value, const Place& place, Clock& clock)
     fields.object("camera", [&](const QJsonValue& v, const Place& p) { clock.camera = readTexts(v, p, cameraFields()); });
     clock.stamped = fields.flag("stamped");
     clock.slowDown = fields.number("slowDown");
+    clock.readout = readoutByNote(clock.camera); // where an older program wrote the session
+    fields.optional("readout", [&](const QJsonValue& v, const Place& p) { clock.readout = readReadout(v, p); });
     fields.list("evidence", limits::evidence,
                 [&](const QJsonValue& v, const Place& p) { clock.evidence.push_back(readEvidence(v, p)); });
     fields.optional("settled", [&](const QJsonValue& v, const Place& p) { clock.settled = readSettlement(v, p); });

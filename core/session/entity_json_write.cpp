@@ -40,6 +40,13 @@ void put(QJsonObject& object, const char* key, const std::optional<double>& valu
         object.insert(QLatin1String(key), plain(*value));
 }
 
+/// What a field left out means is left out.
+void putUnless(QJsonObject& object, const char* key, double value, double leftOut)
+{
+    if (value != leftOut)
+        object.insert(QLatin1String(key), plain(value));
+}
+
 void put(QJsonObject& object, const char* key, const std::optional<int>& value)
 {
     if (value)
@@ -76,6 +83,11 @@ QJsonObject toObject(const EventDefinition& event)
         {"thresholdSd", plain(event.thresholdSd)},
     };
     put(object, "limitMs", event.limitMs);
+    putUnless(object, "lampLeadMs", event.lampLeadMs, 0);
+    putUnless(object, "lampLeadWidthMs", event.lampLeadWidthMs, 0);
+    putUnless(object, "onsetWidthMs", event.onsetWidthMs, 0);
+    put(object, "commonHeight", event.commonHeight);
+    putUnless(object, "scanOutTolerance", event.scanOutTolerance, usualScanOutTolerance);
     return object;
 }
 
@@ -119,6 +131,17 @@ QJsonObject toObject(const ClockEvidence& evidence)
         object.insert(QLatin1String("exactRate"), QJsonObject{{"numerator", integer(exact->numerator())},
                                                               {"denominator", integer(exact->denominator())}});
     return object;
+}
+
+QJsonObject toObject(const Readout& readout)
+{
+    return {
+        {"kind", name(names::readoutKind[static_cast<std::size_t>(readout.kind)])},
+        {"lineTimeSeconds", plain(readout.lineTimeSeconds)},
+        {"uncertaintySeconds", plain(readout.uncertaintySeconds)},
+        {"direction", name(names::readoutDirection[static_cast<std::size_t>(readout.direction)])},
+        {"note", text(readout.note)},
+    };
 }
 
 QJsonObject toObject(const Region& region)
@@ -202,6 +225,7 @@ QJsonObject toObject(const Configuration& configuration)
     };
     put(object, "refreshHz", configuration.refreshHz);
     put(object, "gameFrameRate", configuration.gameFrameRate);
+    put(object, "reactionHeight", configuration.reactionHeight);
     return object;
 }
 
@@ -229,6 +253,8 @@ QJsonObject toObject(const Clock& clock)
         {"slowDown", plain(clock.slowDown)},
         {"evidence", toArray(clock.evidence, [](const ClockEvidence& evidence) { return toObject(evidence); })},
     };
+    if (clock.readout != readoutByNote(clock.camera))
+        object.insert(QLatin1String("readout"), toObject(clock.readout));
     if (clock.settled)
         object.insert(QLatin1String("settled"), QJsonObject{{"evidence", integer(clock.settled->evidence.value)},
                                                             {"reason", text(clock.settled->reason)},

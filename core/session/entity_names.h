@@ -7,6 +7,8 @@ inline constexpr const char* lampEvent[] = {"lights", "goesOut"};
 inline constexpr const char* onsetRule[] = {"firstVisibleChange", "threshold"};
 inline constexpr const char* chartTheme[] = {"dark", "light"};
 inline constexpr const char* regionKind[] = {"lamp", "screen"};
+inline constexpr const char* readoutKind[] = {"unknown", "allAtOnce", "lineTime"};
+inline constexpr const char* readoutDirection[] = {"unknown", "firstRowFirst", "lastRowFirst"};
 inline constexpr const char* origin[] = {"reference", "declared", "stamps", "tag"};
 inline constexpr const char* rejectReason[] = {
     "hidden",         "noReaction",   "earlyChange", "wrongReaction", "doublePress", "staleState", "framesLost",

@@ -30,6 +30,7 @@ inline constexpr std::size_t unknown = 100'000;   ///< stretches of a capture
 inline constexpr std::size_t parts = 1'000;       ///< of a capture, the first not counted
 inline constexpr int stream = 10'000;             ///< number of a stream in its container
 inline constexpr int side = 100'000;              ///< of a picture, in pixels
+inline constexpr double offsetMs = 10'000;      ///< shifts and widths that all delays share
 inline constexpr int planned = 1'000'000;         ///< runs or trials of a configuration
 
 inline constexpr std::size_t changes = 500'000; ///< of an edit

@@ -7,13 +7,22 @@ namespace session {
 enum class LampEvent { Lights, GoesOut };
 enum class OnsetRule { FirstVisibleChange, Threshold };
 
-/// What counts as press and response in this session.
+/// A display scans out for 90 to 98 % of its refresh interval and pauses for the rest (blanking; 1080 of 1125 lines in a common
+/// 60 Hz mode, figures from memory), while the correction takes all of it.
+inline constexpr double usualScanOutTolerance = 0.1;
+
+/// What counts as press and response in this session, and what is known of how they show.
 struct EventDefinition {
     LampEvent lamp = LampEvent::Lights;
     std::string reaction;                ///< in words: "the panel turns white"
     OnsetRule onset = OnsetRule::FirstVisibleChange;
     double thresholdSd = 4;              ///< k of the threshold rule: mean + k SD of >= 20 frames before; > 0
     std::optional<double> limitMs;       ///< after which it is "no reaction"; > 0
+    double lampLeadMs = 0;               ///< the lamp shows the press this much too early (negative: too late); taken off each delay
+    double lampLeadWidthMs = 0;          ///< full width in which the lead lies, evenly around it; >= 0
+    double onsetWidthMs = 0;             ///< full width that the onset rule leaves to every delay; >= 0
+    std::optional<double> commonHeight{}; ///< delays are given as for a reaction at this height, 0 (top) to 1; empty: as filmed
+    double scanOutTolerance = usualScanOutTolerance; ///< +- share of the scan-out correction; 0 to 1
     bool operator==(const EventDefinition&) const = default;
 };
 

@@ -59,6 +59,14 @@ void requireUncertainty(double value, const Place& place)
             [] { return std::string("a relative uncertainty has to lie between 0 and 1"); });
 }
 
+void requireBetween(double value, double least, double most, const Place& place, const char* what)
+{
+    require(value >= least && value <= most, place, [&] {
+        return std::string(what) + " has to be a number between " + std::to_string(static_cast<int>(least)) + " and "
+            + std::to_string(static_cast<int>(most));
+    });
+}
+
 void requireNumber(std::int64_t id, const Place& place)
 {
     require(id >= 1 && id <= limits::number, place,
@@ -102,6 +110,12 @@ void checkEvent(const EventDefinition& event, const Place& place)
     requireText(event.reaction, limits::text, {place, "reaction"}, "the reaction in words");
     requirePositive(event.thresholdSd, {place, "thresholdSd"}, "the threshold in standard deviations");
     requirePositive(event.limitMs, {place, "limitMs"}, "the limit after which it is “no reaction”");
+    requireBetween(event.lampLeadMs, -limits::offsetMs, limits::offsetMs, {place, "lampLeadMs"}, "the lead of the lamp in ms");
+    requireBetween(event.lampLeadWidthMs, 0, limits::offsetMs, {place, "lampLeadWidthMs"}, "the width of the lamp's lead in ms");
+    requireBetween(event.onsetWidthMs, 0, limits::offsetMs, {place, "onsetWidthMs"}, "the width of the onset rule in ms");
+    if (event.commonHeight)
+        requireBetween(*event.commonHeight, 0, 1, {place, "commonHeight"}, "the common height of the reaction");
+    requireBetween(event.scanOutTolerance, 0, 1, {place, "scanOutTolerance"}, "the tolerance of the scan-out correction");
 }
 
 void checkPlan(const Plan& plan, const Place& place)
@@ -137,6 +151,15 @@ void checkRate(const timing::RateEvidence& rate, const Place& place)
                 [] { return std::string("an exact capture rate has to be above 0"); });
     requireUncertainty(rate.relativeUncertainty, {place, "relativeUncertainty"});
     requireText(rate.note, limits::text, {place, "note"}, "the note of a capture rate");
+}
+
+void checkReadout(const Readout& readout, const Place& place)
+{
+    requireBetween(readout.lineTimeSeconds, 0, 1, {place, "lineTimeSeconds"}, "a line time in seconds");
+    requireBetween(readout.uncertaintySeconds, 0, 1, {place, "uncertaintySeconds"}, "the uncertainty of a line time in seconds");
+    require(readout.kind != ReadoutKind::LineTime || readout.lineTimeSeconds > 0, {place, "lineTimeSeconds"},
+            [] { return std::string("a known line time has to be a number above 0"); });
+    requireText(readout.note, limits::text, {place, "note"}, "the note of a line time");
 }
 
 void checkRegion(const Region& region, const Capture& capture, const Place& place)
@@ -285,6 +308,8 @@ void checkValues(const Configuration& configuration, const Place& place)
     requireTexts(configuration.texts, configurationFields(), {place, "texts"});
     requirePositive(configuration.refreshHz, {place, "refreshHz"}, "the display refresh");
     requirePositive(configuration.gameFrameRate, {place, "gameFrameRate"}, "the rate of game frames");
+    if (configuration.reactionHeight)
+        requireBetween(*configuration.reactionHeight, 0, 1, {place, "reactionHeight"}, "the height of the reaction on the display");
 }
 
 void checkValues(const Run& run, const Place& place)
@@ -307,6 +332,7 @@ void checkValues(const Clock& clock, const Place& place)
     requireName(clock.name, {place, "name"}, "the name of a clock");
     requireTexts(clock.camera, cameraFields(), {place, "camera"});
     requirePositive(clock.slowDown, {place, "slowDown"}, "the slow-down factor");
+    checkReadout(clock.readout, {place, "readout"});
     const Place evidence(place, "evidence");
     requireCount(clock.evidence.size(), limits::evidence, evidence, "statements of a capture rate");
     for (std::size_t i = 0; i < clock.evidence.size(); ++i) {

@@ -311,6 +311,27 @@ TEST_CASE("a reference shares the error of the lamp it was made with", "[session
                Contains("isn't in this session as it is given"));
 }
 
+TEST_CASE("a readout is set with its line time, stays within reason, and goes with the captures of a mode", "[session]")
+{
+    Bench bench;
+    const ClockId id = bench.clock().id;
+    const Readout known{ReadoutKind::LineTime, 12e-6, 1e-7, ReadoutDirection::FirstRowFirst, "maker's sheet"};
+    const Edit edit = bench(setReadout(bench.d, id, known));
+    CHECK(bench.clock().readout == known);
+    CHECK(apply(bench.d, reversed(edit)).clocks.at(id)->readout == Readout{});
+    for (const Readout& wrong : {Readout{ReadoutKind::LineTime, 0, 0, {}, ""}, Readout{ReadoutKind::LineTime, -1e-6, 0, {}, ""},
+                                 Readout{ReadoutKind::LineTime, 1e-6, NAN, {}, ""}, Readout{ReadoutKind::LineTime, 2, 0, {}, ""}})
+        CHECK(contradiction(apply(bench.d, setReadout(bench.d, id, wrong))) != "");
+
+    bench(assignClock(bench.d, bench.capture(1).id, {}));
+    bench(addCaptures(bench.d, {{sample::capture("other.mp4"), "another mode", {}}}));
+    const CaptureId other = inOrder(bench.d.captures).back()->id;
+    const ClockId plain = find(bench.d, other)->clock;
+    REQUIRE(plain);
+    bench(shareClock(bench.d, plain, {bench.capture(0).id, bench.capture(2).id}));
+    CHECK(find(bench.d, plain)->readout == known); // what is known of the mode stays known
+}
+
 TEST_CASE("captures put on one clock bring their evidence, and the clock they leave goes", "[session]")
 {
     Bench bench;

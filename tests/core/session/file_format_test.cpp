@@ -91,6 +91,23 @@ TEST_CASE("a session survives its file", "[session]")
     }
 }
 
+TEST_CASE("a camera whose note says global exposes all rows at once, until something else is set", "[session]")
+{
+    Document d = sample::planned();
+    Clock clock = *d.clocks.begin()->second;
+    clock.camera["readout"] = "Global shutter";
+    clock.readout = {};
+    d = apply(d, setClock(d, clock, "camera"));
+    CHECK(fromJson(toJson(d)).clocks.begin()->second->readout.kind == ReadoutKind::Unknown); // set here, so it is in the file
+
+    QByteArray older = toJson(d);
+    const QJsonValue nothing(QJsonValue::Undefined);
+    older = with(older, "/clocks/0/readout", nothing); // as an older program wrote it
+    CHECK(fromJson(older).clocks.begin()->second->readout.kind == ReadoutKind::AllAtOnce);
+    older = with(older, "/clocks/0/camera/readout", QStringLiteral("rolling"));
+    CHECK(fromJson(older).clocks.begin()->second->readout.kind == ReadoutKind::Unknown);
+}
+
 TEST_CASE("equal sessions are equal files, however they came to be", "[session]")
 {
     const Document d = sample::rich();

@@ -151,7 +151,7 @@ inline session::Document withTrials(int trials)
 }
 
 /// One of everything: a rejected trial, a blind second reading that differs, "no reaction", a half-done reading, a
-/// clock by stamps, looks.
+/// clock by stamps, looks, a line time, corrections.
 inline session::Document rich()
 {
     using namespace session;
@@ -187,6 +187,19 @@ inline session::Document rich()
     byStamps.stamped = true;
     byStamps.camera = {{"model", "bench phone"}, {"mode", "240"}};
     d = apply(d, setClock(d, byStamps, "read times from stamps"));
+
+    const Readout readout{ReadoutKind::LineTime, 9.4e-6, 2e-8, ReadoutDirection::LastRowFirst, "bands of a light pulsed at 1000 Hz"};
+    d = apply(d, setReadout(d, d.clocks.begin()->first, readout));
+    Settings corrected = d.settings;
+    corrected.event.lampLeadMs = -0.25;
+    corrected.event.lampLeadWidthMs = 0.1;
+    corrected.event.onsetWidthMs = 0.5;
+    corrected.event.commonHeight = 0.5;
+    corrected.event.scanOutTolerance = 0.25;
+    d = apply(d, setSettings(d, corrected, "corrections"));
+    Configuration high = *d.configurations.begin()->second;
+    high.reactionHeight = 0.0;
+    d = apply(d, setConfiguration(d, high));
     return d;
 }
 
