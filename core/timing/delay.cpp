@@ -4,10 +4,12 @@
 
 namespace timing {
 
+Correction operator+(const Correction& a, const Correction& b) { return {a.add + b.add, a.halfWidth + b.halfWidth}; }
+
 std::variant<TrialDelay, NoDelay> trialDelay(const CaptureTime& time, FrameNumber press, FrameNumber response,
-                                             const RowCorrection& rows)
+                                             const Correction& correction)
 {
-    assert(rows.halfWidth.count() >= 0);
+    assert(correction.halfWidth.count() >= 0);
     const auto name = [](FrameNumber k) { return std::to_string(k.value); };
     for (const FrameNumber k : {press, response})
         if (!time.has(k))
@@ -25,10 +27,10 @@ std::variant<TrialDelay, NoDelay> trialDelay(const CaptureTime& time, FrameNumbe
     TrialDelay trial;
     trial.counted = response - press;
     trial.missingBetween = time.missingBetween(press, response);
-    trial.delay = Milliseconds(time.at(response) - time.at(press)) + rows.add;
-    const Milliseconds doubt = Milliseconds(time.resolution()) + rows.halfWidth;
-    trial.earliest = Milliseconds(time.at(beforeResponse) - time.at(press)) + rows.add - doubt;
-    trial.latest = Milliseconds(time.at(response) - time.at(beforePress)) + rows.add + doubt;
+    trial.delay = Milliseconds(time.at(response) - time.at(press)) + correction.add;
+    const Milliseconds doubt = Milliseconds(time.resolution()) + correction.halfWidth;
+    trial.earliest = Milliseconds(time.at(beforeResponse) - time.at(press)) + correction.add - doubt;
+    trial.latest = Milliseconds(time.at(response) - time.at(beforePress)) + correction.add + doubt;
     trial.pressInterval = *time.intervalBefore(press);
     trial.responseInterval = *time.intervalBefore(response);
     return trial;

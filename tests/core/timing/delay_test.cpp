@@ -11,9 +11,9 @@ namespace {
 
 constexpr double rounding = 1e-9; // ms; a few operations on times below 10 s
 
-TrialDelay delayOf(const CaptureTime& time, std::int64_t press, std::int64_t response, const RowCorrection& rows = {})
+TrialDelay delayOf(const CaptureTime& time, std::int64_t press, std::int64_t response, const Correction& correction = {})
 {
-    const auto outcome = trialDelay(time, {press}, {response}, rows);
+    const auto outcome = trialDelay(time, {press}, {response}, correction);
     REQUIRE(std::holds_alternative<TrialDelay>(outcome));
     return std::get<TrialDelay>(outcome);
 }
