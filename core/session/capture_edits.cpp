@@ -70,7 +70,18 @@ bool hasAcceptedReading(const Trial& trial)
     return std::ranges::any_of(trial.readings, &Reading::accepted);
 }
 
-void tag(EditBuilder& builder, Capture capture, ConfigurationId configuration, RunId run)
+/// Work went into it, so it may serve again: settled, or calibrated, or typed in.
+bool isWorthKeeping(const Clock& clock)
+{
+    return clock.settled || std::ranges::any_of(clock.evidence, [](const ClockEvidence& evidence) {
+               return evidence.rate.origin == timing::Origin::Reference
+                   || evidence.rate.origin == timing::Origin::Declared;
+           });
+}
+
+} // namespace
+
+void tagWithTrials(EditBuilder& builder, Capture capture, ConfigurationId configuration, RunId run)
 {
     for (const Trial* trial : trialsOf(builder.document(), capture.id)) {
         if (hasAcceptedReading(*trial))
@@ -84,17 +95,6 @@ void tag(EditBuilder& builder, Capture capture, ConfigurationId configuration, R
     capture.run = run;
     builder.put(capture);
 }
-
-/// Work went into it, so it may serve again: settled, or calibrated, or typed in.
-bool isWorthKeeping(const Clock& clock)
-{
-    return clock.settled || std::ranges::any_of(clock.evidence, [](const ClockEvidence& evidence) {
-               return evidence.rate.origin == timing::Origin::Reference
-                   || evidence.rate.origin == timing::Origin::Declared;
-           });
-}
-
-} // namespace
 
 Edit addCaptures(const Document& document, const std::vector<NewCapture>& captures)
 {
@@ -229,7 +229,7 @@ Edit tagCapture(const Document& document, CaptureId id, ConfigurationId configur
     if (run)
         need(document, run);
     EditBuilder builder(document, "tag " + named(capture));
-    tag(builder, capture, configuration, run);
+    tagWithTrials(builder, capture, configuration, run);
     return std::move(builder).finish();
 }
 
@@ -242,7 +242,7 @@ Edit addRun(const Document& document, std::string name, std::optional<CaptureId>
     builder.put(run);
     if (tagged) {
         const Capture& capture = need(document, *tagged);
-        tag(builder, capture, capture.configuration, run.id);
+        tagWithTrials(builder, capture, capture.configuration, run.id);
     }
     return std::move(builder).finish();
 }
@@ -264,6 +264,12 @@ Edit removeRun(const Document& document, RunId id)
         refuse(named(run) + " can't be removed while " + counted(captures, "capture") + " and "
                + counted(trials, "trial") + " are tagged with it; tag them otherwise first");
     EditBuilder builder(document, "remove " + named(run));
+    Settings settings = document.settings;
+    if (settings.runSheet)
+        for (SheetLine& line : settings.runSheet->lines)
+            if (line.run == id)
+                line.run = {};
+    builder.put(settings);
     builder.remove(id);
     return std::move(builder).finish();
 }

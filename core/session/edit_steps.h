@@ -53,6 +53,10 @@ inline std::string counted(std::size_t count, const char* what)
     return std::to_string(count) + " " + what + (count == 1 ? "" : "s");
 }
 
+/// The capture, and its trials of which no reading is accepted yet.
+void tagWithTrials(EditBuilder&, Capture, ConfigurationId, RunId);
+/// What Capture says of `clock` and `pieces`, after pieces changed: a single piece is none, and the capture's clock is one of theirs.
+void keepPieceRules(Capture&);
 /// Takes out error sources among `candidates` that no clock refers to any more.
 void dropUnusedSources(EditBuilder&, const std::vector<ClockEvidence>& candidates);
 /// Takes the clock out with the error sources that only it used.

@@ -91,4 +91,32 @@ Edit unrejectTrial(const Document&, TrialId);
 Edit setTrialNote(const Document&, TrialId, std::string note);
 Edit recordLook(const Document&, std::string what);
 
+/// Stored with the time and the session's next number. Refused while a line of the sheet that is there has something filmed
+/// for it; empty: the sheet goes, runs and tags stay.
+Edit setRunSheet(const Document&, std::optional<RunSheet>);
+Edit tickSheetLine(const Document&, std::size_t line, bool ticked);
+/// Captures filmed for lines of the sheet: each is tagged with its line's configuration and with its line's run, which is added
+/// where there is none yet. Refused where a line isn't there.
+struct FilmedFor {
+    CaptureId capture;
+    std::size_t line = 0;
+};
+Edit takeSheetLines(const Document&, const std::vector<FilmedFor>&);
+
+/// Trials to be read blind from here on, in place of those drawn before; time and next number are stored with them.
+Edit beginReread(const Document&, Reread);
+Edit endReread(const Document&);
+/// Mark in the blind reading at hand of a trial, begun with it where there is none. Refused while an earlier one isn't accepted.
+Edit markBlind(const Document&, TrialId, MarkKind, const Mark&, std::string view);
+/// The blind reading of this trial that belongs to `reread`; null while it isn't begun.
+const Reading* blindReading(const Reread&, const Trial&);
+
+Edit handOutPacket(const Document&, const Packet&);
+/// Readings by someone else, each complete and accepted; they get numbers here. Trials they belong to stay as they are.
+struct BroughtIn {
+    TrialId trial;
+    Reading reading;
+};
+Edit bringInReadings(const Document&, const std::vector<BroughtIn>&, const std::string& from);
+
 } // namespace session

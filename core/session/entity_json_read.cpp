@@ -3,6 +3,7 @@
 #include "core/session/entity_names.h"
 #include "core/session/json_fields.h"
 #include "core/session/limits.h"
+#include "core/session/sheet_json.h"
 #include <cmath>
 
 namespace session {
@@ -48,6 +49,9 @@ Plan readPlan(const QJsonValue& value, const Place& place)
     plan.marginTime = fields.text("marginTime");
     plan.trialsPerConfiguration = fields.optionalInteger("trialsPerConfiguration");
     plan.runsPerConfiguration = fields.optionalInteger("runsPerConfiguration");
+    plan.baselineTrials = fields.optionalInteger("baselineTrials");
+    plan.baselineRuns = fields.optionalInteger("baselineRuns");
+    fields.optional("basis", [&](const QJsonValue& v, const Place& p) { plan.basis = readPlanBasis(v, p); });
     plan.planTime = fields.text("planTime");
     plan.level = fields.number("level");
     fields.done();
@@ -264,6 +268,10 @@ void read(const QJsonValue& value, const Place& place, Settings& settings)
     fields.object("publish", [&](const QJsonValue& v, const Place& p) { settings.publish = readPublish(v, p); });
     fields.list("looks", limits::looks,
                 [&](const QJsonValue& v, const Place& p) { settings.looks.push_back(readLook(v, p)); });
+    fields.optional("runSheet", [&](const QJsonValue& v, const Place& p) { settings.runSheet = readRunSheet(v, p); });
+    fields.optional("reread", [&](const QJsonValue& v, const Place& p) { settings.reread = readReread(v, p); });
+    if (fields.has("packets"))
+        fields.list("packets", limits::packets, [&](const QJsonValue& v, const Place& p) { settings.packets.push_back(readPacket(v, p)); });
     fields.done();
 }
 

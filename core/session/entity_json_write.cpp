@@ -1,5 +1,6 @@
 #include "core/session/entity_json.h"
 #include "core/session/entity_names.h"
+#include "core/session/sheet_json.h"
 #include <QJsonArray>
 #include <cmath>
 
@@ -103,6 +104,10 @@ QJsonObject toObject(const Plan& plan)
     put(object, "marginMs", plan.marginMs);
     put(object, "trialsPerConfiguration", plan.trialsPerConfiguration);
     put(object, "runsPerConfiguration", plan.runsPerConfiguration);
+    put(object, "baselineTrials", plan.baselineTrials);
+    put(object, "baselineRuns", plan.baselineRuns);
+    if (plan.basis)
+        object.insert(QLatin1String("basis"), toObject(*plan.basis));
     return object;
 }
 
@@ -205,7 +210,7 @@ QJsonObject toObject(const Change& change)
 
 QJsonObject toObject(const Settings& settings)
 {
-    return {
+    QJsonObject object{
         {"title", text(settings.title)},
         {"reader", text(settings.reader)},
         {"event", toObject(settings.event)},
@@ -214,6 +219,13 @@ QJsonObject toObject(const Settings& settings)
         {"publish", toObject(settings.publish)},
         {"looks", toArray(settings.looks, [](const Look& look) { return toObject(look); })},
     };
+    if (settings.runSheet)
+        object.insert(QLatin1String("runSheet"), toObject(*settings.runSheet));
+    if (settings.reread)
+        object.insert(QLatin1String("reread"), toObject(*settings.reread));
+    if (!settings.packets.empty())
+        object.insert(QLatin1String("packets"), toArray(settings.packets, [](const Packet& packet) { return toObject(packet); }));
+    return object;
 }
 
 QJsonObject toObject(const Configuration& configuration)

@@ -6,6 +6,7 @@ namespace session::names {
 inline constexpr const char* lampEvent[] = {"lights", "goesOut"};
 inline constexpr const char* onsetRule[] = {"firstVisibleChange", "threshold"};
 inline constexpr const char* chartTheme[] = {"dark", "light"};
+inline constexpr const char* spreadFrom[] = {"model", "typed", "trials"};
 inline constexpr const char* regionKind[] = {"lamp", "screen"};
 inline constexpr const char* readoutKind[] = {"unknown", "allAtOnce", "lineTime"};
 inline constexpr const char* readoutDirection[] = {"unknown", "firstRowFirst", "lastRowFirst"};

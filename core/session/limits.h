@@ -31,6 +31,8 @@ inline constexpr std::size_t parts = 1'000;       ///< of a capture, the first n
 inline constexpr int stream = 10'000;             ///< number of a stream in its container
 inline constexpr int side = 100'000;              ///< of a picture, in pixels
 inline constexpr double offsetMs = 10'000;      ///< shifts and widths that all delays share
+inline constexpr std::size_t sheetLines = 10'000; ///< of a run sheet
+inline constexpr std::size_t packets = 1'000;
 inline constexpr int planned = 1'000'000;         ///< runs or trials of a configuration
 
 inline constexpr std::size_t changes = 500'000; ///< of an edit

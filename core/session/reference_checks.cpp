@@ -26,6 +26,19 @@ void checkReferences(const Document& document, const Settings& settings, const P
 {
     const Place plan(place, "plan");
     requireThere(document, settings.plan.baseline, {plan, "baseline"}, "configuration", "the baseline");
+    if (!settings.runSheet)
+        return;
+    const Place sheet(place, "runSheet");
+    const Place lines(sheet, "lines");
+    std::unordered_set<std::int64_t> runs;
+    for (std::size_t i = 0; i < settings.runSheet->lines.size(); ++i) {
+        const SheetLine& line = settings.runSheet->lines[i];
+        const Place at(lines, i);
+        const std::string user = numbered("line", static_cast<std::int64_t>(i + 1)) + " of the run sheet";
+        requireThere(document, line.configuration, {at, "configuration"}, "configuration", user);
+        requireThere(document, line.run, {at, "run"}, "run", user);
+        require(!line.run || runs.insert(line.run.value).second, {at, "run"}, [&] { return user + " has the run of another line"; });
+    }
 }
 
 void checkReferences(const Document& document, const Clock& clock, const Place& place)

@@ -1,5 +1,6 @@
 #pragma once
 #include "core/session/configuration.h"
+#include "core/session/sheet.h"
 #include <vector>
 
 namespace session {
@@ -34,6 +35,8 @@ struct Plan {
     std::string marginTime;                 ///< ISO 8601, when the margin was last set
     std::optional<int> trialsPerConfiguration; ///< planned n, >= 1
     std::optional<int> runsPerConfiguration;   ///< >= 1
+    std::optional<int> baselineTrials, baselineRuns; ///< where the baseline has numbers of its own, >= 1
+    std::optional<PlanBasis> basis;         ///< what they were worked out from
     std::string planTime;
     double level = 0.95;                    ///< of the intervals, between 0.5 and 0.999
     bool operator==(const Plan&) const = default;
@@ -58,6 +61,10 @@ struct Look {
     bool operator==(const Look&) const = default;
 };
 
+/// Planned for that configuration: the baseline's own numbers where it has some.
+std::optional<int> plannedTrials(const Plan&, ConfigurationId);
+std::optional<int> plannedRuns(const Plan&, ConfigurationId);
+
 struct Settings {
     std::string title;
     std::string reader; ///< who reads now; goes into new readings
@@ -66,6 +73,9 @@ struct Settings {
     Texts rig;          ///< rigFields()
     PublishSettings publish;
     std::vector<Look> looks;
+    std::optional<RunSheet> runSheet;
+    std::optional<Reread> reread; ///< the blind reading that is under way, or was last
+    std::vector<Packet> packets;  ///< handed out, in order
     bool operator==(const Settings&) const = default;
 };
 

@@ -13,7 +13,8 @@ void stampDecisions(const Plan& before, Plan& after)
     if (after.marginMs != before.marginMs)
         after.marginTime = timeNow();
     if (after.trialsPerConfiguration != before.trialsPerConfiguration
-        || after.runsPerConfiguration != before.runsPerConfiguration)
+        || after.runsPerConfiguration != before.runsPerConfiguration || after.baselineTrials != before.baselineTrials
+        || after.baselineRuns != before.baselineRuns)
         after.planTime = timeNow();
 }
 
@@ -77,11 +78,12 @@ Edit removeConfiguration(const Document& document, ConfigurationId id)
         refuse(named(configuration) + " can't be removed while " + counted(captures, "capture") + " and "
                + counted(trials, "trial") + " are tagged with it; tag them otherwise first");
     EditBuilder builder(document, "remove " + named(configuration));
-    if (document.settings.plan.baseline == id) {
-        Settings settings = document.settings;
+    Settings settings = document.settings;
+    if (settings.plan.baseline == id)
         settings.plan.baseline = {};
-        builder.put(settings);
-    }
+    if (settings.runSheet)
+        std::erase_if(settings.runSheet->lines, [&](const SheetLine& line) { return line.configuration == id; });
+    builder.put(settings);
     builder.remove(id);
     const Document& after = builder.document();
     number(builder, inOrder(after.configurations));

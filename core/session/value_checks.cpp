@@ -118,6 +118,74 @@ void checkEvent(const EventDefinition& event, const Place& place)
     requireBetween(event.scanOutTolerance, 0, 1, {place, "scanOutTolerance"}, "the tolerance of the scan-out correction");
 }
 
+void requireSpread(const std::optional<double>& value, const Place& place, const char* what)
+{
+    if (value)
+        require(std::isfinite(*value) && *value >= 0, place, [&] { return std::string(what) + " has to be a number from 0"; });
+}
+
+void checkBasis(const PlanBasis& basis, const Place& place)
+{
+    require(basis.power >= 0.5 && basis.power <= 0.999, {place, "power"},
+            [] { return std::string("the power of the plan has to lie between 0.5 and 0.999"); });
+    require(basis.runCost >= 0 && basis.runCost <= 10'000, {place, "runCost"},
+            [] { return std::string("the effort of setting up a run has to lie between 0 and 10000 trials"); });
+    requirePositive(basis.refreshHz, {place, "refreshHz"}, "the display refresh of the plan");
+    requirePositive(basis.captureRate, {place, "captureRate"}, "the capture rate of the plan");
+    requirePositive(basis.withinSdMs, {place, "withinSdMs"}, "the SD within runs");
+    requireSpread(basis.extraSdMs, {place, "extraSdMs"}, "the extra scatter of the plan");
+    requireSpread(basis.betweenSdMs, {place, "betweenSdMs"}, "the SD between runs");
+    requireSpread(basis.sharedMs, {place, "sharedMs"}, "the shared uncertainty of the plan");
+    if (basis.trialsPerRun)
+        requireRange(*basis.trialsPerRun, 1, limits::planned, {place, "trialsPerRun"}, "the planned number of trials a run");
+    if (basis.comparisons)
+        requireRange(*basis.comparisons, 1, limits::configurations, {place, "comparisons"}, "the planned number of comparisons");
+}
+
+void checkSheet(const RunSheet& sheet, const Place& place)
+{
+    requireRange(sheet.seed, 0, limits::number, {place, "seed"}, "the seed of the run sheet");
+    requireTime(sheet.time, {place, "time"});
+    requireNumber(sheet.since, {place, "since"});
+    const Place lines(place, "lines");
+    requireCount(sheet.lines.size(), limits::sheetLines, lines, "lines on the run sheet");
+    for (std::size_t i = 0; i < sheet.lines.size(); ++i) {
+        const Place at(lines, i);
+        const SheetLine& line = sheet.lines[i];
+        requireRange(line.block, i > 0 ? sheet.lines[i - 1].block : 1, limits::planned, {at, "block"}, "a block of the run sheet");
+        requireNumber(line.configuration.value, {at, "configuration"});
+        requireRange(line.trials, 1, limits::planned, {at, "trials"}, "the number of trials of a planned run");
+        requireReference(line.run.value, {at, "run"});
+    }
+}
+
+void checkReread(const Reread& reread, const Place& place)
+{
+    requireRange(reread.seed, 0, limits::number, {place, "seed"}, "the seed of the blind reading");
+    requireTime(reread.time, {place, "time"});
+    requireNumber(reread.since, {place, "since"});
+    requireHash(reread.packet, 32, {place, "packet"});
+    const Place places(place, "places");
+    requireCount(reread.places.size(), limits::trials, places, "trials to be read blind");
+    for (std::size_t i = 0; i < reread.places.size(); ++i) {
+        const Place at(places, i);
+        requireNumber(reread.places[i].trial.value, {at, "trial"});
+        requireRange(reread.places[i].last, 0, limits::frames, {at, "last"}, "the last frame of a trial to be read blind");
+        requireRange(reread.places[i].first, 0, reread.places[i].last, {at, "first"}, "the first frame of a trial to be read blind");
+    }
+}
+
+void checkPacket(const Packet& packet, const Place& place)
+{
+    require(isHex(packet.token, 32), {place, "token"}, [] { return std::string("the token of a packet has to have 32 lower-case hexadecimal digits"); });
+    requireTime(packet.time, {place, "time"});
+    requireRange(packet.seed, 0, limits::number, {place, "seed"}, "the seed of a packet");
+    const Place trials(place, "trials");
+    requireCount(packet.trials.size(), limits::trials, trials, "trials in a packet");
+    for (std::size_t i = 0; i < packet.trials.size(); ++i)
+        requireNumber(packet.trials[i].value, {trials, i});
+}
+
 void checkPlan(const Plan& plan, const Place& place)
 {
     requireText(plan.question, limits::text, {place, "question"}, "the question");
@@ -130,6 +198,12 @@ void checkPlan(const Plan& plan, const Place& place)
     if (plan.runsPerConfiguration)
         requireRange(*plan.runsPerConfiguration, 1, limits::planned, {place, "runsPerConfiguration"},
                      "the planned number of runs");
+    if (plan.baselineTrials)
+        requireRange(*plan.baselineTrials, 1, limits::planned, {place, "baselineTrials"}, "the baseline's planned number of trials");
+    if (plan.baselineRuns)
+        requireRange(*plan.baselineRuns, 1, limits::planned, {place, "baselineRuns"}, "the baseline's planned number of runs");
+    if (plan.basis)
+        checkBasis(*plan.basis, {place, "basis"});
     requireTime(plan.planTime, {place, "planTime"});
     require(plan.level >= 0.5 && plan.level <= 0.999, {place, "level"},
             [] { return std::string("the level of the intervals has to lie between 0.5 and 0.999"); });
@@ -297,6 +371,14 @@ void checkValues(const Settings& settings, const Place& place)
         requireText(settings.looks[i].reader, limits::name, {at, "reader"}, "the reader's name");
         requireText(settings.looks[i].what, limits::name, {at, "what"}, "what was looked at");
     }
+    if (settings.runSheet)
+        checkSheet(*settings.runSheet, {place, "runSheet"});
+    if (settings.reread)
+        checkReread(*settings.reread, {place, "reread"});
+    const Place packets(place, "packets");
+    requireCount(settings.packets.size(), limits::packets, packets, "packets");
+    for (std::size_t i = 0; i < settings.packets.size(); ++i)
+        checkPacket(settings.packets[i], {packets, i});
 }
 
 void checkValues(const Configuration& configuration, const Place& place)

@@ -1,5 +1,6 @@
 #include "core/session/edits.h"
 #include "core/error.h"
+#include "core/session/text.h"
 #include "sample_document.h"
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -497,6 +498,102 @@ TEST_CASE("trials of a capture come by press frame", "[session]")
     REQUIRE(trials.size() == 2);
     CHECK(trials[0]->id == early);
     CHECK(trials[1]->id == late);
+}
+
+TEST_CASE("captures are tagged by lines of the run sheet", "[session]")
+{
+    Document d = sample::planned();
+    RunSheet sheet;
+    for (const auto& [id, configuration] : d.configurations)
+        sheet.lines.push_back({1, id, 5, {}, false});
+    CHECK_THAT(refusal([&] { tickSheetLine(d, 0, true); }), Contains("has no run sheet"));
+    d = apply(d, setRunSheet(d, sheet));
+    CHECK(d.settings.runSheet->since == d.nextId);
+    CHECK(isTime(d.settings.runSheet->time));
+    CHECK(firstOpenLine(*d.settings.runSheet) == std::optional<std::size_t>(0));
+
+    const Document before = d;
+    const CaptureId first = d.captures.begin()->first, last = d.captures.rbegin()->first;
+    const Edit take = takeSheetLines(d, {{first, 1}, {last, 1}}); // two files of one run
+    d = apply(d, take);
+    const SheetLine& line = d.settings.runSheet->lines[1];
+    REQUIRE(line.run);
+    CHECK(find(d, line.run)->name == "run 2 (2)"); // the sample has a run 2 already
+    for (const CaptureId capture : {first, last}) {
+        CHECK(find(d, capture)->configuration == line.configuration);
+        CHECK(find(d, capture)->run == line.run);
+    }
+    CHECK(firstOpenLine(*d.settings.runSheet, 1) == std::optional<std::size_t>(2));
+    Document undone = apply(d, reversed(take));
+    undone.nextId = before.nextId;
+    CHECK(undone == before);
+
+    CHECK_THAT(refusal([&] { setRunSheet(d, sheet); }), Contains("1 line of the run sheet is filmed already"));
+    CHECK_THAT(refusal([&] { takeSheetLines(d, {{first, 3}}); }), Contains("no line 4"));
+    d = apply(d, setRunSheet(d, std::nullopt));
+    CHECK_FALSE(d.settings.runSheet);
+}
+
+TEST_CASE("what goes takes its lines of the run sheet along", "[session]")
+{
+    Document d = sample::planned();
+    Configuration spare;
+    spare.name = "spare";
+    const ConfigurationId id{sample::next(d)};
+    d = apply(d, addConfiguration(d, spare));
+    RunSheet sheet;
+    sheet.lines = {{1, d.configurations.begin()->first, 5, {}, false}, {1, id, 5, {}, false}};
+    d = apply(d, setRunSheet(d, sheet));
+    d = apply(d, removeConfiguration(d, id));
+    REQUIRE(d.settings.runSheet->lines.size() == 1);
+    const CaptureId capture = d.captures.begin()->first;
+    d = apply(d, takeSheetLines(d, {{capture, 0}}));
+    const RunId run = d.settings.runSheet->lines[0].run;
+    d = apply(d, tagCapture(d, capture, {}, {}));
+    d = apply(d, removeRun(d, run));
+    CHECK_FALSE(d.settings.runSheet->lines[0].run);
+    CHECK(contradiction(d) == "");
+}
+
+TEST_CASE("a blind reading leaves the first one as it is", "[session]")
+{
+    Document d = sample::planned();
+    const TrialId trial = sample::addTrial(d, d.captures.begin()->first, 100, 160);
+    const Reading first = find(d, trial)->readings.front();
+    CHECK_THAT(refusal([&] { markBlind(d, trial, MarkKind::Press, sample::mark(101), {}); }), Contains("o blind reading"));
+    d = apply(d, beginReread(d, {1, {}, 1, {}, {{trial, 40, 200}}}));
+    CHECK(blindReading(*d.settings.reread, *find(d, trial)) == nullptr);
+    d = apply(d, markBlind(d, trial, MarkKind::Press, sample::mark(101), "zoom 2"));
+    d = apply(d, markBlind(d, trial, MarkKind::Response, sample::mark(162), "zoom 2"));
+    const Reading* blind = blindReading(*d.settings.reread, *find(d, trial));
+    REQUIRE(blind);
+    CHECK(blind->blind);
+    CHECK(blind->press->frame == 101);
+    CHECK(blind->response->frame == 162);
+    CHECK_FALSE(blind->accepted);
+    REQUIRE(find(d, trial)->readings.size() == 2);
+    CHECK(find(d, trial)->readings.front() == first);
+    d = apply(d, acceptReading(d, trial, blind->id));
+    d = apply(d, endReread(d));
+    d = apply(d, beginReread(d, {2, {}, 1, {}, {{trial, 40, 200}}}));
+    CHECK(blindReading(*d.settings.reread, *find(d, trial)) == nullptr); // the one before belongs to the drawing before
+}
+
+TEST_CASE("readings of someone else are brought in by one edit", "[session]")
+{
+    Document d = sample::planned();
+    const TrialId trial = sample::addTrial(d, d.captures.begin()->first, 100, 160);
+    Reading reading = find(d, trial)->readings.front();
+    reading.reader = "B. Two";
+    reading.press = sample::mark(99);
+    const Edit edit = bringInReadings(d, {{trial, reading}}, "B. Two");
+    CHECK(edit.label == "bring in 1 reading by B. Two");
+    const Document after = apply(d, edit);
+    REQUIRE(find(after, trial)->readings.size() == 2);
+    CHECK(find(after, trial)->readings[1].reader == "B. Two");
+    CHECK(find(after, trial)->readings[1].id != reading.id);
+    reading.accepted = false;
+    CHECK_THAT(refusal([&] { bringInReadings(d, {{trial, reading}}, {}); }), Contains("isn't finished"));
 }
 
 TEST_CASE("every reject reason has its words", "[session]")

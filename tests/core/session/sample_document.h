@@ -173,6 +173,21 @@ inline session::Document rich()
     d = apply(d, setDoubtful(d, trials[5], {}, true));
     d = apply(d, setTrialNote(d, trials[5], "flicker from the left — σ unclear"));
     d = apply(d, recordLook(d, "comparison"));
+    Settings settings = d.settings;
+    settings.plan.baselineTrials = 40;
+    settings.plan.baselineRuns = 4;
+    settings.plan.basis = PlanBasis{SpreadFrom::Typed, 0.9, 143.98, 959.04, 1.5, 2.25, 0.5, 0.1, 12, 8, 2};
+    d = apply(d, setSettings(d, settings, "take over the plan"));
+    RunSheet sheet{20300131, {}, 1, {}};
+    int block = 0;
+    for (const auto& [id, configuration] : d.configurations)
+        sheet.lines.push_back({1 + block++ / 2, id, 10, {}, false});
+    d = apply(d, setRunSheet(d, sheet));
+    d = apply(d, takeSheetLines(d, {{d.captures.begin()->first, 1}}));
+    d = apply(d, tickSheetLine(d, 2, true));
+    d = apply(d, beginReread(d, {5, {}, 1, {}, {{trials[6], 3, 130}, {trials[7], 0, 127}}}));
+    d = apply(d, markBlind(d, trials[6], MarkKind::Press, mark(22), "zoom 8"));
+    d = apply(d, handOutPacket(d, {hexOf("packet", QCryptographicHash::Md5), "2030-02-01T09:00:00+01:00", 77, {trials[7], trials[6]}}));
 
     Capture stamped = capture("phone.mp4", 6);
     stamped.stampSeconds = {0, 0.0041, 0.0083, std::numeric_limits<double>::quiet_NaN(), 0.0166, 0.0208};

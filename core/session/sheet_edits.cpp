@@ -1,0 +1,84 @@
+#include "core/session/edit_steps.h"
+#include "core/session/edits.h"
+#include "core/session/text.h"
+#include <algorithm>
+
+namespace session {
+namespace {
+
+const RunSheet& needSheet(const Document& document, std::size_t line)
+{
+    if (!document.settings.runSheet)
+        refuse("this session has no run sheet; draw one on the plan page first");
+    if (line >= document.settings.runSheet->lines.size())
+        refuse("the run sheet has no line " + std::to_string(line + 1));
+    return *document.settings.runSheet;
+}
+
+/// "run 5", or with a number more where a run is named so already.
+std::string freeName(const Document& document, std::size_t line)
+{
+    const auto taken = [&](const std::string& name) {
+        return std::ranges::any_of(document.runs, [&](const auto& run) { return run.second->name == name; });
+    };
+    const std::string name = "run " + std::to_string(line + 1);
+    std::string free = name;
+    for (int more = 2; taken(free); ++more)
+        free = name + " (" + std::to_string(more) + ")";
+    return free;
+}
+
+} // namespace
+
+Edit setRunSheet(const Document& document, std::optional<RunSheet> sheet)
+{
+    EditBuilder builder(document, sheet ? "draw the run sheet" : "drop the run sheet");
+    Settings settings = document.settings;
+    if (sheet && settings.runSheet) {
+        const auto filmed = std::ranges::count_if(settings.runSheet->lines, [](const SheetLine& line) { return line.run || line.ticked; });
+        if (filmed > 0)
+            refuse(counted(static_cast<std::size_t>(filmed), "line") + " of the run sheet " + (filmed == 1 ? "is" : "are")
+                   + " filmed already, so another order would not be the one that was kept to; drop the sheet first");
+    }
+    if (sheet) {
+        sheet->time = timeNow();
+        sheet->since = document.nextId;
+    }
+    settings.runSheet = std::move(sheet);
+    builder.put(settings);
+    return std::move(builder).finish();
+}
+
+Edit tickSheetLine(const Document& document, std::size_t line, bool ticked)
+{
+    needSheet(document, line);
+    EditBuilder builder(document, std::string(ticked ? "tick" : "take the tick off") + " line " + std::to_string(line + 1) + " of the run sheet");
+    Settings settings = document.settings;
+    settings.runSheet->lines[line].ticked = ticked;
+    builder.put(settings);
+    return std::move(builder).finish();
+}
+
+Edit takeSheetLines(const Document& document, const std::vector<FilmedFor>& filmed)
+{
+    EditBuilder builder(document, "tag " + counted(filmed.size(), "capture") + " by the run sheet");
+    if (filmed.size() == 1)
+        builder.setLabel("tag " + named(need(document, filmed.front().capture)) + " by the run sheet");
+    Settings settings = document.settings;
+    for (const FilmedFor& one : filmed) {
+        needSheet(document, one.line);
+        SheetLine& line = settings.runSheet->lines[one.line];
+        if (!line.run) {
+            Run run;
+            run.id = builder.nextId<RunId>();
+            run.name = freeName(builder.document(), one.line);
+            builder.put(run);
+            line.run = run.id;
+        }
+        tagWithTrials(builder, need(builder.document(), one.capture), line.configuration, line.run);
+    }
+    builder.put(settings);
+    return std::move(builder).finish();
+}
+
+} // namespace session
