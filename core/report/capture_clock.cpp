@@ -2,9 +2,6 @@
 #include "core/report/figures.h"
 #include "core/session/place.h"
 
-#include <algorithm>
-#include <cctype>
-
 namespace report {
 namespace {
 
@@ -20,18 +17,6 @@ std::vector<timing::UnknownStretch> unknownStretches(const session::Capture& cap
             unknown.push_back({timing::FrameNumber{stretch.first}, timing::FrameNumber{stretch.last}, stretch.why});
     return unknown;
 }
-
-bool exposesAllRowsAtOnce(const session::Clock& clock)
-{
-    const auto readout = clock.camera.find("readout");
-    if (readout == clock.camera.end())
-        return false;
-    std::string text = readout->second;
-    std::ranges::transform(text, text.begin(), [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-    return text.find("global") != std::string::npos;
-}
-
-double middleRow(const session::Region& region) { return region.y + region.height / 2.0; }
 
 } // namespace
 
@@ -59,18 +44,6 @@ CaptureClock captureClock(const session::Document& document, const session::Capt
                                                    timing::Seconds{capture.stampTickSeconds}, unknownStretches(capture, true));
     }
     return result;
-}
-
-std::optional<double> rowSensitivityMs(const session::Capture& capture, const session::Trial& trial, const CaptureClock& clock)
-{
-    if (!clock.settled || exposesAllRowsAtOnce(*clock.clock))
-        return 0;
-    const session::Region* lamp = findRegion(capture, trial.lamp);
-    const session::Region* screen = findRegion(capture, trial.screen);
-    if (!lamp || !screen)
-        return std::nullopt;
-    const double intervalMs = 1000 / clock.settled->rate.rate;
-    return intervalMs / capture.height * (middleRow(*screen) - middleRow(*lamp));
 }
 
 } // namespace report

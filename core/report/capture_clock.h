@@ -18,8 +18,4 @@ struct CaptureClock {
 /// stamps the rounding isn't known to the session and taken as nothing.
 CaptureClock captureClock(const session::Document&, const session::Capture&);
 
-/// How the rows of lamp and screen region move a delay: ms for each unit of an error that lies between -1 and +1, which
-/// stands for a line time from -T/height to +T/height. Empty where a region isn't known. 0 for a sensor that exposes all rows at once.
-std::optional<double> rowSensitivityMs(const session::Capture&, const session::Trial&, const CaptureClock&);
-
 } // namespace report

@@ -1,4 +1,5 @@
 #include "core/report/chart_model.h"
+#include "core/report/correction_words.h"
 #include "core/report/figures.h"
 #include "core/report/sentences.h"
 #include "core/report/words.h"
@@ -168,6 +169,7 @@ void addFooter(ChartModel& model, const session::Document& document, const Resul
         addLine(keyLine(model, results, anyInterval));
         addLine(captureRates(document, results) + (results.marginMs ? ", margin " + plain(*results.marginMs) + " ms." : "."));
     }
+    addLine(correctionFooter(document, results));
     if (results.interim)
         addLine("Interim: not every row has its " + counted(*results.plannedTrials, "planned trial", "planned trials") + " yet.");
     addLine(theseRunsOnly(fewRuns(results)));

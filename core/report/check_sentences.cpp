@@ -96,10 +96,10 @@ void addGroups(Sentences& sentences, const ConfigurationResult& result, int deci
                             + "): presses may keep step with the display, so that they don't sample every input phase.");
 }
 
-void addRanks(Sentences& sentences, const ConfigurationResult& result, int decimals)
+void addRanks(Sentences& sentences, const Results& results, const ConfigurationResult& result, int decimals)
 {
     if (const auto& ranks = result.checks.ranks) {
-        std::string sentence = "By ranks alone it differs from the baseline by " + stats::formatSigned(ranks->shift, decimals) + " ms";
+        std::string sentence = "By ranks alone it differs from " + (results.pair ? find(results, results.baseline)->name : std::string("the baseline")) + " by " + stats::formatSigned(ranks->shift, decimals) + " ms";
         if (ranks->low)
             sentence += ", from " + range(*ranks->low, *ranks->high, decimals, true) + " (" + percent(ranks->level) + ")";
         sentence += ", " + chance(ranks->p) + ".";
@@ -134,7 +134,7 @@ std::vector<std::string> checkSentences(const session::Document& document, const
     if (!result.checks.overTrials && result.n >= fewTrials)
         sentences.push_back("No trend is worked out for this many trials.");
     addGroups(sentences, result, figure->decimals);
-    addRanks(sentences, result, figure->decimals);
+    addRanks(sentences, results, result, figure->decimals);
     if (result.n < fewTrials)
         sentences.push_back("Fewer than " + std::to_string(fewTrials) + " trials: where delays are skewed or in groups, the interval may miss the truth more"
                             " often than it says.");

@@ -1,4 +1,5 @@
 #include "core/report/method_note.h"
+#include "core/report/correction_words.h"
 #include "core/report/figures.h"
 #include "core/report/reading_agreement.h"
 #include "core/report/sentences.h"
@@ -63,7 +64,7 @@ void writeEvent(Note& note, const session::EventDefinition& event)
                       + " times their standard deviation.");
     if (event.limitMs)
         note.line("A trial without a reaction within " + plain(*event.limitMs) + " ms is “no reaction”.");
-    note.line("Delay: capture time of the response frame minus capture time of the press frame, missing camera frames counted in.");
+    note.line("Delay: capture time of the response frame minus capture time of the press frame, missing camera frames counted in, and corrections (below).");
 }
 
 std::string rateLine(const session::ClockEvidence& settled)
@@ -160,14 +161,14 @@ void writeReading(Note& note, const session::Document& document, const Results& 
                             : "Looked at before the planned number of trials was reached: " + listed(kindList) + ".");
 }
 
-void writeStatistics(Note& note, const Results& results)
+void writeStatistics(Note& note, const session::Document& document, const Results& results)
 {
     note.heading("What the figures mean");
     note.line("Mean: with its " + percent(results.level) + " interval after JCGM 100 (GUM). What its uncertainty holds:");
     note.line("  the scatter of the trials, never taken below what counting camera frames alone gives;");
     note.line("  the phase between camera and display, once for each capture;");
     note.line("  each capture rate, once for all delays read with it;");
-    note.line("  rolling shutter, as a line time anywhere from -1/height to +1/height of the capture interval, unless all rows are exposed at once.");
+    note.line("  what corrections leave uncertain (below), once for all that share a cause.");
     note.line("With 4 or more runs the mean of run means is taken as well and the wider interval shown. With fewer, figures hold for these runs only.");
     if (results.comparisons > 0)
         note.line("Differences: configuration minus baseline, " + counted(results.comparisons, "comparison", "comparisons") + ", each with a "
@@ -179,7 +180,9 @@ void writeStatistics(Note& note, const Results& results)
     note.line("Checks that decide nothing: the median's interval by order statistics; trials beyond 1.5 quartile distances from the quartiles are named");
     note.line("and stay in; trends by Mann and Kendall with Sen's slope; ranks by Mann and Whitney with the shift of Hodges and Lehmann.");
     note.line("Trials were rejected for the reasons given, never for their delay.");
-    note.line("Corrections: none. Nothing was added to or taken off a delay.");
+    note.line("Corrections:");
+    for (const std::string& sentence : correctionSentences(document, results))
+        note.line("  " + sentence);
 }
 
 void writeFootage(Note& note, const session::Document& document)
@@ -210,7 +213,7 @@ std::string methodNote(const session::Document& document, const Results& results
     if (results.untagged > 0)
         note.line(counted(results.untagged, "trial is", "trials are") + " tagged to no configuration.");
     writeReading(note, document, results);
-    writeStatistics(note, results);
+    writeStatistics(note, document, results);
     if (!results.warnings.empty())
         note.heading("Take note");
     for (const std::string& warning : results.warnings)

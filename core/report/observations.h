@@ -4,6 +4,7 @@
 #include "core/stats/budget.h"
 #include <map>
 #include <span>
+#include <tuple>
 #include <vector>
 
 namespace report {
@@ -21,19 +22,19 @@ public:
     int withoutRegions() const { return m_withoutRegions; } ///< trials whose row offset isn't known
 
 private:
-    enum class Kind { Clock, UnnamedClock, Rows, Capture, Run };
-    int keyOf(Kind, std::int64_t id); ///< from 1, in order of first use; ids are larger than an int
-    int source(Kind, std::int64_t id, const std::string& label, double u, stats::LineKind);
+    enum class Kind { Clock, UnnamedClock, Rows, ScanOut, Lamp, Onset, Capture, Run };
+    /// From 1, in order of first use; ids are larger than an int. `part`: what tells causes of one id apart.
+    int keyOf(Kind, std::int64_t id, const std::string& part = {});
+    int source(Kind, std::int64_t id, const std::string& part, const std::string& label, double u, stats::LineKind);
+    void addRows(stats::Observation&, const session::Capture&, const session::Trial&, const CaptureClock&);
+    void addShared(stats::Observation&, session::ConfigurationId);
     std::vector<int> clockSources(const CaptureClock&);
 
     const session::Document& m_document;
-    std::map<std::pair<Kind, std::int64_t>, int> m_keys;
+    std::map<std::tuple<Kind, std::int64_t, std::string>, int> m_keys;
     std::vector<stats::ErrorSource> m_sources;
     std::map<session::ConfigurationId, std::vector<stats::Observation>> m_observations;
     int m_withoutRegions = 0;
 };
-
-/// Relative standard uncertainty of a number that was typed in: rectangular within half of its last digit.
-double typedUncertainty(double value);
 
 } // namespace report

@@ -5,6 +5,6 @@
 namespace report {
 
 /// trialOutcome() where the capture's clock is made once for many trials. Inside core/report only.
-TrialOutcome outcomeInCapture(const session::Trial&, const session::Capture&, const CaptureClock&);
+TrialOutcome outcomeInCapture(const session::Document&, const session::Trial&, const session::Capture&, const CaptureClock&);
 
 } // namespace report

@@ -101,6 +101,10 @@ void compareAll(Results& results, const Observations& observations)
     results.comparisons = hasEnough(*baseline) ? static_cast<int>(std::ranges::count_if(results.configurations, hasEnough)) - 1 : 0;
 
     stats::ComparisonPlan plan;
+    if (results.pair) {
+        plan.configuration = results.configurations.front().name;
+        plan.baseline = baseline->name;
+    }
     plan.alpha = std::min(1 - results.level, highestAlpha);
     plan.comparisons = std::max(results.comparisons, 1);
     plan.marginMs = results.marginMs;
@@ -111,19 +115,11 @@ void compareAll(Results& results, const Observations& observations)
                                                observations.sources(), plan);
 }
 
-} // namespace
-
-Results compute(const session::Document& document)
+/// Of `configurations`, in this order; `results` says which of them is the baseline and what was planned.
+void fill(Results& results, const session::Document& document, const std::vector<const session::Configuration*>& configurations)
 {
-    const session::Plan& plan = document.settings.plan;
-    Results results;
-    results.level = plan.level;
-    results.marginMs = plan.marginMs;
-    results.plannedTrials = plan.trialsPerConfiguration;
-    results.baseline = find(document, plan.baseline) ? plan.baseline : session::ConfigurationId{};
-
     std::map<session::ConfigurationId, std::size_t> places;
-    for (const session::Configuration* configuration : inOrder(document.configurations)) {
+    for (const session::Configuration* configuration : configurations) {
         places[configuration->id] = results.configurations.size();
         ConfigurationResult& result = results.configurations.emplace_back();
         result.configuration = configuration->id;
@@ -142,11 +138,11 @@ Results compute(const session::Document& document)
         const CaptureClock clock = captureClock(document, *capture);
         const std::size_t first = results.trials.size();
         for (const session::Trial* trial : trials->second) {
-            const TrialOutcome& outcome = results.trials.emplace_back(outcomeInCapture(*trial, *capture, clock));
+            const TrialOutcome& outcome = results.trials.emplace_back(outcomeInCapture(document, *trial, *capture, clock));
             const auto place = places.find(outcome.configuration);
             if (place != places.end())
                 addOutcome(results.configurations[place->second], rejected[place->second], document, outcome);
-            else if (outcome.state != TrialState::Rejected)
+            else if (!outcome.configuration && outcome.state != TrialState::Rejected)
                 ++results.untagged;
         }
         observations.add(*capture, clock, std::span(results.trials).subspan(first));
@@ -159,6 +155,35 @@ Results compute(const session::Document& document)
     compareAll(results, observations);
     addChecks(document, results);
     results.warnings = warningsOf(document, results, observations.withoutRegions());
+}
+
+Results planned(const session::Plan& plan)
+{
+    Results results;
+    results.level = plan.level;
+    results.marginMs = plan.marginMs;
+    results.plannedTrials = plan.trialsPerConfiguration;
+    return results;
+}
+
+} // namespace
+
+Results compute(const session::Document& document)
+{
+    const session::ConfigurationId baseline = document.settings.plan.baseline;
+    Results results = planned(document.settings.plan);
+    results.baseline = find(document, baseline) ? baseline : session::ConfigurationId{};
+    fill(results, document, inOrder(document.configurations));
+    return results;
+}
+
+Results pairOf(const session::Document& document, session::ConfigurationId first, session::ConfigurationId second)
+{
+    assert(find(document, first) && find(document, second) && first != second);
+    Results results = planned(document.settings.plan);
+    results.pair = true;
+    results.baseline = second;
+    fill(results, document, {find(document, first), find(document, second)});
     return results;
 }
 

@@ -67,6 +67,7 @@ struct ConfigurationResult {
 struct Results {
     double level = 0.95;
     int comparisons = 0;                    ///< that have an interval; all held together at `level`
+    bool pair = false;                      ///< of two configurations by themselves (pairOf()); `baseline` is the second
     session::ConfigurationId baseline;      ///< 0 while not chosen
     std::optional<double> marginMs;
     std::optional<int> plannedTrials;       ///< per configuration
@@ -78,11 +79,16 @@ struct Results {
 };
 
 /// Everything there is to say of a session, from nothing but the session. Quick enough to run after each edit.
-/// Error sources: those of each settled clock (relative, by identity), and one line time for each clock, which is
-/// unknown: between -T/height and +T/height, T the capture interval, times the rows from lamp to screen region. It enters
-/// means and differences; the range of a single trial is that of counting alone. None where the camera's readout says "global".
+/// Error sources, each by identity: those of each settled clock (relative); one line time for each clock that doesn't expose all
+/// rows at once, as far as it isn't known (see rolling_shutter.h); the scan-out of each display where delays are brought to a common
+/// height; the lamp's lead and the onset rule where they have a width. Delays hold the corrections (TrialOutcome::corrections).
 /// Phase is dropped for a capture whose refresh (known to half the last digit typed) and rate show 3 cycles of their beat.
 Results compute(const session::Document&);
+
+/// Any two configurations compared by themselves, first less second: results of these two alone, with the second as baseline and one
+/// comparison at `Plan::level`, which is none of those that are held together. All that takes Results takes these.
+/// Preconditions: both are in the document and differ.
+Results pairOf(const session::Document&, session::ConfigurationId first, session::ConfigurationId second);
 
 const ConfigurationResult* find(const Results&, session::ConfigurationId); ///< null when it isn't there
 const TrialOutcome* find(const Results&, session::TrialId);

@@ -1,4 +1,6 @@
 #include "core/report/results_json.h"
+#include "core/report/budget_table.h"
+#include "core/report/correction_words.h"
 #include "core/report/reading_agreement.h"
 #include "core/report/sentences.h"
 
@@ -34,29 +36,21 @@ QJsonValue interval(const std::optional<stats::Expanded>& expanded)
                        {"factor", number(expanded->factor)}};
 }
 
-QString kindName(stats::LineKind kind)
-{
-    switch (kind) {
-    case stats::LineKind::Scatter: return QStringLiteral("scatter");
-    case stats::LineKind::Runs: return QStringLiteral("runs");
-    case stats::LineKind::Phase: return QStringLiteral("phase");
-    case stats::LineKind::Clock: return QStringLiteral("clock");
-    case stats::LineKind::Rows: return QStringLiteral("rows");
-    case stats::LineKind::Lamp: return QStringLiteral("lamp");
-    case stats::LineKind::Onset: return QStringLiteral("onset");
-    case stats::LineKind::ScanOut: return QStringLiteral("scan-out");
-    }
-    assert(false);
-    return {};
-}
-
 QString basisName(stats::Basis basis) { return basis == stats::Basis::Runs ? QStringLiteral("runs") : QStringLiteral("trials"); }
 
-QJsonArray budget(const std::vector<stats::BudgetLine>& lines)
+QJsonArray budget(const std::vector<stats::BudgetLine>& lines, const std::optional<stats::Expanded>& interval)
 {
     QJsonArray array;
-    for (const stats::BudgetLine& line : lines)
-        array.append(QJsonObject{{"kind", kindName(line.kind)}, {"label", text(line.label)}, {"uMs", number(line.uMs)}, {"dof", number(line.dof)}});
+    for (const BudgetRow& row : budgetTable(lines, interval.value_or(stats::Expanded{})).rows)
+        array.append(QJsonObject{{"kind", row.kind},
+                                 {"label", text(row.cause)},
+                                 {"u", number(row.u)},
+                                 {"unit", row.unit},
+                                 {"weight", number(row.weight)},
+                                 {"weightUnit", row.weightUnit},
+                                 {"uMs", number(row.uMs)},
+                                 {"dof", number(row.dof)},
+                                 {"share", interval ? number(row.share) : QJsonValue()}});
     return array;
 }
 
@@ -95,7 +89,7 @@ QJsonValue comparison(const Results& results, const ConfigurationResult& result)
                        {"differenceMs", number(compared.differenceMs)},
                        {"interval", interval(compared.interval)},
                        {"equivalence", interval(compared.equivalence)},
-                       {"budget", budget(compared.lines)},
+                       {"budget", budget(compared.lines, compared.interval)},
                        {"smallestResolvableMs", number(compared.smallestResolvableMs)},
                        {"toResolve", needed(effort.toResolve)},
                        {"toShowSame", needed(effort.toShowSame)}};
@@ -187,7 +181,7 @@ QJsonObject configuration(const session::Document& document, const Results& resu
             {"meanMs", mean ? number(mean->estimateMs) : QJsonValue()},
             {"interval", mean ? interval(mean->interval) : QJsonValue()},
             {"basis", mean ? QJsonValue(basisName(mean->basis)) : QJsonValue()},
-            {"budget", mean ? budget(mean->lines) : QJsonArray()},
+            {"budget", mean ? budget(mean->lines, mean->interval) : QJsonArray()},
             {"runs", result.mean.runs > 0 ? QJsonValue(result.mean.runs) : QJsonValue()},
             {"captures", result.mean.captures},
             {"theseRunsOnly", result.mean.theseRunsOnly},
@@ -202,6 +196,46 @@ QJsonObject configuration(const session::Document& document, const Results& resu
             {"meanWithRejectsMs", number(result.meanWithRejectsMs)},
             {"checks", checks(result.checks)},
             {"comparison", comparison(results, result)}};
+}
+
+QJsonObject correction(const timing::Correction& each)
+{
+    return {{"addMs", number(each.add.count())}, {"halfWidthMs", number(each.halfWidth.count())}};
+}
+
+QJsonObject corrections(const Corrections& all)
+{
+    return {{"rows", correction(all.rows)}, {"scanOut", correction(all.scanOut)}, {"lampLead", correction(all.lampLead)}, {"onset", correction(all.onset)}};
+}
+
+QJsonValue readout(const session::Readout& each)
+{
+    switch (each.kind) {
+    case session::ReadoutKind::Unknown: return {};
+    case session::ReadoutKind::AllAtOnce: return QJsonObject{{"allRowsAtOnce", true}};
+    case session::ReadoutKind::LineTime: break;
+    }
+    const char* const directions[] = {"unknown", "first row first", "last row first"};
+    return QJsonObject{{"allRowsAtOnce", false},
+                       {"lineTimeMs", number(1000 * each.lineTimeSeconds)},
+                       {"uncertaintyMs", number(1000 * each.uncertaintySeconds)},
+                       {"direction", directions[static_cast<std::size_t>(each.direction)]},
+                       {"note", text(each.note)}};
+}
+
+/// What the session says of shifts that all delays share.
+QJsonObject sharedCorrections(const session::Document& document, const Results& results)
+{
+    const session::EventDefinition& event = document.settings.event;
+    QJsonArray words;
+    for (const std::string& sentence : correctionSentences(document, results))
+        words.append(text(sentence));
+    return {{"lampLeadMs", event.lampLeadMs},
+            {"lampLeadWidthMs", event.lampLeadWidthMs},
+            {"onsetWidthMs", event.onsetWidthMs},
+            {"commonHeight", number(event.commonHeight)},
+            {"scanOutTolerance", event.scanOutTolerance},
+            {"sentences", words}};
 }
 
 QJsonObject trial(const session::Document& document, const TrialOutcome& outcome)
@@ -222,6 +256,7 @@ QJsonObject trial(const session::Document& document, const TrialOutcome& outcome
             {"delayMs", ms(&timing::TrialDelay::delay)},
             {"earliestMs", ms(&timing::TrialDelay::earliest)},
             {"latestMs", ms(&timing::TrialDelay::latest)},
+            {"corrections", outcome.delay ? QJsonValue(corrections(outcome.corrections)) : QJsonValue()},
             {"state", QLatin1String(label(outcome.state))},
             {"sentence", text(outcome.sentence)},
             {"rejectReason", trial.reject ? QJsonValue(QLatin1String(session::label(trial.reject->reason))) : QJsonValue()},
@@ -250,6 +285,7 @@ QJsonObject clock(const session::Clock& each)
             {"state", stateName(stateOf(each))},
             {"captureRate", settled ? number(settled->rate.rate) : QJsonValue()},
             {"relativeUncertainty", settled ? number(settled->rate.relativeUncertainty) : QJsonValue()},
+            {"readout", readout(each.readout)},
             {"origin", settled ? QJsonValue(QLatin1String(timing::label(settled->rate.origin))) : QJsonValue()}};
 }
 
@@ -310,6 +346,8 @@ QByteArray resultsJson(const session::Document& document, const Results& results
                           {"title", text(document.settings.title)},
                           {"level", results.level},
                           {"comparisons", results.comparisons},
+                          {"pair", results.pair},
+                          {"corrections", sharedCorrections(document, results)},
                           {"baseline", nameOf(find(document, results.baseline))},
                           {"marginMs", number(results.marginMs)},
                           {"plannedTrials", results.plannedTrials ? QJsonValue(*results.plannedTrials) : QJsonValue()},

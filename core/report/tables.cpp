@@ -111,6 +111,13 @@ template <class Value> void optionalWhole(Csv& csv, const std::optional<Value>& 
         csv.empty();
 }
 
+void trialDelay(Csv& csv, const timing::TrialDelay& delay, const Corrections& corrections)
+{
+    csv.number(delay.delay.count()).number(delay.earliest.count()).number(delay.latest.count());
+    csv.number(corrections.rows.add.count()).number(corrections.scanOut.add.count()).number(corrections.lampLead.add.count());
+    csv.number(corrections.all().halfWidth.count());
+}
+
 void trialRow(Csv& csv, const session::Document& document, const TrialOutcome& outcome)
 {
     const session::Trial& trial = *find(document, outcome.trial);
@@ -123,9 +130,10 @@ void trialRow(Csv& csv, const session::Document& document, const TrialOutcome& o
     optionalWhole(csv, outcome.counted);
     optionalWhole(csv, outcome.missing);
     if (outcome.delay)
-        csv.number(outcome.delay->delay.count()).number(outcome.delay->earliest.count()).number(outcome.delay->latest.count());
+        trialDelay(csv, *outcome.delay, outcome.corrections);
     else
-        csv.empty().empty().empty();
+        for (int field = 0; field < 7; ++field)
+            csv.empty();
     csv.text(label(outcome.state)).text(outcome.sentence);
     csv.text(trial.reject ? session::label(trial.reject->reason) : "").text(trial.reject ? trial.reject->note : "");
     csv.yes(outcome.open).yes(outcome.doubtful).text(settledReader(trial)).whole(std::ssize(trial.readings));
@@ -147,7 +155,8 @@ std::string trialsCsv(const session::Document& document, const Results& results)
 {
     Csv csv;
     for (const char* name : {"trial", "configuration", "run", "capture", "press frame", "response frame", "counted (camera frames)",
-                             "missing (camera frames)", "delay (ms)", "earliest (ms)", "latest (ms)", "state", "why it doesn't count", "reject reason",
+                             "missing (camera frames)", "delay (ms)", "earliest (ms)", "latest (ms)", "added for rows (ms)",
+                             "added for scan-out (ms)", "added for the lamp's lead (ms)", "half-width of what was added (ms)", "state", "why it doesn't count", "reject reason",
                              "reject note", "open", "doubtful", "reader", "readings", "note", "SHA-256 of the capture"})
         csv.text(name);
     csv.endRow();

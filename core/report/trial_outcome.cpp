@@ -72,13 +72,14 @@ const char* label(TrialState state)
     return "";
 }
 
-TrialOutcome outcomeInCapture(const session::Trial& trial, const session::Capture& capture, const CaptureClock& clock)
+TrialOutcome outcomeInCapture(const session::Document& document, const session::Trial& trial, const session::Capture& capture, const CaptureClock& clock)
 {
     TrialOutcome outcome;
     outcome.trial = trial.id;
     outcome.capture = trial.capture;
     outcome.configuration = trial.configuration;
     outcome.run = trial.run;
+    outcome.clock = clock.clock ? clock.clock->id : session::ClockId{};
     outcome.open = session::isOpen(trial);
     const session::Reading* reading = session::countingReading(trial);
     std::string noDelay = clock.problem;
@@ -86,7 +87,8 @@ TrialOutcome outcomeInCapture(const session::Trial& trial, const session::Captur
         outcome.reading = reading->id;
         fillMarks(outcome, *reading, capture);
         if (outcome.press && outcome.response && clock.time) {
-            const auto result = timing::trialDelay(*clock.time, *outcome.press, *outcome.response);
+            outcome.corrections = correctionsOf(document, capture, trial, clock);
+            const auto result = timing::trialDelay(*clock.time, *outcome.press, *outcome.response, outcome.corrections.all());
             const auto* delay = std::get_if<timing::TrialDelay>(&result);
             if (delay && isTime(*delay))
                 outcome.delay = *delay;
@@ -121,7 +123,7 @@ TrialOutcome trialOutcome(const session::Document& document, const session::Tria
 {
     const session::Capture* capture = session::find(document, trial.capture);
     assert(capture);
-    return outcomeInCapture(trial, *capture, captureClock(document, *capture));
+    return outcomeInCapture(document, trial, *capture, captureClock(document, *capture));
 }
 
 } // namespace report

@@ -1,4 +1,5 @@
 #pragma once
+#include "core/report/corrections.h"
 #include "core/session/document.h"
 #include "core/timing/delay.h"
 #include <optional>
@@ -24,6 +25,7 @@ struct TrialOutcome {
     session::CaptureId capture;
     session::ConfigurationId configuration; ///< 0 is none
     session::RunId run;                     ///< 0 is none
+    session::ClockId clock;                 ///< what its press is read with; 0 is none
     session::ReadingId reading;             ///< the one that counts; 0 is none
     TrialState state = TrialState::NotRead;
     std::string sentence;                   ///< why it doesn't count; empty where it does
@@ -35,6 +37,7 @@ struct TrialOutcome {
     std::optional<timing::FrameCount> counted, missing;
     /// Wherever both marks and a settled clock give one, whether the trial counts or not.
     std::optional<timing::TrialDelay> delay;
+    Corrections corrections;                ///< what `delay` holds beyond the count
 };
 
 /// One trial by itself, as in the results. Precondition: the trial is in the document.

@@ -22,6 +22,9 @@ std::string upperFirst(std::string words)
     return words;
 }
 
+/// "the baseline", or in a pair the other one's name.
+std::string otherSide(const Results& results, const ConfigurationResult& other) { return results.pair ? other.name : std::string("the baseline"); }
+
 std::string intervalSentence(const Results& results, const ConfigurationResult& result, const Figure& figure)
 {
     const stats::Expanded& interval = *result.comparison->interval;
@@ -100,7 +103,7 @@ std::string verdictWords(const Results& results, const ConfigurationResult& resu
     const stats::Comparison& comparison = *result.comparison;
     const std::optional<Figure> figure = differenceFigure(results, result);
     switch (comparison.verdict) {
-    case stats::Verdict::NoBaseline: return "Baseline has no mean";
+    case stats::Verdict::NoBaseline: return results.pair ? find(results, results.baseline)->name + " has no mean" : "Baseline has no mean";
     case stats::Verdict::TooFewTrials: return "Too few trials";
     case stats::Verdict::Longer: return "Longer by " + size(comparison, *figure) + " ms";
     case stats::Verdict::Shorter: return "Shorter by " + size(comparison, *figure) + " ms";
@@ -120,16 +123,20 @@ std::vector<std::string> verdictExplanation(const Results& results, const Config
     if (result.baseline || !baseline)
         return sentences;
     const stats::Comparison& comparison = *result.comparison;
+    const std::string other = otherSide(results, *baseline);
     if (comparison.interval) {
         sentences.push_back(intervalSentence(results, result, *differenceFigure(results, result)));
         sentences.push_back(verdictSentence(results, comparison));
         addEffort(sentences, results, comparison);
+        if (results.pair)
+            sentences.push_back("This pair is compared by itself at " + percent(comparison.interval->level)
+                                + ": it is none of the comparisons with the baseline that hold together. Of many pairs looked at, some differ by chance.");
     } else {
         sentences.push_back("A verdict needs at least " + std::to_string(trialsForVerdict) + " trials on either side; there are "
-                            + std::to_string(result.n) + " here and " + std::to_string(baseline->n) + " of the baseline.");
+                            + std::to_string(result.n) + " here and " + std::to_string(baseline->n) + " of " + other + ".");
     }
     if (comparison.interim)
-        sentences.push_back("Interim: " + std::to_string(result.n) + " here and " + std::to_string(baseline->n) + " of the baseline of "
+        sentences.push_back("Interim: " + std::to_string(result.n) + " here and " + std::to_string(baseline->n) + " of " + other + " of "
                             + std::to_string(*results.plannedTrials) + " planned trials each.");
     if (comparison.interval && (result.mean.theseRunsOnly || baseline->mean.theseRunsOnly))
         sentences.push_back("These runs only: with fewer than 4 runs nothing is said of set-ups not tried.");

@@ -94,6 +94,26 @@ void warnOfTrials(Sentences& warnings, const session::Document& document, const 
                                + plain(*limit) + " ms for a reaction; it counts until it is marked “no reaction”.");
 }
 
+/// A height chosen for all that one configuration can't be brought to makes comparisons with it mislead.
+void warnOfScanOut(Sentences& warnings, const session::Document& document, const Results& results)
+{
+    const session::EventDefinition& event = document.settings.event;
+    if (!event.commonHeight)
+        return;
+    for (const ConfigurationResult& result : results.configurations) {
+        const session::Configuration& configuration = *find(document, result.configuration);
+        if (result.n == 0)
+            continue;
+        if (!configuration.reactionHeight || !configuration.refreshHz)
+            warnings.push_back(session::quoted(result.name) + " isn't brought to the common height: its "
+                               + (configuration.refreshHz ? "reaction height" : configuration.reactionHeight ? "measured refresh" : "reaction height and measured refresh")
+                               + " isn't known. Comparisons with it mix heights.");
+        else if (configuration.texts.contains("vrrRange") && event.scanOutTolerance <= session::usualScanOutTolerance)
+            warnings.push_back(session::quoted(result.name) + " has a variable refresh: its display may draw quicker than its refresh says, so that " + plain(100 * event.scanOutTolerance)
+                               + " % is too small a tolerance of the scan-out correction unless the refresh given is the display's highest.");
+    }
+}
+
 /// Rejects that fall on one configuration may take its slow trials out, or leave them in where others lose theirs.
 void warnOfRejects(Sentences& warnings, const Results& results)
 {
@@ -144,10 +164,11 @@ std::vector<std::string> warningsOf(const session::Document& document, const Res
     warnOfTrials(warnings, document, results);
     warnOfSamples(warnings, results);
     warnOfRejects(warnings, results);
+    warnOfScanOut(warnings, document, results);
     warnOfCaptures(warnings, document, results);
     if (withoutRegions > 0)
         warnings.push_back(counted(withoutRegions, "trial counts", "trials count")
-                           + " without a lamp or screen region, so the uncertainty leaves out rolling shutter there.");
+                           + " without a lamp or screen region, so rolling shutter is neither corrected nor in the uncertainty there.");
     return warnings;
 }
 

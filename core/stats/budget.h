@@ -13,7 +13,7 @@ enum class LineKind { Scatter, Runs, Phase, Clock, Rows, Lamp, Onset, ScanOut };
 struct ErrorSource {
     int key = 0;
     std::string label;
-    double u = 0;            ///< standard uncertainty, >= 0; relative for a clock, ms for an offset
+    double u = 0;            ///< standard uncertainty, >= 0; relative for a clock and scan-out, ms a row for rows, else ms
     double dof = endlessDof; ///< > 0; endless where the limits are stated rather than estimated
     LineKind kind = LineKind::Clock;
 };
@@ -24,7 +24,7 @@ ErrorSource rectangularSource(int key, std::string label, double fullWidthMs, Li
 /// How far one delay moves with a source's error.
 struct ErrorShare {
     int source = 0;         ///< ErrorSource::key
-    double sensitivityMs = 0; ///< ms per unit of error, signed: the delay itself for a clock, 1 for a shared offset in ms
+    double sensitivityMs = 0; ///< ms per unit of error, signed: the time counted for a clock, rows for a line time, 1 for an offset in ms
 };
 
 /// One trial that counts.
@@ -38,12 +38,14 @@ struct Observation {
     std::vector<ErrorShare> errors;
 };
 
-/// One line of a budget: a standard uncertainty of the result.
+/// One line of a budget: a standard uncertainty of the result, uMs = |weight| * u.
 struct BudgetLine {
     LineKind kind = LineKind::Scatter;
     std::string label;
     double uMs = 0;
     double dof = endlessDof; ///< 0 where one value shows no scatter
+    double weight = 1;       ///< signed: ms of the result for a unit of the cause
+    double u = uMs;          ///< of the cause: relative for a clock and scan-out, ms a row for rows, else ms
 };
 
 /// Lines in root sum of squares, with degrees of freedom by Welch and Satterthwaite (JCGM 100:2008, G.4.1).

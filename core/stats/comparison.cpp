@@ -15,9 +15,10 @@ constexpr int fewestForVerdict = 5;
 constexpr double power = 0.8;
 constexpr int mostUnits = 1'000'000; // trials or runs; beyond it "needed" means nothing to anyone
 
-BudgetLine named(BudgetLine line, const char* side)
+BudgetLine named(BudgetLine line, const std::string& side, double sign)
 {
-    line.label = std::string(side) + ": " + line.label;
+    line.label = side + ": " + line.label;
+    line.weight *= sign;
     return line;
 }
 
@@ -32,13 +33,13 @@ std::vector<BudgetLine> sharedLines(const MeanParts& configuration, const MeanPa
 }
 
 std::vector<BudgetLine> differenceLines(const MeanParts& configuration, const MeanParts& baseline,
-                                        std::span<const ErrorSource> sources)
+                                        std::span<const ErrorSource> sources, const ComparisonPlan& plan)
 {
-    std::vector<BudgetLine> lines{named(configuration.scatter, "configuration"), named(baseline.scatter, "baseline")};
+    std::vector<BudgetLine> lines{named(configuration.scatter, plan.configuration, 1), named(baseline.scatter, plan.baseline, -1)};
     if (configuration.phase)
-        lines.push_back(named(*configuration.phase, "configuration"));
+        lines.push_back(named(*configuration.phase, plan.configuration, 1));
     if (baseline.phase)
-        lines.push_back(named(*baseline.phase, "baseline"));
+        lines.push_back(named(*baseline.phase, plan.baseline, -1));
     const std::vector<BudgetLine> shared = sharedLines(configuration, baseline, sources);
     lines.insert(lines.end(), shared.begin(), shared.end());
     return lines;
@@ -153,7 +154,7 @@ Comparison compare(std::span<const Observation> configuration, std::span<const O
     Combined combined;
     for (const MeanParts& mine : here)
         for (const MeanParts& base : there) {
-            std::vector<BudgetLine> lines = differenceLines(mine, base, sources);
+            std::vector<BudgetLine> lines = differenceLines(mine, base, sources, plan);
             const Combined candidate = combine(lines);
             const Expanded interval = expand(mine.estimateMs - base.estimateMs, candidate, 1 - share);
             if (result.interval && interval.halfWidthMs <= result.interval->halfWidthMs)

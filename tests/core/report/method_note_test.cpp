@@ -26,7 +26,7 @@ TEST_CASE("the method note says how the figures came about", "[report]")
     CHECK_THAT(text, Contains("Read by R. One (19 trials).\n"));
     CHECK_THAT(text, Contains("No trial was read a second time.\n"));
     CHECK_THAT(text, Contains("2 comparisons, each with a 97.5 % interval, so that all hold together at 95 %.\n"));
-    CHECK_THAT(text, Contains("Corrections: none."));
+    CHECK_THAT(text, Contains("Corrections:\n  Rolling shutter of Fast camera: none, all rows are exposed at once.\n"));
     CHECK_THAT(text, Contains("radio.mp4: 1000 camera frames, 3 missing, SHA-256 cccccccc"));
     CHECK_THAT(text, Catch::EndsWith("Made with Tallyframe 1.2.3.\n"));
     CHECK(note(s.document) == text);

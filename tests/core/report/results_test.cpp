@@ -126,7 +126,7 @@ TEST_CASE("rows of lamp and screen enter the mean once for each clock and cancel
 {
     small::Session s = small::session();
     session::Clock fast = *find(s.document, s.fast);
-    fast.camera.clear(); // nothing said of the readout
+    fast.readout = {}; // nothing known
     small::put(s.document, fast);
     const Results results = compute(s.document);
 

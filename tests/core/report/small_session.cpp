@@ -42,7 +42,7 @@ ClockId Builder::clock(const std::string& name, double rate, const std::vector<E
     Clock made;
     made.id = ClockId{next()};
     made.name = name;
-    made.camera = {{"readout", "global shutter"}};
+    made.readout.kind = ReadoutKind::AllAtOnce;
     double square = 0;
     for (const ErrorSourceId source : sources)
         square += std::pow(find(document, source)->relativeUncertainty, 2);
