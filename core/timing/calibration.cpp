@@ -40,6 +40,7 @@ Calibration calibrate(Calibration found, const std::vector<LampEdge>& kept, cons
     FitOptions options;
     options.gaps = gaps;
     options.framesPerPicture = found.repeats.framesPerPicture();
+    options.allPicturesAdd = found.repeats.verdict == Verdict::AllAdd;
     options.blended = found.repeats.verdict == Verdict::Blended;
     options.otherEvidence = others;
     found.fit = fitReference(kept, lamp, options);

@@ -17,7 +17,10 @@ constexpr std::size_t fewestForCheck = 5;    ///< edges; with fewer any line fit
 constexpr std::size_t mostEdges = 20'000;    ///< beyond them more edges add nothing but waiting
 constexpr double mostUnplaced = 0.2;         ///< share of edges that aren't at a whole flash
 constexpr double clearPlace = 0.3;           ///< of a flash that an edge may lie off, beside the frames' own 1
-constexpr double tightenedByChance = 3;    ///< as much wider when one unnoticed fault is allowed for: one may have been
+constexpr double tellingWidening = 2;      ///< an allowance for a hidden fault that widens the range by more is told
+constexpr double furtherLosses = 4;       ///< frames that may have been lost unnoticed beside those that show
+constexpr double fewestForRoughness = 12;  ///< edges
+constexpr double roughest = 0.37;          ///< frames: uniform rounding leaves 0.29, and no more than 0.33 by chance among some thousand films
 constexpr double factorReach = 0.04;         ///< a ratio so near a simple one is taken for it
 
 std::string number(double value, const char* format = "%.6g")
@@ -190,6 +193,14 @@ int coarseModulus(const std::vector<EdgeBar>& bars)
     return 1;
 }
 
+void remarkCoarse(ReferenceFit& fit, int modulus, bool lampMayDoIt)
+{
+    const std::string all = "All edges fall on every " + std::to_string(modulus) + ". camera frame";
+    remark(fit, FitRemark::Kind::CoarseFrames, std::nullopt, modulus,
+           lampMayDoIt ? all + ", as the lamp's own rhythm may have it; but if the pictures between only repeat others, it looks the same, and the uncertainty allows for that."
+                       : all + ": the pictures between add nothing, so this mode may really capture at 1/" + std::to_string(modulus) + " of the rate.");
+}
+
 /// A lost frame among edges at equal distances would make one distance shorter.
 bool stepsAreEqual(const std::vector<EdgeBar>& bars)
 {
@@ -211,11 +222,27 @@ bool stepsAreEqual(const std::vector<EdgeBar>& bars)
     return true;
 }
 
-std::vector<EdgeBar> widened(std::vector<EdgeBar> bars, double by)
+std::vector<EdgeBar> widened(std::vector<EdgeBar> bars, double early, double late)
 {
-    for (EdgeBar& bar : bars)
-        bar.low -= by;
+    for (EdgeBar& bar : bars) {
+        bar.low -= early;
+        bar.high += late;
+    }
     return bars;
+}
+
+/// Standard deviation of places off the line, in frames; bars across a known gap say nothing. 0 where there are too few.
+double roughness(const ReferenceFit& fit, const std::vector<EdgeBar>& bars, double frames)
+{
+    double squares = 0, count = 0;
+    for (const EdgeBar& bar : bars) {
+        const FittedEdge& edge = fit.edges[bar.edge];
+        if (bar.high - bar.low > frames + edge.edge.early + edge.edge.late + 0.5)
+            continue;
+        squares += edge.residual * edge.residual;
+        ++count;
+    }
+    return count >= fewestForRoughness ? std::sqrt(squares / count) : 0;
 }
 
 void remarkDither(ReferenceFit& fit, const ReferenceLamp& lamp, std::int64_t flashes)
@@ -276,11 +303,37 @@ void useLine(ReferenceFit& fit, const ReferenceLamp& lamp, const std::vector<Edg
         fit.leastSquares = ReferenceFit::LeastSquares{line->slope * lamp.frequency, line->slopeUncertainty * lamp.frequency, line->residualSd};
 }
 
+/// Slopes with so many frames more lost or added than show. Where the edges spread slowly over the frame, they leave no trace.
+SlopeRange allowingFor(double frames, const SlopeRange& slopes, const std::vector<EdgeBar>& bars)
+{
+    const double doubt = frames / bars.back().n;
+    const bool hides = dithersSlowly((slopes.lowest + slopes.highest) / 2, doubt);
+    return hides ? SlopeRange{slopes.lowest - doubt, slopes.highest + doubt} : slopes;
+}
+
+/// Frames were lost or added: more may have been, unseen.
+void allowForMore(ReferenceFit& fit, const ReferenceLamp& lamp, Repair& repair)
+{
+    double off = furtherLosses;
+    for (const Repair::Break& found : repair.breaks)
+        off += std::abs(found.by);
+    const SlopeRange wider = allowingFor(off, repair.slopes, repair.bars);
+    if (wider.width() == repair.slopes.width())
+        return;
+    std::string sentence = "Frames were lost or added, and the edges spread too slowly over the frame to show how many and where: the uncertainty allows for "
+        + counted(static_cast<std::int64_t>(off), "frame");
+    const double framesAFlash = (wider.lowest + wider.highest) / 2;
+    if (const auto better = betterFrequency(framesAFlash * lamp.frequency, lamp.frequency, 40))
+        sentence += "; film again at " + number(*better) + " Hz";
+    remark(fit, FitRemark::Kind::HiddenLoss, std::nullopt, static_cast<std::int64_t>(off), sentence + ".");
+    repair.slopes = wider;
+}
+
 /// Why no line passes all bars, and what is left when that is undone; empty with `refused` when nothing explains it.
 std::optional<Repair> explained(ReferenceFit& fit, const ReferenceLamp& lamp, const std::vector<EdgeBar>& bars, const Passage& passed)
 {
     const auto edgeOf = [&](const EdgeBar& bar) -> const LampEdge& { return fit.edges[bar.edge].edge; };
-    const Repair repair = repaired(bars);
+    Repair repair = repaired(bars);
     const auto line = leastSquares(bars);
     const auto straight = repair.complete ? leastSquares(repair.bars) : std::nullopt;
     const Bend bend = line ? bent(bars, *line) : Bend{};
@@ -301,32 +354,13 @@ std::optional<Repair> explained(ReferenceFit& fit, const ReferenceLamp& lamp, co
             + " and neither lost frames nor wrong edges explain it; check the edges there.";
         return std::nullopt;
     }
-    const double framesAFlash = (repair.slopes.lowest + repair.slopes.highest) / 2;
-    double off = 0;
-    for (const Repair::Break& found : repair.breaks)
-        off += std::abs(found.by);
-    const double doubt = off / static_cast<double>(fit.edges[bars.back().edge].flash + 1);
-    if (dithersSlowly(framesAFlash, doubt)) {
-        useLine(fit, lamp, repair.bars);
-        std::string sentence = "Frames were lost or added, and the edges spread too slowly over the frame to show how many and where";
-        if (const auto better = betterFrequency(framesAFlash * lamp.frequency, lamp.frequency, 40))
-            sentence += "; film again at " + number(*better) + " Hz";
-        fit.refused = sentence + ".";
-        return std::nullopt;
-    }
+    if (!repair.breaks.empty())
+        allowForMore(fit, lamp, repair);
     for (const Repair::Break& found : repair.breaks)
         remarkBreak(fit, found);
     for (const EdgeBar& wrong : repair.wrong)
         remarkWrong(fit, edgeOf(wrong));
     return repair;
-}
-
-/// Whether least squares lands where the bounds do. A fault near an end squeezes the bounds away from it.
-bool meets(const SlopeRange& slopes, const ReferenceFit::LeastSquares& line, const ReferenceLamp& lamp)
-{
-    const double centre = (slopes.lowest + slopes.highest) / 2 * lamp.frequency;
-    const double halfWidth = slopes.width() / 2 * lamp.frequency;
-    return std::abs(line.rate - centre) <= halfWidth + line.standardUncertainty;
 }
 
 } // namespace
@@ -381,20 +415,19 @@ ReferenceFit fitReference(const std::vector<LampEdge>& edges, const ReferenceLam
 
     std::vector<EdgeBar> bars = flashes.bars();
     Passage passed = passage(bars);
-    if (!passed.isWhole(bars) && bars.size() >= 2 * fewestForCheck) {
+    if (bars.size() >= 2 * fewestForCheck && options.framesPerPicture == 1 && !options.allPicturesAdd)
         if (const int modulus = coarseModulus(bars); modulus > 1) {
-            const std::vector<EdgeBar> wide = widened(bars, modulus - 1);
+            // Blends of neighbours show a change a frame early, too.
+            const std::vector<EdgeBar> wide = widened(bars, modulus - 1, modulus % 2 == 0 ? 1 : 0);
             if (const Passage again = passage(wide); again.isWhole(wide)) {
+                remarkCoarse(fit, modulus, passed.isWhole(bars));
                 bars = wide;
                 passed = again;
-                remark(fit, FitRemark::Kind::CoarseFrames, std::nullopt, modulus,
-                       "All edges fall on every " + std::to_string(modulus) + ". frame: the pictures between add nothing, so this mode may really capture at "
-                           + "1/" + std::to_string(modulus) + " of the rate.");
             }
         }
-    }
     SlopeRange slopes = passed.slopes;
-    if (!passed.isWhole(bars)) {
+    const bool repaired = !passed.isWhole(bars);
+    if (repaired) {
         const auto repair = explained(fit, lamp, bars, passed);
         if (!repair)
             return fit;
@@ -406,17 +439,29 @@ ReferenceFit fitReference(const std::vector<LampEdge>& edges, const ReferenceLam
         return fit;
     }
     useLine(fit, lamp, bars);
+    const bool coarse = fit.has(FitRemark::Kind::CoarseFrames);
+    if (const double rough = roughness(fit, bars, options.framesPerPicture); !coarse && rough > roughest * options.framesPerPicture) {
+        const std::string strays = "The edges stray " + number(rough, "%.2f") + " camera frames from an even rhythm, where whole frames make it 0.29";
+        const std::vector<EdgeBar> wide = widened(bars, 1, 1);
+        const Passage again = passage(wide);
+        if (repaired || rough > 2 * roughest * options.framesPerPicture || !again.isWhole(wide)) {
+            fit.refused = strays + "; frames may be blends or repeats of others, so look at the pictures around the edges and film at another lamp frequency.";
+            return fit;
+        }
+        remark(fit, FitRemark::Kind::Rough, std::nullopt, 0, strays + ": frames may be blends of others or lost, and the uncertainty allows for one frame either way.");
+        bars = wide;
+        slopes = allowingFor(furtherLosses, again.slopes, wide);
+    }
     if (bars.size() < fewestForCheck) {
         remark(fit, FitRemark::Kind::FewEdges, std::nullopt, static_cast<std::int64_t>(bars.size()),
                "With " + std::to_string(bars.size()) + " edges a lost frame or a wrong edge can't be seen; film more flashes.");
     } else {
-        const SlopeRange wider = widenedByOneFault(bars, slopes);
-        const bool hidden = wider.width() > tightenedByChance * slopes.width() && !meets(slopes, *fit.leastSquares, lamp);
-        if (hidden)
+        // Equal steps show that none was lost between them. Else one fault is always allowed for: it costs a few per cent where phases dither.
+        const SlopeRange wider = stepsAreEqual(bars) ? slopes : widenedByOneFault(bars, slopes);
+        if (wider.width() > tellingWidening * slopes.width() && !fit.has(FitRemark::Kind::HiddenLoss))
             remark(fit, FitRemark::Kind::HiddenLoss, std::nullopt, 1,
                    "One lost or repeated frame would go unnoticed among these edges; the uncertainty allows for it.");
-        if (hidden || (dithersSlowly((wider.lowest + wider.highest) / 2) && !stepsAreEqual(bars)))
-            slopes = wider;
+        slopes = wider;
     }
     setRate(fit, lamp, slopes);
     std::int64_t most = 0;

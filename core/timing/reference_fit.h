@@ -24,6 +24,7 @@ struct FitRemark {
         Factor,       ///< the rate is a multiple or a fraction of what the file or the analyst says: a wrong harmonic
         NoDither,     ///< the lamp's frequency is near a simple fraction of the rate
         CoarseFrames, ///< edges fall on every `count`-th frame only
+        Rough,        ///< edges stray from the line by more than whole frames make them
         HiddenLoss,   ///< a lost frame may go unnoticed; allowed for in the uncertainty
         FewEdges,     ///< too few to show a lost frame
     };
@@ -71,6 +72,7 @@ struct FitOptions {
     int framesPerPicture = 1;             ///< >= 1; of so many frames only the first adds something (picture_repeats.h)
     bool blended = false;                 ///< the others are blends of their neighbours, so that a change shows early as well
     std::vector<RateEvidence> otherEvidence; ///< only to tell a wrong harmonic by
+    bool allPicturesAdd = false;          ///< movement elsewhere in the picture shows that every frame is one of its own
 };
 
 /// `edges` ascending, as confirmed. Preconditions: frequency > 0 and finite, 0 <= tolerance < 1.
