@@ -2,22 +2,38 @@
 #include "app/commands.h"
 #include "core/error.h"
 #include "core/report/run_sheet.h"
+#include "core/session/limits.h"
 #include "core/session/open_session.h"
 
+#include <optional>
 #include <random>
 
 namespace app {
 namespace {
 
-std::uint64_t seedFrom(const Arguments& given)
+std::optional<std::int64_t> seedFrom(const Arguments& given)
 {
     if (!given.has(QStringLiteral("seed")))
-        return std::random_device()(); // printed on the sheet, so that it can be had again
+        return std::nullopt;
     bool isNumber = false;
-    const std::uint64_t seed = given.value(QStringLiteral("seed")).toULongLong(&isNumber);
-    if (!isNumber)
-        throw UsageError("--seed takes a whole number from 0, \"" + given.value(QStringLiteral("seed")).toStdString() + "\" isn't one");
+    const qint64 seed = given.value(QStringLiteral("seed")).toLongLong(&isNumber);
+    if (!isNumber || seed < 0 || seed > session::limits::number)
+        throw UsageError("--seed takes a whole number from 0 to " + std::to_string(session::limits::number) + ", \"" + given.value(QStringLiteral("seed")).toStdString()
+                         + "\" isn't one");
     return seed;
+}
+
+/// The sheet that the session has, unless a seed asks for another order.
+session::RunSheet sheetOf(const session::Document& document, std::optional<std::int64_t> seed)
+{
+    const auto& kept = document.settings.runSheet;
+    if (kept && (!seed || *seed == kept->seed))
+        return *kept;
+    if (const std::string problem = report::runSheetProblem(document); !problem.empty())
+        throw core::Error(core::ErrorKind::AtOdds, problem);
+    if (kept)
+        printProblem("the session's own run sheet has seed " + std::to_string(kept->seed) + "; this is another order.");
+    return report::drawRunSheet(document, seed ? *seed : std::int64_t{std::random_device()()}); // printed, so that it can be had again
 }
 
 } // namespace
@@ -25,13 +41,11 @@ std::uint64_t seedFrom(const Arguments& given)
 int runSheet(const QStringList& arguments)
 {
     const Arguments given(arguments, {QStringLiteral("csv")}, {QStringLiteral("seed")});
-    const std::uint64_t seed = seedFrom(given);
+    const auto seed = seedFrom(given);
     const session::ReadSession read = session::readSession(given.onlyOperand(QStringLiteral("session")).toStdString());
     for (const std::string& report : read.reports)
         printProblem(report);
-    if (const std::string problem = report::runSheetProblem(read.document); !problem.empty())
-        throw core::Error(core::ErrorKind::AtOdds, problem);
-    const report::RunSheet sheet = report::runSheet(read.document, seed);
+    const session::RunSheet sheet = sheetOf(read.document, seed);
     std::string text = given.has(QStringLiteral("csv")) ? report::runSheetCsv(read.document, sheet) : report::runSheetText(read.document, sheet);
     text.pop_back(); // its own line feed, which printing adds
     printLine(QString::fromStdString(text));

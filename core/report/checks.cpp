@@ -2,6 +2,7 @@
 #include "core/stats/spread.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
 
@@ -74,9 +75,29 @@ std::optional<stats::Trend> trendOverRuns(const Counting& counting)
     return stats::trend(rankable(means));
 }
 
-/// Where a run starts: the place of its first trial among all of the session's.
-std::optional<stats::BlockDifferences> blocks(const Counting& configuration, const Counting& baseline, double level)
+/// By the blocks of the run sheet that hold runs of both; runs that stand on no line are left out.
+std::optional<stats::BlockDifferences> sheetBlocks(const session::RunSheet& sheet, const Counting& configuration, const Counting& baseline, double level)
 {
+    std::map<int, std::array<std::vector<double>, 2>> means;
+    for (const bool ofBaseline : {false, true})
+        for (const Run& run : runsOf(ofBaseline ? baseline : configuration)) {
+            const auto line = std::ranges::find(sheet.lines, run.id, &session::SheetLine::run);
+            if (line != sheet.lines.end())
+                means[line->block][ofBaseline].push_back(stats::mean(run.delaysMs));
+        }
+    std::vector<double> differences;
+    for (const auto& [block, sides] : means)
+        if (!sides[0].empty() && !sides[1].empty())
+            differences.push_back(stats::mean(sides[0]) - stats::mean(sides[1]));
+    return stats::meanOfBlocks(std::move(differences), level);
+}
+
+/// By the order on the sheet, else by where a run starts: the place of its first trial among all of the session's.
+std::optional<stats::BlockDifferences> blocks(const session::Document& document, const Counting& configuration, const Counting& baseline, double level)
+{
+    if (document.settings.runSheet)
+        if (auto found = sheetBlocks(*document.settings.runSheet, configuration, baseline, level))
+            return found;
     std::map<const TrialOutcome*, stats::RunMean> inOrder; // outcomes stand in one vector, in order
     for (const Counting* side : {&configuration, &baseline}) {
         const std::vector<Run> runs = runsOf(*side);
@@ -130,7 +151,7 @@ void addChecks(const session::Document& document, Results& results)
         const double level = result.comparison->interval->level;
         if (result.delaysMs.size() * baseline->delaysMs.size() <= mostPairs)
             result.checks.ranks = stats::rankCheck(rankable(result.delaysMs), rankable(baseline->delaysMs), level);
-        result.checks.blocks = blocks(own, counting.at(results.baseline), level);
+        result.checks.blocks = blocks(document, own, counting.at(results.baseline), level);
     }
 }
 

@@ -36,6 +36,9 @@ struct ReadingAgreement {
 
 ReadingAgreement readingAgreement(const session::Document&, const Results&);
 
+/// Three rows for each pair of readers (count, press, response), in camera frames, second less first; RFC 4180, full precision.
+std::string agreementCsv(const ReadingAgreement&);
+
 /// The same in sentences: how many were read again, each pair of readers, reading against the scatter of trials, what to settle.
 std::vector<std::string> agreementSentences(const session::Document&, const Results&);
 

@@ -18,6 +18,9 @@ struct BlockDifferences {
     Expanded mean;                     ///< t on blocks - 1 degrees of freedom; only what differs from block to block
 };
 
+/// Of differences that are known block by block. Empty for fewer than 2.
+std::optional<BlockDifferences> meanOfBlocks(std::vector<double> differencesMs, double level);
+
 /// Runs in the order they were taken. Empty unless they fall into at least 2 pairs of neighbours with one of each.
 /// 0 < level < 1. Shown as a check: errors that all runs share aren't in it.
 std::optional<BlockDifferences> blockDifferences(std::span<const RunMean> inOrder, double level);
