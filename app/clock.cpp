@@ -7,6 +7,7 @@
 #include <QJsonArray>
 #include <QJsonDocument>
 #include <QJsonObject>
+#include <algorithm>
 #include <cmath>
 
 namespace app {
@@ -115,6 +116,9 @@ void printText(const QString& path, const timing::Calibration& found, const timi
 
 int clock(const QStringList& arguments)
 {
+    const auto asksForBands = [](const QString& argument) { return argument == QLatin1String("--bands") || argument.startsWith(QLatin1String("--bands=")); };
+    if (std::any_of(arguments.begin(), arguments.end(), asksForBands))
+        return lineTime(arguments);
     const Arguments given(arguments, {QStringLiteral("json")},
                           {QStringLiteral("lamp-frequency"), QStringLiteral("lamp-tolerance"), QStringLiteral("region")});
     const QString path = given.onlyOperand(QStringLiteral("file"));

@@ -23,6 +23,7 @@ public:
 /// `arguments` are those after the command's name. Throw UsageError, core::Error.
 int inspect(const QStringList& arguments);
 int clock(const QStringList& arguments);
+int lineTime(const QStringList& arguments);    ///< clock with --bands
 int stills(const QStringList& arguments);
 int results(const QStringList& arguments);
 int runSheet(const QStringList& arguments);

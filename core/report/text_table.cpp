@@ -1,3 +1,4 @@
+#include "core/report/correction_words.h"
 #include "core/report/figures.h"
 #include "core/report/reading_agreement.h"
 #include "core/report/sentences.h"
@@ -81,9 +82,19 @@ std::string resultsText(const session::Document& document, const Results& result
             text += " Margin " + plain(*results.marginMs) + " ms.";
         text += '\n';
     }
+    if (results.pair) {
+        text += '\n';
+        for (const std::string& sentence : verdictExplanation(results, results.configurations.front()))
+            text += sentence + '\n';
+    }
     for (const ConfigurationResult& result : results.configurations)
         if (result.noReaction + result.clockNotSettled + result.notRead + result.noDelay > 0)
             text += result.name + ": " + countsLine(result) + ".\n";
+    if (std::ranges::any_of(results.configurations, [](const ConfigurationResult& result) { return result.n > 0; })) {
+        text += "\nCorrections:\n";
+        for (const std::string& sentence : correctionSentences(document, results))
+            text += "  " + sentence + '\n';
+    }
     for (const ConfigurationResult& result : results.configurations)
         if (result.n > 0) {
             text += "\nChecks of " + result.name + ", none of which decides:\n";

@@ -95,7 +95,7 @@ void addEffort(std::vector<std::string>& sentences, const Results& results, cons
 std::string verdictWords(const Results& results, const ConfigurationResult& result)
 {
     if (result.baseline)
-        return "Baseline";
+        return results.pair ? "The other of the pair" : "Baseline";
     if (!results.baseline)
         return "No baseline chosen";
     if (result.n == 0)

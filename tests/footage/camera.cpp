@@ -40,7 +40,7 @@ Camera::Camera(const Spec& spec, Timeline timeline, std::vector<double> captureT
     for (std::size_t i = 0; i < noiseSamples; ++i)
         m_noise.push_back(static_cast<float>(random.normal()));
 
-    if (spec.scene.kind == SceneKind::Pattern)
+    if (spec.scene.kind != SceneKind::Bench)
         return;
     const CameraSpec& camera = spec.camera;
     const View view(camera.width, camera.height, spec.storage.pixelAspect.value(), spec.storage.rotation);
@@ -138,10 +138,11 @@ void Camera::expose(int captureIndex, Frame& frame) const
     assert(captureIndex >= 0 && static_cast<std::size_t>(captureIndex) < m_times.size());
     if (frame.width != m_spec.camera.width || frame.height != m_spec.camera.height)
         frame = Frame(m_spec.camera.width, m_spec.camera.height);
-    if (m_spec.scene.kind == SceneKind::Pattern)
-        exposePattern(captureIndex, frame);
-    else
-        exposeBench(captureIndex, frame);
+    switch (m_spec.scene.kind) {
+    case SceneKind::Bench: exposeBench(captureIndex, frame); break;
+    case SceneKind::Pattern: exposePattern(captureIndex, frame); break;
+    case SceneKind::PulsedLight: exposePulsedLight(captureIndex, frame); break;
+    }
     if (m_spec.camera.noise > 0)
         addNoise(captureIndex, frame);
 }
@@ -193,6 +194,25 @@ void Camera::exposePattern(int captureIndex, Frame& frame) const
         }
         if (y >= boxY && y < boxY + boxSize)
             std::fill(luma + boxX, luma + boxX + std::min(boxSize, frame.width), static_cast<std::uint16_t>(k % 2 ? 60000 : 5000));
+    }
+}
+
+void Camera::exposePulsedLight(int captureIndex, Frame& frame) const
+{
+    const SceneSpec& scene = m_spec.scene;
+    const auto onUntil = [&](double time) { // how long the light was on since the capture's start
+        const double pulses = time * scene.pulseRate, whole = std::floor(pulses);
+        return (whole * scene.pulseShare + std::min(pulses - whole, scene.pulseShare)) / scene.pulseRate;
+    };
+    for (int y = 0; y < frame.height; ++y) {
+        const double start = rowTime(captureIndex, y);
+        const double level = 0.04 + 0.7 * (onUntil(start + m_exposure) - onUntil(start)) / m_exposure;
+        for (int x = 0; x < frame.width; ++x) {
+            // Brighter towards the middle, as a lamp in front of a wall makes it.
+            const double across = 2.0 * x / frame.width - 1, down = 2.0 * y / frame.height - 1;
+            const auto light = static_cast<float>(level * (1 - 0.25 * (across * across + down * down)));
+            store({x, y, {light, light, light}, {}, 0, 0, 0}, 0, frame);
+        }
     }
 }
 

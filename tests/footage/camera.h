@@ -14,7 +14,7 @@ public:
     /// Picture `captureIndex` of the grid. `frame` is resized where needed. No barcode.
     void expose(int captureIndex, Frame& frame) const;
 
-    /// Noise-free luma means of the two regions, 0..1. Not for the pattern scene.
+    /// Noise-free luma means of the two regions, 0..1. For the bench scene only.
     struct Meter {
         double lamp = 0, screen = 0;
     };
@@ -39,6 +39,7 @@ private:
     double regionMean(const Rect& region, const std::vector<LitPixel>& lit, const Level& level) const;
     void exposeBench(int captureIndex, Frame& frame) const;
     void exposePattern(int captureIndex, Frame& frame) const;
+    void exposePulsedLight(int captureIndex, Frame& frame) const;
     void addNoise(int captureIndex, Frame& frame) const;
 
     Spec m_spec;

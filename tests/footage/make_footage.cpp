@@ -15,9 +15,9 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr const char* usage =
-    "usage: make_footage bench|pattern OUT [--size WxH] [--frames N] [--rate R] [--ppm P] [--playback R] [--codec NAME]\n"
+    "usage: make_footage bench|pattern|light OUT [--size WxH] [--frames N] [--rate R] [--ppm P] [--playback R] [--codec NAME]\n"
     "                    [--pixels FORMAT] [--quality Q] [--gop N] [--seed N] [--presses N] [--noise CODES] [--refresh HZ]\n"
-    "                    [--line-time SECONDS] [--rotation DEGREES] [--no-barcode] [--threads N] [--truth FILE]\n"
+    "                    [--line-time SECONDS] [--from-last-row] [--pulses HZ] [--exposure SHARE] [--rotation DEGREES] [--no-barcode] [--threads N] [--truth FILE]\n"
     "       make_footage catalogue --out DIR     small films of every kind of file\n"
     "       make_footage sample --out DIR        the demo's films into DIR/footage\n"
     "       make_footage truth sample            what is in them, as JSON\n"
@@ -52,6 +52,8 @@ int film(footage::SceneKind kind, const std::vector<std::string>& arguments)
         {"--noise", [&](const std::string& v) { spec.camera.noise = std::stod(v); }},
         {"--refresh", [&](const std::string& v) { spec.scene.delay.refreshRate = spec.scene.delay.tickRate = std::stod(v); }},
         {"--line-time", [&](const std::string& v) { spec.camera.lineTime = std::stod(v); }},
+        {"--pulses", [&](const std::string& v) { spec.scene.pulseRate = std::stod(v); }},
+        {"--exposure", [&](const std::string& v) { spec.camera.exposure = std::stod(v); }},
         {"--rotation", [&](const std::string& v) { spec.storage.rotation = std::stoi(v); }},
         {"--threads", [&](const std::string& v) { spec.storage.threads = std::stoi(v); }},
         {"--truth", [&](const std::string& v) { truthFile = v; }},
@@ -60,6 +62,8 @@ int film(footage::SceneKind kind, const std::vector<std::string>& arguments)
         const auto option = options.find(arguments[i]);
         if (arguments[i] == "--no-barcode")
             spec.storage.barcode = false;
+        else if (arguments[i] == "--from-last-row")
+            spec.camera.readFromBottom = true;
         else if (option != options.end() && i + 1 < arguments.size())
             option->second(arguments[++i]);
         else if (out.empty() && !arguments[i].starts_with("--"))
@@ -101,6 +105,8 @@ int run(const std::vector<std::string>& arguments)
         return film(footage::SceneKind::Bench, rest);
     if (arguments[0] == "pattern")
         return film(footage::SceneKind::Pattern, rest);
+    if (arguments[0] == "light")
+        return film(footage::SceneKind::PulsedLight, rest);
     const bool toFolder = rest.size() == 2 && rest[0] == "--out";
     if (arguments[0] == "catalogue" && toFolder)
         return makeCatalogue(rest[1]);

@@ -13,7 +13,8 @@ struct Ratio {
 
 enum class SceneKind {
     Bench,  ///< desk with lamp, pedal and monitor; presses and reactions
-    Pattern ///< moving shades in which every frame differs nearly everywhere; no presses
+    Pattern, ///< moving shades in which every frame differs nearly everywhere; no presses
+    PulsedLight ///< a plain surface under a light that is switched on and off evenly; no presses
 };
 enum class OddityKind { NoReaction, DoublePress, EarlyChange };
 struct Oddity {
@@ -46,6 +47,8 @@ struct SceneSpec {
     double pixelRise = 0.0012, pixelFall = 0.0015; ///< time constants
     double lampBrightness = 1.0;    ///< 0..1
     double panelRest = 0.015, panelBright = 0.70; ///< linear light, 0..1
+    double pulseRate = 1000;        ///< pulsed light: pulses a second
+    double pulseShare = 0.5;        ///< of a pulse that the light is on
     double roadSpeed = 1.0;         ///< dash lengths a second on the drawn road; 0: nothing moves but lamp and panel
     std::vector<Oddity> oddities;
     double visibleShare = 0.10;     ///< of a region's full change in the noise-free picture: what counts as visible

@@ -103,7 +103,7 @@ Timeline plan(const SceneSpec& scene, std::uint64_t seed)
                   SwitchedLight(scene.lampRise, scene.lampFall), SwitchedLight(scene.pixelRise, scene.pixelFall)};
     const double tickPhase = tick * random.uniform();
     const double pollPhase = delay.pollInterval * random.uniform();
-    if (scene.kind == SceneKind::Pattern)
+    if (scene.kind != SceneKind::Bench)
         return line;
 
     // How long a double press keeps the contact closed, then open: over before any reaction.
