@@ -134,6 +134,24 @@ std::string correctionWords(const Corrections& corrections)
     return line.empty() ? line : line + " ms";
 }
 
+std::string meanCorrection(const Results& results, session::ConfigurationId configuration)
+{
+    Corrections mean;
+    int trials = 0;
+    for (const TrialOutcome& outcome : results.trials)
+        if (outcome.state == TrialState::Counts && outcome.configuration == configuration) {
+            mean.rows = mean.rows + outcome.corrections.rows;
+            mean.scanOut = mean.scanOut + outcome.corrections.scanOut;
+            mean.lampLead = mean.lampLead + outcome.corrections.lampLead;
+            mean.onset = mean.onset + outcome.corrections.onset;
+            ++trials;
+        }
+    for (timing::Correction* each : {&mean.rows, &mean.scanOut, &mean.lampLead, &mean.onset})
+        if (trials > 0)
+            *each = {each->add / trials, each->halfWidth / trials};
+    return correctionWords(mean);
+}
+
 std::string correctionFooter(const session::Document& document, const Results& results)
 {
     const session::EventDefinition& event = document.settings.event;

@@ -12,6 +12,9 @@ std::vector<std::string> correctionSentences(const session::Document&, const Res
 /// Of one trial: "rows +0.11 ± 0.02, lamp −0.25 ms"; empty where nothing is added and nothing is uncertain.
 std::string correctionWords(const Corrections&);
 
+/// What was added to the delays of one configuration that count, on average, in the same words; empty where nothing was.
+std::string meanCorrection(const Results&, session::ConfigurationId);
+
 /// For the chart: "Corrected for rolling shutter. Delays as for a reaction at height 0.5 of the display (0 top, 1 bottom)."; empty
 /// where nothing was added.
 std::string correctionFooter(const session::Document&, const Results&);

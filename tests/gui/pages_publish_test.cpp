@@ -58,7 +58,7 @@ TEST_CASE("one corrected mark changes the products that rest on it and nothing i
     ui::publish(document, inside(folder, "out"), "1.0");
     const auto after = filesIn(folder.filePath(QStringLiteral("out")));
     CHECK(after.size() == before.size());
-    for (const char* name : {"comparison-chart.png", "comparison-chart.svg", "results.csv", "trials.csv", "sentences.txt"})
+    for (const char* name : {"comparison-chart.png", "comparison-chart.svg", "results.csv", "uncertainty.csv", "trials.csv", "sentences.txt"})
         CHECK(after.at(QString::fromLatin1(name)) != before.at(QString::fromLatin1(name)));
 }
 

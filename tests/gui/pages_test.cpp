@@ -430,7 +430,7 @@ TEST_CASE("Ctrl+E publishes what is typed as well and says where", "[pages][publ
     REQUIRE(QTest::qWaitFor([&] { return desk.page->stateLine().startsWith(QStringLiteral("published")); }, 10000));
     CHECK(folder.entryList(QDir::Files | QDir::Hidden, QDir::Name)
           == QStringList{QStringLiteral("comparison-chart.png"), QStringLiteral("comparison-chart.svg"), QStringLiteral("method-note.txt"),
-                         QStringLiteral("results.csv"), QStringLiteral("sentences.txt"), QStringLiteral("trials.csv")});
+                         QStringLiteral("results.csv"), QStringLiteral("sentences.txt"), QStringLiteral("trials.csv"), QStringLiteral("uncertainty.csv")});
     QFile svg(folder.filePath(QStringLiteral("comparison-chart.svg")));
     REQUIRE(svg.open(QIODevice::ReadOnly));
     CHECK(svg.readAll().contains("<title>Pedals</title>"));

@@ -1,4 +1,5 @@
 #include "ui/desk/trial_panel.h"
+#include "core/report/correction_words.h"
 #include "core/report/figures.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
@@ -34,6 +35,13 @@ QWidget* line(Shape shape, const QString& word, QWidget* content, ShapeLabel** s
     if (sign)
         *sign = label;
     return whole;
+}
+
+/// What of the delay isn't counted: "; with rows +0.11 ± 0.02 ms".
+QString added(const report::TrialOutcome& outcome)
+{
+    const std::string words = report::correctionWords(outcome.corrections);
+    return words.empty() ? QString() : TrialPanel::tr("; with %1").arg(QString::fromStdString(words));
 }
 
 } // namespace
@@ -309,7 +317,8 @@ QString TrialPanel::delayText() const
     if (m_low && outcome.delay) { // the traces show the count
         const report::DelayFigure figure = report::delayFigure(*outcome.delay);
         return tr("%1 ms (%2 to %3)").arg(QString::fromStdString(figure.delay), QString::fromStdString(figure.earliest),
-                                          QString::fromStdString(figure.latest));
+                                          QString::fromStdString(figure.latest))
+            + added(outcome);
     }
     QString text = tr("%1 camera frames").arg(outcome.counted->value);
     if (outcome.missing && outcome.missing->value > 0)
@@ -318,7 +327,8 @@ QString TrialPanel::delayText() const
         const report::DelayFigure figure = report::delayFigure(*outcome.delay);
         text += tr(", %1 ms (%2 to %3)")
                     .arg(QString::fromStdString(figure.delay), QString::fromStdString(figure.earliest),
-                         QString::fromStdString(figure.latest));
+                         QString::fromStdString(figure.latest))
+            + added(outcome);
     } else {
         text += tr(", no ms: %1").arg(outcome.state == report::TrialState::ClockNotSettled
                                           ? tr("the clock isn't settled")

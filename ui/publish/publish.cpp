@@ -1,5 +1,6 @@
 #include "ui/publish/publish.h"
 #include "core/error.h"
+#include "core/report/budget_table.h"
 #include "core/report/chart_model.h"
 #include "core/report/method_note.h"
 #include "core/report/sentences.h"
@@ -28,6 +29,7 @@ std::vector<Product> products(const session::Document& document, const std::stri
         {"comparison-chart.png", chartPng(chart)},
         {"comparison-chart.svg", chartSvg(chart)},
         {"results.csv", bytes(report::resultsCsv(document, results))},
+        {"uncertainty.csv", bytes(report::budgetCsv(results))},
         {"trials.csv", bytes(report::trialsCsv(document, results))},
         {"sentences.txt", bytes(report::scriptText(results))},
         {"method-note.txt", bytes(report::methodNote(document, results, programVersion))},

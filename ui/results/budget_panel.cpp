@@ -1,19 +1,25 @@
 #include "ui/results/budget_panel.h"
+#include "core/report/correction_words.h"
 #include "core/report/figures.h"
-#include "core/stats/rounding.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/form_grid.h"
 #include "ui/look/look.h"
+#include "ui/results/copied_table.h"
 
+#include <QClipboard>
+#include <QGuiApplication>
 #include <QHBoxLayout>
+#include <QMimeData>
 #include <QPainter>
+#include <QPushButton>
 #include <algorithm>
 #include <cmath>
+#include <string_view>
 
 namespace ui {
 namespace {
 
-constexpr int rowHeight = 22;
+constexpr int rowHeight = 22, howHeight = 16;
 constexpr int shareWidth = 84, dofWidth = 44, uWidth = 72;
 
 int sourceWidth(int width)
@@ -24,7 +30,7 @@ int sourceWidth(int width)
 /// Three significant digits: enough to work the sum out again to the two that are shown of the interval.
 QString three(double ms)
 {
-    return ms > 0 ? QString::number(ms, 'f', std::clamp(2 - int(std::floor(std::log10(ms))), 0, 6)) : QStringLiteral("0");
+    return ms > 5e-7 ? QString::number(ms, 'f', std::clamp(2 - int(std::floor(std::log10(ms))), 0, 6)) : QStringLiteral("0");
 }
 
 QString dofText(double dof)
@@ -37,6 +43,18 @@ QString dofText(double dof)
 QString shareText(double share)
 {
     return share < 0.001 ? BudgetPanel::tr("under 0.1 %") : BudgetPanel::tr("%1 %").arg(share * 100, 0, 'f', 1);
+}
+
+/// "0.10 % × 31.0 ms", "0.10 µs a row × −100 rows"; nothing where the cause is the line itself.
+QString howOf(const report::BudgetRow& row)
+{
+    const QString times = QStringLiteral(" \u00d7 ");
+    const auto minus = [](QString number) { return number.replace(QLatin1Char('-'), QChar(0x2212)); };
+    if (row.unit == std::string_view("relative"))
+        return QStringLiteral("%1 %").arg(three(100 * row.u)) + times + minus(QStringLiteral("%1 ms").arg(row.weight, 0, 'f', 2));
+    if (row.unit == std::string_view("ms a row"))
+        return BudgetPanel::tr("%1 \u00b5s a row").arg(three(1000 * row.u)) + times + minus(BudgetPanel::tr("%1 rows").arg(row.weight, 0, 'f', 1));
+    return row.weight == 1 || row.weight == -1 ? QString() : three(row.u) + BudgetPanel::tr(" ms") + times + minus(QString::number(row.weight, 'f', 2));
 }
 
 QString sentence(const stats::MeanBudget& mean, const stats::MeanOnBasis& basis)
@@ -59,13 +77,20 @@ BudgetPanel::BudgetPanel(QWidget* parent)
       m_panel(new Panel(tr("Uncertainty"))),
       m_which(new ChoiceBox),
       m_table(new BudgetTable),
+      m_copy(new QPushButton(tr("Copy"))),
       m_note(emptyNote({})),
+      m_corrections(emptyNote({})),
       m_nothing(emptyNote(tr("An uncertainty needs at least two trials that count.")))
 {
     makeCompact(*m_which);
     m_which->setMinimumContentsLength(14);
     m_which->setAccessibleName(tr("Uncertainty of"));
     m_panel->addToHeader(m_which);
+    makeCompact(*m_copy);
+    m_copy->setObjectName(QStringLiteral("copyBudget"));
+    m_copy->setToolTip(tr("The table in view as text, and all budgets of the session as CSV (Ctrl+Shift+C)"));
+    connect(m_copy, &QPushButton::clicked, this, &BudgetPanel::copy);
+    m_panel->addToHeader(m_copy);
     m_panel->setTrailing(tr("ms"));
     m_panel->setHairline(false);
     connect(m_which, &ChoiceBox::chosen, this, [this](qint64 number) {
@@ -78,8 +103,12 @@ BudgetPanel::BudgetPanel(QWidget* parent)
     inside->addWidget(m_table);
     inside->addWidget(m_note);
     inside->addWidget(m_nothing);
+    inside->addSpacing(4);
+    inside->addWidget(m_corrections);
     inside->addStretch(1);
     m_note->setFont(ui::font(Text::Caption));
+    m_corrections->setFont(ui::font(Text::State));
+    m_corrections->setTextInteractionFlags(Qt::TextSelectableByMouse);
     m_panel->body()->setContentsMargins(0, 0, 0, 0);
     m_panel->body()->addWidget(scrolled(content));
     auto* column = new QVBoxLayout(this);
@@ -96,39 +125,65 @@ void BudgetPanel::show(const ResultsView& view)
 void BudgetPanel::refresh()
 {
     const report::ConfigurationResult* result = m_view.shown();
+    const report::ConfigurationResult* compared = m_view.compared();
     const stats::MeanOnBasis* mean = result ? result->mean.shown() : nullptr;
-    const bool comparable = result && result->comparison && result->comparison->interval;
+    const bool comparable = compared && compared->comparison && compared->comparison->interval;
     const bool difference = m_ofDifference && comparable;
     m_which->setChoices(comparable ? QVector<std::pair<qint64, QString>>{{0, tr("of the mean")}, {1, tr("of the difference")}}
                                    : QVector<std::pair<qint64, QString>>{{0, tr("of the mean")}},
                         difference ? 1 : 0);
-    const bool shown = difference || (mean && mean->interval);
-    m_table->setVisible(shown);
-    m_note->setVisible(shown);
-    m_nothing->setVisible(!shown);
-    if (!shown)
-        return;
+    m_shown.reset();
+    const QString name = result ? QString::fromStdString(result->name) : QString();
     if (difference) {
-        m_table->show(result->comparison->lines, *result->comparison->interval);
-        m_note->setText(tr("Causes that both sides share enter once, with the difference of their weights."));
-    } else {
-        m_table->show(mean->lines, *mean->interval);
+        m_shown = report::budgetTable(compared->comparison->lines, *compared->comparison->interval);
+        m_title = tr("%1 less %2").arg(name, QString::fromStdString(report::find(m_view.comparing(), m_view.comparing().baseline)->name));
+        m_note->setText(tr("%1. Causes that both sides share enter once, with the difference of their weights.").arg(m_title));
+    } else if (mean && mean->interval) {
+        m_shown = report::budgetTable(mean->lines, *mean->interval);
+        m_title = tr("Mean of %1").arg(name);
         m_note->setText(sentence(result->mean, *mean));
     }
+    m_table->setVisible(m_shown.has_value());
+    m_note->setVisible(m_shown.has_value());
+    m_copy->setEnabled(m_shown.has_value());
+    m_nothing->setVisible(!m_shown);
+    if (m_shown)
+        m_table->show(*m_shown);
+    showCorrections();
 }
 
-void BudgetTable::show(const std::vector<stats::BudgetLine>& lines, const stats::Expanded& interval)
+/// What was added to the delays here, and what is said of it.
+void BudgetPanel::showCorrections()
+{
+    QStringList lines;
+    if (const report::ConfigurationResult* result = m_view.shown(); result && result->n > 0) {
+        const std::string added = report::meanCorrection(m_view.results, m_view.selected);
+        lines << (added.empty() ? tr("Nothing was added to a delay here.") : tr("Added to these delays on average: %1.").arg(QString::fromStdString(added)));
+        for (const std::string& words : report::correctionSentences(*m_view.document, m_view.results))
+            lines << QString::fromStdString(words);
+    }
+    m_corrections->setText(lines.isEmpty() ? QString() : tr("Corrections") + QLatin1Char('\n') + lines.join(QLatin1Char('\n')));
+    m_corrections->setVisible(!lines.isEmpty());
+}
+
+void BudgetPanel::copy() const
+{
+    if (m_shown)
+        QGuiApplication::clipboard()->setMimeData(copiedBudget(m_title, *m_shown, m_view.comparing()));
+}
+
+void BudgetTable::show(const report::BudgetTable& table)
 {
     m_lines.clear();
-    m_lines << Line{BudgetPanel::tr("source"), BudgetPanel::tr("standard u"), BudgetPanel::tr("dof"), BudgetPanel::tr("share"), false, 0};
-    const double all = interval.uMs * interval.uMs;
-    for (const stats::BudgetLine& line : lines)
-        m_lines << Line{QString::fromStdString(line.label), three(line.uMs), dofText(line.dof),
-                        all > 0 ? shareText(line.uMs * line.uMs / all) : QString(), false, 0};
-    m_lines << Line{BudgetPanel::tr("together"), three(interval.uMs), dofText(interval.dof), {}, true, 0};
-    m_lines << Line{BudgetPanel::tr("coverage factor"), QString::number(interval.factor, 'f', 3), {}, {}, false, 0};
-    m_lines << Line{BudgetPanel::tr("%1 interval, half width").arg(QString::fromStdString(report::percent(interval.level))),
-                    three(interval.halfWidthMs), {}, {}, true, 0};
+    m_lines << Line{BudgetPanel::tr("source"), {}, BudgetPanel::tr("standard u"), BudgetPanel::tr("dof"), BudgetPanel::tr("share"), false, 0};
+    for (const report::BudgetRow& row : table.rows)
+        m_lines << Line{QString::fromStdString(row.cause), howOf(row), three(row.uMs), dofText(row.dof),
+                        table.together.uMs > 0 ? shareText(row.share) : QString(), false, 0};
+    const stats::Expanded& all = table.together;
+    m_lines << Line{BudgetPanel::tr("together"), {}, three(all.uMs), dofText(all.dof), {}, true, 0};
+    m_lines << Line{BudgetPanel::tr("coverage factor"), {}, QString::number(all.factor, 'f', 3), {}, {}, false, 0};
+    m_lines << Line{BudgetPanel::tr("%1 interval, half width").arg(QString::fromStdString(report::percent(all.level))), {},
+                    three(all.halfWidthMs), {}, {}, true, 0};
     measure();
     QStringList spoken;
     for (const Line& line : std::as_const(m_lines))
@@ -148,7 +203,7 @@ void BudgetTable::measure()
     for (Line& line : m_lines) {
         const QFontMetrics metrics(ui::font(Text::State, line.strong ? QFont::DemiBold : QFont::Normal));
         const int words = metrics.boundingRect(QRect(0, 0, sourceWidth(width()), 1000), Qt::TextWordWrap, line.source).height();
-        line.height = std::max(rowHeight, words + 6);
+        line.height = std::max(rowHeight, words + 6) + (line.how.isEmpty() ? 0 : howHeight);
         all += line.height;
     }
     setFixedHeight(all);
@@ -165,14 +220,19 @@ void BudgetTable::paintEvent(QPaintEvent*)
         const bool heading = i == 0;
         painter.setFont(ui::font(heading ? Text::Caption : Text::State, line.strong ? QFont::DemiBold : QFont::Normal));
         painter.setPen(heading ? t.text2 : t.text1);
-        painter.drawText(QRect(0, top, sourceWidth(width()), line.height), int(Qt::AlignLeft | Qt::AlignVCenter) | Qt::TextWordWrap, line.source);
+        const int first = line.height - (line.how.isEmpty() ? 0 : howHeight); // figures stand beside the cause
+        painter.drawText(QRect(0, top, sourceWidth(width()), first), int(Qt::AlignLeft | Qt::AlignVCenter) | Qt::TextWordWrap, line.source);
         const auto right = [&](int edge, const QString& words) {
-            painter.drawText(QRect(edge - 120, top, 120, line.height), Qt::AlignRight | Qt::AlignVCenter, words);
+            painter.drawText(QRect(edge - 120, top, 120, first), Qt::AlignRight | Qt::AlignVCenter, words);
         };
         right(u, line.u);
         painter.setPen(t.text2);
         right(dof, line.dof);
         right(share, line.share);
+        if (!line.how.isEmpty()) {
+            painter.setFont(ui::font(Text::Caption));
+            painter.drawText(QRect(8, top + first - 4, width() - 8, howHeight), Qt::AlignLeft | Qt::AlignVCenter, line.how);
+        }
         top += line.height;
         painter.fillRect(QRect(0, top - 1, width(), 1), t.hairline);
     }

@@ -1,6 +1,9 @@
 #pragma once
 #include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
+#include "core/report/budget_table.h"
 #include "ui/results/results_view.h"
+
+class QPushButton;
 
 namespace ui {
 
@@ -14,16 +17,22 @@ class BudgetPanel : public QWidget {
 public:
     explicit BudgetPanel(QWidget* parent = nullptr);
     void show(const ResultsView& view);
+    /// The table in view onto the clipboard: with tabs between as text, and all budgets of the session as CSV.
+    void copy() const;
 
 private:
     void refresh();
+    void showCorrections();
 
+    std::optional<report::BudgetTable> m_shown;
+    QString m_title; ///< of the table in view
     ResultsView m_view;
     bool m_ofDifference = false;
     Panel* m_panel;
     ChoiceBox* m_which;
     BudgetTable* m_table;
-    Label *m_note, *m_nothing;
+    QPushButton* m_copy;
+    Label *m_note, *m_corrections, *m_nothing;
 };
 
 /// Painted table of a budget.
@@ -31,7 +40,7 @@ class BudgetTable : public QWidget {
     Q_OBJECT
 public:
     using QWidget::QWidget;
-    void show(const std::vector<stats::BudgetLine>& lines, const stats::Expanded& interval);
+    void show(const report::BudgetTable& table);
     QSize sizeHint() const override { return {260, 240}; }
 
 protected:
@@ -40,7 +49,7 @@ protected:
 
 private:
     struct Line {
-        QString source, u, dof, share;
+        QString source, how, u, dof, share; ///< `how`: cause times weight, on a line of its own
         bool strong = false;
         int height = 0; ///< long sources take several lines
     };

@@ -48,4 +48,28 @@ QMimeData* copiedTable(const ResultsView& view)
     return copied;
 }
 
+QMimeData* copiedBudget(const QString& title, const report::BudgetTable& table, const report::Results& results)
+{
+    const auto number = [](double value) { return QString::fromStdString(report::plain(value)); };
+    const auto line = [](const QStringList& cells) { return cells.join(QLatin1Char('\t')); };
+    QString heading = title;
+    QStringList lines{heading.replace(QLatin1Char('\t'), QLatin1Char(' ')),
+                      line({tr("Cause"), tr("Kind"), tr("u of the cause"), tr("Unit"), tr("Weight"), tr("Unit of the weight"), tr("Standard u, ms"),
+                            tr("Degrees of freedom"), tr("Share")})};
+    for (const report::BudgetRow& row : table.rows) {
+        QString cause = QString::fromStdString(row.cause);
+        lines << line({cause.replace(QLatin1Char('\t'), QLatin1Char(' ')), QString::fromLatin1(row.kind), number(row.u), QString::fromLatin1(row.unit),
+                       number(row.weight), QString::fromLatin1(row.weightUnit), number(row.uMs), number(row.dof), number(row.share)});
+    }
+    const stats::Expanded& all = table.together;
+    lines << line({tr("together"), {}, {}, {}, {}, {}, number(all.uMs), number(all.dof), number(1)});
+    lines << line({tr("coverage factor at %1").arg(QString::fromStdString(report::percent(all.level))), {}, {}, {}, {}, {}, number(all.factor)});
+    lines << line({tr("half-width"), {}, {}, {}, {}, {}, number(all.halfWidthMs)});
+    lines << line({tr("estimate"), {}, {}, {}, {}, {}, number(all.estimateMs)});
+    auto* copied = new QMimeData;
+    copied->setText(lines.join(QLatin1Char('\n')) + QLatin1Char('\n'));
+    copied->setData(QStringLiteral("text/csv"), QByteArray::fromStdString(report::budgetCsv(results)));
+    return copied;
+}
+
 } // namespace ui

@@ -32,8 +32,8 @@ QString leftOut(const ResultsView& view)
 QString checksOf(const ResultsView& view)
 {
     QStringList lines;
-    if (const report::ConfigurationResult* result = view.shown())
-        for (const std::string& sentence : report::checkSentences(*view.document, view.results, *result))
+    if (const report::ConfigurationResult* result = view.compared())
+        for (const std::string& sentence : report::checkSentences(*view.document, view.comparing(), *result))
             lines << QString::fromStdString(sentence);
     return lines.isEmpty() ? QString() : OrderPanel::tr("Checks, none of which decides:\n%1").arg(lines.join(QLatin1Char('\n')));
 }

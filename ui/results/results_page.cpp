@@ -88,6 +88,12 @@ public:
 
         QObject::connect(m_table, &ResultsTable::chosen, &m_page, [this](session::ConfigurationId id) {
             m_view.selected = id;
+            comparePair();
+            showParts();
+        });
+        QObject::connect(m_verdict, &VerdictPanel::otherChosen, &m_page, [this](session::ConfigurationId id) {
+            m_view.against = id;
+            comparePair();
             showParts();
         });
         QObject::connect(m_verdict, &VerdictPanel::planAsked, &m_page, [this] { emit m_page.goTo(QStringLiteral("Plan")); });
@@ -147,6 +153,7 @@ public:
         m_view.results = report::compute(*m_view.document);
         if (!report::find(m_view.results, m_view.selected))
             m_view.selected = firstOfInterest();
+        comparePair();
         const bool tagged = std::ranges::any_of(m_view.results.configurations, [](const auto& result) { return result.trials > 0; });
         m_stack->setCurrentIndex(tagged ? 1 : 0);
         if (tagged)
@@ -154,6 +161,14 @@ public:
         else
             showEmpty();
         emit m_page.stateChanged();
+    }
+
+    /// With another than the baseline a configuration is compared by itself.
+    void comparePair()
+    {
+        if (!report::find(m_view.results, m_view.against) || m_view.against == m_view.selected || m_view.against == m_view.results.baseline)
+            m_view.against = {};
+        m_view.pair = m_view.against ? std::optional(report::pairOf(*m_view.document, m_view.selected, m_view.against)) : std::nullopt;
     }
 
     /// What is compared says more than the baseline.
@@ -233,18 +248,22 @@ public:
 
     bool key(const QKeyEvent& event)
     {
-        const bool control = event.modifiers() & Qt::ControlModifier;
         if (isPublishKey(event)) {
             emit m_page.goTo(QStringLiteral("Publish"));
             return true;
         }
         if (m_stack->currentIndex() == 0)
             return false;
-        if (control && event.key() == Qt::Key_C) {
+        if (event.modifiers() == Qt::ControlModifier && event.key() == Qt::Key_C) {
             QGuiApplication::clipboard()->setMimeData(copiedTable(m_view));
             return true;
         }
+        if (event.key() == Qt::Key_C && event.modifiers() == (Qt::ControlModifier | Qt::ShiftModifier)) {
+            m_budget->copy();
+            return true;
+        }
         switch (event.modifiers() ? 0 : event.key()) {
+        case Qt::Key_C: m_verdict->chooseOther(); return true;
         case Qt::Key_B: makeBaseline(m_view.selected); return true;
         case Qt::Key_Return:
         case Qt::Key_Enter:
@@ -313,8 +332,10 @@ QVector<KeyHint> ResultsPage::keys() const
     return {
         {{QStringLiteral("Up"), QStringLiteral("Down")}, tr("configuration")},
         {{QStringLiteral("B")}, tr("make it the baseline")},
+        {{QStringLiteral("C")}, tr("compare with another")},
         {{tr("Enter")}, tr("look at its trials")},
         {{QStringLiteral("Ctrl"), QStringLiteral("C")}, tr("copy table")},
+        {{QStringLiteral("Ctrl"), QStringLiteral("Shift"), QStringLiteral("C")}, tr("copy uncertainty")},
         {{QStringLiteral("Ctrl"), QStringLiteral("E")}, tr("publish")},
     };
 }

@@ -1,6 +1,7 @@
 #pragma once
 #include "core/report/results.h"
 #include <memory>
+#include <optional>
 
 namespace ui {
 
@@ -9,8 +10,13 @@ struct ResultsView {
     std::shared_ptr<const session::Document> document;
     report::Results results;
     session::ConfigurationId selected; ///< 0 only when there is no configuration
+    session::ConfigurationId against;  ///< what it is compared with by itself; 0: with the baseline, as all are
+    std::optional<report::Results> pair; ///< of `selected` and `against`, where there is one
 
     const report::ConfigurationResult* shown() const { return report::find(results, selected); }
+    /// Results that the comparison in hand is part of.
+    const report::Results& comparing() const { return pair ? *pair : results; }
+    const report::ConfigurationResult* compared() const { return report::find(comparing(), selected); }
 };
 
 } // namespace ui

@@ -1,5 +1,6 @@
 #include "ui/results/verdict_panel.h"
 #include "core/report/sentences.h"
+#include "ui/controls/choice_box.h"
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
 #include "ui/look/look.h"
@@ -32,6 +33,7 @@ Label* wrapping(Text size, Tone tone, QFont::Weight weight = QFont::Normal)
 VerdictPanel::VerdictPanel(QWidget* parent)
     : QWidget(parent),
       m_panel(new Panel),
+      m_other(new ChoiceBox),
       m_verdict(wrapping(Text::Heading, Tone::Primary, QFont::DemiBold)),
       m_sentences(wrapping(Text::Body, Tone::Primary)),
       m_counts(wrapping(Text::State, Tone::Secondary)),
@@ -39,6 +41,13 @@ VerdictPanel::VerdictPanel(QWidget* parent)
       m_plan(new QPushButton(tr("Plan more trials"))),
       m_trials(new QPushButton)
 {
+    makeCompact(*m_other);
+    m_other->setObjectName(QStringLiteral("comparedWith"));
+    m_other->setAccessibleName(tr("Compared with"));
+    m_other->setSizeAdjustPolicy(QComboBox::AdjustToMinimumContentsLengthWithIcon);
+    m_other->setMinimumContentsLength(16);
+    m_panel->addToHeader(m_other);
+    connect(m_other, &ChoiceBox::chosen, this, [this](qint64 id) { emit otherChosen(session::ConfigurationId{id}); });
     auto* content = new QWidget;
     auto* inside = new QVBoxLayout(content);
     inside->setContentsMargins(grid::padding, 0, grid::padding, 8);
@@ -66,24 +75,50 @@ VerdictPanel::VerdictPanel(QWidget* parent)
     connect(m_trials, &QPushButton::clicked, this, &VerdictPanel::trialsAsked);
 }
 
+void VerdictPanel::chooseOther()
+{
+    if (!m_other->isVisible())
+        return;
+    m_other->setFocus(Qt::OtherFocusReason);
+    m_other->showPopup();
+}
+
+/// The baseline first, as part of all comparisons; then every other one, by itself.
+void VerdictPanel::fillChoices(const ResultsView& view)
+{
+    QVector<std::pair<qint64, QString>> choices;
+    const report::ConfigurationResult* baseline = report::find(view.results, view.results.baseline);
+    if (baseline && view.selected != view.results.baseline)
+        choices.append({0, tr("baseline: %1").arg(QString::fromStdString(baseline->name))});
+    else
+        choices.append({0, tr("nothing")});
+    for (const report::ConfigurationResult& other : view.results.configurations)
+        if (other.configuration != view.selected && (other.configuration != view.results.baseline || view.selected == view.results.baseline))
+            choices.append({other.configuration.value, QString::fromStdString(other.name)});
+    m_other->setVisible(choices.size() > 1);
+    m_other->setChoices(choices, view.against.value);
+}
+
 void VerdictPanel::show(const ResultsView& view)
 {
-    const report::ConfigurationResult* result = view.shown();
+    const report::ConfigurationResult* result = view.compared();
     if (!result)
         return;
-    const report::ConfigurationResult* baseline = report::find(view.results, view.results.baseline);
+    fillChoices(view);
+    const report::Results& results = view.comparing();
+    const bool comparable = report::find(results, results.baseline) && !result->baseline;
     const QString name = QString::fromStdString(result->name);
-    m_panel->setTitle(baseline && !result->baseline ? tr("%1 against %2").arg(name, QString::fromStdString(baseline->name)) : name);
-    m_verdict->setText(QString::fromStdString(report::verdictWords(view.results, *result)));
+    m_panel->setTitle(comparable ? tr("%1 against").arg(name) : name);
+    m_verdict->setText(QString::fromStdString(report::verdictWords(results, *result)));
     const bool interval = result->comparison && result->comparison->interval;
     m_plot->setVisible(interval);
     if (interval) {
         const stats::Expanded& difference = *result->comparison->interval;
-        m_plot->show({difference.low(), difference.high(), difference.estimateMs, view.results.marginMs});
+        m_plot->show({difference.low(), difference.high(), difference.estimateMs, results.marginMs});
     }
-    m_sentences->setText(joined(report::verdictExplanation(view.results, *result)));
+    m_sentences->setText(joined(report::verdictExplanation(results, *result)));
     m_sentences->setVisible(!m_sentences->text().isEmpty());
-    m_counts->setText(joined(report::countsExplanation(view.results, *result)));
+    m_counts->setText(joined(report::countsExplanation(results, *result)));
     m_plan->setVisible(result->comparison && result->comparison->verdict == stats::Verdict::NotResolved);
     m_trials->setText(tr("Look at the %1").arg(counted(result->trials, tr("trial"))));
     m_trials->setVisible(result->trials > 0);

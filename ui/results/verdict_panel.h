@@ -6,6 +6,7 @@ class QPushButton;
 
 namespace ui {
 
+class ChoiceBox;
 class IntervalPlot;
 
 /// What the selected configuration's verdict says and rests on, and what to do next.
@@ -14,13 +15,19 @@ class VerdictPanel : public QWidget {
 public:
     explicit VerdictPanel(QWidget* parent = nullptr);
     void show(const ResultsView& view);
+    /// Opens the list of what the configuration can be compared with.
+    void chooseOther();
 
 signals:
     void planAsked();
     void trialsAsked();
+    void otherChosen(session::ConfigurationId id); ///< 0: the baseline, as all are
 
 private:
+    void fillChoices(const ResultsView& view);
+
     Panel* m_panel;
+    ChoiceBox* m_other;
     Label *m_verdict, *m_sentences, *m_counts;
     IntervalPlot* m_plot;
     QPushButton *m_plan, *m_trials;
