@@ -48,13 +48,18 @@ timing::CalibrationTraces calibrationTraces(const Footage& footage, const Rect& 
     return result;
 }
 
-timing::StampPattern stampPatternOf(const Footage& footage)
+std::vector<std::optional<timing::Rational>> stampsOf(const Footage& footage)
 {
     std::vector<std::optional<timing::Rational>> stamps;
+    stamps.reserve(footage.frames.size());
     for (const FrameEntry& frame : footage.frames)
         stamps.push_back(frame.stamp);
-    return timing::stampPattern(stamps, footage.timeBase);
+    return stamps;
 }
+
+timing::StampPattern stampPatternOf(const Footage& footage) { return timing::stampPattern(stampsOf(footage), footage.timeBase); }
+
+std::vector<timing::StampPiece> stampPiecesOf(const Footage& footage) { return timing::stampPieces(stampsOf(footage), footage.timeBase); }
 
 std::vector<timing::Gap> missingFramesOf(const Footage& footage, const timing::StampPattern& pattern)
 {

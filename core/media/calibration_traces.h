@@ -1,6 +1,7 @@
 #pragma once
 #include "core/media/footage.h"
 #include "core/timing/calibration.h"
+#include "core/timing/stamp_pieces.h"
 
 namespace media {
 
@@ -8,8 +9,11 @@ namespace media {
 /// Throws core::Error, core::Cancelled.
 timing::CalibrationTraces calibrationTraces(const Footage& footage, const Rect& lamp, std::stop_token stop = {}, const Progress& progress = {});
 
-/// The stamps' pattern, and the frames that stamps and numbering show to be missing.
+/// One a frame, in seconds.
+std::vector<std::optional<timing::Rational>> stampsOf(const Footage& footage);
+/// The stamps' pattern, the pieces of a ramped file, and the frames that stamps and numbering show to be missing.
 timing::StampPattern stampPatternOf(const Footage& footage);
+std::vector<timing::StampPiece> stampPiecesOf(const Footage& footage);
 std::vector<timing::Gap> missingFramesOf(const Footage& footage, const timing::StampPattern& pattern);
 
 } // namespace media

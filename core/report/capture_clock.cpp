@@ -15,15 +15,36 @@ std::vector<timing::UnknownStretch> unknownStretches(const session::Capture& cap
     for (const session::UnknownStretch& stretch : capture.unknown)
         if (!stamped || !stretch.stampsTell)
             unknown.push_back({timing::FrameNumber{stretch.first}, timing::FrameNumber{stretch.last}, stretch.why});
+    for (const session::Piece& piece : capture.pieces)
+        if (piece.firstFrame > 0)
+            unknown.push_back({timing::FrameNumber{piece.firstFrame - 1}, timing::FrameNumber{piece.firstFrame}, "another piece begins there"});
     return unknown;
 }
 
 } // namespace
 
-CaptureClock captureClock(const session::Document& document, const session::Capture& capture)
+std::optional<std::string> acrossPieces(const session::Capture& capture, std::int64_t press, std::int64_t response)
+{
+    const std::optional<std::int64_t> boundary = session::boundaryBetween(capture, press - 1, response);
+    if (!boundary)
+        return std::nullopt;
+    const std::string frame = std::to_string(*boundary);
+    const std::string why = pieceAt(capture, *boundary)->fromStamps ? "the stamps begin to step otherwise" : "another speed begins";
+    return (*boundary == press ? "The press is marked in frame " + frame + ", where " + why + ", so that nothing shows how long before it the frame before was taken"
+                               : "At frame " + frame + ", between the frame before the press and the response, " + why + ", and no clock holds across it")
+        + "; if the camera ran evenly there, take that boundary out on the clock page.";
+}
+
+std::int64_t pressFrame(const session::Trial& trial)
+{
+    const session::Reading* reading = session::countingReading(trial);
+    return reading && reading->press ? reading->press->frame : 0;
+}
+
+CaptureClock captureClock(const session::Document& document, const session::Capture& capture, std::int64_t frame)
 {
     CaptureClock result;
-    result.clock = find(document, capture.clock);
+    result.clock = find(document, clockAt(capture, frame));
     result.settled = result.clock ? settledEvidence(*result.clock) : nullptr;
     if (!result.settled)
         return result;

@@ -132,7 +132,7 @@ std::string captureRates(const session::Document& document, const Results& resul
     std::set<session::ClockId> clocks;
     for (const TrialOutcome& outcome : results.trials)
         if (outcome.state == TrialState::Counts)
-            clocks.insert(find(document, outcome.capture)->clock);
+            clocks.insert(outcome.clock);
     std::vector<timing::RateEvidence> rates;
     for (const session::ClockId id : clocks)
         rates.push_back(settledEvidence(*find(document, id))->rate);

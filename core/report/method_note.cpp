@@ -1,6 +1,7 @@
 #include "core/report/method_note.h"
 #include "core/report/correction_words.h"
 #include "core/report/figures.h"
+#include "core/report/piece_words.h"
 #include "core/report/reading_agreement.h"
 #include "core/report/sentences.h"
 #include "core/report/words.h"
@@ -102,10 +103,15 @@ void writeClocks(Note& note, const session::Document& document)
     note.heading("Camera and clocks");
     std::set<session::ClockId> used;
     for (const auto& [id, capture] : document.captures)
-        used.insert(capture->clock);
+        for (const session::ClockId clock : clocksOf(*capture))
+            used.insert(clock);
     for (const auto& [id, clock] : document.clocks)
         if (used.contains(id))
             writeClock(note, *clock);
+    for (const session::Capture* capture : inOrder(document.captures))
+        if (!capture->pieces.empty())
+            note.line(oneLine(capture->name) + " is in pieces of different speed, each read with its own clock and no trial across two of them: "
+                      + listed(pieceWords(document, *capture)) + ".");
     const std::string rig = checklist(document.settings.rig, session::rigFields());
     if (!rig.empty())
         note.line("Rig: " + rig + ".");

@@ -14,7 +14,7 @@ class Observations {
 public:
     explicit Observations(const session::Document& document) : m_document(document) {}
 
-    /// All outcomes of one capture, in order.
+    /// All outcomes of one capture, or of a piece of it, in order.
     void add(const session::Capture&, const CaptureClock&, std::span<const TrialOutcome>);
 
     std::span<const stats::Observation> of(session::ConfigurationId) const;

@@ -80,7 +80,7 @@ ReadingAgreement readingAgreement(const session::Document& document, const Resul
     std::map<std::pair<std::string, std::string>, Differences> pairs;
     Differences firstTwo;
     std::vector<double> ms;
-    std::map<session::CaptureId, CaptureClock> clocks;
+    std::map<std::pair<session::CaptureId, session::ClockId>, CaptureClock> clocks;
     for (const TrialOutcome& outcome : results.trials) {
         const session::Trial& trial = *find(document, outcome.trial);
         if (trial.reject)
@@ -105,9 +105,10 @@ ReadingAgreement readingAgreement(const session::Document& document, const Resul
         ++agreement.readAgain;
         agreement.readAgainBlind += marked[1]->blind;
         firstTwo.add(*marked[0], *marked[1]);
-        auto clock = clocks.find(trial.capture);
+        const std::pair place(trial.capture, outcome.clock);
+        auto clock = clocks.find(place);
         if (clock == clocks.end())
-            clock = clocks.emplace(trial.capture, captureClock(document, *find(document, trial.capture))).first;
+            clock = clocks.emplace(place, captureClock(document, *find(document, trial.capture), pressFrame(trial))).first;
         const auto one = delayMs(clock->second, *marked[0]), other = delayMs(clock->second, *marked[1]);
         if (one && other)
             ms.push_back(*other - *one);

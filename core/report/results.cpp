@@ -65,7 +65,7 @@ void addOutcome(ConfigurationResult& result, Rejected& rejected, const session::
     case TrialState::ClockNotSettled:
         ++result.clockNotSettled;
         if (outcome.counted)
-            addFrameCount(result, find(document, outcome.capture)->clock, outcome.counted->value + outcome.missing->value);
+            addFrameCount(result, outcome.clock, outcome.counted->value + outcome.missing->value);
         break;
     case TrialState::NoDelay: ++result.noDelay; break;
     case TrialState::Counts:
@@ -135,9 +135,16 @@ void fill(Results& results, const session::Document& document, const std::vector
         const auto trials = byCapture.find(capture->id);
         if (trials == byCapture.end())
             continue;
-        const CaptureClock clock = captureClock(document, *capture);
-        const std::size_t first = results.trials.size();
+        CaptureClock clock = captureClock(document, *capture, pressFrame(*trials->second.front()));
+        const session::Piece* held = pieceAt(*capture, pressFrame(*trials->second.front()));
+        std::size_t first = results.trials.size();
         for (const session::Trial* trial : trials->second) {
+            if (const session::Piece* piece = pieceAt(*capture, pressFrame(*trial)); piece != held) {
+                observations.add(*capture, clock, std::span(results.trials).subspan(first));
+                first = results.trials.size();
+                clock = captureClock(document, *capture, pressFrame(*trial));
+                held = piece;
+            }
             const TrialOutcome& outcome = results.trials.emplace_back(outcomeInCapture(document, *trial, *capture, clock));
             const auto place = places.find(outcome.configuration);
             if (place != places.end())

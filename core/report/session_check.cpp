@@ -1,7 +1,9 @@
 #include "core/report/session_check.h"
 #include "core/error.h"
 #include "core/report/figures.h"
+#include "core/report/piece_words.h"
 #include "core/report/results.h"
+#include "core/report/words.h"
 #include "core/session/place.h"
 
 #include <algorithm>
@@ -49,8 +51,10 @@ void checkCaptures(Findings& findings, const session::Document& document, const 
         checkFootage(findings, *capture, found == facts.end() ? nullptr : &*found);
         const auto add = [&](Severity severity, std::string sentence) { findings.push_back({severity, placeOf(*capture), std::move(sentence)}); };
         const Severity severity = read.contains(capture->id) ? Severity::Undone : Severity::Notice;
-        if (!capture->clock)
+        if (clocksOf(*capture).empty())
             add(severity, "It has no clock, so its trials have no ms; give it one.");
+        if (!capture->pieces.empty())
+            add(Severity::Notice, "It is in pieces of different speed: " + listed(pieceWords(document, *capture)) + ".");
         if (!firstRegion(*capture, session::RegionKind::Lamp))
             add(severity, "It has no lamp region; draw one.");
         if (!firstRegion(*capture, session::RegionKind::Screen))
@@ -66,7 +70,8 @@ void checkClocks(Findings& findings, const session::Document& document)
 {
     std::set<session::ClockId> used;
     for (const auto& [id, capture] : document.captures)
-        used.insert(capture->clock);
+        for (const session::ClockId clock : clocksOf(*capture))
+            used.insert(clock);
     for (const auto& [id, clock] : document.clocks) {
         if (!used.contains(id))
             continue;

@@ -28,7 +28,7 @@ std::string notReadSentence(const session::Reading* reading)
 std::string unsettledSentence(const session::Capture& capture, const CaptureClock& clock)
 {
     if (!clock.clock)
-        return "Capture " + session::quoted(capture.name) + " has no clock, so there are camera frames and no ms.";
+        return (capture.pieces.empty() ? "Capture " : "This piece of capture ") + session::quoted(capture.name) + " has no clock, so there are camera frames and no ms.";
     return "Clock " + session::quoted(clock.clock->name) + " isn't settled, so there are camera frames and no ms.";
 }
 
@@ -83,10 +83,13 @@ TrialOutcome outcomeInCapture(const session::Document& document, const session::
     outcome.open = session::isOpen(trial);
     const session::Reading* reading = session::countingReading(trial);
     std::string noDelay = clock.problem;
+    std::optional<std::string> across;
     if (reading) {
         outcome.reading = reading->id;
         fillMarks(outcome, *reading, capture);
-        if (outcome.press && outcome.response && clock.time) {
+        if (outcome.counted)
+            across = acrossPieces(capture, outcome.press->value, outcome.response->value);
+        if (outcome.press && outcome.response && clock.time && !across) {
             outcome.corrections = correctionsOf(document, capture, trial, clock);
             const auto result = timing::trialDelay(*clock.time, *outcome.press, *outcome.response, outcome.corrections.all());
             const auto* delay = std::get_if<timing::TrialDelay>(&result);
@@ -112,6 +115,8 @@ TrialOutcome outcomeInCapture(const session::Document& document, const session::
         return end(TrialState::Untagged, "It is tagged to no configuration.");
     if (reading->noReaction)
         return end(TrialState::NoReaction, "Nothing reacted before the limit.");
+    if (across)
+        return end(TrialState::NoDelay, *across);
     if (!clock.settled)
         return end(TrialState::ClockNotSettled, unsettledSentence(capture, clock));
     if (!outcome.delay)
@@ -123,7 +128,7 @@ TrialOutcome trialOutcome(const session::Document& document, const session::Tria
 {
     const session::Capture* capture = session::find(document, trial.capture);
     assert(capture);
-    return outcomeInCapture(document, trial, *capture, captureClock(document, *capture));
+    return outcomeInCapture(document, trial, *capture, captureClock(document, *capture, pressFrame(trial)));
 }
 
 } // namespace report

@@ -32,7 +32,7 @@ void warnOfClocks(Sentences& warnings, const session::Document& document, const 
     std::map<session::ClockId, int> unsettled;
     std::set<session::ClockId> used;
     for (const TrialOutcome& outcome : results.trials) {
-        const session::ClockId clock = find(document, outcome.capture)->clock;
+        const session::ClockId clock = outcome.clock;
         if (outcome.state == TrialState::ClockNotSettled)
             ++unsettled[clock];
         if (outcome.state == TrialState::Counts)

@@ -1,6 +1,7 @@
 #include "core/session/capture.h"
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <tuple>
 
 namespace session {
@@ -16,7 +17,7 @@ bool sameStamps(const std::vector<double>& a, const std::vector<double>& b)
 auto allButStamps(const Capture& c)
 {
     return std::tie(c.id, c.position, c.name, c.path, c.pictureFolder, c.furtherParts, c.stream, c.sha256, c.frames, c.width,
-                    c.height, c.missing, c.unknown, c.notes, c.clock, c.configuration, c.run, c.regions, c.stampTickSeconds);
+                    c.height, c.missing, c.unknown, c.notes, c.clock, c.pieces, c.configuration, c.run, c.regions, c.stampTickSeconds);
 }
 
 } // namespace
@@ -24,6 +25,50 @@ auto allButStamps(const Capture& c)
 bool operator==(const Capture& a, const Capture& b)
 {
     return allButStamps(a) == allButStamps(b) && sameStamps(a.stampSeconds, b.stampSeconds);
+}
+
+const Piece* pieceAt(const Capture& capture, std::int64_t frame)
+{
+    const auto after = std::ranges::upper_bound(capture.pieces, frame, {}, &Piece::firstFrame);
+    return after == capture.pieces.begin() ? nullptr : &*std::prev(after);
+}
+
+std::int64_t endOf(const Capture& capture, const Piece& piece)
+{
+    const auto next = std::ranges::upper_bound(capture.pieces, piece.firstFrame, {}, &Piece::firstFrame);
+    return next == capture.pieces.end() ? capture.frames : next->firstFrame;
+}
+
+ClockId clockAt(const Capture& capture, std::int64_t frame)
+{
+    const Piece* piece = pieceAt(capture, frame);
+    return piece ? piece->clock : capture.clock;
+}
+
+bool runsOn(const Capture& capture, ClockId clock)
+{
+    return capture.pieces.empty() ? capture.clock == clock
+                                  : std::ranges::any_of(capture.pieces, [&](const Piece& piece) { return piece.clock == clock; });
+}
+
+std::vector<ClockId> clocksOf(const Capture& capture)
+{
+    std::vector<ClockId> clocks;
+    const auto add = [&](ClockId clock) {
+        if (clock && std::ranges::find(clocks, clock) == clocks.end())
+            clocks.push_back(clock);
+    };
+    if (capture.pieces.empty())
+        add(capture.clock);
+    for (const Piece& piece : capture.pieces)
+        add(piece.clock);
+    return clocks;
+}
+
+std::optional<std::int64_t> boundaryBetween(const Capture& capture, std::int64_t from, std::int64_t to)
+{
+    const auto next = std::ranges::upper_bound(capture.pieces, from, {}, &Piece::firstFrame);
+    return next == capture.pieces.end() || next->firstFrame > to ? std::nullopt : std::optional(next->firstFrame);
 }
 
 const Region* findRegion(const Capture& capture, RegionId id)

@@ -41,6 +41,15 @@ struct FurtherPart {
     bool operator==(const FurtherPart&) const = default;
 };
 
+/// Frames from `firstFrame` up to the next piece were captured or stored at a speed of their own, so that they have a clock of their own.
+struct Piece {
+    std::int64_t firstFrame = 0;
+    ClockId clock;               ///< 0: no capture rate holds there, as where one speed passes into another
+    bool fromStamps = true;      ///< the stamps begin to step otherwise there; false: the analyst says so
+    double stepSeconds = 0;      ///< what the stamps step by, > 0; 0: by nothing even, or nobody knows
+    bool operator==(const Piece&) const = default;
+};
+
 /// One piece of footage and what must be known of it when it isn't there.
 struct Capture {
     CaptureId id;
@@ -56,7 +65,8 @@ struct Capture {
     std::vector<Missing> missing;     ///< ascending, counted into capture time
     std::vector<UnknownStretch> unknown; ///< ascending by `first`
     std::vector<std::string> notes;   ///< what indexing found doubtful, one sentence each
-    ClockId clock;                    ///< 0 while none is assigned
+    ClockId clock;                    ///< 0 while none is assigned; with `pieces` the clock of one of them
+    std::vector<Piece> pieces;        ///< empty: `clock` holds throughout. Else two or more, ascending, the first from frame 0
     ConfigurationId configuration;    ///< proposed for its trials; 0 is none
     RunId run;                        ///< proposed for its trials; 0 is none
     std::vector<Region> regions;      ///< any number of each kind
@@ -64,6 +74,19 @@ struct Capture {
     double stampTickSeconds = 0;      ///< what those stamps are rounded to, >= 0
 };
 bool operator==(const Capture&, const Capture&); ///< a frame without a stamp equals another without one
+
+/// The piece that holds `frame`; null without pieces.
+const Piece* pieceAt(const Capture&, std::int64_t frame);
+/// The frame after the last one of a piece of this capture.
+std::int64_t endOf(const Capture&, const Piece&);
+/// What the time of `frame` is read with; 0 is none.
+ClockId clockAt(const Capture&, std::int64_t frame);
+/// Whether all or a piece of it is read with this clock.
+bool runsOn(const Capture&, ClockId);
+/// What all or a piece of it is read with, each once, in order of frames; without 0.
+std::vector<ClockId> clocksOf(const Capture&);
+/// The first frame of a piece after `from` and not after `to`: no clock tells the time between the two. Empty: one does.
+std::optional<std::int64_t> boundaryBetween(const Capture&, std::int64_t from, std::int64_t to);
 
 /// Null when the capture has none such.
 const Region* findRegion(const Capture&, RegionId);

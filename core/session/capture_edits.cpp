@@ -17,19 +17,6 @@ Clock clockNamed(EditBuilder& builder, const std::string& name)
     return made;
 }
 
-/// A camera mode of no name is this capture's alone.
-Clock clockOfItsOwn(EditBuilder& builder, const std::string& captureName)
-{
-    const auto taken = [&](const std::string& name) {
-        return std::ranges::any_of(builder.document().clocks,
-                                   [&](const auto& item) { return item.second->name == name; });
-    };
-    std::string name = captureName;
-    for (int i = 2; taken(name); ++i)
-        name = captureName + " (" + std::to_string(i) + ")";
-    return clockNamed(builder, name);
-}
-
 bool fit(const std::vector<Region>& regions, const Capture& capture)
 {
     return std::ranges::all_of(regions, [&](const Region& region) {
@@ -56,27 +43,23 @@ void add(EditBuilder& builder, const NewCapture& wanted)
     const auto ordered = inOrder(builder.document().captures);
     capture.position = ordered.empty() ? 0 : ordered.back()->position + 1;
     carryRegions(builder, capture);
-    Clock clock = wanted.cameraMode.empty() ? clockOfItsOwn(builder, capture.name)
-                                            : clockNamed(builder, wanted.cameraMode);
+    // A camera mode of no name is this capture's alone.
+    Clock clock = wanted.cameraMode.empty() ? newClock(builder, capture.name) : clockNamed(builder, wanted.cameraMode);
+    const bool isNew = !find(builder.document(), clock.id);
     for (const timing::RateEvidence& rate : wanted.evidence)
         addStatement(builder, clock, rate);
+    // Where steps vary as real times do, each frame's own stamp tells its time better than its number.
+    if (isNew && !capture.stampSeconds.empty())
+        clock.stamped = std::ranges::any_of(wanted.evidence, [](const timing::RateEvidence& rate) { return rate.origin == timing::Origin::Stamps; });
     capture.clock = clock.id;
     builder.put(clock);
+    putPiecesOnClocks(builder, capture, wanted.pieceEvidence);
     builder.put(capture);
 }
 
 bool hasAcceptedReading(const Trial& trial)
 {
     return std::ranges::any_of(trial.readings, &Reading::accepted);
-}
-
-/// Work went into it, so it may serve again: settled, or calibrated, or typed in.
-bool isWorthKeeping(const Clock& clock)
-{
-    return clock.settled || std::ranges::any_of(clock.evidence, [](const ClockEvidence& evidence) {
-               return evidence.rate.origin == timing::Origin::Reference
-                   || evidence.rate.origin == timing::Origin::Declared;
-           });
 }
 
 } // namespace
@@ -112,10 +95,8 @@ Edit removeCapture(const Document& document, CaptureId id)
     for (const Trial* trial : trialsOf(document, id))
         builder.remove(trial->id);
     builder.remove(id);
-    const Clock* clock = find(document, capture.clock);
-    const auto runsOnIt = [&](const Capture& other) { return other.clock == capture.clock; };
-    if (clock && !isWorthKeeping(*clock) && countOf(builder.document().captures, runsOnIt) == 0)
-        dropClock(builder, clock->id);
+    for (const ClockId clock : clocksOf(capture))
+        dropIdleClock(builder, clock);
     return std::move(builder).finish();
 }
 
@@ -140,6 +121,40 @@ void takeFrames(Capture& capture, const Capture& found)
     capture.stampTickSeconds = found.stampTickSeconds;
 }
 
+/// Pieces stay on their pictures, as marks do; one that no picture is left of goes.
+void movePieces(Capture& capture, const std::vector<std::optional<std::int64_t>>& frames)
+{
+    for (Piece& piece : capture.pieces) {
+        auto at = static_cast<std::size_t>(piece.firstFrame);
+        while (at < frames.size() && !frames[at])
+            ++at;
+        if (!frames.empty() && piece.firstFrame > 0)
+            piece.firstFrame = at < frames.size() ? *frames[at] : capture.frames;
+    }
+    const auto gone = [&](const Piece& piece) { return piece.firstFrame >= capture.frames; };
+    std::erase_if(capture.pieces, gone);
+    const auto last = std::unique(capture.pieces.rbegin(), capture.pieces.rend(),
+                                  [](const Piece& later, const Piece& earlier) { return later.firstFrame <= earlier.firstFrame; });
+    capture.pieces.erase(capture.pieces.begin(), last.base());
+    keepPieceRules(capture);
+}
+
+/// The frames of `gone` come after those of `capture`, in pieces where either has some.
+void joinPieces(Capture& capture, const Capture& gone, std::int64_t frames)
+{
+    if (capture.pieces.empty() && gone.pieces.empty())
+        return;
+    if (capture.pieces.empty())
+        capture.pieces = {{0, capture.clock, false, 0}};
+    const std::int64_t shift = capture.frames;
+    for (Piece piece : gone.pieces.empty() ? std::vector<Piece>{{0, gone.clock, false, 0}} : gone.pieces) {
+        piece.firstFrame += shift;
+        if (piece.firstFrame < frames)
+            capture.pieces.push_back(piece);
+    }
+    keepPieceRules(capture);
+}
+
 /// The files as well, and the size of the picture.
 void takeFootage(Capture& capture, const Capture& found)
 {
@@ -160,6 +175,7 @@ Edit followFrames(const Document& document, CaptureId id, const Capture& found,
     Capture capture = need(document, id);
     EditBuilder builder(document, "follow the decoded frames of " + named(capture));
     takeFrames(capture, found);
+    movePieces(capture, frames);
     builder.put(capture);
     const auto follow = [&](Mark& mark, Reading& reading) {
         const auto known = static_cast<std::size_t>(mark.frame) < frames.size() ? frames[static_cast<std::size_t>(mark.frame)] : std::nullopt;
@@ -188,10 +204,15 @@ Edit exchangeFootage(const Document& document, CaptureId id, const Capture& foun
     if (const std::size_t trials = trialsOf(document, id).size(); trials > 0)
         refuse(named(capture) + " can't change its footage while " + counted(trials, "trial") + " are read in it; remove those first");
     EditBuilder builder(document, std::move(label));
+    const std::vector<ClockId> before = clocksOf(capture);
     takeFootage(capture, found);
     if (!fit(capture.regions, capture))
         capture.regions.clear();
+    capture.pieces = found.pieces; // speeds change where the other footage has it
+    putPiecesOnClocks(builder, capture, {});
     builder.put(capture);
+    for (const ClockId clock : before)
+        dropIdleClock(builder, clock);
     return std::move(builder).finish();
 }
 
@@ -202,13 +223,12 @@ Edit joinCaptures(const Document& document, CaptureId first, CaptureId second, c
     if (const std::size_t trials = trialsOf(document, second).size(); trials > 0)
         refuse(named(gone) + " can't be joined while " + counted(trials, "trial") + " are read in it; remove those first");
     EditBuilder builder(document, "join " + named(capture) + " and " + named(gone));
+    joinPieces(capture, gone, joined.frames);
     takeFootage(capture, joined);
     builder.put(capture);
     builder.remove(second);
-    const Clock* clock = find(document, gone.clock);
-    const auto runsOnIt = [&](const Capture& other) { return other.clock == gone.clock; };
-    if (clock && !isWorthKeeping(*clock) && countOf(builder.document().captures, runsOnIt) == 0)
-        dropClock(builder, clock->id);
+    for (const ClockId clock : clocksOf(gone))
+        dropIdleClock(builder, clock);
     return std::move(builder).finish();
 }
 

@@ -30,7 +30,7 @@ void dropEvidence(Clock& clock, timing::Origin origin)
 
 bool hasCaptures(const Document& document, ClockId id)
 {
-    return std::ranges::any_of(document.captures, [&](const auto& item) { return item.second->clock == id; });
+    return std::ranges::any_of(document.captures, [&](const auto& item) { return runsOn(*item.second, id); });
 }
 
 double rootSumOfSquares(const std::vector<ErrorSource>& sources)
@@ -101,6 +101,7 @@ Edit assignClock(const Document& document, CaptureId captureId, ClockId clockId)
                         clockId ? "put " + named(capture) + " on " + named(need(document, clockId))
                                 : "take " + named(capture) + " off its clock");
     capture.clock = clockId;
+    capture.pieces.clear();
     builder.put(capture);
     return std::move(builder).finish();
 }
@@ -119,7 +120,7 @@ Edit setClock(const Document& document, const Clock& wanted, std::string label)
 Edit removeClock(const Document& document, ClockId id)
 {
     const Clock& clock = need(document, id);
-    const std::size_t captures = countOf(document.captures, [&](const Capture& c) { return c.clock == id; });
+    const std::size_t captures = countOf(document.captures, [&](const Capture& c) { return runsOn(c, id); });
     if (captures > 0)
         refuse(named(clock) + " can't be removed while " + counted(captures, "capture")
                + " run on it; put them on another clock first");
@@ -207,6 +208,9 @@ Edit shareClock(const Document& document, ClockId id, const std::vector<CaptureI
         Capture capture = need(document, captureId);
         if (capture.clock && capture.clock != id)
             left.insert(capture.clock);
+        for (Piece& piece : capture.pieces)
+            if (piece.clock == capture.clock)
+                piece.clock = id;
         capture.clock = id;
         builder.put(capture);
     }

@@ -61,6 +61,12 @@ void keepPieceRules(Capture&);
 void dropUnusedSources(EditBuilder&, const std::vector<ClockEvidence>& candidates);
 /// Takes the clock out with the error sources that only it used.
 void dropClock(EditBuilder&, ClockId);
+/// Takes the clock out when no capture runs on it any more and no work went into it: it was neither settled, nor declared, nor calibrated.
+void dropIdleClock(EditBuilder&, ClockId);
+/// Of that name, a number added where it is taken; not in the document yet.
+Clock newClock(EditBuilder&, const std::string& name);
+/// Gives pieces that have no clock yet theirs (see NewCapture): `evidence` one list a piece, or none. The slowest get `capture.clock`.
+void putPiecesOnClocks(EditBuilder&, Capture&, const std::vector<std::vector<timing::RateEvidence>>& evidence);
 /// Adds the statement with error sources of its own, unless the clock holds the same statement already.
 void addStatement(EditBuilder&, Clock&, const timing::RateEvidence&);
 

@@ -23,6 +23,9 @@ struct NewCapture {
     Capture capture; ///< id, position and regions are given here
     std::string cameraMode;
     std::vector<timing::RateEvidence> evidence;
+    /// Of capture.pieces, which come without clocks: what the stamps of each say of its rate; as many, or none.
+    /// Pieces that step alike share a clock; the slowest get the capture's own, those without a step get none.
+    std::vector<std::vector<timing::RateEvidence>> pieceEvidence = {};
 };
 Edit addCaptures(const Document&, const std::vector<NewCapture>&);
 /// Its trials go with it, and so does its clock when nothing else runs on it and it was neither settled, declared nor
@@ -46,7 +49,18 @@ Edit tagCapture(const Document&, CaptureId, ConfigurationId, RunId);
 Edit addRun(const Document&, std::string name, std::optional<CaptureId> tagged);
 Edit setRun(const Document&, const Run&);
 Edit removeRun(const Document&, RunId); ///< refused while trials or captures use it
-Edit assignClock(const Document&, CaptureId, ClockId); ///< 0 is none
+Edit assignClock(const Document&, CaptureId, ClockId); ///< throughout; 0 is none
+
+/// A piece of a capture begins at `frame` and gets a clock of its own of which nothing is known yet. Refused where one begins already.
+Edit addPiece(const Document&, CaptureId, std::int64_t frame);
+/// The piece that begins at `frame` goes on the clock of the one before it (where that has none: the other way round).
+Edit removePiece(const Document&, CaptureId, std::int64_t frame);
+/// The camera ran evenly: the capture's clock holds throughout.
+Edit removePieces(const Document&, CaptureId);
+/// The piece that begins at `frame` is read with this clock; 0 is none. Clocks that nothing runs on any more go unless work went into them.
+Edit setPieceClock(const Document&, CaptureId, std::int64_t frame, ClockId);
+/// The same with a new clock of which nothing is known yet.
+Edit givePieceClock(const Document&, CaptureId, std::int64_t frame);
 
 /// With a number: that region is moved, resized or renamed. With number 0: the one of that kind and name, else a
 /// new one. Trials keep theirs.
@@ -66,7 +80,7 @@ Edit settleClock(const Document&, ClockId, EvidenceId, std::string reason);
 /// How the sensor of this camera mode exposes its rows.
 Edit setReadout(const Document&, ClockId, const Readout&);
 Edit unsettleClock(const Document&, ClockId);
-/// Puts captures of one camera mode on one clock; a clock left without captures goes, its evidence moves over.
+/// Puts captures of one camera mode on one clock, of those with pieces the ones that run on the capture's clock; a clock left without captures goes, its evidence moves over.
 Edit shareClock(const Document&, ClockId, const std::vector<CaptureId>&);
 
 /// A new trial with its first mark, in the capture's first lamp and screen region unless said otherwise,

@@ -158,6 +158,18 @@ FurtherPart readFurtherPart(const QJsonValue& value, const Place& place)
     return part;
 }
 
+Piece readPiece(const QJsonValue& value, const Place& place)
+{
+    Fields fields(value, place);
+    Piece piece;
+    piece.firstFrame = fields.integer("firstFrame");
+    piece.clock = fields.optionalId<ClockId>("clock");
+    piece.fromStamps = fields.flag("fromStamps");
+    piece.stepSeconds = fields.optionalNumber("stepSeconds").value_or(0);
+    fields.done();
+    return piece;
+}
+
 UnknownStretch readUnknown(const QJsonValue& value, const Place& place)
 {
     Fields fields(value, place);
@@ -346,6 +358,8 @@ void read(const QJsonValue& value, const Place& place, Capture& capture)
     fields.list("notes", limits::notes,
                 [&](const QJsonValue& v, const Place& p) { capture.notes.push_back(textOf(v, p)); });
     capture.clock = fields.optionalId<ClockId>("clock");
+    if (fields.has("pieces"))
+        fields.list("pieces", limits::pieces, [&](const QJsonValue& v, const Place& p) { capture.pieces.push_back(readPiece(v, p)); });
     capture.configuration = fields.optionalId<ConfigurationId>("configuration");
     capture.run = fields.optionalId<RunId>("run");
     fields.list("regions", limits::regions,

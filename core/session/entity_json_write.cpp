@@ -302,6 +302,14 @@ QJsonObject toObject(const Capture& capture)
                                              {"firstFrame", integer(part.firstFrame)},
                                              {"gapKnown", part.gapKnown}};
                       }));
+    if (!capture.pieces.empty())
+        object.insert(QLatin1String("pieces"), toArray(capture.pieces, [](const Piece& piece) {
+                          QJsonObject each{{"firstFrame", integer(piece.firstFrame)}, {"fromStamps", piece.fromStamps}};
+                          putReference(each, "clock", piece.clock);
+                          if (piece.stepSeconds != 0)
+                              each.insert(QLatin1String("stepSeconds"), plain(piece.stepSeconds));
+                          return each;
+                      }));
     if (capture.stream)
         object.insert(QLatin1String("stream"), *capture.stream);
     if (!capture.unknown.empty())

@@ -27,6 +27,7 @@ inline constexpr std::int64_t frames = 100'000'000;
 inline constexpr std::size_t stamps = 5'000'000;  ///< of a capture
 inline constexpr std::size_t missing = 1'000'000; ///< of a capture
 inline constexpr std::size_t unknown = 100'000;   ///< stretches of a capture
+inline constexpr std::size_t pieces = 10'000;     ///< of a capture
 inline constexpr std::size_t parts = 1'000;       ///< of a capture, the first not counted
 inline constexpr int stream = 10'000;             ///< number of a stream in its container
 inline constexpr int side = 100'000;              ///< of a picture, in pixels

@@ -67,6 +67,9 @@ void checkReferences(const Document& document, const Capture& capture, const Pla
 {
     const std::string user = "capture " + quoted(capture.name);
     requireThere(document, capture.clock, {place, "clock"}, "clock", user);
+    const Place pieces(place, "pieces");
+    for (std::size_t i = 0; i < capture.pieces.size(); ++i)
+        requireThere(document, capture.pieces[i].clock, {Place(pieces, i), "clock"}, "clock", user);
     requireThere(document, capture.configuration, {place, "configuration"}, "configuration", user);
     requireThere(document, capture.run, {place, "run"}, "run", user);
 }

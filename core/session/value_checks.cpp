@@ -294,6 +294,25 @@ void checkUnknown(const Capture& capture, const Place& place)
     }
 }
 
+void checkPieces(const Capture& capture, const Place& place)
+{
+    requireCount(capture.pieces.size(), limits::pieces, place, "pieces of a capture");
+    if (capture.pieces.empty())
+        return;
+    require(capture.pieces.size() > 1, place, [&] { return "capture " + quoted(capture.name) + " is one piece; a clock for all of it is no piece"; });
+    for (std::size_t i = 0; i < capture.pieces.size(); ++i) {
+        const Place at(place, i);
+        const Piece& piece = capture.pieces[i];
+        const std::int64_t least = i == 0 ? 0 : capture.pieces[i - 1].firstFrame + 1;
+        requireRange(piece.firstFrame, least, i == 0 ? 0 : capture.frames - 1, {at, "firstFrame"}, "the first frame of a piece");
+        requireReference(piece.clock.value, {at, "clock"});
+        require(piece.stepSeconds >= 0 && piece.stepSeconds <= 3600, {at, "stepSeconds"},
+                [&] { return "the stamps of a piece of " + quoted(capture.name) + " step by something that isn't between 0 and 3600 s"; });
+    }
+    require(runsOn(capture, capture.clock), {place, "clock"},
+            [&] { return "the clock of capture " + quoted(capture.name) + " is that of none of its pieces"; });
+}
+
 void checkFurtherParts(const Capture& capture, const Place& place)
 {
     requireCount(capture.furtherParts.size(), limits::parts, place, "parts of a capture");
@@ -447,6 +466,7 @@ void checkValues(const Capture& capture, const Place& place)
     checkMissing(capture, {place, "missing"});
     checkUnknown(capture, {place, "unknown"});
     checkFurtherParts(capture, {place, "furtherParts"});
+    checkPieces(capture, {place, "pieces"});
     if (capture.stream)
         requireRange(*capture.stream, 0, limits::stream, {place, "stream"}, "the number of a stream");
     const Place notes(place, "notes");

@@ -23,7 +23,13 @@ struct ClockWord {
 
 ClockWord clockWord(const session::Document& document, const session::Capture& capture)
 {
+    // Of a capture in pieces: the first of its clocks that isn't settled, else any.
     const session::Clock* clock = session::find(document, capture.clock);
+    for (const session::ClockId id : session::clocksOf(capture))
+        if (const session::Clock* other = session::find(document, id); session::stateOf(*other) != session::ClockState::Settled) {
+            clock = other;
+            break;
+        }
     switch (clock ? session::stateOf(*clock) : session::ClockState::Unknown) {
     case session::ClockState::Settled:
         return {Shape::ClockSettled, CaptureList::tr("settled")};

@@ -1,8 +1,8 @@
 #include "ui/desk/new_capture.h"
-#include "core/media/rate_tags.h"
+#include "core/media/calibration_traces.h"
 #include "core/media/rate_tags.h"
 #include "core/session/limits.h"
-#include "core/timing/stamp_pattern.h"
+#include "core/timing/stamp_pieces.h"
 #include "ui/model/file_paths.h"
 
 #include <QCoreApplication>
@@ -10,6 +10,7 @@
 #include <QFileInfo>
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace ui {
 
@@ -148,13 +149,61 @@ QString cameraMode(const std::map<std::string, std::string>& tags, const std::ve
 
 namespace {
 
-timing::StampPattern patternOf(const media::Footage& footage)
+/// What the stamps of one file say, its frames numbered from 0.
+struct FileStamps {
+    timing::StampPattern pattern;           ///< gaps and unclear steps of all pieces
+    std::vector<timing::StampPiece> pieces; ///< where it changes its speed, as far as that isn't real time
+    bool realTimes = false;                 ///< each stamp may be the time of its frame, though the steps vary
+};
+
+FileStamps fileStamps(const media::Footage& file)
 {
-    std::vector<std::optional<timing::Rational>> stamps;
-    stamps.reserve(footage.frames.size());
-    for (const media::FrameEntry& frame : footage.frames)
-        stamps.push_back(frame.stamp);
-    return timing::stampPattern(stamps, footage.timeBase);
+    FileStamps stamps{media::stampPatternOf(file), {}, false};
+    stamps.realTimes = stamps.pattern.variesAsRealTimes;
+    if (!stamps.pattern.irregular)
+        return stamps;
+    stamps.pieces = media::stampPiecesOf(file);
+    stamps.realTimes = timing::varyAsRealTimes(stamps.pieces);
+    stamps.pattern.gapsKnown = !stamps.pieces.empty();
+    for (const timing::StampPiece& piece : stamps.pieces) {
+        stamps.pattern.gapsKnown = stamps.pattern.gapsKnown && (piece.pattern.gapsKnown || !piece.pattern.step);
+        stamps.pattern.gaps.insert(stamps.pattern.gaps.end(), piece.pattern.gaps.begin(), piece.pattern.gaps.end());
+        stamps.pattern.unclear.insert(stamps.pattern.unclear.end(), piece.pattern.unclear.begin(), piece.pattern.unclear.end());
+    }
+    if (stamps.realTimes)
+        stamps.pieces.clear();
+    return stamps;
+}
+
+/// Pieces of one file, as the whole numbers its frames; what a piece steps by goes on where the one before steps alike.
+void addPieces(session::NewCapture& added, const media::Footage& file, const FileStamps& stamps, std::int64_t first)
+{
+    const auto add = [&](std::int64_t frame, const timing::StampPattern& pattern) {
+        std::vector<session::Piece>& pieces = added.capture.pieces;
+        const double step = pattern.step.value_or(0);
+        if (!pieces.empty() && (timing::sameStep(pieces.back().stepSeconds, step) || (step == 0 && pieces.back().stepSeconds == 0)))
+            return;
+        if (pieces.size() >= session::limits::pieces)
+            return;
+        pieces.push_back({first + frame, {}, true, step});
+        std::vector<timing::RateEvidence> evidence = media::rateEvidence(file, pattern);
+        std::erase_if(evidence, [](const timing::RateEvidence& rate) { return rate.origin != timing::Origin::Stamps; });
+        added.pieceEvidence.push_back(std::move(evidence));
+    };
+    if (stamps.pieces.empty())
+        add(0, stamps.pattern);
+    for (const timing::StampPiece& piece : stamps.pieces)
+        add(piece.first.value, piece.pattern);
+}
+
+/// Where all keep one speed there are no pieces.
+void dropSinglePiece(session::NewCapture& added)
+{
+    const auto steps = std::ranges::count_if(added.capture.pieces, [](const session::Piece& piece) { return piece.stepSeconds > 0; });
+    if (added.capture.pieces.size() > 1 && steps > 0)
+        return;
+    added.capture.pieces.clear();
+    added.pieceEvidence.clear();
 }
 
 /// What one file tells, its frames numbered from `first` on.
@@ -201,26 +250,33 @@ session::NewCapture describeCapture(const media::Footage& footage, const QString
     capture.frames = footage.frameCount().value;
     capture.width = footage.size.width;
     capture.height = footage.size.height;
-    const timing::StampPattern pattern = patternOf(footage.parts.empty() ? footage : *footage.parts.front().footage);
+    const FileStamps stamps = fileStamps(footage.parts.empty() ? footage : *footage.parts.front().footage);
     if (footage.parts.empty()) {
-        addFile(capture, footage, pattern, 0);
+        addFile(capture, footage, stamps.pattern, 0);
+        addPieces(added, footage, stamps, 0);
         // Stamps that may be capture times are kept, so that a stamped clock works without the footage. Those of several
         // files begin anew with each, and are no times of the whole.
-        if (pattern.variesAsRealTimes && pattern.unstamped.empty()) {
+        if ((stamps.realTimes || stamps.pattern.irregular) && stamps.pattern.stamped > 0) {
             for (const media::FrameEntry& frame : footage.frames)
-                capture.stampSeconds.push_back(frame.stamp->toDouble());
-            capture.stampTickSeconds = pattern.tick;
+                capture.stampSeconds.push_back(frame.stamp ? frame.stamp->toDouble() : std::numeric_limits<double>::quiet_NaN());
+            capture.stampTickSeconds = stamps.pattern.tick;
         }
     }
     for (std::size_t i = 0; i < footage.parts.size(); ++i) {
         const media::FootagePart& part = footage.parts[i];
         if (i > 0)
             addSeam(capture, footage.seams[i - 1]);
-        addFile(capture, *part.footage, i == 0 ? pattern : patternOf(*part.footage), part.first.value);
+        const FileStamps own = i == 0 ? stamps : fileStamps(*part.footage);
+        addFile(capture, *part.footage, own.pattern, part.first.value);
+        addPieces(added, *part.footage, own, part.first.value);
     }
+    dropSinglePiece(added);
     std::ranges::stable_sort(capture.missing, {}, &session::Missing::before);
     std::ranges::stable_sort(capture.unknown, {}, &session::UnknownStretch::first);
-    added.evidence = media::rateEvidence(footage, pattern);
+    added.evidence = media::rateEvidence(footage, stamps.pattern);
+    if (stamps.realTimes && stamps.pattern.irregular && footage.parts.empty())
+        if (const auto rate = timing::realTimeEvidence(media::stampsOf(footage)))
+            added.evidence.insert(added.evidence.begin(), *rate);
     added.cameraMode = cameraMode(footage.tags, added.evidence).toStdString();
     return added;
 }

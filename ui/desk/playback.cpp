@@ -57,7 +57,7 @@ Playback::Playback(SessionModel& model, DeskState& state, FrameFeed& feed, QObje
 std::optional<double> Playback::realTime() const
 {
     const session::Capture* capture = m_state.capture();
-    const session::Clock* clock = capture ? session::find(*m_model.document(), capture->clock) : nullptr;
+    const session::Clock* clock = capture ? session::find(*m_model.document(), session::clockAt(*capture, m_state.frame().value)) : nullptr;
     const session::ClockEvidence* settled = clock ? session::settledEvidence(*clock) : nullptr;
     return settled ? std::optional(settled->rate.rate) : std::nullopt;
 }

@@ -1,3 +1,4 @@
+#include "core/report/method_note.h"
 #include "core/report/results.h"
 #include "small_session.h"
 
@@ -247,6 +248,56 @@ TEST_CASE("a stamped clock takes its time from the stamps", "[report]")
         CHECK(outcome().state == TrialState::NoDelay);
         CHECK_THAT(outcome().sentence, Catch::Contains("holds none for capture"));
     }
+}
+
+TEST_CASE("a trial within one piece is read with that piece's clock, across pieces there is no delay", "[report]")
+{
+    small::Builder b;
+    const session::ClockId fast = b.clock("Slow motion", 240, {b.source("fast", 0.001)});
+    const session::ClockId plain = b.clock("Real time", 30, {b.source("plain", 0.001)});
+    const session::CaptureId id = b.capture("ramped.mp4", fast);
+    session::Capture capture = *find(b.document, id);
+    capture.pieces = {{0, plain, true, 1 / 30.0}, {100, {}, true, 0}, {120, fast, true, 1 / 30.0}, {300, plain, false, 0}};
+    b.put(capture);
+    const session::ConfigurationId configuration = b.configuration("Wired pedal");
+    const auto outcome = [&](std::int64_t press, std::int64_t response) {
+        const session::TrialId trial = b.trial(id, configuration, {}, press, response);
+        const TrialOutcome alone = trialOutcome(b.document, *find(b.document, trial));
+        const Results results = compute(b.document);
+        CHECK(find(results, trial)->state == alone.state);
+        CHECK(find(results, trial)->sentence == alone.sentence);
+        if (alone.delay)
+            CHECK_THAT(find(results, trial)->delay->delay.count(), WithinAbs(alone.delay->delay.count(), handTolerance));
+        return alone;
+    };
+    CHECK_THAT(outcome(10, 13).delay->delay.count(), WithinAbs(100, handTolerance));
+    CHECK_THAT(outcome(150, 174).delay->delay.count(), WithinAbs(100, handTolerance));
+    CHECK(outcome(150, 174).clock == fast);
+    CHECK_THAT(outcome(310, 313).delay->delay.count(), WithinAbs(100, handTolerance));
+    CHECK(outcome(310, 313).clock == plain);
+
+    // The frame before the response may be the piece's first, the frame before the press too.
+    CHECK(outcome(121, 299).state == TrialState::Counts);
+    const TrialOutcome across = outcome(290, 300);
+    CHECK(across.state == TrialState::NoDelay);
+    CHECK(across.sentence == "At frame 300, between the frame before the press and the response, another speed begins, and no clock holds across it; "
+                             "if the camera ran evenly there, take that boundary out on the clock page.");
+    CHECK_THAT(outcome(120, 140).sentence, Catch::Contains("The press is marked in frame 120, where the stamps begin to step otherwise"));
+    CHECK_THAT(outcome(90, 130).sentence, Catch::Contains("At frame 100"));
+    CHECK_FALSE(outcome(90, 130).delay);
+    // Within the change of speed no rate holds at all.
+    CHECK(outcome(105, 110).state == TrialState::ClockNotSettled);
+    CHECK(outcome(105, 110).sentence == "This piece of capture “ramped.mp4” has no clock, so there are camera frames and no ms.");
+
+    // Each clock's error enters with the delays read with it.
+    const Results results = compute(b.document);
+    const auto& lines = of(results, configuration).mean.overTrials->lines;
+    CHECK(line(lines, stats::LineKind::Clock, "fast"));
+    CHECK(line(lines, stats::LineKind::Clock, "plain"));
+    const std::string note = methodNote(b.document, results, "test");
+    CHECK_THAT(note, Catch::Contains("ramped.mp4 is in pieces of different speed"));
+    CHECK_THAT(note, Catch::Contains("frames 100 to 119 without a capture rate (stamps at changing distance)"));
+    CHECK_THAT(note, Catch::Contains("frames 120 to 299 on “Slow motion” (stamps 33.3 ms apart)"));
 }
 
 TEST_CASE("rates and stamps that no camera has give no delay", "[report]")

@@ -1,0 +1,29 @@
+#include "core/report/piece_words.h"
+#include "core/report/words.h"
+#include "core/session/place.h"
+#include "core/stats/rounding.h"
+
+namespace report {
+namespace {
+
+std::string stamps(const session::Piece& piece)
+{
+    if (piece.stepSeconds > 0)
+        return " (stamps " + stats::formatFixed(piece.stepSeconds * 1000, stats::decimalsFor(piece.stepSeconds * 1000) + 1) + " ms apart)";
+    return piece.fromStamps ? " (stamps at changing distance)" : "";
+}
+
+} // namespace
+
+std::vector<std::string> pieceWords(const session::Document& document, const session::Capture& capture)
+{
+    std::vector<std::string> words;
+    for (const session::Piece& piece : capture.pieces) {
+        const session::Clock* clock = find(document, piece.clock);
+        words.push_back("frames " + std::to_string(piece.firstFrame) + " to " + std::to_string(endOf(capture, piece) - 1)
+                        + (clock ? " on " + session::quoted(oneLine(clock->name)) : std::string(" without a capture rate")) + stamps(piece));
+    }
+    return words;
+}
+
+} // namespace report
