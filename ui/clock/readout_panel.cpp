@@ -1,0 +1,371 @@
+#include "ui/clock/readout_panel.h"
+#include "core/error.h"
+#include "core/media/row_profiles.h"
+#include "core/report/correction_words.h"
+#include "ui/controls/choice_box.h"
+#include "ui/controls/commit_edit.h"
+#include "ui/controls/form_grid.h"
+#include "ui/controls/numbers.h"
+#include "ui/look/look.h"
+
+#include <QHBoxLayout>
+#include <QPushButton>
+#include <algorithm>
+#include <cmath>
+
+namespace ui {
+namespace {
+
+constexpr int labelWidth = 96, shortField = 96;
+constexpr double micro = 1e-6;
+
+session::ReadoutDirection directionOf(timing::ReadoutOrder order)
+{
+    switch (order) {
+    case timing::ReadoutOrder::FirstRowFirst: return session::ReadoutDirection::FirstRowFirst;
+    case timing::ReadoutOrder::LastRowFirst: return session::ReadoutDirection::LastRowFirst;
+    case timing::ReadoutOrder::Unknown: break;
+    }
+    return session::ReadoutDirection::Unknown;
+}
+
+/// The shortest text with which the value reads the same to `digits`.
+QString figure(double value, int digits)
+{
+    return shortNumber(QString::number(value, 'g', digits).toDouble());
+}
+
+QString checked(const QString& text, double least, const QString& wrong)
+{
+    const auto number = typedNumber(text);
+    return text.isEmpty() || (number && *number >= least) ? QString() : wrong.arg(text);
+}
+
+CommitEdit* field(const QString& hint, const char* name)
+{
+    auto* edit = new CommitEdit(hint);
+    edit->setObjectName(QString::fromLatin1(name));
+    return edit;
+}
+
+/// Two forms beside each other, as wide as their fields need.
+QWidget* narrow(FormGrid* form)
+{
+    form->setMaximumWidth(420);
+    return form;
+}
+
+} // namespace
+
+ReadoutPanel::ReadoutPanel(SessionModel& model, QWidget* parent)
+    : QWidget(parent),
+      m_model(model),
+      m_panel(new Panel(tr("Rolling shutter"))),
+      m_kind(new ChoiceBox),
+      m_direction(new ChoiceBox),
+      m_captures(new ChoiceBox),
+      m_region(new ChoiceBox),
+      m_lineTime(field(tr("like 9.4"), "lineTime")),
+      m_tolerance(field(tr("like 0.1"), "lineTimeTolerance")),
+      m_note(field(tr("where you know it from"), "lineTimeNote")),
+      m_frequency(field(tr("like 1000"), "bandFrequency")),
+      m_lightTolerance(field(tr("0: exact"), "bandTolerance")),
+      m_frame(field(tr("0"), "bandFrame")),
+      m_effect(new Label({}, Text::State, Tone::Secondary)),
+      m_result(new Label({}, Text::State, Tone::Primary)),
+      m_measure(new QPushButton(tr("Measure line time"))),
+      m_use(new QPushButton(tr("Use it"))),
+      m_lane(0)
+{
+    m_panel->setHairline(false);
+    m_panel->body()->setSpacing(8);
+    buildForm();
+    buildMeasuring();
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->addWidget(m_panel);
+}
+
+void ReadoutPanel::buildForm()
+{
+    auto* form = new FormGrid(labelWidth);
+    m_kind->setObjectName(QStringLiteral("readoutKind"));
+    form->addRow(tr("Rows"), m_kind);
+    m_lineTime->setCheck([](const QString& text) { return checked(text, 1e-6, tr("\u201c%1\u201d isn't a line time above 0: type the microseconds from one row to the next, like 9.4.")); });
+    form->addRow(tr("Line time"), m_lineTime, tr("\u00b5s a row"));
+    m_tolerance->setToolTip(tr("The true line time lies within this, either way; its standard uncertainty is this over the root of 3"));
+    m_tolerance->setCheck([](const QString& text) { return checked(text, 0, tr("\u201c%1\u201d isn't a tolerance: type microseconds from 0, like 0.1.")); });
+    form->addRow(tr("Within \u00b1"), m_tolerance, tr("\u00b5s a row"));
+    m_direction->setObjectName(QStringLiteral("readoutDirection"));
+    m_direction->setToolTip(tr("In the picture as the camera stores it, not as it is turned for display"));
+    form->addRow(tr("Direction"), m_direction);
+    form->addRow(tr("Note"), m_note);
+    m_panel->body()->addWidget(narrow(form));
+    m_effect->setWordWrap(true);
+    m_panel->body()->addWidget(m_effect);
+    for (ChoiceBox* box : {m_kind, m_direction})
+        connect(box, &ChoiceBox::chosen, this, [this] {
+            enableForm();
+            set();
+        });
+    for (CommitEdit* edit : {m_lineTime, m_tolerance, m_note}) {
+        connect(edit, &CommitEdit::committed, this, &ReadoutPanel::set);
+        connect(edit, &CommitEdit::refused, this, &ReadoutPanel::problem);
+    }
+}
+
+void ReadoutPanel::buildMeasuring()
+{
+    auto* words = emptyNote(tr("To measure it, film a plain surface under a light that is pulsed at a known frequency, with a short exposure: a rolling shutter "
+                               "shows bands, and the rows from band to band give the line time."));
+    words->setFont(ui::font(Text::Caption));
+    m_panel->body()->addWidget(words);
+    auto* form = new FormGrid(labelWidth);
+    m_captures->setObjectName(QStringLiteral("bandCapture"));
+    form->addRow(tr("Capture"), m_captures);
+    m_region->setObjectName(QStringLiteral("bandRegion"));
+    form->addRow(tr("Part of it"), m_region);
+    m_frequency->setCheck([](const QString& text) {
+        return text.isEmpty() || typedRate(text) ? QString() : tr("\u201c%1\u201d isn't a number of pulses a second above 0, like 1000.").arg(text);
+    });
+    form->addRow(tr("Light"), m_frequency, tr("pulses a second"));
+    m_lightTolerance->setCheck([](const QString& text) { return checked(text, 0, tr("\u201c%1\u201d isn't a tolerance: type parts per million from 0, like 50.")); });
+    form->addRow(tr("Within \u00b1"), m_lightTolerance, tr("ppm"));
+    m_frame->setCheck([](const QString& text) {
+        bool whole = false;
+        return text.isEmpty() || (text.toLongLong(&whole) >= 0 && whole) ? QString() : tr("\u201c%1\u201d isn't the number of a frame.").arg(text);
+    });
+    form->addRow(tr("From frame"), m_frame, tr("16 pictures"));
+    m_panel->body()->addWidget(narrow(form));
+    auto* row = new QHBoxLayout;
+    row->setSpacing(8);
+    m_measure->setObjectName(QStringLiteral("measureLineTime"));
+    m_use->setObjectName(QStringLiteral("useLineTime"));
+    for (QPushButton* button : {m_measure, m_use}) {
+        makeCompact(*button);
+        row->addWidget(button);
+    }
+    row->addStretch(1);
+    m_panel->body()->addLayout(row);
+    m_result->setWordWrap(true);
+    m_result->setObjectName(QStringLiteral("lineTimeMeasured"));
+    m_panel->body()->addWidget(m_result);
+    connect(m_captures, &ChoiceBox::chosen, this, [this](qint64 id) {
+        m_capture = session::CaptureId{id};
+        fillCaptures(*m_model.document());
+    });
+    connect(m_measure, &QPushButton::clicked, this, &ReadoutPanel::measure);
+    connect(m_use, &QPushButton::clicked, this, &ReadoutPanel::use);
+    for (CommitEdit* edit : {m_frequency, m_lightTolerance, m_frame}) {
+        connect(edit, &CommitEdit::committed, edit, &CommitEdit::setValue); // not of the session
+        connect(edit, &CommitEdit::entered, this, &ReadoutPanel::measure);
+        connect(edit, &CommitEdit::refused, this, &ReadoutPanel::problem);
+    }
+}
+
+void ReadoutPanel::show(session::ClockId id)
+{
+    const auto document = m_model.document();
+    const session::Clock* clock = session::find(*document, id);
+    if (!clock)
+        return;
+    m_clock = id;
+    fillForm(*clock);
+    m_effect->setText(effect(*document, *clock));
+    fillCaptures(*document);
+    showMeasured();
+}
+
+void ReadoutPanel::fillForm(const session::Clock& clock)
+{
+    const std::pair now(clock.id, clock.readout);
+    if (m_filled == now)
+        return; // what is being typed stays
+    m_filled = now;
+    using session::ReadoutDirection, session::ReadoutKind;
+    m_kind->setChoices({{int(ReadoutKind::Unknown), tr("not known")}, {int(ReadoutKind::AllAtOnce), tr("all at once (global)")},
+                        {int(ReadoutKind::LineTime), tr("one after the other, line time known")}},
+                       int(clock.readout.kind));
+    m_direction->setChoices({{int(ReadoutDirection::Unknown), tr("not known")}, {int(ReadoutDirection::FirstRowFirst), tr("from the first row down")},
+                             {int(ReadoutDirection::LastRowFirst), tr("from the last row up")}},
+                            int(clock.readout.direction));
+    const session::Readout& readout = clock.readout;
+    m_lineTime->setValue(readout.lineTimeSeconds > 0 ? figure(readout.lineTimeSeconds / micro, 8) : QString());
+    m_tolerance->setValue(readout.uncertaintySeconds > 0 ? figure(readout.uncertaintySeconds * std::sqrt(3.0) / micro, 4) : QString());
+    m_note->setValue(QString::fromStdString(readout.note));
+    enableForm();
+}
+
+void ReadoutPanel::enableForm()
+{
+    const bool known = m_kind->currentData().toLongLong() == int(session::ReadoutKind::LineTime);
+    for (QWidget* widget : {static_cast<QWidget*>(m_lineTime), static_cast<QWidget*>(m_tolerance), static_cast<QWidget*>(m_direction), static_cast<QWidget*>(m_note)})
+        widget->setEnabled(known && !m_model.readOnly());
+    m_kind->setEnabled(!m_model.readOnly());
+}
+
+void ReadoutPanel::set()
+{
+    const auto document = m_model.document();
+    const session::Clock* clock = session::find(*document, m_clock);
+    if (!clock)
+        return;
+    session::Readout wanted = clock->readout;
+    wanted.kind = static_cast<session::ReadoutKind>(m_kind->currentData().toInt());
+    wanted.direction = static_cast<session::ReadoutDirection>(m_direction->currentData().toInt());
+    // Fields keep what they were filled with to more digits than they show.
+    if (m_lineTime->text() != figure(clock->readout.lineTimeSeconds / micro, 8))
+        wanted.lineTimeSeconds = typedNumber(m_lineTime->text()).value_or(0) * micro;
+    if (m_tolerance->text() != figure(clock->readout.uncertaintySeconds * std::sqrt(3.0) / micro, 4))
+        wanted.uncertaintySeconds = typedNumber(m_tolerance->text()).value_or(0) * micro / std::sqrt(3.0);
+    wanted.note = m_note->text().toStdString();
+    if (wanted.kind == session::ReadoutKind::LineTime && !(wanted.lineTimeSeconds > 0)) {
+        m_lineTime->setFocus(Qt::OtherFocusReason); // nothing to set before it is typed
+        return;
+    }
+    if (wanted != clock->readout)
+        m_model.edit([id = m_clock, wanted](const session::Document& d) { return session::setReadout(d, id, wanted); });
+}
+
+void ReadoutPanel::fillCaptures(const session::Document& document)
+{
+    QVector<std::pair<qint64, QString>> captures;
+    for (const session::Capture* capture : session::inOrder(document.captures))
+        if (session::runsOn(*capture, m_clock))
+            captures.append({capture->id.value, QString::fromStdString(capture->name)});
+    const bool there = std::ranges::any_of(captures, [&](const auto& each) { return each.first == m_capture.value; });
+    if (!there)
+        m_capture = captures.isEmpty() ? session::CaptureId{} : session::CaptureId{captures.front().first};
+    m_captures->setChoices(captures, m_capture.value);
+    const qint64 before = m_region->currentData().toLongLong();
+    QVector<std::pair<qint64, QString>> regions{{0, tr("the whole picture")}};
+    if (const session::Capture* capture = session::find(document, m_capture))
+        for (const session::Region& region : capture->regions)
+            regions.append({region.id.value, QString::fromStdString(region.name)});
+    const bool kept = std::ranges::any_of(regions, [&](const auto& each) { return each.first == before; });
+    m_region->setChoices(regions, kept ? before : 0);
+    m_measure->setEnabled(!captures.isEmpty() && !m_busy);
+}
+
+/// "Lamp and screen rows: delays move by −0.11 ± 0.02 ms."
+QString ReadoutPanel::effect(const session::Document& document, const session::Clock& clock) const
+{
+    if (clock.readout.kind == session::ReadoutKind::AllAtOnce)
+        return tr("Rows don't matter: nothing is added to a delay.");
+    if (!session::settledEvidence(clock))
+        return tr("What rows add to a delay shows once the clock is settled.");
+    QStringList words;
+    for (const session::Capture* capture : session::inOrder(document.captures)) {
+        if (!session::runsOn(*capture, clock.id))
+            continue;
+        const auto trials = session::trialsOf(document, capture->id);
+        if (trials.empty())
+            continue;
+        report::Corrections rows;
+        rows.rows = report::trialOutcome(document, *trials.front()).corrections.rows;
+        const QString said = QString::fromStdString(report::correctionWords(rows));
+        if (!said.isEmpty() && !words.contains(said))
+            words << said;
+    }
+    if (words.isEmpty())
+        return tr("No trial on this clock has rows that differ between lamp and screen.");
+    return (clock.readout.kind == session::ReadoutKind::LineTime ? tr("By the rows of lamp and screen region delays get: %1.")
+                                                                 : tr("Not known, so nothing is added and all of it is uncertain: %1.")).arg(words.join(QStringLiteral("; ")));
+}
+
+void ReadoutPanel::measure()
+{
+    const auto document = m_model.document();
+    const session::Capture* capture = session::find(*document, m_capture);
+    const session::Clock* clock = session::find(*document, m_clock);
+    if (!capture || !clock || m_busy)
+        return;
+    if (!m_frequency->commit() || !m_lightTolerance->commit() || !m_frame->commit())
+        return;
+    const auto frequency = typedRate(m_frequency->text());
+    if (!frequency) {
+        emit problem(tr("There is no frequency to measure with: type how often a second the light is pulsed, like 1000."));
+        m_frequency->setFocus(Qt::OtherFocusReason);
+        return;
+    }
+    const std::int64_t frame = m_frame->text().toLongLong();
+    if (frame >= capture->frames) {
+        emit problem(tr("%1 has frames 0 to %2; there is no frame %3 to begin with.").arg(QString::fromStdString(capture->name)).arg(capture->frames - 1).arg(frame));
+        m_frame->setFocus(Qt::OtherFocusReason);
+        return;
+    }
+    const timing::ReferenceLamp light{*frequency, typedNumber(m_lightTolerance->text()).value_or(0) * 1e-6};
+    timing::BandContext context{capture->height, {}, 0};
+    const session::ClockEvidence* evidence = clock->settled ? session::settledEvidence(*clock) : session::proposedEvidence(*clock);
+    if (evidence)
+        context = {capture->height, evidence->rate.rate, evidence->rate.relativeUncertainty};
+    media::Rect rect{0, 0, capture->width, capture->height};
+    if (const session::Region* region = session::findRegion(*capture, session::RegionId{m_region->currentData().toLongLong()}))
+        rect = {region->x, region->y, region->width, region->height};
+    m_busy = true;
+    m_measure->setEnabled(false);
+    m_measured.reset();
+    m_result->setText(tr("Reading %1 \u2026").arg(QString::fromStdString(capture->name)));
+    m_lane.add([this, request = ++m_request, light, context, rect, frame, name = QString::fromStdString(capture->name),
+                source = CaptureFootage(m_model, *capture)](std::stop_token stop) {
+        timing::LineTimeFit fit;
+        QString fault;
+        try {
+            fit = timing::fitLineTime(media::rowProfiles(source.open(stop), rect, {frame}, media::usualProfiles, stop), light, context);
+        } catch (const core::Cancelled&) {
+            return;
+        } catch (const std::exception& error) {
+            fault = QString::fromUtf8(error.what());
+        }
+        QMetaObject::invokeMethod(this, [this, request, name, fit, light, fault] { arrived(request, name, fit, light, fault); }, Qt::QueuedConnection);
+    });
+}
+
+void ReadoutPanel::arrived(quint64 request, const QString& capture, const timing::LineTimeFit& fit, const timing::ReferenceLamp& light, const QString& fault)
+{
+    if (request != m_request)
+        return;
+    m_busy = false;
+    m_measure->setEnabled(true);
+    if (fault.isEmpty())
+        m_measured = Measured{m_clock, capture, light, fit};
+    else
+        emit problem(fault);
+    showMeasured();
+}
+
+void ReadoutPanel::showMeasured()
+{
+    if (m_busy)
+        return;
+    const bool shown = m_measured && m_measured->clock == m_clock;
+    const bool usable = shown && m_measured->fit.lineTime && !m_model.readOnly();
+    m_use->setVisible(usable);
+    m_result->setVisible(shown);
+    if (!shown)
+        return;
+    const timing::LineTimeFit& fit = m_measured->fit;
+    if (!fit.lineTime) {
+        m_result->setText(tr("%1: %2").arg(m_measured->capture, QString::fromStdString(fit.refused)));
+        return;
+    }
+    const char* const orders[] = {QT_TR_NOOP("direction not told"), QT_TR_NOOP("from the first row down"), QT_TR_NOOP("from the last row up")};
+    QStringList lines{tr("%1: bands %2 rows apart, so %3 \u00b5s a row with a standard uncertainty of %4 \u00b5s, %5.")
+                          .arg(m_measured->capture, figure(fit.rowsPerBand, 5), figure(fit.lineTime->count() / micro, 5),
+                               figure(fit.standardUncertainty.count() / micro, 2), tr(orders[static_cast<std::size_t>(fit.order)]))};
+    for (const std::string& remark : fit.remarks)
+        lines << QString::fromStdString(remark);
+    m_result->setText(lines.join(QLatin1Char('\n')));
+}
+
+void ReadoutPanel::use()
+{
+    if (!m_measured || !m_measured->fit.lineTime)
+        return;
+    const timing::LineTimeFit& fit = m_measured->fit;
+    const session::Readout readout{session::ReadoutKind::LineTime, fit.lineTime->count(), fit.standardUncertainty.count(), directionOf(fit.order),
+                                   tr("bands of a light pulsed at %1 a second in %2").arg(shortNumber(m_measured->light.frequency), m_measured->capture).toStdString()};
+    m_model.edit([id = m_measured->clock, readout](const session::Document& d) { return session::setReadout(d, id, readout); });
+}
+
+} // namespace ui

@@ -1,0 +1,59 @@
+#pragma once
+#include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
+#include "core/timing/line_time.h"
+#include "ui/clock/capture_footage.h"
+#include "ui/footage/background_lane.h"
+
+class QPushButton;
+
+namespace ui {
+
+class ChoiceBox;
+class CommitEdit;
+
+/// How the sensor of a clock's camera mode exposes its rows, typed in or measured from the bands of a pulsed light.
+class ReadoutPanel : public QWidget {
+    Q_OBJECT
+public:
+    explicit ReadoutPanel(SessionModel& model, QWidget* parent = nullptr);
+    void show(session::ClockId clock);
+
+signals:
+    void problem(const QString& sentence);
+
+private:
+    void buildForm();
+    void buildMeasuring();
+    void fillForm(const session::Clock& clock);
+    void fillCaptures(const session::Document& document);
+    void enableForm();
+    void set(); ///< what the form says, as an edit
+    void measure();
+    void arrived(quint64 request, const QString& capture, const timing::LineTimeFit& fit, const timing::ReferenceLamp& light, const QString& fault);
+    void showMeasured();
+    void use();
+    QString effect(const session::Document& document, const session::Clock& clock) const;
+
+    /// What the bands of one capture gave.
+    struct Measured {
+        session::ClockId clock;
+        QString capture;
+        timing::ReferenceLamp light;
+        timing::LineTimeFit fit;
+    };
+    SessionModel& m_model;
+    session::ClockId m_clock;
+    std::optional<std::pair<session::ClockId, session::Readout>> m_filled; ///< what the form was filled from
+    std::optional<Measured> m_measured;
+    session::CaptureId m_capture;
+    quint64 m_request = 0; ///< the latest; answers to others are dropped
+    bool m_busy = false;
+    Panel* m_panel;
+    ChoiceBox *m_kind, *m_direction, *m_captures, *m_region;
+    CommitEdit *m_lineTime, *m_tolerance, *m_note, *m_frequency, *m_lightTolerance, *m_frame;
+    Label *m_effect, *m_result;
+    QPushButton *m_measure, *m_use;
+    BackgroundLane m_lane; ///< last: stops before what it reports to goes
+};
+
+} // namespace ui
