@@ -46,6 +46,20 @@ ConfigurationForm::ConfigurationForm(SessionModel& model, QWidget* parent)
     form->addRow(tr("Display refresh"), m_refresh, tr("Hz"));
     m_gameRate = rateField(tr("measured"), &session::Configuration::gameFrameRate);
     form->addRow(tr("Game frames"), m_gameRate, tr("a second"));
+    m_height = new CommitEdit(tr("0 top to 1 bottom"));
+    m_height->setObjectName(QStringLiteral("reactionHeight"));
+    m_height->setToolTip(tr("Where on the display the reaction is; used where delays are brought to a common height"));
+    m_height->setCheck([](const QString& text) {
+        const auto height = typedNumber(text);
+        return text.isEmpty() || (height && *height >= 0 && *height <= 1)
+            ? QString()
+            : tr("\u201c%1\u201d isn't a height on the display: type a number from 0 (top) to 1 (bottom).").arg(text);
+    });
+    connect(m_height, &CommitEdit::refused, this, &ConfigurationForm::problem);
+    connect(m_height, &CommitEdit::committed, this, [this](const QString& text) {
+        change([&](session::Configuration& c) { c.reactionHeight = typedNumber(text); });
+    });
+    form->addRow(tr("Reaction height"), m_height, tr("0 to 1"));
     m_panel->body()->addWidget(form);
 
     m_checklist = new Checklist(session::configurationFields(), labelWidth);
@@ -102,6 +116,7 @@ void ConfigurationForm::refresh()
     m_group->setValue(QString::fromStdString(c->group));
     m_refresh->setValue(c->refreshHz ? shortNumber(*c->refreshHz) : QString());
     m_gameRate->setValue(c->gameFrameRate ? shortNumber(*c->gameFrameRate) : QString());
+    m_height->setValue(c->reactionHeight ? shortNumber(*c->reactionHeight) : QString());
     m_checklist->setTexts(c->texts);
     m_listPanel->setTrailing(tr("%1 of %2 filled in").arg(m_checklist->filled()).arg(m_checklist->size()));
 }

@@ -27,7 +27,7 @@ private:
     session::ConfigurationId m_id;
     Panel *m_panel = nullptr, *m_listPanel = nullptr;
     QWidget *m_form = nullptr, *m_empty = nullptr;
-    CommitEdit *m_name = nullptr, *m_group = nullptr, *m_refresh = nullptr, *m_gameRate = nullptr;
+    CommitEdit *m_name = nullptr, *m_group = nullptr, *m_refresh = nullptr, *m_gameRate = nullptr, *m_height = nullptr;
     Checklist* m_checklist = nullptr;
 };
 

@@ -6,6 +6,7 @@
 #include "ui/controls/row_list.h"
 #include "ui/look/look.h"
 #include "ui/plan/checklist.h"
+#include "ui/plan/corrections_panel.h"
 
 #include <QPainter>
 #include <QPushButton>
@@ -38,6 +39,9 @@ RecordPanel::RecordPanel(SessionModel& model, QWidget* parent) : QWidget(parent)
     buildRuns(*column);
     buildRig(*column);
     buildCamera(*column);
+    m_corrections = new CorrectionsPanel(model);
+    connect(m_corrections, &CorrectionsPanel::problem, this, &RecordPanel::problem);
+    column->insertWidget(1, m_corrections);
     column->addStretch(1);
 }
 
@@ -154,6 +158,7 @@ void RecordPanel::addRun()
 
 void RecordPanel::refresh()
 {
+    m_corrections->refresh();
     const auto document = m_model.document();
     refreshRuns(*document);
     m_rig->setTexts(document->settings.rig);

@@ -7,6 +7,7 @@ namespace ui {
 class Checklist;
 class ChoiceBox;
 class CommitEdit;
+class CorrectionsPanel;
 class RowList;
 
 /// Runs, rig and camera modes: what stays the same across configurations, and when it was touched.
@@ -32,6 +33,7 @@ private:
         session::RunId id;
         QString name, trials;
     };
+    CorrectionsPanel* m_corrections;
     QVector<Run> m_runs;
     session::RunId m_run;
     session::ClockId m_clock;
