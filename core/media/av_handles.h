@@ -94,6 +94,17 @@ inline void carryOrdinals([[maybe_unused]] AVCodecContext& decoder)
 #endif
 }
 
+/// Its get_buffer2 may be called by any of the decoder's threads; later versions expect that anyway.
+inline void letThreadsTakeBuffers([[maybe_unused]] AVCodecContext& decoder)
+{
+#if LIBAVCODEC_VERSION_MAJOR < 60
+#pragma GCC diagnostic push
+#pragma GCC diagnostic ignored "-Wdeprecated-declarations"
+    decoder.thread_safe_callbacks = 1;
+#pragma GCC diagnostic pop
+#endif
+}
+
 /// The picture decoded from `packet` will come out with this number, however the decoder reorders.
 inline void setOrdinal([[maybe_unused]] AVCodecContext& decoder, [[maybe_unused]] AVPacket& packet, std::int64_t ordinal)
 {

@@ -25,6 +25,11 @@ Decoder::Decoder(const AVCodec& codec, const AVStream& stream, Threading threadi
         m_context->thread_type = FF_THREAD_FRAME | FF_THREAD_SLICE;
         m_context->err_recognition |= AV_EF_CRCCHECK; // whoever looks at all of it may as well check it
         break;
+    case Threading::LongWay:
+        m_context->thread_count = cores + 1; // one picture is handed out while the others are decoded
+        m_context->thread_type = FF_THREAD_FRAME | FF_THREAD_SLICE;
+        FrameStore::serve(*m_context, false);
+        break;
     case Threading::Latency:
         m_context->thread_count = cores;
         m_context->thread_type = FF_THREAD_SLICE;
@@ -43,11 +48,17 @@ Decoder::Decoder(const AVCodec& codec, const AVStream& stream, Threading threadi
     check(avcodec_open2(m_context.get(), &codec, options.get()), doing);
 }
 
-int Decoder::send(AVPacket* packet, std::int64_t ordinal)
+int Decoder::send(AVPacket* packet, std::int64_t ordinal, bool spare)
 {
     if (packet)
         setOrdinal(*m_context, *packet, ordinal);
+    m_context->skip_frame = spare && canLeaveOut() ? AVDISCARD_NONREF : AVDISCARD_DEFAULT;
     return avcodec_send_packet(m_context.get(), packet);
+}
+
+bool Decoder::canLeaveOut() const
+{
+    return m_context->codec_id == AV_CODEC_ID_H264 || m_context->codec_id == AV_CODEC_ID_HEVC;
 }
 
 int Decoder::receive(AVFrame& frame)

@@ -6,6 +6,7 @@ namespace media {
 
 enum class Threading {
     Throughput, ///< all cores, more delay before the first picture
+    LongWay,    ///< the same for pictures that may be held for long
     Latency,    ///< no more delay than one thread has
     One,        ///< damaged footage: what comes out mustn't depend on threads
 };
@@ -17,8 +18,12 @@ public:
     Decoder(const AVCodec& codec, const AVStream& stream, Threading threading, Complaints& complaints);
 
     /// Takes the packet with this place in the file; null at the end. Receive everything before the next send.
+    /// `spare`: its picture isn't needed, and doesn't come out if no other builds on it and `canLeaveOut()`.
     /// An error is libav's: the packet can't be decoded, decoding may go on.
-    int send(AVPacket* packet, std::int64_t ordinal);
+    int send(AVPacket* packet, std::int64_t ordinal, bool spare = false);
+
+    /// Whether the codec says of each packet if others build on its picture.
+    bool canLeaveOut() const;
 
     /// 0 and a picture in `frame`; AVERROR(EAGAIN): send more; AVERROR_EOF; or a decoding error: receive again.
     int receive(AVFrame& frame);

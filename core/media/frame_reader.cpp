@@ -51,15 +51,18 @@ class PartsReader {
 public:
     explicit PartsReader(std::shared_ptr<const Footage> footage) : m_footage(std::move(footage)) { readerOf(m_footage->parts.front()); }
 
-    Picture read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing)
+    Picture read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing,
+                 std::optional<timing::FrameNumber> neededFrom)
     {
         const FootagePart& part = partOf(*m_footage, n);
         const std::int64_t first = part.first.value;
         FrameReader::Passing shifted;
         if (passing)
             shifted = [&](timing::FrameNumber number, const Picture& picture) { passing({first + number.value}, picture); };
+        if (neededFrom)
+            neededFrom->value = std::max<std::int64_t>(0, neededFrom->value - first);
         try {
-            return readerOf(part).read({n.value - first}, stop, shifted);
+            return readerOf(part).read({n.value - first}, stop, shifted, neededFrom);
         } catch (const core::Error& error) { // it names the frame as its own file counts
             throw core::Error(error.kind(), std::string(error.what()) + " In the joined recording this is frame " + std::to_string(n.value) + ".");
         }
@@ -98,13 +101,14 @@ public:
             m_reader.emplace<VideoReader>(std::move(footage));
     }
 
-    Picture read(timing::FrameNumber n, const std::stop_token& stop, const Passing& passing)
+    Picture read(timing::FrameNumber n, const std::stop_token& stop, const Passing& passing,
+                 std::optional<timing::FrameNumber> neededFrom)
     {
         if (auto* folder = std::get_if<FolderReader>(&m_reader))
             return folder->read(n, stop, passing);
         if (auto* parts = std::get_if<PartsReader>(&m_reader))
-            return parts->read(n, stop, passing);
-        return std::get<VideoReader>(m_reader).read(n, stop, passing);
+            return parts->read(n, stop, passing, neededFrom);
+        return std::get<VideoReader>(m_reader).read(n, stop, passing, neededFrom);
     }
 
     const Footage& footage() const { return *m_footage; }
@@ -120,10 +124,11 @@ FrameReader::FrameReader(std::shared_ptr<const Footage> footage) : m_impl(std::m
 
 FrameReader::~FrameReader() = default;
 
-Picture FrameReader::read(timing::FrameNumber n, std::stop_token stop, const Passing& passing)
+Picture FrameReader::read(timing::FrameNumber n, std::stop_token stop, const Passing& passing,
+                          std::optional<timing::FrameNumber> neededFrom)
 {
     assert(n.value >= 0 && n.value < footage().frameCount().value);
-    return m_impl->read(n, stop, passing);
+    return m_impl->read(n, stop, passing, neededFrom);
 }
 
 const Footage& FrameReader::footage() const

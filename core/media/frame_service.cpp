@@ -5,6 +5,12 @@
 #include <chrono>
 
 namespace media {
+namespace {
+
+constexpr std::int64_t near = 32;           // frames; the most that playback passes over is one less
+constexpr std::int64_t keptBeforeJump = 12; // frames; enough for the first steps back while the rest is decoded
+
+} // namespace
 
 FrameReader& FrameService::Impl::Readers::of(Handle handle, const std::shared_ptr<const Footage>& footage)
 {
@@ -74,7 +80,7 @@ void FrameService::Impl::remove(Handle handle)
 FrameService::Compared FrameService::Impl::compare(Handle handle, const Confirmation& confirmation,
                                                    const std::stop_token& stop) const
 {
-    std::map<std::int64_t, Picture> pictures;
+    std::map<std::int64_t, KeptPicture> pictures;
     {
         const Lock lock(m_mutex);
         if (!m_footage.contains(handle))
@@ -116,7 +122,24 @@ void FrameService::Impl::letWantedGoFirst(const std::stop_token& stop) const
         m_changed.wait_for(lock, std::chrono::milliseconds(20)); // a stop doesn't wake it
 }
 
-Picture FrameService::Impl::cached(Handle handle, timing::FrameNumber n) const
+void FrameService::Impl::setBudget(std::size_t bytes)
+{
+    {
+        const Lock lock(m_mutex);
+        m_cache.setBudget(bytes);
+        m_cacheIsFull = false;
+    }
+    m_changed.notify_all();
+}
+
+void FrameService::Impl::setReduction(Handle handle, const Reduction& how)
+{
+    const Lock lock(m_mutex);
+    if (m_footage.contains(handle))
+        m_cache.setReduction(handle, how);
+}
+
+KeptPicture FrameService::Impl::cached(Handle handle, timing::FrameNumber n) const
 {
     const Lock lock(m_mutex);
     return m_cache.find(handle, n);
@@ -128,7 +151,7 @@ std::size_t FrameService::Impl::cachedBytes() const
     return m_cache.bytes();
 }
 
-void FrameService::Impl::want(Handle handle, std::vector<timing::FrameNumber> frames, int direction)
+void FrameService::Impl::want(Handle handle, std::vector<timing::FrameNumber> frames, int direction, Detail detail)
 {
     assert(direction >= -1 && direction <= 1);
     {
@@ -138,9 +161,13 @@ void FrameService::Impl::want(Handle handle, std::vector<timing::FrameNumber> fr
             return;
         for ([[maybe_unused]] const timing::FrameNumber n : frames)
             assert(n.value >= 0 && n.value < footage->second->frameCount().value);
+        const std::int64_t step = std::abs(frames.front().value - m_cursor);
+        if (handle != m_wantedHandle || step != 0)
+            m_travels = handle == m_wantedHandle && step <= near;
         m_wantedHandle = handle;
         m_cursor = frames.front().value;
         m_direction = direction;
+        m_detail = detail;
         m_cacheIsFull = false;
         m_pending.assign(frames.begin(), frames.end());
         m_cache.lookAt(handle, frames.front(), direction);
@@ -173,7 +200,11 @@ void FrameService::Impl::serveWanted()
             m_changed.wait(lock);
             continue;
         }
-        const std::optional<std::string> fault = decode(lock, readers, m_wantedRun, handle, n);
+        // Who jumps waits for one picture. Those right before it are for a step back, the others for who goes on that way.
+        const bool isKept = m_cache.contains(handle, n); // reduced: what lies around it is there as well
+        const auto neededFrom = m_travels && !isKept && std::abs(n.value - m_cursor) <= near
+                                    ? std::nullopt : std::optional(timing::FrameNumber{std::max<std::int64_t>(0, n.value - keptBeforeJump)});
+        const std::optional<std::string> fault = decode(lock, readers, m_wantedRun, handle, n, neededFrom);
         const auto wanted = std::find(m_pending.begin(), m_pending.end(), n);
         if (fault && handle == m_wantedHandle && wanted != m_pending.end()) {
             m_pending.erase(wanted);
@@ -185,7 +216,7 @@ void FrameService::Impl::serveWanted()
 bool FrameService::Impl::deliverCached(Lock& lock)
 {
     for (auto n = m_pending.begin(); n != m_pending.end(); ++n) {
-        if (Picture picture = m_cache.find(m_wantedHandle, *n)) {
+        if (KeptPicture picture = m_cache.find(m_wantedHandle, *n); picture.native() || (picture && m_detail == Detail::Reduced)) {
             const Delivery delivery{m_wantedHandle, *n, std::move(picture), {}};
             m_pending.erase(n);
             deliver(lock, delivery);
@@ -214,7 +245,7 @@ void FrameService::Impl::decodeAhead()
             continue;
         }
         const Handle handle = m_wantedHandle;
-        if (decode(lock, readers, m_aheadRun, handle, *n))
+        if (decode(lock, readers, m_aheadRun, handle, *n, std::nullopt))
             m_failedAhead.emplace(handle, n->value);
         else if (!m_aheadRun.stop.stop_requested() && !m_cache.contains(handle, *n))
             m_cacheIsFull = true;
@@ -247,17 +278,16 @@ PrefetchView FrameService::Impl::view() const
 }
 
 std::optional<std::string> FrameService::Impl::decode(Lock& lock, Readers& readers, Run& run, Handle handle,
-                                                      timing::FrameNumber n)
+                                                      timing::FrameNumber n, std::optional<timing::FrameNumber> neededFrom)
 {
     const std::shared_ptr<const Footage> footage = m_footage.at(handle);
-    run = {true, handle, -1, n.value, {}};
+    run = {true, neededFrom.has_value(), handle, -1, n.value, {}};
     const std::stop_token stop = run.stop.get_token();
     std::optional<std::string> fault;
     lock.unlock();
     try {
-        readers.of(handle, footage).read(n, stop, [&](timing::FrameNumber passing, const Picture& picture) {
-            take(handle, passing, picture, run);
-        });
+        const auto passing = [&](timing::FrameNumber number, const Picture& picture) { take(handle, number, picture, run); };
+        readers.of(handle, footage).read(n, stop, passing, neededFrom);
     } catch (const core::Cancelled&) {
         // Someone wants something else now; what came by is in the cache.
     } catch (const std::exception& error) {
@@ -276,15 +306,47 @@ void FrameService::Impl::take(Handle handle, timing::FrameNumber n, const Pictur
     if (!m_footage.contains(handle))
         return;
     run.position = n.value;
-    m_cache.put(handle, n, picture);
+    KeptPicture kept = !run.jumps && m_cache.isFarOff(handle, n, picture) ? reduced(lock, handle, n, picture) : KeptPicture();
+    if (!m_footage.contains(handle))
+        return; // removed while it was reduced
+    m_cache.put(handle, n, kept ? std::move(kept) : KeptPicture(picture));
     const auto wanted = handle == m_wantedHandle ? std::find(m_pending.begin(), m_pending.end(), n) : m_pending.end();
     if (wanted != m_pending.end()) {
         m_pending.erase(wanted);
         deliver(lock, {handle, n, picture, {}});
     }
     m_changed.notify_all();
+    if (!run.jumps)
+        reduceFarOnes(lock, handle);
     if (&run == &m_aheadRun) // a wanted frame outranks what may be wanted later
         m_changed.wait(lock, [this] { return !m_wantedRun.active || m_aheadRun.stop.stop_requested(); });
+}
+
+/// Lets go of the lock meanwhile.
+KeptPicture FrameService::Impl::reduced(Lock& lock, Handle handle, timing::FrameNumber n, const Picture& picture)
+{
+    const Reduction how = m_cache.reduction(handle);
+    const std::shared_ptr<const Footage> footage = m_footage.at(handle);
+    KeptPicture kept;
+    lock.unlock();
+    try {
+        const auto hash = footage->confirmed ? footage->frames[static_cast<std::size_t>(n.value)].hash : picture.hash();
+        kept = KeptPicture::reduced(picture, how, hash);
+    } catch (const core::Error&) {
+        // No memory for it, or libswscale takes the format after all not: the picture is as good as before, only large.
+    }
+    lock.lock();
+    return kept;
+}
+
+void FrameService::Impl::reduceFarOnes(Lock& lock, Handle handle)
+{
+    while (const auto far = m_cache.nextToReduce(handle)) {
+        if (m_stopping || !m_footage.contains(handle))
+            return;
+        KeptPicture kept = reduced(lock, handle, far->frame, far->picture);
+        m_cache.reduce(handle, far->frame, std::move(kept));
+    }
 }
 
 void FrameService::Impl::deliver(Lock& lock, Delivery delivery)
@@ -332,14 +394,24 @@ void FrameService::letWantedGoFirst(const std::stop_token& stop) const
     m_impl->letWantedGoFirst(stop);
 }
 
-Picture FrameService::cached(Handle handle, timing::FrameNumber n) const
+void FrameService::setBudget(std::size_t bytes)
+{
+    m_impl->setBudget(bytes);
+}
+
+void FrameService::setReduction(Handle handle, const Reduction& how)
+{
+    m_impl->setReduction(handle, how);
+}
+
+KeptPicture FrameService::cached(Handle handle, timing::FrameNumber n) const
 {
     return m_impl->cached(handle, n);
 }
 
-void FrameService::want(Handle handle, std::vector<timing::FrameNumber> frames, int direction)
+void FrameService::want(Handle handle, std::vector<timing::FrameNumber> frames, int direction, Detail detail)
 {
-    m_impl->want(handle, std::move(frames), direction);
+    m_impl->want(handle, std::move(frames), direction, detail);
 }
 
 std::size_t FrameService::cachedBytes() const

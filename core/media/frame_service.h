@@ -1,9 +1,11 @@
 #pragma once
 #include "core/media/confirmation.h"
+#include "core/media/kept_picture.h"
 
 namespace media {
 
-/// Serves pictures of several footages from a cache with one byte budget, decoding on its own threads.
+/// Serves pictures of several footages from a cache with one byte budget, decoding on its own threads. Where the budget
+/// holds too few native pictures, those far from the frame asked for are kept reduced.
 /// Members may be called from one thread (the window's), those that say so from any; deliveries come on a worker thread.
 class FrameService {
 public:
@@ -12,7 +14,7 @@ public:
     struct Delivery {
         Handle handle = 0;
         timing::FrameNumber frame;
-        Picture picture;     ///< empty when `fault` says why
+        KeptPicture picture; ///< empty when `fault` says why
         std::string fault;   ///< one sentence, empty when all is well
     };
     using Deliver = std::function<void(const Delivery&)>;
@@ -25,12 +27,16 @@ public:
 
     /// The footage can be asked for from now on; nothing is opened yet.
     Handle add(std::shared_ptr<const Footage> footage);
+    /// What the budget allows pictures to take, from now on.
+    void setBudget(std::size_t bytes);
+    /// How this footage's pictures may be reduced, for those that are kept from now on; until then all are native.
+    void setReduction(Handle handle, const Reduction& how);
     /// Drops its pictures and requests; no delivery for it begins after this returns.
     void remove(Handle handle);
 
     /// Cached pictures of scanned footage next to what decoding found, by their confirmed numbers.
     struct Compared {
-        std::vector<std::pair<timing::FrameNumber, Picture>> right;
+        std::vector<std::pair<timing::FrameNumber, KeptPicture>> right;
         std::vector<timing::FrameNumber> wrong; ///< were shown, or could have been, and aren't what decoding gives
     };
     /// Blocks while it hashes; for any thread. Nothing for a footage that was removed. Throws core::Cancelled.
@@ -40,12 +46,17 @@ public:
     Handle replace(Handle handle, std::shared_ptr<const Footage> confirmed, const Compared& pictures);
 
     /// The picture, if the cache holds it now. Never decodes, never waits for a decoder.
-    Picture cached(Handle handle, timing::FrameNumber n) const;
+    KeptPicture cached(Handle handle, timing::FrameNumber n) const;
+
+    enum class Detail {
+        Native,  ///< as decoded
+        Reduced, ///< whatever the cache has; what it hasn't comes native
+    };
 
     /// Asks for these frames, most wanted first; each is delivered once, cached ones too. Replaces every earlier
     /// request that hasn't been served, so a held key builds no backlog. `direction` (-1, 0, +1): the way the
     /// analyst travels; frames ahead that way are decoded into the cache after the wanted ones, without delivery.
-    void want(Handle handle, std::vector<timing::FrameNumber> frames, int direction);
+    void want(Handle handle, std::vector<timing::FrameNumber> frames, int direction, Detail detail = Detail::Native);
 
     /// Blocks while a wanted frame is being decoded: long passes in the background let it go first. For any thread but
     /// the one that deliveries come on. Returns at once on a stop.

@@ -22,8 +22,10 @@ public:
     Compared compare(Handle handle, const Confirmation& confirmation, const std::stop_token& stop) const;
     Handle replace(Handle handle, std::shared_ptr<const Footage> confirmed, const Compared& pictures);
     void letWantedGoFirst(const std::stop_token& stop) const;
-    Picture cached(Handle handle, timing::FrameNumber n) const;
-    void want(Handle handle, std::vector<timing::FrameNumber> frames, int direction);
+    KeptPicture cached(Handle handle, timing::FrameNumber n) const;
+    void want(Handle handle, std::vector<timing::FrameNumber> frames, int direction, Detail detail);
+    void setBudget(std::size_t bytes);
+    void setReduction(Handle handle, const Reduction& how);
     std::size_t cachedBytes() const;
 
 private:
@@ -57,6 +59,7 @@ private:
     /// What one worker decodes at the moment.
     struct Run {
         bool active = false;
+        bool jumps = false;         ///< one picture is waited for; what comes by on the way counts less
         Handle handle = 0;
         std::int64_t position = -1; ///< latest frame that came by
         std::int64_t target = 0;
@@ -67,8 +70,11 @@ private:
     void decodeAhead();
     bool deliverCached(Lock& lock);
     /// Decodes to `n` with what passes by going into the cache. A sentence when it fails.
-    std::optional<std::string> decode(Lock& lock, Readers& readers, Run& run, Handle handle, timing::FrameNumber n);
+    std::optional<std::string> decode(Lock& lock, Readers& readers, Run& run, Handle handle, timing::FrameNumber n,
+                                      std::optional<timing::FrameNumber> neededFrom);
     void take(Handle handle, timing::FrameNumber n, const Picture& picture, Run& run);
+    KeptPicture reduced(Lock& lock, Handle handle, timing::FrameNumber n, const Picture& picture);
+    void reduceFarOnes(Lock& lock, Handle handle);
     void deliver(Lock& lock, Delivery delivery);
     bool prefetchWillBring(timing::FrameNumber n) const;
     std::optional<timing::FrameNumber> nextAhead();
@@ -87,6 +93,8 @@ private:
     Handle m_wantedHandle = 0;
     std::int64_t m_cursor = 0;
     int m_direction = 0;
+    Detail m_detail = Detail::Native;
+    bool m_travels = false; ///< the cursor came from near: what lies on the way is likely to be wanted as well
     std::list<timing::FrameNumber> m_pending; ///< of m_wantedHandle, most wanted first
     std::set<std::pair<Handle, std::int64_t>> m_failedAhead; ///< left to a request, which will say what is wrong
     PrefetchPlan m_plan;

@@ -13,6 +13,7 @@ constexpr std::size_t mostIdleBytes = std::size_t{48} << 20; // saves a decoder 
 constexpr std::size_t alignment = 64;
 constexpr std::size_t overread = 64; // vector code of decoders and scalers looks past the end of a plane
 constexpr std::size_t page = 4096;
+const std::string doing = "A picture can't be kept";
 
 std::size_t roundedUp(std::size_t value, std::size_t unit)
 {
@@ -31,19 +32,24 @@ void FrameStore::serve(AVCodecContext& decoder, bool cleared)
 {
     if (decoder.codec->capabilities & AV_CODEC_CAP_DR1)
         decoder.get_buffer2 = cleared ? giveClearedBuffer : giveBuffer;
+    letThreadsTakeBuffers(decoder);
+}
+
+FramePtr FrameStore::blank(int format, Size size)
+{
+    FramePtr frame = newFrame();
+    frame->format = format;
+    frame->width = size.width;
+    frame->height = size.height;
+    constexpr std::array<int, AV_NUM_DATA_POINTERS> strideAlign{alignment, alignment, alignment, alignment, 1, 1, 1, 1};
+    check(allocate(*frame, static_cast<int>(roundedUp(static_cast<std::size_t>(size.width), alignment)), size.height, strideAlign.data()),
+          doing);
+    return frame;
 }
 
 FramePtr FrameStore::copyOf(const AVFrame& frame)
 {
-    const std::string doing = "A picture can't be kept";
-    FramePtr copy = newFrame();
-    copy->format = frame.format;
-    copy->width = frame.width;
-    copy->height = frame.height;
-    constexpr std::array<int, AV_NUM_DATA_POINTERS> strideAlign{alignment, alignment, alignment, alignment, 1, 1, 1, 1};
-    check(allocate(*copy, static_cast<int>(roundedUp(static_cast<std::size_t>(frame.width), alignment)), frame.height,
-                   strideAlign.data()),
-          doing);
+    FramePtr copy = blank(frame.format, {frame.width, frame.height});
     check(av_frame_copy(copy.get(), &frame), doing);
     check(av_frame_copy_props(copy.get(), &frame), doing);
     return copy;
@@ -123,7 +129,12 @@ std::uint8_t* FrameStore::take(std::size_t size)
     }
     // Straight from the system: the heap would keep the holes that evicted pictures leave.
     void* block = mmap(nullptr, size, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
-    return block == MAP_FAILED ? nullptr : static_cast<std::uint8_t*>(block);
+    if (block == MAP_FAILED)
+        return nullptr;
+#ifdef MADV_HUGEPAGE
+    madvise(block, size, MADV_HUGEPAGE); // a fresh picture is hundreds of page faults; where the system can't, it stays so
+#endif
+    return static_cast<std::uint8_t*>(block);
 }
 
 void FrameStore::takeBack(void* size, std::uint8_t* block)

@@ -1,5 +1,6 @@
 #pragma once // not public: only core/media may include it
 #include "core/media/av_handles.h"
+#include "core/media/picture.h"
 #include <mutex>
 #include <unordered_map>
 #include <vector>
@@ -12,10 +13,12 @@ class FrameStore {
 public:
     static FrameStore& shared();
 
-    /// Lets the decoder take its pictures from here. `cleared`: each begins all zero, so that what a damaged stream
+    /// Lets the decoder and its threads take their pictures from here. `cleared`: each begins all zero, so that what a damaged stream
     /// leaves out looks the same every time. Call before the decoder is opened.
     static void serve(AVCodecContext& decoder, bool cleared);
 
+    /// A picture without content. Throws core::Error (Unreadable) when there is no memory for it.
+    FramePtr blank(int format, Size size);
     /// A copy with memory from here, for pictures that come out of a foreign pool.
     FramePtr copyOf(const AVFrame& frame);
 

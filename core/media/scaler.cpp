@@ -51,9 +51,7 @@ SwsContext& scalerFor(const Conversion& conversion)
 
 int matrixOf(const AVFrame& frame)
 {
-    switch (frame.colorspace) {
-    case AVCOL_SPC_BT709:
-        return SWS_CS_ITU709;
+    switch (colourSpaceOf(frame)) {
     case AVCOL_SPC_FCC:
         return SWS_CS_FCC;
     case AVCOL_SPC_BT470BG:
@@ -65,7 +63,7 @@ int matrixOf(const AVFrame& frame)
     case AVCOL_SPC_BT2020_CL:
         return SWS_CS_BT2020;
     default:
-        return frame.height < 720 ? SWS_CS_ITU601 : SWS_CS_ITU709;
+        return SWS_CS_ITU709;
     }
 }
 
@@ -211,17 +209,6 @@ RgbImage convert(const AVFrame& frame, const Rect& source, Size target, Quality 
     return image;
 }
 
-/// `source` with a margin for the chroma filters, from where every format's samples begin anew.
-Rect padded(const Rect& source, const AVFrame& frame)
-{
-    constexpr int margin = 8, alignX = 8, alignY = 4;
-    const int left = std::max(0, source.x - margin) / alignX * alignX;
-    const int top = std::max(0, source.y - margin) / alignY * alignY;
-    const int right = std::min(frame.width, (source.x + source.width + margin + alignX - 1) / alignX * alignX);
-    const int bottom = std::min(frame.height, (source.y + source.height + margin + alignY - 1) / alignY * alignY);
-    return {left, top, right - left, bottom - top};
-}
-
 RgbImage cut(const RgbImage& image, const Rect& part)
 {
     if (part == Rect{0, 0, image.width, image.height})
@@ -238,13 +225,39 @@ RgbImage cut(const RgbImage& image, const Rect& part)
 
 } // namespace
 
+AVColorSpace colourSpaceOf(const AVFrame& frame)
+{
+    switch (frame.colorspace) {
+    case AVCOL_SPC_BT709:
+    case AVCOL_SPC_FCC:
+    case AVCOL_SPC_BT470BG:
+    case AVCOL_SPC_SMPTE170M:
+    case AVCOL_SPC_SMPTE240M:
+    case AVCOL_SPC_BT2020_NCL:
+    case AVCOL_SPC_BT2020_CL:
+        return frame.colorspace;
+    default:
+        return frame.height < 720 ? AVCOL_SPC_SMPTE170M : AVCOL_SPC_BT709;
+    }
+}
+
+Rect withSurroundings(const Rect& source, Size picture)
+{
+    constexpr int margin = 8, alignX = 8, alignY = 4; // the chroma filters' reach
+    const int left = std::max(0, source.x - margin) / alignX * alignX;
+    const int top = std::max(0, source.y - margin) / alignY * alignY;
+    const int right = std::min(picture.width, (source.x + source.width + margin + alignX - 1) / alignX * alignX);
+    const int bottom = std::min(picture.height, (source.y + source.height + margin + alignY - 1) / alignY * alignY);
+    return {left, top, right - left, bottom - top};
+}
+
 RgbImage toRgb(const AVFrame& frame, const Rect& source, Size target, Quality quality)
 {
     const Size size{source.width, source.height};
     if (source == Rect{0, 0, frame.width, frame.height} && hasWholeChroma(frame, size))
         return convert(frame, source, target, quality);
     // A region is the same pixels as in the whole picture: converted with its surroundings, then cut, then scaled.
-    const Rect outer = padded(source, frame);
+    const Rect outer = withSurroundings(source, {frame.width, frame.height});
     RgbImage around;
     if (hasWholeChroma(frame, {outer.width, outer.height})) {
         around = convert(frame, outer, {outer.width, outer.height}, quality);

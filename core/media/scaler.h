@@ -13,6 +13,12 @@ enum class Quality {
 /// Precondition: `source` lies in the picture, both sizes are positive.
 RgbImage toRgb(const AVFrame& frame, const Rect& source, Size target, Quality quality);
 
+/// `source` with the margin that converting it takes account of, from where every format's samples begin anew; within the picture.
+Rect withSurroundings(const Rect& source, Size picture);
+
+/// What the frame names, or the guess that stands in for it.
+AVColorSpace colourSpaceOf(const AVFrame& frame);
+
 RgbImage scaleSmoothly(const RgbImage& image, Size target, Quality quality);
 
 } // namespace media

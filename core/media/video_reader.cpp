@@ -7,6 +7,7 @@
 namespace media {
 namespace {
 
+constexpr std::int64_t longWay = 8; // pictures; from there on frame threads make up for their delay (measured at 1080p, two cores)
 constexpr std::int64_t cheaperThanASeek = 4; // pictures; about what refilling the reorder delay costs
 constexpr std::size_t mostEntriesTried = 3;
 constexpr int mostPicturesBeforeEntry = 100; // leading pictures of an open group; the reorder limit is 16
@@ -28,16 +29,17 @@ VideoReader::VideoReader(std::shared_ptr<const Footage> footage)
 {
     reopen({});
     m_finder.emplace(m_packets, !m_container->isBareStream());
-    if (!m_footage->confirmed) {
-        m_numbers.assign(m_packets.marks.size(), -1);
-        for (std::size_t n = 0; n < m_footage->frames.size(); ++n)
-            m_numbers[m_footage->frames[n].ordinal] = static_cast<std::int64_t>(n);
-    }
+    m_numbers.assign(m_packets.marks.size(), -1);
+    for (std::size_t n = 0; n < m_footage->frames.size(); ++n)
+        m_numbers[m_footage->frames[n].ordinal] = static_cast<std::int64_t>(n);
 }
 
-Picture VideoReader::read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing)
+Picture VideoReader::read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing,
+                          std::optional<timing::FrameNumber> neededFrom)
 {
     m_why.clear();
+    // Only hashes tell whether a picture came out right without the others.
+    m_neededFrom = neededFrom && m_footage->confirmed ? std::min(neededFrom->value, n.value) : 0;
     try {
         if (m_container)
             m_container->setStop(stop);
@@ -45,7 +47,11 @@ Picture VideoReader::read(timing::FrameNumber n, const std::stop_token& stop, co
             if (Picture picture = decodeTo(n.value, stop, passing))
                 return picture;
         for (const Start& start : startsFor(n.value)) {
-            if (begin(start, stop))
+            if (isLongWay(start, n.value) && begin(start, Threading::LongWay, stop))
+                if (Picture picture = decodeTo(n.value, stop, passing))
+                    return picture;
+            m_neededFrom = 0;
+            if (begin(start, m_threading, stop))
                 if (Picture picture = decodeTo(n.value, stop, passing))
                     return picture;
             m_distrusted.insert(start.frame);
@@ -78,12 +84,17 @@ Picture VideoReader::read(timing::FrameNumber n, const std::stop_token& stop, co
 
 bool VideoReader::leadsTo(std::int64_t n) const
 {
-    if (!m_running || !m_container || n < m_expected)
+    if (!m_running || !m_container || n < m_expected || n <= m_latestSpare)
         return false;
     for (std::int64_t entry = n; entry > m_expected + cheaperThanASeek; --entry)
         if (m_footage->frames[entry].cleanEntry && !m_distrusted.contains(entry))
             return false;
     return true;
+}
+
+bool VideoReader::isLongWay(const Start& start, std::int64_t n) const
+{
+    return m_threading == Threading::Latency && n - start.frame >= longWay;
 }
 
 std::vector<VideoReader::Start> VideoReader::startsFor(std::int64_t n) const
@@ -101,23 +112,33 @@ void VideoReader::reopen(const std::stop_token& stop)
 {
     m_running = false;
     m_queue.clear();
-    m_decoder.reset();
+    m_decoder = nullptr;
+    m_decoders.clear();
     m_container.reset();
     m_container = std::make_unique<Container>(m_footage->path, m_footage->streamIndex, stop);
     if (m_container->fileSize() != m_packets.fileSize || (!m_footage->confirmed && m_container->fileTime() != m_packets.fileTime))
         throw core::Error(core::ErrorKind::AtOdds,
                           m_container->name() + " has changed since it was opened; open it again.");
-    m_decoder = std::make_unique<Decoder>(m_container->decoder(), m_container->stream(), m_threading, m_complaints);
 }
 
-bool VideoReader::begin(const Start& start, const std::stop_token& stop)
+void VideoReader::decodeWith(Threading threading)
+{
+    if (m_decoder)
+        m_decoder->flush();
+    std::unique_ptr<Decoder>& decoder = m_decoders[threading];
+    if (!decoder)
+        decoder = std::make_unique<Decoder>(m_container->decoder(), m_container->stream(), threading, m_complaints);
+    m_decoder = decoder.get();
+}
+
+bool VideoReader::begin(const Start& start, Threading threading, const std::stop_token& stop)
 {
     if (!m_container)
         reopen(stop);
     m_running = false;
     if (!goTo(start.ordinal))
         return false;
-    m_decoder->flush();
+    decodeWith(threading);
     startFrom(start);
     return true;
 }
@@ -128,6 +149,8 @@ void VideoReader::startFrom(const Start& start)
     m_expected = start.frame;
     m_waiting = start.atEntry;
     m_waited = 0;
+    m_latestSpare = -1;
+    m_complaintsAtStart = m_complaints.count();
     m_sawTrouble = false;
     m_draining = false;
     m_running = true;
@@ -136,6 +159,7 @@ void VideoReader::startFrom(const Start& start)
 void VideoReader::beginAfresh(const std::stop_token& stop)
 {
     reopen(stop);
+    decodeWith(m_threading);
     m_next = 0;
     startFrom({0, 0, false});
 }
@@ -287,6 +311,8 @@ std::optional<bool> VideoReader::isExpected(const AVFrame& frame, std::int64_t o
     if (expected && m_waiting && ordinal != expected->ordinal && m_waited++ < mostPicturesBeforeEntry)
         return std::nullopt;
     m_waiting = false;
+    while (expected && m_expected <= m_latestSpare && ordinal != expected->ordinal)
+        expected = &frames[++m_expected];
     if (!expected || expected->ordinal != ordinal) {
         m_why = "its pictures come out in another order";
         return false;
@@ -314,7 +340,9 @@ std::optional<bool> VideoReader::isLikely(const AVFrame& frame, std::int64_t ord
     const std::int64_t number = m_numbers[ordinal];
     if (number < 0)
         return std::nullopt; // decoding gives more than the packets told
-    if (m_sawTrouble && m_start.atEntry) {
+    // Frame threads complain at any time before the picture comes: about which packet can't be told.
+    const bool complained = m_decoder == m_decoders[Threading::LongWay].get() && m_complaints.count() != m_complaintsAtStart;
+    if ((m_sawTrouble || complained) && m_start.atEntry) {
         m_why = "pictures it builds on are missing or damaged";
         return false;
     }
@@ -340,8 +368,11 @@ bool VideoReader::feed()
         return false;
     }
     if (m_packet->size > 0) {
-        const std::int64_t complaints = m_complaints.count();
-        m_decoder->send(m_packet.get(), m_next); // a packet that can't be decoded gives no picture, as when indexed
+        const std::int64_t complaints = m_complaints.count(), number = m_numbers[m_next];
+        const bool spare = number >= 0 && number < m_neededFrom && m_next != m_start.ordinal && m_decoder->canLeaveOut();
+        if (spare)
+            m_latestSpare = std::max(m_latestSpare, number);
+        m_decoder->send(m_packet.get(), m_next, spare); // a packet that can't be decoded gives no picture, as when indexed
         // Leading pictures of an open group are decoded without what they refer to, and aren't shown.
         if (!m_footage->confirmed && m_complaints.count() != complaints && m_numbers[m_next] >= m_start.frame)
             m_sawTrouble = true;

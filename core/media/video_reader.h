@@ -4,6 +4,7 @@
 #include "core/media/frame_reader.h"
 #include "core/media/packet_finder.h"
 #include <deque>
+#include <map>
 #include <set>
 
 namespace media {
@@ -14,7 +15,8 @@ class VideoReader {
 public:
     explicit VideoReader(std::shared_ptr<const Footage> footage);
 
-    Picture read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing);
+    Picture read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing,
+                 std::optional<timing::FrameNumber> neededFrom);
 
 private:
     struct Start {
@@ -26,8 +28,10 @@ private:
     bool leadsTo(std::int64_t n) const;
     std::vector<Start> startsFor(std::int64_t n) const;
     void reopen(const std::stop_token& stop);
-    bool begin(const Start& start, const std::stop_token& stop);
+    void decodeWith(Threading threading);
+    bool begin(const Start& start, Threading threading, const std::stop_token& stop);
     void beginAfresh(const std::stop_token& stop);
+    bool isLongWay(const Start& start, std::int64_t n) const;
     bool goTo(std::int64_t ordinal);
     bool seekNear(const PacketMark& mark);
     bool recognise();
@@ -49,14 +53,18 @@ private:
     Threading m_threading;
     Complaints m_complaints;
     std::unique_ptr<Container> m_container;
-    std::unique_ptr<Decoder> m_decoder;
+    std::map<Threading, std::unique_ptr<Decoder>> m_decoders;
+    Decoder* m_decoder = nullptr;     ///< the one of them at work; others hold no pictures
     std::optional<PacketFinder> m_finder;
     std::deque<PacketPtr> m_queue;    ///< read ahead to recognise the place
     PacketPtr m_packet = newPacket();
     std::int64_t m_next = 0;          ///< ordinal of the next packet
     std::int64_t m_expected = 0;      ///< number of the next frame
     Start m_start;                    ///< where this run of decoding began
-    std::vector<std::int64_t> m_numbers; ///< unconfirmed: frame of each ordinal, -1 for none
+    std::vector<std::int64_t> m_numbers; ///< frame of each ordinal, -1 for none
+    std::int64_t m_neededFrom = 0;    ///< frames before it may be left out
+    std::int64_t m_latestSpare = -1;  ///< latest frame since the entry that may have been left out
+    std::int64_t m_complaintsAtStart = 0;
     bool m_sawTrouble = false;        ///< unconfirmed: the decoder complained since the entry
     int m_vainSeeks = 0;
     int m_waited = 0;                 ///< pictures ignored on the way to the entry's own

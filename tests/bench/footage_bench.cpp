@@ -47,25 +47,21 @@ template <class... Work> std::array<double, sizeof...(Work)> inTurn(int rounds, 
     return best;
 }
 
-/// Leaves the confirmed index in the cache folder and returns what it tells. `bareDecode` becomes the time of bare decoding.
-Shared measureOpening(Rows& rows, const Film& film, const Effort& effort, const std::filesystem::path& cache, double& bareDecode)
+/// Leaves the confirmed index in the cache folder.
+void measureOpening(Rows& rows, const Film& film, const Effort& effort, const std::filesystem::path& cache)
 {
     const auto [first, scan] = inTurn(
         effort.rounds() * 3, [&] { media::scanFootage(film.path); }, [&] { bare::scanPackets(film.path); });
     rows.push_back({film.name, "first open", first, "ms", "packet scan", scan});
     std::filesystem::remove_all(cache);
     const Shared scanned = media::scanFootage(film.path);
-    Shared confirmed;
-    const auto [confirming, one, all] = inTurn(
-        1, [&] { confirmed = media::confirmFootage(scanned, {}, {}, {}, cache).footage; }, [&] { bare::decode(film.path, 1); },
-        [&] { bare::decode(film.path, 0); });
+    const auto [confirming, all] = inTurn(
+        1, [&] { media::confirmFootage(scanned, {}, {}, {}, cache); }, [&] { bare::decode(film.path, 0); });
     rows.push_back({film.name, "confirming it in the background", confirming, "ms", "decode, all cores", all});
     const auto [again, sameScan] = inTurn(
         effort.rounds() * 3, [&] { media::scanFootage(film.path, {}, {}, {.stream = {}, .cacheFolder = cache}); },
         [&] { bare::scanPackets(film.path); });
     rows.push_back({film.name, "reopening", again, "ms", "packet scan", sameScan});
-    bareDecode = std::min(one, all);
-    return confirmed;
 }
 
 /// From where the wanted direction has the whole film ahead, with a cold cache.
@@ -78,9 +74,10 @@ std::vector<double> walk(const Shared& footage, int direction, int steps, double
     return stepper.walk(from + direction, direction, std::min(steps, static_cast<int>(last)), paceMs);
 }
 
-void measureSteps(Rows& rows, const Film& film, const Shared& footage, const Effort& effort, double bareDecode)
+void measureSteps(Rows& rows, const Film& film, const Shared& footage, const Effort& effort)
 {
-    const double bare = bareDecode / static_cast<double>(footage->frameCount().value);
+    const auto [one, all] = inTurn(1, [&] { bare::decode(film.path, 1); }, [&] { bare::decode(film.path, 0); });
+    const double bare = std::min(one, all) / static_cast<double>(footage->frameCount().value);
     for (const int direction : {-1, +1}) {
         const std::string way = direction > 0 ? "forward" : "back";
         const auto steady = walk(footage, direction, effort.steadySteps(), 1000 / effort.pace);
@@ -149,11 +146,18 @@ double peakInProcessOfItsOwn(const std::filesystem::path& program, const Film& f
 Rows measureFootage(const Film& film, const Effort& effort, const std::filesystem::path& program)
 {
     Rows rows;
-    double bareDecode = 0;
-    const Shared footage = measureOpening(rows, film, effort, film.path.parent_path() / "indexes", bareDecode);
-    measureSteps(rows, film, footage, effort, bareDecode);
-    measureJumps(rows, film, footage, effort);
-    measureTraces(rows, film, footage, effort);
+    const auto cache = film.path.parent_path() / "indexes";
+    if (effort.wants("opening"))
+        measureOpening(rows, film, effort, cache);
+    const Shared footage = media::openFootage(film.path, {}, {}, cache);
+    if (effort.wants("steps"))
+        measureSteps(rows, film, footage, effort);
+    if (effort.wants("jumps"))
+        measureJumps(rows, film, footage, effort);
+    if (effort.wants("traces"))
+        measureTraces(rows, film, footage, effort);
+    if (!effort.wants("memory"))
+        return rows;
     const std::size_t budget = 1024 * mebibyte;
     rows.push_back({film.name, "memory, cache budget 1024 MiB", peakInProcessOfItsOwn(program, film, budget), "MiB", "the budget",
                     static_cast<double>(budget / mebibyte)});

@@ -10,8 +10,9 @@
 
 namespace {
 
-constexpr const char* usage = "usage: tallyframe_bench --folder DIR [--json FILE] [--film WORD] [--program FILE] [--pace N] [--small]\n"
+constexpr const char* usage = "usage: tallyframe_bench --folder DIR [--json FILE] [--film WORD] [--only WORD] [--program FILE] [--pace N] [--small]\n"
                               "--film: only films whose file name holds the word. --program: the workstation, for its start.\n"
+                              "--only: of the films only one kind of row: opening, steps, jumps, traces or memory.\n"
                               "--pace: steps a second of the steady walk, 10 if not given.\n"
                               "Films are made in DIR once. --small: tiny films and few rounds, to see that it works.\n";
 
@@ -29,6 +30,8 @@ int measure(const std::vector<std::string>& arguments, const std::filesystem::pa
             jsonFile = arguments[++i];
         else if (arguments[i] == "--film" && i + 1 < arguments.size())
             word = arguments[++i];
+        else if (arguments[i] == "--only" && i + 1 < arguments.size())
+            effort.only = arguments[++i];
         else if (arguments[i] == "--program" && i + 1 < arguments.size())
             workstation = arguments[++i];
         else if (arguments[i] == "--pace" && i + 1 < arguments.size())
@@ -48,7 +51,8 @@ int measure(const std::vector<std::string>& arguments, const std::filesystem::pa
     };
     const auto films = bench::films(folder, word, effort);
     std::cout << bench::tableHead();
-    add(bench::measureSession(folder, effort));
+    if (effort.only.empty())
+        add(bench::measureSession(folder, effort));
     if (!workstation.empty())
         add(bench::measureStart(workstation, folder, effort));
     for (const bench::Film& film : films)

@@ -20,6 +20,8 @@ using Rows = std::vector<Row>;
 /// Size of what is measured: everything for figures, a little for seeing that each row comes out.
 struct Effort {
     bool small = false;
+    std::string only;  ///< kind of a film's rows that is wanted alone; empty: all
+    bool wants(const char* kind) const { return only.empty() || only == kind; }
     double pace = 10; ///< steps a second of a hand that looks at every frame
     int steps() const { return small ? 12 : 300; }
     int steadySteps() const { return small ? 12 : 2'000; }

@@ -66,6 +66,15 @@ std::vector<timing::FrameNumber> EvidencePairs::frames() const
     return all;
 }
 
+std::vector<media::Rect> EvidencePairs::shownRects() const
+{
+    std::vector<media::Rect> rects;
+    for (const Side* side : {&m_lamp, &m_screen})
+        if (const media::Rect rect = side->view->shownRect(); rect.width > 0)
+            rects.push_back(rect);
+    return rects;
+}
+
 void EvidencePairs::refresh()
 {
     refreshSide(m_lamp);
@@ -79,7 +88,7 @@ PairView::Half EvidencePairs::half(timing::FrameNumber n, const QString& caption
     half.frame = n.value;
     const session::Capture* capture = m_state.capture();
     const QString path = m_model.footagePath(*capture);
-    half.picture = m_pool.picture(path, n);
+    half.picture = m_pool.shown(path, n);
     if (!half.picture && !crop.empty())
         half.stored = stored(crop);
     half.coming = m_pool.footage(path) && !m_unshowable.contains({path, n});

@@ -25,6 +25,8 @@ public:
     void setUnshowable(const QString& path, timing::FrameNumber n); ///< its picture won't come
     /// Frames whose pictures the pairs show, beyond the one in view and the one before it.
     std::vector<timing::FrameNumber> frames() const;
+    /// What of a picture they show, native.
+    std::vector<media::Rect> shownRects() const;
 
 private:
     struct Side {

@@ -11,6 +11,9 @@ using session::RegionKind;
 
 namespace {
 
+constexpr int restsAfter = 150;      // ms on one frame; a hand that looks at every frame takes 100
+constexpr qint64 furthestStep = 64;  // frames; whoever goes further at once has jumped, and may go on either way
+
 bool sameFrames(const media::Footage& a, const media::Footage& b)
 {
     return a.size == b.size && std::ranges::equal(a.frames, b.frames, {}, &media::FrameEntry::ordinal, &media::FrameEntry::ordinal);
@@ -22,6 +25,14 @@ FrameFeed::FrameFeed(SessionModel& model, FootagePool& pool, SessionFootage& foo
                      QObject* parent)
     : QObject(parent), m_model(model), m_pool(pool), m_footage(footage), m_state(state), m_views(views)
 {
+    m_rest.setSingleShot(true);
+    m_rest.setInterval(restsAfter);
+    connect(&m_rest, &QTimer::timeout, this, &FrameFeed::ask);
+    connect(&m_views.frame, &FrameView::pictureTooSmall, this, [this] {
+        m_rest.stop();
+        ask();
+    });
+    connect(&m_views.frame, &FrameView::zoomChanged, this, &FrameFeed::reduceFarOnes);
     m_hintPause.setSingleShot(true);
     m_hintPause.setInterval(300);
     connect(&m_hintPause, &QTimer::timeout, this, &FrameFeed::findHintsNow);
@@ -108,6 +119,7 @@ void FrameFeed::showMessage(const session::Capture& capture, const SessionFootag
 void FrameFeed::frameChanged()
 {
     m_views.traces.setFrame(m_state.frame().value);
+    m_rest.start();
     showPicture();
     ask();
     m_before = m_state.frame().value;
@@ -122,10 +134,17 @@ void FrameFeed::setFlipped(std::optional<timing::FrameNumber> of)
 void FrameFeed::showPicture()
 {
     const timing::FrameNumber n = m_state.frame();
-    if (m_open && m_given != n.value)
-        if (const media::Picture picture = m_pool.picture(path(), n))
+    if (m_open)
+        if (const media::KeptPicture picture = m_pool.shown(path(), n); isWanting(picture))
             give(picture, n);
     m_views.pairs.refresh();
+}
+
+/// Whether the view should get this picture of the frame in view.
+bool FrameFeed::isWanting(const media::KeptPicture& picture) const
+{
+    const bool isNews = m_given != m_state.frame().value || (!m_givenNative && picture.native());
+    return isNews && m_views.frame.canShow(picture);
 }
 
 /// The frame in view first, then its pair, then what the marks show; what is there already isn't asked for again.
@@ -135,20 +154,44 @@ void FrameFeed::ask()
         return;
     const QString at = path();
     const timing::FrameNumber n = m_state.frame();
+    // While travelling a reduced picture will do, unless what is in view shows more than it has.
+    const media::KeptPicture inView = m_pool.shown(at, n);
+    const bool travels = m_rest.isActive() && (!inView || m_views.frame.canShow(inView));
     std::vector<timing::FrameNumber> wanted{n};
     std::vector<timing::FrameNumber> others = m_views.pairs.frames();
     if (n.value > 0)
         others.insert(others.begin(), n - timing::FrameCount{1});
     for (const timing::FrameNumber other : others)
-        if (!m_pool.picture(at, other))
+        if (const media::KeptPicture known = m_pool.shown(at, other); travels ? !known : !known.native())
             wanted.push_back(other);
-    const qint64 way = n.value - m_before;
-    m_pool.want(at, wanted, way > 0 ? 1 : way < 0 ? -1 : 0);
+    if (m_rest.isActive())
+        m_way = n.value - m_before;
+    const int direction = m_way > 0 ? 1 : m_way < 0 ? -1 : 0;
+    using Detail = media::FrameService::Detail;
+    m_pool.want(at, wanted, std::abs(m_way) > furthestStep ? 0 : direction, travels ? Detail::Reduced : Detail::Native);
+    reduceFarOnes();
 }
 
-void FrameFeed::give(const media::Picture& picture, timing::FrameNumber n)
+/// To what this view and the pairs show, so that more of a large film fits in the cache.
+void FrameFeed::reduceFarOnes()
+{
+    if (!m_open)
+        return;
+    media::Reduction how;
+    // A view that is zoomed in shows part of the picture as it is; the factor then is for going back to all of it.
+    const double scale = m_views.frame.isFitted() ? m_views.frame.scale() : std::min(1.0, m_views.frame.scale());
+    if (scale > 0)
+        how.factor = std::clamp(static_cast<int>(std::floor(1 / scale + 1e-6)), 1, 8);
+    how.whole = m_views.pairs.shownRects();
+    if (!m_views.frame.isFitted())
+        how.whole.push_back(m_views.frame.visible());
+    m_pool.setReduction(path(), how);
+}
+
+void FrameFeed::give(const media::KeptPicture& picture, timing::FrameNumber n)
 {
     m_given = n.value;
+    m_givenNative = static_cast<bool>(picture.native());
     m_views.frame.setPicture(picture, n);
 }
 
@@ -156,8 +199,9 @@ void FrameFeed::pictureReady(const QString& at, qint64 frame)
 {
     if (at != path() || !m_open)
         return;
-    if (frame == m_state.frame().value && m_given != frame)
-        give(m_pool.picture(at, {frame}), {frame});
+    if (frame == m_state.frame().value)
+        if (const media::KeptPicture picture = m_pool.shown(at, {frame}); isWanting(picture))
+            give(picture, {frame});
     m_views.pairs.refresh();
 }
 

@@ -44,7 +44,9 @@ private:
     void showPicture();
     void showMessage(const session::Capture& capture, const SessionFootage::Status& status);
     void ask();
-    void give(const media::Picture& picture, timing::FrameNumber n);
+    void reduceFarOnes();
+    bool isWanting(const media::KeptPicture& picture) const;
+    void give(const media::KeptPicture& picture, timing::FrameNumber n);
     void pictureReady(const QString& path, qint64 frame);
     void pictureFailed(const QString& path, qint64 frame, const QString& sentence);
     void refreshTraces();
@@ -62,7 +64,10 @@ private:
     session::CaptureId m_capture;
     qint64 m_shown = -1;        ///< what stands on the screen
     qint64 m_given = -1;        ///< to the frame view; shown in a moment
-    qint64 m_before = 0;        ///< the frame that was in view before: which way the analyst goes
+    bool m_givenNative = false;
+    qint64 m_before = 0;        ///< the frame that was in view before
+    qint64 m_way = 0;           ///< frames from there to the one in view: which way the analyst goes
+    QTimer m_rest;              ///< runs while the analyst travels: until then a reduced picture will do
     QTimer m_hintPause;         ///< traces grow many times a second
     std::vector<HintPair> m_hints;
     ReferenceTrace m_sincePress; ///< of the trial at hand

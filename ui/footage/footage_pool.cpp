@@ -51,6 +51,8 @@ public:
         double proven = 0;
         std::vector<timing::FrameNumber> wanted; ///< the latest request, to be made anew when frames change their numbers
         int direction = 0;
+        media::FrameService::Detail detail = media::FrameService::Detail::Native;
+        media::Reduction reduction;
         media::FrameService::Handle handle = 0;
         std::stop_source indexing{std::nostopstate};
         std::stop_source hashing{std::nostopstate};
@@ -88,8 +90,9 @@ public:
     void close(const QString& path, bool tell);
     void closeAll();
     void checksum(const QString& path);
-    media::Picture picture(const QString& path, timing::FrameNumber n) const;
-    void want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction);
+    media::KeptPicture shown(const QString& path, timing::FrameNumber n) const;
+    void setReduction(const QString& path, const media::Reduction& how);
+    void want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction, media::FrameService::Detail detail);
 
     FootagePool& m_pool;
     QString m_indexFolder;
@@ -216,7 +219,7 @@ void FootagePool::Impl::confirmed(const QString& path, const media::Confirmation
             wanted.push_back(*now);
     entry.wanted = wanted;
     if (path == m_inView) // its requests went with the scanned footage
-        m_service.want(entry.handle, std::move(wanted), entry.direction);
+        m_service.want(entry.handle, std::move(wanted), entry.direction, entry.detail);
     emit m_pool.confirmed(path, confirmation);
     emit m_pool.stateChanged(path);
     if (!pictures.wrong.empty())
@@ -281,7 +284,7 @@ void FootagePool::Impl::checksum(const QString& path)
     });
 }
 
-media::Picture FootagePool::Impl::picture(const QString& path, timing::FrameNumber n) const
+media::KeptPicture FootagePool::Impl::shown(const QString& path, timing::FrameNumber n) const
 {
     const Entry* entry = find(path);
     if (!entry || entry->state != State::Ready || n.value < 0 || n.value >= entry->footage->frameCount().value)
@@ -289,6 +292,15 @@ media::Picture FootagePool::Impl::picture(const QString& path, timing::FrameNumb
     if (m_delivery.picture && m_delivery.handle == entry->handle && m_delivery.frame == n)
         return m_delivery.picture;
     return m_service.cached(entry->handle, n);
+}
+
+void FootagePool::Impl::setReduction(const QString& path, const media::Reduction& how)
+{
+    const auto place = m_entries.find(path);
+    if (place == m_entries.end() || place->second.state != State::Ready || place->second.reduction == how)
+        return;
+    place->second.reduction = how;
+    m_service.setReduction(place->second.handle, how);
 }
 
 void FootagePool::Impl::delivered(const media::FrameService::Delivery& delivery)
@@ -383,15 +395,32 @@ std::shared_ptr<const media::Footage> FootagePool::footage(const QString& path) 
 
 media::Picture FootagePool::picture(const QString& path, timing::FrameNumber n) const
 {
-    return m_impl->picture(path, n);
+    return m_impl->shown(path, n).native();
 }
 
-void FootagePool::want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction)
+media::KeptPicture FootagePool::shown(const QString& path, timing::FrameNumber n) const
 {
-    m_impl->want(path, frames, direction);
+    return m_impl->shown(path, n);
 }
 
-void FootagePool::Impl::want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction)
+void FootagePool::setReduction(const QString& path, const media::Reduction& how)
+{
+    m_impl->setReduction(path, how);
+}
+
+void FootagePool::setCacheBytes(std::size_t bytes)
+{
+    m_impl->m_service.setBudget(bytes);
+}
+
+void FootagePool::want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction,
+                       media::FrameService::Detail detail)
+{
+    m_impl->want(path, frames, direction, detail);
+}
+
+void FootagePool::Impl::want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction,
+                             media::FrameService::Detail detail)
 {
     const auto place = m_entries.find(path);
     if (place == m_entries.end() || place->second.state != State::Ready)
@@ -405,7 +434,8 @@ void FootagePool::Impl::want(const QString& path, const std::vector<timing::Fram
     m_traces.setInView(path);
     entry.wanted = inside;
     entry.direction = direction;
-    m_service.want(entry.handle, std::move(inside), direction);
+    entry.detail = detail;
+    m_service.want(entry.handle, std::move(inside), direction, detail);
 }
 
 std::shared_ptr<const media::Trace> FootagePool::trace(const QString& path, const media::Rect& region)

@@ -47,11 +47,18 @@ public:
     double proven(const QString& path) const;    ///< 0..1, the share decoded while the proof is under way
     std::shared_ptr<const media::Footage> footage(const QString& path) const; ///< null unless Ready
 
-    /// From the cache; an empty picture when it isn't there yet.
+    /// As decoded, from the cache; an empty picture when it isn't there yet. What is marked, kept or measured is this.
     media::Picture picture(const QString& path, timing::FrameNumber n) const;
+    /// For the screen: what the cache has of it, reduced or not.
+    media::KeptPicture shown(const QString& path, timing::FrameNumber n) const;
+    /// How pictures far from the frame in view may be reduced.
+    void setReduction(const QString& path, const media::Reduction& how);
+    /// What decoded pictures may take, from now on.
+    void setCacheBytes(std::size_t bytes);
     /// Asks for pictures, most wanted first; each arrives by `pictureReady`. Replaces the earlier request. The footage
     /// asked for last is the one in view: its traces go before others.
-    void want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction);
+    void want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction,
+              media::FrameService::Detail detail = media::FrameService::Detail::Native);
 
     /// Trace of a region as far as it is known (a prefix from frame 0); starts computing when it isn't.
     /// Null unless Ready. A snapshot: ask again after `traceGrew`.

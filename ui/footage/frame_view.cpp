@@ -44,7 +44,7 @@ void FrameView::setFootage(std::shared_ptr<const media::Footage> footage)
     update();
 }
 
-void FrameView::setPicture(const media::Picture& picture, timing::FrameNumber n)
+void FrameView::setPicture(const media::KeptPicture& picture, timing::FrameNumber n)
 {
     m_headline.clear();
     m_picture = picture;
@@ -116,24 +116,48 @@ bool FrameView::showsPixels() const
     return zoom() > pixelsFrom * 0.999;
 }
 
+bool FrameView::canShow(const media::KeptPicture& picture) const
+{
+    if (!picture || picture.size() != m_mapping.picture.native())
+        return static_cast<bool>(picture.native());
+    const media::Rect source = m_mapping.visible();
+    return source.width == 0 || picture.shows(viewOf(source, false));
+}
+
+double FrameView::scale() const
+{
+    const QSizeF stretch = m_mapping.picture.stretch();
+    return m_mapping.picture.isEmpty() ? 0 : m_mapping.scale * devicePixelRatioF() * std::max(stretch.width(), stretch.height());
+}
+
+media::View FrameView::viewOf(const media::Rect& source, bool exact) const
+{
+    const QSize target = onDevice(m_mapping.toView(source)).size().toSize().expandedTo(QSize(1, 1));
+    media::View view;
+    view.source = source;
+    view.rotation = m_mapping.picture.rotation();
+    view.target = view.rotation % 180 == 0 ? media::Size{target.width(), target.height()} : media::Size{target.height(), target.width()};
+    view.gain = m_gain;
+    view.gamma = m_gamma;
+    view.smooth = !showsPixels();
+    view.exact = exact;
+    return view;
+}
+
 void FrameView::render(bool exact)
 {
     const media::Rect source = m_mapping.visible();
     if (!m_picture || source.width == 0)
         return;
-    const QSize target = onDevice(m_mapping.toView(source)).size().toSize().expandedTo(QSize(1, 1));
     RenderRequest request;
     request.picture = m_picture;
     request.frame = m_frame;
     request.tag = m_generation;
-    request.view.source = source;
-    request.view.rotation = m_mapping.picture.rotation();
-    request.view.target = request.view.rotation % 180 == 0 ? media::Size{target.width(), target.height()}
-                                                           : media::Size{target.height(), target.width()};
-    request.view.gain = m_gain;
-    request.view.gamma = m_gamma;
-    request.view.smooth = !showsPixels();
-    request.view.exact = exact;
+    request.view = viewOf(source, exact);
+    if (!m_picture.shows(request.view)) {
+        emit pictureTooSmall(); // zoomed in since; what is shown stays, enlarged, until the native one is there
+        return;
+    }
     m_renderer.request(0, std::move(request));
 }
 

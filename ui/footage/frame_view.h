@@ -2,6 +2,7 @@
 #include <QTimer>
 #include <QWidget>
 #include "core/media/footage.h"
+#include "core/media/kept_picture.h"
 #include "ui/footage/picture_renderer.h"
 #include "ui/footage/region_editor.h"
 #include "ui/footage/region_overlay.h"
@@ -18,7 +19,13 @@ public:
 
     /// Another capture: forgets the picture, fits; regions stay as they were set. Null: nothing to show.
     void setFootage(std::shared_ptr<const media::Footage> footage);
-    void setPicture(const media::Picture& picture, timing::FrameNumber n);
+    /// Precondition: canShow(picture), or it is empty.
+    void setPicture(const media::KeptPicture& picture, timing::FrameNumber n);
+    /// Whether a reduced picture is enough for what is visible at this zoom.
+    bool canShow(const media::KeptPicture& picture) const;
+    /// What of the picture is visible, native; empty when nothing is.
+    media::Rect visible() const { return m_mapping.visible(); }
+    double scale() const; ///< device pixels a native pixel takes, along the side where it takes more; 0 without a picture
     /// In place of a picture: "indexing run10.mp4" with its progress 0..1, "run10.mp4 isn't where it was" with what to
     /// do. Goes with the next setPicture() or an empty headline.
     void setMessage(const QString& headline, const QString& sentence = {}, std::optional<double> progress = {});
@@ -49,6 +56,7 @@ public slots:
 
 signals:
     void zoomChanged();
+    void pictureTooSmall(); ///< the picture that was set is reduced, and isn't enough any more
     void frameShown(qint64 frame); ///< its picture, or why there is none, is on its way to the screen: pace of a held key
     void regionDrawn(session::RegionKind kind, media::Rect rect); ///< native
     void regionCancelled();
@@ -66,6 +74,7 @@ protected:
 
 private:
     void rendered(const RenderResult& result);
+    media::View viewOf(const media::Rect& source, bool exact) const;
     void render(bool exact);
     void renderAnew();
     void viewMoved();
@@ -87,7 +96,7 @@ private:
     int m_wheel = 0;            ///< eighths of a degree that make no step yet
     std::optional<QPointF> m_panned; ///< where the pointer was last while panning
 
-    media::Picture m_picture;
+    media::KeptPicture m_picture;
     qint64 m_frame = -1;
     quint64 m_generation = 0;   ///< tells late renderings of another capture
     QImage m_image;

@@ -20,8 +20,7 @@ constexpr double pixelsFrom = 2;      // enlargement from which single pixels ar
 
 bool same(const PairView::Half& a, const PairView::Half& b)
 {
-    const bool samePicture = bool(a.picture) == bool(b.picture) && (!a.picture || &a.picture.native() == &b.picture.native());
-    return samePicture && a.caption == b.caption && a.frame == b.frame && a.coming == b.coming
+    return a.picture == b.picture && a.caption == b.caption && a.frame == b.frame && a.coming == b.coming
            && a.stored.cacheKey() == b.stored.cacheKey();
 }
 
@@ -121,42 +120,55 @@ media::Rect PairView::source() const
     return m_geometry.fromTurned(r);
 }
 
+media::Rect PairView::shownRect() const
+{
+    return isPlaced() ? source() : media::Rect{};
+}
+
+/// Of either half.
+media::View PairView::view() const
+{
+    const media::Rect from = source();
+    const media::Rect turned = m_geometry.toTurned(from);
+    const QSizeF stretch = m_geometry.stretch();
+    const QSizeF upright(turned.width * stretch.width(), turned.height * stretch.height());
+    const QSize room = box(0).size();
+    QSizeF fitted = upright.scaled(room, Qt::KeepAspectRatio);
+    if (std::abs(fitted.width() - room.width()) < 2 && std::abs(fitted.height() - room.height()) < 2)
+        fitted = room; // the proportions are off by less than a pixel of rounding
+    const QSize target = (fitted * devicePixelRatioF()).toSize().expandedTo(QSize(1, 1));
+    media::View view;
+    view.source = from;
+    view.rotation = m_geometry.rotation();
+    view.target = view.rotation % 180 == 0 ? media::Size{target.width(), target.height()} : media::Size{target.height(), target.width()};
+    view.gain = m_gain;
+    view.gamma = m_gamma;
+    view.smooth = target.width() < pixelsFrom * upright.width();
+    return view;
+}
+
 void PairView::renderHalf(std::size_t half)
 {
     const Half& wanted = m_halves[half];
-    const bool placed = !m_geometry.isEmpty() && m_region.width > 0 && m_region.height > 0;
+    const bool placed = isPlaced();
+    const media::View view = placed ? this->view() : media::View{};
+    const bool usable = placed && wanted.picture.shows(view); // a reduced one may not be large enough
     const bool stays = !m_shown[half].image.isNull() && wanted.coming && wanted.stored.isNull();
-    if (placed && !wanted.picture && stays)
+    if (placed && !usable && stays)
         return; // until the picture is there
     m_latest[half] = ++m_request;
     m_asked[half] = wanted;
-    if (!wanted.picture || !placed) {
+    if (!usable) {
         m_renderer.drop(int(half));
         m_shown[half] = {wanted.caption, wanted.frame, wanted.stored, false, std::nullopt};
         update();
         return;
     }
-    const media::Rect from = source();
-    const media::Rect turned = m_geometry.toTurned(from);
-    const QSizeF stretch = m_geometry.stretch();
-    const QSizeF upright(turned.width * stretch.width(), turned.height * stretch.height());
-    const QSize room = box(half).size();
-    QSizeF fitted = upright.scaled(room, Qt::KeepAspectRatio);
-    if (std::abs(fitted.width() - room.width()) < 2 && std::abs(fitted.height() - room.height()) < 2)
-        fitted = room; // the proportions are off by less than a pixel of rounding
-    const QSize target = (fitted * devicePixelRatioF()).toSize().expandedTo(QSize(1, 1));
-
     RenderRequest request;
     request.picture = wanted.picture;
     request.tag = m_latest[half];
     request.measured = m_region;
-    request.view.source = from;
-    request.view.rotation = m_geometry.rotation();
-    request.view.target = m_geometry.rotation() % 180 == 0 ? media::Size{target.width(), target.height()}
-                                                           : media::Size{target.height(), target.width()};
-    request.view.gain = m_gain;
-    request.view.gamma = m_gamma;
-    request.view.smooth = target.width() < pixelsFrom * upright.width();
+    request.view = view;
     m_renderer.request(int(half), std::move(request));
 }
 

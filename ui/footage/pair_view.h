@@ -17,7 +17,7 @@ public:
     struct Half {
         QString caption;             ///< "last dark"
         std::optional<qint64> frame; ///< its number stands before the caption where there is room
-        media::Picture picture;
+        media::KeptPicture picture;
         QImage stored;               ///< upright
         bool coming = false;         ///< a picture that isn't there yet is on its way
     };
@@ -29,6 +29,7 @@ public:
     void setHalves(const Half& before, const Half& at);
     void setMarked(bool marked); ///< ring of the right half: solid once marked, dashed until then
     void setBrightness(double gain, double gamma); ///< of both, as FrameView's
+    media::Rect shownRect() const; ///< native; the region and what is shown around it; empty without a region
     void setFlipped(bool flipped); ///< the right half shows the frame before, so that a change jumps to the eye
 
     bool hasHeightForWidth() const override { return true; }
@@ -49,9 +50,11 @@ private:
         std::optional<int> brightness; ///< mean of the region, 0..255
     };
 
+    media::View view() const;
     void renderHalf(std::size_t half);
     void rendered(std::size_t half, const RenderResult& result);
     QRect box(std::size_t half) const;
+    bool isPlaced() const { return !m_geometry.isEmpty() && m_region.width > 0 && m_region.height > 0; }
     media::Rect source() const;
     void paintHalf(QPainter&, std::size_t half) const;
     void paintCaption(QPainter&, const QRect& row, const Shown&, bool strong) const;

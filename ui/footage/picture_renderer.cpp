@@ -17,9 +17,9 @@ RenderResult render(const RenderRequest& request)
     result.frame = request.frame;
     result.tag = request.tag;
     try {
-        result.image = toImage(media::render(request.picture, request.view));
+        result.image = toImage(request.picture.render(request.view));
         if (request.measured)
-            result.levels = media::measure(request.picture, *request.measured);
+            result.levels = request.picture.measure(*request.measured);
     } catch (const std::exception& error) {
         result.fault = QString::fromUtf8(error.what());
     }

@@ -1,7 +1,7 @@
 #pragma once
 #include <QImage>
 #include <QObject>
-#include "core/media/rendition.h"
+#include "core/media/kept_picture.h"
 #include "ui/footage/background_lane.h"
 #include <functional>
 #include <map>
@@ -10,9 +10,9 @@
 namespace ui {
 
 struct RenderRequest {
-    media::Picture picture;
+    media::KeptPicture picture; ///< one that shows the view
     media::View view;
-    std::optional<media::Rect> measured; ///< its brightness comes with the image
+    std::optional<media::Rect> measured; ///< its brightness comes with the image, where it can be told
     qint64 frame = 0;                    ///< the caller's own, handed back
     quint64 tag = 0;                     ///< as `frame`
 };

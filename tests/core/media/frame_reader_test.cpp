@@ -70,6 +70,69 @@ TEST_CASE("what passes by comes in order, once each, from the entry point to the
     CHECK(passed(0) == std::vector<std::int64_t>{0});
 }
 
+TEST_CASE("long ways are decoded by frame threads, with the same pictures in any order", "[media][reader][long]")
+{
+    const bool confirmed = GENERATE(true, false);
+    const auto [name, codec] = GENERATE(table<std::string, std::string>({{"long_way.mp4", "libx264"}, {"long_way_hevc.mp4", "libx265"}}));
+    footage::Spec spec = smallSpec(150);
+    spec.storage.gop = 70;
+    spec.storage.codec = codec;
+    const auto footage = media::openFootage(film(name, spec));
+    const auto opened = confirmed ? footage : media::scanFootage(film(name, spec));
+    REQUIRE(opened->frames.size() == footage->frames.size());
+    media::FrameReader reader(opened);
+    std::mt19937 random(15);
+    std::vector<std::pair<std::int64_t, media::Picture>> held;
+    for (int i = 0; i < 60; ++i) {
+        const auto n = static_cast<std::int64_t>(random() % footage->frames.size());
+        const bool few = random() % 2;
+        held.emplace_back(n, reader.read({n}, {}, {}, few ? std::optional(timing::FrameNumber{n}) : std::nullopt));
+        if (random() % 3 == 0 && n > 0)
+            held.emplace_back(n - 1, reader.read({n - 1}));
+    }
+    for (const auto& [n, picture] : held) {
+        INFO(name << " frame " << n << (confirmed ? "" : ", not confirmed"));
+        CHECK(picture.hash() == footage->frames[static_cast<std::size_t>(n)].hash);
+    }
+}
+
+TEST_CASE("pictures that nothing builds on are left out on the way to a frame, and come when they are wanted", "[media][reader][long]")
+{
+    footage::Spec spec = smallSpec(150);
+    spec.storage.gop = 70;
+    const auto footage = media::openFootage(film("long_way.mp4", spec));
+    media::FrameReader reader(footage);
+    std::vector<std::int64_t> passed;
+    const auto note = [&](timing::FrameNumber n, const media::Picture& picture) {
+        passed.push_back(n.value);
+        CHECK(picture.hash() == footage->frames[static_cast<std::size_t>(n.value)].hash);
+    };
+    reader.read({60}, {}, note, timing::FrameNumber{50});
+    CHECK(std::is_sorted(passed.begin(), passed.end()));
+    CHECK(passed.size() < 50); // of 61; three B pictures in a row, of which the middle one is built on
+    const std::vector<std::int64_t> last(passed.end() - 11, passed.end());
+    std::vector<std::int64_t> wanted(11);
+    std::iota(wanted.begin(), wanted.end(), std::int64_t{50});
+    CHECK(last == wanted);
+
+    passed.clear();
+    reader.read({61}, {}, note); // goes on where it was
+    CHECK(passed == std::vector<std::int64_t>{61});
+
+    // Stopped amid the way, then a frame that was passed over is wanted.
+    media::FrameReader fresh(footage);
+    std::stop_source stop;
+    CHECK_THROWS_AS(fresh.read({60}, stop.get_token(),
+                               [&](timing::FrameNumber n, const media::Picture&) {
+                                   if (n.value >= 20)
+                                       stop.request_stop();
+                               },
+                               timing::FrameNumber{60}),
+                    core::Cancelled);
+    for (std::int64_t n = 21; n < 30; ++n)
+        CHECK(fresh.read({n}).hash() == footage->frames[static_cast<std::size_t>(n)].hash);
+}
+
 TEST_CASE("numbers and pictures don't depend on how many readers there are", "[media][reader]")
 {
     const auto footage = smallFilm("mkv");

@@ -135,6 +135,64 @@ TEST_CASE("frames ahead are in the cache before they are wanted, whichever way o
     CHECK(inbox.all().size() == 1); // what nobody asked for isn't delivered
 }
 
+TEST_CASE("the frames right before a jump's target are there for the first steps back", "[media][service]")
+{
+    footage::Spec spec = smallSpec(150);
+    spec.storage.gop = 70;
+    const auto footage = media::openFootage(film("long_way.mp4", spec));
+    Inbox inbox;
+    FrameService service(std::size_t{64} << 20, inbox.deliver());
+    const auto handle = service.add(footage);
+    service.want(handle, {{60}}, 0);
+    const auto delivery = inbox.wait(handle, 60);
+    REQUIRE(delivery);
+    CHECK(isRight(*footage, *delivery));
+    for (std::int64_t n = 59; n >= 50; --n)
+        CHECK(service.cached(handle, {n}).hash() == footage->frames[static_cast<std::size_t>(n)].hash);
+}
+
+TEST_CASE("a group four times the budget is decoded once for the way back through it, and a frame at rest is native", "[media][service][tiers]")
+{
+    footage::Spec spec = smallSpec(240);
+    spec.camera.width = 1280;
+    spec.camera.height = 720;
+    spec.storage.gop = 240;
+    spec.storage.preset = "ultrafast";
+    const auto footage = media::openFootage(film("large_group.mp4", spec));
+    const std::size_t budget = 60 * pictureBytes(footage);
+    Inbox inbox;
+    FrameService service(budget, inbox.deliver());
+    const auto handle = service.add(footage);
+    service.setReduction(handle, {4, {{100, 100, 60, 40}}});
+    service.want(handle, {{239}}, -1, FrameService::Detail::Reduced);
+    REQUIRE(inbox.wait(handle, 239));
+    CHECK(waitFor([&] { return service.cached(handle, {0}) && service.cached(handle, {120}) && service.cached(handle, {230}); }));
+    for (std::int64_t n = 239; n >= 0; --n) {
+        INFO("frame " << n);
+        CHECK(waitFor([&] { return static_cast<bool>(service.cached(handle, {n})); }));
+        CHECK(service.cached(handle, {n}).hash() == footage->frames[static_cast<std::size_t>(n)].hash);
+        CHECK(service.cachedBytes() <= budget);
+    }
+    CHECK(service.cached(handle, {238}).native());
+    CHECK_FALSE(service.cached(handle, {5}).native());
+
+    inbox.clear();
+    service.want(handle, {{5}}, -1, FrameService::Detail::Reduced);
+    const auto travelling = inbox.wait(handle, 5);
+    REQUIRE(travelling);
+    CHECK_FALSE(travelling->picture.native()); // at once, as the cache has it
+    inbox.clear();
+    service.want(handle, {{5}}, -1, FrameService::Detail::Native);
+    const auto resting = inbox.wait(handle, 5);
+    REQUIRE(resting);
+    REQUIRE(resting->picture.native());
+    CHECK(isRight(*footage, *resting));
+    CHECK(service.cached(handle, {5}).native());
+
+    service.setBudget(budget / 4); // at once
+    CHECK(service.cachedBytes() <= budget / 4);
+}
+
 TEST_CASE("a newer request drops what an older one still waits for", "[media][service]")
 {
     footage::Spec spec = smallSpec(600);
@@ -310,6 +368,10 @@ TEST_CASE("a storm of requests gives nothing but right pictures", "[media][servi
                 service.remove(handles[film]);
                 handles[film] = add(film);
             }
+            if (random() % 10 == 0)
+                service.setReduction(handles[film], {static_cast<int>(1 + random() % 4), {{8, 8, 40, 30}}});
+            if (random() % 50 == 0)
+                service.setBudget(budget / (1 + random() % 3));
             if (random() % 30 == 0) { // as when the background has confirmed it
                 const auto compared = service.compare(handles[film], {films[film], {}, {}}, {});
                 CHECK(compared.wrong.empty());
@@ -320,7 +382,8 @@ TEST_CASE("a storm of requests gives nothing but right pictures", "[media][servi
             std::vector<timing::FrameNumber> frames;
             for (std::size_t i = 0; i <= random() % 4; ++i)
                 frames.push_back({static_cast<std::int64_t>(random() % 60)});
-            service.want(handles[film], frames, static_cast<int>(random() % 3) - 1);
+            service.want(handles[film], frames, static_cast<int>(random() % 3) - 1,
+                         random() % 2 ? FrameService::Detail::Native : FrameService::Detail::Reduced);
             service.cached(handles[film], frames.front());
             if (random() % 8 == 0)
                 std::this_thread::sleep_for(std::chrono::microseconds(random() % 3000));

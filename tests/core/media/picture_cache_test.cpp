@@ -58,3 +58,40 @@ TEST_CASE("footage not looked at for longest gives way", "[media][cache]")
     CHECK(cache.bytes() == 0);
     CHECK_FALSE(cache.find(1, {10}));
 }
+
+TEST_CASE("where the budget holds too few pictures, those far off are reduced and all together keep to it", "[media][cache]")
+{
+    const auto large = [] { return drawnPicture(AV_PIX_FMT_GRAY8, {640, 360}, [](int, int x, int y) { return (x + y) % 200; }); };
+    const std::size_t one = large().bytes();
+    media::PictureCache cache(60 * one);
+    cache.setReduction(1, {4, {}});
+    cache.lookAt(1, {300}, -1);
+    for (std::int64_t n = 0; n <= 300; ++n) {
+        const media::Picture picture = large();
+        cache.put(1, {n}, cache.isFarOff(1, {n}, picture) ? media::KeptPicture::reduced(picture, cache.reduction(1), 5) : picture);
+        while (const auto far = cache.nextToReduce(1))
+            cache.reduce(1, far->frame, media::KeptPicture::reduced(far->picture, cache.reduction(1), 5));
+        REQUIRE(cache.bytes() <= 60 * one);
+    }
+    CHECK(*cache.capacity(1) >= 300);
+    std::int64_t natives = 0;
+    for (std::int64_t n = 0; n <= 300; ++n) {
+        INFO("frame " << n);
+        if (n >= 10) // the first ones came before it was known what a reduced one takes
+            REQUIRE(cache.contains(1, {n}));
+        const bool native = static_cast<bool>(cache.find(1, {n}).native());
+        natives += native;
+        CHECK(native == (n > 300 - 20 ? true : n < 200 ? false : native)); // the nearest ones
+    }
+    CHECK(natives >= 20);
+    CHECK(natives < 60);
+
+    // A native picture takes a reduced one's place, not the other way round.
+    cache.put(1, {10}, large());
+    CHECK(cache.find(1, {10}).native());
+    cache.put(1, {300}, media::KeptPicture::reduced(large(), {4, {}}, 5));
+    CHECK(cache.find(1, {300}).native());
+    cache.setBudget(10 * one);
+    CHECK(cache.bytes() <= 10 * one);
+    CHECK(cache.contains(1, {300}));
+}
