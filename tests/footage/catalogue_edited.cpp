@@ -2,6 +2,7 @@
 #include "tests/footage/catalogue_parts.h"
 #include "tests/footage/edit.h"
 #include "tests/footage/field_pictures.h"
+#include "tests/footage/mpeg2_fields.h"
 #include "tests/footage/run_program.h"
 #include <algorithm>
 #include <array>
@@ -108,24 +109,49 @@ void packPairs(std::vector<LoosePacket>& packets)
     }
 }
 
+using FieldCoder = std::string(const std::vector<std::string>&, int width, int height, int group);
+
 /// Field by field, two coded pictures a frame.
-CatalogueFile fieldStream(const fs::path& folder)
+CatalogueFile fieldCoded(const fs::path& folder, const char* name, FieldCoder& code, int width, int height)
 {
-    constexpr int width = 320, height = 192, group = 6;
+    constexpr int group = 6;
     Spec spec = patternSpec(24);
+    spec.camera.width = width;
     spec.camera.height = height;
     spec.storage.codec = spec.storage.container = "rawvideo";
     spec.storage.bFrames = 0;
     CatalogueFile result = film(spec, folder, "raw.yuv");
     const std::string raw = readBytes(result.path);
-    constexpr std::size_t size = width * height * 3 / 2;
+    const auto size = static_cast<std::size_t>(width * height * 3 / 2);
     std::vector<std::string> pictures;
     for (std::size_t at = 0; at + size <= raw.size(); at += size)
         pictures.push_back(raw.substr(at, size));
     fs::remove(result.path);
-    result.path = folder / "fields.h264";
-    writeBytes(result.path, fieldPictures(pictures, width, height, group));
+    result.path = folder / name;
+    writeBytes(result.path, code(pictures, width, height, group));
     result.stamps.clear();
+    return result;
+}
+
+CatalogueFile fieldStream(const fs::path& folder) { return fieldCoded(folder, "fields.h264", fieldPictures, 320, 192); }
+
+/// Large enough for the number in it to show in means of blocks.
+CatalogueFile mpeg2FieldStream(const fs::path& folder) { return fieldCoded(folder, "fields.m2v", mpeg2Fields, 640, 576); }
+
+/// The MPEG-2 field stream in a container, by libav or mkvmerge.
+CatalogueFile mpeg2FieldsIn(const fs::path& folder, const char* name)
+{
+    CatalogueFile result = mpeg2FieldStream(folder);
+    const fs::path from = result.path;
+    result.path = folder / name;
+    if (result.path.extension() == ".mkv")
+        runProgram("mkvmerge", "mkvtoolnix",
+                   {"--quiet", "--deterministic", "1", "--default-duration", "0:30p", "--output", result.path.string(), from.string()}, folder / "log.txt");
+    else
+        runProgram("gst-launch-1.0", "gstreamer1.0-tools and gstreamer1.0-plugins-bad",
+                   {"-q", "filesrc", "location=" + from.string(), "!", "mpegvideoparse", "!", "mpegtsmux", "!", "filesink", "location=" + result.path.string()},
+                   folder / "log.txt");
+    fs::remove(from);
     return result;
 }
 
@@ -263,6 +289,9 @@ void addStreamEdits(std::vector<Recipe>& recipes)
     recipes.push_back(repacked("mpeg4_packed_avi", "two pictures in a packet, then an empty one", "source.avi", "a.avi",
                                plainSpec("mpeg4", 1), packPairs));
     recipes.push_back({"h264_fields_bare", "field pictures: two packets a frame, no stamps", fieldStream});
+    recipes.push_back({"mpeg2_fields_bare", "field pictures: two pictures a frame, no stamps", mpeg2FieldStream});
+    recipes.push_back({"mpeg2_fields_ts", "field pictures in a transport stream", [](const fs::path& folder) { return mpeg2FieldsIn(folder, "a.ts"); }});
+    recipes.push_back({"mpeg2_fields_mkv", "field pictures in Matroska", [](const fs::path& folder) { return mpeg2FieldsIn(folder, "a.mkv"); }});
     recipes.push_back({"h264_fields_ts", "field pictures in a transport stream", fieldsInTs});
     recipes.push_back({"h264_fields_mkv", "field pictures in Matroska", fieldsInMkv});
     recipes.push_back({"h264_fields_mp4", "field pictures, each a sample of its own", fieldsInMp4});

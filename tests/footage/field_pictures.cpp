@@ -1,55 +1,12 @@
 // Syntax: ITU-T H.264 (08/2021), 7.3.2.1 (sequence), 7.3.2.2 (picture), 7.3.3 (slice header), 7.3.4 (slice data), 9.1 (Exp-Golomb).
 #include "tests/footage/field_pictures.h"
-#include <cstdint>
+#include "tests/footage/bits.h"
 
 namespace footage {
 namespace {
 
 constexpr int macroblock = 16;
 constexpr int frameNumBits = 4, orderBits = 8;
-
-class Bits {
-public:
-    void put(std::uint32_t value, int count)
-    {
-        for (int i = count - 1; i >= 0; --i)
-            bit((value >> i) & 1u);
-    }
-    /// ue(v)
-    void code(std::uint32_t value)
-    {
-        int length = 0;
-        while ((value + 1) >> (length + 1))
-            ++length;
-        put(0, length);
-        put(value + 1, length + 1);
-    }
-    void align()
-    {
-        while (m_used != 0)
-            bit(0);
-    }
-    void byte(char value) { m_bytes += value; } ///< aligned
-    /// rbsp_trailing_bits()
-    std::string finished()
-    {
-        bit(1);
-        align();
-        return m_bytes;
-    }
-
-private:
-    void bit(std::uint32_t value)
-    {
-        if (m_used == 0)
-            m_bytes += '\0';
-        m_bytes.back() = static_cast<char>(m_bytes.back() | (value << (7 - m_used)));
-        m_used = (m_used + 1) % 8;
-    }
-
-    std::string m_bytes;
-    int m_used = 0;
-};
 
 /// With start code, head and emulation prevention (7.4.1).
 std::string unit(int reference, int type, const std::string& payload)
