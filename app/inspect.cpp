@@ -1,9 +1,11 @@
 #include "app/arguments.h"
 #include "app/commands.h"
+#include "app/inspect_stamps.h"
 #include "core/error.h"
 #include "core/media/parts.h"
 #include "core/media/rate_tags.h"
 #include "core/timing/rate_evidence.h"
+#include "core/timing/stamp_pieces.h"
 
 #include <QJsonArray>
 #include <QJsonDocument>
@@ -44,6 +46,8 @@ Inspection inspectFootage(const QStringList& paths, std::optional<int> stream)
     const timing::StampPattern pattern = timing::stampPattern(stamps, footage.timeBase);
     found.evidence = media::rateEvidence(footage, pattern);
     found.missing = pattern.gaps;
+    for (const timing::StampPiece& piece : timing::stampPieces(stamps, footage.timeBase))
+        found.missing.insert(found.missing.end(), piece.pattern.gaps.begin(), piece.pattern.gaps.end());
     for (const media::MissingFrames& hole : footage.numberingHoles)
         found.missing.push_back({hole.before, hole.count});
     for (const media::Seam& seam : footage.seams)
@@ -132,6 +136,7 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
         {QStringLiteral("keyFrames"), keyFrames},
         {QStringLiteral("rateEvidence"), evidence},
         {QStringLiteral("missing"), missing},
+        {QStringLiteral("stampPattern"), readable ? QJsonValue(stampsToJson(footage)) : QJsonValue()},
         {QStringLiteral("formatChanges"), changes},
         {QStringLiteral("seams"), seams},
         {QStringLiteral("doubtful"), doubtful},
@@ -200,6 +205,7 @@ void printText(const Inspection& found, bool withStamps)
                                  .arg(QLatin1String(timing::label(statement.origin)))
                                  .arg(100 * statement.relativeUncertainty, 0, 'g', 2)
                                  .arg(QString::fromStdString(statement.note)));
+    printStamps(footage);
     for (const timing::Gap& gap : found.missing)
         line("missing", QStringLiteral("%1 before camera frame %2").arg(gap.count).arg(gap.before.value));
     for (const media::Seam& seam : footage.seams)

@@ -189,6 +189,62 @@ Edit setReadout(const Document& document, ClockId id, const Readout& readout)
     return std::move(builder).finish();
 }
 
+namespace {
+
+/// Mean rate of the capture's stamps, those of frames that have none left out; empty where they don't go on.
+std::optional<double> meanRate(const Capture& capture)
+{
+    const auto finite = [](double stamp) { return std::isfinite(stamp); };
+    const auto first = std::ranges::find_if(capture.stampSeconds, finite);
+    const auto last = std::find_if(capture.stampSeconds.rbegin(), capture.stampSeconds.rend(), finite);
+    if (first == capture.stampSeconds.end() || !(*last > *first))
+        return std::nullopt;
+    return static_cast<double>(last.base() - first - 1) / (*last - *first);
+}
+
+} // namespace
+
+Edit readStamps(const Document& document, ClockId id, double slowDown)
+{
+    Clock clock = need(document, id);
+    if (!(slowDown > 0) || !std::isfinite(slowDown))
+        refuse("the slow-down of stamps has to be a number above 0");
+    std::optional<double> rate;
+    for (const Capture* capture : inOrder(document.captures)) {
+        if (!runsOn(*capture, id))
+            continue;
+        if (capture->stampSeconds.empty())
+            refuse("the session holds no stamps of " + named(*capture) + ", because they step evenly; read its time from the frames' numbers");
+        if (!rate)
+            rate = meanRate(*capture);
+    }
+    if (!rate)
+        refuse("no capture on " + named(clock) + " has stamps that go on in time");
+    EditBuilder builder(document, "read the time of " + named(clock) + " from stamps");
+    const std::vector<ClockEvidence> before = clock.evidence;
+    clock.stamped = true;
+    clock.slowDown = slowDown;
+    const auto own = std::ranges::find(clock.evidence, timing::Origin::Stamps, [](const ClockEvidence& evidence) { return evidence.rate.origin; });
+    const double stated = *rate / slowDown;
+    // Stamps that were found to be real times have said so already.
+    if (own == clock.evidence.end() || std::abs(own->rate.rate / stated - 1) > timing::uncalibratedTolerance) {
+        dropEvidence(clock, timing::Origin::Stamps);
+        addStatement(builder, clock, {timing::Origin::Stamps, stated, {}, timing::deviceClockUncertainty, "mean rate of stamps that are taken as the times of their frames"});
+    }
+    builder.put(clock);
+    dropUnusedSources(builder, before);
+    return std::move(builder).finish();
+}
+
+Edit readNumbers(const Document& document, ClockId id)
+{
+    Clock clock = need(document, id);
+    EditBuilder builder(document, "read the time of " + named(clock) + " from the frames' numbers");
+    clock.stamped = false;
+    builder.put(clock);
+    return std::move(builder).finish();
+}
+
 Edit unsettleClock(const Document& document, ClockId id)
 {
     Clock clock = need(document, id);

@@ -77,6 +77,11 @@ Edit declareRate(const Document&, ClockId, double captureRate, double toleranceR
 /// are in the session already (the same lamp's frequency, say). Origin and uncertainty of `rate` follow from them.
 Edit addReference(const Document&, ClockId, timing::RateEvidence rate, std::vector<ErrorSource> sources);
 Edit settleClock(const Document&, ClockId, EvidenceId, std::string reason);
+/// Time of a frame is its stamp times `slowDown`; their mean rate becomes evidence, as good as a device's clock, in place of what
+/// stamps said before. Refused where the session holds no stamps of a capture on this clock.
+Edit readStamps(const Document&, ClockId, double slowDown);
+/// Time of a frame is its number by the capture rate.
+Edit readNumbers(const Document&, ClockId);
 /// How the sensor of this camera mode exposes its rows.
 Edit setReadout(const Document&, ClockId, const Readout&);
 Edit unsettleClock(const Document&, ClockId);

@@ -104,6 +104,9 @@ void putPiecesOnClocks(EditBuilder& builder, Capture& capture, const std::vector
         if (at >= evidence.size() || !piece->clock)
             continue;
         Clock clock = *find(builder.document(), piece->clock);
+        // Another piece of the same speed says the same, but for rounding.
+        if (std::ranges::any_of(clock.evidence, [](const ClockEvidence& known) { return known.rate.origin == timing::Origin::Stamps; }))
+            continue;
         for (const timing::RateEvidence& rate : evidence[at])
             addStatement(builder, clock, rate);
         builder.put(clock);

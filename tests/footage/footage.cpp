@@ -83,7 +83,18 @@ Stamps Take::stamps() const
         for (std::size_t i = 0; i < m_stored.size(); ++i)
             places.push_back(storage.stampsShowGaps ? m_stored[i].captureIndex - m_stored[hidden].captureIndex
                                                     : static_cast<int>(i) - storage.hiddenFrames);
-        return Stamps::even(std::move(places), storage.playbackRate, storage.start);
+        if (storage.speeds.empty())
+            return Stamps::even(std::move(places), storage.playbackRate, storage.start);
+        // A ramp: every step has the length of the speed that it is played at.
+        std::vector<double> seconds{storage.start};
+        for (std::size_t i = 1; i < places.size(); ++i) {
+            Ratio rate = storage.playbackRate;
+            for (const auto& [from, speed] : storage.speeds)
+                if (static_cast<int>(i) >= from)
+                    rate = speed;
+            seconds.push_back(seconds.back() + (places[i] - places[i - 1]) / rate.value());
+        }
+        return Stamps::real(std::move(seconds));
     }
     Random random(m_spec.seed, 4);
     std::vector<double> seconds;

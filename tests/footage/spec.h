@@ -89,6 +89,7 @@ struct StorageSpec {
     int threads = 1;                ///< more is quicker; bytes then depend on it
     Ratio playbackRate{30, 1};
     StampKind stamps = StampKind::Even;
+    std::vector<std::pair<int, Ratio>> speeds; ///< even stamps only: from the step to this presented frame on another playback rate; ascending
     double stampJitter = 0;         ///< standard deviation, seconds; stamps stay ascending
     bool stampsShowGaps = true;     ///< even stamps leave room for missing frames
     double start = 0;               ///< stamp of the first presented frame, seconds

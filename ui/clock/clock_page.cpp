@@ -2,8 +2,11 @@
 #include "ui/clock/clock_list.h"
 #include "ui/clock/clock_words.h"
 #include "ui/clock/evidence_panel.h"
+#include "ui/clock/pieces_panel.h"
 #include "ui/clock/reference_panel.h"
 #include "ui/clock/settle_panel.h"
+#include "ui/clock/stamp_panel.h"
+#include "ui/clock/ways_panel.h"
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
@@ -42,7 +45,12 @@ public:
         middleColumn->setSpacing(0);
         middleColumn->addWidget(m_evidence);
         middleColumn->addWidget(m_reference);
-        middleColumn->addWidget(&m_evidence->stamps());
+        m_ways = new WaysPanel(model);
+        middleColumn->addWidget(m_ways);
+        m_stamps = new StampPanel(model);
+        middleColumn->addWidget(m_stamps);
+        m_pieces = new PiecesPanel(model);
+        middleColumn->addWidget(m_pieces);
         middleColumn->addStretch(1);
         row->addWidget(scrolled(middle), 1);
         row->addWidget(m_right);
@@ -60,6 +68,10 @@ public:
         });
         QObject::connect(m_reference, &ReferencePanel::problem, &page, &Page::problem);
         QObject::connect(m_settle, &SettlePanel::problem, &page, &Page::problem);
+        QObject::connect(m_ways, &WaysPanel::problem, &page, &Page::problem);
+        QObject::connect(m_stamps, &StampPanel::problem, &page, &Page::problem);
+        QObject::connect(m_pieces, &PiecesPanel::problem, &page, &Page::problem);
+        QObject::connect(m_pieces, &PiecesPanel::clockAsked, &page, [this](session::ClockId id) { choose(id); });
         refresh();
     }
 
@@ -121,6 +133,9 @@ public:
         m_evidence->show(*document, *clock, m_selectedEvidence);
         m_reference->show(m_selected);
         m_settle->show(m_selected, m_selectedEvidence);
+        m_ways->show(m_selected);
+        m_stamps->show(m_selected);
+        m_pieces->show(m_selected);
     }
 
     void step(RowList& list, int by)
@@ -162,7 +177,8 @@ public:
         const auto document = m_model.document();
         std::set<session::ClockId> used;
         for (const auto& [id, capture] : document->captures)
-            used.insert(capture->clock);
+            for (const session::ClockId clock : session::clocksOf(*capture))
+                used.insert(clock);
         return static_cast<int>(std::ranges::count_if(document->clocks, [&](const auto& item) {
             return used.contains(item.first) && session::stateOf(*item.second) == state;
         }));
@@ -175,6 +191,9 @@ public:
     EvidencePanel* m_evidence = nullptr;
     ReferencePanel* m_reference = nullptr;
     SettlePanel* m_settle = nullptr;
+    WaysPanel* m_ways = nullptr;
+    StampPanel* m_stamps = nullptr;
+    PiecesPanel* m_pieces = nullptr;
     QWidget* m_right = nullptr;
     KeyButton* m_add = nullptr;
     session::ClockId m_selected;
@@ -184,6 +203,12 @@ public:
 ClockPage::ClockPage(SessionModel& model, QWidget* parent) : Page(parent), m_impl(std::make_unique<Impl>(*this, model)) {}
 
 ClockPage::~ClockPage() = default;
+
+void ClockPage::setFrameInView(std::function<std::optional<FrameInView>()> ask)
+{
+    m_impl->m_ways->setFrameInView(ask);
+    m_impl->m_pieces->setFrameInView(std::move(ask));
+}
 
 QString ClockPage::name() const
 {

@@ -1,6 +1,7 @@
 #pragma once
 #include "ui/window/page.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
-#include "ui/model/session_model.h"
+#include "ui/clock/capture_footage.h"
+#include <functional>
 
 namespace ui {
 
@@ -9,6 +10,8 @@ class ClockPage : public Page {
 public:
     explicit ClockPage(SessionModel& model, QWidget* parent = nullptr);
     ~ClockPage() override;
+    /// What is in view on the reading desk, so that its frame can be taken here.
+    void setFrameInView(std::function<std::optional<FrameInView>()> ask);
 
     QString name() const override;
     QString stateLine() const override;

@@ -118,14 +118,14 @@ ClockUse clockUse(const session::Document& document, const session::Clock& clock
 {
     ClockUse use;
     for (const auto& [id, capture] : document.captures)
-        use.captures += capture->clock == clock.id;
+        use.captures += session::runsOn(*capture, clock.id);
     std::vector<std::int64_t> counts;
     for (const auto& [id, trial] : document.trials) {
         const session::Capture* capture = session::find(document, trial->capture);
-        if (!capture || capture->clock != clock.id)
+        const session::Reading* reading = session::countingReading(*trial);
+        if (!capture || session::clockAt(*capture, reading && reading->press ? reading->press->frame : 0) != clock.id)
             continue;
         ++use.trials;
-        const session::Reading* reading = session::countingReading(*trial);
         if (reading && reading->press && reading->response && reading->response->frame > reading->press->frame)
             counts.push_back(reading->response->frame - reading->press->frame);
     }

@@ -12,7 +12,6 @@ namespace ui {
 namespace {
 
 constexpr int rowHeight = 52;
-constexpr int listedCaptures = 100;
 
 /// Right edges of the figures and where the words begin, from the row's left.
 struct Columns {
@@ -54,21 +53,6 @@ Label* wrapping(Text size, Tone tone)
     return label;
 }
 
-QString stampsOf(const session::Capture& capture)
-{
-    std::int64_t missing = 0;
-    for (const session::Missing& gap : capture.missing)
-        missing += gap.count;
-    QString line = EvidencePanel::tr("%1: %2").arg(QString::fromStdString(capture.name), counted(capture.frames, EvidencePanel::tr("frame")));
-    line += missing == 0 ? EvidencePanel::tr(", no gaps seen")
-                         : EvidencePanel::tr(", %1 missing at %2, counted in").arg(missing).arg(counted(qint64(capture.missing.size()), EvidencePanel::tr("place")));
-    if (!capture.stampSeconds.empty())
-        line += EvidencePanel::tr("; stamps vary as real times do");
-    for (const std::string& note : capture.notes)
-        line += QLatin1Char('\n') + QStringLiteral("    ") + QString::fromStdString(note);
-    return line;
-}
-
 } // namespace
 
 EvidencePanel::EvidencePanel(QWidget* parent)
@@ -78,10 +62,8 @@ EvidencePanel::EvidencePanel(QWidget* parent)
       m_second(wrapping(Text::Body, Tone::Secondary)),
       m_playback(wrapping(Text::State, Tone::Secondary)),
       m_none(wrapping(Text::Body, Tone::Secondary)),
-      m_stamps(wrapping(Text::State, Tone::Secondary)),
       m_state(new ShapeLabel(Shape::ClockUnknown, {}, Text::State, Tone::Primary)),
-      m_headings(new Headings),
-      m_stampPanel(new Panel(tr("Stamps and gaps")))
+      m_headings(new Headings)
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -123,8 +105,6 @@ EvidencePanel::EvidencePanel(QWidget* parent)
         if (row >= 0 && row < std::ssize(m_ranked))
             emit chosen(m_ranked[static_cast<std::size_t>(row)]->id);
     });
-
-    m_stampPanel->body()->addWidget(m_stamps);
 }
 
 void EvidencePanel::show(const session::Document& document, const session::Clock& clock, session::EvidenceId selected)
@@ -157,25 +137,6 @@ void EvidencePanel::show(const session::Document& document, const session::Clock
     m_none->setVisible(m_ranked.empty());
     m_playback->setText(tr("Stamps: playback time of the container. They say nothing of the capture rate and contradict nothing."));
     m_playback->setVisible(!stamps);
-    showStamps(document, m_clock);
-}
-
-void EvidencePanel::showStamps(const session::Document& document, const session::Clock& clock)
-{
-    QStringList lines;
-    int captures = 0;
-    for (const session::Capture* capture : session::inOrder(document.captures)) {
-        if (capture->clock != clock.id)
-            continue;
-        if (++captures <= listedCaptures)
-            lines << stampsOf(*capture);
-    }
-    if (captures > listedCaptures)
-        lines << tr("and %1 more").arg(captures - listedCaptures);
-    if (captures == 0)
-        lines << tr("No capture uses this clock.");
-    m_stamps->setText(lines.join(QLatin1Char('\n')));
-    m_stampPanel->setTrailing(counted(captures, tr("capture")));
 }
 
 void EvidencePanel::paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const

@@ -6,30 +6,26 @@ namespace ui {
 
 class RowList;
 
-/// What is known of one clock: the consequence, the evidence best first, and what its captures' stamps show.
+/// What is known of one clock: the consequence, and the evidence best first.
 class EvidencePanel : public QWidget {
     Q_OBJECT
 public:
     explicit EvidencePanel(QWidget* parent = nullptr);
     void show(const session::Document& document, const session::Clock& clock, session::EvidenceId selected);
     RowList& list() { return *m_list; }
-    /// What the stamps of the captures show: for the page to place.
-    Panel& stamps() { return *m_stampPanel; }
 
 signals:
     void chosen(session::EvidenceId id);
 
 private:
     void paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const;
-    void showStamps(const session::Document& document, const session::Clock& clock);
 
     session::Clock m_clock;
     std::vector<const session::ClockEvidence*> m_ranked; ///< of m_clock
-    Label *m_name, *m_sentence, *m_second, *m_playback, *m_none, *m_stamps;
+    Label *m_name, *m_sentence, *m_second, *m_playback, *m_none;
     ShapeLabel* m_state;
     QWidget* m_headings;
     RowList* m_list;
-    Panel* m_stampPanel;
 };
 
 } // namespace ui

@@ -1,20 +1,19 @@
 #include "ui/clock/reference_panel.h"
 #include "core/error.h"
 #include "core/media/calibration_traces.h"
-#include "core/media/parts.h"
-#include "ui/clock/clock_words.h"
+#include "ui/clock/capture_footage.h"
 #include "ui/clock/fit_plot.h"
+#include "ui/clock/take_reference.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
-#include "ui/footage/footage_pool.h"
-#include "ui/model/file_paths.h"
 
 #include <QHBoxLayout>
 #include <QPushButton>
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace ui {
 namespace {
@@ -38,15 +37,24 @@ QString sentenceOf(const timing::ReferenceFit& fit)
     return text;
 }
 
-std::vector<std::filesystem::path> filesOf(const SessionModel& model, const session::Capture& capture)
+/// Of a capture in pieces only the longest that runs on the clock is looked at: levels elsewhere can't be had.
+timing::CalibrationTraces within(timing::CalibrationTraces traces, const session::Capture& capture, session::ClockId clock)
 {
-    session::Capture part = capture;
-    std::vector<std::filesystem::path> files{toPath(model.footagePath(capture))};
-    for (const session::FurtherPart& further : capture.furtherParts) {
-        part.path = further.path;
-        files.push_back(toPath(model.footagePath(part)));
-    }
-    return files;
+    const session::Piece* longest = nullptr;
+    const auto length = [&](const session::Piece& piece) { return session::endOf(capture, piece) - piece.firstFrame; };
+    for (const session::Piece& piece : capture.pieces)
+        if (piece.clock == clock && (!longest || length(piece) > length(*longest)))
+            longest = &piece;
+    if (!longest)
+        return traces;
+    const auto blank = [&](std::vector<double>& levels) {
+        for (std::size_t k = 0; k < levels.size(); ++k)
+            if (session::pieceAt(capture, static_cast<std::int64_t>(k)) != longest)
+                levels[k] = std::numeric_limits<double>::quiet_NaN();
+    };
+    blank(traces.lamp);
+    std::ranges::for_each(traces.cells, blank);
+    return traces;
 }
 
 } // namespace
@@ -90,6 +98,17 @@ void ReferencePanel::buildForm(QVBoxLayout& column)
                                                                   : tr("\u201c%1\u201d isn't a tolerance: type parts per million from 0, like 50.").arg(text);
     });
     form->addRow(tr("Within \u00b1"), m_tolerance, tr("ppm"));
+    m_lamps = new ChoiceBox;
+    m_lamps->setObjectName(QStringLiteral("whichLamp"));
+    m_lamps->setToolTip(tr("Clocks that are fitted with one lamp share its error"));
+    form->addRow(tr("Lamp is"), m_lamps);
+    connect(m_lamps, &ChoiceBox::chosen, this, [this](qint64 choice) {
+        m_choice = choice;
+        if (const session::ErrorSource* source = chosenSource(*m_model.document(), choice)) {
+            m_tolerance->setText({});
+            m_tolerance->setValue(QString::number(source->relativeUncertainty * std::sqrt(3.0) * 1e6, 'g', 6));
+        }
+    });
     panel->body()->addWidget(form);
     auto* row = new QHBoxLayout;
     m_state = new Label({}, Text::State, Tone::Secondary);
@@ -151,7 +170,7 @@ void ReferencePanel::fillCaptures(const session::Document& document)
     QVector<std::pair<qint64, QString>> choices;
     bool there = false;
     for (const session::Capture* capture : session::inOrder(document.captures)) {
-        if (capture->clock != m_clock || !session::firstRegion(*capture, session::RegionKind::Lamp))
+        if (!session::runsOn(*capture, m_clock) || !session::firstRegion(*capture, session::RegionKind::Lamp))
             continue;
         choices << std::pair(qint64(capture->id.value), QString::fromStdString(capture->name));
         there = there || capture->id == m_capture;
@@ -167,6 +186,9 @@ void ReferencePanel::fillCaptures(const session::Document& document)
     }
     m_captures->setChoices(choices, m_capture.value);
     m_captures->setEnabled(!choices.isEmpty());
+    if (m_choice > 0 && !chosenSource(document, m_choice))
+        m_choice = 0;
+    m_lamps->setChoices(sharedErrorChoices(document, tr("told by its frequency and tolerance")), m_choice);
 }
 
 std::optional<timing::ReferenceLamp> ReferencePanel::lamp()
@@ -204,18 +226,12 @@ void ReferencePanel::find()
     const quint64 request = ++m_request;
     m_busy = true;
     m_state->setText(tr("Reading %1 \u2026").arg(QString::fromStdString(capture->name)));
-    media::OpenOptions options;
-    options.stream = capture->stream;
-    options.cacheFolder = toPath(FootagePool::standardIndexFolder());
-    m_lane.add([this, request, clockId = m_clock, wanted, options, files = filesOf(m_model, *capture), frames = capture->frames,
+    m_lane.add([this, request, clockId = m_clock, wanted, source = CaptureFootage(m_model, *capture), pieces = *capture,
                 rect = media::Rect{region->x, region->y, region->width, region->height}](std::stop_token stop) mutable {
         QString fault;
         try {
-            const auto footage = media::openParts(files, stop, {}, options);
-            if (footage->frameCount().value != frames)
-                throw core::Error(core::ErrorKind::AtOdds, "The footage has " + std::to_string(footage->frameCount().value) + " frames, the session says "
-                                                               + std::to_string(frames) + "; link the capture to its footage again.");
-            wanted.calibration = timing::calibrate(media::calibrationTraces(*footage, rect, stop), wanted.lamp, wanted.gaps, wanted.others);
+            const auto footage = source.open(stop);
+            wanted.calibration = timing::calibrate(within(media::calibrationTraces(*footage, rect, stop), pieces, clockId), wanted.lamp, wanted.gaps, wanted.others);
             wanted.kept.assign(wanted.calibration.lamp.edges.size(), true);
         } catch (const core::Cancelled&) {
             return;
@@ -303,23 +319,13 @@ void ReferencePanel::use()
     const session::Capture* capture = shown ? session::find(*m_model.document(), shown->capture) : nullptr;
     if (!capture || !shown->calibration.fit.rate)
         return;
-    m_model.edit([&](const session::Document& d) { return takeReference(d, m_clock, shown->calibration.fit, shown->lamp, capture->name); });
-}
-
-session::Edit takeReference(const session::Document& document, session::ClockId clock, const timing::ReferenceFit& fit,
-                            const timing::ReferenceLamp& lamp, const std::string& capture)
-{
-    timing::RateEvidence rate = fit.evidence(lamp);
-    rate.note += ", in " + capture;
-    std::vector<session::ErrorSource> sources{{{}, "reference fit in " + capture, fit.fitUncertainty}};
-    if (fit.lampUncertainty > 0) {
-        session::ErrorSource own{{}, "frequency of the lamp of " + shortNumber(lamp.frequency).toStdString() + " Hz", fit.lampUncertainty};
-        for (const auto& [id, source] : document.errorSources)
-            if (source->name == own.name && source->relativeUncertainty == own.relativeUncertainty)
-                own.id = id;
-        sources.push_back(own);
-    }
-    return session::addReference(document, clock, rate, sources);
+    timing::RateEvidence rate = shown->calibration.fit.evidence(shown->lamp);
+    rate.note += ", in " + capture->name;
+    SharedError lamp{"frequency of the lamp of " + shortNumber(shown->lamp.frequency).toStdString() + " Hz", shown->calibration.fit.lampUncertainty, {}, false};
+    applyChoice(lamp, m_choice);
+    m_model.edit([&](const session::Document& d) {
+        return takeReference(d, m_clock, rate, "reference fit in " + capture->name, shown->calibration.fit.fitUncertainty, lamp);
+    });
 }
 
 } // namespace ui

@@ -48,10 +48,11 @@ private:
     SessionModel& m_model;
     session::ClockId m_clock;
     session::CaptureId m_capture;
+    qint64 m_choice = 0; ///< which lamp it is
     std::map<session::ClockId, Found> m_found;
     quint64 m_request = 0; ///< the latest; answers to others are dropped
     bool m_busy = false;
-    ChoiceBox* m_captures = nullptr;
+    ChoiceBox *m_captures = nullptr, *m_lamps = nullptr;
     CommitEdit *m_frequency = nullptr, *m_tolerance = nullptr;
     QPushButton *m_find = nullptr, *m_use = nullptr;
     Label *m_state = nullptr, *m_result = nullptr, *m_notes = nullptr, *m_edge = nullptr;
@@ -59,9 +60,5 @@ private:
     QWidget* m_outcome = nullptr;
     BackgroundLane m_lane; ///< last: stops before what it reports to goes
 };
-
-/// The fit as evidence of the clock: an error source of its own, and one of the lamp's frequency that all fits with the same lamp share.
-session::Edit takeReference(const session::Document& document, session::ClockId clock, const timing::ReferenceFit& fit,
-                            const timing::ReferenceLamp& lamp, const std::string& capture);
 
 } // namespace ui

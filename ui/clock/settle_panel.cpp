@@ -280,7 +280,7 @@ void SettlePanel::showCaptures(const session::Document& document, const session:
     int uses = 0;
     for (const session::Capture* capture : session::inOrder(document.captures)) {
         const session::Clock* other = session::find(document, capture->clock);
-        Row row{capture->id, QString::fromStdString(capture->name), {}, capture->clock == clock.id};
+        Row row{capture->id, QString::fromStdString(capture->name), {}, session::runsOn(*capture, clock.id)};
         uses += row.uses;
         if (!row.uses) {
             row.other = other ? QString::fromStdString(other->name) : tr("no clock");
@@ -346,6 +346,9 @@ session::Edit splitClock(const session::Document& document, session::CaptureId i
     own.settled.reset();
     for (session::ClockEvidence& evidence : own.evidence)
         evidence.id = builder.nextId<session::EvidenceId>();
+    for (session::Piece& piece : capture.pieces)
+        if (piece.clock == capture.clock)
+            piece.clock = own.id;
     capture.clock = own.id;
     builder.put(own);
     builder.put(capture);

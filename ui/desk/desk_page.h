@@ -52,6 +52,8 @@ public:
     void setInFront(bool inFront);
     void stopPlaying();
     void showCapture(session::CaptureId id) { m_steps.goToCapture(id); }
+    session::CaptureId captureInView() const { return m_state.captureId(); } ///< 0: none
+    timing::FrameNumber frameInView() const { return m_state.frame(); }
     void goToTrial(session::TrialId id) { m_steps.goToTrial(id); }
     void undo() { m_steps.undo(); } ///< waits for marks being made, so that it takes back the latest key's doing
     void redo() { m_steps.redo(); }

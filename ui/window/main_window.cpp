@@ -94,7 +94,11 @@ void MainWindow::makePages()
 {
     m_stack = new QStackedWidget;
     m_desk = new DeskPage(m_model, m_pool);
-    m_pages = {new PlanPage(m_model), new ClockPage(m_model), m_desk, new ResultsPage(m_model), new PublishPage(m_model)};
+    auto* clocks = new ClockPage(m_model);
+    clocks->setFrameInView([this]() -> std::optional<FrameInView> {
+        return m_desk->captureInView() ? std::optional(FrameInView{m_desk->captureInView(), m_desk->frameInView().value}) : std::nullopt;
+    });
+    m_pages = {new PlanPage(m_model), clocks, m_desk, new ResultsPage(m_model), new PublishPage(m_model)};
     for (Page* page : std::as_const(m_pages)) {
         m_stack->addWidget(page);
         connect(page, &Page::problem, this, &MainWindow::showProblem);

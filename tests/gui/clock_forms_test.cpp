@@ -1,0 +1,264 @@
+#include "core/media/footage.h"
+#include "tests/footage/footage.h"
+#include "tests/footage/temp_folder.h"
+#include "tests/gui/pages_session.h"
+#include "ui/clock/clock_page.h"
+#include "ui/controls/choice_box.h"
+#include "ui/controls/row_list.h"
+#include "ui/desk/new_capture.h"
+#include "ui/look/label.h"
+
+#include <QLineEdit>
+#include <QPushButton>
+#include <QTest>
+#include <catch2/catch.hpp>
+
+namespace {
+
+class FormBench {
+public:
+    FormBench()
+    {
+        REQUIRE(pages_session::openIn(model, QString::fromStdString(folder.path().string()), session::Document{}));
+        QObject::connect(&model, &ui::SessionModel::problem, [this](const QString& sentence) { problems << sentence; });
+    }
+    void add(const std::vector<session::NewCapture>& captures)
+    {
+        REQUIRE(model.edit([&](const session::Document& d) { return session::addCaptures(d, captures); }));
+        REQUIRE(pages_session::settled(model));
+    }
+    void open()
+    {
+        page = std::make_unique<ui::ClockPage>(model);
+        QObject::connect(page.get(), &ui::Page::problem, [this](const QString& sentence) { problems << sentence; });
+        page->resize(1280, 690);
+        page->show();
+        page->activateWindow();
+        REQUIRE(QTest::qWaitForWindowActive(page.get()));
+        page->entered();
+    }
+    template <class Widget> Widget* child(const char* name) const
+    {
+        auto* found = page->findChild<Widget*>(QString::fromLatin1(name));
+        REQUIRE(found);
+        return found;
+    }
+    void type(const char* field, const QString& text)
+    {
+        auto* edit = child<QLineEdit>(field);
+        edit->setFocus();
+        edit->selectAll();
+        QTest::keyClicks(edit, text);
+        QTest::keyClick(edit, Qt::Key_Tab);
+    }
+    void click(const char* button)
+    {
+        QTest::mouseClick(child<QPushButton>(button), Qt::LeftButton);
+        REQUIRE(pages_session::settled(model));
+    }
+    /// By keys, as the analyst would.
+    void pick(const char* box, int row)
+    {
+        auto* choice = child<ui::ChoiceBox>(box);
+        choice->setFocus();
+        QTest::keyClick(choice, Qt::Key_Home);
+        for (int i = 0; i < row; ++i)
+            QTest::keyClick(choice, Qt::Key_Down);
+        REQUIRE(pages_session::settled(model));
+    }
+    const session::Capture& capture(int index) const { return *session::inOrder(model.document()->captures).at(static_cast<std::size_t>(index)); }
+    const session::Clock& clockOf(int index) const { return *session::find(*model.document(), capture(index).clock); }
+    void undo()
+    {
+        model.undo();
+        REQUIRE(pages_session::settled(model));
+    }
+    QString label(const char* name) const { return child<ui::Label>(name)->text(); }
+
+    TempFolder folder;
+    ui::SessionModel model;
+    QStringList problems;
+    std::unique_ptr<ui::ClockPage> page;
+};
+
+session::NewCapture newCapture(const std::string& name, const std::string& mode, double tag)
+{
+    session::NewCapture added;
+    added.capture.name = name;
+    added.capture.path = name + ".mp4";
+    added.capture.frames = 1000;
+    added.capture.width = 320;
+    added.capture.height = 180;
+    added.cameraMode = mode;
+    added.evidence = {{timing::Origin::Tag, tag, {}, 0.017, "metadata"}};
+    return added;
+}
+
+} // namespace
+
+TEST_CASE("boundaries between speeds are taken out, put in and undone on the clock page", "[gui][clock]")
+{
+    FormBench bench;
+    session::NewCapture ramped = newCapture("ramped", "Phone, 240 mode", 240);
+    ramped.capture.pieces = {{0, {}, true, 1 / 240.0}, {301, {}, true, 1 / 30.0}, {700, {}, true, 1 / 240.0}};
+    bench.add({ramped});
+    bench.open();
+    auto* list = bench.child<ui::RowList>("pieces");
+    REQUIRE(list->count() == 3);
+    CHECK(list->item(1)->text().contains(QLatin1String("Frames 301 to 699, stamps 33.33 ms apart, Phone, 240 mode")));
+    CHECK_FALSE(bench.child<QPushButton>("removePiece")->isEnabled());
+
+    list->setFocus();
+    QTest::keyClick(list, Qt::Key_Down);
+    QTest::keyClick(list, Qt::Key_Down);
+    if (list->currentRow() == 1)
+        QTest::keyClick(list, Qt::Key_Down);
+    REQUIRE(list->currentRow() == 2);
+    CHECK(bench.child<QPushButton>("pieceHere")->isEnabled());
+    bench.click("pieceHere");
+    CHECK(session::clockAt(bench.capture(0), 800) == bench.capture(0).clock);
+    bench.click("removePiece");
+    CHECK(bench.capture(0).pieces.size() == 2);
+    bench.undo();
+    CHECK(bench.capture(0).pieces.size() == 3);
+
+    bench.click("removePieces");
+    CHECK(bench.capture(0).pieces.empty());
+    CHECK_FALSE(bench.child<ui::RowList>("pieces")->isVisible());
+    bench.undo();
+    CHECK(bench.capture(0).pieces.size() == 3);
+    bench.click("removePieces");
+
+    bench.type("pieceFrame", QStringLiteral("450"));
+    bench.click("addPiece");
+    REQUIRE(bench.capture(0).pieces.size() == 2);
+    CHECK(bench.capture(0).pieces[1].firstFrame == 450);
+    CHECK(bench.problems.isEmpty());
+    bench.type("pieceFrame", QStringLiteral("1000"));
+    bench.click("addPiece");
+    REQUIRE(bench.problems.size() == 1);
+    CHECK(bench.problems.front().contains(QLatin1String("from 1 to 999")));
+}
+
+TEST_CASE("two events and counted refreshes give references that share the error of what they rest on", "[gui][clock]")
+{
+    FormBench bench;
+    bench.add({newCapture("one", "First camera, 240 mode", 240), newCapture("two", "Second camera, 480 mode", 480)});
+    bench.open();
+    bench.page->setFrameInView([&] { return std::optional(ui::FrameInView{bench.capture(0).id, 7}); });
+    bench.pick("referenceWay", 1);
+    bench.type("eventFirst", QStringLiteral("100"));
+    bench.type("eventSecond", QStringLiteral("580"));
+    bench.type("eventApart", QStringLiteral("2"));
+    bench.type("eventTolerance", QStringLiteral("100"));
+    bench.type("eventName", QStringLiteral("the bench timer"));
+    CHECK(bench.label("eventResult").startsWith(QLatin1String("240.00 camera frames a second; 95 % interval 239.42 to 240.58")));
+    bench.click("eventTake");
+    const session::ClockEvidence& first = *session::proposedEvidence(bench.clockOf(0));
+    REQUIRE(first.rate.origin == timing::Origin::Reference);
+    CHECK(first.rate.rate == 240);
+    REQUIRE(first.errorSources.size() == 2);
+    const session::ErrorSourceId timer = first.errorSources[1];
+    CHECK(session::find(*bench.model.document(), timer)->name == "distance of the events of the bench timer");
+
+    // The same timer before the other camera: its error is shared, though it is called otherwise there.
+    QTest::keyClick(bench.page.get(), Qt::Key_PageDown);
+    bench.type("eventFirst", QStringLiteral("10"));
+    bench.type("eventSecond", QStringLiteral("970"));
+    bench.type("eventName", QStringLiteral("timer"));
+    bench.pick("eventShared", 2);
+    bench.click("eventTake");
+    const session::ClockEvidence& second = *session::proposedEvidence(bench.clockOf(1));
+    REQUIRE(second.errorSources.size() == 2);
+    CHECK(second.errorSources[1] == timer);
+    CHECK(second.rate.rate == 480);
+
+    // By refreshes, in its place, and back.
+    bench.pick("referenceWay", 2);
+    bench.type("refreshFirst", QStringLiteral("10"));
+    bench.type("refreshSecond", QStringLiteral("490"));
+    bench.type("refreshApart", QStringLiteral("144"));
+    bench.type("refreshRate", QStringLiteral("144.0"));
+    bench.click("refreshTake");
+    CHECK_THAT(session::proposedEvidence(bench.clockOf(1))->rate.note, Catch::Contains("144 refreshes at 144.0 Hz, frames 10 and 490 of two"));
+    bench.undo();
+    CHECK(session::proposedEvidence(bench.clockOf(1))->errorSources[1] == timer);
+    CHECK(bench.problems.isEmpty());
+
+    bench.pick("referenceWay", 1);
+    bench.type("eventSecond", QStringLiteral("5"));
+    CHECK(bench.label("eventResult").contains(QLatin1String("has to come after the earlier one")));
+    CHECK_FALSE(bench.child<QPushButton>("eventTake")->isEnabled());
+}
+
+TEST_CASE("the page says how long to film, and warns of a lamp near a simple fraction of the rate", "[gui][clock]")
+{
+    FormBench bench;
+    bench.add({newCapture("one", "First camera, 240 mode", 240)});
+    bench.open();
+    bench.type("planFrequency", QStringLiteral("9.7"));
+    bench.click("planReference");
+    REQUIRE(QTest::qWaitFor([&] { return bench.label("planResult").startsWith(QLatin1String("Film at least")); }, 10'000));
+    CHECK_FALSE(bench.label("planResult").contains(QLatin1String("simple fraction")));
+    bench.type("planFrequency", QStringLiteral("10"));
+    bench.click("planReference");
+    REQUIRE(QTest::qWaitFor([&] { return bench.label("planResult").contains(QLatin1String("simple fraction")); }, 10'000));
+    CHECK(bench.label("planResult").contains(QLatin1String("Hz is better")));
+    bench.type("planTolerance", QStringLiteral("1000"));
+    bench.click("planReference");
+    REQUIRE(QTest::qWaitFor([&] { return bench.label("planResult").startsWith(QLatin1String("This lamp can't give it")); }, 10'000));
+}
+
+TEST_CASE("a ramped film comes in with its pieces, a phone's varying stamps as the times of its frames", "[gui][clock]")
+{
+    FormBench bench;
+    footage::Spec spec;
+    spec.camera.width = 320;
+    spec.camera.height = 180;
+    spec.camera.frames = 300;
+    spec.camera.nominalRate = {240, 1};
+    spec.storage.playbackRate = {240, 1};
+    spec.storage.speeds = {{101, {30, 1}}, {221, {240, 1}}};
+    const auto describe = [&](const char* name) {
+        const auto opened = media::openFootage(bench.folder / name);
+        return ui::describeCapture(*opened, QString::fromLatin1(name), {});
+    };
+    footage::make(spec, bench.folder / "ramped.mp4");
+    // A variable rate: real times, 240 a second with every second frame left out for a while.
+    footage::Spec phone = spec;
+    phone.storage.speeds.clear();
+    phone.storage.stamps = footage::StampKind::RealTime;
+    phone.storage.stampJitter = 2e-4;
+    for (int k = 150; k < 300; k += 2)
+        phone.camera.missing.push_back(k);
+    footage::make(phone, bench.folder / "phone.mp4");
+    bench.add({describe("ramped.mp4"), describe("phone.mp4")});
+
+    const session::Capture& ramped = bench.capture(0);
+    REQUIRE(ramped.pieces.size() == 3);
+    CHECK(ramped.pieces[1].firstFrame == 101);
+    CHECK(ramped.pieces[2].firstFrame == 221);
+    CHECK(ramped.pieces[1].clock == ramped.clock);
+    const session::Clock& atOnce = *session::find(*bench.model.document(), ramped.pieces[0].clock);
+    REQUIRE(atOnce.evidence.size() == 1); // 240 a second is faster than any playback
+    CHECK(std::abs(atOnce.evidence.front().rate.rate - 240) < 0.1);
+
+    const session::Capture& real = bench.capture(1);
+    CHECK(real.pieces.empty());
+    CHECK(std::ssize(real.stampSeconds) == real.frames);
+    CHECK(bench.clockOf(1).stamped);
+    REQUIRE(session::proposedEvidence(bench.clockOf(1)));
+    CHECK(session::proposedEvidence(bench.clockOf(1))->rate.origin == timing::Origin::Stamps);
+
+    bench.open();
+    REQUIRE(QTest::qWaitFor([&] { return bench.child<ui::Label>("stampRuns")->isVisible(); }, 20'000));
+    CHECK(bench.label("stampRuns").contains(QLatin1String("from frame 101: 120 of 33.333 ms")));
+    auto* source = bench.child<ui::ChoiceBox>("timeSource");
+    CHECK(source->currentIndex() == 0);
+    bench.pick("timeSource", 1); // the analyst says so of the ramped one, too
+    CHECK(bench.clockOf(0).stamped);
+    bench.undo();
+    CHECK_FALSE(bench.clockOf(0).stamped);
+    CHECK(source->currentIndex() == 0);
+    CHECK(bench.problems.isEmpty());
+}

@@ -1,0 +1,27 @@
+#include "ui/clock/capture_footage.h"
+#include "core/error.h"
+#include "core/media/parts.h"
+#include "ui/footage/footage_pool.h"
+#include "ui/model/file_paths.h"
+
+namespace ui {
+
+CaptureFootage::CaptureFootage(const SessionModel& model, const session::Capture& capture) : frames(capture.frames)
+{
+    files.push_back(toPath(model.footagePath(capture)));
+    for (const QString& further : model.furtherParts(capture))
+        files.push_back(toPath(further));
+    options.stream = capture.stream;
+    options.cacheFolder = toPath(FootagePool::standardIndexFolder());
+}
+
+std::shared_ptr<const media::Footage> CaptureFootage::open(std::stop_token stop) const
+{
+    auto footage = media::openParts(files, stop, {}, options);
+    if (footage->frameCount().value != frames)
+        throw core::Error(core::ErrorKind::AtOdds, "The footage has " + std::to_string(footage->frameCount().value) + " frames, the session says "
+                                                       + std::to_string(frames) + "; link the capture to its footage again.");
+    return footage;
+}
+
+} // namespace ui

@@ -1,0 +1,24 @@
+#pragma once
+#include "core/media/footage.h"
+#include "ui/model/session_model.h"
+
+namespace ui {
+
+/// What it takes to open a capture's footage on a worker; a copy, so that the session may go on.
+struct CaptureFootage {
+    std::vector<std::filesystem::path> files;
+    media::OpenOptions options;
+    std::int64_t frames = 0;
+
+    CaptureFootage(const SessionModel& model, const session::Capture& capture);
+    /// Throws core::Error, also where the footage has other frames than the session says; core::Cancelled.
+    std::shared_ptr<const media::Footage> open(std::stop_token stop) const;
+};
+
+/// A place on the reading desk.
+struct FrameInView {
+    session::CaptureId capture;
+    std::int64_t frame = 0;
+};
+
+} // namespace ui

@@ -1,0 +1,228 @@
+#include "ui/clock/pieces_panel.h"
+#include "ui/clock/clock_words.h"
+#include "ui/controls/choice_box.h"
+#include "ui/controls/commit_edit.h"
+#include "ui/controls/form_grid.h"
+#include "ui/controls/numbers.h"
+#include "ui/controls/row_list.h"
+#include "ui/look/look.h"
+
+#include <QHBoxLayout>
+#include <QPainter>
+#include <QPushButton>
+#include <algorithm>
+
+namespace ui {
+namespace {
+
+constexpr int labelWidth = 68, pieceRow = 28;
+
+QString stepsOf(const session::Piece& piece)
+{
+    if (piece.stepSeconds > 0)
+        return PiecesPanel::tr("stamps %1 ms apart").arg(QString::number(piece.stepSeconds * 1000, 'g', 4));
+    return piece.fromStamps ? PiecesPanel::tr("stamps at changing distance") : PiecesPanel::tr("begun by you");
+}
+
+} // namespace
+
+PiecesPanel::PiecesPanel(SessionModel& model, QWidget* parent)
+    : QWidget(parent),
+      m_model(model),
+      m_panel(new Panel(tr("Pieces of different speed"))),
+      m_captures(new ChoiceBox),
+      m_words(new Label({}, Text::State, Tone::Secondary)),
+      m_frame(new CommitEdit(tr("frame"))),
+      m_actions(new QWidget)
+{
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->addWidget(m_panel);
+    auto* form = new FormGrid(labelWidth);
+    m_captures->setObjectName(QStringLiteral("pieceCapture"));
+    form->addRow(tr("Capture"), m_captures);
+    m_panel->body()->addWidget(form);
+    m_words->setWordWrap(true);
+    m_panel->body()->addWidget(m_words);
+    m_list = new RowList(pieceRow, [this](QPainter& p, const QRect& r, int row, bool chosen) { paintRow(p, r, row, chosen); });
+    m_list->setObjectName(QStringLiteral("pieces"));
+    m_list->setAccessibleName(tr("Pieces of the capture"));
+    m_list->setFitted(true);
+    m_list->setPassedOn({Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown});
+    m_panel->body()->addWidget(m_list);
+
+    const auto button = [](const QString& text, const char* name, const QString& tip) {
+        auto* made = new QPushButton(text);
+        made->setObjectName(QString::fromLatin1(name));
+        made->setToolTip(tip);
+        makeCompact(*made);
+        return made;
+    };
+    auto* acts = new QHBoxLayout(m_actions);
+    acts->setContentsMargins(0, 4, 0, 0);
+    acts->setSpacing(8);
+    m_remove = button(tr("Take boundary out"), "removePiece", tr("The chosen piece goes with the one before it, on that one's clock"));
+    m_here = button(tr("Put on this clock"), "pieceHere", tr("The chosen piece was captured at the rate of the clock that is shown"));
+    m_own = button(tr("Clock of its own"), "pieceOwn", tr("The chosen piece gets a new clock of which nothing is known yet"));
+    m_even = button(tr("Captured evenly"), "removePieces", tr("All boundaries go: the camera ran evenly and only playback changes speed"));
+    for (QPushButton* each : {m_remove, m_here, m_own})
+        acts->addWidget(each);
+    acts->addStretch(1);
+    acts->addWidget(m_even);
+    m_panel->body()->addWidget(m_actions);
+    auto* add = new QHBoxLayout;
+    add->setSpacing(8);
+    add->addWidget(new Label(tr("Another speed begins at"), Text::State, Tone::Secondary));
+    m_frame->setObjectName(QStringLiteral("pieceFrame"));
+    m_frame->setFixedWidth(96);
+    m_frame->setCheck([](const QString& text) {
+        bool whole = false;
+        return text.isEmpty() || (text.toLongLong(&whole) >= 0 && whole) ? QString() : tr("\u201c%1\u201d isn't the number of a frame.").arg(text);
+    });
+    add->addWidget(m_frame);
+    m_take = button(tr("Frame in view"), "pieceInView", tr("Of the reading desk"));
+    m_take->setVisible(false);
+    add->addWidget(m_take);
+    m_begin = button(tr("Begin a piece"), "addPiece", tr("From that frame on the capture gets a clock of its own"));
+    add->addWidget(m_begin);
+    add->addStretch(1);
+    m_panel->body()->addLayout(add);
+
+    connect(m_captures, &ChoiceBox::chosen, this, [this](qint64 id) {
+        m_capture = session::CaptureId{id};
+        showPieces();
+    });
+    connect(m_list, &RowList::rowChosen, this, [this] { showPieces(); });
+    connect(m_list, &QListWidget::itemDoubleClicked, this, [this](QListWidgetItem* item) {
+        if (const int row = m_list->row(item); m_rows.value(row).clock)
+            emit clockAsked(m_rows[row].clock);
+    });
+    const auto onPiece = [this](auto make) {
+        return [this, make] {
+            const auto document = m_model.document();
+            const session::Capture* capture = session::find(*document, m_capture);
+            if (const session::Piece* piece = capture ? selected(*capture) : nullptr)
+                m_model.edit([this, make, first = piece->firstFrame](const session::Document& d) { return make(d, m_capture, first, m_clock); });
+        };
+    };
+    connect(m_remove, &QPushButton::clicked, this, onPiece([](const auto& d, auto id, auto first, auto) { return session::removePiece(d, id, first); }));
+    connect(m_here, &QPushButton::clicked, this, onPiece([](const auto& d, auto id, auto first, auto clock) { return session::setPieceClock(d, id, first, clock); }));
+    connect(m_own, &QPushButton::clicked, this, onPiece([](const auto& d, auto id, auto first, auto) { return session::givePieceClock(d, id, first); }));
+    connect(m_even, &QPushButton::clicked, this, [this] { m_model.edit([this](const session::Document& d) { return session::removePieces(d, m_capture); }); });
+    connect(m_begin, &QPushButton::clicked, this, &PiecesPanel::begin);
+    connect(m_take, &QPushButton::clicked, this, &PiecesPanel::takeFrameInView);
+    connect(m_frame, &CommitEdit::entered, this, &PiecesPanel::begin);
+    connect(m_frame, &CommitEdit::refused, this, &PiecesPanel::problem);
+}
+
+void PiecesPanel::setFrameInView(std::function<std::optional<FrameInView>()> ask)
+{
+    m_inView = std::move(ask);
+    m_take->setVisible(static_cast<bool>(m_inView));
+}
+
+void PiecesPanel::show(session::ClockId clock)
+{
+    m_clock = clock;
+    fill(*m_model.document());
+    showPieces();
+}
+
+/// Captures in pieces first: they are what there is to look at.
+void PiecesPanel::fill(const session::Document& document)
+{
+    QVector<std::pair<qint64, QString>> choices;
+    int inPieces = 0;
+    for (const bool pieces : {true, false})
+        for (const session::Capture* capture : session::inOrder(document.captures))
+            if (session::runsOn(*capture, m_clock) && capture->pieces.empty() != pieces) {
+                choices << std::pair(qint64(capture->id.value), QString::fromStdString(capture->name));
+                inPieces += pieces;
+            }
+    const auto isChosen = [&](const auto& choice) { return choice.first == m_capture.value; };
+    if (std::ranges::none_of(choices, isChosen))
+        m_capture = choices.isEmpty() ? session::CaptureId{} : session::CaptureId{choices.front().first};
+    m_captures->setChoices(choices, m_capture.value);
+    m_captures->setEnabled(!choices.isEmpty());
+    m_panel->setTrailing(inPieces == 0 ? tr("none on this clock") : tr("%1 in pieces").arg(counted(inPieces, tr("capture"))));
+}
+
+const session::Piece* PiecesPanel::selected(const session::Capture& capture) const
+{
+    const int row = m_list->currentRow();
+    return row >= 0 && row < std::ssize(capture.pieces) ? &capture.pieces[static_cast<std::size_t>(row)] : nullptr;
+}
+
+void PiecesPanel::showPieces()
+{
+    const auto document = m_model.document();
+    const session::Capture* capture = session::find(*document, m_capture);
+    m_rows.clear();
+    QStringList spoken;
+    if (capture)
+        for (const session::Piece& piece : capture->pieces) {
+            const session::Clock* clock = session::find(*document, piece.clock);
+            Row row{piece.firstFrame, session::endOf(*capture, piece) - 1, piece.clock, clock ? QString::fromStdString(clock->name) : tr("no clock: no rate holds there"),
+                    stepsOf(piece), clock ? session::stateOf(*clock) : session::ClockState::Unknown};
+            spoken << tr("Frames %1 to %2, %3, %4, %5").arg(row.first).arg(row.last).arg(row.steps, row.name, clock ? stateWord(row.state) : QString());
+            m_rows << row;
+        }
+    m_list->setRows(spoken);
+    m_list->setVisible(!m_rows.isEmpty());
+    m_actions->setVisible(!m_rows.isEmpty());
+    m_begin->setEnabled(capture);
+    m_words->setText(!capture           ? tr("No capture uses this clock.")
+                     : m_rows.isEmpty() ? tr("One speed throughout, as far as is known. Where a slow-motion clip dropped frames outside its slow part, stamps don't show it: begin a piece there.")
+                                        : tr("Each piece is read with its own clock; a trial across a boundary gives no delay. If the camera ran evenly and only playback changes, take the boundaries out."));
+    const session::Piece* piece = capture ? selected(*capture) : nullptr;
+    m_remove->setEnabled(piece && piece->firstFrame > 0);
+    m_here->setEnabled(piece && piece->clock != m_clock);
+    m_own->setEnabled(piece);
+}
+
+void PiecesPanel::begin()
+{
+    if (!m_frame->commit())
+        return;
+    bool whole = false;
+    const qint64 frame = m_frame->value().toLongLong(&whole);
+    if (!whole) {
+        emit problem(tr("There is no frame to begin at: type the number of the first frame of the other speed."));
+        m_frame->setFocus(Qt::OtherFocusReason);
+        return;
+    }
+    m_model.edit([this, frame](const session::Document& d) { return session::addPiece(d, m_capture, frame); });
+}
+
+void PiecesPanel::takeFrameInView()
+{
+    const std::optional<FrameInView> place = m_inView ? m_inView() : std::nullopt;
+    if (!place || place->capture != m_capture) {
+        emit problem(tr("The reading desk shows another capture: go to the frame in this one first."));
+        return;
+    }
+    m_frame->setText({});
+    m_frame->setValue(QString::number(place->frame));
+}
+
+void PiecesPanel::paintRow(QPainter& painter, const QRect& rect, int row, bool) const
+{
+    const Row& shown = m_rows[row];
+    const Tokens& t = tokens();
+    const int name = rect.left() + 170 + 190;
+    painter.setFont(ui::font(Text::Body));
+    painter.setPen(t.text1);
+    painter.drawText(rect.adjusted(0, 0, 0, 0), Qt::AlignLeft | Qt::AlignVCenter, tr("frames %1 to %2").arg(shown.first).arg(shown.last));
+    painter.setFont(ui::font(Text::State));
+    painter.setPen(t.text2);
+    painter.drawText(QRect(rect.left() + 170, rect.top(), 184, rect.height()), Qt::AlignLeft | Qt::AlignVCenter, shown.steps);
+    int left = name;
+    if (shown.clock) {
+        paintShape(painter, stateShape(shown.state), QRectF(left, rect.top(), 12, rect.height()));
+        left += 18;
+    }
+    painter.drawText(QRect(left, rect.top(), rect.right() - left, rect.height()), Qt::AlignLeft | Qt::AlignVCenter,
+                     painter.fontMetrics().elidedText(shown.name, Qt::ElideMiddle, rect.right() - left));
+}
+
+} // namespace ui

@@ -1,0 +1,33 @@
+#pragma once
+#include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
+#include "ui/footage/background_lane.h"
+#include "ui/model/session_model.h"
+
+class QPushButton;
+
+namespace ui {
+
+class CommitEdit;
+
+/// How long to film a blinking lamp, and at which frequency, for a wanted uncertainty of the capture rate.
+class PlanForm : public QWidget {
+    Q_OBJECT
+public:
+    explicit PlanForm(SessionModel& model, QWidget* parent = nullptr);
+    void show(session::ClockId clock);
+
+signals:
+    void problem(const QString& sentence);
+
+private:
+    void plan();
+
+    SessionModel& m_model;
+    session::ClockId m_clock;
+    quint64 m_request = 0; ///< the latest; answers to others are dropped
+    CommitEdit *m_rate, *m_frequency, *m_tolerance, *m_wanted;
+    Label* m_result;
+    BackgroundLane m_lane; ///< last: stops before what it reports to goes
+};
+
+} // namespace ui
