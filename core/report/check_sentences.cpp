@@ -34,6 +34,20 @@ std::string inUnits(const ConfigurationResult& result, double units, const std::
     return stats::formatFixed(units, decimalsBy(share)) + ' ' + name;
 }
 
+std::string meanOn(const stats::MeanOnBasis& mean, int decimals)
+{
+    return stats::formatFixed(mean.estimateMs, decimals) + " ± " + stats::formatFixed(mean.interval->halfWidthMs, decimals) + " ms";
+}
+
+/// Both analyses where there are runs enough for the second.
+void addBases(Sentences& sentences, const ConfigurationResult& result, int decimals)
+{
+    const stats::MeanBudget& mean = result.mean;
+    if (mean.overRuns && mean.overTrials->interval && mean.overRuns->interval)
+        sentences.push_back("Over single trials the mean is " + meanOn(*mean.overTrials, decimals) + ", over the means of " + std::to_string(mean.runs) + " runs "
+                            + meanOn(*mean.overRuns, decimals) + "; the wider one is shown.");
+}
+
 void addUnits(Sentences& sentences, const ConfigurationResult& result, const Figure& figure)
 {
     std::vector<std::string> units;
@@ -126,6 +140,7 @@ std::vector<std::string> checkSentences(const session::Document& document, const
     const std::optional<Figure> figure = meanFigure(result);
     if (!figure)
         return sentences;
+    addBases(sentences, result, figure->decimals);
     addUnits(sentences, result, *figure);
     addMedian(sentences, results, result, figure->decimals);
     addApart(sentences, document, result);

@@ -21,7 +21,9 @@ std::string noMeanWords(const ConfigurationResult& result)
     return result.noReaction > 0 ? "no reaction" : "no delay";
 }
 
-std::string countsLine(const ConfigurationResult& result)
+std::string countsLine(const ConfigurationResult& result) { return countsOf(result) + (result.baseline ? ", baseline" : ""); }
+
+std::string countsOf(const ConfigurationResult& result)
 {
     std::string line = counted(result.n, "trial", "trials");
     const auto add = [&](int count, const char* what) {
@@ -33,7 +35,7 @@ std::string countsLine(const ConfigurationResult& result)
     add(result.notRead, "not read");
     add(result.clockNotSettled, "without ms");
     add(result.noDelay, "without delay");
-    return result.baseline ? line + ", baseline" : line;
+    return line;
 }
 
 std::vector<std::string> countsExplanation(const Results& results, const ConfigurationResult& result)

@@ -154,6 +154,13 @@ QJsonObject checks(const Checks& found)
             {"blocks", found.blocks ? interval(found.blocks->mean) : QJsonValue()}};
 }
 
+QJsonValue onBasis(const std::optional<stats::MeanOnBasis>& mean)
+{
+    if (!mean)
+        return {};
+    return QJsonObject{{"meanMs", number(mean->estimateMs)}, {"interval", interval(mean->interval)}};
+}
+
 QJsonObject configuration(const session::Document& document, const Results& results, const ConfigurationResult& result)
 {
     QJsonObject rejects;
@@ -181,6 +188,8 @@ QJsonObject configuration(const session::Document& document, const Results& resu
             {"meanMs", mean ? number(mean->estimateMs) : QJsonValue()},
             {"interval", mean ? interval(mean->interval) : QJsonValue()},
             {"basis", mean ? QJsonValue(basisName(mean->basis)) : QJsonValue()},
+            {"overTrials", onBasis(result.mean.overTrials)},
+            {"overRuns", onBasis(result.mean.overRuns)},
             {"budget", mean ? budget(mean->lines, mean->interval) : QJsonArray()},
             {"runs", result.mean.runs > 0 ? QJsonValue(result.mean.runs) : QJsonValue()},
             {"captures", result.mean.captures},

@@ -19,6 +19,8 @@ std::vector<std::string> verdictExplanation(const Results&, const ConfigurationR
 std::string noMeanWords(const ConfigurationResult&);
 /// "24 trials, 1 rejected, 2 no reaction, baseline".
 std::string countsLine(const ConfigurationResult&);
+/// The same without "baseline".
+std::string countsOf(const ConfigurationResult&);
 /// "23 of 24 planned trials count.", "1 rejected: 1 hitch.", the mean with rejected trials and so on.
 std::vector<std::string> countsExplanation(const Results&, const ConfigurationResult&);
 /// What else the trials show, a sentence each: the mean in refresh intervals and game frames, median, trials that stand apart,

@@ -89,7 +89,7 @@ std::string resultsText(const session::Document& document, const Results& result
     }
     for (const ConfigurationResult& result : results.configurations)
         if (result.noReaction + result.clockNotSettled + result.notRead + result.noDelay > 0)
-            text += result.name + ": " + countsLine(result) + ".\n";
+            text += result.name + ": " + (results.pair ? countsOf(result) : countsLine(result)) + ".\n";
     if (std::ranges::any_of(results.configurations, [](const ConfigurationResult& result) { return result.n > 0; })) {
         text += "\nCorrections:\n";
         for (const std::string& sentence : correctionSentences(document, results))

@@ -3,6 +3,7 @@
 #include "ui/clock/clock_words.h"
 #include "ui/clock/evidence_panel.h"
 #include "ui/clock/pieces_panel.h"
+#include "ui/clock/readout_panel.h"
 #include "ui/clock/reference_panel.h"
 #include "ui/clock/settle_panel.h"
 #include "ui/clock/stamp_panel.h"
@@ -51,6 +52,8 @@ public:
         middleColumn->addWidget(m_stamps);
         m_pieces = new PiecesPanel(model);
         middleColumn->addWidget(m_pieces);
+        m_readout = new ReadoutPanel(model);
+        middleColumn->addWidget(m_readout);
         middleColumn->addStretch(1);
         row->addWidget(scrolled(middle), 1);
         row->addWidget(m_right);
@@ -67,6 +70,7 @@ public:
             showClock();
         });
         QObject::connect(m_reference, &ReferencePanel::problem, &page, &Page::problem);
+        QObject::connect(m_readout, &ReadoutPanel::problem, &page, &Page::problem);
         QObject::connect(m_settle, &SettlePanel::problem, &page, &Page::problem);
         QObject::connect(m_ways, &WaysPanel::problem, &page, &Page::problem);
         QObject::connect(m_stamps, &StampPanel::problem, &page, &Page::problem);
@@ -132,6 +136,7 @@ public:
         }
         m_evidence->show(*document, *clock, m_selectedEvidence);
         m_reference->show(m_selected);
+        m_readout->show(m_selected);
         m_settle->show(m_selected, m_selectedEvidence);
         m_ways->show(m_selected);
         m_stamps->show(m_selected);
@@ -190,6 +195,7 @@ public:
     ClockList* m_list = nullptr;
     EvidencePanel* m_evidence = nullptr;
     ReferencePanel* m_reference = nullptr;
+    ReadoutPanel* m_readout = nullptr;
     SettlePanel* m_settle = nullptr;
     WaysPanel* m_ways = nullptr;
     StampPanel* m_stamps = nullptr;

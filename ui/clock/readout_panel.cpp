@@ -16,7 +16,7 @@
 namespace ui {
 namespace {
 
-constexpr int labelWidth = 96, shortField = 96;
+constexpr int labelWidth = 96;
 constexpr double micro = 1e-6;
 
 session::ReadoutDirection directionOf(timing::ReadoutOrder order)
@@ -46,13 +46,6 @@ CommitEdit* field(const QString& hint, const char* name)
     auto* edit = new CommitEdit(hint);
     edit->setObjectName(QString::fromLatin1(name));
     return edit;
-}
-
-/// Two forms beside each other, as wide as their fields need.
-QWidget* narrow(FormGrid* form)
-{
-    form->setMaximumWidth(420);
-    return form;
 }
 
 } // namespace
@@ -100,7 +93,7 @@ void ReadoutPanel::buildForm()
     m_direction->setToolTip(tr("In the picture as the camera stores it, not as it is turned for display"));
     form->addRow(tr("Direction"), m_direction);
     form->addRow(tr("Note"), m_note);
-    m_panel->body()->addWidget(narrow(form));
+    m_panel->body()->addWidget(form);
     m_effect->setWordWrap(true);
     m_panel->body()->addWidget(m_effect);
     for (ChoiceBox* box : {m_kind, m_direction})
@@ -136,7 +129,7 @@ void ReadoutPanel::buildMeasuring()
         return text.isEmpty() || (text.toLongLong(&whole) >= 0 && whole) ? QString() : tr("\u201c%1\u201d isn't the number of a frame.").arg(text);
     });
     form->addRow(tr("From frame"), m_frame, tr("16 pictures"));
-    m_panel->body()->addWidget(narrow(form));
+    m_panel->body()->addWidget(form);
     auto* row = new QHBoxLayout;
     row->setSpacing(8);
     m_measure->setObjectName(QStringLiteral("measureLineTime"));

@@ -37,6 +37,8 @@ VerdictPanel::VerdictPanel(QWidget* parent)
       m_verdict(wrapping(Text::Heading, Tone::Primary, QFont::DemiBold)),
       m_sentences(wrapping(Text::Body, Tone::Primary)),
       m_counts(wrapping(Text::State, Tone::Secondary)),
+      m_warnings(wrapping(Text::State, Tone::Secondary)),
+      m_takeNote(new ShapeLabel(Shape::Warning, tr("Take note"), Text::State, Tone::Attention)),
       m_plot(new IntervalPlot),
       m_plan(new QPushButton(tr("Plan more trials"))),
       m_trials(new QPushButton)
@@ -63,6 +65,8 @@ VerdictPanel::VerdictPanel(QWidget* parent)
         makeCompact(*button);
     inside->addLayout(buttons);
     inside->addWidget(m_counts);
+    inside->addWidget(m_takeNote);
+    inside->addWidget(m_warnings);
     inside->addStretch(1);
 
     m_panel->body()->setContentsMargins(0, 0, 0, 0);
@@ -119,6 +123,9 @@ void VerdictPanel::show(const ResultsView& view)
     m_sentences->setText(joined(report::verdictExplanation(results, *result)));
     m_sentences->setVisible(!m_sentences->text().isEmpty());
     m_counts->setText(joined(report::countsExplanation(results, *result)));
+    m_warnings->setText(joined(results.warnings));
+    for (QWidget* widget : {static_cast<QWidget*>(m_takeNote), static_cast<QWidget*>(m_warnings)})
+        widget->setVisible(!results.warnings.empty());
     m_plan->setVisible(result->comparison && result->comparison->verdict == stats::Verdict::NotResolved);
     m_trials->setText(tr("Look at the %1").arg(counted(result->trials, tr("trial"))));
     m_trials->setVisible(result->trials > 0);

@@ -28,7 +28,8 @@ private:
 
     Panel* m_panel;
     ChoiceBox* m_other;
-    Label *m_verdict, *m_sentences, *m_counts;
+    Label *m_verdict, *m_sentences, *m_counts, *m_warnings;
+    ShapeLabel* m_takeNote;
     IntervalPlot* m_plot;
     QPushButton *m_plan, *m_trials;
 };

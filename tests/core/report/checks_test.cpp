@@ -80,6 +80,8 @@ TEST_CASE("drift over trials and over runs is told", "[report]")
         bench.take(bench.radio, {falling, falling + 1});
     CHECK(bench.checks(bench.radio).overRuns->p < trendChance);
     CHECK(says(bench.sentences(bench.radio), "Delays fall over the runs"));
+    CHECK(says(bench.sentences(bench.radio), "Over single trials the mean is"));
+    CHECK(says(bench.sentences(bench.radio), "the wider one is shown"));
 }
 
 TEST_CASE("two groups and bunching at refresh intervals are told", "[report]")

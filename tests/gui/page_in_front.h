@@ -1,0 +1,79 @@
+#pragma once
+#include "tests/gui/pages_session.h"
+#include "ui/controls/row_list.h"
+#include "ui/window/page.h"
+
+#include <QLineEdit>
+#include <QTemporaryDir>
+#include <QTest>
+#include <catch2/catch.hpp>
+#include <memory>
+
+namespace pages_session {
+
+/// A page in front of a session that is open for writing, used by real keys and clicks.
+template <class PageType> class InFront {
+public:
+    explicit InFront(const session::Document& document = pages_session::document())
+    {
+        REQUIRE(m_folder.isValid());
+        QObject::connect(&model, &ui::SessionModel::problem, [this](const QString& sentence) { problems << sentence; });
+        REQUIRE(openIn(model, m_folder.path(), document));
+        page = std::make_unique<PageType>(model);
+        QObject::connect(page.get(), &ui::Page::problem, [this](const QString& sentence) { problems << sentence; });
+        QObject::connect(page.get(), &ui::Page::goTo, [this](const QString& name) { wentTo << name; });
+        QObject::connect(page.get(), &ui::Page::trialAsked, [this](qint64 trial) { trialAsked = session::TrialId{trial}; });
+        page->resize(1280, 690);
+        page->show();
+        page->activateWindow();
+        REQUIRE(QTest::qWaitForWindowActive(page.get()));
+        page->entered();
+        REQUIRE(settled(model));
+    }
+
+    const session::Document& document() const { return *model.document(); }
+    QString folder() const { return m_folder.path(); }
+    template <class Widget> Widget* child(const char* name) const
+    {
+        auto* found = page->template findChild<Widget*>(QString::fromLatin1(name));
+        REQUIRE(found);
+        return found;
+    }
+    ui::RowList* list(const char* spoken) const
+    {
+        for (auto* list : page->template findChildren<ui::RowList*>(QString()))
+            if (list->accessibleName() == QString::fromLatin1(spoken))
+                return list;
+        FAIL("no list named " << spoken);
+        return nullptr;
+    }
+    /// To whatever has the keyboard, as a hand would.
+    void key(Qt::Key key, Qt::KeyboardModifiers modifiers = {})
+    {
+        QWidget* target = page->focusWidget() ? page->focusWidget() : page.get();
+        QTest::keyClick(target, key, modifiers);
+        REQUIRE(settled(model));
+    }
+    void type(QLineEdit* edit, const char* text)
+    {
+        edit->setFocus();
+        edit->selectAll();
+        QTest::keyClicks(edit, QString::fromLatin1(text));
+    }
+    void click(QWidget* widget)
+    {
+        QTest::mouseClick(widget, Qt::LeftButton);
+        REQUIRE(settled(model));
+    }
+
+private:
+    QTemporaryDir m_folder; // outlives the session in it
+
+public:
+    ui::SessionModel model;
+    QStringList problems, wentTo;
+    session::TrialId trialAsked;
+    std::unique_ptr<PageType> page;
+};
+
+} // namespace pages_session
