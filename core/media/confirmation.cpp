@@ -102,7 +102,7 @@ std::optional<timing::FrameNumber> Confirmation::now(timing::FrameNumber scanned
 }
 
 Confirmation confirmFootage(const std::shared_ptr<const Footage>& scanned, std::stop_token stop, const ConfirmProgress& progress,
-                            const PassingPictures& each, const std::filesystem::path& cacheFolder)
+                            const PassingPictures& each, const std::filesystem::path& cacheFolder, ConfirmationDraft* draft)
 {
     if (scanned->confirmed)
         return {scanned, {}, std::nullopt};
@@ -112,9 +112,14 @@ Confirmation confirmFootage(const std::shared_ptr<const Footage>& scanned, std::
     IndexEvents events;
     if (progress)
         events.progress = [&](std::int64_t done, std::int64_t total) { progress(done, total, confirmed); };
+    events.draft = draft;
     events.frame = [&](timing::FrameNumber n, const FrameEntry& entry, FramePtr frame) {
         if (n.value == 0)
             confirmed = {};
+        if (confirmed.value == 0 && n.value > 0 && draft && draft->soFar) // gone on from there
+            while (confirmed.value < n.value && static_cast<std::size_t>(confirmed.value) < scanned->frames.size()
+                   && scanned->frames[confirmed.value].ordinal == draft->soFar->frames[confirmed.value].ordinal)
+                ++confirmed.value;
         const auto place = static_cast<std::size_t>(n.value);
         if (confirmed.value == n.value && place < scanned->frames.size() && scanned->frames[place].ordinal == entry.ordinal)
             ++confirmed.value;

@@ -16,7 +16,13 @@ struct Confirmation {
     std::optional<timing::FrameNumber> now(timing::FrameNumber scanned) const;
 };
 
-/// Every picture in presentation order, from frame 0. Where damage is met everything comes once more, again from frame 0 (of
+/// What a confirming pass that was stopped had found, so that the next one needn't begin at frame 0. For one pass at a time.
+struct ConfirmationDraft {
+    std::shared_ptr<const Footage> soFar;  ///< frames and packets up to the stop; null: nothing that can be gone on from
+    timing::FrameCount had;                ///< frames from 0 whose pictures whoever goes on has no more need of
+};
+
+/// Every picture in presentation order, from frame 0; with a draft from the clean entry point where decoding goes on. Where damage is met everything comes once more, again from frame 0 (of
 /// joined footage from the part's first; parts that were confirmed before don't pass), and the later values hold. Pictures may be kept, but each holds its decoder's memory: keep few.
 using PassingPictures = std::function<void(timing::FrameNumber, const Picture&)>;
 
@@ -26,9 +32,12 @@ using ConfirmProgress = std::function<void(std::int64_t done, std::int64_t total
 
 /// Decodes all of it once, with one thread where damage is met, and keeps the index in the cache folder unless that is
 /// empty. Footage that is confirmed already comes back at once, and no picture passes.
+/// `draft`: filled when the pass is stopped, gone on from when it was filled before: at a clean entry point at or before
+/// `had`, some frames before the stop, whose pictures have to come out as they did; else it begins at frame 0 after all. Of
+/// joined footage and folders nothing is kept.
 /// Throws core::Error (NotFound, Unreadable, AtOdds when the file isn't the one that was scanned), core::Cancelled.
 Confirmation confirmFootage(const std::shared_ptr<const Footage>& scanned, std::stop_token stop = {},
                             const ConfirmProgress& progress = {}, const PassingPictures& each = {},
-                            const std::filesystem::path& cacheFolder = {});
+                            const std::filesystem::path& cacheFolder = {}, ConfirmationDraft* draft = nullptr);
 
 } // namespace media

@@ -14,8 +14,8 @@ bool isAboutGap(const std::string& complaint)
 
 class Pass {
 public:
-    Pass(Container& container, Decoder& decoder, const Complaints& complaints, const PassEvents& events)
-        : m_container(container), m_decoder(decoder), m_complaints(complaints), m_events(events)
+    Pass(Container& container, Decoder& decoder, const Complaints& complaints, const PassEvents& events, std::int64_t firstDecoded)
+        : m_container(container), m_decoder(decoder), m_complaints(complaints), m_events(events), m_firstDecoded(firstDecoded)
     {
     }
 
@@ -34,7 +34,7 @@ public:
             m_events.packet(mark);
             if (mark.flags & AV_PKT_FLAG_CORRUPT)
                 m_events.trouble({ordinal, Harm::MarkedBytes, "damaged bytes"});
-            if (mark.size > 0) // an empty chunk is no picture, and would tell the decoder to end
+            if (mark.size > 0 && ordinal >= m_firstDecoded) // an empty chunk is no picture, and would tell the decoder to end
                 decode(packet.get(), ordinal);
         }
     }
@@ -90,6 +90,7 @@ private:
     Decoder& m_decoder;
     const Complaints& m_complaints;
     const PassEvents& m_events;
+    const std::int64_t m_firstDecoded;
     std::vector<std::int32_t> m_flags;
 };
 
@@ -100,9 +101,10 @@ PacketMark markOf(const AVPacket& packet)
     return {packet.pos, packet.pts, packet.dts, packet.size, packet.flags};
 }
 
-int decodeAll(Container& container, Decoder& decoder, const Complaints& complaints, const PassEvents& events)
+int decodeAll(Container& container, Decoder& decoder, const Complaints& complaints, const PassEvents& events,
+              std::int64_t firstDecoded)
 {
-    return Pass(container, decoder, complaints, events).run();
+    return Pass(container, decoder, complaints, events, firstDecoded).run();
 }
 
 } // namespace media

@@ -17,7 +17,8 @@ struct PassEvents {
 
 PacketMark markOf(const AVPacket& packet);
 
-/// Runs to the end of what can be read; returns AVERROR_EOF or the error that ended it. Throws core::Cancelled.
-int decodeAll(Container& container, Decoder& decoder, const Complaints& complaints, const PassEvents& events);
+/// Packets before `firstDecoded` are only read. Runs to the end of what can be read; returns AVERROR_EOF or the error that ended it. Throws core::Cancelled.
+int decodeAll(Container& container, Decoder& decoder, const Complaints& complaints, const PassEvents& events,
+              std::int64_t firstDecoded = 0);
 
 } // namespace media

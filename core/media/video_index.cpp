@@ -26,10 +26,14 @@ public:
 
     /// Null when damage was met that has to be decoded with one thread.
     std::shared_ptr<const Footage> run();
+    /// The same, but what was found before a stop is decoded again from frame `entry` on only. Null also when anything came
+    /// out differently.
+    std::shared_ptr<const Footage> goOn(std::shared_ptr<const Footage> soFar, std::int64_t entry);
 
 private:
     struct SawTrouble {};
 
+    bool isExpected(const FrameEntry& entry);
     void takePacket(const PacketMark& mark);
     void takePicture(FramePtr frame, std::int64_t ordinal);
     void takeTrouble(Trouble trouble);
@@ -46,6 +50,9 @@ private:
     const IndexEvents& m_events;
     bool m_stopAtTrouble;
     std::vector<Trouble> m_troubles;
+    std::shared_ptr<const Footage> m_soFar; ///< null unless going on
+    std::int64_t m_entry = 0;               ///< frame of it that decoding goes on with
+    bool m_waiting = false;                 ///< for that frame's picture
 };
 
 std::shared_ptr<const Footage> Indexing::run()
@@ -56,11 +63,17 @@ std::shared_ptr<const Footage> Indexing::run()
     events.trouble = [this](Trouble trouble) { takeTrouble(std::move(trouble)); };
     int end = 0;
     try {
-        end = decodeAll(m_container, m_decoder, m_complaints, events);
+        end = decodeAll(m_container, m_decoder, m_complaints, events, m_soFar ? m_soFar->frames[m_entry].ordinal : 0);
         findUnreadPackets();
         placeComplaints();
     } catch (const SawTrouble&) {
         return nullptr;
+    } catch (const core::Cancelled&) {
+        if (m_events.draft && m_stopAtTrouble && !(m_soFar && m_footage->frames.size() < m_soFar->frames.size())) {
+            m_footage->packets = m_packets;
+            m_events.draft->soFar = m_footage;
+        }
+        throw;
     }
     if (m_footage->frames.empty())
         throw core::Error(core::ErrorKind::Unreadable,
@@ -82,8 +95,33 @@ std::shared_ptr<const Footage> Indexing::run()
     return m_footage;
 }
 
+std::shared_ptr<const Footage> Indexing::goOn(std::shared_ptr<const Footage> soFar, std::int64_t entry)
+{
+    m_soFar = std::move(soFar);
+    m_entry = entry;
+    m_waiting = true;
+    m_footage->size = m_soFar->size;
+    m_footage->pixelFormat = m_soFar->pixelFormat;
+    m_footage->pixelAspect = m_soFar->pixelAspect;
+    m_footage->interlaced = m_soFar->interlaced;
+    m_footage->formatChanges = m_soFar->formatChanges;
+    std::erase_if(m_footage->formatChanges, [&](const FormatChange& change) { return change.first.value >= entry; });
+    m_footage->frames.assign(m_soFar->frames.begin(), m_soFar->frames.begin() + entry);
+    return run();
+}
+
+/// Where there is something to compare with.
+bool Indexing::isExpected(const FrameEntry& entry)
+{
+    const std::size_t n = m_footage->frames.size();
+    return !m_soFar || n >= m_soFar->frames.size() || (m_soFar->frames[n].ordinal == entry.ordinal && m_soFar->frames[n].hash == entry.hash);
+}
+
 void Indexing::takePacket(const PacketMark& mark)
 {
+    const std::size_t ordinal = m_packets->marks.size();
+    if (m_soFar && ordinal < m_soFar->packets->marks.size() && !(m_soFar->packets->marks[ordinal] == mark))
+        throw SawTrouble(); // another file by now
     m_packets->marks.push_back(mark);
     if (m_events.progress)
         m_events.progress(m_container.bytesRead(), m_packets->fileSize);
@@ -92,6 +130,9 @@ void Indexing::takePacket(const PacketMark& mark)
 void Indexing::takePicture(FramePtr held, std::int64_t ordinal)
 {
     const AVFrame& frame = *held;
+    if (m_waiting && ordinal != m_soFar->frames[m_entry].ordinal)
+        return; // shown before the entry's own picture, and known
+    m_waiting = false;
     noteFormat(*m_footage, frame);
     if (m_footage->frames.empty() && frame.sample_aspect_ratio.num > 0 && frame.sample_aspect_ratio.den > 0)
         m_footage->pixelAspect = {frame.sample_aspect_ratio.num, frame.sample_aspect_ratio.den};
@@ -102,6 +143,8 @@ void Indexing::takePicture(FramePtr held, std::int64_t ordinal)
     entry.stamp = secondsOf(m_packets->marks[static_cast<std::size_t>(ordinal)].pts, m_container.stream().time_base);
     entry.cleanEntry = isKeyFrame(frame);
     entry.hash = hashOf(frame);
+    if (!isExpected(entry))
+        throw SawTrouble();
     m_footage->frames.push_back(entry);
     if (m_events.frame)
         m_events.frame({m_footage->frameCount().value - 1}, entry, std::move(held));
@@ -175,11 +218,31 @@ void Indexing::nameFault(int end)
                            + ").";
 }
 
+/// The clean entry point to go on from; empty when it is too early in the film.
+std::optional<std::int64_t> entryToGoOnFrom(const ConfirmationDraft& draft)
+{
+    constexpr std::int64_t compared = 8; // frames that were decoded before and have to come out the same
+    if (!draft.soFar)
+        return std::nullopt;
+    const std::int64_t last = std::min(static_cast<std::int64_t>(draft.soFar->frames.size()) - compared, draft.had.value);
+    for (std::int64_t n = last; n > 0; --n)
+        if (draft.soFar->frames[n].cleanEntry)
+            return n;
+    return std::nullopt;
+}
+
 } // namespace
 
 std::shared_ptr<const Footage> indexVideo(const std::filesystem::path& path, std::optional<int> stream, std::stop_token stop,
                                           const IndexEvents& events)
 {
+    if (events.draft)
+        if (const auto entry = entryToGoOnFrom(*events.draft)) {
+            const auto soFar = events.draft->soFar;
+            if (auto footage = Indexing(path, stream, Threading::Throughput, stop, events).goOn(soFar, *entry))
+                return footage;
+            events.draft->soFar.reset();
+        }
     if (auto footage = Indexing(path, stream, Threading::Throughput, stop, events).run())
         return footage;
     // What a decoder makes of damage depends on its threads; with one it is the same every time.

@@ -1,6 +1,6 @@
 #pragma once // not public: only core/media may include it
 #include "core/media/av_handles.h"
-#include "core/media/footage.h"
+#include "core/media/confirmation.h"
 
 namespace media {
 
@@ -9,6 +9,7 @@ struct IndexEvents {
     Progress progress;
     /// Frames from 0 in order; once more from 0 when damage makes a second pass necessary.
     std::function<void(timing::FrameNumber, const FrameEntry&, FramePtr)> frame;
+    ConfirmationDraft* draft = nullptr; ///< as confirmFootage's
 };
 
 /// Confirmed footage from a file: decodes everything once, with one thread where there is damage. `stream` as in OpenOptions.

@@ -1,14 +1,18 @@
 #include "tests/bench/stepper.h"
 #include "tests/bench/rows.h"
 
+#include <algorithm>
 #include <stdexcept>
 #include <thread>
 
 namespace bench {
 
-Stepper::Stepper(std::shared_ptr<const media::Footage> footage, std::size_t budgetBytes)
-    : m_service(budgetBytes, [this](const auto& delivery) { delivered(delivery); }), m_handle(m_service.add(std::move(footage)))
+Stepper::Stepper(const std::shared_ptr<const media::Footage>& footage, std::size_t budgetBytes)
+    : m_service(budgetBytes, [this](const auto& delivery) { delivered(delivery); }), m_handle(m_service.add(footage))
 {
+    constexpr int shownWidth = 1280; // of the frame on the desk, in a large window
+    const int side = footage->size.width / 20;
+    m_service.setReduction(m_handle, {std::max(1, footage->size.width / shownWidth), {{side, side, side, side}, {8 * side, 4 * side, side, side}}});
 }
 
 void Stepper::delivered(const media::FrameService::Delivery& delivery)
@@ -31,7 +35,8 @@ double Stepper::want(std::int64_t frame, int direction)
         m_arrived = -1;
     }
     const Stopwatch watch;
-    m_service.want(m_handle, {{frame}}, direction);
+    using Detail = media::FrameService::Detail;
+    m_service.want(m_handle, {{frame}}, direction, direction == 0 ? Detail::Native : Detail::Reduced);
     std::unique_lock lock(m_mutex);
     m_came.wait(lock, [&] { return m_arrived == frame; });
     const double ms = watch.ms();

@@ -5,10 +5,11 @@
 
 namespace bench {
 
-/// Asks for frames as the desk does and measures how long each takes to come.
+/// Asks for frames as the desk does and measures how long each takes to come. While it walks a reduced picture will do, as
+/// on the desk; a jump wants the native one.
 class Stepper {
 public:
-    Stepper(std::shared_ptr<const media::Footage> footage, std::size_t budgetBytes);
+    Stepper(const std::shared_ptr<const media::Footage>& footage, std::size_t budgetBytes);
 
     /// Ms until the frame is there. Throws std::runtime_error when it can't be had.
     double want(std::int64_t frame, int direction);

@@ -318,3 +318,31 @@ TEST_CASE("a session without a name is there again, gets a name beside its foota
         CHECK(bench.document()->captures.empty());
     }
 }
+
+TEST_CASE("what pictures may take is chosen in the menu, and is remembered", "[desk][footage]")
+{
+    DeskBench bench;
+    const auto choices = [&] {
+        for (QMenu* menu : bench.window->findChildren<QMenu*>())
+            if (menu->title().remove(QLatin1Char('&')) == QLatin1String("Memory for pictures"))
+                return menu->actions();
+        FAIL("there is no such menu");
+        return QList<QAction*>();
+    };
+    const auto chosen = [&] {
+        QStringList texts;
+        for (QAction* action : choices())
+            if (action->isChecked())
+                texts << action->text().remove(QLatin1Char('&'));
+        return texts;
+    };
+    CHECK(chosen() == QStringList{QStringLiteral("1 GiB, as usual")});
+    choices().first()->trigger();
+    CHECK(chosen() == QStringList{QStringLiteral("256 MiB")});
+    CHECK(bench.pool->cacheBytes() == std::size_t{256} << 20);
+    bench.restart({});
+    CHECK(chosen() == QStringList{QStringLiteral("256 MiB")});
+    CHECK(bench.pool->cacheBytes() == std::size_t{256} << 20);
+    choices()[2]->trigger();
+    CHECK(bench.pool->cacheBytes() == std::size_t{1} << 30);
+}

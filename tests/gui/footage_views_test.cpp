@@ -94,6 +94,27 @@ TEST_CASE("every frame that is set is shown, and an exact rendering follows when
     CHECK(QTest::qWaitFor([&] { return shown.frames.count() == 1; }, patience));
 }
 
+TEST_CASE("a reduced picture stands in while it is large enough, and the view says when it isn't", "[views]")
+{
+    Shown shown(0, {160, 120});
+    const media::Picture native = shown.film.reader.read({20});
+    const auto reduced = media::KeptPicture::reduced(native, {2, {{100, 60, 40, 30}}}, native.hash());
+    REQUIRE(reduced);
+    REQUIRE(shown.view.zoom() == 0.5);
+    CHECK(shown.view.canShow(reduced));
+    shown.frames.clear();
+    shown.view.setPicture(reduced, {20});
+    REQUIRE(QTest::qWaitFor([&] { return shown.frames.count() >= 2; }, patience)); // fast, then exact
+    const QSignalSpy tooSmall(&shown.view, &FrameView::pictureTooSmall);
+    shown.view.setZoom(1);
+    CHECK(tooSmall.count() > 0);
+    CHECK_FALSE(shown.view.canShow(reduced));
+    shown.frames.clear();
+    shown.view.setPicture(native, {20});
+    CHECK(QTest::qWaitFor([&] { return shown.frames.count() >= 2; }, patience));
+    CHECK_FALSE(shown.view.canShow({}));
+}
+
 TEST_CASE("from 200 % on pixels are squares of one colour, below they are smoothed", "[views]")
 {
     Shown shown;

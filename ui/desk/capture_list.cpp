@@ -79,6 +79,7 @@ CaptureList::CaptureList(SessionModel& model, DeskState& state, SessionFootage& 
     connect(&state, &DeskState::captureChanged, this, &CaptureList::refresh);
     connect(&footage, &SessionFootage::changed, this, &CaptureList::refresh);
     connect(&footage, &SessionFootage::progressChanged, this, &CaptureList::refresh);
+    connect(&footage, &SessionFootage::decodedChanged, this, &CaptureList::refresh);
     connect(&takeIn, &TakeIn::changed, this, &CaptureList::refreshTakeIn);
     refresh();
 }
@@ -114,9 +115,18 @@ void CaptureList::refresh()
         row.word = clock.word;
         row.attention = clock.shape == Shape::ClockDispute;
         const SessionFootage::Status status = m_footage.status(*capture);
+        row.toolTip = QStringList{row.name, status.sentence}.join(QLatin1Char('\n')).trimmed();
         switch (status.state) {
         case SessionFootage::State::Waiting:
+            break;
         case SessionFootage::State::Ready:
+            if (status.decoded) { // the shape still tells the clock's state
+                row.word = tr("%1 % checked").arg(*status.decoded);
+                row.toolTip = tr("%1\nEvery frame is decoded once to check its number: %2 % so far. It can be read meanwhile. Clock: %3.")
+                                  .arg(row.toolTip)
+                                  .arg(*status.decoded)
+                                  .arg(clock.word);
+            }
             break;
         case SessionFootage::State::Indexing:
             row.progress = status.progress;
@@ -136,8 +146,7 @@ void CaptureList::refresh()
     m_list->setRows(spoken);
     m_list->selectRow(current);
     for (int i = 0; i < m_rows.size(); ++i)
-        if (const session::Capture* capture = session::find(document, m_rows[i].id))
-            m_list->item(i)->setToolTip(QStringList{m_rows[i].name, m_footage.status(*capture).sentence}.join(QLatin1Char('\n')).trimmed());
+        m_list->item(i)->setToolTip(m_rows[i].toolTip);
     updateGeometry();
 }
 

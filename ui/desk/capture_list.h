@@ -31,6 +31,7 @@ private:
         int shape = 0;      ///< ui::Shape of the word
         bool counted = false, attention = false, relink = false;
         double progress = -1; ///< 0..1 while indexing
+        QString toolTip;
     };
     void refresh();
     void refreshTakeIn();

@@ -11,7 +11,7 @@ media::Rect rectOf(const session::Region& region)
     return {region.x, region.y, region.width, region.height};
 }
 
-session::Mark makeMark(const MarkRequest& request, std::stop_token stop)
+MadeMark makeMark(const MarkRequest& request, std::stop_token stop)
 {
     const timing::FrameNumber frame = request.frame;
     media::Picture at = request.at, before = request.before;
@@ -28,14 +28,16 @@ session::Mark makeMark(const MarkRequest& request, std::stop_token stop)
     const auto keep = [&](const media::Picture& picture, const session::Region& region) {
         return picture ? store.keep(media::encodePng(media::evidenceCrop(picture, rectOf(region)))) : std::string();
     };
-    session::Mark mark;
+    MadeMark made;
+    made.hash = at.hash();
+    session::Mark& mark = made.mark;
     mark.frame = frame.value;
     mark.pictureHash = at.md5();
     mark.crops.lampBefore = keep(before, request.lamp);
     mark.crops.lampAt = keep(at, request.lamp);
     mark.crops.screenBefore = keep(before, request.screen);
     mark.crops.screenAt = keep(at, request.screen);
-    return mark;
+    return made;
 }
 
 } // namespace ui

@@ -3,6 +3,7 @@
 #include "core/media/footage.h"
 #include "core/session/capture.h"
 #include "core/session/trial.h"
+#include <cstdint>
 #include <stop_token>
 
 namespace ui {
@@ -16,9 +17,14 @@ struct MarkRequest {
     QString evidenceFolder;
 };
 
+struct MadeMark {
+    session::Mark mark;
+    std::uint64_t hash = 0; ///< of its picture, as the footage's frames have it
+};
+
 /// Hashes the picture and keeps the crops of both regions before and at the frame. Blocks; belongs on a worker.
 /// Throws core::Error when a picture can't be had or a crop can't be written, core::Cancelled on a stop.
-session::Mark makeMark(const MarkRequest& request, std::stop_token stop);
+MadeMark makeMark(const MarkRequest& request, std::stop_token stop);
 
 media::Rect rectOf(const session::Region& region);
 

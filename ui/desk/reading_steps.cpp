@@ -225,8 +225,19 @@ void ReadingSteps::mark(MarkKind kind)
             return;
         }
         m_worker.run([request = *asked.request](std::stop_token stop) { return makeMark(request, stop); },
-                     [this, kind, asked, done](const session::Mark& mark) {
-                         put(kind, asked.capture, *asked.request, mark, asked.view);
+                     [this, kind, asked, done](const MadeMark& made) {
+                         // Decoding may have given the frames other numbers while the picture was hashed.
+                         const session::Capture* capture = session::find(*m_model.document(), asked.capture);
+                         const auto number = capture
+                             ? m_footage.numberNow(*capture, *asked.request->footage, asked.request->frame, made.hash) : std::nullopt;
+                         if (number) {
+                             session::Mark mark = made.mark;
+                             mark.frame = number->value;
+                             put(kind, asked.capture, *asked.request, mark, asked.view);
+                         } else if (capture) {
+                             emit problem(tr("Nothing was marked: decoding has just found that the picture isn't a frame of %1. Mark again "
+                                             "what is in view now.").arg(QString::fromStdString(capture->name)));
+                         }
                          done();
                      },
                      [this, done](const QString& sentence) {

@@ -16,6 +16,9 @@ SessionFootage::SessionFootage(SessionModel& model, FootagePool& pool, QObject* 
     connect(&pool, &FootagePool::progressChanged, this, [this](const QString& path) {
         if (m_paths.contains(path) && (m_pool.state(path) != FootagePool::State::Ready || m_comparing.contains(path)))
             emit progressChanged();
+        else if (m_paths.contains(path))
+            if (const int percent = int(100 * m_pool.proven(path)); std::exchange(m_decoded100[path], percent) != percent)
+                emit decodedChanged();
     });
     connect(&pool, &FootagePool::confirmed, this, &SessionFootage::confirmed);
     connect(&pool, &FootagePool::shownWrong, this, [this](const QString& path, const QString& sentence) {
@@ -24,6 +27,7 @@ SessionFootage::SessionFootage(SessionModel& model, FootagePool& pool, QObject* 
     });
     connect(&m_decoded, &DecodedFrames::problem, this, &SessionFootage::problem);
     connect(&m_decoded, &DecodedFrames::followed, this, [this](const QString& path) {
+        m_following.remove(path);
         m_followed << path;
         compareFollowed();
     });
@@ -53,6 +57,8 @@ void SessionFootage::sessionReplaced()
     m_sources.clear();
     m_confirmations.clear();
     m_followed.clear();
+    m_following.clear();
+    m_decoded100.clear();
     m_worker.stop();
     m_current = {};
     follow();
@@ -211,7 +217,23 @@ void SessionFootage::confirmed(const QString& path, const media::Confirmation& c
         return; // it is being added
     if (!confirmation.moved.empty())
         m_comparing.insert(path);
+    m_following.insert(path);
     m_decoded.follow(path, confirmation);
+}
+
+std::optional<timing::FrameNumber> SessionFootage::numberNow(const session::Capture& capture, const media::Footage& asOf,
+                                                             timing::FrameNumber n, std::uint64_t hash) const
+{
+    const QString path = m_model.footagePath(capture);
+    const auto footage = m_pool.footage(path);
+    const auto found = m_confirmations.find(path);
+    if (!footage || footage.get() == &asOf || asOf.confirmed || found == m_confirmations.end() || m_following.contains(path))
+        return n; // nothing has changed, or what changes will take this mark along
+    const auto now = found->second.now(n);
+    const auto& frames = found->second.footage->frames;
+    if (!now || frames[static_cast<std::size_t>(now->value)].hash != hash)
+        return std::nullopt;
+    return now;
 }
 
 /// Marked pictures are compared once the session's frame numbers are those of the decoded footage.
@@ -309,7 +331,7 @@ SessionFootage::Status SessionFootage::status(const session::Capture& capture) c
                     .arg(capture.height)};
     if (const auto other = m_otherBytes.find(path); other != m_otherBytes.end())
         return {State::Changed, 0, other->second};
-    return {State::Ready, 1, m_pool.fault(path)};
+    return {State::Ready, 1, m_pool.fault(path), isProven ? std::nullopt : std::optional(int(100 * m_pool.proven(path)))};
 }
 
 } // namespace ui

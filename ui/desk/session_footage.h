@@ -20,11 +20,16 @@ public:
         State state = State::Waiting;
         double progress = 0; ///< while indexing
         QString sentence;    ///< what is wrong with it; with Ready: what is damaged
+        std::optional<int> decoded = {}; ///< percent, while Ready footage is yet decoded to confirm its frames
     };
 
     SessionFootage(SessionModel& model, FootagePool& pool, QObject* parent = nullptr);
 
     Status status(const session::Capture& capture) const;
+    /// The number that a frame of `asOf`, the capture's footage some moments ago, has in the session now. `hash` is its
+    /// picture's. Empty: decoding found that this picture isn't a frame of the capture.
+    std::optional<timing::FrameNumber> numberNow(const session::Capture& capture, const media::Footage& asOf, timing::FrameNumber n,
+                                                 std::uint64_t hash) const;
     bool usable(const session::Capture& capture) const { return status(capture).state == State::Ready; }
     void setCurrent(session::CaptureId id); ///< its footage is opened before that of others
     void retry(const session::Capture& capture); ///< looks again whether the footage is there
@@ -32,6 +37,7 @@ public:
 signals:
     void changed();
     void progressChanged();
+    void decodedChanged(); ///< Status::decoded of a capture
     void problem(const QString& sentence); ///< what decoding found that the analyst has to know
 
 public slots:
@@ -63,6 +69,8 @@ private:
     QSet<QString> m_comparing; ///< open, the first marked picture not compared yet
     std::map<QString, QString> m_otherBytes; ///< path to sentence
     std::map<QString, media::Confirmation> m_confirmations; ///< since it was opened; path to what decoding found
+    std::map<QString, int> m_decoded100; ///< percent told last; by path
+    QSet<QString> m_following;  ///< confirmed; the session doesn't follow yet
     QStringList m_followed;    ///< the session follows; its edit may be on its way yet
     DecodedFrames m_decoded;
     Worker m_worker;

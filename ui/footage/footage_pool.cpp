@@ -60,7 +60,7 @@ public:
     };
 
     Impl(FootagePool& pool, std::size_t cacheBytes)
-        : m_pool(pool),
+        : m_pool(pool), m_cacheBytes(cacheBytes),
           m_service(cacheBytes, [this](const media::FrameService::Delivery& delivery) {
               later([this, delivery] { delivered(delivery); });
           })
@@ -95,6 +95,7 @@ public:
     void want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction, media::FrameService::Detail detail);
 
     FootagePool& m_pool;
+    std::size_t m_cacheBytes;
     QString m_indexFolder;
     std::map<QString, Entry> m_entries;
     media::FrameService m_service;
@@ -410,7 +411,13 @@ void FootagePool::setReduction(const QString& path, const media::Reduction& how)
 
 void FootagePool::setCacheBytes(std::size_t bytes)
 {
+    m_impl->m_cacheBytes = bytes;
     m_impl->m_service.setBudget(bytes);
+}
+
+std::size_t FootagePool::cacheBytes() const
+{
+    return m_impl->m_cacheBytes;
 }
 
 void FootagePool::want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction,

@@ -55,6 +55,7 @@ public:
     void setReduction(const QString& path, const media::Reduction& how);
     /// What decoded pictures may take, from now on.
     void setCacheBytes(std::size_t bytes);
+    std::size_t cacheBytes() const;
     /// Asks for pictures, most wanted first; each arrives by `pictureReady`. Replaces the earlier request. The footage
     /// asked for last is the one in view: its traces go before others.
     void want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction,

@@ -73,6 +73,7 @@ void TraceQueue::confirm(const QString& path, std::shared_ptr<const media::Foota
     capture.handle = handle;
     capture.cacheFolder = cacheFolder;
     capture.confirming = Step::Waiting;
+    capture.draft = std::make_shared<media::ConfirmationDraft>();
     scheduleSoon();
 }
 
@@ -177,10 +178,16 @@ void TraceQueue::begin(const QString& path)
 void TraceQueue::beginConfirming(const QString& path, std::vector<media::Rect> regions)
 {
     const Capture& capture = m_captures[path];
+    // What is known of every region needn't be measured again; a new one needs the film from its beginning.
+    std::int64_t had = capture.footage->frameCount().value;
+    for (const media::Rect& region : regions)
+        had = std::min(had, std::ssize(capture.regions.at(keyOf(region)).known) - 1);
+    capture.draft->had = {std::max<std::int64_t>(0, had)};
     m_running.stop = m_lane.add([this, path, pass = m_running.pass, regions = std::move(regions), footage = capture.footage,
-                                 handle = capture.handle, folder = capture.cacheFolder](const std::stop_token& stop) {
+                                 handle = capture.handle, folder = capture.cacheFolder, draft = capture.draft](const std::stop_token& stop) {
         media::RegionMeter meter(regions);
         Gathering gathering(*this, pass, regions);
+        std::int64_t last = -1; // frame that came by
         Clock::time_point told{};
         const auto progress = [&](std::int64_t done, std::int64_t total, timing::FrameCount) {
             if (total <= 0 || Clock::now() - told < handOnInterval)
@@ -195,13 +202,15 @@ void TraceQueue::beginConfirming(const QString& path, std::vector<media::Rect> r
             m_service.letWantedGoFirst(stop);
             if (regions.empty())
                 return;
+            const bool goesOn = std::exchange(last, n.value) < 0 && n.value > 0; // known already, with its change since the frame before
             std::vector<media::Trace> added;
             for (const media::RegionLevels& levels : meter.measure(n, picture))
                 added.push_back({levels});
-            gathering.add(n.value, added);
+            if (!goesOn)
+                gathering.add(n.value, added);
         };
         try {
-            const media::Confirmation confirmation = media::confirmFootage(footage, stop, progress, each, folder);
+            const media::Confirmation confirmation = media::confirmFootage(footage, stop, progress, each, folder, draft.get());
             const media::FrameService::Compared pictures = m_service.compare(handle, confirmation, stop);
             if (!regions.empty())
                 gathering.handOn();

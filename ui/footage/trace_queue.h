@@ -51,6 +51,7 @@ private:
         media::FrameService::Handle handle = 0;
         std::filesystem::path cacheFolder;
         std::optional<Step> confirming; ///< empty: nothing to confirm
+        std::shared_ptr<media::ConfirmationDraft> draft; ///< of a confirming pass that was put off; its own while it runs
         std::map<Key, RegionTrace> regions;
         quint64 asked = 0; ///< when a region was asked for last
 

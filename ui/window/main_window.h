@@ -42,6 +42,7 @@ private:
     void makePages();
     void makeMenus();
     void makeSessionMenu();
+    void makePictureMemoryMenu(QMenu& menu);
     void makeEditMenu();
     void makeViewMenu();
     void makeHelpMenu();

@@ -53,6 +53,18 @@ void restoreGeometry(QWidget& window)
         window.resize(1280, 800);
 }
 
+int pictureMebibytes()
+{
+    constexpr int usual = 1024, least = 64, most = 1 << 20; // a settings file can hold anything
+    const int chosen = settings().value(QStringLiteral("pictureMebibytes"), usual).toInt();
+    return chosen < least || chosen > most ? usual : chosen;
+}
+
+void setPictureMebibytes(int mebibytes)
+{
+    settings().setValue(QStringLiteral("pictureMebibytes"), mebibytes);
+}
+
 QString lastFolder()
 {
     return settings().value(QStringLiteral("folder"), QDir::homePath()).toString();

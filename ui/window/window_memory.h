@@ -12,6 +12,8 @@ QStringList recent(); ///< session files, newest first, at most 8
 void addRecent(const QString& path);
 void saveGeometry(const QWidget& window);
 void restoreGeometry(QWidget& window); ///< 1280 x 800 at the first start
+int pictureMebibytes(); ///< what decoded pictures may take, MiB; 1024 until it is chosen
+void setPictureMebibytes(int mebibytes);
 QString lastFolder();  ///< where footage or a session was chosen last
 void setLastFolder(const QString& folder);
 

@@ -62,6 +62,8 @@ void MainWindow::makeMenus()
     makeEditMenu();
     QMenu* footage = menuBar()->addMenu(tr("&Footage"));
     footage->addActions(m_desk->menuActions(DeskPage::Menu::Footage));
+    footage->addSeparator();
+    makePictureMemoryMenu(*footage->addMenu(tr("&Memory for pictures")));
     QMenu* trial = menuBar()->addMenu(tr("&Trial"));
     trial->addActions(m_desk->menuActions(DeskPage::Menu::Trial));
     makeViewMenu();
@@ -74,6 +76,27 @@ void MainWindow::makeMenus()
     m_title = new Label({}, Text::Body, Tone::Secondary);
     row->addWidget(m_title);
     menuBar()->setCornerWidget(corner, Qt::TopRightCorner);
+}
+
+/// Takes effect at once: fewer pictures stay, or more will.
+void MainWindow::makePictureMemoryMenu(QMenu& menu)
+{
+    menu.setToolTipsVisible(true);
+    auto* group = new QActionGroup(&menu);
+    const auto offer = [&](int mebibytes) {
+        const QString size = mebibytes < 1024 ? tr("%1 MiB").arg(mebibytes) : tr("%1 GiB").arg(mebibytes / 1024);
+        QAction* action = addAction(menu, mebibytes == 1024 ? tr("%1, as usual").arg(size) : size, {}, [this, mebibytes] {
+            memory::setPictureMebibytes(mebibytes);
+            m_pool.setCacheBytes(std::size_t(mebibytes) << 20);
+        });
+        action->setCheckable(true);
+        action->setChecked(memory::pictureMebibytes() == mebibytes);
+        action->setToolTip(tr("The more decoded pictures are kept, the longer the ways back that show at once"));
+        group->addAction(action);
+    };
+    for (const int mebibytes : {256, 512, 1024, 2048, 4096, 8192})
+        offer(mebibytes);
+    m_pool.setCacheBytes(std::size_t(memory::pictureMebibytes()) << 20);
 }
 
 void MainWindow::makeSessionMenu()

@@ -5,12 +5,15 @@
 #include "core/media/rendition.h"
 #include "tests/core/media/films.h"
 #include "tests/footage/catalogue.h"
+#include "tests/footage/run_program.h"
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <chrono>
 #include <fstream>
 #include <random>
+#include <sys/inotify.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 namespace fs = std::filesystem;
 using core::ErrorKind;
@@ -69,6 +72,26 @@ media::RgbImage dot(std::uint8_t level)
 {
     return {8, 8, std::vector<std::uint8_t>(8 * 8 * 3, level)};
 }
+
+/// Sees whether anybody opens a file, from now on.
+class OpenWatch {
+public:
+    explicit OpenWatch(const fs::path& path) : m_queue(inotify_init1(IN_NONBLOCK)), m_watch(inotify_add_watch(m_queue, path.c_str(), IN_OPEN))
+    {
+        REQUIRE(m_watch >= 0);
+    }
+    ~OpenWatch() { ::close(m_queue); }
+    OpenWatch(const OpenWatch&) = delete;
+    OpenWatch& operator=(const OpenWatch&) = delete;
+    bool wasOpened() const
+    {
+        alignas(inotify_event) char events[4096];
+        return ::read(m_queue, events, sizeof events) > 0;
+    }
+
+private:
+    int m_queue, m_watch;
+};
 
 } // namespace
 
@@ -447,7 +470,96 @@ TEST_CASE("a file's references to other files aren't followed", "[media][footage
     REQUIRE(samples < moov);
     std::fill(bytes.begin() + static_cast<std::ptrdiff_t>(samples), bytes.begin() + static_cast<std::ptrdiff_t>(moov), '\0');
     writeBytes(folder / "lamp.mov", bytes);
+    const OpenWatch elsewhere(folder / "elsewhere.mov");
     CHECK_THROWS_AS(media::openFootage(folder / "lamp.mov"), core::Error);
+    CHECK_FALSE(elsewhere.wasOpened());
+}
+
+TEST_CASE("lists that are attached to a film aren't followed", "[media][footage]")
+{
+    const TempFolder folder;
+    fs::copy_file(film("small.mkv", smallSpec()), folder / "elsewhere.mkv");
+    const std::string other = (folder / "elsewhere.mkv").string();
+    writeBytes(folder / "list.m3u8", "#EXTM3U\n#EXT-X-TARGETDURATION:4\n#EXTINF:4,\n" + other + "\n#EXT-X-ENDLIST\n");
+    writeBytes(folder / "script.ffconcat", "ffconcat version 1.0\nfile '" + other + "'\n");
+    writeBytes(folder / "chapters.xml", "<?xml version=\"1.0\"?><Chapters><EditionEntry><EditionFlagOrdered>1</EditionFlagOrdered><ChapterAtom>"
+                                        "<ChapterTimeStart>00:00:00.000000000</ChapterTimeStart><ChapterTimeEnd>00:00:01.000000000</ChapterTimeEnd>"
+                                        "<ChapterSegmentUID format=\"hex\">00112233445566778899aabbccddeeff</ChapterSegmentUID>"
+                                        "</ChapterAtom></EditionEntry></Chapters>");
+    const fs::path path = folder / "lamp.mkv";
+    footage::runProgram("mkvmerge", "mkvtoolnix",
+                        {"--quiet", "--output", path.string(), "--chapters", (folder / "chapters.xml").string(), "--attachment-mime-type",
+                         "application/vnd.apple.mpegurl", "--attach-file", (folder / "list.m3u8").string(), "--attachment-mime-type",
+                         "video/mp4", "--attachment-name", "http://bench.invalid/a.mp4", "--attach-file",
+                         (folder / "script.ffconcat").string(), film("small.mp4", smallSpec()).string()},
+                        folder / "log.txt");
+    const OpenWatch elsewhere(folder / "elsewhere.mkv");
+    const auto footage = media::openFootage(path);
+    CHECK(footage->frames.size() == smallFilm("mp4")->frames.size());
+    CHECK(media::FrameReader(footage).read({30}).hash() == smallFilm("mp4")->frames[30].hash);
+    CHECK_FALSE(elsewhere.wasOpened());
+    bytesOf(folder / "elsewhere.mkv");
+    CHECK(elsewhere.wasOpened()); // the watch does see it
+}
+
+TEST_CASE("a confirming pass that was stopped goes on near where it was, and finds the same", "[media][footage][confirm]")
+{
+    const std::string extension = GENERATE("mp4", "mkv", "ts", "avi");
+    const auto whole = smallFilm(extension); // groups of 12
+    const auto scanned = media::scanFootage(whole->path);
+    REQUIRE_FALSE(scanned->confirmed);
+    media::ConfirmationDraft draft;
+    std::stop_source stop;
+    const auto stopAt40 = [&](timing::FrameNumber n, const media::Picture&) {
+        if (n.value == 40)
+            stop.request_stop();
+    };
+    CHECK_THROWS_AS(media::confirmFootage(scanned, stop.get_token(), {}, stopAt40, {}, &draft), core::Cancelled);
+    REQUIRE(draft.soFar);
+    REQUIRE(draft.soFar->frames.size() >= 41);
+
+    std::vector<std::int64_t> passed;
+    std::int64_t confirmed = 0;
+    const auto note = [&](timing::FrameNumber n, const media::Picture& picture) {
+        passed.push_back(n.value);
+        CHECK(picture.hash() == whole->frames[static_cast<std::size_t>(n.value)].hash);
+    };
+    const auto progress = [&](std::int64_t, std::int64_t, timing::FrameCount count) { confirmed = std::max(confirmed, count.value); };
+    const auto goOn = [&](std::int64_t had) {
+        passed.clear();
+        media::ConfirmationDraft copy = draft;
+        copy.had = {had};
+        return media::confirmFootage(scanned, {}, progress, note, {}, &copy);
+    };
+    const auto check = [&](const media::Confirmation& found, std::int64_t from) {
+        INFO(extension << " from " << from);
+        CHECK(found.moved.empty());
+        CHECK(passed.front() == from);
+        CHECK(passed.back() == 59);
+        CHECK(confirmed == 60);
+        CHECK(std::is_sorted(passed.begin(), passed.end()));
+        REQUIRE(found.footage->frames.size() == whole->frames.size());
+        for (std::size_t n = 0; n < whole->frames.size(); ++n) {
+            CHECK(found.footage->frames[n].ordinal == whole->frames[n].ordinal);
+            CHECK(found.footage->frames[n].hash == whole->frames[n].hash);
+            CHECK(found.footage->frames[n].stamp == whole->frames[n].stamp);
+            CHECK(found.footage->frames[n].cleanEntry == whole->frames[n].cleanEntry);
+        }
+        CHECK(found.footage->doubts.empty());
+        CHECK_FALSE(found.footage->fault);
+        CHECK(found.footage->size == whole->size);
+    };
+    check(goOn(60), 24); // at least 8 frames of what was there are compared
+    check(goOn(20), 12); // pictures are needed from 21 on
+    check(goOn(5), 0);
+
+    auto other = std::make_shared<media::Footage>(*draft.soFar);
+    other->frames[30].hash ^= 1; // it doesn't come out as before: all anew
+    draft.soFar = other;
+    const auto found = goOn(60);
+    CHECK(std::count(passed.begin(), passed.end(), 0) == 1);
+    passed.erase(passed.begin(), std::find(passed.begin(), passed.end(), 0));
+    check(found, 0);
 }
 
 TEST_CASE("a file that changed after it was opened is noticed", "[media][footage]")

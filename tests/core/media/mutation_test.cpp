@@ -5,10 +5,12 @@
 #include "tests/footage/catalogue.h"
 #include <algorithm>
 #include <catch2/catch.hpp>
+#include <chrono>
 #include <cstdlib>
 #include <ctime>
 #include <random>
 #include <sys/resource.h>
+#include <unistd.h>
 
 namespace fs = std::filesystem;
 
@@ -142,33 +144,38 @@ std::size_t numberFrom(const char* variable, std::size_t usual)
 
 TEST_CASE("any file changed anyhow is read or refused in a sentence, within bounds of time and memory", "[media][mutation]")
 {
-    // How many changed copies of each film of the catalogue, from which seed on, and of which film only; see DEVELOPERS.md.
+    // How many changed copies of each film of the catalogue, from which seed on, for how many seconds at most, and of which film
+    // only; see the contributor's guide.
     const char* only = std::getenv("TALLYFRAME_MUTATION_FILM");
     const std::size_t copies = numberFrom("TALLYFRAME_MUTATIONS", 2), firstSeed = numberFrom("TALLYFRAME_MUTATION_SEED", 1);
+    const std::chrono::seconds mostTime(numberFrom("TALLYFRAME_MUTATION_SECONDS", 86'400));
     constexpr std::clock_t mostSeconds = 20; // most take hundredths; pictures of 2^26 samples on all cores under sanitizers more
     // The file stays when the program dies, so that the case can be looked at.
-    const fs::path folder = fs::temp_directory_path() / "tallyframe_mutation";
+    const fs::path folder = fs::temp_directory_path() / ("tallyframe_mutation_" + std::to_string(getpid()));
     fs::create_directories(folder);
-    for (const footage::CatalogueEntry& entry : footage::catalogue()) {
-        const footage::CatalogueFile film = entry.make(filmCache());
-        if (fs::is_directory(film.path) || (only && entry.name != only))
-            continue;
-        const std::string whole = bytesOf(film.path);
-        const fs::path path = folder / ("changed" + film.path.extension().string());
-        for (std::size_t seed = firstSeed; seed < firstSeed + copies; ++seed) {
-            CAPTURE(entry.name, seed);
-            std::string name = entry.name + std::to_string(seed); // so that a case doesn't depend on the films before it
+    std::vector<std::pair<std::string, fs::path>> films;
+    for (const footage::CatalogueEntry& entry : footage::catalogue())
+        if (const footage::CatalogueFile film = entry.make(filmCache()); !fs::is_directory(film.path) && (!only || entry.name == only))
+            films.emplace_back(entry.name, film.path);
+    const auto start = std::chrono::steady_clock::now();
+    std::size_t seed = firstSeed;
+    for (; seed < firstSeed + copies && std::chrono::steady_clock::now() - start < mostTime; ++seed) {
+        for (const auto& [film, whole] : films) {
+            CAPTURE(film, seed);
+            const fs::path path = folder / ("changed" + whole.extension().string());
+            std::string name = film + std::to_string(seed); // so that a case doesn't depend on the films before it
             std::seed_seq mixed(name.begin(), name.end());
             Random random(mixed);
-            writeBytes(path, mutated(whole, random));
+            writeBytes(path, mutated(bytesOf(whole), random));
             const std::clock_t begin = std::clock(); // of this process: neighbours don't count
             openAndRead(path, random);
             CHECK((std::clock() - begin) / CLOCKS_PER_SEC < mostSeconds);
         }
-        fs::remove(path);
     }
+    fs::remove_all(folder);
     // libav may keep some tens of pictures of 2^26 samples; nothing of ours grows with what a file claims.
     CHECK(peakKiB() < 3 * 1024 * 1024);
-    if (std::getenv("TALLYFRAME_MUTATIONS"))
-        WARN(copies << " changed copies of each film, at most " << peakKiB() / 1024 << " MiB");
+    if (std::getenv("TALLYFRAME_MUTATIONS") || std::getenv("TALLYFRAME_MUTATION_SECONDS"))
+        WARN((seed - firstSeed) * films.size() << " changed files, at most " << peakKiB() / 1024 << " MiB; go on with TALLYFRAME_MUTATION_SEED="
+                                               << seed);
 }
