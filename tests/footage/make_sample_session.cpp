@@ -102,6 +102,7 @@ ClockId SampleWriter::addClock(const std::string& mode, const media::Footage& fo
     clock.name = bench ? "Bench camera, 960 mode" : "Bench camera, 480 mode";
     clock.camera = {{"mode", mode + " a second"}, {"exposure", "1/1200 s"}, {"locks", "all locked"},
                     {"warmUp", "20 minutes"}, {"readout", "global"}};
+    clock.readout.kind = ReadoutKind::AllAtOnce;
 
     std::vector<std::optional<timing::Rational>> stamps;
     for (const media::FrameEntry& frame : footage.frames)

@@ -132,3 +132,26 @@ TEST_CASE("the end gauge's budget", "[outside]")
     CHECK_THAT(again.uMs, WithinRel(all.uMs, 1e-14));
     CHECK_THAT(again.dof, WithinRel(all.dof, 1e-13));
 }
+
+TEST_CASE("causes enter a budget with their sensitivities as the end gauge's do", "[outside]")
+{
+    // Source: JCGM 100:2008, table H.1: c = -l_S theta with u = 0.58e-6 gives 2.9 nm on 50 degrees of freedom, c = -l_S alpha_S with
+    // u = 0.029 gives 16.6 nm on 2; l_S = 50.000623 mm, theta = -0.1, alpha_S = 11.5e-6.
+    const std::vector<ErrorSource> sources{{1, "difference of expansion", 1e-6 / std::sqrt(3.0), 50, LineKind::Clock},
+                                           {2, "difference of temperature", 0.05 / std::sqrt(3.0), 2, LineKind::Clock}};
+    Observation gauge;
+    gauge.errors = {{1, 50.000623e6 * 0.1}, {2, -50.000623e6 * 11.5e-6}};
+    const MeanBudget budget = meanBudget(std::vector{gauge, gauge}, sources, 0.95);
+    std::vector<BudgetLine> shared;
+    for (const BudgetLine& line : budget.overTrials->lines)
+        if (line.kind == LineKind::Clock)
+            shared.push_back(line);
+    REQUIRE(shared.size() == 2);
+    CHECK_THAT(shared[0].u, WithinAbs(0.58e-6, 0.005e-6));
+    CHECK_THAT(shared[0].uMs, WithinAbs(2.9, 0.05));
+    CHECK_THAT(shared[1].u, WithinAbs(0.029, 0.0005));
+    CHECK_THAT(shared[1].weight, WithinAbs(-575.0, 0.05)); // -l_S alpha_S, nm a degree, worked out here
+    CHECK_THAT(shared[1].uMs, WithinAbs(16.6, 0.05));
+    CHECK(shared[0].dof == 50);
+    CHECK(shared[1].dof == 2);
+}
