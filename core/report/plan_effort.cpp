@@ -114,7 +114,8 @@ void addOptions(PlanEffort& plan, const session::PlanBasis& basis, std::optional
     more.runs *= 2;
     more.baselineRuns *= 2;
     plan.options.push_back({"twice the runs", std::nullopt, finds(plan.spread, more)});
-    if (plan.sharedMs > 0)
+    constexpr double noticeable = 0.1; // of what it may be at most
+    if (plan.sharedMs > noticeable * plan.mostSharedMs)
         plan.options.push_back({"no shared uncertainty", effortFor(basis, plan.goal, plan.spread, 0), stats::smallestFound(plan.goal, plan.spread, planned, 0)});
 }
 

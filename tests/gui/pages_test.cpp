@@ -1,4 +1,5 @@
 #include "core/report/results.h"
+#include "tests/gui/page_in_front.h"
 #include "tests/gui/pages_session.h"
 #include "ui/clock/clock_page.h"
 #include "ui/clock/clock_words.h"
@@ -23,71 +24,6 @@
 using namespace pages_session;
 
 namespace {
-
-/// A page in front of a session that is open for writing, used by real keys and clicks.
-template <class PageType> class InFront {
-public:
-    explicit InFront(const session::Document& document = pages_session::document())
-    {
-        REQUIRE(m_folder.isValid());
-        QObject::connect(&model, &ui::SessionModel::problem, [this](const QString& sentence) { problems << sentence; });
-        REQUIRE(openIn(model, m_folder.path(), document));
-        page = std::make_unique<PageType>(model);
-        QObject::connect(page.get(), &ui::Page::problem, [this](const QString& sentence) { problems << sentence; });
-        QObject::connect(page.get(), &ui::Page::goTo, [this](const QString& name) { wentTo << name; });
-        QObject::connect(page.get(), &ui::Page::trialAsked, [this](qint64 trial) { trialAsked = session::TrialId{trial}; });
-        page->resize(1280, 690);
-        page->show();
-        page->activateWindow();
-        REQUIRE(QTest::qWaitForWindowActive(page.get()));
-        page->entered();
-        REQUIRE(settled(model));
-    }
-
-    const session::Document& document() const { return *model.document(); }
-    QString folder() const { return m_folder.path(); }
-    template <class Widget> Widget* child(const char* name) const
-    {
-        auto* found = page->template findChild<Widget*>(QString::fromLatin1(name));
-        REQUIRE(found);
-        return found;
-    }
-    ui::RowList* list(const char* spoken) const
-    {
-        for (auto* list : page->template findChildren<ui::RowList*>(QString()))
-            if (list->accessibleName() == QString::fromLatin1(spoken))
-                return list;
-        FAIL("no list named " << spoken);
-        return nullptr;
-    }
-    /// To whatever has the keyboard, as a hand would.
-    void key(Qt::Key key, Qt::KeyboardModifiers modifiers = {})
-    {
-        QWidget* target = page->focusWidget() ? page->focusWidget() : page.get();
-        QTest::keyClick(target, key, modifiers);
-        REQUIRE(settled(model));
-    }
-    void type(QLineEdit* edit, const char* text)
-    {
-        edit->setFocus();
-        edit->selectAll();
-        QTest::keyClicks(edit, QString::fromLatin1(text));
-    }
-    void click(QWidget* widget)
-    {
-        QTest::mouseClick(widget, Qt::LeftButton);
-        REQUIRE(settled(model));
-    }
-
-private:
-    QTemporaryDir m_folder; // outlives the session in it
-
-public:
-    ui::SessionModel model;
-    QStringList problems, wentTo;
-    session::TrialId trialAsked;
-    std::unique_ptr<PageType> page;
-};
 
 int inMeans(const session::Document& document)
 {
@@ -429,7 +365,7 @@ TEST_CASE("Ctrl+E publishes what is typed as well and says where", "[pages][publ
     const QDir folder(desk.folder() + QStringLiteral("/Pedal links published"));
     REQUIRE(QTest::qWaitFor([&] { return desk.page->stateLine().startsWith(QStringLiteral("published")); }, 10000));
     CHECK(folder.entryList(QDir::Files | QDir::Hidden, QDir::Name)
-          == QStringList{QStringLiteral("comparison-chart.png"), QStringLiteral("comparison-chart.svg"), QStringLiteral("method-note.txt"),
+          == QStringList{QStringLiteral("agreement.csv"), QStringLiteral("comparison-chart.png"), QStringLiteral("comparison-chart.svg"), QStringLiteral("method-note.txt"),
                          QStringLiteral("results.csv"), QStringLiteral("sentences.txt"), QStringLiteral("trials.csv"), QStringLiteral("uncertainty.csv")});
     QFile svg(folder.filePath(QStringLiteral("comparison-chart.svg")));
     REQUIRE(svg.open(QIODevice::ReadOnly));

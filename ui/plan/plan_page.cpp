@@ -2,13 +2,17 @@
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
+#include "ui/look/key_cap.h"
 #include "ui/plan/configuration_form.h"
+#include "ui/plan/effort_panel.h"
 #include "ui/plan/planned_configurations.h"
 #include "ui/plan/plan_panel.h"
 #include "ui/plan/record_panel.h"
+#include "ui/plan/sheet_panel.h"
 
 #include <QHBoxLayout>
 #include <QKeyEvent>
+#include <QStackedWidget>
 
 namespace ui {
 
@@ -24,9 +28,33 @@ public:
         m_list = new PlannedConfigurations(model);
         m_form = new ConfigurationForm(model);
         m_record = new RecordPanel(model);
+        m_effort = new EffortPanel(model);
+        m_sheet = new SheetPanel(model);
         m_columns = {scrolled(m_plan), m_list, scrolled(m_form), scrolled(m_record)};
-        for (QWidget* column : std::as_const(m_columns))
-            row->addWidget(column, column == m_columns[2] ? 1 : 0);
+        row->addWidget(m_columns[0]);
+        auto* right = new QVBoxLayout;
+        right->setSpacing(1);
+        right->addWidget(switches());
+        m_views = new QStackedWidget;
+        auto* setUps = new QWidget;
+        showGutters(*setUps);
+        auto* inside = new QHBoxLayout(setUps);
+        inside->setContentsMargins(0, 0, 0, 0);
+        inside->setSpacing(1);
+        for (int i = 1; i < m_columns.size(); ++i)
+            inside->addWidget(m_columns[i], i == 2 ? 1 : 0);
+        m_views->addWidget(setUps);
+        auto* effort = new QWidget;
+        showGutters(*effort);
+        auto* around = new QVBoxLayout(effort);
+        around->setContentsMargins(0, 0, 0, 0);
+        around->addWidget(m_effort);
+        m_views->addWidget(effort);
+        m_sheet->setAutoFillBackground(true);
+        m_sheet->setBackgroundRole(QPalette::Window);
+        m_views->addWidget(m_sheet);
+        right->addWidget(m_views, 1);
+        row->addLayout(right, 1);
 
         QObject::connect(&model, &SessionModel::changed, &page, [this] {
             if (m_page.isVisible())
@@ -38,7 +66,51 @@ public:
         QObject::connect(m_form, &ConfigurationForm::problem, &page, &Page::problem);
         QObject::connect(m_plan, &PlanPanel::problem, &page, &Page::problem);
         QObject::connect(m_record, &RecordPanel::problem, &page, &Page::problem);
+        QObject::connect(m_effort, &EffortPanel::problem, &page, &Page::problem);
+        QObject::connect(m_sheet, &SheetPanel::problem, &page, &Page::problem);
         refresh();
+    }
+
+    /// The three views beside the plan.
+    QWidget* switches()
+    {
+        auto* bar = new QWidget;
+        showPanel(*bar);
+        auto* row = new QHBoxLayout(bar);
+        row->setContentsMargins(grid::padding, 6, grid::padding, 6);
+        row->setSpacing(6);
+        const QString words[] = {tr("Set-ups"), tr("How many"), tr("Run sheet")};
+        for (int view = 0; view < 3; ++view) {
+            auto* button = new KeyButton(words[view], {QStringLiteral("F%1").arg(5 + view)});
+            button->setCheckable(true);
+            button->setObjectName(QStringLiteral("planView%1").arg(view));
+            QObject::connect(button, &QPushButton::clicked, &m_page, [this, view] { show(view); });
+            row->addWidget(button);
+            m_switches << button;
+        }
+        m_switches.front()->setChecked(true);
+        row->addStretch(1);
+        return bar;
+    }
+
+    void show(int view)
+    {
+        m_views->setCurrentIndex(view);
+        for (int i = 0; i < m_switches.size(); ++i)
+            m_switches[i]->setChecked(i == view);
+        refresh();
+        focusView();
+        emit m_page.stateChanged();
+    }
+
+    void focusView()
+    {
+        if (m_views->currentIndex() == 0)
+            m_list->list().setFocus(Qt::OtherFocusReason);
+        else if (m_views->currentIndex() == 2)
+            m_sheet->list().setFocus(Qt::OtherFocusReason);
+        else
+            m_effort->setFocus(Qt::OtherFocusReason);
     }
 
     void refresh()
@@ -47,6 +119,10 @@ public:
         m_list->refresh();
         m_form->show(m_list->selected());
         m_record->refresh();
+        if (m_views->currentIndex() == 1)
+            m_effort->refresh();
+        if (m_views->currentIndex() == 2)
+            m_sheet->refresh();
         if (!m_model.pending())
             renameShown();
     }
@@ -71,6 +147,26 @@ public:
     bool key(const QKeyEvent& event)
     {
         const bool alt = event.modifiers() & Qt::AltModifier;
+        const int view = m_views->currentIndex();
+        switch (event.key()) {
+        case Qt::Key_F5:
+        case Qt::Key_F6:
+        case Qt::Key_F7: show(event.key() - Qt::Key_F5); return true;
+        case Qt::Key_F8:
+            if (view == 1)
+                m_effort->takeOver();
+            else if (view == 2)
+                m_sheet->draw();
+            return view > 0;
+        case Qt::Key_Space:
+            if (view != 2 || !m_sheet->list().hasFocus())
+                return false;
+            m_sheet->tickCurrent();
+            return true;
+        default: break;
+        }
+        if (view != 0)
+            return false;
         switch (event.key()) {
         case Qt::Key_Insert: m_list->add(); return true;
         case Qt::Key_Delete:
@@ -94,6 +190,10 @@ public:
     PlannedConfigurations* m_list;
     ConfigurationForm* m_form;
     RecordPanel* m_record;
+    EffortPanel* m_effort;
+    SheetPanel* m_sheet;
+    QStackedWidget* m_views = nullptr;
+    QVector<KeyButton*> m_switches;
     QVector<QWidget*> m_columns;
     bool m_renameWhenShown = false;
 };
@@ -123,20 +223,31 @@ bool PlanPage::needsAttention() const
 
 QVector<KeyHint> PlanPage::keys() const
 {
-    return {
-        {{QStringLiteral("Insert")}, tr("add configuration")},
-        {{QStringLiteral("F2")}, tr("rename")},
-        {{QStringLiteral("Alt"), QStringLiteral("Up"), QStringLiteral("Down")}, tr("move")},
-        {{QStringLiteral("Delete")}, tr("remove")},
-        {{QStringLiteral("Tab")}, tr("next field")},
-        {{QStringLiteral("Esc")}, tr("take back what is typed")},
-    };
+    QVector<KeyHint> keys;
+    const int view = m_impl->m_views->currentIndex();
+    if (view == 0)
+        keys = {
+            {{QStringLiteral("Insert")}, tr("add configuration")},
+            {{QStringLiteral("F2")}, tr("rename")},
+            {{QStringLiteral("Alt"), QStringLiteral("Up"), QStringLiteral("Down")}, tr("move")},
+            {{QStringLiteral("Delete")}, tr("remove")},
+        };
+    else if (view == 1)
+        keys = {{{QStringLiteral("F8")}, tr("take over into the plan")}};
+    else if (m_impl->m_model.document()->settings.runSheet)
+        keys = {{{QStringLiteral("Up"), QStringLiteral("Down")}, tr("line")}, {{QStringLiteral("Space")}, tr("tick")}};
+    else
+        keys = {{{QStringLiteral("F8")}, tr("draw the order")}};
+    keys << KeyHint{{QStringLiteral("F5")}, tr("set-ups")} << KeyHint{{QStringLiteral("F6")}, tr("how many")}
+         << KeyHint{{QStringLiteral("F7")}, tr("run sheet")} << KeyHint{{QStringLiteral("Tab")}, tr("next field")}
+         << KeyHint{{QStringLiteral("Esc")}, tr("take back what is typed")};
+    return keys;
 }
 
 void PlanPage::entered()
 {
     m_impl->refresh();
-    m_impl->m_list->list().setFocus(Qt::OtherFocusReason);
+    m_impl->focusView();
 }
 
 void PlanPage::keyPressEvent(QKeyEvent* event)

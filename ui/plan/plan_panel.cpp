@@ -136,6 +136,12 @@ void PlanPanel::buildComparison(QVBoxLayout& column)
     form->addRow(tr("Trials"), m_trials, tr("of each"));
     m_runs = countField(tr("The number of runs"), &session::Plan::runsPerConfiguration, tr("change the planned runs"));
     form->addRow(tr("Runs"), m_runs, tr("of each"));
+    m_baselineTrials = countField(tr("The number of the baseline's trials"), &session::Plan::baselineTrials, tr("change the baseline's planned trials"));
+    m_baselineRuns = countField(tr("The number of the baseline's runs"), &session::Plan::baselineRuns, tr("change the baseline's planned runs"));
+    for (CommitEdit* edit : {m_baselineTrials, m_baselineRuns})
+        edit->setPlaceholderText(tr("as the others"));
+    form->addRow(tr("Baseline trials"), m_baselineTrials);
+    form->addRow(tr("Baseline runs"), m_baselineRuns);
     m_planTime = smallNote();
     form->addWide(m_planTime);
 
@@ -242,6 +248,8 @@ void PlanPanel::refresh()
     m_margin->setValue(optionalText(s.plan.marginMs));
     m_trials->setValue(optionalCount(s.plan.trialsPerConfiguration));
     m_runs->setValue(optionalCount(s.plan.runsPerConfiguration));
+    m_baselineTrials->setValue(optionalCount(s.plan.baselineTrials));
+    m_baselineRuns->setValue(optionalCount(s.plan.baselineRuns));
     // 0.95 * 100 isn't 95 in binary.
     m_level->setValue(shortNumber(std::round(s.plan.level * 1e5) / 1e3));
     m_marginTime->setText(decidedAt(s.plan.marginTime));

@@ -34,7 +34,7 @@ private:
     CommitText* m_question = nullptr;
     CommitText* m_reaction = nullptr;
     CommitEdit *m_title = nullptr, *m_reader = nullptr, *m_threshold = nullptr, *m_limit = nullptr;
-    CommitEdit *m_margin = nullptr, *m_trials = nullptr, *m_runs = nullptr, *m_level = nullptr;
+    CommitEdit *m_margin = nullptr, *m_trials = nullptr, *m_runs = nullptr, *m_level = nullptr, *m_baselineTrials = nullptr, *m_baselineRuns = nullptr;
     ChoiceBox *m_lamp = nullptr, *m_onset = nullptr, *m_baseline = nullptr;
     Label *m_marginTime = nullptr, *m_planTime = nullptr;
 };

@@ -78,7 +78,6 @@ PlannedConfigurations::PlannedConfigurations(SessionModel& model, QWidget* paren
 void PlannedConfigurations::refresh()
 {
     const auto document = m_model.document();
-    m_planned = document->settings.plan.trialsPerConfiguration;
     std::map<session::ConfigurationId, int> read;
     for (const auto& [id, trial] : document->trials) {
         const session::Reading* reading = session::countingReading(*trial);
@@ -89,7 +88,7 @@ void PlannedConfigurations::refresh()
     QStringList spoken;
     for (const session::Configuration* c : session::inOrder(document->configurations)) {
         m_rows << Row{c->id, QString::fromStdString(c->name), QString::fromStdString(c->group),
-                      c->id == document->settings.plan.baseline, read[c->id]};
+                      c->id == document->settings.plan.baseline, read[c->id], session::plannedTrials(document->settings.plan, c->id)};
         spoken << m_rows.back().name;
     }
     if (m_added != 0 && rowOf({m_added}) >= 0)
@@ -157,7 +156,7 @@ void PlannedConfigurations::paintRow(QPainter& painter, const QRect& rect, int r
         paintKeyCaps(painter, QRectF(left, inside.top(), 24, inside.height()), caps);
     }
     left += 28;
-    const QString count = m_planned ? tr("%1 of %2").arg(shown.read).arg(*m_planned) : QString::number(shown.read);
+    const QString count = shown.planned ? tr("%1 of %2").arg(shown.read).arg(*shown.planned) : QString::number(shown.read);
     painter.setFont(ui::font(Text::State));
     const int countWidth = painter.fontMetrics().horizontalAdvance(count);
     painter.setPen(selected ? t.text2 : t.text3);

@@ -30,13 +30,13 @@ private:
         QString name, group;
         bool baseline = false;
         int read = 0; ///< accepted trials that aren't rejected
+        std::optional<int> planned;
     };
     void paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const;
     int rowOf(session::ConfigurationId id) const; ///< -1 when it isn't there
 
     SessionModel& m_model;
     QVector<Row> m_rows;
-    std::optional<int> m_planned;
     session::ConfigurationId m_selected;
     std::int64_t m_added = 0; ///< number of the configuration just added, to be selected when it arrives
     Panel* m_panel = nullptr;

@@ -3,6 +3,7 @@
 #include "core/report/budget_table.h"
 #include "core/report/chart_model.h"
 #include "core/report/method_note.h"
+#include "core/report/reading_agreement.h"
 #include "core/report/sentences.h"
 #include "core/report/tables.h"
 #include "ui/chart/chart_layout.h"
@@ -31,6 +32,7 @@ std::vector<Product> products(const session::Document& document, const std::stri
         {"results.csv", bytes(report::resultsCsv(document, results))},
         {"uncertainty.csv", bytes(report::budgetCsv(results))},
         {"trials.csv", bytes(report::trialsCsv(document, results))},
+        {"agreement.csv", bytes(report::agreementCsv(report::readingAgreement(document, results)))},
         {"sentences.txt", bytes(report::scriptText(results))},
         {"method-note.txt", bytes(report::methodNote(document, results, programVersion))},
     };

@@ -6,6 +6,7 @@
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
 #include "ui/look/key_cap.h"
+#include "ui/results/agreement_panel.h"
 #include "ui/results/budget_panel.h"
 #include "ui/results/copied_table.h"
 #include "ui/results/common_steps.h"
@@ -83,6 +84,10 @@ public:
         lower->addWidget(m_verdict, 4);
         lower->addWidget(m_budget, 4);
         lower->addWidget(m_order, 4);
+        m_agreement = new AgreementPanel; // in place of the order, by A
+        m_agreement->hide();
+        lower->addWidget(m_agreement, 4);
+        QObject::connect(m_agreement, &AgreementPanel::trialAsked, &m_page, &Page::trialAsked);
         column->addLayout(lower, 2); // and what the table's rows don't need
         m_stack->addWidget(full);
 
@@ -228,6 +233,7 @@ public:
         m_verdict->show(m_view);
         m_budget->show(m_view);
         m_order->show(m_view);
+        m_agreement->show(m_view);
     }
 
     void makeBaseline(session::ConfigurationId id)
@@ -244,6 +250,16 @@ public:
             emit m_page.goTo(QStringLiteral("Read"));
         else
             emit m_page.trialAsked(first->trial.value);
+    }
+
+    void showAgreement(bool shown)
+    {
+        m_order->setVisible(!shown);
+        m_agreement->setVisible(shown);
+        if (shown)
+            m_agreement->focusList();
+        else
+            m_table->list().setFocus(Qt::OtherFocusReason);
     }
 
     bool key(const QKeyEvent& event)
@@ -264,6 +280,7 @@ public:
         }
         switch (event.modifiers() ? 0 : event.key()) {
         case Qt::Key_C: m_verdict->chooseOther(); return true;
+        case Qt::Key_A: showAgreement(!m_agreement->isVisible()); return true;
         case Qt::Key_B: makeBaseline(m_view.selected); return true;
         case Qt::Key_Return:
         case Qt::Key_Enter:
@@ -296,6 +313,7 @@ public:
     VerdictPanel* m_verdict = nullptr;
     BudgetPanel* m_budget = nullptr;
     OrderPanel* m_order = nullptr;
+    AgreementPanel* m_agreement = nullptr;
 };
 
 ResultsPage::ResultsPage(SessionModel& model, QWidget* parent) : Page(parent), m_impl(std::make_unique<Impl>(*this, model)) {}
@@ -334,6 +352,7 @@ QVector<KeyHint> ResultsPage::keys() const
         {{QStringLiteral("B")}, tr("make it the baseline")},
         {{QStringLiteral("C")}, tr("compare with another")},
         {{tr("Enter")}, tr("look at its trials")},
+        {{QStringLiteral("A")}, tr("readings and agreement")},
         {{QStringLiteral("Ctrl"), QStringLiteral("C")}, tr("copy table")},
         {{QStringLiteral("Ctrl"), QStringLiteral("Shift"), QStringLiteral("C")}, tr("copy uncertainty")},
         {{QStringLiteral("Ctrl"), QStringLiteral("E")}, tr("publish")},
