@@ -38,8 +38,9 @@ CorrectionsPanel::CorrectionsPanel(SessionModel& model, QWidget* parent) : QWidg
     m_common->setToolTip(tr("A display draws from top to bottom, so a reaction further down shows later"));
     connect(m_common, &ChoiceBox::chosen, this, [this](qint64 choice) { chooseHeight(choice == 1); });
     form->addRow(tr("Reactions"), m_common);
-    m_height = field("commonHeight", tr("0 top to 1 bottom"), 0, 1, [](auto& event, double value) { event.commonHeight = value; });
-    form->addRow(tr("Height"), m_height, tr("0 to 1"));
+    m_height = field("commonHeight", tr("like 0.5"), 0, 1, [](auto& event, double value) { event.commonHeight = value; });
+    m_height->setToolTip(tr("0 is the top of the display's picture, 1 its bottom"));
+    form->addRow(tr("Height"), m_height, tr("of display"));
     m_tolerance = field("scanOutTolerance", {}, 0, 100, [](auto& event, double value) { event.scanOutTolerance = value / 100; });
     m_tolerance->setToolTip(tr("Of the correction. Blanking makes scan-out up to a tenth shorter than a refresh interval; with a variable refresh it may be much "
                                "shorter, so state more, or give the display's highest refresh."));

@@ -18,6 +18,7 @@ struct Product {
 constexpr Product products[] = {
     {QT_TRANSLATE_NOOP("PublishPanel", "Comparison chart"), QT_TRANSLATE_NOOP("PublishPanel", "1920 × 1080 PNG, SVG with text as outlines")},
     {QT_TRANSLATE_NOOP("PublishPanel", "Results table"), QT_TRANSLATE_NOOP("PublishPanel", "CSV, a row for each configuration")},
+    {QT_TRANSLATE_NOOP("PublishPanel", "Uncertainty table"), QT_TRANSLATE_NOOP("PublishPanel", "CSV, a row for each cause of doubt in a mean or difference")},
     {QT_TRANSLATE_NOOP("PublishPanel", "Trials table"), QT_TRANSLATE_NOOP("PublishPanel", "CSV, a row for each trial with its marks")},
     {QT_TRANSLATE_NOOP("PublishPanel", "Sentences"), QT_TRANSLATE_NOOP("PublishPanel", "text to read out, with the figures behind it")},
     {QT_TRANSLATE_NOOP("PublishPanel", "Method note"), QT_TRANSLATE_NOOP("PublishPanel", "text: how the figures came about")},
