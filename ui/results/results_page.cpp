@@ -354,8 +354,8 @@ QVector<KeyHint> ResultsPage::keys() const
         {{tr("Enter")}, tr("look at its trials")},
         {{QStringLiteral("A")}, tr("readings and agreement")},
         {{QStringLiteral("Ctrl"), QStringLiteral("C")}, tr("copy table")},
-        {{QStringLiteral("Ctrl"), QStringLiteral("Shift"), QStringLiteral("C")}, tr("copy uncertainty")},
         {{QStringLiteral("Ctrl"), QStringLiteral("E")}, tr("publish")},
+        {{QStringLiteral("Ctrl"), QStringLiteral("Shift"), QStringLiteral("C")}, tr("copy uncertainty")},
     };
 }
 
