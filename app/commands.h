@@ -27,6 +27,8 @@ int lineTime(const QStringList& arguments);    ///< clock with --bands
 int stills(const QStringList& arguments);
 int results(const QStringList& arguments);
 int runSheet(const QStringList& arguments);
+int packet(const QStringList& arguments);
+int bringIn(const QStringList& arguments);
 int check(const QStringList& arguments);
 int publish(const QStringList& arguments);     ///< needs a QApplication
 int workstation(const QStringList& arguments); ///< needs a QApplication and a display

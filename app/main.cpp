@@ -20,6 +20,7 @@ constexpr Command commands[] = {
     {"stills", app::stills, Command::Plain},
     {"results", app::results, Command::Plain},     {"check", app::check, Command::Plain},
     {"publish", app::publish, Command::OffScreen}, {"runsheet", app::runSheet, Command::Plain},
+    {"packet", app::packet, Command::Plain},       {"bringin", app::bringIn, Command::Plain},
 };
 
 const Command* commandNamed(const QString& name)

@@ -1,4 +1,7 @@
 #include "ui/desk/desk_page.h"
+#include "core/report/blind_reading.h"
+#include "ui/desk/blind_packets.h"
+#include "ui/desk/blind_panel.h"
 #include "ui/desk/configuration_list.h"
 #include "ui/desk/cue_strip.h"
 #include "ui/desk/evidence_pairs.h"
@@ -9,6 +12,7 @@
 #include "ui/desk/reject_chooser.h"
 #include "ui/desk/recording.h"
 #include "ui/desk/relink.h"
+#include "ui/desk/sheet_proposals.h"
 #include "ui/desk/so_far_panel.h"
 #include "ui/desk/start_page.h"
 #include "ui/desk/trial_list.h"
@@ -103,6 +107,7 @@ DeskPage::DeskPage(SessionModel& model, FootagePool& pool, QWidget* parent)
     m_reject = new RejectChooser(*middle, this);
     m_relink = new Relink(model, m_footage, this);
     m_recording = new Recording(model, this);
+    m_packets = new BlindPackets(model, *this);
     m_feed = new FrameFeed(model, pool, m_footage, m_state, {*m_frame, *m_pairs, *m_traces}, this);
     m_playback = new Playback(model, m_state, *m_feed, this);
     m_regions = new RegionDrawing(model, m_state, *m_frame, this);
@@ -110,6 +115,7 @@ DeskPage::DeskPage(SessionModel& model, FootagePool& pool, QWidget* parent)
     connectSteps();
     refresh();
     describeView();
+    blindChanged();
 }
 
 DeskPage::~DeskPage() = default;
@@ -140,6 +146,9 @@ QWidget* DeskPage::makeLeft()
     m_capturePanel->body()->addWidget(m_noCaptures);
     layout->addWidget(m_capturePanel);
 
+    m_sheet = new SheetProposals(m_model);
+    layout->addWidget(m_sheet);
+
     m_trialPanelList = new Panel(tr("Trials"));
     m_trialPanelList->body()->setContentsMargins(0, 0, 0, 0);
     m_trialPanelList->setHairline(false);
@@ -149,7 +158,14 @@ QWidget* DeskPage::makeLeft()
     m_trialPanelList->body()->addWidget(m_noTrials);
     layout->addWidget(m_trialPanelList, 1);
     layout->addStretch(0);
-    return left;
+
+    QWidget* blind = panelColumn();
+    m_blind = new BlindPanel(m_model, m_state);
+    column(blind)->addWidget(m_blind);
+    m_leftViews = new QStackedWidget;
+    m_leftViews->addWidget(left);
+    m_leftViews->addWidget(blind);
+    return m_leftViews;
 }
 
 QWidget* DeskPage::makeMiddle()
@@ -211,8 +227,14 @@ QString DeskPage::stateLine() const
     const session::Document& document = *m_model.document();
     if (document.captures.empty())
         return m_takeIn.items().isEmpty() ? tr("no footage") : tr("footage on its way in");
+    if (m_state.blind()) {
+        const report::RereadState state = report::rereadState(document);
+        return tr("blind reading, %1 of %2").arg(state.done).arg(state.total);
+    }
     const ReadingCount count = countOf(document);
-    const int planned = plannedTrials(document) * static_cast<int>(document.configurations.size());
+    int planned = 0;
+    for (const auto& [id, configuration] : document.configurations)
+        planned += session::plannedTrials(document.settings.plan, id).value_or(0);
     if (planned > 0)
         return count.read >= planned ? tr("%1 read").arg(count.read) : tr("%1 of %2 to read").arg(planned - count.read).arg(planned);
     if (count.trials == 0)
@@ -332,7 +354,8 @@ void DeskPage::layOut()
     const int headers = 3 * grid::panelHeader + 24;
     const int configurations = std::min(m_configurations->sizeHint().height(), height() * 36 / 100);
     const int trials = std::max(60, std::min(m_trials->contentHeight(), height() / 4));
-    const int captures = std::max(height() / 5, height() - headers - configurations - trials);
+    const int proposals = m_sheet->any() ? m_sheet->sizeHint().height() : 0;
+    const int captures = std::max(height() / 5, height() - headers - configurations - trials - proposals);
     m_configurationScroll->setFixedHeight(configurations);
     m_captures->setFixedHeight(std::max(24, std::min(m_captures->contentHeight(), captures)));
     // A low window leaves out what can be done without, so that nothing has to be scrolled.

@@ -13,6 +13,8 @@ class QStackedWidget;
 
 namespace ui {
 
+class BlindPackets;
+class BlindPanel;
 class ConfigurationList;
 class CueStrip;
 class EvidencePairs;
@@ -23,6 +25,7 @@ class Playback;
 class Recording;
 class RegionDrawing;
 class RejectChooser;
+class SheetProposals;
 class SoFarPanel;
 class Relink;
 class StartPage;
@@ -54,7 +57,8 @@ public:
     void showCapture(session::CaptureId id) { m_steps.goToCapture(id); }
     session::CaptureId captureInView() const { return m_state.captureId(); } ///< 0: none
     timing::FrameNumber frameInView() const { return m_state.frame(); }
-    void goToTrial(session::TrialId id) { m_steps.goToTrial(id); }
+    void goToTrial(session::TrialId id);
+    BlindPackets& packets() const { return *m_packets; }
     void undo() { m_steps.undo(); } ///< waits for marks being made, so that it takes back the latest key's doing
     void redo() { m_steps.redo(); }
     bool quiet() const { return m_steps.quiet(); } ///< every key so far has had its effect
@@ -95,6 +99,9 @@ private:
     void describeView();
     void describePlaying();
     void eachCaptureARun();
+    void readBlind();
+    void stopBlind();
+    void blindChanged();
     void renameCapture(session::CaptureId id);
 
     SessionModel& m_model;
@@ -106,12 +113,13 @@ private:
     DeskActions* m_actions;
 
     QWidget *m_left = nullptr, *m_right = nullptr, *m_reading = nullptr;
-    QStackedWidget* m_middle = nullptr;
+    QStackedWidget *m_middle = nullptr, *m_leftViews = nullptr;
     StartPage* m_start = nullptr;
     Panel *m_configurationPanel = nullptr, *m_capturePanel = nullptr, *m_trialPanelList = nullptr, *m_tracePanel = nullptr;
     QWidget *m_noConfigurations = nullptr, *m_noCaptures = nullptr, *m_noTrials = nullptr, *m_configurationScroll = nullptr;
     ConfigurationList* m_configurations = nullptr;
     CaptureList* m_captures = nullptr;
+    SheetProposals* m_sheet = nullptr;
     TrialList* m_trials = nullptr;
     FrameView* m_frame = nullptr;
     ViewHeader* m_header = nullptr;
@@ -126,6 +134,8 @@ private:
     Playback* m_playback = nullptr;
     Relink* m_relink = nullptr;
     Recording* m_recording = nullptr;
+    BlindPanel* m_blind = nullptr;
+    BlindPackets* m_packets = nullptr;
     QAction* m_showDelays = nullptr;
 };
 

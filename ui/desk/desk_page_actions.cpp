@@ -1,4 +1,7 @@
 // The desk's keys and menus, and what its parts ask of each other.
+#include "core/report/blind_reading.h"
+#include "ui/desk/blind_packets.h"
+#include "ui/desk/blind_panel.h"
 #include "ui/desk/configuration_list.h"
 #include "ui/desk/cue_strip.h"
 #include "ui/desk/desk_page.h"
@@ -11,6 +14,8 @@
 #include "ui/desk/region_drawing.h"
 #include "ui/desk/reject_chooser.h"
 #include "ui/desk/relink.h"
+#include "ui/desk/sheet_proposals.h"
+#include "ui/desk/so_far_panel.h"
 #include "ui/desk/start_page.h"
 #include "ui/desk/trial_list.h"
 #include "ui/desk/trial_panel.h"
@@ -20,7 +25,10 @@
 #include <QFileDialog>
 #include <QFileInfo>
 #include <QInputDialog>
+#include <QDialog>
 #include <QMenu>
+#include <QStackedWidget>
+#include <QTimer>
 #include <algorithm>
 
 namespace ui {
@@ -65,6 +73,7 @@ void DeskPage::makeActions()
     onlyHelp({cap("Esc")}, tr("leave the trial: the next press begins one"));
     onlyHelp({cap("Backspace")}, tr("clear the last mark"));
     onlyHelp({cap("Del")}, tr("remove the trial"));
+    onlyHelp({cap("A")}, tr("accept what the run sheet proposes"));
     onlyHelp({cap("T")}, tr("write a note"));
     onlyHelp({cap("L"), cap("S")}, tr("draw the lamp region, the screen region"));
     onlyHelp({shift, cap("L"), cap("S")}, tr("draw another one"));
@@ -72,6 +81,7 @@ void DeskPage::makeActions()
     onlyHelp({shift, cap("G"), cap("Y")}, tr("darker, lift them less"));
     onlyHelp({cap("+"), cap("-"), cap("0")}, tr("zoom in, out, fit"));
     onlyHelp({cap("["), cap("]")}, tr("more, fewer frames in the traces"));
+    onlyHelp({ctrl, cap("B")}, tr("read trials again, blind; stop"));
     onlyHelp({ctrl, cap("D")}, tr("show delays; that is recorded"));
 }
 
@@ -89,6 +99,7 @@ void DeskPage::makeFootageActions()
         fillCaptureMenu(*capture, m_state.captureId());
     });
     a.addSubmenu(Menu::Footage, capture);
+    a.add(Menu::Footage, {tr("Accept what the run sheet &proposes"), {QKeySequence(tr("A"))}, [this] { m_sheet->accept(); }});
     a.add(Menu::Footage, {tr("&Each capture is a run of its own"), {}, [this] { eachCaptureARun(); }});
     a.addSeparator(Menu::Footage);
     using session::RegionKind;
@@ -134,6 +145,9 @@ void DeskPage::makeTrialActions()
     a.addSubmenu(Menu::Trial, configurations);
     a.add(Menu::Trial, {tr("Write a n&ote"), {QKeySequence(tr("T"))}, [this] { m_trial->focusNote(); }});
     a.add(Menu::Trial, {tr("Read a&gain"), {}, [this] { m_steps.readAgain(); }});
+    a.add(Menu::Trial, {tr("Read &blind..."), {QKeySequence(tr("Ctrl+B"))}, [this] { readBlind(); }});
+    a.add(Menu::Trial, {tr("&Hand out a blind packet..."), {}, [this] { m_packets->handOut(); }});
+    a.add(Menu::Trial, {tr("Bring &in readings..."), {}, [this] { m_packets->bringIn(); }});
     a.add(Menu::Trial, {tr("Clear the last &mark"), {QKeySequence(Qt::Key_Backspace)}, [this] { m_steps.clearLastMark(); }});
     a.add(Menu::Trial, {tr("Remove &trial"), {QKeySequence(Qt::Key_Delete)}, [this] { m_steps.removeTrial(); }});
 }
@@ -245,6 +259,27 @@ void DeskPage::connectSteps()
     connect(m_start, &StartPage::openSessionAsked, this, &DeskPage::openSessionAsked);
     connect(m_start, &StartPage::openSampleAsked, this, &DeskPage::openSampleAsked);
     connect(m_configurations, &ConfigurationList::tagAsked, &m_steps, &ReadingSteps::tag);
+    connect(&m_state, &DeskState::blindChanged, this, &DeskPage::blindChanged);
+    connect(m_blind, &BlindPanel::stopAsked, this, &DeskPage::stopBlind);
+    connect(m_blind, &BlindPanel::nameLeft, this, [this] { m_frame->setFocus(); });
+    connect(m_blind, &BlindPanel::placeChosen, this, [this](qint64 trial) { m_steps.goToTrial({trial}); });
+    connect(&m_steps, &ReadingSteps::readerWanted, this, [this] {
+        m_cue->show(tr("Type your name first: readings are compared by reader."));
+        m_blind->askName();
+    });
+    connect(&m_steps, &ReadingSteps::lastRead, this, [this] {
+        const auto& reread = m_model.document()->settings.reread;
+        if (reread && !reread->packet.empty()) {
+            m_cue->show(tr("Every trial of the packet is read. Close the program and send the folder back."));
+            return;
+        }
+        stopBlind();
+        m_cue->show(tr("Every trial that was drawn is read. The Results page shows how the readings agree: A."));
+    });
+    connect(m_packets, &BlindPackets::problem, this, &DeskPage::problem);
+    connect(m_packets, &BlindPackets::said, this, [this](const QString& sentence) { m_cue->show(sentence); });
+    connect(m_sheet, &SheetProposals::changed, this, &DeskPage::layOut);
+    connect(m_sheet, &SheetProposals::cue, m_cue, [this](const QString& sentence) { m_cue->show(sentence); });
     connect(m_captures, &CaptureList::chosen, &m_steps, &ReadingSteps::goToCapture);
     connect(m_captures, &CaptureList::relinkAsked, this, &DeskPage::relinkAsked);
     connect(m_captures, &CaptureList::menuAsked, this, &DeskPage::captureMenu);
@@ -344,8 +379,9 @@ void DeskPage::fillCaptureMenu(QMenu& menu, session::CaptureId id)
 {
     const auto document = m_model.document();
     const session::Capture* capture = session::find(*document, id);
-    if (!capture) {
-        menu.addAction(tr("no capture yet"))->setEnabled(false);
+    menu.setTitle(tr("&This capture"));
+    if (!capture || m_state.blind()) {
+        menu.addAction(capture ? tr("hidden while reading blind") : tr("no capture yet"))->setEnabled(false);
         return;
     }
     menu.setTitle(tr("&This capture: %1").arg(QString::fromStdString(capture->name)));
@@ -452,6 +488,54 @@ void DeskPage::eachCaptureARun()
     });
 }
 
+/// Goes on with what is drawn and waits, or asks how much to draw; while it is under way, stops.
+void DeskPage::readBlind()
+{
+    const auto document = m_model.document();
+    const auto& reread = document->settings.reread;
+    if (m_state.blind()) {
+        stopBlind();
+        return;
+    }
+    if (reread && report::rereadState(*document).next) {
+        m_steps.beginBlind();
+        return;
+    }
+    QString lacks;
+    if (QDialog* dialog = blindDialog(m_model, this, [this] {
+            m_steps.beginBlind();
+            m_frame->setFocus();
+        }, lacks))
+        dialog->open();
+    else
+        m_cue->show(lacks);
+}
+
+void DeskPage::stopBlind()
+{
+    m_state.setBlind(false);
+    m_frame->setFocus();
+}
+
+void DeskPage::blindChanged()
+{
+    const bool blind = m_state.blind();
+    m_leftViews->setCurrentIndex(blind ? 1 : 0);
+    m_soFar->setVisible(!blind);
+    if (blind && !m_state.place()) // a packet was opened: its first trial that waits
+        QTimer::singleShot(0, this, [this] {
+            if (m_state.blind() && !m_state.place())
+                m_steps.beginBlind();
+        });
+    emit stateChanged();
+}
+
+void DeskPage::goToTrial(session::TrialId id)
+{
+    m_state.setBlind(false); // asked for from elsewhere: the blind reading waits
+    m_steps.goToTrial(id);
+}
+
 void DeskPage::rejectAsked()
 {
     m_playback->stop();
@@ -460,7 +544,7 @@ void DeskPage::rejectAsked()
         return;
     }
     const session::Trial* trial = m_state.trial();
-    m_reject->open(trial ? tr("Reject trial %1").arg(numberInCapture(*m_model.document(), *trial)) : tr("Reject the trial"),
+    m_reject->open(trial && !m_state.blind() ? tr("Reject trial %1").arg(numberInCapture(*m_model.document(), *trial)) : tr("Reject the trial"),
                    trial && trial->reject);
 }
 
@@ -483,6 +567,11 @@ void DeskPage::propose()
 
 void DeskPage::showDelays(bool shown)
 {
+    if (shown && m_state.blind()) {
+        m_showDelays->setChecked(false);
+        m_cue->show(tr("Delays are hidden while reading blind."));
+        return;
+    }
     // Asking is recorded, so that the method note can tell; a session that can't be changed shows them all the same.
     if (shown && !m_model.readOnly())
         m_model.edit([](const session::Document& latest) { return session::recordLook(latest, "delays while reading"); });
@@ -504,6 +593,10 @@ void DeskPage::stepBy(qint64 frames)
 void DeskPage::toHint(int direction)
 {
     m_playback->stop(); // from the frame that is seen
+    if (m_state.blind()) {
+        m_cue->show(tr("Hints are hidden while reading blind."));
+        return;
+    }
     if (const auto frame = nextHint(m_feed->hints(), m_state.frame(), direction))
         m_steps.goToFrame(*frame);
     else if (!m_state.region(session::RegionKind::Lamp))
@@ -514,6 +607,10 @@ void DeskPage::toHint(int direction)
 
 void DeskPage::besideCapture(int direction)
 {
+    if (m_state.blind()) {
+        m_cue->show(tr("That waits until the blind reading is over."));
+        return;
+    }
     const auto captures = session::inOrder(m_model.document()->captures);
     const auto current = std::ranges::find(captures, m_state.captureId(), &session::Capture::id);
     if (current == captures.end())

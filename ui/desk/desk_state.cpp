@@ -29,6 +29,8 @@ DeskState::DeskState(SessionModel& model, QObject* parent) : QObject(parent), m_
 {
     connect(&model, &SessionModel::sessionReplaced, this, &DeskState::replaced);
     connect(&model, &SessionModel::changed, this, &DeskState::follow);
+    const auto& reread = model.document()->settings.reread;
+    m_blind = reread && !reread->packet.empty();
     follow();
 }
 
@@ -41,12 +43,17 @@ void DeskState::replaced()
     m_frame = {};
     // Whoever opens a session is about to read: delays show only when asked for in it.
     setDelaysShown(false);
+    const auto& reread = m_model.document()->settings.reread;
+    m_blind = reread && !reread->packet.empty();
+    emit blindChanged();
     follow();
     emit captureChanged();
 }
 
 void DeskState::follow()
 {
+    if (m_blind && !m_model.document()->settings.reread)
+        setBlind(false); // the drawing was undone
     if (!capture())
         if (const session::CaptureId next = whereToBegin(*m_model.document()); next != m_capture)
             setCapture(next);
@@ -70,7 +77,39 @@ const session::Trial* DeskState::trial() const
 const session::Reading* DeskState::reading() const
 {
     const session::Trial* current = trial();
-    return current ? session::countingReading(*current) : nullptr;
+    if (!current)
+        return nullptr;
+    const auto& reread = m_model.document()->settings.reread;
+    return m_blind && reread ? session::blindReading(*reread, *current) : session::countingReading(*current);
+}
+
+const session::RereadPlace* DeskState::place() const
+{
+    const auto& reread = m_model.document()->settings.reread;
+    if (!m_blind || !reread || !m_trial)
+        return nullptr;
+    const auto found = std::ranges::find(reread->places, m_trial, &session::RereadPlace::trial);
+    return found == reread->places.end() ? nullptr : &*found;
+}
+
+std::int64_t DeskState::firstFrame() const
+{
+    const session::RereadPlace* shown = place();
+    return shown ? shown->first : 0;
+}
+
+void DeskState::setBlind(bool blind)
+{
+    const auto& reread = m_model.document()->settings.reread;
+    blind = reread && (blind || !reread->packet.empty());
+    if (blind == m_blind)
+        return;
+    m_blind = blind;
+    if (blind)
+        setDelaysShown(false);
+    emit blindChanged();
+    emit trialChanged();
+    emit frameChanged();
 }
 
 const session::Region* DeskState::region(session::RegionKind kind) const
@@ -124,8 +163,12 @@ void DeskState::setTrial(session::TrialId id)
 void DeskState::setFrame(timing::FrameNumber n)
 {
     const session::Capture* current = capture();
-    const std::int64_t last = current ? current->frames - 1 : 0;
-    const timing::FrameNumber clamped{std::clamp<std::int64_t>(n.value, 0, last)};
+    std::int64_t first = 0, last = current ? current->frames - 1 : 0;
+    if (const session::RereadPlace* shown = place()) {
+        last = std::min(last, shown->last);
+        first = std::min(last, shown->first);
+    }
+    const timing::FrameNumber clamped{std::clamp(n.value, first, last)};
     if (clamped == m_frame)
         return;
     m_frame = clamped;
@@ -134,7 +177,7 @@ void DeskState::setFrame(timing::FrameNumber n)
 
 void DeskState::setDelaysShown(bool shown)
 {
-    if (shown == m_delaysShown)
+    if (shown == m_delaysShown || (shown && m_blind))
         return;
     m_delaysShown = shown;
     emit delaysShownChanged();

@@ -16,7 +16,10 @@ public:
     session::TrialId trialId() const { return m_trial; } ///< 0: the next press mark begins a trial
     const session::Capture* capture() const; ///< of the accepted snapshot; null without one
     const session::Trial* trial() const;
-    const session::Reading* reading() const; ///< the counting one of the trial
+    const session::Reading* reading() const; ///< the counting one of the trial; while blind the blind one, or null
+    bool blind() const { return m_blind; }   ///< earlier marks, names and numbers are hidden
+    const session::RereadPlace* place() const; ///< what is shown of the trial at hand while blind; null else
+    std::int64_t firstFrame() const; ///< frames are counted from it on screen: 0, or where the place begins
 
     /// The trial's regions, else those chosen for the capture, else its first; null while not drawn.
     const session::Region* region(session::RegionKind kind) const;
@@ -30,6 +33,7 @@ public:
     void setTrial(session::TrialId id);     ///< of the capture on the desk, or 0
     void setFrame(timing::FrameNumber n);   ///< clamped to the capture
     void setDelaysShown(bool shown);
+    void setBlind(bool blind); ///< needs trials drawn for it; a packet is never anything else
 
 signals:
     void captureChanged();
@@ -37,6 +41,7 @@ signals:
     void frameChanged();
     void regionsChanged();
     void delaysShownChanged();
+    void blindChanged();
 
 private:
     void follow();
@@ -48,7 +53,7 @@ private:
     timing::FrameNumber m_frame;
     std::map<session::CaptureId, timing::FrameNumber> m_lastFrames;
     std::map<session::CaptureId, std::map<session::RegionKind, session::RegionId>> m_chosen;
-    bool m_delaysShown = false;
+    bool m_delaysShown = false, m_blind = false;
 };
 
 } // namespace ui

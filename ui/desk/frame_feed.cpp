@@ -39,11 +39,13 @@ FrameFeed::FrameFeed(SessionModel& model, FootagePool& pool, SessionFootage& foo
     connect(&state, &DeskState::captureChanged, this, &FrameFeed::captureChanged);
     connect(&state, &DeskState::frameChanged, this, &FrameFeed::frameChanged);
     connect(&state, &DeskState::trialChanged, this, [this] {
+        showSeen();
         refreshMarks();
         m_views.pairs.refresh();
         ask();
     });
     connect(&state, &DeskState::regionsChanged, this, &FrameFeed::refreshTraces);
+    connect(&state, &DeskState::blindChanged, this, &FrameFeed::findHintsNow);
     connect(&footage, &SessionFootage::changed, this, &FrameFeed::captureChanged);
     connect(&footage, &SessionFootage::progressChanged, this, &FrameFeed::captureChanged);
     connect(&pool, &FootagePool::pictureReady, this, &FrameFeed::pictureReady);
@@ -116,8 +118,25 @@ void FrameFeed::showMessage(const session::Capture& capture, const SessionFootag
     }
 }
 
+/// While blind: nothing of the traces beyond the frames that were in view.
+void FrameFeed::showSeen()
+{
+    if (!m_state.blind()) {
+        m_seenIn = {};
+        m_views.traces.setBlind(std::nullopt);
+        return;
+    }
+    if (m_state.trialId() != m_seenIn) {
+        m_seenIn = m_state.trialId();
+        m_seenUpTo = m_state.firstFrame();
+    }
+    m_seenUpTo = std::max(m_seenUpTo, m_state.frame().value);
+    m_views.traces.setBlind(m_seenUpTo);
+}
+
 void FrameFeed::frameChanged()
 {
+    showSeen();
     m_views.traces.setFrame(m_state.frame().value);
     m_rest.start();
     showPicture();
@@ -247,7 +266,7 @@ void FrameFeed::findHintsNow()
     const session::Region* screen = m_state.region(RegionKind::Screen);
     const auto lampTrace = m_open && lamp ? m_pool.trace(path(), rectOf(*lamp)) : nullptr;
     const auto screenTrace = m_open && screen ? m_pool.trace(path(), rectOf(*screen)) : nullptr;
-    m_hints = lampTrace ? findHints(*lampTrace, screenTrace ? *screenTrace : media::Trace{}, m_model.document()->settings.event.lamp)
+    m_hints = lampTrace && !m_state.blind() ? findHints(*lampTrace, screenTrace ? *screenTrace : media::Trace{}, m_model.document()->settings.event.lamp)
                         : std::vector<HintPair>{};
     refreshMarks();
     emit hintsChanged();
@@ -292,7 +311,7 @@ void FrameFeed::refreshSincePress()
     const session::Region* screen = m_state.region(RegionKind::Screen);
     const session::Reading* reading = m_state.reading();
     ReferenceTrace::Wish wish;
-    if (m_open && screen && reading && reading->press && reading->press->frame < m_open->frameCount().value)
+    if (m_open && !m_state.blind() && screen && reading && reading->press && reading->press->frame < m_open->frameCount().value)
         wish = {m_open, rectOf(*screen), {std::max<qint64>(0, reading->press->frame - before)}, {before + after}};
     m_sincePress.want(wish);
     m_views.traces.setSinceReference(wish.footage ? m_sincePress.known() : nullptr, wish.reference.value);

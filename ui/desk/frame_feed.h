@@ -53,6 +53,7 @@ private:
     void refreshMarks();
     void refreshSincePress();
     void findHintsNow();
+    void showSeen();
     QString path() const; ///< of the capture on the desk; empty without one
 
     SessionModel& m_model;
@@ -68,6 +69,8 @@ private:
     qint64 m_before = 0;        ///< the frame that was in view before
     qint64 m_way = 0;           ///< frames from there to the one in view: which way the analyst goes
     QTimer m_rest;              ///< runs while the analyst travels: until then a reduced picture will do
+    std::int64_t m_seenUpTo = 0; ///< while blind: traces are drawn as far as the analyst has stepped
+    session::TrialId m_seenIn;
     QTimer m_hintPause;         ///< traces grow many times a second
     std::vector<HintPair> m_hints;
     ReferenceTrace m_sincePress; ///< of the trial at hand

@@ -1,4 +1,5 @@
 #include "ui/desk/reading_steps.h"
+#include "core/report/blind_reading.h"
 #include "ui/desk/reading_progress.h"
 
 #include <algorithm>
@@ -50,6 +51,16 @@ void ReadingSteps::changing(std::function<void()> step)
 bool ReadingSteps::mayHaveTrial() const
 {
     return m_state.trial() || !m_queue.idle();
+}
+
+bool ReadingSteps::change(const SessionModel::MakeEdit& make)
+{
+    return m_model.edit([&](const Document& document) {
+        session::Edit edit = make(document);
+        if (m_state.blind())
+            edit.label = "blind reading"; // undo would name the capture
+        return edit;
+    });
 }
 
 // Going about
@@ -104,6 +115,15 @@ void ReadingSteps::nextTrial()
 
 void ReadingSteps::besides(int direction)
 {
+    if (m_state.blind()) {
+        const auto& places = m_model.document()->settings.reread->places;
+        for (auto at = static_cast<std::ptrdiff_t>(blindPlace()) + direction; at >= 0 && at < std::ssize(places); at += direction)
+            if (const session::Trial* trial = session::find(*m_model.document(), places[static_cast<std::size_t>(at)].trial)) {
+                showTrial(*trial);
+                return;
+            }
+        return;
+    }
     const auto trials = session::trialsOf(*m_model.document(), m_state.captureId());
     const auto pressed = [](const session::Trial* trial) {
         const session::Reading* reading = session::countingReading(*trial);
@@ -133,10 +153,33 @@ void ReadingSteps::showTrial(const session::Trial& trial)
 {
     m_state.setCapture(trial.capture);
     m_state.setTrial(trial.id);
-    const session::Reading* reading = session::countingReading(trial);
+    const session::Reading* reading = m_state.reading();
     if (reading && reading->press)
         m_state.setFrame({reading->press->frame});
+    else if (m_state.blind())
+        m_state.setFrame({m_state.firstFrame()});
     emit framesPassed();
+}
+
+void ReadingSteps::beginBlind()
+{
+    moving([this] {
+        m_state.setBlind(true);
+        goOn({});
+    });
+}
+
+std::size_t ReadingSteps::blindPlace() const
+{
+    const auto& reread = m_model.document()->settings.reread;
+    return reread ? static_cast<std::size_t>(std::ranges::find(reread->places, m_state.trialId(), &session::RereadPlace::trial) - reread->places.begin()) : 0;
+}
+
+bool ReadingSteps::hiddenWhileBlind()
+{
+    if (m_state.blind())
+        emit cue(tr("That waits until the blind reading is over."));
+    return m_state.blind();
 }
 
 void ReadingSteps::goToTrial(session::TrialId id)
@@ -149,16 +192,32 @@ void ReadingSteps::goToTrial(session::TrialId id)
 
 void ReadingSteps::goToCapture(session::CaptureId id)
 {
-    moving([this, id] { m_state.setCapture(id); });
+    moving([this, id] {
+        if (!m_state.blind())
+            m_state.setCapture(id);
+    });
 }
 
 void ReadingSteps::leaveTrial()
 {
-    moving([this] { m_state.setTrial({}); });
+    moving([this] {
+        if (!hiddenWhileBlind())
+            m_state.setTrial({});
+    });
 }
 
 void ReadingSteps::goOn(session::TrialId from)
 {
+    if (m_state.blind()) {
+        const session::Document& document = *m_model.document();
+        const std::size_t here = blindPlace();
+        const auto next = report::nextPlace(document, from && here < document.settings.reread->places.size() ? here + 1 : 0);
+        if (next)
+            showTrial(*session::find(document, document.settings.reread->places[*next].trial));
+        else
+            emit lastRead();
+        return;
+    }
     const session::TrialId next = nextToRead(*m_model.document(), m_state.captureId(), from);
     if (const session::Trial* trial = session::find(*m_model.document(), next))
         showTrial(*trial);
@@ -177,6 +236,14 @@ std::optional<MarkRequest> ReadingSteps::request()
     }
     if (m_model.readOnly()) {
         emit cue(tr("The session is open read-only; nothing can be marked."));
+        return {};
+    }
+    if (m_state.blind() && m_model.document()->settings.reader.empty()) {
+        emit readerWanted();
+        return {};
+    }
+    if (m_state.blind() && !m_state.place()) {
+        emit cue(tr("Choose a trial of the blind reading first."));
         return {};
     }
     const SessionFootage::Status status = m_footage.status(*capture);
@@ -247,16 +314,22 @@ void ReadingSteps::mark(MarkKind kind)
     }));
 }
 
-session::ReadingId ReadingSteps::target(const session::Trial& trial)
+session::ReadingId ReadingSteps::target(const session::Trial& trial) const
 {
+    if (m_state.blind()) {
+        const session::Reading* blind = inHand(trial);
+        return blind ? blind->id : session::ReadingId{};
+    }
     for (auto reading = trial.readings.rbegin(); reading != trial.readings.rend(); ++reading)
         if (!reading->accepted)
             return reading->id;
     return {};
 }
 
-const session::Reading* ReadingSteps::inHand(const session::Trial& trial)
+const session::Reading* ReadingSteps::inHand(const session::Trial& trial) const
 {
+    if (const auto& reread = m_model.document()->settings.reread; m_state.blind() && reread)
+        return session::blindReading(*reread, trial);
     const session::Reading* begun = session::findReading(trial, target(trial));
     return begun ? begun : session::countingReading(trial);
 }
@@ -271,6 +344,11 @@ void ReadingSteps::put(MarkKind kind, session::CaptureId capture, const MarkRequ
         emit cue(tr("Mark the press first: a response belongs to the press before it."));
         return;
     }
+    if (m_state.blind()) {
+        if (trial)
+            change([&](const Document& document) { return session::markBlind(document, trial->id, kind, mark, view); });
+        return;
+    }
     if (kind == MarkKind::Press && trial) {
         // Past the response of a trial that is complete, a press can only be the next one.
         const session::Reading* reading = session::countingReading(*trial);
@@ -278,13 +356,13 @@ void ReadingSteps::put(MarkKind kind, session::CaptureId capture, const MarkRequ
             trial = nullptr;
     }
     if (trial) {
-        m_model.edit([&](const Document& document) {
+        change([&](const Document& document) {
             return session::setMark(document, trial->id, target(*trial), kind, mark, view);
         });
         return;
     }
     session::TrialId made;
-    const bool went = m_model.edit([&](const Document& document) {
+    const bool went = change([&](const Document& document) {
         session::Edit edit = session::addTrial(document, capture, request.lamp.id, request.screen.id, mark, view);
         for (const session::Change& change : edit.changes)
             if (change.after && !change.before)
@@ -314,7 +392,7 @@ void ReadingSteps::clearLastMark()
         if (!reading || !(reading->press || reading->response))
             return;
         const MarkKind kind = reading->response ? MarkKind::Response : MarkKind::Press;
-        m_model.edit([&](const Document& document) { return session::clearMark(document, trial->id, reading->id, kind); });
+        change([&](const Document& document) { return session::clearMark(document, trial->id, reading->id, kind); });
     });
 }
 
@@ -325,8 +403,12 @@ void ReadingSteps::noReaction()
         if (!trial)
             return;
         const session::Reading* reading = inHand(*trial);
+        if (m_state.blind() && !reading) {
+            emit cue(tr("Mark the press first; then N says that there was no reaction."));
+            return;
+        }
         const bool now = reading && reading->noReaction;
-        m_model.edit([&](const Document& document) { return session::setNoReaction(document, trial->id, target(*trial), !now); });
+        change([&](const Document& document) { return session::setNoReaction(document, trial->id, target(*trial), !now); });
     });
 }
 
@@ -337,8 +419,12 @@ void ReadingSteps::doubt()
         if (!trial)
             return;
         const session::Reading* reading = inHand(*trial);
+        if (m_state.blind() && !reading) {
+            emit cue(tr("There is nothing to doubt yet: mark the press first."));
+            return;
+        }
         const bool now = reading && reading->doubtful;
-        m_model.edit([&](const Document& document) { return session::setDoubtful(document, trial->id, target(*trial), !now); });
+        change([&](const Document& document) { return session::setDoubtful(document, trial->id, target(*trial), !now); });
     });
 }
 
@@ -346,6 +432,10 @@ void ReadingSteps::accept()
 {
     moving([this] {
         const session::Trial* trial = m_state.trial();
+        if (!trial && m_state.blind()) {
+            goOn({});
+            return;
+        }
         if (!trial) {
             const session::TrialId next = nextToRead(*m_model.document(), m_state.captureId(), {});
             if (next)
@@ -363,8 +453,9 @@ void ReadingSteps::accept()
                              : tr("The press isn't marked: F marks it."));
                 return;
             }
-            if (!reading->accepted
-                && !m_model.edit([&](const Document& document) { return session::acceptReading(document, id, reading->id); }))
+            if (!reading->accepted && !change([&](const Document& document) {
+                    return session::acceptReading(document, id, reading->id);
+                }))
                 return;
         }
         ++m_movesToCome;
@@ -382,7 +473,7 @@ void ReadingSteps::reject(session::RejectReason reason, const QString& note)
         if (!trial)
             return;
         const session::TrialId id = trial->id;
-        const bool went = m_model.edit(
+        const bool went = change(
             [&](const Document& document) { return session::rejectTrial(document, id, reason, note.toStdString()); });
         if (!went)
             return;
@@ -398,29 +489,35 @@ void ReadingSteps::keep()
 {
     changing([this] {
         if (const session::Trial* trial = m_state.trial(); trial && trial->reject)
-            m_model.edit([&](const Document& document) { return session::unrejectTrial(document, trial->id); });
+            change([&](const Document& document) { return session::unrejectTrial(document, trial->id); });
     });
 }
 
 void ReadingSteps::readAgain()
 {
     changing([this] {
+        if (hiddenWhileBlind())
+            return;
         if (const session::Trial* trial = currentOr(tr("Choose the trial that is to be read again.")))
-            m_model.edit([&](const Document& document) { return session::beginReading(document, trial->id, false); });
+            change([&](const Document& document) { return session::beginReading(document, trial->id, false); });
     });
 }
 
 void ReadingSteps::removeTrial()
 {
     changing([this] {
+        if (hiddenWhileBlind())
+            return;
         if (const session::Trial* trial = currentOr(tr("There is nothing to remove: no trial is current.")))
-            m_model.edit([&](const Document& document) { return session::removeTrial(document, trial->id); });
+            change([&](const Document& document) { return session::removeTrial(document, trial->id); });
     });
 }
 
 void ReadingSteps::tag(int position)
 {
     changing([this, position] {
+        if (hiddenWhileBlind())
+            return;
         const auto configurations = session::inOrder(m_model.document()->configurations);
         if (position >= static_cast<int>(configurations.size())) {
             emit cue(configurations.empty() ? tr("There is no configuration yet: name the set-ups on the Plan page.")
@@ -433,15 +530,18 @@ void ReadingSteps::tag(int position)
 
 void ReadingSteps::tagWith(session::ConfigurationId id)
 {
-    changing([this, id] { tagNow(id); });
+    changing([this, id] {
+        if (!hiddenWhileBlind())
+            tagNow(id);
+    });
 }
 
 void ReadingSteps::tagNow(session::ConfigurationId id)
 {
     if (const session::Trial* trial = m_state.trial())
-        m_model.edit([&](const Document& document) { return session::tagTrial(document, trial->id, id, trial->run); });
+        change([&](const Document& document) { return session::tagTrial(document, trial->id, id, trial->run); });
     else if (const session::Capture* capture = m_state.capture())
-        m_model.edit([&](const Document& document) { return session::tagCapture(document, capture->id, id, capture->run); });
+        change([&](const Document& document) { return session::tagCapture(document, capture->id, id, capture->run); });
 }
 
 void ReadingSteps::setNote(session::TrialId id, const QString& note)
@@ -451,7 +551,7 @@ void ReadingSteps::setNote(session::TrialId id, const QString& note)
             emit cue(tr("The trial of this note is no longer there; its note wasn't kept."));
             return;
         }
-        m_model.edit([&](const Document& document) { return session::setTrialNote(document, id, note.toStdString()); });
+        change([&](const Document& document) { return session::setTrialNote(document, id, note.toStdString()); });
     });
 }
 

@@ -22,6 +22,7 @@ public:
     void flipPair(); ///< the frame before, and back
     void previousTrial();
     void nextTrial();
+    void beginBlind(); ///< or goes on with it: the first trial that waits
     void goToTrial(session::TrialId id); ///< makes it the current one and shows its press
     void goToCapture(session::CaptureId id);
     void leaveTrial();                   ///< the next press mark begins a trial
@@ -51,6 +52,8 @@ signals:
     void problem(const QString& sentence);
     void cue(const QString& sentence); ///< what to do instead; passes by itself
     void regionWanted(session::RegionKind kind);
+    void readerWanted(); ///< a packet has no reader's name yet
+    void lastRead();     ///< the last trial of the blind reading
     void framesPassed();               ///< the analyst went somewhere
     void flipped(std::optional<timing::FrameNumber> of); ///< the frame before `of` is in view only for comparison
 
@@ -58,6 +61,7 @@ private:
     void moving(std::function<void()> step);  ///< to another trial or place: waits for every key before it
     void going(std::function<void()> step);   ///< at once, unless something that moves is still to come
     void changing(std::function<void()> step);
+    bool change(const SessionModel::MakeEdit& make); ///< an edit; while blind its name tells nothing
     void showTrial(const session::Trial& trial);
     void goOn(session::TrialId from);
     void besides(int direction);
@@ -68,8 +72,10 @@ private:
              const std::string& view);
     const session::Trial* currentOr(const QString& sentence);
     /// Reading that takes marks: the one begun last and not accepted, else the counting one (0).
-    static session::ReadingId target(const session::Trial& trial);
-    static const session::Reading* inHand(const session::Trial& trial); ///< that reading; null when there is none
+    session::ReadingId target(const session::Trial& trial) const;
+    const session::Reading* inHand(const session::Trial& trial) const; ///< that reading; null when there is none
+    bool hiddenWhileBlind(); ///< says so, too
+    std::size_t blindPlace() const; ///< index of the trial at hand among those to read blind, else of none
 
     SessionModel& m_model;
     FootagePool& m_pool;

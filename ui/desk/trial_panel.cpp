@@ -151,6 +151,7 @@ TrialPanel::TrialPanel(SessionModel& model, FootagePool& pool, DeskState& state,
     connect(&state, &DeskState::captureChanged, this, &TrialPanel::refresh);
     connect(&state, &DeskState::regionsChanged, this, &TrialPanel::refreshChoices);
     connect(&state, &DeskState::delaysShownChanged, this, &TrialPanel::refresh);
+    connect(&state, &DeskState::blindChanged, this, &TrialPanel::refresh);
     connect(&state, &DeskState::frameChanged, this, &TrialPanel::refreshMarks);
     refresh();
 }
@@ -198,6 +199,8 @@ const session::Reading* TrialPanel::shownReading() const
     const session::Trial* trial = m_state.trial();
     if (!trial)
         return nullptr;
+    if (m_state.blind())
+        return m_state.reading();
     for (auto reading = trial->readings.rbegin(); reading != trial->readings.rend(); ++reading)
         if (!reading->accepted)
             return &*reading;
@@ -209,8 +212,13 @@ void TrialPanel::refresh()
     const session::Document& document = *m_model.document();
     const session::Trial* trial = m_state.trial();
     const session::Reading* reading = shownReading();
-    m_panel->setTitle(trial ? tr("Trial %1").arg(numberInCapture(document, *trial)) : tr("Next trial"));
-    if (!trial)
+    const session::RereadPlace* place = m_state.place();
+    m_panel->setTitle(place ? tr("Trial %1 of %2").arg(place - document.settings.reread->places.data() + 1).arg(document.settings.reread->places.size())
+                            : trial ? tr("Trial %1").arg(numberInCapture(document, *trial)) : tr("Next trial"));
+    m_configuration->setVisible(!m_state.blind());
+    if (m_state.blind())
+        m_panel->setTrailing(tr("blind reading"));
+    else if (!trial)
         m_panel->setTrailing(QString());
     else if (trial->reject)
         m_panel->setTrailing(tr("rejected: %1").arg(QString::fromUtf8(session::label(trial->reject->reason))));
@@ -224,8 +232,9 @@ void TrialPanel::refresh()
     if (m_noteOf && (!trial || trial->id != m_noteOf))
         m_note->commit(); // what was typed belongs to the trial that was current
     m_noteOf = trial ? trial->id : session::TrialId{};
-    m_note->setEnabled(trial && !m_model.readOnly());
-    m_note->setValue(trial ? QString::fromStdString(trial->note) : QString());
+    const bool noted = trial && !m_state.blind();
+    m_note->setEnabled(noted && !m_model.readOnly());
+    m_note->setValue(noted ? QString::fromStdString(trial->note) : QString());
 
     m_delay->setText(delayText());
     const QStringList wrong = warnings();
@@ -281,11 +290,12 @@ void TrialPanel::refreshMarks()
     const bool press = reading && reading->press, response = reading && reading->response;
     const bool none = reading && reading->noReaction;
     const bool able = m_state.capture() && m_markable && !m_model.readOnly();
-    const QString next = tr("mark %1").arg(m_state.frame().value);
+    const std::int64_t from = m_state.firstFrame();
+    const QString next = tr("mark %1").arg(m_state.frame().value - from);
 
     MarkRow::Look look;
     look.shape = press ? Shape::Press : Shape::PressHollow;
-    look.value = press ? QString::number(reading->press->frame) : tr("not marked");
+    look.value = press ? QString::number(reading->press->frame - from) : tr("not marked");
     look.given = press;
     look.next = able && !press;
     look.trailing = press ? tr("marked") : look.next ? next : QString();
@@ -293,7 +303,7 @@ void TrialPanel::refreshMarks()
     m_press->show(look);
 
     look.shape = response ? Shape::Response : Shape::ResponseHollow;
-    look.value = response ? QString::number(reading->response->frame) : none ? tr("no reaction") : tr("not marked");
+    look.value = response ? QString::number(reading->response->frame - from) : none ? tr("no reaction") : tr("not marked");
     look.given = response;
     look.next = able && press && !response && !none;
     look.trailing = response ? tr("marked") : look.next ? next : QString();
@@ -305,6 +315,8 @@ QString TrialPanel::delayText() const
 {
     const session::Trial* trial = m_state.trial();
     const session::Reading* reading = shownReading();
+    if (m_state.blind())
+        return tr("hidden while reading blind");
     if (!reading || !session::isComplete(*reading))
         return m_low ? tr("once both are marked") : tr("counts and ms once both are marked");
     if (reading->noReaction)
@@ -342,7 +354,7 @@ QStringList TrialPanel::warnings() const
     QStringList found;
     const session::Capture* capture = m_state.capture();
     const session::Reading* reading = shownReading();
-    if (!capture || !reading || !reading->press)
+    if (!capture || !reading || !reading->press || m_state.blind())
         return found;
     const std::int64_t first = reading->press->frame;
     const std::int64_t last = reading->response ? reading->response->frame : first;

@@ -54,12 +54,12 @@ ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent) : QWi
     row->setContentsMargins(grid::padding, 4, grid::padding, 4);
     row->setSpacing(8);
 
-    const auto captioned = [](const QString& caption, std::initializer_list<Label*> figures) {
+    const auto captioned = [](Label* caption, std::initializer_list<Label*> figures) {
         auto* block = new QWidget;
         auto* column = new QVBoxLayout(block);
         column->setContentsMargins(0, 0, 0, 0);
         column->setSpacing(0);
-        column->addWidget(new Label(caption, Text::Caption, Tone::Secondary));
+        column->addWidget(caption);
         auto* line = new QHBoxLayout;
         line->setSpacing(figureGap);
         for (Label* figure : figures)
@@ -70,10 +70,11 @@ ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent) : QWi
     };
     m_number = new Label({}, Text::Figure, Tone::Primary, QFont::DemiBold);
     m_of = new Label({}, Text::Emphasis, Tone::Secondary);
-    m_inView = captioned(tr("frame in view"), {m_number, m_of});
+    m_caption = new Label({}, Text::Caption, Tone::Secondary);
+    m_inView = captioned(m_caption, {m_number, m_of});
     row->addWidget(m_inView);
     m_distance = new Label({}, Text::Emphasis, Tone::Primary);
-    m_fromPress = captioned(tr("from the press mark"), {m_distance});
+    m_fromPress = captioned(new Label(tr("from the press mark"), Text::Caption, Tone::Secondary), {m_distance});
     row->addSpacing(16);
     row->addWidget(m_fromPress);
     row->addStretch(1);
@@ -111,6 +112,7 @@ ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent) : QWi
     connect(&state, &DeskState::captureChanged, this, &ViewHeader::refresh);
     connect(&state, &DeskState::trialChanged, this, &ViewHeader::refresh);
     connect(&state, &DeskState::delaysShownChanged, this, &ViewHeader::refresh);
+    connect(&state, &DeskState::blindChanged, this, &ViewHeader::refresh);
     refresh();
     refreshBrightness();
     refreshZoom();
@@ -119,10 +121,13 @@ ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent) : QWi
 void ViewHeader::refresh()
 {
     const session::Capture* capture = m_state.capture();
-    m_number->setText(capture ? QString::number(m_state.frame().value) : QStringLiteral("–"));
-    m_of->setText(capture ? tr("of %1").arg(capture->frames) : QString());
+    const session::RereadPlace* place = m_state.place();
+    const std::int64_t frames = place ? place->last - place->first + 1 : capture ? capture->frames : 0;
+    m_number->setText(capture ? QString::number(m_state.frame().value - m_state.firstFrame()) : QStringLiteral("–"));
+    m_of->setText(capture ? tr("of %1").arg(frames) : QString());
+    m_caption->setText(place ? tr("frame of this excerpt") : tr("frame in view"));
     // Room for the last frame's number, so that nothing beside it moves while it counts.
-    m_inView->setMinimumWidth(capture ? m_number->fontMetrics().horizontalAdvance(QString::number(capture->frames))
+    m_inView->setMinimumWidth(capture ? m_number->fontMetrics().horizontalAdvance(QString::number(frames))
                                             + figureGap + m_of->sizeHint().width()
                                       : 0);
     const session::Reading* reading = m_state.reading();

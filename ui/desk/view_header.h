@@ -37,7 +37,7 @@ private:
 
     DeskState& m_state;
     FrameView& m_view;
-    Label *m_number, *m_of, *m_distance;
+    Label *m_caption, *m_number, *m_of, *m_distance;
     QWidget *m_inView, *m_fromPress;
     ChoiceBox *m_gain, *m_gamma, *m_zoom;
     QPushButton *m_lamp, *m_screen, *m_regions;

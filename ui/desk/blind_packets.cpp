@@ -1,0 +1,266 @@
+#include "ui/desk/blind_packets.h"
+#include "core/error.h"
+#include "core/media/frame_reader.h"
+#include "core/media/parts.h"
+#include "core/report/blind_reading.h"
+#include "core/session/packet_files.h"
+#include "ui/controls/form_grid.h"
+#include "ui/controls/numbers.h"
+#include "ui/look/label.h"
+#include "ui/model/file_paths.h"
+
+#include <QComboBox>
+#include <QDialog>
+#include <QDialogButtonBox>
+#include <QFileDialog>
+#include <QPushButton>
+#include <QRandomGenerator>
+#include <QSpinBox>
+#include <QVBoxLayout>
+#include <map>
+#include <random>
+
+namespace ui {
+namespace {
+
+namespace fs = std::filesystem;
+
+std::vector<fs::path> filesOf(const session::Capture& capture, const fs::path& folder)
+{
+    std::vector<fs::path> files{folder / capture.path}; // an absolute path replaces the folder
+    for (const session::FurtherPart& part : capture.furtherParts)
+        files.push_back(folder / part.path);
+    return files;
+}
+
+std::string token()
+{
+    std::random_device chance;
+    std::string hex;
+    for (int i = 0; i < 32; ++i)
+        hex += "0123456789abcdef"[chance() % 16];
+    return hex;
+}
+
+/// Where the packet finds its footage; fills in what is to be copied.
+session::Document placed(const report::BlindPacket& packet, const session::Document& document, const fs::path& folder, bool copies,
+                         std::vector<session::PacketFile>& files)
+{
+    session::Document placed = packet.document;
+    for (const report::PacketFootage& footage : packet.footage) {
+        const std::vector<fs::path> sources = filesOf(*session::find(document, footage.from), folder);
+        std::vector<std::string> paths;
+        for (std::size_t i = 0; i < sources.size(); ++i) {
+            const fs::path absolute = fs::absolute(sources[i]);
+            std::string path = "footage/" + footage.name + (i > 0 ? " part " + std::to_string(i + 1) : "") + absolute.extension().string();
+            if (copies)
+                files.push_back({absolute, path});
+            else
+                path = absolute.string();
+            paths.push_back(std::move(path));
+        }
+        session::Capture capture = *session::find(placed, footage.to);
+        capture.path = paths.front();
+        for (std::size_t i = 1; i < paths.size(); ++i)
+            capture.furtherParts[i - 1].path = paths[i];
+        placed.captures[capture.id] = std::make_shared<const session::Capture>(std::move(capture));
+    }
+    return placed;
+}
+
+/// Compares marks with the pictures themselves. Footage that isn't here can't be asked; its checksum and the marks that are here have to do.
+void comparePictures(report::IncomingReadings& incoming, const session::Document& document, const fs::path& folder, std::stop_token stop)
+{
+    std::map<session::CaptureId, std::vector<report::PictureToCheck>> byCapture;
+    for (const report::PictureToCheck& picture : incoming.pictures)
+        byCapture[picture.capture].push_back(picture);
+    std::vector<std::pair<std::size_t, std::string>> wrong;
+    for (const auto& [id, pictures] : byCapture) {
+        const session::Capture& capture = *session::find(document, id);
+        try {
+            const auto footage = media::openParts(filesOf(capture, folder), stop, {}, media::OpenOptions{capture.stream, {}});
+            media::FrameReader reader(footage);
+            for (const report::PictureToCheck& picture : pictures) {
+                const bool there = picture.frame < footage->frameCount().value;
+                if (!there || reader.read({picture.frame}, stop).md5() != picture.md5)
+                    wrong.emplace_back(picture.reading, "A reading of " + session::trialName(document, incoming.readings[picture.reading].trial)
+                                                            + " wasn't brought in: frame " + std::to_string(picture.frame) + " of its footage here shows another picture than was marked.");
+            }
+        } catch (const core::Error& error) {
+            if (error.kind() != core::ErrorKind::NotFound)
+                throw;
+            incoming.notes.push_back("The footage of " + capture.name + " isn't here, so its marks were compared by checksum only.");
+        }
+    }
+    report::refuseReadings(incoming, wrong);
+}
+
+} // namespace
+
+session::Packet writeBlindPacket(const session::Document& document, const fs::path& sessionFolder, const fs::path& packetFolder, const PacketOrder& order,
+                                 std::stop_token stop, const std::function<void(std::int64_t, std::int64_t)>& progress)
+{
+    if (document.settings.reread && !document.settings.reread->packet.empty())
+        throw core::Error(core::ErrorKind::AtOdds, "This session is a blind packet itself; hand out packets from the session it came from.");
+    if (const std::string problem = report::rereadProblem(document); !problem.empty())
+        throw core::Error(core::ErrorKind::AtOdds, problem);
+    const report::BlindPacket packet = report::blindPacket(document, order.share, order.seed, token());
+    std::vector<session::PacketFile> files;
+    session::writePacket(packetFolder, placed(packet, document, sessionFolder, order.copies, files), files, stop, progress);
+    return packet.record;
+}
+
+report::IncomingReadings readBlindPacket(const session::Document& document, const fs::path& sessionFolder, const fs::path& evidenceFolder, const fs::path& packet,
+                                         std::stop_token stop)
+{
+    std::error_code ignored;
+    const fs::path file = fs::is_directory(packet, ignored) ? session::packetSession(packet) : packet;
+    const session::ReadSession read = session::readSession(file);
+    report::IncomingReadings incoming = report::incomingReadings(document, read.document);
+    comparePictures(incoming, document, sessionFolder, stop);
+    if (const int left = session::takeCrops(file, evidenceFolder, incoming.readings); left > 0)
+        incoming.notes.push_back(std::to_string(left) + " of the packet's evidence pictures aren't there or were changed; the marks came in without them.");
+    return incoming;
+}
+
+QStringList broughtInWords(const report::IncomingReadings& incoming)
+{
+    QString first = incoming.readings.empty() ? BlindPackets::tr("No reading was brought in")
+                                              : BlindPackets::tr("%1 by %2 brought in").arg(counted(std::ssize(incoming.readings), BlindPackets::tr("reading")), QString::fromStdString(incoming.reader));
+    if (incoming.alreadyHere > 0)
+        first += BlindPackets::tr(", %1 were here already").arg(incoming.alreadyHere);
+    if (incoming.notRead > 0)
+        first += BlindPackets::tr(", %1 not read in the packet yet").arg(counted(incoming.notRead, BlindPackets::tr("trial")));
+    QStringList lines{first + QLatin1Char('.')};
+    for (const auto* sentences : {&incoming.refused, &incoming.notes})
+        for (const std::string& sentence : *sentences)
+            lines << QString::fromStdString(sentence);
+    return lines;
+}
+
+BlindPackets::BlindPackets(SessionModel& model, QWidget& window) : QObject(&window), m_model(model), m_window(window)
+{
+    connect(&model, &SessionModel::sessionReplaced, this, [this] {
+        m_worker.stop();
+        m_busy = false;
+    });
+}
+
+void BlindPackets::handOut()
+{
+    const auto document = m_model.document();
+    const std::string lacks = report::rereadProblem(*document);
+    if (!lacks.empty()) {
+        emit problem(QString::fromStdString(lacks));
+        return;
+    }
+    const int all = static_cast<int>(report::rereadable(*document).size());
+    auto* dialog = new QDialog(&m_window);
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    dialog->setWindowTitle(tr("Hand out a blind packet"));
+    auto* column = new QVBoxLayout(dialog);
+    column->setSpacing(12);
+    auto* words = new Label(tr("A folder that a second reader opens with this program on another machine: trials in shuffled order, without marks, names of configurations or delays. "
+                               "He reads them and sends the folder back; Trial > Bring in readings takes them in."));
+    words->setWordWrap(true);
+    words->setMinimumWidth(420);
+    column->addWidget(words);
+    auto* form = new FormGrid(120);
+    auto* share = new QSpinBox;
+    share->setObjectName(QStringLiteral("packetShare"));
+    share->setRange(10, 100);
+    share->setSuffix(QStringLiteral(" %"));
+    form->addRow(tr("Share of the trials"), share);
+    auto* count = new Label;
+    form->addWide(count);
+    auto* footage = new QComboBox;
+    footage->setObjectName(QStringLiteral("packetFootage"));
+    footage->addItems({tr("copied into the packet, under other names"), tr("listed: the reader has it at the same place")});
+    form->addRow(tr("Footage"), footage);
+    column->addWidget(form);
+    const auto tell = [=](int percent) { count->setText(tr("%1 of %2 that are read.").arg(report::rereadCount(percent / 100.0, all)).arg(all)); };
+    tell(10);
+    connect(share, &QSpinBox::valueChanged, count, tell);
+    auto* buttons = new QDialogButtonBox(QDialogButtonBox::Ok | QDialogButtonBox::Cancel);
+    buttons->button(QDialogButtonBox::Ok)->setText(tr("Choose a folder..."));
+    column->addWidget(buttons);
+    connect(buttons, &QDialogButtonBox::rejected, dialog, &QDialog::reject);
+    connect(buttons, &QDialogButtonBox::accepted, dialog, [this, dialog, share, footage] {
+        PacketOrder order;
+        order.share = share->value() / 100.0;
+        order.copies = footage->currentIndex() == 0;
+        order.seed = QRandomGenerator::global()->bounded(1'000'000'000);
+        dialog->accept();
+        auto* where = new QFileDialog(&m_window, tr("Folder of the packet"));
+        where->setAttribute(Qt::WA_DeleteOnClose);
+        where->setAcceptMode(QFileDialog::AcceptSave);
+        where->setFileMode(QFileDialog::AnyFile);
+        if (!m_model.isDraft())
+            where->setDirectory(m_model.folder());
+        where->selectFile(tr("blind packet"));
+        connect(where, &QFileDialog::fileSelected, this, [this, order](const QString& folder) { handOutTo(folder, order); });
+        where->open();
+    });
+    dialog->open();
+}
+
+void BlindPackets::handOutTo(const QString& folder, const PacketOrder& order)
+{
+    if (m_busy)
+        return;
+    m_busy = true;
+    const auto document = m_model.document();
+    emit said(tr("The packet is being written."));
+    m_worker.run(
+        [document, order, from = toPath(m_model.folder()), to = toPath(folder)](std::stop_token stop) { return writeBlindPacket(*document, from, to, order, stop); },
+        [this, folder](const session::Packet& packet) {
+            m_busy = false;
+            if (m_model.edit([&](const session::Document& latest) { return session::handOutPacket(latest, packet); }))
+                emit said(tr("The packet of %1 is in %2; give that folder to the second reader.").arg(counted(std::ssize(packet.trials), tr("trial")), folder));
+        },
+        [this](const QString& sentence) {
+            m_busy = false;
+            emit problem(sentence);
+        });
+}
+
+void BlindPackets::bringIn()
+{
+    auto* dialog = new QFileDialog(&m_window, tr("Packet that the second reader has sent back"));
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    dialog->setFileMode(QFileDialog::ExistingFile);
+    dialog->setNameFilters({tr("Sessions (*.tallyframe)"), tr("All files (*)")});
+    if (!m_model.isDraft())
+        dialog->setDirectory(m_model.folder());
+    connect(dialog, &QFileDialog::fileSelected, this, &BlindPackets::bringInFrom);
+    dialog->open();
+}
+
+void BlindPackets::bringInFrom(const QString& path)
+{
+    if (m_busy)
+        return;
+    m_busy = true;
+    const auto document = m_model.document();
+    m_worker.run(
+        [document, folder = toPath(m_model.folder()), evidence = toPath(m_model.evidenceFolder()), packet = toPath(path)](std::stop_token stop) {
+            return readBlindPacket(*document, folder, evidence, packet, stop);
+        },
+        [this](const report::IncomingReadings& incoming) {
+            m_busy = false;
+            if (!incoming.readings.empty()
+                && !m_model.edit([&](const session::Document& latest) { return session::bringInReadings(latest, incoming.readings, incoming.reader); }))
+                return;
+            const QStringList words = broughtInWords(incoming);
+            if (incoming.refused.empty() && !incoming.readings.empty())
+                emit said(words.join(QLatin1Char(' ')));
+            else
+                emit problem(words.join(QLatin1Char(' ')));
+        },
+        [this](const QString& sentence) {
+            m_busy = false;
+            emit problem(sentence);
+        });
+}
+
+} // namespace ui
