@@ -127,6 +127,11 @@ TEST_CASE("a common height moves configurations by their place on the display, w
     CHECK_THAT(joined(footer), Contains("Delays as for a reaction at height 0.5"));
 
     session::Configuration radio = *find(s.document, s.radio);
+    radio.texts["vrrRange"] = "48 to 125 Hz";
+    small::put(s.document, radio);
+    CHECK_THAT(joined(compute(s.document).warnings), Contains("“Radio pedal” has a variable refresh"));
+    s.document.settings.event.scanOutTolerance = 0.5; // stated wider: the analyst knows
+    CHECK_THAT(joined(compute(s.document).warnings), !Contains("variable refresh"));
     radio.reactionHeight.reset();
     small::put(s.document, radio);
     CHECK_THAT(joined(compute(s.document).warnings), Contains("“Radio pedal” isn't brought to the common height: its reaction height isn't known"));

@@ -5,6 +5,7 @@
 #include <QJsonDocument>
 #include <QJsonObject>
 #include <catch2/catch.hpp>
+#include <cmath>
 
 using namespace report;
 
@@ -59,4 +60,30 @@ TEST_CASE("results of an empty session are JSON as well", "[report]")
     CHECK(error.error == QJsonParseError::NoError);
     CHECK(all["baseline"].isNull());
     CHECK(all["configurations"].toArray().isEmpty());
+}
+
+TEST_CASE("corrections, readout and weights are in the results for other programs", "[report]")
+{
+    small::Session s = small::session();
+    session::Clock fast = *find(s.document, s.fast);
+    fast.readout = {session::ReadoutKind::LineTime, 1e-5, 1e-7, session::ReadoutDirection::LastRowFirst, "bands"};
+    small::put(s.document, fast);
+    s.document.settings.event.lampLeadMs = 0.5;
+    const auto parsed = [&](const Results& results) { return QJsonDocument::fromJson(resultsJson(s.document, results, "1")).object(); };
+    const QJsonObject all = parsed(compute(s.document));
+    CHECK_FALSE(all["pair"].toBool());
+    CHECK(all["corrections"]["lampLeadMs"].toDouble() == 0.5);
+    CHECK(all["corrections"]["sentences"].toArray().size() == 4); // two clocks, scan-out, lamp
+    const QJsonObject readout = all["clocks"][0]["readout"].toObject();
+    CHECK(readout["direction"].toString() == "last row first");
+    CHECK_FALSE(readout["allRowsAtOnce"].toBool());
+    const QJsonObject rows = all["trials"][0]["corrections"]["rows"].toObject();
+    CHECK(std::abs(rows["addMs"].toDouble() + 1) < 1e-9); // 100 rows at 0.01 ms, read from the last one: by hand
+    for (const QJsonValue& line : all["configurations"][0]["budget"].toArray())
+        CHECK(std::abs(std::abs(line["weight"].toDouble()) * line["u"].toDouble() - line["uMs"].toDouble()) < 1e-12); // full precision
+
+    const QJsonObject pair = parsed(pairOf(s.document, s.radio, s.hub));
+    CHECK(pair["pair"].toBool());
+    CHECK(pair["configurations"].toArray().size() == 2);
+    CHECK_THAT(pair["configurations"][0]["comparison"]["interval"]["level"].toDouble(), Catch::WithinAbs(0.95, 1e-12)); // of this pair alone
 }
