@@ -2,6 +2,7 @@
 #include "app/commands.h"
 #include "app/inspect_stamps.h"
 #include "core/error.h"
+#include "core/media/calibration_traces.h"
 #include "core/media/parts.h"
 #include "core/media/rate_tags.h"
 #include "core/timing/rate_evidence.h"
@@ -21,11 +22,12 @@ struct Inspection {
     std::shared_ptr<const media::Footage> footage;
     std::vector<timing::RateEvidence> evidence;
     std::vector<timing::Gap> missing;
+    std::optional<timing::PictureRepeats> pictures; ///< where they were looked at
     QString fault;
 };
 
 /// Several paths are the parts of one recording.
-Inspection inspectFootage(const QStringList& paths, std::optional<int> stream)
+Inspection inspectFootage(const QStringList& paths, std::optional<int> stream, bool withPictures)
 {
     Inspection found;
     found.path = paths.join(QStringLiteral(" + "));
@@ -53,6 +55,8 @@ Inspection inspectFootage(const QStringList& paths, std::optional<int> stream)
     for (const media::Seam& seam : footage.seams)
         if (seam.missing.value_or(0) > 0 && std::ranges::none_of(found.missing, [&](const timing::Gap& gap) { return gap.before == seam.before; }))
             found.missing.push_back({seam.before, *seam.missing});
+    if (withPictures)
+        found.pictures = timing::findRepeats(media::calibrationTraces(footage, {0, 0, footage.size.width, footage.size.height}).cells);
     if (footage.fault)
         found.fault = QString::fromStdString(*footage.fault);
     return found;
@@ -61,6 +65,26 @@ Inspection inspectFootage(const QStringList& paths, std::optional<int> stream)
 QJsonArray ratio(const timing::Rational& value)
 {
     return {qint64(value.numerator()), qint64(value.denominator())};
+}
+
+/// Of what is said to be the rate, the best.
+std::optional<double> bestRate(const std::vector<timing::RateEvidence>& evidence)
+{
+    return evidence.empty() ? std::nullopt : std::optional(evidence.front().rate);
+}
+
+QJsonObject picturesToJson(const timing::PictureRepeats& found, const std::vector<timing::RateEvidence>& evidence)
+{
+    static constexpr const char* verdicts[] = {"cantTell", "allAdd", "periodic", "blended", "irregular"};
+    QJsonArray repeats;
+    for (const timing::FrameNumber frame : found.repeats)
+        repeats.append(qint64(frame.value));
+    return {{QStringLiteral("verdict"), QLatin1String(verdicts[static_cast<std::size_t>(found.verdict)])},
+            {QStringLiteral("period"), found.period},
+            {QStringLiteral("adding"), found.adding},
+            {QStringLiteral("judged"), qint64(found.judged)},
+            {QStringLiteral("repeats"), repeats},
+            {QStringLiteral("sentence"), QString::fromStdString(found.sentence(bestRate(evidence)))}};
 }
 
 QJsonObject toJson(const Inspection& found, bool withStamps)
@@ -136,6 +160,7 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
         {QStringLiteral("keyFrames"), keyFrames},
         {QStringLiteral("rateEvidence"), evidence},
         {QStringLiteral("missing"), missing},
+        {QStringLiteral("pictures"), found.pictures ? QJsonValue(picturesToJson(*found.pictures, found.evidence)) : QJsonValue()},
         {QStringLiteral("stampPattern"), readable ? QJsonValue(stampsToJson(footage)) : QJsonValue()},
         {QStringLiteral("formatChanges"), changes},
         {QStringLiteral("seams"), seams},
@@ -206,6 +231,8 @@ void printText(const Inspection& found, bool withStamps)
                                  .arg(100 * statement.relativeUncertainty, 0, 'g', 2)
                                  .arg(QString::fromStdString(statement.note)));
     printStamps(footage);
+    if (found.pictures)
+        line("pictures", QString::fromStdString(found.pictures->sentence(bestRate(found.evidence))));
     for (const timing::Gap& gap : found.missing)
         line("missing", QStringLiteral("%1 before camera frame %2").arg(gap.count).arg(gap.before.value));
     for (const media::Seam& seam : footage.seams)
@@ -228,7 +255,7 @@ void printText(const Inspection& found, bool withStamps)
 
 int inspect(const QStringList& arguments)
 {
-    const Arguments given(arguments, {QStringLiteral("json"), QStringLiteral("stamps"), QStringLiteral("joined")}, {QStringLiteral("stream")});
+    const Arguments given(arguments, {QStringLiteral("json"), QStringLiteral("stamps"), QStringLiteral("pictures"), QStringLiteral("joined")}, {QStringLiteral("stream")});
     if (given.operands().isEmpty())
         throw UsageError("inspect needs at least one file or picture folder");
     const bool withStamps = given.has(QStringLiteral("stamps"));
@@ -242,7 +269,7 @@ int inspect(const QStringList& arguments)
         for (const QString& path : given.operands())
             footages.append(QStringList{path});
     for (const QStringList& paths : footages) {
-        const Inspection found = inspectFootage(paths, given.stream());
+        const Inspection found = inspectFootage(paths, given.stream(), given.has(QStringLiteral("pictures")));
         failed = failed || !found.footage;
         if (given.has(QStringLiteral("json")))
             files.append(toJson(found, withStamps));

@@ -1,6 +1,7 @@
 #include "core/report/method_note.h"
 #include "core/report/correction_words.h"
 #include "core/report/figures.h"
+#include "core/report/picture_words.h"
 #include "core/report/piece_words.h"
 #include "core/report/reading_agreement.h"
 #include "core/report/sentences.h"
@@ -108,6 +109,9 @@ void writeClocks(Note& note, const session::Document& document)
     for (const auto& [id, clock] : document.clocks)
         if (used.contains(id))
             writeClock(note, *clock);
+    for (const session::Capture* capture : inOrder(document.captures))
+        if (capture->pictures && showsRepeats(*capture->pictures))
+            note.line(oneLine(capture->name) + ": " + pictureWords(*capture->pictures, std::nullopt));
     for (const session::Capture* capture : inOrder(document.captures))
         if (!capture->pieces.empty())
             note.line(oneLine(capture->name) + " is in pieces of different speed, each read with its own clock and no trial across two of them: "

@@ -1,6 +1,7 @@
 #include "core/report/session_check.h"
 #include "core/error.h"
 #include "core/report/figures.h"
+#include "core/report/picture_words.h"
 #include "core/report/piece_words.h"
 #include "core/report/results.h"
 #include "core/report/words.h"
@@ -53,6 +54,8 @@ void checkCaptures(Findings& findings, const session::Document& document, const 
         const Severity severity = read.contains(capture->id) ? Severity::Undone : Severity::Notice;
         if (clocksOf(*capture).empty())
             add(severity, "It has no clock, so its trials have no ms; give it one.");
+        if (capture->pictures && showsRepeats(*capture->pictures))
+            add(Severity::Notice, pictureWords(*capture->pictures, std::nullopt));
         if (!capture->pieces.empty())
             add(Severity::Notice, "It is in pieces of different speed: " + listed(pieceWords(document, *capture)) + ".");
         if (!firstRegion(*capture, session::RegionKind::Lamp))

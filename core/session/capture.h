@@ -1,5 +1,6 @@
 #pragma once
 #include "core/session/ids.h"
+#include "core/timing/picture_repeats.h"
 #include <optional>
 #include <string>
 #include <vector>
@@ -41,6 +42,16 @@ struct FurtherPart {
     bool operator==(const FurtherPart&) const = default;
 };
 
+/// Whether every picture of a capture shows something new, as a look at them found (timing::PictureRepeats says how).
+struct PictureFinding {
+    timing::PictureRepeats::Verdict verdict = timing::PictureRepeats::Verdict::CantTell;
+    int period = 1, adding = 1;      ///< of every `period` pictures so many add something; both 1 without a pattern
+    std::int64_t judged = 0;         ///< pictures that could be judged
+    std::int64_t repeats = 0;        ///< of them, that add nothing
+    bool byLamp = false;             ///< from a lamp that blinks just below half the claimed rate; else from what moves
+    bool operator==(const PictureFinding&) const = default;
+};
+
 /// Frames from `firstFrame` up to the next piece were captured or stored at a speed of their own, so that they have a clock of their own.
 struct Piece {
     std::int64_t firstFrame = 0;
@@ -66,6 +77,7 @@ struct Capture {
     std::vector<UnknownStretch> unknown; ///< ascending by `first`
     std::vector<std::string> notes;   ///< what indexing found doubtful, one sentence each
     ClockId clock;                    ///< 0 while none is assigned; with `pieces` the clock of one of them
+    std::optional<PictureFinding> pictures; ///< empty: nobody looked
     std::vector<Piece> pieces;        ///< empty: `clock` holds throughout. Else two or more, ascending, the first from frame 0
     ConfigurationId configuration;    ///< proposed for its trials; 0 is none
     RunId run;                        ///< proposed for its trials; 0 is none

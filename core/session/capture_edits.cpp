@@ -113,6 +113,8 @@ namespace {
 /// What is known of the frames, as `found` has it.
 void takeFrames(Capture& capture, const Capture& found)
 {
+    if (capture.frames != found.frames)
+        capture.pictures.reset();
     capture.frames = found.frames;
     capture.missing = found.missing;
     capture.unknown = found.unknown;
@@ -164,6 +166,7 @@ void takeFootage(Capture& capture, const Capture& found)
     capture.sha256 = found.sha256;
     capture.width = found.width;
     capture.height = found.height;
+    capture.pictures.reset();
     takeFrames(capture, found);
 }
 
@@ -194,6 +197,18 @@ Edit followFrames(const Document& document, CaptureId id, const Capture& found,
                 if (*mark)
                     follow(**mark, reading);
         builder.put(moved);
+    }
+    return std::move(builder).finish();
+}
+
+Edit setPictureFindings(const Document& document, const std::vector<std::pair<CaptureId, PictureFinding>>& findings)
+{
+    EditBuilder builder(document, findings.size() == 1 ? "note what the pictures of " + named(need(document, findings.front().first)) + " show"
+                                                       : "note what the pictures of " + counted(findings.size(), "capture") + " show");
+    for (const auto& [id, finding] : findings) {
+        Capture capture = need(document, id);
+        capture.pictures = finding;
+        builder.put(capture);
     }
     return std::move(builder).finish();
 }

@@ -37,6 +37,8 @@ Edit setCapture(const Document&, const Capture&, std::string label);
 /// number; an element without a number: its picture can't be had). A mark that has lost its picture stays as near as can be, and its
 /// reading is doubtful and no longer accepted.
 Edit followFrames(const Document&, CaptureId, const Capture& found, const std::vector<std::optional<std::int64_t>>& frames);
+/// What a look at the pictures found, of several captures in one edit. What was found before goes with exchanged or joined footage.
+Edit setPictureFindings(const Document&, const std::vector<std::pair<CaptureId, PictureFinding>>&);
 /// The capture is other footage from here on: its files, stream, frames and picture are those of `found`; tags, clock and name
 /// stay, regions that don't fit the picture go. Refused while trials are read in it.
 Edit exchangeFootage(const Document&, CaptureId, const Capture& found, std::string label);

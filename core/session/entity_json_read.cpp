@@ -158,6 +158,20 @@ FurtherPart readFurtherPart(const QJsonValue& value, const Place& place)
     return part;
 }
 
+PictureFinding readPictures(const QJsonValue& value, const Place& place)
+{
+    Fields fields(value, place);
+    PictureFinding finding;
+    finding.verdict = fields.oneOf<timing::PictureRepeats::Verdict>("verdict", names::pictureVerdict);
+    finding.period = fields.small("period");
+    finding.adding = fields.small("adding");
+    finding.judged = fields.integer("judged");
+    finding.repeats = fields.integer("repeats");
+    finding.byLamp = fields.flag("byLamp");
+    fields.done();
+    return finding;
+}
+
 Piece readPiece(const QJsonValue& value, const Place& place)
 {
     Fields fields(value, place);
@@ -358,6 +372,7 @@ void read(const QJsonValue& value, const Place& place, Capture& capture)
     fields.list("notes", limits::notes,
                 [&](const QJsonValue& v, const Place& p) { capture.notes.push_back(textOf(v, p)); });
     capture.clock = fields.optionalId<ClockId>("clock");
+    fields.optional("pictures", [&](const QJsonValue& v, const Place& p) { capture.pictures = readPictures(v, p); });
     if (fields.has("pieces"))
         fields.list("pieces", limits::pieces, [&](const QJsonValue& v, const Place& p) { capture.pieces.push_back(readPiece(v, p)); });
     capture.configuration = fields.optionalId<ConfigurationId>("configuration");

@@ -302,6 +302,13 @@ QJsonObject toObject(const Capture& capture)
                                              {"firstFrame", integer(part.firstFrame)},
                                              {"gapKnown", part.gapKnown}};
                       }));
+    if (capture.pictures)
+        object.insert(QLatin1String("pictures"), QJsonObject{{"verdict", name(names::pictureVerdict[static_cast<std::size_t>(capture.pictures->verdict)])},
+                                                             {"period", capture.pictures->period},
+                                                             {"adding", capture.pictures->adding},
+                                                             {"judged", integer(capture.pictures->judged)},
+                                                             {"repeats", integer(capture.pictures->repeats)},
+                                                             {"byLamp", capture.pictures->byLamp}});
     if (!capture.pieces.empty())
         object.insert(QLatin1String("pieces"), toArray(capture.pieces, [](const Piece& piece) {
                           QJsonObject each{{"firstFrame", integer(piece.firstFrame)}, {"fromStamps", piece.fromStamps}};

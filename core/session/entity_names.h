@@ -19,4 +19,7 @@ inline constexpr const char* rejectReason[] = {
 /// In the order of the alternatives of Entity.
 inline constexpr const char* entity[] = {"settings", "configuration", "run", "errorSource", "clock", "capture", "trial"};
 
+/// In the order of timing::PictureRepeats::Verdict.
+inline constexpr const char* pictureVerdict[] = {"cantTell", "allAdd", "periodic", "blended", "irregular"};
+
 } // namespace session::names

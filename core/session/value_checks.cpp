@@ -294,6 +294,19 @@ void checkUnknown(const Capture& capture, const Place& place)
     }
 }
 
+void checkPictures(const Capture& capture, const Place& place)
+{
+    using Verdict = timing::PictureRepeats::Verdict;
+    if (!capture.pictures)
+        return;
+    const PictureFinding& found = *capture.pictures;
+    const bool pattern = found.verdict == Verdict::Periodic || found.verdict == Verdict::Blended;
+    requireRange(found.period, pattern ? 2 : 1, pattern ? 1000 : 1, {place, "period"}, "the period of repeated pictures");
+    requireRange(found.adding, 1, pattern ? found.period - 1 : 1, {place, "adding"}, "the pictures of a period that add something");
+    requireRange(found.judged, 0, capture.frames, {place, "judged"}, "the number of pictures judged");
+    requireRange(found.repeats, 0, found.judged, {place, "repeats"}, "the number of repeated pictures");
+}
+
 void checkPieces(const Capture& capture, const Place& place)
 {
     requireCount(capture.pieces.size(), limits::pieces, place, "pieces of a capture");
@@ -467,6 +480,7 @@ void checkValues(const Capture& capture, const Place& place)
     checkUnknown(capture, {place, "unknown"});
     checkFurtherParts(capture, {place, "furtherParts"});
     checkPieces(capture, {place, "pieces"});
+    checkPictures(capture, {place, "pictures"});
     if (capture.stream)
         requireRange(*capture.stream, 0, limits::stream, {place, "stream"}, "the number of a stream");
     const Place notes(place, "notes");

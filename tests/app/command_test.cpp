@@ -151,3 +151,33 @@ TEST_CASE("inspect --json tells stamps, steps, runs and the pieces of a ramped f
     CHECK(plain.output.contains("camera frames 81 to 180, stamps 33.3333 ms apart"));
     CHECK(run({QStringLiteral("inspect"), text(folder / "none.mp4"), QStringLiteral("--json")}).status == 3);
 }
+
+TEST_CASE("inspect --pictures tells that every second picture repeats the one before", "[app]")
+{
+    const TempFolder folder;
+    footage::Spec spec;
+    spec.camera.width = 320;
+    spec.camera.height = 180;
+    spec.camera.frames = 300;
+    spec.camera.nominalRate = {240, 1};
+    spec.storage.barcode = false;
+    // A display that brightens slowly: something that changes steadily, frame by frame, is what repeats are told by.
+    spec.scene.roadSpeed = 0;
+    spec.scene.pressTimes = {0.05};
+    spec.scene.pixelRise = 0.15;
+    spec.storage.quality = 4;
+    spec.scene.reactionHold = 1.5;
+    for (int k = 1; k < spec.camera.frames; k += 2)
+        spec.camera.repeated.push_back(k);
+    footage::make(spec, folder / "doubled.mp4");
+    const auto inspected = [&](const QStringList& more) -> QJsonValue {
+        return run(QStringList{QStringLiteral("inspect"), text(folder / "doubled.mp4"), QStringLiteral("--json")} + more)
+            .json()[QStringLiteral("files")].toArray().at(0).toObject()[QStringLiteral("pictures")];
+    };
+    CHECK(inspected({}).isNull()); // nobody asked for a whole decode
+    const QJsonObject pictures = inspected({QStringLiteral("--pictures")}).toObject();
+    CHECK(pictures[QStringLiteral("verdict")].toString() == QLatin1String("periodic"));
+    CHECK(pictures[QStringLiteral("period")].toInt() == 2);
+    CHECK(pictures[QStringLiteral("repeats")].toArray().size() > 30);
+    CHECK(pictures[QStringLiteral("sentence")].toString().contains(QLatin1String("1/2 of its rate")));
+}

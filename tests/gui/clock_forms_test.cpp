@@ -262,3 +262,54 @@ TEST_CASE("a ramped film comes in with its pieces, a phone's varying stamps as t
     CHECK(source->currentIndex() == 0);
     CHECK(bench.problems.isEmpty());
 }
+
+TEST_CASE("a look at the pictures finds that every second one repeats, and goes into the session as one edit", "[gui][clock]")
+{
+    FormBench bench;
+    footage::Spec spec;
+    spec.camera.width = 320;
+    spec.camera.height = 180;
+    spec.camera.frames = 300;
+    spec.camera.nominalRate = {240, 1};
+    spec.storage.barcode = false;
+    // A display that brightens slowly: something that changes steadily, frame by frame, is what repeats are told by.
+    spec.scene.roadSpeed = 0;
+    spec.scene.pressTimes = {0.05};
+    spec.scene.pixelRise = 0.15;
+    spec.storage.quality = 4;
+    spec.scene.reactionHold = 1.5;
+    footage::make(spec, bench.folder / "real.mp4");
+    for (int k = 1; k < spec.camera.frames; k += 2)
+        spec.camera.repeated.push_back(k);
+    const footage::Truth truth = footage::make(spec, bench.folder / "doubled.mp4");
+    for (const char* name : {"doubled.mp4", "real.mp4"}) {
+        session::NewCapture added = newCapture(name, "One mode", 240);
+        added.capture.path = name;
+        added.capture.frames = 300;
+        bench.add({added});
+    }
+    session::Region lamp{{}, session::RegionKind::Lamp, "lamp", truth.lamp.x, truth.lamp.y, truth.lamp.width, truth.lamp.height};
+    REQUIRE(bench.model.edit([&](const session::Document& d) { return session::setRegion(d, bench.capture(0).id, lamp); }));
+    REQUIRE(pages_session::settled(bench.model));
+    bench.open();
+    CHECK(bench.label("pictureWords").startsWith(QLatin1String("Nobody has looked yet")));
+    bench.click("lookForRepeats");
+    REQUIRE(QTest::qWaitFor([&] { return bench.capture(0).pictures && bench.capture(1).pictures; }, 30'000));
+    CHECK(bench.capture(0).pictures->verdict == timing::PictureRepeats::Verdict::Periodic);
+    CHECK(bench.capture(0).pictures->period == 2);
+    CHECK(bench.capture(1).pictures->verdict != timing::PictureRepeats::Verdict::Periodic);
+    CHECK(bench.capture(1).pictures->verdict != timing::PictureRepeats::Verdict::Blended);
+    CHECK(bench.label("pictureWords").contains(QLatin1String("doubled.mp4: Of every 2 camera frames only 1 shows something new: this mode may really capture at 120 a second.")));
+    bench.undo();
+    CHECK_FALSE(bench.capture(0).pictures);
+    CHECK_FALSE(bench.capture(1).pictures);
+
+    bench.type("blinkFrequency", QStringLiteral("20"));
+    bench.click("blinkTest");
+    REQUIRE(bench.problems.size() == 1);
+    CHECK(bench.problems.front().contains(QLatin1String("from 96 to below 120 Hz")));
+    bench.type("blinkFrequency", QStringLiteral("117.3"));
+    bench.click("blinkTest");
+    REQUIRE(QTest::qWaitFor([&] { return bench.capture(0).pictures.has_value(); }, 30'000));
+    CHECK(bench.capture(0).pictures->byLamp);
+}

@@ -2,6 +2,7 @@
 #include "ui/clock/clock_list.h"
 #include "ui/clock/clock_words.h"
 #include "ui/clock/evidence_panel.h"
+#include "ui/clock/pictures_panel.h"
 #include "ui/clock/pieces_panel.h"
 #include "ui/clock/readout_panel.h"
 #include "ui/clock/reference_panel.h"
@@ -52,6 +53,8 @@ public:
         middleColumn->addWidget(m_stamps);
         m_pieces = new PiecesPanel(model);
         middleColumn->addWidget(m_pieces);
+        m_pictures = new PicturesPanel(model);
+        middleColumn->addWidget(m_pictures);
         m_readout = new ReadoutPanel(model);
         middleColumn->addWidget(m_readout);
         middleColumn->addStretch(1);
@@ -74,6 +77,7 @@ public:
         QObject::connect(m_settle, &SettlePanel::problem, &page, &Page::problem);
         QObject::connect(m_ways, &WaysPanel::problem, &page, &Page::problem);
         QObject::connect(m_stamps, &StampPanel::problem, &page, &Page::problem);
+        QObject::connect(m_pictures, &PicturesPanel::problem, &page, &Page::problem);
         QObject::connect(m_pieces, &PiecesPanel::problem, &page, &Page::problem);
         QObject::connect(m_pieces, &PiecesPanel::clockAsked, &page, [this](session::ClockId id) { choose(id); });
         refresh();
@@ -141,6 +145,7 @@ public:
         m_ways->show(m_selected);
         m_stamps->show(m_selected);
         m_pieces->show(m_selected);
+        m_pictures->show(m_selected);
     }
 
     void step(RowList& list, int by)
@@ -200,6 +205,7 @@ public:
     WaysPanel* m_ways = nullptr;
     StampPanel* m_stamps = nullptr;
     PiecesPanel* m_pieces = nullptr;
+    PicturesPanel* m_pictures = nullptr;
     QWidget* m_right = nullptr;
     KeyButton* m_add = nullptr;
     session::ClockId m_selected;

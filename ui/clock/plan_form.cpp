@@ -70,7 +70,7 @@ PlanForm::PlanForm(SessionModel& model, QWidget* parent)
     m_tolerance->setObjectName(QStringLiteral("planTolerance"));
     m_wanted->setObjectName(QStringLiteral("planWanted"));
     form->addRow(tr("Captured at"), m_rate, tr("a second"));
-    form->addRow(tr("Lamp blinks at"), m_frequency, tr("Hz"));
+    form->addRow(tr("Blinks at"), m_frequency, tr("Hz"));
     form->addRow(tr("Within \u00b1"), m_tolerance, tr("ppm"));
     form->addRow(tr("Wanted u"), m_wanted, tr("ppm"));
     column->addWidget(form);

@@ -21,8 +21,6 @@ QString ms(double seconds, int digits = 5) { return withMinus(QString::number(se
 
 QString framesOf(const std::vector<timing::FrameNumber>& frames)
 {
-    if (frames.empty())
-        return StampPanel::tr("none");
     return frames.size() == 1 ? StampPanel::tr("1, at frame %1").arg(frames.front().value)
                               : StampPanel::tr("%1, frame %2 first").arg(frames.size()).arg(frames.front().value);
 }
@@ -65,7 +63,7 @@ StampPanel::StampPanel(SessionModel& model, QWidget* parent)
     m_source->setObjectName(QStringLiteral("timeSource"));
     form->addRow(tr("Time from"), m_source);
     auto* slow = new QHBoxLayout(m_slowRow);
-    slow->setContentsMargins(0, 0, 0, 0);
+    slow->setContentsMargins(labelWidth + 8, 0, 0, 0);
     m_slowDown->setObjectName(QStringLiteral("slowDown"));
     m_slowDown->setFixedWidth(96);
     m_slowDown->setToolTip(tr("Capture seconds in a second of stamps: 1 where stamps are the times of the frames, 0.125 where they were slowed 8 times"));
@@ -74,8 +72,8 @@ StampPanel::StampPanel(SessionModel& model, QWidget* parent)
     });
     slow->addWidget(m_slowDown);
     slow->addWidget(new Label(tr("capture seconds in a second of stamps"), Text::State, Tone::Secondary), 1);
-    form->addRow(tr("Times"), m_slowRow);
     m_panel->body()->addWidget(form);
+    m_panel->body()->addWidget(m_slowRow);
     for (Label* label : {m_sourceNote, m_state, m_runs})
         label->setWordWrap(true);
     m_panel->body()->addWidget(m_sourceNote);
@@ -225,15 +223,23 @@ void StampPanel::showFigures(const session::Capture& capture, const Shown& shown
     int row = 0;
     setLine(row++, tr("Nominal step"), stepWords(pattern, shown.pieces));
     setLine(row++, tr("Steps"), shown.steps.steps == 0 ? tr("none")
+                           : shown.steps.longest - shown.steps.shortest < 1e-9 ? tr("%1, all of %2 ms").arg(shown.steps.steps).arg(ms(shown.steps.mean))
                                                        : tr("%1, from %2 to %3 ms, SD %4 ms").arg(shown.steps.steps).arg(ms(shown.steps.shortest), ms(shown.steps.longest), ms(shown.steps.sd, 2)));
     setLine(row++, tr("Taken as"), pattern.variesAsRealTimes ? tr("times of the frames: they vary as measured times do")
                                    : pattern.irregular && timing::varyAsRealTimes(shown.pieces) ? tr("times of the frames, at a rate that changes") : tr("playback time"));
     setLine(row++, tr("Missing"), missing == 0 ? (pattern.gapsKnown || !shown.pieces.empty() ? tr("none seen") : tr("steps can't show a lost frame"))
                                                : tr("%1 at %2, counted in").arg(missing).arg(counted(qint64(capture.missing.size()), tr("place"))));
-    setLine(row++, tr("Same stamp"), framesOf(pattern.repeats));
-    setLine(row++, tr("Backward"), framesOf(pattern.backward));
-    setLine(row++, tr("Unclear"), framesOf(pattern.unclear));
-    setLine(row++, tr("No stamp"), framesOf(pattern.unstamped));
+    QStringList odd;
+    const auto add = [&](const char* what, const std::vector<timing::FrameNumber>& frames) {
+        if (!frames.empty())
+            odd << tr("%1 %2").arg(tr(what), framesOf(frames));
+    };
+    add("equal to the one before:", pattern.repeats);
+    add("backward:", pattern.backward);
+    add("unclear:", pattern.unclear);
+    if (pattern.stamped > 0)
+        add("lacking:", pattern.unstamped);
+    setLine(row++, tr("Odd stamps"), odd.isEmpty() ? tr("none equal, backward, unclear or lacking") : odd.join(QStringLiteral("; ")));
     m_plot->show(shown.steps);
     m_figures->setVisible(true);
     QStringList runs;

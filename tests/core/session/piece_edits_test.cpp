@@ -174,3 +174,24 @@ TEST_CASE("a file whose pieces contradict themselves is refused", "[session][pie
     CHECK_THAT(with([](Capture& c) { c.pieces[3].clock = ClockId{99999}; }), Contains("isn't in the session"));
     CHECK_THAT(with([](Capture& c) { c.pieces[2].clock = {}; }), Contains("none of its pieces"));
 }
+
+TEST_CASE("what a look at the pictures found goes with other footage, and contradictions are refused", "[session][pieces]")
+{
+    using Verdict = timing::PictureRepeats::Verdict;
+    PieceBench bench;
+    const PictureFinding found{Verdict::Periodic, 4, 1, 900, 675, false};
+    const Edit edit = bench.act(setPictureFindings(bench.d, {{bench.id, found}}));
+    CHECK(bench.capture().pictures == found);
+    CHECK_FALSE(apply(bench.d, reversed(edit)).captures.at(bench.id)->pictures);
+    const auto with = [&](PictureFinding wrong) { return bench.refusal([&] { setPictureFindings(bench.d, {{bench.id, wrong}}); }); };
+    CHECK_THAT(with({Verdict::Periodic, 1, 1, 900, 0, false}), Contains("period of repeated pictures"));
+    CHECK_THAT(with({Verdict::Blended, 2, 2, 900, 0, false}), Contains("add something"));
+    CHECK_THAT(with({Verdict::AllAdd, 1, 1, 1001, 0, false}), Contains("pictures judged"));
+    CHECK_THAT(with({Verdict::Irregular, 1, 1, 10, 11, false}), Contains("repeated pictures"));
+
+    Capture same = bench.capture();
+    bench.act(followFrames(bench.d, bench.id, same, {}));
+    CHECK(bench.capture().pictures == found);
+    bench.act(exchangeFootage(bench.d, bench.id, same, "exchange"));
+    CHECK_FALSE(bench.capture().pictures);
+}

@@ -203,6 +203,7 @@ inline session::Document rich()
     byStamps.camera = {{"model", "bench phone"}, {"mode", "240"}};
     d = apply(d, setClock(d, byStamps, "read times from stamps"));
     d = apply(d, addPiece(d, inOrder(d.captures).back()->id, 4));
+    d = apply(d, setPictureFindings(d, {{inOrder(d.captures).back()->id, {timing::PictureRepeats::Verdict::Periodic, 4, 3, 6, 1, false}}}));
 
     const Readout readout{ReadoutKind::LineTime, 9.4e-6, 2e-8, ReadoutDirection::LastRowFirst, "bands of a light pulsed at 1000 Hz"};
     d = apply(d, setReadout(d, d.clocks.begin()->first, readout));

@@ -1,0 +1,46 @@
+#pragma once
+#include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
+#include "ui/footage/background_lane.h"
+#include "ui/model/session_model.h"
+
+class QPushButton;
+
+namespace ui {
+
+class ChoiceBox;
+class CommitEdit;
+
+/// Whether every picture of a clock's captures shows something new: by what moves in them, or by a lamp that blinks just below half the
+/// claimed rate. What is found goes into the session, as one edit.
+class PicturesPanel : public QWidget {
+    Q_OBJECT
+public:
+    explicit PicturesPanel(SessionModel& model, QWidget* parent = nullptr);
+    ~PicturesPanel() override;
+    void show(session::ClockId clock);
+
+signals:
+    void problem(const QString& sentence);
+
+private:
+    using Findings = std::vector<std::pair<session::CaptureId, session::PictureFinding>>;
+    void look();
+    void blink();
+    void arrived(quint64 request, const Findings& findings, const QString& fault);
+    void showFindings();
+    std::optional<double> claimedRate() const;
+
+    SessionModel& m_model;
+    session::ClockId m_clock;
+    session::CaptureId m_capture;
+    quint64 m_request = 0; ///< the latest; answers to others are dropped
+    bool m_busy = false;
+    Panel* m_panel;
+    Label *m_words, *m_state;
+    ChoiceBox* m_captures;
+    CommitEdit* m_frequency;
+    QPushButton *m_look, *m_blink;
+    BackgroundLane m_lane; ///< last: stops before what it reports to goes
+};
+
+} // namespace ui
