@@ -52,7 +52,8 @@ session::Document placed(const report::BlindPacket& packet, const session::Docum
         std::vector<std::string> paths;
         for (std::size_t i = 0; i < sources.size(); ++i) {
             const fs::path absolute = fs::absolute(sources[i]);
-            std::string path = "footage/" + footage.name + (i > 0 ? " part " + std::to_string(i + 1) : "") + absolute.extension().string();
+            // The checksum of a recording in parts goes by the names of its files, so those stay.
+            std::string path = "footage/" + footage.name + (sources.size() > 1 ? "/" + absolute.filename().string() : absolute.extension().string());
             if (copies)
                 files.push_back({absolute, path});
             else

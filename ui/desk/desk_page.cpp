@@ -214,6 +214,8 @@ QWidget* DeskPage::makeRight()
     layout->addWidget(m_trial);
     m_soFar = new SoFarPanel(m_model, m_state);
     layout->addWidget(m_soFar, 1);
+    m_room = new QWidget; // what is left below the trial while blind
+    layout->addWidget(m_room, 1);
     return scrolling(content);
 }
 
@@ -248,6 +250,13 @@ QVector<KeyHint> DeskPage::keys() const
         return {{{QStringLiteral("Ctrl"), QStringLiteral("O")}, tr("add footage")},
                 {{QStringLiteral("Ctrl"), QStringLiteral("N")}, tr("new session")},
                 {{QStringLiteral("Tab")}, tr("next control")}};
+    if (m_state.blind()) {
+        const auto caps = [](const char* cap) { return QString::fromLatin1(cap); };
+        return {{{caps("Left"), caps("Right")}, tr("1 frame")}, {{caps("Shift")}, tr("10")}, {{caps("Ctrl")}, tr("100 frames")},
+                {{caps("F")}, tr("press")}, {{caps("R")}, tr("response")}, {{caps("Enter")}, tr("accept, go on")}, {{caps("D")}, tr("doubt")},
+                {{caps("X")}, tr("reject")}, {{caps("N")}, tr("no reaction")}, {{caps("PgUp"), caps("PgDn")}, tr("trial")},
+                {{caps("Space")}, tr("flip pair")}, {{caps("Backspace")}, tr("clear the last mark"), false}, {{caps("Ctrl"), caps("B")}, tr("stop"), false}};
+    }
     return m_actions->hints();
 }
 

@@ -112,7 +112,7 @@ private:
     ReadingSteps m_steps;
     DeskActions* m_actions;
 
-    QWidget *m_left = nullptr, *m_right = nullptr, *m_reading = nullptr;
+    QWidget *m_left = nullptr, *m_right = nullptr, *m_reading = nullptr, *m_room = nullptr;
     QStackedWidget *m_middle = nullptr, *m_leftViews = nullptr;
     StartPage* m_start = nullptr;
     Panel *m_configurationPanel = nullptr, *m_capturePanel = nullptr, *m_trialPanelList = nullptr, *m_tracePanel = nullptr;

@@ -522,6 +522,7 @@ void DeskPage::blindChanged()
     const bool blind = m_state.blind();
     m_leftViews->setCurrentIndex(blind ? 1 : 0);
     m_soFar->setVisible(!blind);
+    m_room->setVisible(blind);
     if (blind && !m_state.place()) // a packet was opened: its first trial that waits
         QTimer::singleShot(0, this, [this] {
             if (m_state.blind() && !m_state.place())

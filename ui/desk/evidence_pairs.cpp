@@ -85,7 +85,8 @@ PairView::Half EvidencePairs::half(timing::FrameNumber n, const QString& caption
 {
     PairView::Half half;
     half.caption = caption;
-    half.frame = n.value - m_state.firstFrame();
+    if (n.value >= m_state.firstFrame()) // the frame before an excerpt has no number in it
+        half.frame = n.value - m_state.firstFrame();
     const session::Capture* capture = m_state.capture();
     const QString path = m_model.footagePath(*capture);
     half.picture = m_pool.shown(path, n);
