@@ -1,0 +1,76 @@
+#include "tests/footage/footage.h"
+#include "tests/footage/temp_folder.h"
+
+#include <QJsonArray>
+#include <QJsonDocument>
+#include <QJsonObject>
+#include <QProcess>
+#include <catch2/catch.hpp>
+#include <cmath>
+
+namespace {
+
+struct Outcome {
+    int status = -1;
+    QByteArray output, problem;
+    QJsonObject json() const { return QJsonDocument::fromJson(output).object(); }
+};
+
+Outcome run(const QStringList& arguments)
+{
+    QProcess program;
+    program.start(QStringLiteral(TALLYFRAME_PROGRAM), arguments);
+    REQUIRE(program.waitForFinished(60'000));
+    REQUIRE(program.exitStatus() == QProcess::NormalExit);
+    return {program.exitCode(), program.readAllStandardOutput(), program.readAllStandardError()};
+}
+
+} // namespace
+
+TEST_CASE("clock --bands tells the line time of a filmed light, or why there is none", "[app]")
+{
+    const TempFolder folder;
+    footage::Spec spec;
+    spec.scene.kind = footage::SceneKind::PulsedLight;
+    spec.scene.pulseRate = 1871;
+    spec.camera.width = 96;
+    spec.camera.height = 288;
+    spec.camera.frames = 24;
+    spec.camera.nominalRate = {240, 1};
+    spec.camera.exposure = 0.1;
+    spec.camera.lineTime = 9.4e-6;
+    spec.storage.barcode = false;
+    footage::make(spec, folder / "bands.mp4");
+    const QString file = QString::fromStdString((folder / "bands.mp4").string());
+
+    const Outcome found = run({"clock", file, "--bands", "1871", "--capture-rate", "240", "--json"});
+    CHECK(found.status == 0);
+    CHECK(std::abs(found.json()["lineTimeSeconds"].toDouble() - 9.4e-6) < 0.003 * 9.4e-6); // 16 pictures of an encoded film
+    CHECK(found.json()["standardUncertaintySeconds"].toDouble() > 0);
+    CHECK(found.json()["direction"].toString() == "first row first");
+
+    const Outcome refused = run({"clock", file, "--bands", "400", "--capture-rate", "240", "--json"});
+    CHECK(refused.status == 3);
+    CHECK(refused.json()["lineTimeSeconds"].isNull());
+    CHECK(refused.problem.contains("longer than a camera frame lasts"));
+
+    CHECK(run({"clock", file, "--bands", "fast"}).problem.contains("--bands takes a number of pulses a second"));
+    CHECK(run({"clock", file, "--bands", "1871", "--region", "0,0,96,289"}).problem.contains("inside the picture of 96 x 288"));
+    CHECK(run({"clock", file, "--bands", "1871", "--from-frame", "24"}).problem.contains("0 to 23"));
+}
+
+TEST_CASE("results --pair compares two configurations by name or place, and says what is wrong with others", "[app]")
+{
+    const QString session = QStringLiteral(SAMPLE_SESSION);
+    const Outcome byPlace = run({"results", session, "--pair", "2", "--against", "4", "--json"});
+    CHECK(byPlace.status == 0);
+    CHECK(byPlace.json()["pair"].toBool());
+    CHECK(byPlace.json()["configurations"].toArray().size() == 2);
+    const QString first = byPlace.json()["configurations"][0]["name"].toString(), second = byPlace.json()["baseline"].toString();
+    CHECK(run({"results", session, "--pair", first, "--against", second, "--json"}).output == byPlace.output);
+    CHECK(run({"results", session, "--pair", "2", "--against", "4"}).output.contains("none of the comparisons with the baseline"));
+
+    CHECK(run({"results", session, "--pair", "2"}).status == 2);
+    CHECK(run({"results", session, "--pair", "2", "--against", "2"}).problem.contains("the same configuration"));
+    CHECK(run({"results", session, "--pair", "2", "--against", "99"}).problem.contains("there is no configuration \"99\""));
+}
