@@ -1,4 +1,5 @@
 #include "core/media/footage.h"
+#include "core/report/trial_outcome.h"
 #include "tests/footage/footage.h"
 #include "tests/footage/temp_folder.h"
 #include "tests/gui/pages_session.h"
@@ -312,4 +313,80 @@ TEST_CASE("a look at the pictures finds that every second one repeats, and goes 
     bench.click("blinkTest");
     REQUIRE(QTest::qWaitFor([&] { return bench.capture(0).pictures.has_value(); }, 30'000));
     CHECK(bench.capture(0).pictures->byLamp);
+}
+
+TEST_CASE("delays within a piece of ramped films are true, across pieces there are none", "[gui][clock]")
+{
+    FormBench bench;
+    footage::Spec spec;
+    spec.camera.width = 320;
+    spec.camera.height = 180;
+    spec.camera.frames = 640;
+    spec.camera.nominalRate = {240, 1};
+    std::vector<std::int64_t> boundaries;
+    const bool dropped = GENERATE(false, true);
+    if (dropped) { // before and after the slow part only every eighth frame is kept, and all play at 30 a second
+        for (int k = 0; k < 640; ++k)
+            if ((k < 240 || k >= 400) && k % 8 != 0)
+                spec.camera.missing.push_back(k);
+        spec.storage.stampsShowGaps = false;
+        boundaries = {31, 190}; // frame 30 is place 240; 160 kept frames; the step to frame 190 is place 400
+    } else { // all are kept, the middle plays slowly
+        spec.storage.playbackRate = {240, 1};
+        spec.storage.speeds = {{241, {30, 1}}, {401, {240, 1}}};
+        boundaries = {241, 401};
+    }
+    const footage::Truth truth = footage::make(spec, bench.folder / "film.mp4");
+    bench.add({ui::describeCapture(*media::openFootage(bench.folder / "film.mp4"), QStringLiteral("film.mp4"), {})});
+    const session::CaptureId id = bench.capture(0).id;
+    const auto act = [&](const ui::SessionModel::MakeEdit& make) {
+        REQUIRE(bench.model.edit(make));
+        REQUIRE(pages_session::settled(bench.model));
+    };
+    CHECK(bench.capture(0).pieces.empty() == dropped); // even stamps can't show what was dropped
+    if (dropped)
+        for (const std::int64_t boundary : boundaries)
+            act([&](const session::Document& d) { return session::addPiece(d, id, boundary); });
+    REQUIRE(bench.capture(0).pieces.size() == 3);
+    for (std::size_t i = 0; i < 3; ++i) {
+        const session::ClockId clock = bench.capture(0).pieces[i].clock;
+        if (session::find(*bench.model.document(), clock)->settled)
+            continue; // the third piece steps as the first
+        const double rate = dropped && i != 1 ? 30 : 240;
+        act([&](const session::Document& d) { return session::declareRate(d, clock, rate, 1e-4, {}); });
+        const auto& evidence = session::find(*bench.model.document(), clock)->evidence;
+        const auto declared = std::ranges::find_if(evidence, [](const auto& e) { return e.rate.origin == timing::Origin::Declared; });
+        act([&](const session::Document& d) { return session::settleClock(d, clock, declared->id, "camera setting"); });
+    }
+    act([](const session::Document& d) {
+        session::Configuration configuration;
+        configuration.name = "Direct";
+        return session::addConfiguration(d, configuration);
+    });
+    const auto outcome = [&](std::int64_t press, std::int64_t response) {
+        session::Trial trial;
+        trial.id = session::TrialId{1'000'000};
+        trial.capture = id;
+        trial.configuration = bench.model.document()->configurations.begin()->first;
+        session::Reading reading;
+        reading.id = session::ReadingId{1'000'001};
+        reading.press = session::Mark{press, {}, {}};
+        reading.response = session::Mark{response, {}, {}};
+        reading.accepted = true;
+        trial.readings = {reading};
+        return report::trialOutcome(*bench.model.document(), trial);
+    };
+    const auto isTrue = [&](std::int64_t press, std::int64_t response) {
+        const report::TrialOutcome found = outcome(press, response);
+        REQUIRE(found.state == report::TrialState::Counts);
+        const double ms = (truth.frames[static_cast<std::size_t>(response)].time - truth.frames[static_cast<std::size_t>(press)].time) * 1000;
+        CHECK(std::abs(found.delay->delay.count() - ms) < 1e-3); // truth is kept in microseconds
+    };
+    isTrue(5, boundaries[0] - 1);
+    isTrue(boundaries[0] + 1, boundaries[1] - 1);
+    isTrue(boundaries[1] + 1, boundaries[1] + 20);
+    const report::TrialOutcome across = outcome(boundaries[0] - 5, boundaries[0] + 5);
+    CHECK(across.state == report::TrialState::NoDelay);
+    CHECK_THAT(across.sentence, Catch::Contains("frame " + std::to_string(boundaries[0])));
+    CHECK(outcome(boundaries[1], boundaries[1] + 5).state == report::TrialState::NoDelay);
 }
