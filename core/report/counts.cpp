@@ -38,10 +38,10 @@ std::string countsOf(const ConfigurationResult& result)
     return line;
 }
 
-std::vector<std::string> countsExplanation(const Results& results, const ConfigurationResult& result)
+std::vector<std::string> countsExplanation(const ConfigurationResult& result)
 {
     std::vector<std::string> sentences;
-    const std::string planned = results.plannedTrials ? " of " + std::to_string(*results.plannedTrials) + " planned" : "";
+    const std::string planned = result.planned ? " of " + std::to_string(*result.planned) + " planned" : "";
     sentences.push_back(std::to_string(result.n) + planned + (result.n == 1 && planned.empty() ? " trial counts." : " trials count."));
     if (result.rejected > 0) {
         std::vector<std::string> reasons;

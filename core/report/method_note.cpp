@@ -52,6 +52,15 @@ void writePlan(Note& note, const session::Settings& settings)
     if (plan.runsPerConfiguration)
         planned.push_back(counted(*plan.runsPerConfiguration, "run", "runs"));
     note.line(planned.empty() ? "Planned: no number of trials was set." : "Planned for each configuration: " + listed(planned) + when(plan.planTime) + ".");
+    std::vector<std::string> own;
+    if (plan.baseline && plan.baselineTrials)
+        own.push_back(counted(*plan.baselineTrials, "trial", "trials"));
+    if (plan.baseline && plan.baselineRuns)
+        own.push_back(counted(*plan.baselineRuns, "run", "runs"));
+    if (!own.empty())
+        note.line("Planned for the baseline, which serves every comparison: " + listed(own) + '.');
+    if (settings.runSheet)
+        note.line("Order of the runs: drawn at random in blocks, seed " + std::to_string(settings.runSheet->seed) + when(settings.runSheet->time) + ".");
 }
 
 void writeEvent(Note& note, const session::EventDefinition& event)
@@ -126,7 +135,7 @@ void writeConfiguration(Note& note, const session::Document& document, const Res
     const session::Configuration& configuration = *find(document, result.configuration);
     note.line(result.name + (result.baseline ? " (baseline)" : ""));
     std::string counts;
-    for (const std::string& sentence : countsExplanation(results, result))
+    for (const std::string& sentence : countsExplanation(result))
         counts += (counts.empty() ? "" : " ") + sentence;
     note.line("  " + counts);
     if (result.n > 0)

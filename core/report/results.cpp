@@ -109,6 +109,7 @@ void compareAll(Results& results, const Observations& observations)
     plan.comparisons = std::max(results.comparisons, 1);
     plan.marginMs = results.marginMs;
     plan.plannedTrials = results.plannedTrials;
+    plan.plannedBaselineTrials = baseline->planned;
     for (ConfigurationResult& result : results.configurations)
         if (!result.baseline)
             result.comparison = stats::compare(observations.of(result.configuration), observations.of(results.baseline),
@@ -125,6 +126,8 @@ void fill(Results& results, const session::Document& document, const std::vector
         result.configuration = configuration->id;
         result.name = oneLine(configuration->name);
         result.baseline = configuration->id == results.baseline;
+        if (results.plannedTrials)
+            result.planned = plannedTrials(document.settings.plan, configuration->id);
     }
 
     std::vector<Rejected> rejected(results.configurations.size());
@@ -157,7 +160,7 @@ void fill(Results& results, const session::Document& document, const std::vector
 
     for (std::size_t i = 0; i < results.configurations.size(); ++i) {
         finish(results.configurations[i], rejected[i], observations, results.level);
-        results.interim = results.interim || (results.plannedTrials && results.configurations[i].n < *results.plannedTrials);
+        results.interim = results.interim || (results.configurations[i].planned && results.configurations[i].n < *results.configurations[i].planned);
     }
     compareAll(results, observations);
     addChecks(document, results);

@@ -47,6 +47,7 @@ struct ConfigurationResult {
     session::ConfigurationId configuration;
     std::string name;                  ///< on one line
     bool baseline = false;
+    std::optional<int> planned;        ///< trials, its own number where the plan has one for the baseline
     int trials = 0;                    ///< tagged to it; the sum of the six counts below
     int n = 0;                         ///< in the mean
     int rejected = 0, notRead = 0, noReaction = 0, clockNotSettled = 0, noDelay = 0;

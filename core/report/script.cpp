@@ -24,12 +24,12 @@ std::string cameraFrames(const FrameCounts& counts)
     return std::to_string(counts.least) + " to " + std::to_string(counts.most) + " camera frames";
 }
 
-bool isInterim(const Results& results, const ConfigurationResult& result)
+bool isInterim(const ConfigurationResult& result)
 {
-    return results.plannedTrials && result.n < *results.plannedTrials;
+    return result.planned && result.n < *result.planned;
 }
 
-std::string meanSentence(const Results& results, const ConfigurationResult& result)
+std::string meanSentence(const ConfigurationResult& result)
 {
     const std::optional<Figure> figure = meanFigure(result);
     if (!figure) {
@@ -38,7 +38,7 @@ std::string meanSentence(const Results& results, const ConfigurationResult& resu
                 + counted(result.frameCounts.front().trials, "trial", "trials") + "; without a settled clock there are no milliseconds.";
         return result.name + ": no figure, " + noMeanWords(result) + ".";
     }
-    const std::string start = result.name + ": " + (isInterim(results, result) ? "so far " : "") + figure->value + " milliseconds";
+    const std::string start = result.name + ": " + (isInterim(result) ? "so far " : "") + figure->value + " milliseconds";
     if (figure->halfWidth.empty())
         return start + " in a single trial.";
     const std::string runs = result.mean.theseRunsOnly ? ", in " + runsOnly(result.mean.runs) : "";
@@ -49,8 +49,8 @@ std::string meanFigures(const Results& results, const ConfigurationResult& resul
 {
     const std::optional<Figure> figure = meanFigure(result);
     std::string figures = countsLine(result);
-    if (isInterim(results, result))
-        figures += ", " + std::to_string(*results.plannedTrials) + " planned";
+    if (isInterim(result))
+        figures += ", " + std::to_string(*result.planned) + " planned";
     if (figure && !figure->halfWidth.empty())
         figures += "; " + figure->low + " to " + figure->high + " ms, " + percent(results.level) + " interval";
     return figures;
@@ -116,7 +116,7 @@ std::vector<ScriptSentence> scriptSentences(const Results& results)
 {
     std::vector<ScriptSentence> sentences;
     for (const ConfigurationResult& result : results.configurations)
-        sentences.push_back({result.configuration, false, meanSentence(results, result) + noReactionSentence(result), meanFigures(results, result)});
+        sentences.push_back({result.configuration, false, meanSentence(result) + noReactionSentence(result), meanFigures(results, result)});
     const ConfigurationResult* baseline = find(results, results.baseline);
     for (const ConfigurationResult& result : results.configurations)
         if (baseline && !result.baseline)

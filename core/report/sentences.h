@@ -22,7 +22,7 @@ std::string countsLine(const ConfigurationResult&);
 /// The same without "baseline".
 std::string countsOf(const ConfigurationResult&);
 /// "23 of 24 planned trials count.", "1 rejected: 1 hitch.", the mean with rejected trials and so on.
-std::vector<std::string> countsExplanation(const Results&, const ConfigurationResult&);
+std::vector<std::string> countsExplanation(const ConfigurationResult&);
 /// What else the trials show, a sentence each: the mean in refresh intervals and game frames, median, trials that stand apart,
 /// trends, groups, ranks, blocks. Empty for n = 0. Nothing in it decides.
 std::vector<std::string> checkSentences(const session::Document&, const Results&, const ConfigurationResult&);

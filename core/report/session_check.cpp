@@ -175,8 +175,8 @@ void checkPlan(Findings& findings, const session::Document& document, const Resu
         const std::string place = placeOf(*find(document, result.configuration));
         if (result.trials == 0)
             findings.push_back({Severity::Undone, place, "It has no trials yet."});
-        else if (results.plannedTrials && result.n < *results.plannedTrials)
-            notice(place, std::to_string(result.n) + " of " + std::to_string(*results.plannedTrials) + " planned trials count; its comparisons are interim.");
+        else if (result.planned && result.n < *result.planned)
+            notice(place, std::to_string(result.n) + " of " + std::to_string(*result.planned) + " planned trials count; its comparisons are interim.");
     }
 }
 

@@ -83,7 +83,7 @@ void resultRow(Csv& csv, const session::Document& document, const Results& resul
     csv.number(compared ? result.comparison->differenceMs : OptionalNumber());
     expanded(csv, compared ? result.comparison->interval : std::nullopt);
     csv.number(compared ? result.comparison->smallestResolvableMs : OptionalNumber());
-    csv.yes(results.plannedTrials && (compared ? result.comparison->interim : result.n < *results.plannedTrials));
+    csv.yes(result.planned && (compared ? result.comparison->interim : result.n < *result.planned));
     csv.text(verdictWords(results, result));
 
     const Checks& checks = result.checks;

@@ -135,9 +135,12 @@ std::vector<std::string> verdictExplanation(const Results& results, const Config
         sentences.push_back("A verdict needs at least " + std::to_string(trialsForVerdict) + " trials on either side; there are "
                             + std::to_string(result.n) + " here and " + std::to_string(baseline->n) + " of " + other + ".");
     }
-    if (comparison.interim)
-        sentences.push_back("Interim: " + std::to_string(result.n) + " here and " + std::to_string(baseline->n) + " of " + other + " of "
-                            + std::to_string(*results.plannedTrials) + " planned trials each.");
+    if (comparison.interim) {
+        const auto planned = [&](const ConfigurationResult& of) { return of.planned.value_or(results.plannedTrials.value_or(0)); };
+        const bool alike = planned(result) == planned(*baseline);
+        sentences.push_back("Interim: " + std::to_string(result.n) + " here" + (alike ? "" : " of " + std::to_string(planned(result)) + " planned trials") + " and "
+                            + std::to_string(baseline->n) + " of " + other + " of " + std::to_string(planned(*baseline)) + (alike ? " planned trials each." : " planned ones."));
+    }
     if (comparison.interval && (result.mean.theseRunsOnly || baseline->mean.theseRunsOnly))
         sentences.push_back("These runs only: with fewer than 4 runs nothing is said of set-ups not tried.");
     return sentences;

@@ -138,7 +138,9 @@ Comparison compare(std::span<const Observation> configuration, std::span<const O
     assert(plan.alpha > 0 && plan.alpha < 0.5 && plan.comparisons >= 1 && (!plan.marginMs || *plan.marginMs > 0));
     Comparison result;
     const auto fewest = static_cast<int>(std::min(configuration.size(), baseline.size()));
-    result.interim = plan.plannedTrials && fewest < *plan.plannedTrials;
+    const auto below = [](std::size_t trials, const std::optional<int>& planned) { return planned && trials < static_cast<std::size_t>(*planned); };
+    result.interim = below(configuration.size(), plan.plannedTrials)
+        || below(baseline.size(), plan.plannedBaselineTrials ? plan.plannedBaselineTrials : plan.plannedTrials);
     if (baseline.empty())
         return result;
     result.verdict = Verdict::TooFewTrials;

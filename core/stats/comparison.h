@@ -23,6 +23,7 @@ struct ComparisonPlan {
     int comparisons = 1;             ///< k >= 1 in the session
     std::optional<double> marginMs;  ///< > 0; without one nothing is ever "same"
     std::optional<int> plannedTrials;///< per configuration; before it everything is interim
+    std::optional<int> plannedBaselineTrials{}; ///< where the baseline has a number of its own
     std::string configuration = "configuration", baseline = "baseline"; ///< what the sides are called in the budget
 };
 

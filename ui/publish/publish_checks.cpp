@@ -37,8 +37,8 @@ PublishCheck plannedChecked(const report::Results& results)
         return {false, tr("no number of trials is planned"), tr("plan it before the first look")};
     QStringList fewer;
     for (const report::ConfigurationResult& result : results.configurations)
-        if (result.n < *results.plannedTrials)
-            fewer << tr("%1 has %2 of %3").arg(text(result.name)).arg(result.n).arg(*results.plannedTrials);
+        if (result.n < result.planned.value_or(0))
+            fewer << tr("%1 has %2 of %3").arg(text(result.name)).arg(result.n).arg(*result.planned);
     if (fewer.isEmpty())
         return {true, tr("planned trials are reached"), tr("%1 of each").arg(*results.plannedTrials)};
     return {false, tr("fewer trials than planned"), fewer.join(QStringLiteral("\n"))};

@@ -125,10 +125,10 @@ void AgreementPanel::showPairs(const ResultsView& view)
     m_table->setVisible(!m_agreement.pairs.empty());
     const auto put = [this](int row, int column, const QString& text, bool head) {
         auto* label = new Label(text, Text::State, head ? Tone::Secondary : Tone::Primary);
-        label->setWordWrap(head || column == 0);
+        label->setWordWrap(!head && column == 0);
         m_pairs->addWidget(label, row, column, Qt::Alignment(column == 0 ? Qt::AlignLeft : Qt::AlignRight) | (head ? Qt::AlignBottom : Qt::AlignTop));
     };
-    const QString heads[] = {tr("second less first, camera frames"), tr("n"), tr("same"), tr("within 1"), tr("bias"), tr("limits of agreement"), tr("repeat- ability")};
+    const QString heads[] = {tr("camera frames,\nsecond less first"), tr("n"), tr("same"), tr("within\none"), tr("bias"), tr("limits of\nagreement"), tr("repeat-\nability")};
     for (int column = 0; column < 7; ++column)
         put(0, column, heads[column], true);
     int row = 1;

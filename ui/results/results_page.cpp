@@ -219,10 +219,9 @@ public:
         m_level->setText(comparisons > 1 ? tr("%1 intervals; %2 comparisons hold together at %1").arg(level).arg(comparisons) : tr("%1 intervals").arg(level));
         m_interim->setVisible(m_view.results.interim);
         if (m_view.results.interim) {
-            int fewest = *m_view.results.plannedTrials;
-            for (const report::ConfigurationResult& result : m_view.results.configurations)
-                fewest = std::min(fewest, result.n);
-            m_interim->setWord(tr("interim: %1 of %2 planned trials").arg(fewest).arg(*m_view.results.plannedTrials));
+            const auto lacking = [](const report::ConfigurationResult& result) { return result.planned.value_or(0) - result.n; };
+            const auto& most = *std::ranges::max_element(m_view.results.configurations, {}, lacking);
+            m_interim->setWord(tr("interim: %1 of %2 planned trials").arg(most.n).arg(most.planned.value_or(0)));
         }
         showParts();
     }

@@ -122,7 +122,7 @@ void VerdictPanel::show(const ResultsView& view)
     }
     m_sentences->setText(joined(report::verdictExplanation(results, *result)));
     m_sentences->setVisible(!m_sentences->text().isEmpty());
-    m_counts->setText(joined(report::countsExplanation(results, *result)));
+    m_counts->setText(joined(report::countsExplanation(*result)));
     m_warnings->setText(joined(results.warnings));
     for (QWidget* widget : {static_cast<QWidget*>(m_takeNote), static_cast<QWidget*>(m_warnings)})
         widget->setVisible(!results.warnings.empty());

@@ -216,9 +216,9 @@ TEST_CASE("counts are explained one by one", "[report]")
 {
     small::Session s = small::session();
     const Results results = compute(s.document);
-    CHECK(countsExplanation(results, *find(results, s.wired))
+    CHECK(countsExplanation(*find(results, s.wired))
           == Sentences{"5 of 5 planned trials count.", "1 rejected: 1 hitch.", "With the rejected trial that has a delay, the mean of trials would be 36.0 ms.",
                        "1 press brought no reaction before the limit."});
-    CHECK(countsExplanation(results, *find(results, s.hub))
+    CHECK(countsExplanation(*find(results, s.hub))
           == Sentences{"5 of 5 planned trials count.", "2 trials are read without a settled clock: 20 to 27 camera frames from press to response."});
 }

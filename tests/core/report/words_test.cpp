@@ -25,7 +25,7 @@ std::string everyWord(const session::Document& document)
     };
     for (const ConfigurationResult& result : results.configurations) {
         add(verdictExplanation(results, result));
-        add(countsExplanation(results, result));
+        add(countsExplanation(result));
         add({verdictWords(results, result), countsLine(result)});
     }
     const ChartModel chart = chartModel(document, results);
