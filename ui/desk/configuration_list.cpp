@@ -53,7 +53,6 @@ void ConfigurationList::refresh()
     if (m_state.delaysShown())
         results = report::compute(document);
 
-    const int planned = plannedTrials(document);
     m_rows.clear();
     for (const session::Configuration* configuration : session::inOrder(document.configurations)) {
         Row row;
@@ -61,9 +60,9 @@ void ConfigurationList::refresh()
         row.name = QString::fromStdString(configuration->name);
         row.baseline = document.settings.plan.baseline == configuration->id;
         row.read = read[configuration->id];
-        row.planned = planned;
+        row.planned = session::plannedTrials(document.settings.plan, configuration->id).value_or(0);
         row.strokes = strokes[configuration->id];
-        while (row.strokes.size() < planned)
+        while (row.strokes.size() < row.planned)
             row.strokes << static_cast<int>(Stroke::Open);
         if (const auto* result = results ? report::find(*results, configuration->id) : nullptr)
             if (const auto figure = report::meanFigure(*result)) {

@@ -96,11 +96,6 @@ ReadingCount countOf(const session::Document& document)
     return count(document, [](const session::Trial&) { return true; });
 }
 
-int plannedTrials(const session::Document& document)
-{
-    return document.settings.plan.trialsPerConfiguration.value_or(0);
-}
-
 session::TrialId nextToRead(const session::Document& document, session::CaptureId capture, session::TrialId from)
 {
     const auto trials = session::trialsOf(document, capture);

@@ -31,9 +31,6 @@ ReadingCount countOf(const session::Document& document, session::ConfigurationId
 ReadingCount countOf(const session::Document& document, session::CaptureId id);
 ReadingCount countOf(const session::Document& document);
 
-/// Planned trials per configuration; at least those there are. 0 without a plan.
-int plannedTrials(const session::Document& document);
-
 /// Next trial of the capture that isn't done: by press frame after `from`, else from the start; 0 when all are.
 session::TrialId nextToRead(const session::Document& document, session::CaptureId capture, session::TrialId from);
 

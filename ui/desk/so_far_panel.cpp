@@ -84,7 +84,7 @@ void SoFarPanel::refresh()
         return;
     }
     const ReadingCount count = countOf(document, id);
-    const int planned = plannedTrials(document);
+    const int planned = session::plannedTrials(document.settings.plan, id).value_or(0);
     m_panel->setTrailing(planned > 0 ? tr("%1 of %2 trials").arg(count.read).arg(planned) : tr("%1 trials").arg(count.read));
     if (!m_state.delaysShown()) {
         m_note->setText(tr("Delays and means stay hidden while reading, so that what you expect can't lead your eye. Ctrl+D shows "

@@ -126,6 +126,7 @@ void AgreementPanel::showPairs(const ResultsView& view)
     const auto put = [this](int row, int column, const QString& text, bool head) {
         auto* label = new Label(text, Text::State, head ? Tone::Secondary : Tone::Primary);
         label->setWordWrap(!head && column == 0);
+        label->setAlignment(column == 0 ? Qt::AlignLeft : Qt::AlignRight);
         m_pairs->addWidget(label, row, column, Qt::Alignment(column == 0 ? Qt::AlignLeft : Qt::AlignRight) | (head ? Qt::AlignBottom : Qt::AlignTop));
     };
     const QString heads[] = {tr("camera frames,\nsecond less first"), tr("n"), tr("same"), tr("within\none"), tr("bias"), tr("limits of\nagreement"), tr("repeat-\nability")};
