@@ -1,0 +1,89 @@
+// Blind packets and the run sheet on the command line.
+#include "tests/footage/temp_folder.h"
+
+#include <QByteArray>
+#include <QProcess>
+#include <QStringList>
+#include <catch2/catch.hpp>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+
+namespace fs = std::filesystem;
+
+namespace {
+
+struct Outcome {
+    int status = -1;
+    std::string output, problem;
+};
+
+Outcome run(const QStringList& arguments)
+{
+    QProcess program;
+    program.start(QStringLiteral(TALLYFRAME_PROGRAM), arguments);
+    REQUIRE(program.waitForFinished(60'000));
+    REQUIRE(program.exitStatus() == QProcess::NormalExit);
+    return {program.exitCode(), program.readAllStandardOutput().toStdString(), program.readAllStandardError().toStdString()};
+}
+
+QString text(const fs::path& path) { return QString::fromStdString(path.string()); }
+
+std::string contents(const fs::path& path)
+{
+    std::ifstream file(path, std::ios::binary);
+    return {std::istreambuf_iterator<char>(file), {}};
+}
+
+/// The sample session, to be written on.
+struct Sample {
+    TempFolder folder;
+    fs::path session;
+    Sample()
+    {
+        const fs::path from(SAMPLE_SESSION);
+        fs::copy(from.parent_path(), folder / "own", fs::copy_options::recursive);
+        session = folder / "own" / from.filename();
+    }
+};
+
+} // namespace
+
+TEST_CASE("a packet is handed out and brought in on the command line", "[app]")
+{
+    const Sample sample;
+    const fs::path packet = sample.folder / "packet";
+    const Outcome made = run({"packet", text(sample.session), "--out", text(packet), "--seed", "4"});
+    INFO(made.problem);
+    REQUIRE(made.status == 0);
+    CHECK(made.output == "20 trials in " + packet.string() + "\n");
+    const std::string written = contents(packet / "blind packet.tallyframe");
+    for (const char* secret : {"Direct", "hub", "Wireless", "run0", "\"press\"", "Reader A"})
+        CHECK(written.find(secret) == std::string::npos);
+    for (const fs::directory_entry& entry : fs::directory_iterator(packet / "footage"))
+        CHECK(entry.path().filename().string().starts_with("capture "));
+
+    const Outcome unread = run({"bringin", text(sample.session), text(packet)});
+    CHECK(unread.status == 0);
+    CHECK(unread.output == "No reading was brought in, 20 trials not read in the packet yet.\n");
+
+    const Outcome again = run({"packet", text(sample.session), "--out", text(packet)});
+    CHECK(again.status == 1);
+    CHECK(again.problem.find("something of that name is there already") != std::string::npos);
+}
+
+TEST_CASE("wrong packets and wrong options get a status and a sentence", "[app]")
+{
+    const Sample sample;
+    CHECK(run({"packet", text(sample.session)}).status == 2);
+    CHECK(run({"packet", text(sample.session), "--out", text(sample.folder / "p"), "--share", "3"}).status == 2);
+    CHECK(run({"bringin", text(sample.session)}).status == 2);
+    const Outcome own = run({"bringin", text(sample.session), text(sample.session)});
+    CHECK(own.status == 3);
+    CHECK(own.problem == "tallyframe: That session isn't a blind packet; choose the packet that the second reader has sent back.\n");
+    std::ofstream(sample.folder / "broken.tallyframe") << "{ \"format\": ";
+    CHECK(run({"bringin", text(sample.session), text(sample.folder / "broken.tallyframe")}).status == 3);
+    CHECK(run({"bringin", text(sample.session), text(sample.folder / "nothing")}).status == 3);
+    CHECK(run({"runsheet", text(sample.session), "--seed", "-1"}).status == 2);
+    CHECK(run({"runsheet", text(sample.session), "--seed", "5"}).output == run({"runsheet", text(sample.session), "--seed", "5"}).output);
+}
