@@ -38,7 +38,7 @@ Picture VideoReader::read(timing::FrameNumber n, const std::stop_token& stop, co
                           std::optional<timing::FrameNumber> neededFrom)
 {
     m_why.clear();
-    // Only hashes tell whether a picture came out right without the others.
+    // Only its hash tells whether a picture came out right without the others.
     m_neededFrom = neededFrom && m_footage->confirmed ? std::min(neededFrom->value, n.value) : 0;
     try {
         if (m_container)
@@ -249,7 +249,7 @@ Picture VideoReader::decodeTo(std::int64_t n, const std::stop_token& stop, const
         switch (nextPicture(picture)) {
         case Next::Picture: {
             const std::int64_t number = m_expected++;
-            if (passing)
+            if (passing && number >= m_neededFrom)
                 passing({number}, picture);
             if (number == n)
                 return picture;
@@ -317,7 +317,8 @@ std::optional<bool> VideoReader::isExpected(const AVFrame& frame, std::int64_t o
         m_why = "its pictures come out in another order";
         return false;
     }
-    if (expected->hash != hashOf(frame)) {
+    // What isn't needed needn't be proved: the frames after it are.
+    if (m_expected >= m_neededFrom && expected->hash != hashOf(frame)) {
         m_why = "frame " + std::to_string(m_expected) + " comes out with other pixels";
         return false;
     }

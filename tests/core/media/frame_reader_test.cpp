@@ -108,12 +108,9 @@ TEST_CASE("pictures that nothing builds on are left out on the way to a frame, a
         CHECK(picture.hash() == footage->frames[static_cast<std::size_t>(n.value)].hash);
     };
     reader.read({60}, {}, note, timing::FrameNumber{50});
-    CHECK(std::is_sorted(passed.begin(), passed.end()));
-    CHECK(passed.size() < 50); // of 61; three B pictures in a row, of which the middle one is built on
-    const std::vector<std::int64_t> last(passed.end() - 11, passed.end());
     std::vector<std::int64_t> wanted(11);
     std::iota(wanted.begin(), wanted.end(), std::int64_t{50});
-    CHECK(last == wanted);
+    CHECK(passed == wanted);
 
     passed.clear();
     reader.read({61}, {}, note); // goes on where it was
@@ -124,12 +121,12 @@ TEST_CASE("pictures that nothing builds on are left out on the way to a frame, a
     std::stop_source stop;
     CHECK_THROWS_AS(fresh.read({60}, stop.get_token(),
                                [&](timing::FrameNumber n, const media::Picture&) {
-                                   if (n.value >= 20)
+                                   if (n.value >= 50)
                                        stop.request_stop();
                                },
-                               timing::FrameNumber{60}),
+                               timing::FrameNumber{50}),
                     core::Cancelled);
-    for (std::int64_t n = 21; n < 30; ++n)
+    for (std::int64_t n = 40; n < 60; ++n)
         CHECK(fresh.read({n}).hash() == footage->frames[static_cast<std::size_t>(n)].hash);
 }
 
