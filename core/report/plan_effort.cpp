@@ -100,7 +100,7 @@ void addOptions(PlanEffort& plan, const session::PlanBasis& basis, std::optional
 {
     const stats::PlannedEffort& planned = *plan.effort;
     const auto finds = [&](const stats::Spread& spread, const stats::PlannedEffort& effort) { return stats::smallestFound(plan.goal, spread, effort, plan.sharedMs); };
-    plan.options.push_back({"as planned", planned, finds(plan.spread, planned)});
+    plan.options.push_back({"as worked out above", planned, finds(plan.spread, planned)});
     if (intervalMs)
         for (const int times : {2, 4}) {
             const stats::Spread faster = stats::withCamera(plan.spread, *intervalMs, *intervalMs / times);

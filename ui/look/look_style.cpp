@@ -112,6 +112,7 @@ int LookStyle::styleHint(StyleHint hint, const QStyleOption* option, const QWidg
     case SH_Menu_FadeOutOnHide:
     case SH_Menu_FlashTriggeredItem:
     case SH_ComboBox_Popup:
+    case SH_DialogButtonBox_ButtonsHaveIcons:
     case SH_ItemView_PaintAlternatingRowColorsForEmptyArea: return 0;
     case SH_ItemView_ShowDecorationSelected:
     case SH_FocusFrame_AboveWidget:

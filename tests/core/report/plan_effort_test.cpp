@@ -55,7 +55,7 @@ TEST_CASE("a plan by the model takes the published spreads and is enough for its
     CHECK(plan.effort->baselineRuns == static_cast<int>(std::ceil(std::sqrt(2.0) * plan.effort->runs)));
     CHECK(plan.findsMs <= 2);
     REQUIRE(plan.options.size() == 5);
-    CHECK(plan.options[0].name == "as planned");
+    CHECK(plan.options[0].name == "as worked out above");
     CHECK(plan.options[1].name == "camera at 480 a second");
     for (std::size_t i = 1; i < plan.options.size(); ++i)
         CHECK(*plan.options[i].findsMs < *plan.options[0].findsMs);
