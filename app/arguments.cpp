@@ -48,6 +48,30 @@ std::optional<int> Arguments::stream() const
     return number;
 }
 
+double Arguments::positiveNumber(const QString& option, double highest, const char* what) const
+{
+    bool isNumber = false;
+    const double number = value(option).toDouble(&isNumber);
+    if (!isNumber || !(number > 0) || !(number <= highest))
+        throw UsageError("--" + option.toStdString() + " takes " + what + ", \"" + value(option).toStdString() + "\" isn't one");
+    return number;
+}
+
+std::optional<std::array<int, 4>> Arguments::region() const
+{
+    const QString option = QStringLiteral("region"), text = value(option);
+    if (!has(option))
+        return std::nullopt;
+    const QStringList parts = text.split(QLatin1Char(','));
+    std::array<int, 4> numbers{};
+    bool right = parts.size() == 4;
+    for (qsizetype i = 0; right && i < 4; ++i)
+        numbers[static_cast<std::size_t>(i)] = parts[i].trimmed().toInt(&right);
+    if (!right || numbers[0] < 0 || numbers[1] < 0 || numbers[2] < 1 || numbers[3] < 1)
+        throw UsageError("--region takes X,Y,W,H in whole pixels, width and height at least 1, \"" + text.toStdString() + "\" isn't that");
+    return numbers;
+}
+
 QString Arguments::onlyOperand(const QString& what) const
 {
     if (m_operands.size() != 1)

@@ -13,47 +13,25 @@
 namespace app {
 namespace {
 
-constexpr double highestFrequency = 1e7; ///< Hz
-
-double positiveNumber(const Arguments& given, const QString& option, double highest, const char* what)
-{
-    bool isNumber = false;
-    const double value = given.value(option).toDouble(&isNumber);
-    if (!isNumber || !(value > 0) || !(value <= highest))
-        throw UsageError("--" + option.toStdString() + " takes " + what + ", \"" + given.value(option).toStdString() + "\" isn't one");
-    return value;
-}
-
 timing::ReferenceLamp lampOf(const Arguments& given)
 {
     const QString frequency = QStringLiteral("lamp-frequency"), tolerance = QStringLiteral("lamp-tolerance");
     if (!given.has(frequency))
         throw UsageError("clock needs --lamp-frequency with the flashes a second of the lamp");
     timing::ReferenceLamp lamp;
-    lamp.frequency = positiveNumber(given, frequency, highestFrequency, "a number of flashes a second above 0");
+    lamp.frequency = given.positiveNumber(frequency, highestFrequency, "a number of flashes a second above 0");
     if (given.has(tolerance))
-        lamp.tolerance = positiveNumber(given, tolerance, 100'000, "parts per million above 0 and up to 100000") * 1e-6;
+        lamp.tolerance = given.positiveNumber(tolerance, 100'000, "parts per million above 0 and up to 100000") * 1e-6;
     return lamp;
 }
 
 media::Rect regionOf(const Arguments& given)
 {
-    const QString text = given.value(QStringLiteral("region"));
-    if (!given.has(QStringLiteral("region")))
+    const auto region = given.region();
+    if (!region)
         throw UsageError("clock needs --region X,Y,W,H, the pixels around the lamp in the unturned picture");
-    const QStringList parts = text.split(QLatin1Char(','));
-    std::vector<int> numbers;
-    for (const QString& part : parts) {
-        bool isNumber = false;
-        numbers.push_back(part.trimmed().toInt(&isNumber));
-        if (!isNumber)
-            numbers.clear();
-        if (!isNumber)
-            break;
-    }
-    if (numbers.size() != 4 || numbers[0] < 0 || numbers[1] < 0 || numbers[2] < 1 || numbers[3] < 1)
-        throw UsageError("--region takes X,Y,W,H in whole pixels, width and height at least 1, \"" + text.toStdString() + "\" isn't that");
-    return {numbers[0], numbers[1], numbers[2], numbers[3]};
+    const auto [x, y, width, height] = *region;
+    return {x, y, width, height};
 }
 
 QJsonValue orNull(bool there, const QJsonValue& value) { return there ? value : QJsonValue(); }

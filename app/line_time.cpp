@@ -13,36 +13,17 @@
 namespace app {
 namespace {
 
-constexpr double highestFrequency = 1e7; ///< Hz
-
-double positiveNumber(const Arguments& given, const QString& option, double highest, const char* what)
-{
-    bool isNumber = false;
-    const double value = given.value(option).toDouble(&isNumber);
-    if (!isNumber || !(value > 0) || !(value <= highest))
-        throw UsageError("--" + option.toStdString() + " takes " + what + ", \"" + given.value(option).toStdString() + "\" isn't one");
-    return value;
-}
-
 /// Part of the picture; all of it where none is given.
 media::Rect regionOf(const Arguments& given, const media::Size& size)
 {
-    const QString option = QStringLiteral("region");
-    if (!given.has(option))
+    const auto region = given.region();
+    if (!region)
         return {0, 0, size.width, size.height};
-    std::vector<int> numbers;
-    for (const QString& part : given.value(option).split(QLatin1Char(','))) {
-        bool isNumber = false;
-        numbers.push_back(part.trimmed().toInt(&isNumber));
-        if (!isNumber)
-            throw UsageError("--region takes X,Y,W,H in whole pixels, \"" + given.value(option).toStdString() + "\" isn't that");
-    }
-    const bool inside = numbers.size() == 4 && numbers[0] >= 0 && numbers[1] >= 0 && numbers[2] >= 1 && numbers[3] >= 1
-        && numbers[2] <= size.width && numbers[3] <= size.height && numbers[0] <= size.width - numbers[2] && numbers[1] <= size.height - numbers[3];
-    if (!inside)
+    const auto [x, y, width, height] = *region;
+    if (width > size.width || height > size.height || x > size.width - width || y > size.height - height)
         throw UsageError("--region takes X,Y,W,H in whole pixels inside the picture of " + std::to_string(size.width) + " x " + std::to_string(size.height)
-                         + ", \"" + given.value(option).toStdString() + "\" isn't that");
-    return {numbers[0], numbers[1], numbers[2], numbers[3]};
+                         + ", \"" + given.value(QStringLiteral("region")).toStdString() + "\" isn't that");
+    return {x, y, width, height};
 }
 
 timing::FrameNumber firstOf(const Arguments& given, const media::Footage& footage)
@@ -64,7 +45,7 @@ timing::BandContext contextOf(const Arguments& given, const media::Footage& foot
     timing::BandContext context;
     context.height = footage.size.height;
     if (given.has(QStringLiteral("capture-rate"))) {
-        context.captureRate = positiveNumber(given, QStringLiteral("capture-rate"), highestFrequency, "a number of camera frames a second above 0");
+        context.captureRate = given.positiveNumber(QStringLiteral("capture-rate"), highestFrequency, "a number of camera frames a second above 0");
         return context;
     }
     const std::vector<timing::RateEvidence> evidence = media::rateEvidence(footage, media::stampPatternOf(footage));
@@ -132,9 +113,9 @@ int lineTime(const QStringList& arguments)
                           {frequency, tolerance, QStringLiteral("region"), QStringLiteral("from-frame"), QStringLiteral("capture-rate")});
     const QString path = given.onlyOperand(QStringLiteral("file"));
     timing::ReferenceLamp light;
-    light.frequency = positiveNumber(given, frequency, highestFrequency, "a number of pulses a second above 0");
+    light.frequency = given.positiveNumber(frequency, highestFrequency, "a number of pulses a second above 0");
     if (given.has(tolerance))
-        light.tolerance = positiveNumber(given, tolerance, 100'000, "parts per million above 0 and up to 100000") * 1e-6;
+        light.tolerance = given.positiveNumber(tolerance, 100'000, "parts per million above 0 and up to 100000") * 1e-6;
 
     const auto footage = media::openFootage(path.toStdString());
     const auto profiles = media::rowProfiles(footage, regionOf(given, footage->size), firstOf(given, *footage), media::usualProfiles);

@@ -1,30 +1,15 @@
+#include "tests/app/program.h"
 #include "tests/footage/footage.h"
 #include "tests/footage/temp_folder.h"
 
 #include <QJsonArray>
 #include <QJsonDocument>
 #include <QJsonObject>
-#include <QProcess>
 #include <catch2/catch.hpp>
 
 namespace {
 
 constexpr double trueRate = 239.4, lampFrequency = 9.7;
-
-struct Outcome {
-    int status = -1;
-    QByteArray output, problem;
-    QJsonObject json() const { return QJsonDocument::fromJson(output).object(); }
-};
-
-Outcome run(const QStringList& arguments)
-{
-    QProcess program;
-    program.start(QStringLiteral(TALLYFRAME_PROGRAM), arguments);
-    REQUIRE(program.waitForFinished(60'000));
-    REQUIRE(program.exitStatus() == QProcess::NormalExit);
-    return {program.exitCode(), program.readAllStandardOutput(), program.readAllStandardError()};
-}
 
 footage::Spec lampSpec(int flashes)
 {

@@ -1,31 +1,12 @@
+#include "tests/app/program.h"
 #include "tests/footage/footage.h"
 #include "tests/footage/temp_folder.h"
 
 #include <QJsonArray>
 #include <QJsonDocument>
 #include <QJsonObject>
-#include <QProcess>
 #include <catch2/catch.hpp>
 #include <cmath>
-
-namespace {
-
-struct Outcome {
-    int status = -1;
-    QByteArray output, problem;
-    QJsonObject json() const { return QJsonDocument::fromJson(output).object(); }
-};
-
-Outcome run(const QStringList& arguments)
-{
-    QProcess program;
-    program.start(QStringLiteral(TALLYFRAME_PROGRAM), arguments);
-    REQUIRE(program.waitForFinished(60'000));
-    REQUIRE(program.exitStatus() == QProcess::NormalExit);
-    return {program.exitCode(), program.readAllStandardOutput(), program.readAllStandardError()};
-}
-
-} // namespace
 
 TEST_CASE("clock --bands tells the line time of a filmed light, or why there is none", "[app]")
 {

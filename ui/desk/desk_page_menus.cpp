@@ -1,0 +1,163 @@
+// The menus of the desk's captures and configurations, and what they do.
+#include "ui/desk/configuration_list.h"
+#include "ui/desk/desk_page.h"
+#include "ui/desk/footage_lookup.h"
+#include "ui/desk/reading_progress.h"
+#include "ui/desk/recording.h"
+#include "ui/desk/relink.h"
+
+#include <QFileInfo>
+#include <QInputDialog>
+#include <QMenu>
+
+namespace ui {
+
+void DeskPage::captureMenu(session::CaptureId id, const QPoint& place)
+{
+    auto* menu = new QMenu(this);
+    menu->setAttribute(Qt::WA_DeleteOnClose);
+    fillCaptureMenu(*menu, id);
+    menu->popup(place);
+}
+
+/// Files that go on the recording, and the moving pictures of a file that holds several.
+void DeskPage::fillRecordingMenu(QMenu& menu, const session::Capture& capture)
+{
+    const session::CaptureId id = capture.id;
+    const session::Capture* next = captureAfter(*m_model.document(), id);
+    QAction* join = menu.addAction(next ? tr("&Join with %1").arg(QString::fromStdString(next->name)) : tr("&Join with the next capture"), this,
+                                   [this, id] { m_recording->joinNext(id); });
+    join->setEnabled(next && !capture.pictureFolder && !next->pictureFolder);
+    const auto footage = m_pool.footage(m_model.footagePath(capture));
+    if (!footage || footage->streams.size() < 2)
+        return;
+    QMenu* streams = menu.addMenu(tr("&Video stream"));
+    for (const media::VideoStream& stream : footage->streams) {
+        QAction* choice = streams->addAction(tr("%1: %2, %3 x %4")
+                                                 .arg(stream.index)
+                                                 .arg(QString::fromStdString(stream.codec))
+                                                 .arg(stream.size.width)
+                                                 .arg(stream.size.height),
+                                             this, [this, id, index = stream.index] { m_recording->chooseStream(id, index); });
+        choice->setCheckable(true);
+        choice->setChecked(stream.index == footage->streamIndex);
+        choice->setEnabled(stream.decodable);
+    }
+}
+
+void DeskPage::fillCaptureMenu(QMenu& menu, session::CaptureId id)
+{
+    const auto document = m_model.document();
+    const session::Capture* capture = session::find(*document, id);
+    menu.setTitle(tr("&This capture"));
+    if (!capture || m_state.blind()) {
+        menu.addAction(capture ? tr("hidden while reading blind") : tr("no capture yet"))->setEnabled(false);
+        return;
+    }
+    menu.setTitle(tr("&This capture: %1").arg(QString::fromStdString(capture->name)));
+    menu.addAction(tr("Re&link..."), this, [this, id] { relinkAsked(id); });
+    menu.addAction(tr("&Look again"), this, [this, id] {
+        if (const session::Capture* again = session::find(*m_model.document(), id))
+            m_footage.retry(*again);
+    });
+    menu.addAction(tr("&Rename..."), this, [this, id] { renameCapture(id); });
+    fillRecordingMenu(menu, *capture);
+
+    using session::Document;
+    QMenu* configurations = menu.addMenu(tr("&Configuration"));
+    const auto tagTo = [this, id](session::ConfigurationId configuration) {
+        m_model.edit([&](const Document& latest) {
+            const session::Capture* now = session::find(latest, id);
+            return session::tagCapture(latest, id, configuration, now ? now->run : session::RunId{});
+        });
+    };
+    const auto checkable = [](QAction* action, bool checked) {
+        action->setCheckable(true);
+        action->setChecked(checked);
+    };
+    checkable(configurations->addAction(tr("none"), this, [tagTo] { tagTo({}); }), !capture->configuration);
+    for (const session::Configuration* one : session::inOrder(document->configurations))
+        checkable(configurations->addAction(QString::fromStdString(one->name), this, [tagTo, of = one->id] { tagTo(of); }),
+                  capture->configuration == one->id);
+
+    QMenu* runs = menu.addMenu(tr("R&un"));
+    const auto runTo = [this, id](session::RunId run) {
+        m_model.edit([&](const Document& latest) {
+            const session::Capture* now = session::find(latest, id);
+            return session::tagCapture(latest, id, now ? now->configuration : session::ConfigurationId{}, run);
+        });
+    };
+    checkable(runs->addAction(tr("not known"), this, [runTo] { runTo({}); }), !capture->run);
+    for (const auto& [run, value] : document->runs)
+        checkable(runs->addAction(QString::fromStdString(value->name), this, [runTo, of = run] { runTo(of); }), capture->run == run);
+    runs->addSeparator();
+    runs->addAction(tr("A new run"), this, [this, id] {
+        m_model.edit([&](const Document& latest) { return session::addRun(latest, "run " + std::to_string(latest.runs.size() + 1), id); });
+    });
+    menu.addSeparator();
+    const int trials = countOf(*document, id).trials;
+    menu.addAction(trials > 0 ? tr("Re&move with its %1 trials").arg(trials) : tr("Re&move"), this, [this, id] {
+        m_model.edit([&](const Document& latest) { return session::removeCapture(latest, id); });
+    });
+}
+
+void DeskPage::fillConfigurationMenu(QMenu& menu)
+{
+    const auto configurations = session::inOrder(m_model.document()->configurations);
+    const auto actions = menu.actions();
+    for (int i = 0; i < actions.size(); ++i) {
+        const bool there = i < static_cast<int>(configurations.size());
+        const QString name = there ? QString::fromStdString(configurations[static_cast<std::size_t>(i)]->name) : tr("none");
+        actions[i]->setText(QStringLiteral("&%1  %2").arg(i + 1).arg(QString(name).replace(QLatin1Char('&'), QLatin1String("&&"))));
+    }
+}
+
+void DeskPage::renameCapture(session::CaptureId id)
+{
+    const session::Capture* capture = session::find(*m_model.document(), id);
+    if (!capture)
+        return;
+    auto* dialog = new QInputDialog(this);
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    dialog->setWindowTitle(tr("Rename capture"));
+    dialog->setLabelText(tr("Name"));
+    dialog->setTextValue(QString::fromStdString(capture->name));
+    connect(dialog, &QInputDialog::textValueSelected, this, [this, id](const QString& name) {
+        m_model.edit([&](const session::Document& latest) {
+            session::Capture renamed = *session::find(latest, id);
+            const std::string label = "rename " + renamed.name;
+            renamed.name = name.trimmed().toStdString();
+            return session::setCapture(latest, renamed, label);
+        });
+    });
+    dialog->open();
+}
+
+void DeskPage::eachCaptureARun()
+{
+    m_model.edit([](const session::Document& latest) {
+        session::EditBuilder builder(latest, "make each capture a run");
+        for (const session::Capture* capture : session::inOrder(latest.captures)) {
+            if (capture->run)
+                continue;
+            session::Run run;
+            run.id = builder.nextId<session::RunId>();
+            run.name = capture->name;
+            builder.put(run);
+            session::Capture with = *capture;
+            with.run = run.id;
+            builder.put(with);
+            for (const auto& [id, trial] : latest.trials)
+                if (trial->capture == capture->id && !trial->run) {
+                    session::Trial tagged = *trial;
+                    tagged.run = run.id;
+                    builder.put(tagged);
+                }
+        }
+        return std::move(builder).finish();
+    });
+}
+
+/// Goes on with what is drawn and waits, or asks how much to draw; while it is under way, stops.
+
+} // namespace ui
