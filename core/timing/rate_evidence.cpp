@@ -1,12 +1,11 @@
 #include "core/timing/rate_evidence.h"
+#include "core/timing/tag_reading.h"
 
 #include <algorithm>
 #include <array>
 #include <cassert>
-#include <charconv>
 #include <cmath>
 #include <cstdio>
-#include <string_view>
 
 namespace timing {
 namespace {
@@ -38,63 +37,6 @@ std::string familyNote(double rate)
 {
     const auto nearby = nearbyNtscRate(rate);
     return nearby ? "; near " + nearby->toString() : "";
-}
-
-template <class Number> std::optional<Number> parsed(std::string_view text)
-{
-    Number number{};
-    const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), number);
-    if (fault != std::errc() || end != text.data() + text.size())
-        return std::nullopt;
-    return number;
-}
-
-bool sameKey(std::string_view a, std::string_view b)
-{
-    const auto lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
-    return std::ranges::equal(a, b, {}, lower, lower);
-}
-
-struct TagKey {
-    const char* key;
-    bool thousandths; ///< plain numbers of 1000 and more are thousandths of a frame a second
-};
-
-/// Keys that state a capture rate. A readout time is no frame time and never used here.
-constexpr std::array tagKeys{
-    TagKey{"com.android.capture.fps", false},   // the rate asked for, not guaranteed (platform documentation)
-    TagKey{"com.arri.camera.SensorFps", true},
-    TagKey{"smta recording mode", false},        // this and the next two: core/media/rate_tags.h
-    TagKey{"VideoFrame captureFps", false},
-    TagKey{"RDD 18 capture frame rate", false},
-};
-
-std::optional<RateEvidence> tagEvidence(const TagKey& key, const std::string& text)
-{
-    RateEvidence evidence;
-    evidence.origin = Origin::Tag;
-    const std::string_view whole = text;
-    const std::size_t slash = whole.find('/');
-    if (slash != std::string_view::npos) {
-        const auto numerator = parsed<std::int64_t>(whole.substr(0, slash));
-        const auto denominator = parsed<std::int64_t>(whole.substr(slash + 1));
-        if (!numerator || !denominator || *numerator <= 0 || *denominator <= 0)
-            return std::nullopt;
-        evidence.exactRate = FrameRate(*numerator, *denominator);
-        evidence.rate = evidence.exactRate->toDouble();
-    } else {
-        const auto number = parsed<double>(whole);
-        if (!number)
-            return std::nullopt;
-        evidence.rate = key.thousandths && *number >= 1000 ? *number / 1000 : *number;
-    }
-    if (!plausible(evidence.rate))
-        return std::nullopt;
-    if (!evidence.exactRate)
-        evidence.exactRate = wholeRate(evidence.rate);
-    evidence.relativeUncertainty = rectangular(uncalibratedTolerance);
-    evidence.note = std::string("metadata ") + key.key + ": the rate asked for, nominal until calibrated" + familyNote(evidence.rate);
-    return evidence;
 }
 
 /// Bare streams and picture folders carry no stamps: libav assumes a rate, often 25.
@@ -135,16 +77,11 @@ std::vector<RateEvidence> gatherEvidence(const StampPattern& pattern, const std:
 {
     std::vector<RateEvidence> evidence;
     double fastestTag = 0;
-    for (const TagKey& key : tagKeys) {
-        // Matroska writers put keys into capitals.
-        const auto tag = std::ranges::find_if(tags, [&](const auto& t) { return sameKey(t.first, key.key); });
-        if (tag == tags.end())
-            continue;
-        if (const auto stated = tagEvidence(key, tag->second)) {
-            fastestTag = std::max(fastestTag, stated->rate);
-            evidence.push_back(*stated);
+    for (const TagReading& tag : readTags(tags))
+        if (tag.evidence) {
+            fastestTag = std::max(fastestTag, tag.evidence->rate);
+            evidence.push_back(*tag.evidence);
         }
-    }
     if (!stampsAreAssumed(container)) {
         const auto stamps = stampEvidence(pattern);
         if (stamps && fastestTag < slowedRatio * stamps->rate)

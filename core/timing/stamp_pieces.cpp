@@ -131,7 +131,7 @@ void shift(StampPattern& pattern, FrameCount by)
 
 StampPiece pieceOf(const std::vector<std::optional<Rational>>& stamps, const Rational& tick, std::size_t first, std::size_t end, bool steady)
 {
-    StampPiece piece{{static_cast<std::int64_t>(first)}, {static_cast<std::int64_t>(end) - 1}, {}};
+    StampPiece piece{{static_cast<std::int64_t>(first)}, {static_cast<std::int64_t>(end) - 1}, {}, 1};
     const std::vector<std::optional<Rational>> own(stamps.begin() + static_cast<std::ptrdiff_t>(first), stamps.begin() + static_cast<std::ptrdiff_t>(end));
     piece.pattern = stampPattern(own, tick);
     if (!steady) { // a straight stretch of three frames within a change of speed is no rate

@@ -10,6 +10,7 @@ struct StampPiece {
     FrameNumber first;
     FrameNumber last;      ///< >= first
     StampPattern pattern;  ///< of these frames alone, numbered as in the whole file; without `step` where they keep none
+    int divisor = 1;       ///< how many times slower a tag asks players to show them (slowed_pieces.h)
 };
 
 /// The pieces of a ramped file: at least two of them keep a step over eight frames and more, and together those hold half of the
