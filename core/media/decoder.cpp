@@ -1,10 +1,22 @@
 #include "core/media/decoder.h"
 #include "core/media/frame_store.h"
+#include "core/media/unwritten.h"
 #include <algorithm>
 #include <string_view>
 #include <thread>
 
 namespace media {
+namespace {
+
+int giveMarkedBuffer(AVCodecContext* decoder, AVFrame* frame, int flags)
+{
+    const int rc = avcodec_default_get_buffer2(decoder, frame, flags);
+    if (rc >= 0)
+        markUnwritten(*frame);
+    return rc;
+}
+
+} // namespace
 
 Decoder::Decoder(const AVCodec& codec, const AVStream& stream, Threading threading, Complaints& complaints)
     : m_context(allocated(CodecPtr(avcodec_alloc_context3(&codec)), "a decoder")),
@@ -19,11 +31,16 @@ Decoder::Decoder(const AVCodec& codec, const AVStream& stream, Threading threadi
 
     const int cores = std::clamp(static_cast<int>(std::thread::hardware_concurrency()), 1, 16);
     Options options;
+    m_marks = (codec.capabilities & AV_CODEC_CAP_DR1) && !m_hasForeignPool && (threading == Threading::Throughput || threading == Threading::One);
     switch (threading) {
     case Threading::Throughput:
         m_context->thread_count = cores;
         m_context->thread_type = FF_THREAD_FRAME | FF_THREAD_SLICE;
         m_context->err_recognition |= AV_EF_CRCCHECK; // whoever looks at all of it may as well check it
+        if (m_marks) {
+            m_context->get_buffer2 = giveMarkedBuffer;
+            letThreadsTakeBuffers(*m_context);
+        }
         break;
     case Threading::LongWay:
         m_context->thread_count = cores + 1; // one picture is handed out while the others are decoded
@@ -64,6 +81,11 @@ bool Decoder::canLeaveOut() const
 int Decoder::receive(AVFrame& frame)
 {
     return avcodec_receive_frame(m_context.get(), &frame);
+}
+
+bool Decoder::isWhole(const AVFrame& frame) const
+{
+    return !m_marks || isWritten(frame);
 }
 
 FramePtr Decoder::kept(FramePtr frame) const

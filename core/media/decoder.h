@@ -28,6 +28,9 @@ public:
     /// 0 and a picture in `frame`; AVERROR(EAGAIN): send more; AVERROR_EOF; or a decoding error: receive again.
     int receive(AVFrame& frame);
 
+    /// Whether the coded data gave all of a received picture, as far as that can be told: with threads for throughput, or one.
+    bool isWhole(const AVFrame& frame) const;
+
     /// A received picture in memory that may be held for long without the decoder's pool growing.
     FramePtr kept(FramePtr frame) const;
 
@@ -39,6 +42,7 @@ public:
 private:
     CodecPtr m_context;
     bool m_hasForeignPool;
+    bool m_marks = false; ///< memory is marked before pictures are decoded into it
 };
 
 } // namespace media

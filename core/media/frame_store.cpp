@@ -1,5 +1,6 @@
 #include "core/media/frame_store.h"
 #include "core/media/av_setup.h"
+#include "core/media/unwritten.h"
 #include <algorithm>
 #include <array>
 #include <cstdint>
@@ -66,8 +67,10 @@ int FrameStore::giveBuffer(AVCodecContext* decoder, AVFrame* frame, int)
 int FrameStore::giveClearedBuffer(AVCodecContext* decoder, AVFrame* frame, int flags)
 {
     const int rc = giveBuffer(decoder, frame, flags);
-    if (rc >= 0)
+    if (rc >= 0) {
         std::memset(frame->buf[0]->data, 0, frame->buf[0]->size);
+        markUnwritten(*frame);
+    }
     return rc;
 }
 

@@ -6,7 +6,7 @@
 namespace media {
 namespace {
 
-constexpr std::string_view magic = "frame index 3\n"; // the number rises with any change below
+constexpr std::string_view magic = "frame index 4\n"; // the number rises with any change below, or of what damaged pictures decode to
 
 class Writer {
 public:

@@ -82,6 +82,8 @@ private:
                 continue; // some decoders show what an edit list hides
             if (frame->decode_error_flags || (frame->flags & AV_FRAME_FLAG_CORRUPT))
                 m_events.trouble({ordinal, Harm::Undecodable, "concealed errors"});
+            else if (!m_decoder.isWhole(*frame))
+                m_events.trouble({ordinal, Harm::Undecodable, "coded data that ends before the picture does"});
             m_events.picture(std::move(frame), ordinal);
         }
     }
