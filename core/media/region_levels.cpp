@@ -1,10 +1,10 @@
 #include "core/media/av_handles.h"
 #include "core/media/picture.h"
+#include "core/media/sample_rows.h"
 #include <algorithm>
 #include <array>
 #include <cstdlib>
 #include <cstring>
-#include <type_traits>
 #include <vector>
 
 namespace media {
@@ -81,12 +81,10 @@ const Sample* samplesAt(const AVFrame& frame, const Kind& kind, int component, i
     return reinterpret_cast<const Sample*>(frame.data[c.plane] + std::ptrdiff_t{frame.linesize[c.plane]} * y + c.offset) + x;
 }
 
-/// One row of a component, unpacked by libav, which knows every layout and byte order but that of palettes.
+/// One row of a component, with colours looked up in the palette.
 void unpack(Row& row, const AVFrame& frame, const Kind& kind, int component, int x, int y)
 {
-    const std::uint8_t* planes[4] = {frame.data[0], frame.data[1], frame.data[2], frame.data[3]};
-    const int indexed = kind.palette ? 0 : component;
-    av_read_image_line(row.data(), planes, frame.linesize, kind.format, x, y, indexed, static_cast<int>(row.size()), 0);
+    readSamples(row.data(), frame, *kind.format, kind.palette ? 0 : component, x, y, static_cast<int>(row.size()));
     if (kind.palette)
         for (std::uint16_t& value : row) {
             std::uint32_t argb; // in this machine's byte order (pixfmt.h, PAL8)
@@ -98,28 +96,33 @@ void unpack(Row& row, const AVFrame& frame, const Kind& kind, int component, int
             value = !value;
 }
 
-void unpackAll(std::array<Row, 3>& rows, const AVFrame& frame, const Kind& kind, const Area& area, int y)
-{
-    for (int c = 0; c < 3; ++c) {
-        rows[c].resize(static_cast<std::size_t>(area.width));
-        unpack(rows[c], frame, kind, c, area.left, y);
+/// Red, green and blue of one row. Without a luma plane brightness is weighed as ITU-R BT.709-6, item 3.2 does, in ten-thousandths.
+class ColourRow {
+public:
+    explicit ColourRow(int width)
+    {
+        for (Row& row : m_rows)
+            row.resize(static_cast<std::size_t>(width));
     }
-}
 
-/// Without a luma plane: brightness by the weights of ITU-R BT.709-6, item 3.2, in ten-thousandths.
-int weighed(const std::array<Row, 3>& rgb, std::size_t x)
-{
-    return 2126 * rgb[0][x] + 7152 * rgb[1][x] + 722 * rgb[2][x];
-}
+    void read(const AVFrame& frame, const Kind& kind, int x, int y)
+    {
+        for (int c = 0; c < 3; ++c)
+            unpack(m_rows[c], frame, kind, c, x, y);
+    }
+
+    const std::uint16_t* operator[](int component) const { return m_rows[component].data(); }
+
+private:
+    std::array<Row, 3> m_rows;
+};
 
 double scaleOf(const Kind& kind, int component)
 {
     return 255.0 / ((1 << (kind.palette ? 8 : kind.format->comp[component].depth)) - 1);
 }
 
-/// A row's sum fits: 16 million bytes, or 4 thousand million million words.
-template <class Sample>
-using RowSum = std::conditional_t<sizeof(Sample) == 1, std::uint32_t, std::uint64_t>;
+constexpr int run = 65536; // samples: as many words have a sum of 32 bits
 
 struct Sums {
     double sum = 0;
@@ -130,12 +133,16 @@ struct Sums {
     template <class Sample>
     void addRow(const Sample* samples, int count)
     {
-        RowSum<Sample> rowSum = 0;
+        std::uint64_t rowSum = 0;
         Sample low = static_cast<Sample>(-1), high = 0;
-        for (int i = 0; i < count; ++i) {
-            rowSum += samples[i];
-            low = std::min(low, samples[i]);
-            high = std::max(high, samples[i]);
+        for (int from = 0; from < count; from += run) {
+            std::uint32_t runSum = 0;
+            for (int i = from, to = std::min(count, from + run); i < to; ++i) {
+                runSum += samples[i];
+                low = std::min(low, samples[i]);
+                high = std::max(high, samples[i]);
+            }
+            rowSum += runSum;
         }
         sum += static_cast<double>(rowSum);
         min = std::min<int>(min, low);
@@ -146,9 +153,13 @@ struct Sums {
 template <class Sample>
 double differenceOfRows(const Sample* a, const Sample* b, int count)
 {
-    RowSum<Sample> sum = 0;
-    for (int i = 0; i < count; ++i)
-        sum += static_cast<std::uint32_t>(std::abs(int{a[i]} - int{b[i]}));
+    std::uint64_t sum = 0;
+    for (int from = 0; from < count; from += run) {
+        std::uint32_t runSum = 0;
+        for (int i = from, to = std::min(count, from + run); i < to; ++i)
+            runSum += static_cast<std::uint32_t>(std::abs(int{a[i]} - int{b[i]}));
+        sum += runSum;
+    }
     return static_cast<double>(sum);
 }
 
@@ -178,22 +189,48 @@ double differenceOf(const AVFrame& a, const AVFrame& b, const Kind& kind, int co
     return sum;
 }
 
+/// Sums of |differences| in ten-thousandths of a code: of luma, and of blue and red against it.
+struct ColourSums {
+    std::uint64_t luma = 0, blue = 0, red = 0;
+};
+
+/// `Step` holds a difference of two codes. `colourRun`: samples whose sums fit into `Sum`.
+template <class Step, class Sum>
+void addColourDifferences(ColourSums& sums, const ColourRow& a, const ColourRow& b, int count, int colourRun)
+{
+    for (int from = 0; from < count; from += colourRun) {
+        Sum luma = 0, blue = 0, red = 0;
+        for (int i = from, to = std::min(count, from + colourRun); i < to; ++i) {
+            const Step r = static_cast<Step>(b[0][i] - a[0][i]), g = static_cast<Step>(b[1][i] - a[1][i]), bl = static_cast<Step>(b[2][i] - a[2][i]);
+            const int step = 2126 * r + 7152 * g + 722 * bl;
+            luma += static_cast<std::uint32_t>(std::abs(step));
+            blue += static_cast<std::uint32_t>(std::abs(10000 * bl - step));
+            red += static_cast<std::uint32_t>(std::abs(10000 * r - step));
+        }
+        sums.luma += luma;
+        sums.blue += blue;
+        sums.red += red;
+    }
+}
+
 Change changeOfColours(const AVFrame& a, const AVFrame& b, const Kind& kind, const Area& area)
 {
-    std::array<Row, 3> rgbA, rgbB;
-    double luma = 0, chroma = 0;
+    ColourRow rgbA(area.width), rgbB(area.width);
+    ColourSums sums;
+    const int depth = kind.palette ? 8 : kind.format->comp[0].depth;
+    const int colourRun = static_cast<int>((std::uint64_t{1} << 32) / (std::uint64_t{20000} << depth));
     for (int y = area.top; y < area.top + area.height; ++y) {
-        unpackAll(rgbA, a, kind, area, y);
-        unpackAll(rgbB, b, kind, area, y);
-        for (std::size_t x = 0; x < rgbA[0].size(); ++x) {
-            // Colour differences as ITU-R BT.709-6, item 3.3 scales them: (B' - Y') / 1.8556, (R' - Y') / 1.5748.
-            const double lumaStep = (weighed(rgbB, x) - weighed(rgbA, x)) / 10000.0;
-            luma += std::abs(lumaStep);
-            chroma += std::abs(rgbB[2][x] - rgbA[2][x] - lumaStep) / 1.8556 + std::abs(rgbB[0][x] - rgbA[0][x] - lumaStep) / 1.5748;
-        }
+        rgbA.read(a, kind, area.left, y);
+        rgbB.read(b, kind, area.left, y);
+        if (depth <= 12)
+            addColourDifferences<std::int16_t, std::uint32_t>(sums, rgbA, rgbB, area.width, colourRun);
+        else
+            addColourDifferences<int, std::uint64_t>(sums, rgbA, rgbB, area.width, area.width);
     }
-    const double scale = scaleOf(kind, 0);
-    return {luma / area.samples() * scale, chroma / (2 * area.samples()) * scale};
+    // Colour differences as ITU-R BT.709-6, item 3.3 scales them: (B' - Y') / 1.8556, (R' - Y') / 1.5748.
+    const double scale = scaleOf(kind, 0) / 10000 / area.samples();
+    return {static_cast<double>(sums.luma) * scale,
+            (static_cast<double>(sums.blue) / 1.8556 + static_cast<double>(sums.red) / 1.5748) / 2 * scale};
 }
 
 } // namespace
@@ -210,21 +247,21 @@ RegionLevels measure(const Picture& picture, const Rect& region)
 
     const Layout layout = layoutOf(kind, 0);
     Sums sums;
-    std::array<Row, 3> rows;
+    Row row(layout == Layout::Other ? static_cast<std::size_t>(area.width) : 0);
+    ColourRow rgb(kind.coloured ? area.width : 0);
     for (int y = area.top; y < area.top + area.height; ++y) {
         if (layout == Layout::Bytes) {
             sums.addRow(samplesAt<std::uint8_t>(frame, kind, 0, area.left, y), area.width);
         } else if (layout == Layout::Words) {
             sums.addRow(samplesAt<std::uint16_t>(frame, kind, 0, area.left, y), area.width);
         } else if (!kind.coloured) {
-            rows[0].resize(static_cast<std::size_t>(area.width));
-            unpack(rows[0], frame, kind, 0, area.left, y);
-            sums.addRow(rows[0].data(), area.width);
+            unpack(row, frame, kind, 0, area.left, y);
+            sums.addRow(row.data(), area.width);
         } else {
-            unpackAll(rows, frame, kind, area, y);
-            for (std::size_t x = 0; x < rows[0].size(); ++x)
-                rows[0][x] = static_cast<std::uint16_t>((weighed(rows, x) + 5000) / 10000);
-            sums.addRow(rows[0].data(), area.width);
+            rgb.read(frame, kind, area.left, y);
+            for (int x = 0; x < area.width; ++x)
+                row[static_cast<std::size_t>(x)] = static_cast<std::uint16_t>((2126u * rgb[0][x] + 7152u * rgb[1][x] + 722u * rgb[2][x] + 5000) / 10000);
+            sums.addRow(row.data(), area.width);
         }
     }
     const double scale = scaleOf(kind, 0);
