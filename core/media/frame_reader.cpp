@@ -68,6 +68,18 @@ public:
         }
     }
 
+    std::vector<Doubt> doubts() const
+    {
+        std::vector<Doubt> all;
+        for (const auto& [part, reader] : m_open)
+            for (Doubt doubt : reader->doubts()) {
+                doubt.first.value += part->first.value;
+                doubt.last.value += part->first.value;
+                all.push_back(std::move(doubt));
+            }
+        return all;
+    }
+
 private:
     FrameReader& readerOf(const FootagePart& part)
     {
@@ -111,6 +123,14 @@ public:
         return std::get<VideoReader>(m_reader).read(n, stop, passing, neededFrom);
     }
 
+    std::vector<Doubt> doubts() const
+    {
+        if (const auto* video = std::get_if<VideoReader>(&m_reader))
+            return video->doubts();
+        const auto* parts = std::get_if<PartsReader>(&m_reader);
+        return parts ? parts->doubts() : std::vector<Doubt>(); // a folder's pictures stand alone
+    }
+
     const Footage& footage() const { return *m_footage; }
 
 private:
@@ -129,6 +149,11 @@ Picture FrameReader::read(timing::FrameNumber n, std::stop_token stop, const Pas
 {
     assert(n.value >= 0 && n.value < footage().frameCount().value);
     return m_impl->read(n, stop, passing, neededFrom);
+}
+
+std::vector<Doubt> FrameReader::doubts() const
+{
+    return m_impl->doubts();
 }
 
 const Footage& FrameReader::footage() const

@@ -5,7 +5,9 @@ namespace media {
 
 /// Decodes any frame of one footage in any order. One thread at a time; owns its decoder.
 /// Every picture of confirmed footage is compared with the index' hash: a mismatch is decoded again from an earlier entry
-/// point, and if it stays, read() throws and names the frame, so a wrong picture is never shown.
+/// point. If it stays although the file is the same, its data are damaged in a way that no decoder complains of: what one thread
+/// makes of them, twice alike, is shown from then on and named in doubts(). Else read() throws and names the frame, so a wrong
+/// picture is never shown.
 /// A picture of unconfirmed footage is known by its packet; an entry point that the decoder has something to say against is
 /// given up for an earlier one. Compare Picture::hash() with the confirmed entry later.
 class FrameReader {
@@ -24,6 +26,9 @@ public:
     /// Precondition: `n` is in the footage. Throws core::Error, core::Cancelled.
     Picture read(timing::FrameNumber n, std::stop_token stop = {}, const Passing& passing = {},
                  std::optional<timing::FrameNumber> neededFrom = {});
+
+    /// Frames that didn't come out as they were indexed. Grows by reading.
+    std::vector<Doubt> doubts() const;
 
     const Footage& footage() const;
 

@@ -284,10 +284,13 @@ std::optional<std::string> FrameService::Impl::decode(Lock& lock, Readers& reade
     run = {true, neededFrom.has_value(), handle, -1, n.value, {}};
     const std::stop_token stop = run.stop.get_token();
     std::optional<std::string> fault;
+    std::vector<Doubt> doubts;
     lock.unlock();
     try {
         const auto passing = [&](timing::FrameNumber number, const Picture& picture) { take(handle, number, picture, run); };
-        readers.of(handle, footage).read(n, stop, passing, neededFrom);
+        FrameReader& reader = readers.of(handle, footage);
+        reader.read(n, stop, passing, neededFrom);
+        doubts = reader.doubts();
     } catch (const core::Cancelled&) {
         // Someone wants something else now; what came by is in the cache.
     } catch (const std::exception& error) {
@@ -297,7 +300,22 @@ std::optional<std::string> FrameService::Impl::decode(Lock& lock, Readers& reade
     lock.lock();
     run.active = false;
     m_changed.notify_all();
+    tellDoubts(lock, handle, *footage, doubts);
     return fault;
+}
+
+void FrameService::Impl::tellDoubts(Lock& lock, Handle handle, const Footage& footage, const std::vector<Doubt>& doubts)
+{
+    for (const Doubt& doubt : doubts) {
+        bool isNew = false;
+        for (std::int64_t n = doubt.first.value; n <= doubt.last.value; ++n)
+            isNew = m_doubted.emplace(handle, n).second || isNew;
+        if (!isNew || !m_footage.contains(handle))
+            continue;
+        const std::string first = std::to_string(doubt.first.value), last = std::to_string(doubt.last.value);
+        const std::string frames = first == last ? "Frame " + first : "Frames " + first + " to " + last;
+        deliver(lock, {handle, doubt.first, {}, {}, frames + " of \"" + footage.path.string() + "\" can't be relied on: " + doubt.why + "."});
+    }
 }
 
 void FrameService::Impl::take(Handle handle, timing::FrameNumber n, const Picture& picture, Run& run)

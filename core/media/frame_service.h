@@ -16,6 +16,7 @@ public:
         timing::FrameNumber frame;
         KeptPicture picture; ///< empty when `fault` says why
         std::string fault;   ///< one sentence, empty when all is well
+        std::string doubt = {}; ///< one sentence about frames from this one on, which are shown: such a delivery has no picture
     };
     using Deliver = std::function<void(const Delivery&)>;
 

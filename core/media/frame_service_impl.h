@@ -76,6 +76,7 @@ private:
     KeptPicture reduced(Lock& lock, Handle handle, timing::FrameNumber n, const Picture& picture);
     void reduceFarOnes(Lock& lock, Handle handle);
     void deliver(Lock& lock, Delivery delivery);
+    void tellDoubts(Lock& lock, Handle handle, const Footage& footage, const std::vector<Doubt>& doubts);
     bool prefetchWillBring(timing::FrameNumber n) const;
     std::optional<timing::FrameNumber> nextAhead();
     /// True when it had to let go of the lock.
@@ -97,6 +98,7 @@ private:
     bool m_travels = false; ///< the cursor came from near: what lies on the way is likely to be wanted as well
     std::list<timing::FrameNumber> m_pending; ///< of m_wantedHandle, most wanted first
     std::set<std::pair<Handle, std::int64_t>> m_failedAhead; ///< left to a request, which will say what is wrong
+    std::set<std::pair<Handle, std::int64_t>> m_doubted; ///< told of
     PrefetchPlan m_plan;
     bool m_cacheIsFull = false; ///< what was decoded ahead didn't fit; until the next request
     Run m_wantedRun;

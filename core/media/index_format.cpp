@@ -6,7 +6,7 @@
 namespace media {
 namespace {
 
-constexpr std::string_view magic = "frame index 4\n"; // the number rises with any change below, or of what damaged pictures decode to
+constexpr std::string_view magic = "frame index 5\n"; // the number rises with any change below, or of what damaged pictures decode to
 
 class Writer {
 public:
@@ -114,6 +114,7 @@ void writeFrames(Writer& out, const Footage& footage)
         out.number(std::int64_t{mark.size} << 32 | static_cast<std::uint32_t>(mark.flags));
     }
     out.number(footage.packets->fileSize);
+    out.number(footage.packets->fileTime);
     out.number(footage.packets->oneThread);
     out.number(static_cast<std::int64_t>(footage.frames.size()));
     for (const FrameEntry& frame : footage.frames) {
@@ -136,6 +137,7 @@ void readFrames(Reader& in, Footage& footage)
         mark.flags = static_cast<std::int32_t>(both & 0xffffffff);
     }
     packets->fileSize = in.number(0, INT64_MAX);
+    packets->fileTime = in.number(INT64_MIN, INT64_MAX);
     packets->oneThread = in.number(0, 1) != 0;
     footage.frames.resize(in.count(32));
     if (footage.frames.empty() || packets->marks.empty())

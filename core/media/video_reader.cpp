@@ -17,16 +17,12 @@ constexpr int mostVainSeeks = 3;             // in a row; then this file is one 
 constexpr int mostErrorsInARow = 1000;
 constexpr int mostPicturesBeyond = 32;       // past the wanted one when the order is only likely; twice the reorder limit
 
-Threading usualThreading(const PacketTable& packets)
-{
-    return packets.oneThread ? Threading::One : Threading::Latency;
-}
-
 } // namespace
 
 VideoReader::VideoReader(std::shared_ptr<const Footage> footage)
-    : m_footage(std::move(footage)), m_packets(*m_footage->packets), m_threading(usualThreading(m_packets))
+    : m_footage(std::move(footage)), m_packets(*m_footage->packets)
 {
+    m_threading = usualThreading();
     reopen({});
     m_finder.emplace(m_packets, !m_container->isBareStream());
     m_numbers.assign(m_packets.marks.size(), -1);
@@ -38,6 +34,7 @@ Picture VideoReader::read(timing::FrameNumber n, const std::stop_token& stop, co
                           std::optional<timing::FrameNumber> neededFrom)
 {
     m_why.clear();
+    m_noted = nullptr;
     // Only its hash tells whether a picture came out right without the others.
     m_neededFrom = neededFrom && m_footage->confirmed ? std::min(neededFrom->value, n.value) : 0;
     try {
@@ -65,6 +62,11 @@ Picture VideoReader::read(timing::FrameNumber n, const std::stop_token& stop, co
             if (Picture picture = decodeTo(n.value, stop, passing))
                 return picture;
         }
+        if (Picture picture = m_footage->confirmed ? settle(n.value, stop) : Picture()) {
+            if (passing)
+                passing(n, picture);
+            return picture;
+        }
     } catch (...) {
         if (!stop.stop_requested()) // something is broken: next time everything anew
             m_container.reset();
@@ -72,7 +74,7 @@ Picture VideoReader::read(timing::FrameNumber n, const std::stop_token& stop, co
     }
     m_running = false;
     m_distrusted.clear();
-    m_threading = usualThreading(m_packets);
+    m_threading = usualThreading();
     if (!m_footage->confirmed)
         throw core::Error(core::ErrorKind::Unreadable, "Frame " + std::to_string(n.value) + " of \"" + m_footage->path.string()
                                                            + "\" doesn't come out of the decoder (" + m_why
@@ -80,6 +82,56 @@ Picture VideoReader::read(timing::FrameNumber n, const std::stop_token& stop, co
     throw core::Error(core::ErrorKind::AtOdds, "Frame " + std::to_string(n.value) + " of \"" + m_footage->path.string()
                                                    + "\" can't be shown as it was when the file was opened (" + m_why
                                                    + "); the file has changed or is damaged, or the disk is failing.");
+}
+
+Picture VideoReader::settle(std::int64_t n, const std::stop_token& stop)
+{
+    const auto& frames = m_footage->frames;
+    std::int64_t last = n; // what builds on the same data is likely to differ as well
+    while (last + 1 < std::ssize(frames) && !frames[last + 1].cleanEntry)
+        ++last;
+    std::array<Hashes, 2> noted;
+    Picture picture;
+    const std::string why = m_why;
+    for (Hashes& hashes : noted) {
+        m_threading = Threading::One;
+        beginAfresh(stop);
+        if (m_container->fileTime() != m_packets.fileTime)
+            return {};
+        m_noted = &hashes;
+        decodeTo(last, stop, [&](timing::FrameNumber number, const Picture& passing) { picture = number.value == n ? passing : picture; });
+        m_noted = nullptr;
+    }
+    m_why = why;
+    if (!noted[0].contains(n) || !noted[1].contains(n) || noted[0].at(n) != noted[1].at(n))
+        return {};
+    for (const auto& [number, hash] : noted[0])
+        if (const auto again = noted[1].find(number); again != noted[1].end() && again->second == hash && hash != hashOfFrame(number))
+            m_settled[number] = hash;
+    m_distrusted.clear();
+    return picture;
+}
+
+std::vector<Doubt> VideoReader::doubts() const
+{
+    std::vector<Doubt> doubts;
+    for (const auto& [n, hash] : m_settled)
+        if (!doubts.empty() && doubts.back().last.value == n - 1)
+            doubts.back().last = {n};
+        else
+            doubts.push_back({{n}, {n}, "it comes out of the decoder with other pixels than before, so its data are damaged"});
+    return doubts;
+}
+
+Threading VideoReader::usualThreading() const
+{
+    return m_packets.oneThread || !m_settled.empty() ? Threading::One : Threading::Latency;
+}
+
+std::uint64_t VideoReader::hashOfFrame(std::int64_t n) const
+{
+    const auto settled = m_settled.find(n);
+    return settled == m_settled.end() ? m_footage->frames[n].hash : settled->second;
 }
 
 bool VideoReader::leadsTo(std::int64_t n) const
@@ -317,8 +369,12 @@ std::optional<bool> VideoReader::isExpected(const AVFrame& frame, std::int64_t o
         m_why = "its pictures come out in another order";
         return false;
     }
+    if (m_noted) {
+        m_noted->emplace(m_expected, hashOf(frame));
+        return true;
+    }
     // What isn't needed needn't be proved: the frames after it are.
-    if (m_expected >= m_neededFrom && expected->hash != hashOf(frame)) {
+    if (m_expected >= m_neededFrom && hashOfFrame(m_expected) != hashOf(frame)) {
         m_why = "frame " + std::to_string(m_expected) + " comes out with other pixels";
         return false;
     }

@@ -17,6 +17,7 @@ public:
 
     Picture read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing,
                  std::optional<timing::FrameNumber> neededFrom);
+    std::vector<Doubt> doubts() const;
 
 private:
     struct Start {
@@ -32,6 +33,8 @@ private:
     bool begin(const Start& start, Threading threading, const std::stop_token& stop);
     void beginAfresh(const std::stop_token& stop);
     bool isLongWay(const Start& start, std::int64_t n) const;
+    /// What one thread makes of frame `n`, twice alike. Empty when there is no such thing, or the file has changed.
+    Picture settle(std::int64_t n, const std::stop_token& stop);
     bool goTo(std::int64_t ordinal);
     bool seekNear(const PacketMark& mark);
     bool recognise();
@@ -47,10 +50,12 @@ private:
     std::optional<bool> isExpected(const AVFrame& frame, std::int64_t ordinal);
     std::optional<bool> isLikely(const AVFrame& frame, std::int64_t ordinal);
     void startFrom(const Start& start);
+    Threading usualThreading() const;
+    std::uint64_t hashOfFrame(std::int64_t n) const;
 
     std::shared_ptr<const Footage> m_footage;
     const PacketTable& m_packets;
-    Threading m_threading;
+    Threading m_threading = Threading::Latency;
     Complaints m_complaints;
     std::unique_ptr<Container> m_container;
     std::map<Threading, std::unique_ptr<Decoder>> m_decoders;
@@ -72,6 +77,9 @@ private:
     bool m_draining = false;
     bool m_running = false;           ///< the decoder is somewhere known
     std::set<std::int64_t> m_distrusted; ///< entries that didn't give the indexed pictures
+    using Hashes = std::map<std::int64_t, std::uint64_t>; ///< by frame
+    Hashes m_settled;            ///< what holds instead of the index
+    Hashes* m_noted = nullptr;   ///< while settling: what comes out isn't compared, but noted here
     std::string m_why;
 };
 

@@ -310,6 +310,10 @@ void FootagePool::Impl::delivered(const media::FrameService::Delivery& delivery)
     if (place == m_paths.end())
         return; // closed while this was on its way
     const QString path = place->second;
+    if (!delivery.doubt.empty()) {
+        emit m_pool.shownWrong(path, QString::fromStdString(delivery.doubt));
+        return;
+    }
     if (!delivery.picture) {
         emit m_pool.pictureFailed(path, delivery.frame.value, QString::fromStdString(delivery.fault));
         return;

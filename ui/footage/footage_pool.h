@@ -75,7 +75,7 @@ signals:
     /// Decoding has come to the end: footage() is the confirmed one from now on, and where its frames are others than were
     /// scanned, `confirmation` says which is which. stateChanged follows.
     void confirmed(const QString& path, const media::Confirmation& confirmation);
-    void shownWrong(const QString& path, const QString& sentence); ///< pictures of frames that had to be exchanged
+    void shownWrong(const QString& path, const QString& sentence); ///< pictures of frames that had to be exchanged, or can't be relied on
     void pictureReady(const QString& path, qint64 frame);
     void pictureFailed(const QString& path, qint64 frame, const QString& sentence);
     void traceGrew(const QString& path);

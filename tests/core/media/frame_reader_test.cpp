@@ -33,22 +33,62 @@ TEST_CASE("entry points that aren't clean do no harm, for every picture is prove
     }
 }
 
-TEST_CASE("a frame that never comes out as it was indexed is refused by its number", "[media][reader]")
+TEST_CASE("a frame that never comes out as it was indexed is shown as one thread decodes it, and doubted", "[media][reader]")
 {
     const auto footage = smallFilm("mp4");
     const auto other = copyOf(*footage);
     other->frames[30].hash ^= 1;
     media::FrameReader reader(other);
+    other->frames[31].hash ^= 1; // of the same group; with 44 in another
+    other->frames[44].hash ^= 1;
     CHECK(reader.read({29}).hash() == footage->frames[29].hash);
-    try {
-        reader.read({30});
-        FAIL("a picture was shown that isn't frame 30");
-    } catch (const core::Error& error) {
-        CHECK(error.kind() == core::ErrorKind::AtOdds);
-        CHECK_THAT(error.what(), Catch::Contains("Frame 30 ") && Catch::Contains("small.mp4"));
+    CHECK(reader.doubts().empty());
+    std::vector<std::int64_t> passed;
+    const auto note = [&](timing::FrameNumber n, const media::Picture& picture) {
+        passed.push_back(n.value);
+        CHECK(picture.hash() == footage->frames[static_cast<std::size_t>(n.value)].hash);
+    };
+    CHECK(reader.read({30}, {}, note).hash() == footage->frames[30].hash);
+    CHECK(passed.back() == 30);
+    REQUIRE(reader.doubts().size() == 1);
+    CHECK(reader.doubts()[0].first == timing::FrameNumber{30});
+    CHECK(reader.doubts()[0].last == timing::FrameNumber{31});
+    for (const std::int64_t n : {12, 30, 31, 30, 40, 59, 0, 31}) { // the others are as good as before
+        CHECK(reader.read({n}).hash() == footage->frames[static_cast<std::size_t>(n)].hash);
+        CHECK(reader.doubts().size() == 1);
     }
-    CHECK(reader.read({12}).hash() == footage->frames[12].hash); // the others are as good as before
-    CHECK(reader.read({40}).hash() == footage->frames[40].hash);
+    CHECK(reader.read({45}).hash() == footage->frames[45].hash);
+    REQUIRE(reader.doubts().size() == 2);
+    CHECK(reader.doubts()[1].first == timing::FrameNumber{44});
+    CHECK(reader.doubts()[1].last == timing::FrameNumber{44});
+}
+
+TEST_CASE("a frame of a file that was changed meanwhile is refused by its number, never shown as something else", "[media][reader]")
+{
+    const TempFolder folder;
+    const std::filesystem::path path = folder / "changed.mp4";
+    const std::string bytes = bytesOf(smallFilm("mp4")->path);
+    writeBytes(path, bytes);
+    const auto footage = media::openFootage(path);
+    std::string changed = bytes;
+    std::mt19937 random(3);
+    for (std::size_t i = bytes.size() / 2; i < bytes.size() / 2 + 300; ++i)
+        changed[i] = static_cast<char>(random());
+    writeBytes(path, changed);
+    media::FrameReader reader(footage);
+    int refused = 0;
+    for (std::int64_t n = 0; n < footage->frameCount().value; ++n) {
+        try {
+            const media::Picture picture = reader.read({n});
+            CHECK(picture.hash() == footage->frames[static_cast<std::size_t>(n)].hash);
+        } catch (const core::Error& error) {
+            ++refused;
+            CHECK(error.kind() == core::ErrorKind::AtOdds);
+            CHECK_THAT(error.what(), Catch::Contains("Frame " + std::to_string(n) + " ") && Catch::Contains("changed.mp4"));
+        }
+    }
+    CHECK(refused > 0);
+    CHECK(reader.doubts().empty());
 }
 
 TEST_CASE("what passes by comes in order, once each, from the entry point to the frame", "[media][reader]")

@@ -118,6 +118,37 @@ TEST_CASE("wanted frames are delivered once each, cached ones too", "[media][ser
     CHECK(inbox.all().size() == 1);
 }
 
+TEST_CASE("frames that come out otherwise than they were indexed are delivered, and told of once", "[media][service]")
+{
+    const auto footage = smallFilm("mp4");
+    const auto other = std::make_shared<media::Footage>(*footage);
+    other->frames[30].hash ^= 1;
+    Inbox inbox;
+    FrameService service(std::size_t{64} << 20, inbox.deliver());
+    const auto handle = service.add(other);
+    const auto doubts = [&] {
+        const auto all = inbox.all();
+        return std::count_if(all.begin(), all.end(), [](const auto& delivery) { return !delivery.doubt.empty(); });
+    };
+    service.want(handle, {{30}, {31}}, 0);
+    for (const std::int64_t n : {30, 31}) {
+        const auto delivery = inbox.wait(handle, n);
+        REQUIRE(delivery);
+        CHECK(isRight(*footage, *delivery));
+    }
+    REQUIRE(waitFor([&] { return doubts() == 1; }));
+    const auto all = inbox.all();
+    const auto doubt = std::find_if(all.begin(), all.end(), [](const auto& delivery) { return !delivery.doubt.empty(); });
+    CHECK(doubt->frame == timing::FrameNumber{30});
+    CHECK_FALSE(doubt->picture);
+    CHECK_THAT(doubt->doubt, Catch::StartsWith("Frame 30 of ") && Catch::Contains("small.mp4") && Catch::EndsWith("."));
+    service.want(handle, {{59}}, 0);
+    REQUIRE(inbox.wait(handle, 59));
+    service.want(handle, {{29}}, 0);
+    REQUIRE(inbox.wait(handle, 29));
+    CHECK(doubts() == 1);
+}
+
 TEST_CASE("frames ahead are in the cache before they are wanted, whichever way one goes", "[media][service]")
 {
     const auto footage = smallFilm("mp4");
