@@ -15,7 +15,8 @@ bool isAboutGap(const std::string& complaint)
 class Pass {
 public:
     Pass(Container& container, Decoder& decoder, const Complaints& complaints, const PassEvents& events, std::int64_t firstDecoded)
-        : m_container(container), m_decoder(decoder), m_complaints(complaints), m_events(events), m_firstDecoded(firstDecoded)
+        : m_container(container), m_decoder(decoder), m_complaints(complaints), m_events(events), m_firstDecoded(firstDecoded),
+          m_heard(complaints.count())
     {
     }
 
@@ -42,12 +43,12 @@ public:
 private:
     void decode(AVPacket* packet, std::int64_t ordinal)
     {
-        const std::int64_t complaintsBefore = m_complaints.count();
         const int rc = m_decoder.send(packet, ordinal);
         if (rc < 0)
             m_events.trouble({ordinal, Harm::Undecodable, reasonOf(rc)});
         takePictures(ordinal);
-        if (m_complaints.count() == complaintsBefore)
+        // Frame threads complain at any time, between two packets too.
+        if (const std::int64_t heard = m_heard; (m_heard = m_complaints.count()) == heard)
             return;
         const std::string complaint = m_complaints.latest();
         m_events.trouble({ordinal, isAboutGap(complaint) ? Harm::LostBefore : Harm::Undecodable, complaint});
@@ -93,6 +94,7 @@ private:
     const Complaints& m_complaints;
     const PassEvents& m_events;
     const std::int64_t m_firstDecoded;
+    std::int64_t m_heard; ///< complaints so far
     std::vector<std::int32_t> m_flags;
 };
 

@@ -1,5 +1,6 @@
 #include "core/error.h"
 #include "core/media/frame_reader.h"
+#include "core/media/sequential_pass.h"
 #include "tests/core/media/films.h"
 #include <algorithm>
 #include <catch2/catch.hpp>
@@ -112,4 +113,24 @@ TEST_CASE("noise in the place of a file's head is refused or read, never worse",
             CHECK_THAT(error.what(), Catch::EndsWith("."));
         }
     }
+}
+
+TEST_CASE("a complaint that a frame thread makes between two packets is heard", "[media][damage]")
+{
+    const auto path = film("small.mp4", smallSpec());
+    media::Complaints complaints;
+    media::Container container(path, {}, {});
+    media::Decoder decoder(container.decoder(), container.stream(), media::Threading::Throughput, complaints);
+    std::int64_t packets = 0;
+    std::vector<std::string> heard;
+    media::PassEvents events;
+    events.packet = [&](const media::PacketMark&) {
+        if (++packets == 20)
+            complaints.add("late by a packet", -1);
+    };
+    events.picture = [](media::FramePtr, std::int64_t) {};
+    events.trouble = [&](const media::Trouble& trouble) { heard.push_back(trouble.detail); };
+    media::decodeAll(container, decoder, complaints, events);
+    CHECK(packets == 60);
+    CHECK(heard == std::vector<std::string>{"late by a packet"});
 }
