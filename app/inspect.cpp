@@ -56,7 +56,7 @@ Inspection inspectFootage(const QStringList& paths, std::optional<int> stream, b
         if (seam.missing.value_or(0) > 0 && std::ranges::none_of(found.missing, [&](const timing::Gap& gap) { return gap.before == seam.before; }))
             found.missing.push_back({seam.before, *seam.missing});
     if (withPictures)
-        found.pictures = timing::findRepeats(media::calibrationTraces(footage, {0, 0, footage.size.width, footage.size.height}).cells);
+        found.pictures = timing::findRepeats(media::calibrationTraces(footage, {0, 0, footage.size.width, footage.size.height}).changes);
     if (footage.fault)
         found.fault = QString::fromStdString(*footage.fault);
     return found;

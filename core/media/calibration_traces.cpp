@@ -7,21 +7,6 @@
 namespace media {
 namespace {
 
-constexpr int columns = 8, rows = 6; ///< cells of the picture: coarse enough to be free of noise, fine enough to see things move
-
-std::vector<Rect> cellsOf(const Size& size)
-{
-    std::vector<Rect> cells;
-    if (size.width < 2 * columns || size.height < 2 * rows)
-        return cells;
-    for (int r = 0; r < rows; ++r)
-        for (int c = 0; c < columns; ++c) {
-            const int x = size.width * c / columns, y = size.height * r / rows;
-            cells.push_back({x, y, size.width * (c + 1) / columns - x, size.height * (r + 1) / rows - y});
-        }
-    return cells;
-}
-
 std::vector<double> meansOf(const Trace& trace, const Footage& footage)
 {
     std::vector<double> means;
@@ -37,14 +22,11 @@ std::vector<double> meansOf(const Trace& trace, const Footage& footage)
 
 timing::CalibrationTraces calibrationTraces(const Footage& footage, const Rect& lamp, std::stop_token stop, const Progress& progress)
 {
-    std::vector<Rect> regions{lamp};
-    const std::vector<Rect> cells = cellsOf(footage.size);
-    regions.insert(regions.end(), cells.begin(), cells.end());
-    const std::vector<Trace> traces = traceRegions(footage, regions, stop, progress, {}, {.previous = false, .references = {}});
+    MovementMeter movement;
+    const std::vector<Trace> traces = traceRegions(footage, {lamp}, stop, progress, {}, {.previous = false, .references = {}}, &movement);
     timing::CalibrationTraces result;
     result.lamp = meansOf(traces.front(), footage);
-    for (std::size_t i = 1; i < traces.size(); ++i)
-        result.cells.push_back(meansOf(traces[i], footage));
+    result.changes = movement.changes(footage);
     return result;
 }
 

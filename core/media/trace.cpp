@@ -8,8 +8,8 @@ namespace {
 /// Collects levels frame by frame and hands on what is new every now and then.
 class TraceBuilder {
 public:
-    TraceBuilder(const std::vector<Rect>& regions, const Comparison& comparison, const PartialTrace& partial)
-        : m_meter(regions, comparison), m_partial(partial), m_traces(regions.size())
+    TraceBuilder(const std::vector<Rect>& regions, const Comparison& comparison, const PartialTrace& partial, MovementMeter* movement)
+        : m_meter(regions, comparison), m_movement(movement), m_partial(partial), m_traces(regions.size())
     {
     }
 
@@ -17,6 +17,8 @@ public:
     {
         constexpr std::int64_t handOnEvery = 48;
         const std::vector<RegionLevels> levels = m_meter.measure({m_count}, picture);
+        if (m_movement)
+            m_movement->add({m_count}, picture);
         for (std::size_t i = 0; i < levels.size(); ++i)
             m_traces[i].push_back(levels[i]);
         if (++m_count - m_handedOn == handOnEvery)
@@ -44,6 +46,7 @@ private:
     }
 
     RegionMeter m_meter;
+    MovementMeter* m_movement; ///< may be null
     const PartialTrace& m_partial;
     std::vector<Trace> m_traces;
     std::int64_t m_count = 0;
@@ -114,9 +117,9 @@ void traceParts(const Footage& footage, TraceBuilder& builder, const std::stop_t
 } // namespace
 
 std::vector<Trace> traceRegions(const Footage& footage, const std::vector<Rect>& regions, std::stop_token stop,
-                                const Progress& progress, const PartialTrace& partial, const Comparison& comparison)
+                                const Progress& progress, const PartialTrace& partial, const Comparison& comparison, MovementMeter* movement)
 {
-    TraceBuilder builder(regions, comparison, partial);
+    TraceBuilder builder(regions, comparison, partial, movement);
     if (!footage.parts.empty())
         traceParts(footage, builder, stop, progress);
     else if (footage.pictureFolder)

@@ -26,7 +26,7 @@ Calibration calibrate(const CalibrationTraces& traces, const ReferenceLamp& lamp
 {
     Calibration found;
     found.lamp = findLampEdges(traces.lamp);
-    found.repeats = findRepeats(traces.cells);
+    found.repeats = findRepeats(traces.changes);
     if (!isPattern(found.repeats))
         if (const PictureRepeats atEdges = findRepeatsAtEdges(traces.lamp, found.lamp); isPattern(atEdges))
             found.repeats = atEdges;

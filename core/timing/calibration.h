@@ -9,7 +9,7 @@ namespace timing {
 /// What a capture of a blinking lamp shows, one value a camera frame; not finite where a picture is in doubt.
 struct CalibrationTraces {
     std::vector<double> lamp;               ///< mean level of the region around the lamp, 0..255
-    std::vector<std::vector<double>> cells; ///< mean levels of parts of the whole picture; may be empty
+    std::vector<FrameChange> changes;       ///< of the whole picture; may be empty
 };
 
 /// From traces to the rate: edges, whether pictures repeat, fit.

@@ -9,121 +9,14 @@
 namespace timing {
 namespace {
 
-constexpr std::size_t window = 24;       ///< pictures over which a way is followed
-constexpr double nothing = 0.2;          ///< of the change around it: a picture that changes less adds nothing
-constexpr double steady = 0.5;           ///< least part of the way's length that it leads away; noise reaches 0.1
-constexpr double burst = 0.4;            ///< a single step that makes more of the way is a jump (a key picture, a light), no movement
-constexpr double leastWay = 0.8;         ///< levels of 0..255; less is within what codecs do to a still picture
 constexpr std::int64_t fewestJudged = 24;
-constexpr double mostlyShare = 0.9, hardlyShare = 0.1;
-constexpr double irregularShare = 0.01;
-constexpr double mostIrregular = 0.4;    ///< more without a pattern is a codec's doing
 constexpr double leastStray = 0.15;      ///< pictures of their own must stray from an even way for blends to stand out
 constexpr double leastBlink = 8;         ///< levels between lit and dark; less is no lamp that could be told from noise
 constexpr std::size_t fewestEdges = 6;
 constexpr double beatReach = 0.3;        ///< relative
 
-using Cells = std::vector<std::vector<double>>;
-
-double distance(const Cells& cells, std::size_t a, std::size_t b)
-{
-    double squares = 0;
-    for (const auto& cell : cells)
-        squares += (cell[a] - cell[b]) * (cell[a] - cell[b]);
-    return std::sqrt(squares / static_cast<double>(cells.size()));
-}
-
-/// How far picture k lies from the middle of its neighbours.
-double offMiddle(const Cells& cells, std::size_t k)
-{
-    double squares = 0;
-    for (const auto& cell : cells) {
-        const double off = cell[k] - (cell[k - 1] + cell[k + 1]) / 2;
-        squares += off * off;
-    }
-    return std::sqrt(squares / static_cast<double>(cells.size()));
-}
-
-/// What one picture shows: judged or not, nothing new, its part of the change around it.
-struct Judged {
-    bool can = false;
-    bool addsNothing = false;
-};
-
-/// The usual change of pictures that add something: mean of the upper half.
-double usualChange(std::vector<double> changes)
-{
-    std::sort(changes.begin(), changes.end(), std::greater<>());
-    double sum = 0;
-    const std::size_t half = changes.size() / 2;
-    for (std::size_t i = 0; i < half; ++i)
-        sum += changes[i];
-    return sum / static_cast<double>(half);
-}
-
-bool movesSteadily(const Cells& cells, std::size_t first, const std::vector<double>& steps)
-{
-    double length = 0, longest = 0;
-    for (const double step : steps) {
-        length += step;
-        longest = std::max(longest, step);
-    }
-    const double way = distance(cells, first, first + window);
-    return way >= leastWay && way >= steady * length && longest <= burst * length;
-}
-
-std::vector<Judged> judge(const Cells& cells)
-{
-    const std::size_t n = cells.front().size();
-    std::vector<Judged> judged(n);
-    std::vector<double> change(n, 0);
-    for (std::size_t k = 1; k < n; ++k)
-        change[k] = distance(cells, k, k - 1);
-    for (std::size_t first = 0; first + window < n; first += window / 2) {
-        const std::vector<double> steps(change.begin() + static_cast<std::ptrdiff_t>(first) + 1,
-                                        change.begin() + static_cast<std::ptrdiff_t>(first + window) + 1);
-        if (!std::ranges::all_of(steps, [](double s) { return std::isfinite(s); }) || !movesSteadily(cells, first, steps))
-            continue;
-        const double usual = usualChange(steps);
-        for (std::size_t k = first + 1; k <= first + window; ++k) {
-            if (k + 1 >= n || !std::isfinite(change[k + 1]))
-                continue;
-            judged[k] = {true, change[k] < nothing * usual};
-        }
-    }
-    return judged;
-}
-
-/// Share of judged pictures at each place of a period for which `holds`.
-template <class Holds> std::vector<double> shares(const std::vector<Judged>& judged, int period, const Holds& holds)
-{
-    std::vector<double> count(static_cast<std::size_t>(period)), held(count);
-    for (std::size_t k = 0; k < judged.size(); ++k)
-        if (judged[k].can) {
-            const std::size_t place = k % static_cast<std::size_t>(period);
-            ++count[place];
-            held[place] += holds(judged[k]) ? 1 : 0;
-        }
-    for (std::size_t i = 0; i < count.size(); ++i)
-        held[i] = count[i] > 0 ? held[i] / count[i] : 0.5;
-    return held;
-}
-
-bool isPeriodic(PictureRepeats& result, const std::vector<Judged>& judged)
-{
-    for (int period = 2; period <= 5; ++period) {
-        const auto empty = shares(judged, period, [](const Judged& j) { return j.addsNothing; });
-        const auto without = std::ranges::count_if(empty, [](double s) { return s >= mostlyShare; });
-        const auto with = std::ranges::count_if(empty, [](double s) { return s <= hardlyShare; });
-        if (without < 1 || with < 1 || without + with != period)
-            continue;
-        result.verdict = PictureRepeats::Verdict::Periodic;
-        result.period = period;
-        result.adding = static_cast<int>(with);
-        return true;
-    }
-    return false;
-}
+/// How far level k lies from the middle of its neighbours.
+double offMiddle(const std::vector<double>& levels, std::size_t k) { return std::abs(levels[k] - (levels[k - 1] + levels[k + 1]) / 2); }
 
 /// The one place of a period that all changes of a light fall on; 1 where there is none, or where the light's own rhythm leaves
 /// one place too. `steps`: frames from each change to the next of its kind.
@@ -139,27 +32,6 @@ int periodOf(const std::vector<std::int64_t>& changes, const std::vector<std::in
             return period;
     }
     return 1;
-}
-
-PictureRepeats report(const std::vector<Judged>& judged)
-{
-    PictureRepeats result;
-    for (std::size_t k = 0; k < judged.size(); ++k) {
-        result.judged += judged[k].can ? 1 : 0;
-        if (judged[k].can && judged[k].addsNothing)
-            result.repeats.push_back({static_cast<std::int64_t>(k)});
-    }
-    if (result.judged < fewestJudged) {
-        result.repeats.clear();
-        return result;
-    }
-    if (isPeriodic(result, judged))
-        return result;
-    const double share = static_cast<double>(result.repeats.size()) / static_cast<double>(result.judged);
-    if (share > mostIrregular)
-        return {};
-    result.verdict = share >= irregularShare ? PictureRepeats::Verdict::Irregular : PictureRepeats::Verdict::AllAdd;
-    return result;
 }
 
 std::string shortNumber(double value)
@@ -182,7 +54,7 @@ std::string PictureRepeats::sentence(std::optional<double> rate) const
     const std::string really = rate ? shortNumber(*rate * adding / period) + " a second" : std::to_string(adding) + "/" + std::to_string(period) + " of its rate";
     switch (verdict) {
     case Verdict::CantTell:
-        return "Too little moves in the picture to tell whether every camera frame shows something new.";
+        return "Whether every camera frame shows something new can't be told: too little moves, or compression took the noise that would show it.";
     case Verdict::AllAdd:
         return "Where something moves, every camera frame shows something new.";
     case Verdict::Periodic:
@@ -195,13 +67,6 @@ std::string PictureRepeats::sentence(std::optional<double> rate) const
             + " camera frames that can be judged repeat the one before, the first of them frame " + std::to_string(repeats.front().value) + ".";
     }
     return {};
-}
-
-PictureRepeats findRepeats(const std::vector<std::vector<double>>& cells)
-{
-    if (cells.empty() || cells.front().size() <= window)
-        return {};
-    return report(judge(cells));
 }
 
 PictureRepeats findRepeatsByBlinking(const std::vector<double>& levels, double flashesAFrame)
@@ -245,7 +110,7 @@ PictureRepeats findRepeatsAtEdges(const std::vector<double>& levels, const LampT
         for (const std::int64_t k : {edge.frame.value - 1, edge.frame.value}) {
             if (k < 1 || k + 1 >= static_cast<std::int64_t>(levels.size()))
                 continue;
-            const double off = offMiddle({levels}, static_cast<std::size_t>(k)) / (lamp.lit - lamp.dark);
+            const double off = offMiddle(levels, static_cast<std::size_t>(k)) / (lamp.lit - lamp.dark);
             stray[static_cast<std::size_t>(k % 2)] += std::isfinite(off) ? off : 0;
             count[static_cast<std::size_t>(k % 2)] += 1;
         }

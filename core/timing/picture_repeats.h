@@ -1,5 +1,6 @@
 #pragma once
 #include "core/timing/lamp_edges.h"
+#include "core/timing/picture_changes.h"
 #include <optional>
 #include <string>
 #include <vector>
@@ -9,7 +10,7 @@ namespace timing {
 /// Whether every picture of a capture shows something new.
 struct PictureRepeats {
     enum class Verdict {
-        CantTell,  ///< too little moves: a picture like its predecessor proves nothing
+        CantTell,  ///< a picture like its predecessor proves nothing here
         AllAdd,
         Periodic,  ///< of every `period` pictures only `adding` show something new
         Blended,   ///< every second picture is a mixture of its neighbours
@@ -27,11 +28,12 @@ struct PictureRepeats {
     std::string sentence(std::optional<double> rate) const;
 };
 
-/// `cells`: mean levels of several parts of the picture, one series each, one level a frame, all equally long; not finite where
-/// a picture couldn't be read. A picture is judged only where the cells travel steadily on one way, beyond what the picture's
-/// noise and the codec's skipping and refreshing do: it adds nothing when it changes by less than a fifth of what its neighbours do.
-/// Blends aren't looked for here: an even movement has its middle pictures too.
-PictureRepeats findRepeats(const std::vector<std::vector<double>>& cells);
+/// From how each frame differs from the one before (media::MovementMeter). A picture adds nothing where everything that moves before
+/// and after it stands still and the sensor's noise, which every captured frame has of its own, is gone from the parts that don't
+/// move as well: a screen that is filmed shows nothing new for several frames by nature, but its surroundings go on to sparkle. Codecs
+/// take noise away from some kinds of picture, so that only pictures stored alike are compared; where they take all of it, and
+/// where the whole picture moves at once, standing still proves nothing: CantTell.
+PictureRepeats findRepeats(const std::vector<FrameChange>& changes);
 
 /// The same from a lamp that blinks at `flashesAFrame`, 0.4 to 0.5, times the claimed rate: its level goes to and fro at almost every
 /// frame if every frame is real; else only its beat with the real rate is seen. Without steps in that beat, blends are made up between.

@@ -1,4 +1,5 @@
 #include "tests/footage/camera.h"
+#include "tests/footage/moving_scene.h"
 #include "tests/footage/random.h"
 #include <cassert>
 
@@ -142,7 +143,9 @@ void Camera::expose(int captureIndex, Frame& frame) const
     case SceneKind::Bench: exposeBench(captureIndex, frame); break;
     case SceneKind::Pattern: exposePattern(captureIndex, frame); break;
     case SceneKind::PulsedLight: exposePulsedLight(captureIndex, frame); break;
+    case SceneKind::Sway: break; // as what moves below
     }
+    exposeMovement(captureIndex, frame);
     if (m_spec.camera.noise > 0)
         addNoise(captureIndex, frame);
 }
@@ -172,6 +175,20 @@ void Camera::exposeBench(int captureIndex, Frame& frame) const
     }
     for (const LitPixel& pixel : m_bench.road)
         store(pixel, dashLevel(captureIndex, pixel), frame);
+}
+
+void Camera::exposeMovement(int captureIndex, Frame& frame) const
+{
+    const SceneSpec& scene = m_spec.scene;
+    for (int y = 0; y < frame.height; ++y) {
+        const RowExposure exposure{rowTime(captureIndex, y), m_exposure};
+        if (scene.kind == SceneKind::Sway)
+            drawSway(scene, m_spec.seed, exposure, y, frame);
+        if (scene.kind == SceneKind::Bench && scene.handSpeed != 0)
+            drawHand(scene, exposure, y, frame);
+        if (scene.lightDrift != 0 || scene.ripple != 0)
+            dimRow(scene, exposure, y, frame);
+    }
 }
 
 void Camera::exposePattern(int captureIndex, Frame& frame) const

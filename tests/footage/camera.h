@@ -38,6 +38,7 @@ private:
     double dashLevel(int captureIndex, const LitPixel& pixel) const;
     double regionMean(const Rect& region, const std::vector<LitPixel>& lit, const Level& level) const;
     void exposeBench(int captureIndex, Frame& frame) const;
+    void exposeMovement(int captureIndex, Frame& frame) const;
     void exposePattern(int captureIndex, Frame& frame) const;
     void exposePulsedLight(int captureIndex, Frame& frame) const;
     void addNoise(int captureIndex, Frame& frame) const;

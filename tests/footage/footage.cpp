@@ -184,6 +184,18 @@ Truth Take::truth() const
     return truth;
 }
 
+void exposeStored(const Camera& camera, const CameraSpec& spec, int k, Frame& frame)
+{
+    if (k == 0 || k + 1 >= spec.frames || !std::binary_search(spec.blended.begin(), spec.blended.end(), k))
+        return camera.expose(k, frame);
+    Frame after;
+    camera.expose(k - 1, frame);
+    camera.expose(k + 1, after);
+    for (std::size_t plane = 0; plane < frame.planes.size(); ++plane)
+        for (std::size_t i = 0; i < frame.planes[plane].size(); ++i)
+            frame.planes[plane][i] = static_cast<std::uint16_t>((frame.planes[plane][i] + after.planes[plane][i]) / 2);
+}
+
 std::unique_ptr<Writer> openWriter(const Take& take, const Spec& spec, const fs::path& out)
 {
     const CameraSpec& camera = spec.camera;
@@ -218,7 +230,7 @@ Truth make(const Spec& spec, const fs::path& out)
         for (const TrueFrame& stored : take.stored()) {
             if (stored.pictureIndex != picture) {
                 picture = stored.pictureIndex;
-                take.camera().expose(picture, frame);
+                exposeStored(take.camera(), spec.camera, picture, frame);
                 if (spec.storage.barcode)
                     drawBarcode(frame, picture);
             }

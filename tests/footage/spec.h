@@ -14,7 +14,8 @@ struct Ratio {
 enum class SceneKind {
     Bench,  ///< desk with lamp, pedal and monitor; presses and reactions
     Pattern, ///< moving shades in which every frame differs nearly everywhere; no presses
-    PulsedLight ///< a plain surface under a light that is switched on and off evenly; no presses
+    PulsedLight, ///< a plain surface under a light that is switched on and off evenly; no presses
+    Sway ///< a patterned surface before a camera that sways, or on a screen that fills the picture; no presses
 };
 enum class OddityKind { NoReaction, DoublePress, EarlyChange };
 struct Oddity {
@@ -50,6 +51,14 @@ struct SceneSpec {
     double pulseRate = 1000;        ///< pulsed light: pulses a second
     double pulseShare = 0.5;        ///< of a pulse that the light is on
     double roadSpeed = 1.0;         ///< dash lengths a second on the drawn road; 0: nothing moves but lamp and panel
+    double handSpeed = 0;           ///< bench: picture widths a second that a hand passes to and fro; 0: no hand
+    double swaySpeed = 0.5;         ///< sway: picture widths a second
+    double swayRefresh = 0;         ///< sway: above 0 the surface is shown by a screen that refreshes so many times a second
+    double swayScan = 0;            ///< sway: share of a refresh that the screen's scan-out takes, 0..1
+    double swayShare = 1;           ///< sway: of width and height, in the middle, that it takes; around it nothing moves
+    double lightDrift = 0;          ///< the room grows brighter by this share a second
+    double ripple = 0, rippleRate = 100; ///< share by which its light goes up and down, Hz
+    bool rippleSquare = false;      ///< on and off instead of a sine
     std::vector<Oddity> oddities;
     double visibleShare = 0.10;     ///< of a region's full change in the noise-free picture: what counts as visible
 };
@@ -66,6 +75,7 @@ struct CameraSpec {
     bool readFromBottom = false;    ///< the last row is exposed first
     std::vector<int> missing;       ///< capture indices that were lost; ascending
     std::vector<int> repeated;      ///< capture indices stored as the picture before; ascending
+    std::vector<int> blended;       ///< capture indices stored as the mean of the pictures before and after; ascending, no two in a row
 };
 
 enum class StampKind {

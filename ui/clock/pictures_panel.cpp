@@ -163,7 +163,7 @@ void PicturesPanel::look()
             try {
                 const auto footage = source.open(stop);
                 const media::Rect whole{0, 0, footage->size.width, footage->size.height};
-                findings.emplace_back(id, findingOf(timing::findRepeats(media::calibrationTraces(*footage, whole, stop).cells), false));
+                findings.emplace_back(id, findingOf(timing::findRepeats(media::calibrationTraces(*footage, whole, stop).changes), false));
             } catch (const core::Cancelled&) {
                 return;
             } catch (const std::exception& error) {

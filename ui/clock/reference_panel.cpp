@@ -47,13 +47,12 @@ timing::CalibrationTraces within(timing::CalibrationTraces traces, const session
             longest = &piece;
     if (!longest)
         return traces;
-    const auto blank = [&](std::vector<double>& levels) {
-        for (std::size_t k = 0; k < levels.size(); ++k)
-            if (session::pieceAt(capture, static_cast<std::int64_t>(k)) != longest)
-                levels[k] = std::numeric_limits<double>::quiet_NaN();
-    };
-    blank(traces.lamp);
-    std::ranges::for_each(traces.cells, blank);
+    for (std::size_t k = 0; k < traces.lamp.size(); ++k)
+        if (session::pieceAt(capture, static_cast<std::int64_t>(k)) != longest) {
+            traces.lamp[k] = std::numeric_limits<double>::quiet_NaN();
+            if (k < traces.changes.size())
+                traces.changes[k].known = false;
+        }
     return traces;
 }
 
