@@ -432,6 +432,12 @@ void FrameService::want(Handle handle, std::vector<timing::FrameNumber> frames, 
     m_impl->want(handle, std::move(frames), direction, detail);
 }
 
+void FrameService::pass(Handle handle, timing::FrameNumber first, timing::FrameCount count, const PassingPictures& each,
+                        const std::stop_token& stop)
+{
+    m_impl->pass(handle, first, count, each, stop);
+}
+
 std::size_t FrameService::cachedBytes() const
 {
     return m_impl->cachedBytes();

@@ -63,6 +63,13 @@ public:
     /// the one that deliveries come on. Returns at once on a stop.
     void letWantedGoFirst(const std::stop_token& stop) const;
 
+    /// Pictures of `count` frames from `first` on, or up to the end, in ascending order, for a trace. What the cache holds native
+    /// isn't decoded; what is decoded goes into the cache where it lies near the frame asked for last. Blocks; rests while a
+    /// wanted frame is being decoded. For any thread but the one that deliveries come on. Precondition: `first` is in the footage.
+    /// Throws core::Error; core::Cancelled on a stop and when the footage is removed.
+    void pass(Handle handle, timing::FrameNumber first, timing::FrameCount count, const PassingPictures& each,
+              const std::stop_token& stop);
+
     std::size_t cachedBytes() const;
 
 private:

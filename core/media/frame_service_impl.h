@@ -26,6 +26,7 @@ public:
     void want(Handle handle, std::vector<timing::FrameNumber> frames, int direction, Detail detail);
     void setBudget(std::size_t bytes);
     void setReduction(Handle handle, const Reduction& how);
+    void pass(Handle handle, timing::FrameNumber first, timing::FrameCount count, const PassingPictures& each, const std::stop_token& stop);
     std::size_t cachedBytes() const;
 
 private:
@@ -77,6 +78,9 @@ private:
     void reduceFarOnes(Lock& lock, Handle handle);
     void deliver(Lock& lock, Delivery delivery);
     void tellDoubts(Lock& lock, Handle handle, const Footage& footage, const std::vector<Doubt>& doubts);
+    /// The picture of a pass, if the cache holds it; waits while it is on its way there. Throws core::Cancelled.
+    Picture keptForPass(Handle handle, std::int64_t n, const std::stop_token& stop) const;
+    void keepFromPass(Handle handle, timing::FrameNumber n, const Picture& picture);
     bool prefetchWillBring(timing::FrameNumber n) const;
     std::optional<timing::FrameNumber> nextAhead();
     /// True when it had to let go of the lock.

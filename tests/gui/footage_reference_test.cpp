@@ -1,21 +1,26 @@
 #include "core/media/frame_reader.h"
 #include "tests/gui/footage_films.h"
+#include "ui/footage/footage_pool.h"
 #include "ui/footage/reference_trace.h"
 #include "ui/footage/trace_view.h"
 #include "ui/look/tokens.h"
 #include <QFile>
 #include <QSignalSpy>
 #include <QTest>
+#include <algorithm>
 #include <catch2/catch.hpp>
 
 namespace {
 
 constexpr int patience = 20'000; // ms
 
-ui::ReferenceTrace::Wish wishFor(std::int64_t reference, std::int64_t count)
+/// Opened in the pool, and confirmed.
+ui::ReferenceTrace::Wish wishFor(ui::FootagePool& pool, const QString& path, std::int64_t reference, std::int64_t count)
 {
+    pool.open(path);
+    REQUIRE(QTest::qWaitFor([&] { return pool.proof(path) == ui::FootagePool::Proof::Done; }, patience));
     const auto& screen = benchFilm().truth.screen;
-    return {media::openFootage(benchFilm().path.toStdString()), {screen.x, screen.y, screen.width, screen.height}, {reference}, {count}};
+    return {path, pool.footage(path), {screen.x, screen.y, screen.width, screen.height}, {reference}, {count}};
 }
 
 } // namespace
@@ -23,8 +28,9 @@ ui::ReferenceTrace::Wish wishFor(std::int64_t reference, std::int64_t count)
 TEST_CASE("what changed since a frame is measured in the frames after it, and no further than wanted", "[reference]")
 {
     const std::int64_t press = *benchFilm().truth.presses.at(0).lampFrame, reaction = *benchFilm().truth.presses[0].reactionFrame;
-    const auto wish = wishFor(press - 2, reaction - press + 20);
-    ui::ReferenceTrace trace;
+    ui::FootagePool pool;
+    const auto wish = wishFor(pool, benchFilm().path, press - 2, reaction - press + 20);
+    ui::ReferenceTrace trace(pool);
     trace.want(wish);
     CHECK(trace.known()->empty());
     REQUIRE(QTest::qWaitFor([&] { return std::int64_t(trace.known()->size()) == wish.count.value; }, patience));
@@ -47,9 +53,10 @@ TEST_CASE("what changed since a frame is measured in the frames after it, and no
 
 TEST_CASE("another wish drops the one under way, and the film's end ends it", "[reference]")
 {
-    ui::ReferenceTrace trace;
-    trace.want(wishFor(0, 400));
-    const auto last = wishFor(390, 480);
+    ui::FootagePool pool;
+    ui::ReferenceTrace trace(pool);
+    trace.want(wishFor(pool, benchFilm().path, 0, 400));
+    const auto last = wishFor(pool, benchFilm().path, 390, 480);
     trace.want(last);
     REQUIRE(QTest::qWaitFor([&] { return !trace.known()->empty(); }, patience));
     QTest::qWait(50);
@@ -62,14 +69,35 @@ TEST_CASE("what can't be decoded since a frame is told", "[reference]")
     const TempFolder folder;
     const QString copy = QString::fromStdString((folder / "gone.mp4").string());
     REQUIRE(QFile::copy(benchFilm().path, copy));
-    auto wish = wishFor(10, 20);
-    wish.footage = media::openFootage(copy.toStdString());
+    ui::FootagePool pool;
+    const auto wish = wishFor(pool, copy, 10, 20);
     REQUIRE(QFile::remove(copy));
-    ui::ReferenceTrace trace;
+    ui::ReferenceTrace trace(pool);
     QSignalSpy failed(&trace, &ui::ReferenceTrace::failed);
     trace.want(wish);
     REQUIRE(QTest::qWaitFor([&] { return failed.count() == 1; }, patience));
     CHECK(failed.first().first().toString().contains(QStringLiteral("gone.mp4")));
+}
+
+TEST_CASE("what the cache holds isn't decoded again for what changed since a frame", "[reference]")
+{
+    const TempFolder folder;
+    const QString copy = QString::fromStdString((folder / "kept.mp4").string());
+    REQUIRE(QFile::copy(benchFilm().path, copy));
+    ui::FootagePool pool;
+    const auto wish = wishFor(pool, copy, 10, 20);
+    std::vector<timing::FrameNumber> frames;
+    for (std::int64_t n = 10; n < 30; ++n)
+        frames.push_back({n});
+    pool.want(copy, frames, 0);
+    const auto isThere = [&] {
+        return std::ranges::all_of(frames, [&](timing::FrameNumber n) { return static_cast<bool>(pool.picture(copy, n)); });
+    };
+    REQUIRE(QTest::qWaitFor(isThere, patience));
+    REQUIRE(QFile::remove(copy)); // there is nothing left to decode from
+    ui::ReferenceTrace trace(pool);
+    trace.want(wish);
+    CHECK(QTest::qWaitFor([&] { return trace.known()->size() == 20; }, patience));
 }
 
 TEST_CASE("the line of change since the press lies over the screen's bars, blind only as far as was seen", "[reference][trace]")

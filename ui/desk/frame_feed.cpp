@@ -23,7 +23,7 @@ bool sameFrames(const media::Footage& a, const media::Footage& b)
 
 FrameFeed::FrameFeed(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state, Views views,
                      QObject* parent)
-    : QObject(parent), m_model(model), m_pool(pool), m_footage(footage), m_state(state), m_views(views)
+    : QObject(parent), m_model(model), m_pool(pool), m_footage(footage), m_state(state), m_views(views), m_sincePress(pool)
 {
     m_rest.setSingleShot(true);
     m_rest.setInterval(restsAfter);
@@ -312,7 +312,7 @@ void FrameFeed::refreshSincePress()
     const session::Reading* reading = m_state.reading();
     ReferenceTrace::Wish wish;
     if (m_open && !m_state.blind() && screen && reading && reading->press && reading->press->frame < m_open->frameCount().value)
-        wish = {m_open, rectOf(*screen), {std::max<qint64>(0, reading->press->frame - before)}, {before + after}};
+        wish = {path(), m_open, rectOf(*screen), {std::max<qint64>(0, reading->press->frame - before)}, {before + after}};
     m_sincePress.want(wish);
     m_views.traces.setSinceReference(wish.footage ? m_sincePress.known() : nullptr, wish.reference.value);
 }

@@ -413,6 +413,17 @@ void FootagePool::setReduction(const QString& path, const media::Reduction& how)
     m_impl->setReduction(path, how);
 }
 
+media::FrameService& FootagePool::service()
+{
+    return m_impl->m_service;
+}
+
+media::FrameService::Handle FootagePool::handle(const QString& path) const
+{
+    const auto* entry = m_impl->find(path);
+    return entry ? entry->handle : 0;
+}
+
 void FootagePool::setCacheBytes(std::size_t bytes)
 {
     m_impl->m_cacheBytes = bytes;

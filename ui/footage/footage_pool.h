@@ -66,6 +66,10 @@ public:
     std::shared_ptr<const media::Trace> trace(const QString& path, const media::Rect& region);
     QString traceFault(const QString& path, const media::Rect& region) const; ///< one sentence when it ended early
 
+    /// For passes of one's own over Ready footage. The handle holds until it is closed or confirmed.
+    media::FrameService& service();
+    media::FrameService::Handle handle(const QString& path) const;
+
     /// Starts the checksum in the background; arrives by `checksumReady`, or `checksumFailed` says why it can't be had.
     void checksum(const QString& path);
 

@@ -1,9 +1,7 @@
 #include "ui/footage/reference_trace.h"
 
 #include "core/error.h"
-#include "core/media/frame_reader.h"
-
-#include <algorithm>
+#include "ui/footage/footage_pool.h"
 
 namespace ui {
 
@@ -15,12 +13,14 @@ void ReferenceTrace::want(const Wish& wish)
     m_wish = wish;
     m_known = std::make_shared<media::Trace>();
     const quint64 serial = ++m_serial;
-    if (wish.footage)
-        m_running = m_lane.add([this, wish, serial](const std::stop_token& stop) { measure(wish, serial, stop); });
+    if (wish.footage && wish.footage == m_pool.footage(wish.path)) // else it is being exchanged, and will be wanted anew
+        m_running = m_lane.add([this, wish, handle = m_pool.handle(wish.path), serial](const std::stop_token& stop) {
+            measure(wish, handle, serial, stop);
+        });
 }
 
 /// On the lane's thread.
-void ReferenceTrace::measure(const Wish& wish, quint64 serial, const std::stop_token& stop)
+void ReferenceTrace::measure(const Wish& wish, quint64 handle, quint64 serial, const std::stop_token& stop)
 {
     constexpr std::size_t handOnEvery = 24;
     media::Trace levels;
@@ -36,17 +36,16 @@ void ReferenceTrace::measure(const Wish& wish, quint64 serial, const std::stop_t
             Qt::QueuedConnection);
     };
     try {
-        media::FrameReader reader(wish.footage);
         media::RegionMeter meter({wish.region}, {.previous = false, .references = {wish.reference}});
-        const std::int64_t end = std::min(wish.reference.value + wish.count.value, wish.footage->frameCount().value);
-        for (timing::FrameNumber n = wish.reference; n.value < end; ++n.value) {
-            levels.push_back(meter.measure(n, reader.read(n, stop)).front());
+        const auto take = [&](timing::FrameNumber n, const media::Picture& picture) {
+            levels.push_back(meter.measure(n, picture).front());
             if (levels.size() % handOnEvery == 0)
                 handOn();
-        }
+        };
+        m_pool.service().pass(handle, wish.reference, wish.count, take, stop);
         handOn();
     } catch (const core::Cancelled&) {
-        // Something else is wanted by now.
+        // Something else is wanted by now, or the footage is another.
     } catch (const std::exception& error) {
         QMetaObject::invokeMethod(
             this,

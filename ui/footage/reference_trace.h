@@ -7,13 +7,20 @@
 
 namespace ui {
 
-/// What changed in one region since one frame, over the frames after it: decoded in the background, of that stretch alone. For
-/// the trial at hand, with a frame just before its press: what has moved since then stays changed.
+class FootagePool;
+
+/// What changed in one region since one frame, over the frames after it: in the background, of that stretch alone, from pictures
+/// that the pool's cache holds and from those that are missing there. For the trial at hand, with a frame just before its press:
+/// what has moved since then stays changed.
 class ReferenceTrace : public QObject {
     Q_OBJECT
 public:
+    /// `pool` must outlive it.
+    explicit ReferenceTrace(FootagePool& pool) : m_pool(pool) {}
+
     struct Wish {
-        std::shared_ptr<const media::Footage> footage; ///< null: nothing is wanted
+        QString path; ///< Ready in the pool
+        std::shared_ptr<const media::Footage> footage; ///< the pool's; null: nothing is wanted
         media::Rect region;
         timing::FrameNumber reference; ///< in the footage
         timing::FrameCount count;      ///< frames from the reference on, itself included; ends with the footage
@@ -30,8 +37,9 @@ signals:
     void failed(const QString& sentence);
 
 private:
-    void measure(const Wish& wish, quint64 serial, const std::stop_token& stop);
+    void measure(const Wish& wish, quint64 handle, quint64 serial, const std::stop_token& stop);
 
+    FootagePool& m_pool;
     Wish m_wish;
     std::shared_ptr<const media::Trace> m_known = std::make_shared<media::Trace>();
     quint64 m_serial = 0;

@@ -8,6 +8,7 @@
 #include <fstream>
 #include <map>
 #include <mutex>
+#include <numeric>
 #include <random>
 #include <thread>
 
@@ -147,6 +148,68 @@ TEST_CASE("frames that come out otherwise than they were indexed are delivered, 
     service.want(handle, {{29}}, 0);
     REQUIRE(inbox.wait(handle, 29));
     CHECK(doubts() == 1);
+}
+
+TEST_CASE("a pass takes what is kept and decodes the rest, in order and once each", "[media][service][pass]")
+{
+    const TempFolder folder;
+    const std::filesystem::path path = folder / "passed.mp4";
+    std::filesystem::copy_file(smallFilm("mp4")->path, path);
+    const auto decoded = media::openFootage(path);
+    const auto footage = GENERATE(true, false) ? decoded : media::scanFootage(path);
+    Inbox inbox;
+    FrameService service(std::size_t{64} << 20, inbox.deliver());
+    const auto handle = service.add(footage);
+    service.want(handle, {{25}, {26}, {27}}, 0);
+    for (const std::int64_t n : {25, 26, 27})
+        REQUIRE(inbox.wait(handle, n));
+    std::vector<std::int64_t> numbers;
+    const auto each = [&](timing::FrameNumber n, const media::Picture& picture) {
+        numbers.push_back(n.value);
+        CHECK(picture.hash() == decoded->frames[static_cast<std::size_t>(n.value)].hash);
+    };
+    const auto passed = [&](std::int64_t first, std::int64_t count) {
+        numbers.clear();
+        service.pass(handle, {first}, {count}, each, {});
+        return numbers;
+    };
+    std::vector<std::int64_t> expected(25);
+    std::iota(expected.begin(), expected.end(), std::int64_t{15});
+    CHECK(passed(15, 25) == expected);
+    for (const std::int64_t n : expected)
+        CHECK(service.cached(handle, {n}));
+    std::filesystem::remove(path); // nothing can be decoded any more
+    CHECK(passed(15, 25) == expected);
+    CHECK_THROWS_AS(passed(38, 10), core::Error);
+    CHECK(numbers == std::vector<std::int64_t>{38, 39});
+}
+
+TEST_CASE("a pass ends with the film, at a stop, and when the footage is removed", "[media][service][pass]")
+{
+    const auto footage = smallFilm("mp4");
+    FrameService service(std::size_t{64} << 20, [](const FrameService::Delivery&) {});
+    const auto handle = service.add(footage);
+    int count = 0;
+    service.pass(handle, {50}, {100}, [&](timing::FrameNumber, const media::Picture&) { ++count; }, {});
+    CHECK(count == 10);
+
+    std::stop_source stop;
+    count = 0;
+    CHECK_THROWS_AS(service.pass(handle, {0}, {60}, [&](timing::FrameNumber n, const media::Picture&) {
+        ++count;
+        if (n.value == 20)
+            stop.request_stop();
+    }, stop.get_token()), core::Cancelled);
+    CHECK(count < 60);
+
+    count = 0;
+    CHECK_THROWS_AS(service.pass(handle, {0}, {60}, [&](timing::FrameNumber n, const media::Picture&) {
+        ++count;
+        if (n.value == 20)
+            service.remove(handle);
+    }, {}), core::Cancelled);
+    CHECK(count == 21);
+    CHECK_THROWS_AS(service.pass(handle, {0}, {60}, [](timing::FrameNumber, const media::Picture&) {}, {}), core::Cancelled);
 }
 
 TEST_CASE("frames ahead are in the cache before they are wanted, whichever way one goes", "[media][service]")
@@ -368,7 +431,7 @@ TEST_CASE("a storm of requests gives nothing but right pictures", "[media][servi
     const std::size_t budget = 40 * pictureBytes(films[0]);
     std::mutex mutex;
     std::map<FrameService::Handle, std::shared_ptr<const media::Footage>> open;
-    std::atomic<int> delivered = 0, wrong = 0;
+    std::atomic<int> delivered = 0, passed = 0, wrong = 0;
     std::atomic<std::uint64_t> latest = 0; // handle and frame
     {
         FrameService service(budget, [&](const FrameService::Delivery& delivery) {
@@ -389,9 +452,24 @@ TEST_CASE("a storm of requests gives nothing but right pictures", "[media][servi
         };
         std::vector<FrameService::Handle> handles{add(0), add(1), add(2)};
         std::mt19937 random(99);
-        std::jthread pass([&](const std::stop_token& stop) { // gives way to what is wanted
-            while (!stop.stop_requested())
-                service.letWantedGoFirst(stop);
+        std::jthread pass([&](const std::stop_token& stop) { // gives way to what is wanted, and uses what is kept
+            std::mt19937 own(100);
+            while (!stop.stop_requested()) {
+                std::pair<FrameService::Handle, std::shared_ptr<const media::Footage>> chosen;
+                {
+                    const std::lock_guard lock(mutex);
+                    chosen = *std::next(open.begin(), static_cast<std::ptrdiff_t>(own() % open.size()));
+                }
+                std::int64_t next = static_cast<std::int64_t>(own() % 60);
+                try {
+                    service.pass(chosen.first, {next}, {static_cast<std::int64_t>(1 + own() % 30)}, [&](timing::FrameNumber n, const media::Picture& picture) {
+                        wrong += n.value != next++ || picture.hash() != chosen.second->frames[static_cast<std::size_t>(n.value)].hash;
+                        ++passed;
+                    }, stop);
+                } catch (const core::Cancelled&) {
+                    // Removed or replaced meanwhile, or the end.
+                }
+            }
         });
         for (int request = 0; request < 600; ++request) {
             const std::size_t film = random() % 3;
@@ -429,6 +507,7 @@ TEST_CASE("a storm of requests gives nothing but right pictures", "[media][servi
     }
     CHECK(wrong == 0);
     CHECK(delivered >= 30);
+    CHECK(passed > 0);
 }
 
 TEST_CASE("memory stays near the budget for footage four times as large", "[media][service][memory]")
