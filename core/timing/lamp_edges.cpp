@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstdint>
 #include <optional>
+#include <utility>
 
 namespace timing {
 namespace {
@@ -20,6 +21,8 @@ constexpr double longestRamp = 2;  ///< frames over which one change of light ma
 constexpr double mostDoubt = 2;
 constexpr std::size_t blockFrames = 32; ///< levels of a state are taken over three such blocks
 constexpr std::size_t fewestInBlocks = 3;
+constexpr std::size_t mostAlike = 5;   ///< frames that may all show the one picture a camera stored again and again
+constexpr double alikeWithin = 0.02;   ///< of the light's change: what coding a picture once more does to its level
 
 struct Sample {
     std::int64_t frame = 0;
@@ -69,16 +72,22 @@ public:
     {
         std::vector<double> dark, lit;
         m_inside.resize(samples.size());
-        for (std::size_t i = 0; i < samples.size(); ++i) {
-            const bool on = samples[i].level > divide;
-            const bool alike = (i == 0 || (samples[i - 1].level > divide) == on) && (i + 1 == samples.size() || (samples[i + 1].level > divide) == on);
-            m_inside[i] = alike ? (on ? 2 : 1) : 0;
-            if (alike)
-                (on ? lit : dark).push_back(samples[i].level);
-        }
         std::vector<double> all;
         for (const Sample& sample : samples)
             all.push_back(sample.level);
+        const double alike = alikeWithin * (quantile(all, 0.95) - quantile(all, 0.05));
+        for (std::size_t first = 0; first < samples.size();) {
+            const bool on = samples[first].level > divide;
+            std::size_t end = first + 1;
+            while (end < samples.size() && (samples[end].level > divide) == on)
+                ++end;
+            const auto [from, to] = within(first, end, alike);
+            for (std::size_t i = from; i < to; ++i) {
+                m_inside[i] = on ? 2 : 1;
+                (on ? lit : dark).push_back(samples[i].level);
+            }
+            first = end;
+        }
         m_all.dark = dark.size() >= fewestInBlocks ? quantile(dark, 0.5) : quantile(all, 0.05);
         m_all.lit = lit.size() >= fewestInBlocks ? quantile(lit, 0.5) : quantile(all, 0.95);
         for (std::size_t block = 0; block * blockFrames < samples.size(); ++block)
@@ -101,6 +110,27 @@ public:
     }
 
 private:
+    /// Of the samples [first, end) in one state those that don't show the picture in which the state changed: it may be half lit, and
+    /// stored several times over.
+    std::pair<std::size_t, std::size_t> within(std::size_t first, std::size_t end, double alike) const
+    {
+        const auto same = [&](std::size_t a, std::size_t b) { return std::abs(m_samples[a].level - m_samples[b].level) <= alike; };
+        std::size_t from = first, to = end;
+        if (first > 0) {
+            std::size_t stretch = 1;
+            while (first + stretch < end && stretch <= mostAlike && same(first, first + stretch))
+                ++stretch;
+            from = first + (stretch <= mostAlike && first + stretch < end ? stretch : 1);
+        }
+        if (end < m_samples.size()) {
+            std::size_t stretch = 1;
+            while (end > first + stretch && stretch <= mostAlike && same(end - 1, end - 1 - stretch))
+                ++stretch;
+            to = end - (stretch <= mostAlike && end > first + stretch ? stretch : 1);
+        }
+        return {from, std::max(from, to)};
+    }
+
     States around(std::size_t block) const
     {
         std::vector<double> dark, lit;
@@ -114,7 +144,7 @@ private:
     }
 
     const std::vector<Sample>& m_samples;
-    std::vector<char> m_inside; ///< 1 dark, 2 lit: both neighbours are in the same state; else 0
+    std::vector<char> m_inside; ///< 1 dark, 2 lit: amid others of that state; else 0
     States m_all;
     std::vector<States> m_blocks;
 };

@@ -74,6 +74,21 @@ TEST_CASE("slow exposure changes are followed", "[timing]")
     CHECK(findLampEdges(levels).edges.size() == edges);
 }
 
+TEST_CASE("half lit pictures that are stored several times over are no noise", "[timing]")
+{
+    LampFilm film;
+    film.captureRate = 1200;
+    film.lampFrequency = 1200 / 24.69;
+    film.frames = 340;
+    film.exposure = 1;
+    film.noise = 0.3;
+    film.repeat = GENERATE(2, 4);
+    const LampTrace trace = findLampEdges(filmed(film));
+    CHECK(trace.problem.empty());
+    CHECK(trace.edges.size() >= 26);
+    CHECK(trace.noise < 2);
+}
+
 TEST_CASE("no lamp is found in noise, in a dark or in a still region", "[timing]")
 {
     LampFilm film;
