@@ -2,6 +2,7 @@
 #include "core/media/packet_table.h"
 #include "core/media/parts.h"
 #include "core/media/video_index.h"
+#include <algorithm>
 #include <cassert>
 #include <unordered_map>
 
@@ -54,10 +55,35 @@ std::int64_t sizeOf(const Footage& footage)
     return footage.packets->fileSize;
 }
 
+bool isUnchanged(const Footage& footage)
+{
+    std::error_code failed; // what is wrong is said by whoever opens it
+    const auto size = std::filesystem::file_size(footage.path, failed);
+    if (failed || static_cast<std::int64_t>(size) != footage.packets->fileSize)
+        return false;
+    const auto written = std::filesystem::last_write_time(footage.path, failed);
+    return !failed && static_cast<std::int64_t>(written.time_since_epoch().count()) == footage.packets->fileTime;
+}
+
+/// What an earlier pass found of a whole part; empty when its pictures are needed once more, and the draft is ready for that.
+std::optional<Confirmation> takeDone(ConfirmationDraft& draft)
+{
+    if (!draft.done)
+        return std::nullopt;
+    const std::shared_ptr<const Footage> found = draft.done->footage;
+    if (draft.had.value >= found->frameCount().value && isUnchanged(*found))
+        return draft.done;
+    draft.soFar = found->packets->oneThread ? nullptr : found; // damage is decoded from the beginning
+    draft.done.reset();
+    return std::nullopt;
+}
+
 /// Part by part.
 Confirmation confirmParts(const Footage& scanned, const std::stop_token& stop, const ConfirmProgress& progress,
-                          const PassingPictures& each, const std::filesystem::path& cacheFolder)
+                          const PassingPictures& each, const std::filesystem::path& cacheFolder, ConfirmationDraft* draft)
 {
+    if (draft)
+        draft->parts.resize(scanned.parts.size());
     std::int64_t total = 0, done = 0;
     for (const FootagePart& part : scanned.parts)
         total += sizeOf(*part.footage);
@@ -66,14 +92,20 @@ Confirmation confirmParts(const Footage& scanned, const std::stop_token& stop, c
     std::int64_t first = 0; // of the part, now
     bool same = true;
     for (const FootagePart& part : scanned.parts) {
-        const Confirmation one = confirmFootage(
+        ConfirmationDraft* own = draft ? &draft->parts[found.size()] : nullptr;
+        if (own)
+            own->had = {std::max<std::int64_t>(0, draft->had.value - first)};
+        const std::optional<Confirmation> before = own ? takeDone(*own) : std::nullopt;
+        const Confirmation one = before ? *before : confirmFootage(
             part.footage, stop,
             [&](std::int64_t bytes, std::int64_t, timing::FrameCount confirmed) {
                 if (progress)
                     progress(done + bytes, total, {same ? first + confirmed.value : 0});
             },
             each ? [&](timing::FrameNumber n, const Picture& picture) { each({first + n.value}, picture); } : PassingPictures(),
-            cacheFolder);
+            cacheFolder, own);
+        if (own)
+            own->done = one;
         for (std::int64_t n = 0; n < part.footage->frameCount().value; ++n) {
             const auto now = one.now({n});
             all.moved.push_back(now ? std::optional(timing::FrameNumber{first + now->value}) : std::nullopt);
@@ -107,7 +139,7 @@ Confirmation confirmFootage(const std::shared_ptr<const Footage>& scanned, std::
     if (scanned->confirmed)
         return {scanned, {}, std::nullopt};
     if (!scanned->parts.empty())
-        return confirmParts(*scanned, stop, progress, each, cacheFolder);
+        return confirmParts(*scanned, stop, progress, each, cacheFolder, draft);
     timing::FrameCount confirmed;
     IndexEvents events;
     if (progress)

@@ -20,6 +20,8 @@ struct Confirmation {
 struct ConfirmationDraft {
     std::shared_ptr<const Footage> soFar;  ///< frames and packets up to the stop; null: nothing that can be gone on from
     timing::FrameCount had;                ///< frames from 0 whose pictures whoever goes on has no more need of
+    std::vector<ConfirmationDraft> parts;  ///< of joined footage, one each, instead of `soFar`
+    std::optional<Confirmation> done;      ///< of a part that was decoded to its end
 };
 
 /// Every picture in presentation order, from frame 0; with a draft from the clean entry point where decoding goes on. Where damage is met everything comes once more, again from frame 0 (of
@@ -33,8 +35,9 @@ using ConfirmProgress = std::function<void(std::int64_t done, std::int64_t total
 /// Decodes all of it once, with one thread where damage is met, and keeps the index in the cache folder unless that is
 /// empty. Footage that is confirmed already comes back at once, and no picture passes.
 /// `draft`: filled when the pass is stopped, gone on from when it was filled before: at a clean entry point at or before
-/// `had`, some frames before the stop, whose pictures have to come out as they did; else it begins at frame 0 after all. Of
-/// joined footage and folders nothing is kept.
+/// `had`, some frames before the stop, whose pictures have to come out as they did; else it begins at frame 0 after all. In a
+/// folder the last picture before the stop has to. Of joined footage, parts that were decoded to their end and lie within `had`
+/// aren't decoded again as long as their files are the same.
 /// Throws core::Error (NotFound, Unreadable, AtOdds when the file isn't the one that was scanned), core::Cancelled.
 Confirmation confirmFootage(const std::shared_ptr<const Footage>& scanned, std::stop_token stop = {},
                             const ConfirmProgress& progress = {}, const PassingPictures& each = {},

@@ -97,6 +97,128 @@ std::shared_ptr<Footage> emptyFolder(const std::filesystem::path& folder)
     return footage;
 }
 
+/// Decodes the pictures of a folder one by one.
+class FolderIndexing {
+public:
+    FolderIndexing(const std::filesystem::path& folder, const IndexEvents& events)
+        : m_folder(folder), m_events(events), m_series(findSeries(folder)), m_footage(emptyFolder(folder))
+    {
+        m_footage->confirmed = true;
+    }
+
+    /// Begins with the last picture of the draft, or an earlier one that is needed. False when there is none such.
+    bool goOn();
+    /// Null when that picture isn't the same any more.
+    std::shared_ptr<const Footage> run(const std::stop_token& stop);
+
+private:
+    bool take(const PictureSeries::File& file, std::int64_t ordinal);
+    void nameFault();
+
+    std::filesystem::path m_folder;
+    const IndexEvents& m_events;
+    PictureSeries m_series;
+    std::shared_ptr<Footage> m_footage;
+    std::shared_ptr<PacketTable> m_packets = std::make_shared<PacketTable>();
+    std::optional<FrameEntry> m_expected; ///< where it goes on
+    std::int64_t m_lastNumber = 0;        ///< of a picture that was decoded
+    std::int64_t m_failures = 0;
+    std::string m_firstFailure;           ///< in a draft its fault
+};
+
+bool FolderIndexing::goOn()
+{
+    const ConfirmationDraft& draft = *m_events.draft;
+    const Footage& before = *draft.soFar;
+    const std::int64_t n = std::min(before.frameCount().value - 1, draft.had.value);
+    if (n <= 0)
+        return false;
+    const std::int64_t ordinal = before.frames[static_cast<std::size_t>(n)].ordinal;
+    const auto isSame = [](const PacketMark& mark, const PictureSeries::File& file) { return mark == markOf(file); };
+    const auto known = before.packets->marks.begin();
+    if (ordinal >= std::ssize(m_series.files) || !std::equal(known, known + ordinal + 1, m_series.files.begin(), isSame))
+        return false; // other files by now
+    const auto isLater = [n](const auto& place) { return place.value >= n; };
+    *m_footage = before;
+    m_footage->frames.resize(static_cast<std::size_t>(n));
+    std::erase_if(m_footage->formatChanges, [&](const FormatChange& change) { return isLater(change.first); });
+    std::erase_if(m_footage->numberingHoles, [&](const MissingFrames& hole) { return isLater(hole.before); });
+    std::erase_if(m_footage->doubts, [&](const Doubt& doubt) { return isLater(doubt.first); });
+    m_firstFailure = m_footage->fault.value_or(std::string());
+    m_footage->fault.reset();
+    m_failures = ordinal - n;
+    m_packets->marks.assign(known, known + ordinal);
+    m_expected = before.frames[static_cast<std::size_t>(n)];
+    m_lastNumber = before.packets->marks[static_cast<std::size_t>(m_footage->frames.back().ordinal)].position;
+    return true;
+}
+
+std::shared_ptr<const Footage> FolderIndexing::run(const std::stop_token& stop)
+{
+    if (!m_expected)
+        m_lastNumber = m_series.files.front().number - 1;
+    const std::int64_t total = std::ssize(m_series.files);
+    for (std::int64_t ordinal = std::ssize(m_packets->marks); ordinal < total; ++ordinal) {
+        if (stop.stop_requested()) {
+            const bool wentFarther = m_events.draft && !(m_events.draft->soFar && m_events.draft->soFar->frames.size() > m_footage->frames.size());
+            if (wentFarther && !m_expected) {
+                m_footage->fault = m_firstFailure.empty() ? std::nullopt : std::optional(m_firstFailure);
+                m_footage->packets = m_packets;
+                m_events.draft->soFar = m_footage;
+            }
+            throw core::Cancelled();
+        }
+        if (!take(m_series.files[static_cast<std::size_t>(ordinal)], ordinal))
+            return nullptr;
+    }
+    if (m_footage->frames.empty())
+        throw Error(ErrorKind::Unreadable, m_firstFailure);
+    nameFault();
+    m_footage->packets = m_packets;
+    return m_footage;
+}
+
+bool FolderIndexing::take(const PictureSeries::File& file, std::int64_t ordinal)
+{
+    m_packets->marks.push_back(markOf(file));
+    if (m_events.progress)
+        m_events.progress(ordinal + 1, std::ssize(m_series.files));
+    PictureFile picture;
+    try {
+        picture = decodePictureFile(file.path);
+    } catch (const Error& error) {
+        if (m_failures++ == 0)
+            m_firstFailure = error.what();
+        return !m_expected;
+    }
+    const FrameEntry entry{ordinal, std::nullopt, true, hashOf(*picture.frame)};
+    if (const auto expected = std::exchange(m_expected, std::nullopt); expected && (expected->ordinal != ordinal || expected->hash != entry.hash))
+        return false;
+    const timing::FrameNumber number{m_footage->frameCount().value};
+    noteFormat(*m_footage, *picture.frame);
+    if (number.value == 0)
+        describe(*m_footage, picture);
+    if (file.number != m_lastNumber + 1)
+        m_footage->numberingHoles.push_back({number, file.number - m_lastNumber - 1});
+    m_lastNumber = file.number;
+    if (!picture.complaint.empty())
+        m_footage->doubts.push_back({number, number, "its file is damaged or cut off"});
+    m_footage->frames.push_back(entry);
+    if (m_events.frame)
+        m_events.frame(number, entry, std::move(picture.frame));
+    return true;
+}
+
+void FolderIndexing::nameFault()
+{
+    if (m_failures > 0)
+        m_footage->fault = std::to_string(m_failures) + " of the pictures in " + quoted(m_folder)
+                           + " can't be decoded and count as missing: " + m_firstFailure;
+    else if (!m_footage->doubts.empty())
+        m_footage->fault = std::to_string(m_footage->doubts.size()) + " of the pictures in " + quoted(m_folder)
+                           + " are damaged or cut off.";
+}
+
 } // namespace
 
 PacketMark markOf(const PictureSeries::File& file)
@@ -174,52 +296,14 @@ PictureFile decodePictureFile(const std::filesystem::path& path)
 std::shared_ptr<const Footage> indexFolder(const std::filesystem::path& folder, std::stop_token stop,
                                            const IndexEvents& events)
 {
-    const PictureSeries series = findSeries(folder);
-    const std::shared_ptr<Footage> footage = emptyFolder(folder);
-    footage->confirmed = true;
-    auto packets = std::make_shared<PacketTable>();
-    const std::int64_t total = static_cast<std::int64_t>(series.files.size());
-    std::int64_t lastNumber = series.files.front().number - 1;
-    std::string firstFailure;
-    std::int64_t failures = 0;
-    for (const PictureSeries::File& file : series.files) {
-        if (stop.stop_requested())
-            throw core::Cancelled();
-        const std::int64_t ordinal = static_cast<std::int64_t>(packets->marks.size());
-        packets->marks.push_back(markOf(file));
-        if (events.progress)
-            events.progress(ordinal + 1, total);
-        PictureFile picture;
-        try {
-            picture = decodePictureFile(file.path);
-        } catch (const Error& error) {
-            if (failures++ == 0)
-                firstFailure = error.what();
-            continue;
-        }
-        const timing::FrameNumber number{static_cast<std::int64_t>(footage->frames.size())};
-        noteFormat(*footage, *picture.frame);
-        if (number.value == 0)
-            describe(*footage, picture);
-        if (file.number != lastNumber + 1)
-            footage->numberingHoles.push_back({number, file.number - lastNumber - 1});
-        lastNumber = file.number;
-        if (!picture.complaint.empty())
-            footage->doubts.push_back({number, number, "its file is damaged or cut off"});
-        const FrameEntry& entry = footage->frames.emplace_back(FrameEntry{ordinal, std::nullopt, true, hashOf(*picture.frame)});
-        if (events.frame)
-            events.frame(number, entry, std::move(picture.frame));
+    if (events.draft && events.draft->soFar) {
+        FolderIndexing indexing(folder, events);
+        if (indexing.goOn())
+            if (auto footage = indexing.run(stop))
+                return footage;
+        events.draft->soFar.reset();
     }
-    if (footage->frames.empty())
-        throw Error(ErrorKind::Unreadable, firstFailure);
-    if (failures > 0)
-        footage->fault = std::to_string(failures) + " of the pictures in " + quoted(folder)
-                         + " can't be decoded and count as missing: " + firstFailure;
-    else if (!footage->doubts.empty())
-        footage->fault = std::to_string(footage->doubts.size()) + " of the pictures in " + quoted(folder)
-                         + " are damaged or cut off.";
-    footage->packets = std::move(packets);
-    return footage;
+    return FolderIndexing(folder, events).run(stop);
 }
 
 std::shared_ptr<const Footage> scanFolder(const std::filesystem::path& folder)

@@ -562,6 +562,68 @@ TEST_CASE("a confirming pass that was stopped goes on near where it was, and fin
     check(found, 0);
 }
 
+TEST_CASE("a stopped pass over a folder goes on with the picture where it was", "[media][footage][confirm]")
+{
+    const TempFolder folder;
+    const auto pathOf = [&](int number) { return folder / ("shot_" + std::to_string(1000 + number) + ".png"); };
+    for (int number = 0; number < 40; ++number)
+        if (number != 9 && number != 35) // not there
+            media::writePng(dot(static_cast<std::uint8_t>(5 * number)), pathOf(number));
+    writeBytes(pathOf(4), "no picture"); // two that count as missing
+    writeBytes(pathOf(36), "nor this");
+    const auto whole = media::openFootage(folder.path());
+    REQUIRE(whole->frames.size() == 36);
+    const auto scanned = media::scanFootage(folder.path());
+    REQUIRE_FALSE(scanned->confirmed);
+    media::ConfirmationDraft draft;
+    std::stop_source stop;
+    CHECK_THROWS_AS(media::confirmFootage(scanned, stop.get_token(), {}, [&](timing::FrameNumber n, const media::Picture&) {
+        if (n.value == 20)
+            stop.request_stop();
+    }, {}, &draft), core::Cancelled);
+    REQUIRE(draft.soFar);
+
+    std::vector<std::int64_t> passed;
+    const auto goOn = [&](std::int64_t had) {
+        passed.clear();
+        draft.had = {had};
+        const auto found = media::confirmFootage(scanned, {}, {}, [&](timing::FrameNumber n, const media::Picture&) { passed.push_back(n.value); }, {}, &draft);
+        CHECK(passed.back() == 35);
+        CHECK(std::is_sorted(passed.begin(), passed.end()));
+        REQUIRE(found.footage->frames.size() == whole->frames.size());
+        for (std::size_t n = 0; n < whole->frames.size(); ++n) {
+            CHECK(found.footage->frames[n].hash == whole->frames[n].hash);
+            CHECK(found.footage->frames[n].ordinal == whole->frames[n].ordinal);
+        }
+        CHECK(found.footage->fault == whole->fault);
+        REQUIRE(found.footage->numberingHoles.size() == whole->numberingHoles.size());
+        for (std::size_t i = 0; i < whole->numberingHoles.size(); ++i) {
+            CHECK(found.footage->numberingHoles[i].before == whole->numberingHoles[i].before);
+            CHECK(found.footage->numberingHoles[i].count == whole->numberingHoles[i].count);
+        }
+        return passed.front();
+    };
+    SECTION("all pictures were had") { CHECK(goOn(38) == 20); }
+    SECTION("some are needed") { CHECK(goOn(7) == 7); }
+    SECTION("all are needed") { CHECK(goOn(0) == 0); }
+    SECTION("it is stopped again, earlier")
+    {
+        const auto before = draft.soFar;
+        draft.had = {5};
+        std::stop_source again;
+        CHECK_THROWS_AS(media::confirmFootage(scanned, again.get_token(), {}, [&](timing::FrameNumber, const media::Picture&) { again.request_stop(); },
+                                              {}, &draft), core::Cancelled);
+        CHECK(draft.soFar == before);
+    }
+    SECTION("the picture where it was is another by now")
+    {
+        auto other = std::make_shared<media::Footage>(*draft.soFar);
+        other->frames.back().hash ^= 1;
+        draft.soFar = other;
+        CHECK(goOn(38) == 0);
+    }
+}
+
 TEST_CASE("a file that changed after it was opened is noticed", "[media][footage]")
 {
     const TempFolder folder;

@@ -177,3 +177,62 @@ TEST_CASE("the checksum of joined parts is that of their list", "[media][parts]"
     CHECK(media::partsSha256(paths) == media::footageSha256(folder / "list"));
     CHECK(media::partsSha256({paths[0]}) == media::footageSha256(paths[0]));
 }
+
+TEST_CASE("a stopped pass over joined parts goes on in the part where it was", "[media][parts][confirm]")
+{
+    const TempFolder folder;
+    std::vector<fs::path> paths;
+    // Of 30, 45 and 20 frames in groups of 12.
+    for (const fs::path& path : {film("part1.mp4", partSpec(30, 1)), film("part2_long.mp4", partSpec(45, 2)), film("part3.mp4", partSpec(20, 3))}) {
+        paths.push_back(folder / path.filename());
+        fs::copy_file(path, paths.back());
+    }
+    const auto whole = media::openParts(paths);
+    const auto scanned = media::scanParts(paths);
+    media::ConfirmationDraft draft;
+    std::stop_source stop;
+    const auto stopAt66 = [&](timing::FrameNumber n, const media::Picture&) {
+        if (n.value == 66)
+            stop.request_stop();
+    };
+    CHECK_THROWS_AS(media::confirmFootage(scanned, stop.get_token(), {}, stopAt66, {}, &draft), core::Cancelled);
+
+    std::vector<std::int64_t> passed;
+    const auto note = [&](timing::FrameNumber n, const media::Picture& picture) {
+        passed.push_back(n.value);
+        CHECK(picture.hash() == whole->frames[static_cast<std::size_t>(n.value)].hash);
+    };
+    const auto goOn = [&](std::int64_t had) {
+        passed.clear();
+        std::int64_t confirmed = 0;
+        draft.had = {had};
+        const auto found = media::confirmFootage(
+            scanned, {}, [&](std::int64_t, std::int64_t, timing::FrameCount count) { confirmed = std::max(confirmed, count.value); }, note, {}, &draft);
+        CHECK(found.moved.empty());
+        CHECK(confirmed == 95);
+        CHECK(std::is_sorted(passed.begin(), passed.end()));
+        CHECK(passed.back() == 94);
+        REQUIRE(found.footage->frames.size() == 95);
+        for (std::size_t n = 0; n < 95; ++n)
+            CHECK(found.footage->frames[n].hash == whole->frames[n].hash);
+        CHECK(found.footage->parts.size() == 3);
+        CHECK(found.footage->confirmed);
+        return passed.front();
+    };
+    SECTION("all pictures were had") { CHECK(goOn(95) == 54); } // the third group of the second part: at least 8 frames are compared
+    SECTION("some are needed of the part under way") { CHECK(goOn(50) == 42); }
+    SECTION("some are needed of a part that was done") { CHECK(goOn(20) == 12); }
+    SECTION("all are needed") { CHECK(goOn(0) == 0); }
+    SECTION("a part that was done is another file by now")
+    {
+        fs::last_write_time(paths[0], fs::last_write_time(paths[0]) + std::chrono::seconds(3));
+        draft.had = {95};
+        try {
+            media::confirmFootage(scanned, {}, {}, {}, {}, &draft);
+            FAIL("it went on");
+        } catch (const core::Error& error) {
+            CHECK(error.kind() == core::ErrorKind::AtOdds);
+            CHECK_THAT(error.what(), Catch::Contains("part1.mp4") && Catch::Contains("has changed"));
+        }
+    }
+}
