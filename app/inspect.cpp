@@ -21,6 +21,7 @@ struct Inspection {
     QString path;
     std::shared_ptr<const media::Footage> footage;
     std::vector<timing::RateEvidence> evidence;
+    std::vector<timing::TagReading> tags;
     std::vector<timing::Gap> missing;
     std::optional<timing::PictureRepeats> pictures; ///< where they were looked at
     QString fault;
@@ -47,6 +48,7 @@ Inspection inspectFootage(const QStringList& paths, std::optional<int> stream, b
         stamps.push_back(frame.stamp);
     const timing::StampPattern pattern = timing::stampPattern(stamps, footage.timeBase);
     found.evidence = media::rateEvidence(footage, pattern);
+    found.tags = media::tagReadings(footage);
     found.missing = pattern.gaps;
     for (const timing::StampPiece& piece : timing::stampPieces(stamps, footage.timeBase))
         found.missing.insert(found.missing.end(), piece.pattern.gaps.begin(), piece.pattern.gaps.end());
@@ -112,6 +114,14 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
                                     {QStringLiteral("standardUncertainty"), statement.rate * statement.relativeUncertainty},
                                     {QStringLiteral("agrees"), timing::agree(statement, found.evidence.front())},
                                     {QStringLiteral("note"), QString::fromStdString(statement.note)}});
+    static constexpr const char* says[] = {"captureRate", "noRate", "nothing"};
+    QJsonArray tags;
+    for (const timing::TagReading& tag : found.tags)
+        tags.append(QJsonObject{{QStringLiteral("key"), QString::fromStdString(tag.key)},
+                                {QStringLiteral("value"), QString::fromStdString(tag.value)},
+                                {QStringLiteral("says"), QLatin1String(says[static_cast<std::size_t>(tag.says)])},
+                                {QStringLiteral("rate"), tag.evidence ? QJsonValue(tag.evidence->rate) : QJsonValue()},
+                                {QStringLiteral("meaning"), QString::fromStdString(tag.meaning)}});
     QJsonArray missing;
     for (const timing::Gap& gap : found.missing)
         missing.append(QJsonObject{{QStringLiteral("before"), qint64(gap.before.value)},
@@ -159,6 +169,7 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
         {QStringLiteral("frames"), number(footage.frameCount().value)},
         {QStringLiteral("keyFrames"), keyFrames},
         {QStringLiteral("rateEvidence"), evidence},
+        {QStringLiteral("rateTags"), tags},
         {QStringLiteral("missing"), missing},
         {QStringLiteral("pictures"), found.pictures ? QJsonValue(picturesToJson(*found.pictures, found.evidence)) : QJsonValue()},
         {QStringLiteral("stampPattern"), readable ? QJsonValue(stampsToJson(footage)) : QJsonValue()},
@@ -230,6 +241,9 @@ void printText(const Inspection& found, bool withStamps)
                                  .arg(QLatin1String(timing::label(statement.origin)))
                                  .arg(100 * statement.relativeUncertainty, 0, 'g', 2)
                                  .arg(QString::fromStdString(statement.note)));
+    for (const timing::TagReading& tag : found.tags)
+        if (tag.says != timing::TagReading::Says::CaptureRate) // those stand above
+            line("tag", QStringLiteral("%1 says %2: %3").arg(QString::fromStdString(tag.key), QString::fromStdString(tag.value), QString::fromStdString(tag.meaning)));
     printStamps(footage);
     if (found.pictures)
         line("pictures", QString::fromStdString(found.pictures->sentence(bestRate(found.evidence))));

@@ -1,6 +1,7 @@
 #include "app/inspect_stamps.h"
 #include "app/commands.h"
 #include "core/media/calibration_traces.h"
+#include "core/media/rate_tags.h"
 #include "core/timing/stamp_steps.h"
 
 #include <QJsonArray>
@@ -48,18 +49,20 @@ QJsonObject stampsToJson(const media::Footage& footage)
 {
     const auto stamps = media::stampsOf(footage);
     const timing::StampSteps steps = timing::stampSteps(stamps, footage.timeBase);
+    const timing::StampPattern pattern = timing::stampPattern(stamps, footage.timeBase);
     QJsonArray histogram, runs, pieces;
     for (const timing::StepBin& bin : steps.histogram)
         histogram.append(QJsonObject{{QStringLiteral("from"), bin.from}, {QStringLiteral("to"), bin.to}, {QStringLiteral("count"), qint64(bin.count)}});
     for (const timing::StepRun& run : steps.runs)
         runs.append(QJsonObject{{QStringLiteral("first"), qint64(run.first.value)}, {QStringLiteral("steps"), qint64(run.steps)}, {QStringLiteral("step"), run.seconds}});
-    for (const timing::StampPiece& piece : timing::stampPieces(stamps, footage.timeBase)) {
+    for (const timing::StampPiece& piece : media::capturePieces(footage, pattern, timing::stampPieces(stamps, footage.timeBase))) {
         QJsonObject each = patternToJson(piece.pattern);
         each.insert(QStringLiteral("first"), qint64(piece.first.value));
         each.insert(QStringLiteral("last"), qint64(piece.last.value));
+        each.insert(QStringLiteral("slowedBy"), piece.divisor);
         pieces.append(each);
     }
-    QJsonObject object = patternToJson(timing::stampPattern(stamps, footage.timeBase));
+    QJsonObject object = patternToJson(pattern);
     object.insert(QStringLiteral("steps"), QJsonObject{{QStringLiteral("count"), qint64(steps.steps)},
                                                        {QStringLiteral("mean"), steps.mean},
                                                        {QStringLiteral("median"), steps.median},
@@ -93,9 +96,10 @@ void printStamps(const media::Footage& footage)
     count(pattern.unclear, "no whole number of steps after the one before");
     if (pattern.stamped > 0)
         count(pattern.unstamped, "lacking");
-    for (const timing::StampPiece& piece : timing::stampPieces(stamps, footage.timeBase))
-        line("piece", QStringLiteral("camera frames %1 to %2, %3").arg(piece.first.value).arg(piece.last.value).arg(
-                 piece.pattern.step ? QStringLiteral("stamps %1 ms apart").arg(ms(*piece.pattern.step)) : QStringLiteral("stamps at changing distance")));
+    for (const timing::StampPiece& piece : media::capturePieces(footage, pattern, timing::stampPieces(stamps, footage.timeBase)))
+        line("piece", QStringLiteral("camera frames %1 to %2, %3%4").arg(piece.first.value).arg(piece.last.value).arg(
+                 piece.pattern.step ? QStringLiteral("stamps %1 ms apart").arg(ms(*piece.pattern.step)) : QStringLiteral("stamps at changing distance"),
+                 piece.divisor > 1 ? QStringLiteral(", a tag wants it played %1 times slower").arg(piece.divisor) : QString()));
 }
 
 } // namespace app

@@ -29,7 +29,10 @@ std::optional<std::string> acrossPieces(const session::Capture& capture, std::in
     if (!boundary)
         return std::nullopt;
     const std::string frame = std::to_string(*boundary);
-    const std::string why = pieceAt(capture, *boundary)->fromStamps ? "the stamps begin to step otherwise" : "another speed begins";
+    const session::Piece &piece = *pieceAt(capture, *boundary), &before = *pieceAt(capture, *boundary - 1);
+    const std::string why = piece.slowedBy != before.slowedBy ? "the file's slow-motion tag asks for another speed"
+                            : piece.fromStamps               ? "the stamps begin to step otherwise"
+                                                             : "another speed begins";
     return (*boundary == press ? "The press is marked in frame " + frame + ", where " + why + ", so that nothing shows how long before it the frame before was taken"
                                : "At frame " + frame + ", between the frame before the press and the response, " + why + ", and no clock holds across it")
         + "; if the camera ran evenly there, take that boundary out on the clock page.";

@@ -8,9 +8,10 @@ namespace {
 
 std::string stamps(const session::Piece& piece)
 {
+    const std::string slowed = piece.slowedBy > 1 ? ", to be played " + std::to_string(piece.slowedBy) + " times slower" : "";
     if (piece.stepSeconds > 0)
-        return " (stamps " + stats::formatFixed(piece.stepSeconds * 1000, stats::decimalsFor(piece.stepSeconds * 1000) + 1) + " ms apart)";
-    return piece.fromStamps ? " (stamps at changing distance)" : "";
+        return " (stamps " + stats::formatFixed(piece.stepSeconds * 1000, stats::decimalsFor(piece.stepSeconds * 1000) + 1) + " ms apart" + slowed + ")";
+    return piece.fromStamps ? " (stamps at changing distance" + slowed + ")" : "";
 }
 
 } // namespace

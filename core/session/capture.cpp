@@ -1,4 +1,5 @@
 #include "core/session/capture.h"
+#include "core/timing/stamp_pieces.h"
 #include <algorithm>
 #include <cmath>
 #include <iterator>
@@ -17,7 +18,7 @@ bool sameStamps(const std::vector<double>& a, const std::vector<double>& b)
 auto allButStamps(const Capture& c)
 {
     return std::tie(c.id, c.position, c.name, c.path, c.pictureFolder, c.furtherParts, c.stream, c.sha256, c.frames, c.width,
-                    c.height, c.missing, c.unknown, c.notes, c.clock, c.pictures, c.pieces, c.configuration, c.run, c.regions, c.stampTickSeconds);
+                    c.height, c.missing, c.unknown, c.rateTags, c.notes, c.clock, c.pictures, c.pieces, c.configuration, c.run, c.regions, c.stampTickSeconds);
 }
 
 } // namespace
@@ -37,6 +38,11 @@ std::int64_t endOf(const Capture& capture, const Piece& piece)
 {
     const auto next = std::ranges::upper_bound(capture.pieces, piece.firstFrame, {}, &Piece::firstFrame);
     return next == capture.pieces.end() ? capture.frames : next->firstFrame;
+}
+
+bool sameKind(const Piece& a, const Piece& b)
+{
+    return a.slowedBy == b.slowedBy && timing::sameStep(a.stepSeconds, b.stepSeconds);
 }
 
 ClockId clockAt(const Capture& capture, std::int64_t frame)

@@ -56,9 +56,16 @@ struct PictureFinding {
 struct Piece {
     std::int64_t firstFrame = 0;
     ClockId clock;               ///< 0: no capture rate holds there, as where one speed passes into another
-    bool fromStamps = true;      ///< the stamps begin to step otherwise there; false: the analyst says so
+    bool fromStamps = true;      ///< the file says so, by its stamps or its slow-motion segments; false: the analyst does
     double stepSeconds = 0;      ///< what the stamps step by, > 0; 0: by nothing even, or nobody knows
+    int slowedBy = 1;            ///< how many times slower the file's slow-motion segments want it played, >= 1
     bool operator==(const Piece&) const = default;
+};
+
+/// An entry of the file's metadata that states a capture rate or could be taken for one; timing::readTag() says what it means.
+struct RateTag {
+    std::string key, value;
+    bool operator==(const RateTag&) const = default;
 };
 
 /// One piece of footage and what must be known of it when it isn't there.
@@ -75,6 +82,7 @@ struct Capture {
     int width = 0, height = 0;        ///< native, unturned
     std::vector<Missing> missing;     ///< ascending, counted into capture time
     std::vector<UnknownStretch> unknown; ///< ascending by `first`
+    std::vector<RateTag> rateTags;    ///< in the order of timing::readTags()
     std::vector<std::string> notes;   ///< what indexing found doubtful, one sentence each
     ClockId clock;                    ///< 0 while none is assigned; with `pieces` the clock of one of them
     std::optional<PictureFinding> pictures; ///< empty: nobody looked
@@ -91,6 +99,8 @@ bool operator==(const Capture&, const Capture&); ///< a frame without a stamp eq
 const Piece* pieceAt(const Capture&, std::int64_t frame);
 /// The frame after the last one of a piece of this capture.
 std::int64_t endOf(const Capture&, const Piece&);
+/// Whether two pieces were stored at one speed and are to be played alike, so that what is known of one rate holds for the other.
+bool sameKind(const Piece&, const Piece&);
 /// What the time of `frame` is read with; 0 is none.
 ClockId clockAt(const Capture&, std::int64_t frame);
 /// Whether all or a piece of it is read with this clock.

@@ -166,6 +166,7 @@ void takeFootage(Capture& capture, const Capture& found)
     capture.sha256 = found.sha256;
     capture.width = found.width;
     capture.height = found.height;
+    capture.rateTags = found.rateTags;
     capture.pictures.reset();
     takeFrames(capture, found);
 }

@@ -256,23 +256,62 @@ Edit unsettleClock(const Document& document, ClockId id)
     return std::move(builder).finish();
 }
 
+namespace {
+
+/// Pieces of captures that run on the clock already, others than `captures`: which kind of piece is read with which clock.
+std::vector<Piece> piecesBeside(const Document& document, ClockId id, const std::vector<CaptureId>& captures)
+{
+    std::vector<Piece> pieces;
+    for (const Capture* capture : inOrder(document.captures))
+        if (runsOn(*capture, id) && std::ranges::find(captures, capture->id) == captures.end())
+            pieces.insert(pieces.end(), capture->pieces.begin(), capture->pieces.end());
+    std::erase_if(pieces, [](const Piece& piece) { return !piece.clock || piece.stepSeconds == 0; });
+    return pieces;
+}
+
+/// The clocks of each piece as `beside` has them. Where that puts none on `id`, those go there that ran on the capture's own clock.
+std::vector<ClockId> sharedClocks(const Capture& capture, ClockId id, const std::vector<Piece>& beside)
+{
+    std::vector<ClockId> clocks;
+    for (const Piece& piece : capture.pieces) {
+        const auto alike = std::ranges::find_if(beside, [&](const Piece& other) { return sameKind(other, piece); });
+        clocks.push_back(alike != beside.end() ? alike->clock : piece.clock);
+    }
+    if (std::ranges::find(clocks, id) == clocks.end())
+        for (std::size_t i = 0; i < clocks.size(); ++i)
+            if (capture.pieces[i].clock == capture.clock)
+                clocks[i] = id;
+    return clocks;
+}
+
+} // namespace
+
 Edit shareClock(const Document& document, ClockId id, const std::vector<CaptureId>& captures)
 {
     EditBuilder builder(document, "share " + named(need(document, id)));
-    std::set<ClockId> left;
+    const std::vector<Piece> beside = piecesBeside(document, id, captures);
+    std::vector<std::pair<ClockId, ClockId>> moves; // from a clock to the one in its place
     for (const CaptureId captureId : captures) {
         Capture capture = need(document, captureId);
-        if (capture.clock && capture.clock != id)
-            left.insert(capture.clock);
-        for (Piece& piece : capture.pieces)
-            if (piece.clock == capture.clock)
-                piece.clock = id;
-        capture.clock = id;
+        const std::vector<ClockId> clocks = sharedClocks(capture, id, beside);
+        ClockId own = capture.pieces.empty() ? id : capture.clock;
+        for (std::size_t i = 0; i < clocks.size(); ++i) {
+            ClockId& now = capture.pieces[i].clock;
+            if (now && now != clocks[i])
+                moves.emplace_back(now, clocks[i]);
+            if (now == capture.clock)
+                own = clocks[i];
+            now = clocks[i];
+        }
+        if (capture.pieces.empty() && capture.clock && capture.clock != id)
+            moves.emplace_back(capture.clock, id);
+        capture.clock = own;
+        keepPieceRules(capture);
         builder.put(capture);
     }
-    for (const ClockId clock : left)
-        if (!hasCaptures(builder.document(), clock))
-            takeOver(builder, id, clock);
+    for (const auto& [left, stays] : moves)
+        if (find(builder.document(), left) && !hasCaptures(builder.document(), left))
+            takeOver(builder, stays, left);
     return std::move(builder).finish();
 }
 

@@ -87,7 +87,8 @@ Edit readNumbers(const Document&, ClockId);
 /// How the sensor of this camera mode exposes its rows.
 Edit setReadout(const Document&, ClockId, const Readout&);
 Edit unsettleClock(const Document&, ClockId);
-/// Puts captures of one camera mode on one clock, of those with pieces the ones that run on the capture's clock; a clock left without captures goes, its evidence moves over.
+/// Puts captures of one camera mode on one clock. Of a capture in pieces each one goes on the clock that a piece of its kind (sameKind) has in
+/// a capture on this clock; where there is none such, those of its own clock go on this one. A clock left without captures goes, its evidence moves over.
 Edit shareClock(const Document&, ClockId, const std::vector<CaptureId>&);
 
 /// A new trial with its first mark, in the capture's first lamp and screen region unless said otherwise,

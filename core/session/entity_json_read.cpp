@@ -180,8 +180,17 @@ Piece readPiece(const QJsonValue& value, const Place& place)
     piece.clock = fields.optionalId<ClockId>("clock");
     piece.fromStamps = fields.flag("fromStamps");
     piece.stepSeconds = fields.optionalNumber("stepSeconds").value_or(0);
+    piece.slowedBy = fields.optionalInteger("slowedBy").value_or(1);
     fields.done();
     return piece;
+}
+
+RateTag readRateTag(const QJsonValue& value, const Place& place)
+{
+    Fields fields(value, place);
+    RateTag tag{fields.text("key"), fields.text("value")};
+    fields.done();
+    return tag;
 }
 
 UnknownStretch readUnknown(const QJsonValue& value, const Place& place)
@@ -372,6 +381,8 @@ void read(const QJsonValue& value, const Place& place, Capture& capture)
     fields.list("notes", limits::notes,
                 [&](const QJsonValue& v, const Place& p) { capture.notes.push_back(textOf(v, p)); });
     capture.clock = fields.optionalId<ClockId>("clock");
+    if (fields.has("rateTags"))
+        fields.list("rateTags", limits::rateTags, [&](const QJsonValue& v, const Place& p) { capture.rateTags.push_back(readRateTag(v, p)); });
     fields.optional("pictures", [&](const QJsonValue& v, const Place& p) { capture.pictures = readPictures(v, p); });
     if (fields.has("pieces"))
         fields.list("pieces", limits::pieces, [&](const QJsonValue& v, const Place& p) { capture.pieces.push_back(readPiece(v, p)); });

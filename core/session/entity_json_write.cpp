@@ -315,7 +315,13 @@ QJsonObject toObject(const Capture& capture)
                           putReference(each, "clock", piece.clock);
                           if (piece.stepSeconds != 0)
                               each.insert(QLatin1String("stepSeconds"), plain(piece.stepSeconds));
+                          if (piece.slowedBy != 1)
+                              each.insert(QLatin1String("slowedBy"), piece.slowedBy);
                           return each;
+                      }));
+    if (!capture.rateTags.empty())
+        object.insert(QLatin1String("rateTags"), toArray(capture.rateTags, [](const RateTag& tag) {
+                          return QJsonObject{{"key", text(tag.key)}, {"value", text(tag.value)}};
                       }));
     if (capture.stream)
         object.insert(QLatin1String("stream"), *capture.stream);

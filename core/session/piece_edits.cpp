@@ -89,12 +89,13 @@ void putPiecesOnClocks(EditBuilder& builder, Capture& capture, const std::vector
 {
     if (capture.pieces.empty())
         return;
-    const double slowest = std::ranges::max(capture.pieces, {}, &Piece::stepSeconds).stepSeconds;
+    const auto slowness = [](const Piece& piece) { return piece.stepSeconds * piece.slowedBy; };
+    const Piece slowest = std::ranges::max(capture.pieces, {}, slowness);
     for (auto piece = capture.pieces.begin(); piece != capture.pieces.end(); ++piece) {
         if (piece->clock || piece->stepSeconds == 0)
             continue;
-        const auto alike = std::find_if(capture.pieces.begin(), piece, [&](const Piece& other) { return timing::sameStep(other.stepSeconds, piece->stepSeconds); });
-        if (timing::sameStep(slowest, piece->stepSeconds))
+        const auto alike = std::find_if(capture.pieces.begin(), piece, [&](const Piece& other) { return sameKind(other, *piece); });
+        if (sameKind(slowest, *piece))
             piece->clock = capture.clock;
         else if (alike != piece)
             piece->clock = alike->clock;
@@ -142,6 +143,7 @@ Edit removePiece(const Document& document, CaptureId id, std::int64_t frame)
     if (Piece& earlier = *std::prev(at); !earlier.clock) {
         earlier.clock = gone.clock;
         earlier.stepSeconds = gone.stepSeconds;
+        earlier.slowedBy = gone.slowedBy;
     }
     capture.pieces.erase(at);
     return finish(std::move(builder), std::move(capture), before);

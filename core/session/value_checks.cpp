@@ -319,6 +319,7 @@ void checkPieces(const Capture& capture, const Place& place)
         const std::int64_t least = i == 0 ? 0 : capture.pieces[i - 1].firstFrame + 1;
         requireRange(piece.firstFrame, least, i == 0 ? 0 : capture.frames - 1, {at, "firstFrame"}, "the first frame of a piece");
         requireReference(piece.clock.value, {at, "clock"});
+        requireRange(piece.slowedBy, 1, limits::slowedBy, {at, "slowedBy"}, "how many times slower a piece is played");
         require(piece.stepSeconds >= 0 && piece.stepSeconds <= 3600, {at, "stepSeconds"},
                 [&] { return "the stamps of a piece of " + quoted(capture.name) + " step by something that isn't between 0 and 3600 s"; });
     }
@@ -483,6 +484,12 @@ void checkValues(const Capture& capture, const Place& place)
     checkPictures(capture, {place, "pictures"});
     if (capture.stream)
         requireRange(*capture.stream, 0, limits::stream, {place, "stream"}, "the number of a stream");
+    const Place tags(place, "rateTags");
+    requireCount(capture.rateTags.size(), limits::rateTags, tags, "tags of a capture");
+    for (std::size_t i = 0; i < capture.rateTags.size(); ++i) {
+        requireName(capture.rateTags[i].key, {Place(tags, i), "key"}, "the key of a tag");
+        requireText(capture.rateTags[i].value, limits::name, {Place(tags, i), "value"}, "the text of a tag");
+    }
     const Place notes(place, "notes");
     requireCount(capture.notes.size(), limits::notes, notes, "notes");
     for (std::size_t i = 0; i < capture.notes.size(); ++i)

@@ -160,8 +160,10 @@ FileStamps fileStamps(const media::Footage& file)
 {
     FileStamps stamps{media::stampPatternOf(file), {}, false};
     stamps.realTimes = stamps.pattern.variesAsRealTimes;
-    if (!stamps.pattern.irregular)
+    if (!stamps.pattern.irregular) {
+        stamps.pieces = media::capturePieces(file, stamps.pattern, {});
         return stamps;
+    }
     stamps.pieces = media::stampPiecesOf(file);
     stamps.realTimes = timing::varyAsRealTimes(stamps.pieces);
     stamps.pattern.gapsKnown = !stamps.pieces.empty();
@@ -172,28 +174,30 @@ FileStamps fileStamps(const media::Footage& file)
     }
     if (stamps.realTimes)
         stamps.pieces.clear();
+    else
+        stamps.pieces = media::capturePieces(file, stamps.pattern, std::move(stamps.pieces));
     return stamps;
 }
 
 /// Pieces of one file, as the whole numbers its frames; what a piece steps by goes on where the one before steps alike.
 void addPieces(session::NewCapture& added, const media::Footage& file, const FileStamps& stamps, std::int64_t first)
 {
-    const auto add = [&](std::int64_t frame, const timing::StampPattern& pattern) {
+    const auto add = [&](std::int64_t frame, const timing::StampPattern& pattern, int divisor) {
         std::vector<session::Piece>& pieces = added.capture.pieces;
-        const double step = pattern.step.value_or(0);
-        if (!pieces.empty() && (timing::sameStep(pieces.back().stepSeconds, step) || (step == 0 && pieces.back().stepSeconds == 0)))
+        const session::Piece piece{first + frame, {}, true, pattern.step.value_or(0), divisor};
+        if (!pieces.empty() && (session::sameKind(pieces.back(), piece) || (piece.stepSeconds == 0 && pieces.back().stepSeconds == 0)))
             return;
         if (pieces.size() >= session::limits::pieces)
             return;
-        pieces.push_back({first + frame, {}, true, step});
+        pieces.push_back(piece);
         std::vector<timing::RateEvidence> evidence = media::rateEvidence(file, pattern);
         std::erase_if(evidence, [](const timing::RateEvidence& rate) { return rate.origin != timing::Origin::Stamps; });
         added.pieceEvidence.push_back(std::move(evidence));
     };
     if (stamps.pieces.empty())
-        add(0, stamps.pattern);
+        add(0, stamps.pattern, 1);
     for (const timing::StampPiece& piece : stamps.pieces)
-        add(piece.first.value, piece.pattern);
+        add(piece.first.value, piece.pattern, piece.divisor);
 }
 
 /// Where all keep one speed there are no pieces.
@@ -271,9 +275,15 @@ session::NewCapture describeCapture(const media::Footage& footage, const QString
         addPieces(added, *part.footage, own, part.first.value);
     }
     dropSinglePiece(added);
+    if (std::ranges::any_of(capture.pieces, [](const session::Piece& piece) { return piece.slowedBy > 1; }))
+        capture.notes.push_back(note(QCoreApplication::translate(
+            "NewCapture", "Its slow-motion tag asks players to slow parts of it down: each part has a clock of its own until you say on the clock page that the camera ran evenly.")));
     std::ranges::stable_sort(capture.missing, {}, &session::Missing::before);
     std::ranges::stable_sort(capture.unknown, {}, &session::UnknownStretch::first);
     added.evidence = media::rateEvidence(footage, stamps.pattern);
+    for (const timing::TagReading& tag : media::tagReadings(footage))
+        if (capture.rateTags.size() < session::limits::rateTags)
+            capture.rateTags.push_back({tag.key, tag.value});
     if (stamps.realTimes && stamps.pattern.irregular && footage.parts.empty())
         if (const auto rate = timing::realTimeEvidence(media::stampsOf(footage)))
             added.evidence.insert(added.evidence.begin(), *rate);

@@ -158,6 +158,66 @@ TEST_CASE("pieces follow their footage into a joined one and go with exchanged f
     CHECK_FALSE(find(bench.d, other));
 }
 
+TEST_CASE("pieces by slow-motion segments: the slowed ones run on the camera mode, the others on a clock of their own", "[session][pieces]")
+{
+    Document d = sample::planned();
+    NewCapture slowed{sample::capture("slowed.mp4", 1000), "Phone, 240 mode", {{timing::Origin::Tag, 240, {}, 0.017, "tag"}}, {}};
+    slowed.capture.pieces = {{0, {}, true, 1 / 30.0}, {200, {}, true, 1 / 30.0, 8}, {400, {}, true, 1 / 30.0}, {600, {}, true, 1 / 30.0, 2}, {700, {}, true, 1 / 30.0, 8}};
+    slowed.pieceEvidence.resize(5);
+    d = apply(d, addCaptures(d, {slowed}));
+    REQUIRE(contradiction(d) == "");
+    const Capture& capture = *inOrder(d.captures).back();
+    CHECK(find(d, capture.clock)->name == "Phone, 240 mode");
+    CHECK(clockAt(capture, 250) == capture.clock);
+    CHECK(clockAt(capture, 800) == capture.clock);
+    CHECK(clockAt(capture, 0) != capture.clock);
+    CHECK(clockAt(capture, 0) == clockAt(capture, 500)); // at usual speed both
+    CHECK(clockAt(capture, 650) != clockAt(capture, 0));
+    CHECK(clockAt(capture, 650) != capture.clock);
+    CHECK(stateOf(*find(d, clockAt(capture, 0))) == ClockState::Unknown); // nothing says how much was dropped there
+}
+
+TEST_CASE("sharing a clock puts pieces of a kind on the clocks that their kind has, and undo brings the old ones back", "[session][pieces]")
+{
+    Document d = sample::planned();
+    const auto ramped = [&](const char* path, std::vector<Piece> pieces) {
+        NewCapture added{sample::capture(path, 1000), "", {{timing::Origin::Tag, 240, {}, 0.017, "tag"}}, {}};
+        added.capture.pieces = std::move(pieces);
+        d = apply(d, addCaptures(d, {added}));
+        return inOrder(d.captures).back()->id;
+    };
+    const double fast = 1 / 240.0, slow = 1 / 30.0;
+    const CaptureId first = ramped("first.mp4", {{0, {}, true, fast}, {300, {}, true, slow}, {700, {}, true, fast}});
+    const CaptureId second = ramped("second.mp4", {{0, {}, true, slow}, {100, {}, true, 0}, {120, {}, true, fast}, {900, {}, true, slow, 4}});
+    const CaptureId whole = ramped("whole.mp4", {});
+    const Capture before = *find(d, second);
+    const ClockId slowClock = find(d, first)->clock, fastClock = clockAt(*find(d, first), 0);
+    REQUIRE(slowClock != fastClock);
+    const ClockId ownFast = clockAt(before, 200), ownSlow = clockAt(before, 0), ownSlowest = clockAt(before, 950);
+    REQUIRE(find(d, second)->clock == ownSlowest);
+
+    const Edit edit = shareClock(d, slowClock, {second, whole});
+    const Document after = apply(d, edit);
+    REQUIRE(contradiction(after) == "");
+    const Capture& shared = *find(after, second);
+    CHECK(clockAt(shared, 0) == slowClock);
+    CHECK(clockAt(shared, 200) == fastClock);
+    CHECK_FALSE(clockAt(shared, 110)); // no rate holds there
+    CHECK(clockAt(shared, 950) == ownSlowest); // the first capture has no piece of this kind
+    CHECK(find(after, whole)->clock == slowClock);
+    CHECK_FALSE(find(after, ownFast)); // nothing runs on it any more
+    CHECK_FALSE(find(after, ownSlow));
+    CHECK(*find(after, first) == *find(d, first));
+    const Document back = apply(after, reversed(edit));
+    CHECK(*find(back, second) == before);
+    CHECK(find(back, ownFast));
+
+    // From the other end: the fast clock takes the same pieces along.
+    const Document fastFirst = apply(d, shareClock(d, fastClock, {second}));
+    CHECK(clockAt(*find(fastFirst, second), 0) == slowClock);
+    CHECK(clockAt(*find(fastFirst, second), 200) == fastClock);
+}
+
 TEST_CASE("a file whose pieces contradict themselves is refused", "[session][pieces]")
 {
     PieceBench bench;
@@ -171,6 +231,8 @@ TEST_CASE("a file whose pieces contradict themselves is refused", "[session][pie
     CHECK_THAT(with([](Capture& c) { c.pieces[2].firstFrame = 301; }), Contains("first frame of a piece"));
     CHECK_THAT(with([](Capture& c) { c.pieces[3].firstFrame = 1000; }), Contains("first frame of a piece"));
     CHECK_THAT(with([](Capture& c) { c.pieces[3].stepSeconds = -1; }), Contains("between 0 and 3600"));
+    CHECK_THAT(with([](Capture& c) { c.pieces[3].slowedBy = 0; }), Contains("times slower a piece is played is 0"));
+    CHECK_THAT(with([](Capture& c) { c.rateTags = {{"", "240"}}; }), Contains("key of a tag is empty"));
     CHECK_THAT(with([](Capture& c) { c.pieces[3].clock = ClockId{99999}; }), Contains("isn't in the session"));
     CHECK_THAT(with([](Capture& c) { c.pieces[2].clock = {}; }), Contains("none of its pieces"));
 }

@@ -195,6 +195,7 @@ inline session::Document rich()
     stamped.unknown = {{1, 2, true, "the stamps leap there"}, {2, 4, false, "the footage is damaged there"}};
     stamped.furtherParts = {{"phone_2.mp4", 3, false}, {"phone_3.mp4", 5, true}};
     stamped.stream = 2;
+    stamped.rateTags = {{"com.android.capture.fps", "240"}, {"container frame rate", "30"}};
     timing::RateEvidence stamps{timing::Origin::Stamps, 240.1, {}, 0.001, "Stamps vary as real times do."};
     const ClockId clock{next(d) + 1 + std::ssize(inOrder(d.captures).back()->regions)};
     d = apply(d, addCaptures(d, {{stamped, "", {stamps}}}));
@@ -203,6 +204,9 @@ inline session::Document rich()
     byStamps.camera = {{"model", "bench phone"}, {"mode", "240"}};
     d = apply(d, setClock(d, byStamps, "read times from stamps"));
     d = apply(d, addPiece(d, inOrder(d.captures).back()->id, 4));
+    Capture inPieces = *inOrder(d.captures).back();
+    inPieces.pieces.back().slowedBy = 8;
+    d = apply(d, setCapture(d, inPieces, "note how slowly a piece is played"));
     d = apply(d, setPictureFindings(d, {{inOrder(d.captures).back()->id, {timing::PictureRepeats::Verdict::Periodic, 4, 3, 6, 1, false}}}));
 
     const Readout readout{ReadoutKind::LineTime, 9.4e-6, 2e-8, ReadoutDirection::LastRowFirst, "bands of a light pulsed at 1000 Hz"};
