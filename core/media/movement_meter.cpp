@@ -97,7 +97,6 @@ void MovementMeter::add(timing::FrameNumber n, const Picture& picture)
     if (n.value >= static_cast<std::int64_t>(m_changes.size()))
         m_changes.resize(static_cast<std::size_t>(n.value) + 1);
     timing::FrameChange& found = m_changes[static_cast<std::size_t>(n.value)];
-    found = {};
 
     const AVFrame& frame = picture.native();
     RowReader reader(frame);
@@ -118,13 +117,13 @@ void MovementMeter::add(timing::FrameNumber n, const Picture& picture)
         m_known = 0;
     m_known = std::min(3, m_known + 1);
 
-    found.coding = codingOf(frame);
-    found.known = m_known >= 2;
+    if (m_known < 2)
+        return; // what is known of it from an earlier pass stays
+    found.known = true;
     found.bendKnown = m_known >= 3;
-    if (!found.known)
-        return;
+    found.coding = codingOf(frame);
     const Samples &before = m_last[1], &earlier = found.bendKnown ? m_last[2] : m_last[1];
-    found.cells.resize(gridColumns * gridRows);
+    found.cells.assign(gridColumns * gridRows, {});
     for (int gridRow = 0; gridRow < gridRows; ++gridRow) {
         const int top = now.rows * gridRow / gridRows, bottom = now.rows * (gridRow + 1) / gridRows;
         for (int gridColumn = 0; gridColumn < gridColumns; ++gridColumn) {

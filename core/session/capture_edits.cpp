@@ -95,8 +95,10 @@ Edit removeCapture(const Document& document, CaptureId id)
     for (const Trial* trial : trialsOf(document, id))
         builder.remove(trial->id);
     builder.remove(id);
-    for (const ClockId clock : clocksOf(capture))
+    for (const ClockId clock : clocksOf(capture)) {
         dropIdleClock(builder, clock);
+        followPictures(builder, clock);
+    }
     return std::move(builder).finish();
 }
 
@@ -202,18 +204,6 @@ Edit followFrames(const Document& document, CaptureId id, const Capture& found,
     return std::move(builder).finish();
 }
 
-Edit setPictureFindings(const Document& document, const std::vector<std::pair<CaptureId, PictureFinding>>& findings)
-{
-    EditBuilder builder(document, findings.size() == 1 ? "note what the pictures of " + named(need(document, findings.front().first)) + " show"
-                                                       : "note what the pictures of " + counted(findings.size(), "capture") + " show");
-    for (const auto& [id, finding] : findings) {
-        Capture capture = need(document, id);
-        capture.pictures = finding;
-        builder.put(capture);
-    }
-    return std::move(builder).finish();
-}
-
 Edit exchangeFootage(const Document& document, CaptureId id, const Capture& found, std::string label)
 {
     Capture capture = need(document, id);
@@ -227,8 +217,10 @@ Edit exchangeFootage(const Document& document, CaptureId id, const Capture& foun
     capture.pieces = found.pieces; // speeds change where the other footage has it
     putPiecesOnClocks(builder, capture, {});
     builder.put(capture);
-    for (const ClockId clock : before)
+    for (const ClockId clock : before) {
         dropIdleClock(builder, clock);
+        followPictures(builder, clock);
+    }
     return std::move(builder).finish();
 }
 
@@ -243,8 +235,12 @@ Edit joinCaptures(const Document& document, CaptureId first, CaptureId second, c
     takeFootage(capture, joined);
     builder.put(capture);
     builder.remove(second);
-    for (const ClockId clock : clocksOf(gone))
+    for (const ClockId clock : clocksOf(gone)) {
         dropIdleClock(builder, clock);
+        followPictures(builder, clock);
+    }
+    for (const ClockId clock : clocksOf(capture))
+        followPictures(builder, clock);
     return std::move(builder).finish();
 }
 

@@ -20,6 +20,12 @@ bool holds(const Clock& clock, const timing::RateEvidence& rate)
     return std::ranges::any_of(clock.evidence, [&](const ClockEvidence& e) { return sameStatement(e.rate, rate); });
 }
 
+const ClockEvidence* findEvidence(const Clock& clock, EvidenceId id)
+{
+    const auto found = std::ranges::find(clock.evidence, id, &ClockEvidence::id);
+    return found == clock.evidence.end() ? nullptr : &*found;
+}
+
 /// A decision stands for the value it was made for, so it goes with it.
 void dropEvidence(Clock& clock, timing::Origin origin)
 {
@@ -100,9 +106,13 @@ Edit assignClock(const Document& document, CaptureId captureId, ClockId clockId)
     EditBuilder builder(document,
                         clockId ? "put " + named(capture) + " on " + named(need(document, clockId))
                                 : "take " + named(capture) + " off its clock");
+    const std::vector<ClockId> before = clocksOf(capture);
     capture.clock = clockId;
     capture.pieces.clear();
     builder.put(capture);
+    followPictures(builder, clockId);
+    for (const ClockId clock : before)
+        followPictures(builder, clock);
     return std::move(builder).finish();
 }
 
@@ -145,6 +155,7 @@ Edit declareRate(const Document& document, ClockId id, double captureRate, doubl
     addStatement(builder, clock, rate);
     builder.put(clock);
     dropUnusedSources(builder, before);
+    followPictures(builder, id);
     return std::move(builder).finish();
 }
 
@@ -168,12 +179,16 @@ Edit addReference(const Document& document, ClockId id, timing::RateEvidence rat
     clock.evidence.push_back(std::move(evidence));
     builder.put(clock);
     dropUnusedSources(builder, before);
+    followPictures(builder, id);
     return std::move(builder).finish();
 }
 
 Edit settleClock(const Document& document, ClockId id, EvidenceId evidence, std::string reason)
 {
     Clock clock = need(document, id);
+    if (const ClockEvidence* chosen = findEvidence(clock, evidence); chosen && chosen->rate.origin == timing::Origin::Pictures)
+        refuse("what the pictures show says how many of them are real, not how long a camera frame lasts; settle " + named(clock)
+               + " with another rate, best from a lamp of known frequency");
     EditBuilder builder(document, "settle " + named(clock));
     clock.settled = Settlement{evidence, std::move(reason), timeNow()};
     builder.put(clock);
@@ -233,6 +248,7 @@ Edit readStamps(const Document& document, ClockId id, double slowDown)
     }
     builder.put(clock);
     dropUnusedSources(builder, before);
+    followPictures(builder, id);
     return std::move(builder).finish();
 }
 
@@ -312,6 +328,11 @@ Edit shareClock(const Document& document, ClockId id, const std::vector<CaptureI
     for (const auto& [left, stays] : moves)
         if (find(builder.document(), left) && !hasCaptures(builder.document(), left))
             takeOver(builder, stays, left);
+    followPictures(builder, id);
+    for (const auto& [left, stays] : moves) {
+        followPictures(builder, stays);
+        followPictures(builder, left);
+    }
     return std::move(builder).finish();
 }
 

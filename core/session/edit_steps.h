@@ -69,5 +69,7 @@ Clock newClock(EditBuilder&, const std::string& name);
 void putPiecesOnClocks(EditBuilder&, Capture&, const std::vector<std::vector<timing::RateEvidence>>& evidence);
 /// Adds the statement with error sources of its own, unless the clock holds the same statement already.
 void addStatement(EditBuilder&, Clock&, const timing::RateEvidence&);
+/// Makes the clock say what the pictures of its captures show: after these, its captures or its other evidence changed.
+void followPictures(EditBuilder&, ClockId);
 
 } // namespace session

@@ -10,7 +10,7 @@ inline constexpr const char* spreadFrom[] = {"model", "typed", "trials"};
 inline constexpr const char* regionKind[] = {"lamp", "screen"};
 inline constexpr const char* readoutKind[] = {"unknown", "allAtOnce", "lineTime"};
 inline constexpr const char* readoutDirection[] = {"unknown", "firstRowFirst", "lastRowFirst"};
-inline constexpr const char* origin[] = {"reference", "declared", "stamps", "tag"};
+inline constexpr const char* origin[] = {"reference", "declared", "stamps", "tag", "pictures"};
 inline constexpr const char* rejectReason[] = {
     "hidden",         "noReaction",   "earlyChange", "wrongReaction", "doublePress", "staleState", "framesLost",
     "framesRepeated", "exposureStep", "ripple",      "torn",          "hitch",       "wrongSetUp", "clipEdge",

@@ -1,4 +1,5 @@
 #include "core/timing/rate_evidence.h"
+#include "core/timing/picture_repeats.h"
 #include "core/timing/tag_reading.h"
 
 #include <algorithm>
@@ -102,8 +103,21 @@ RateEvidence declaredEvidence(double rate, double toleranceRelative)
     return evidence;
 }
 
+RateEvidence pictureEvidence(const PictureRepeats& repeats, const RateEvidence& claimed)
+{
+    assert(repeats.adding < repeats.period);
+    RateEvidence evidence;
+    evidence.origin = Origin::Pictures;
+    evidence.rate = claimed.rate * repeats.adding / repeats.period;
+    evidence.relativeUncertainty = claimed.relativeUncertainty;
+    evidence.note = repeats.sentence(claimed.rate);
+    return evidence;
+}
+
 bool agree(const RateEvidence& a, const RateEvidence& b)
 {
+    if (std::min(a.origin, b.origin) == Origin::Reference && std::max(a.origin, b.origin) == Origin::Pictures)
+        return true;
     const double combined = std::hypot(a.rate * a.relativeUncertainty, b.rate * b.relativeUncertainty);
     // Both exact: only their own rounding may part them.
     const double rounding = 1e-12 * std::max(a.rate, b.rate);
@@ -114,6 +128,11 @@ std::string dispute(const RateEvidence& a, const RateEvidence& b)
 {
     if (agree(a, b))
         return {};
+    if (a.origin == Origin::Pictures || b.origin == Origin::Pictures) {
+        const RateEvidence &shown = a.origin == Origin::Pictures ? a : b, &claimed = a.origin == Origin::Pictures ? b : a;
+        return "of " + described(claimed) + " only " + shortNumber(shown.rate)
+            + " show something new: frames are repeated or made up between real ones; check with a lamp of known frequency";
+    }
     const double ratio = std::max(a.rate, b.rate) / std::min(a.rate, b.rate);
     const double whole = std::round(ratio);
     std::string text = described(a) + " and " + described(b);
@@ -134,6 +153,7 @@ const char* label(Origin origin)
     case Origin::Declared: return "declared";
     case Origin::Stamps: return "stamps";
     case Origin::Tag: return "tag";
+    case Origin::Pictures: return "pictures";
     }
     assert(false);
     return "";

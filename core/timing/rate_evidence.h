@@ -8,12 +8,15 @@
 
 namespace timing {
 
+struct PictureRepeats; // picture_repeats.h
+
 /// Where a statement about the capture rate comes from, best first.
 enum class Origin {
     Reference, ///< fit to a lamp of known frequency, or two events of known distance
     Declared,  ///< typed in by the analyst
     Stamps,    ///< the footage's own stamps where they are real times
     Tag,       ///< metadata: the rate that was asked for, nominal
+    Pictures,  ///< of the frames that another source counts so many show something new: says nothing of how long a frame lasts
 };
 
 /// One statement about a capture rate. Statements stand side by side and are never averaged.
@@ -45,14 +48,19 @@ std::vector<RateEvidence> gatherEvidence(const StampPattern& pattern, const std:
 /// Preconditions: `rate` > 0 and finite, `toleranceRelative` >= 0.
 RateEvidence declaredEvidence(double rate, double toleranceRelative = uncalibratedTolerance);
 
-/// True when the two differ by no more than their combined expanded (k = 2) uncertainty. False is a dispute.
+/// What pictures that repeat in a pattern say against a rate that is `claimed`: as many a second as show something new.
+/// Precondition: `repeats` is Periodic or Blended.
+RateEvidence pictureEvidence(const PictureRepeats& repeats, const RateEvidence& claimed);
+
+/// True when the two differ by no more than their combined expanded (k = 2) uncertainty, and where a reference meets pictures: it
+/// counted camera frames, whether they show something new or not. False is a dispute.
 bool agree(const RateEvidence& a, const RateEvidence& b);
 
 /// One sentence for a pair in dispute: both rates, how far apart, and what a ratio near 2, 3, 4, 8, ... points to.
 /// Empty when they agree.
 std::string dispute(const RateEvidence& a, const RateEvidence& b);
 
-/// "reference", "declared", "stamps", "tag".
+/// "reference", "declared", "stamps", "tag", "pictures".
 const char* label(Origin);
 
 /// The exact rate of the 1000/1001 family within 20 ppm of `rate` ("240000/1001"), else empty. For display only.

@@ -222,6 +222,11 @@ void ClockPage::setFrameInView(std::function<std::optional<FrameInView>()> ask)
     m_impl->m_pieces->setFrameInView(std::move(ask));
 }
 
+void ClockPage::setPictureFindings(const PictureFindings& findings)
+{
+    m_impl->m_pictures->setFindings(findings);
+}
+
 QString ClockPage::name() const
 {
     return QStringLiteral("Clock");

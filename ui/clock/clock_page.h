@@ -5,6 +5,8 @@
 
 namespace ui {
 
+class PictureFindings;
+
 class ClockPage : public Page {
     Q_OBJECT
 public:
@@ -12,6 +14,7 @@ public:
     ~ClockPage() override;
     /// What is in view on the reading desk, so that its frame can be taken here.
     void setFrameInView(std::function<std::optional<FrameInView>()> ask);
+    void setPictureFindings(const PictureFindings& findings); ///< outlives this
 
     QString name() const override;
     QString stateLine() const override;

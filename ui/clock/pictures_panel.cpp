@@ -3,6 +3,7 @@
 #include "core/media/calibration_traces.h"
 #include "core/report/picture_words.h"
 #include "ui/clock/capture_footage.h"
+#include "ui/clock/picture_findings.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
@@ -18,11 +19,6 @@ namespace {
 
 constexpr int labelWidth = 68, backgroundNiceness = 12, listed = 12;
 constexpr double slowestBlink = 0.4, fastestBlink = 0.5; ///< of the claimed rate (timing::findRepeatsByBlinking)
-
-session::PictureFinding findingOf(const timing::PictureRepeats& repeats, bool byLamp)
-{
-    return {repeats.verdict, repeats.period, repeats.adding, repeats.judged, std::min<std::int64_t>(std::ssize(repeats.repeats), repeats.judged), byLamp};
-}
 
 } // namespace
 
@@ -78,6 +74,21 @@ PicturesPanel::PicturesPanel(SessionModel& model, QWidget* parent)
 
 PicturesPanel::~PicturesPanel() = default;
 
+void PicturesPanel::setFindings(const PictureFindings& findings)
+{
+    m_findings = &findings;
+    connect(&findings, &PictureFindings::changed, this, [this] {
+        if (isVisible())
+            showFindings();
+    });
+}
+
+/// What the session says, else what was seen and isn't noted.
+std::optional<session::PictureFinding> PicturesPanel::findingOn(const session::Capture& capture) const
+{
+    return capture.pictures || !m_findings ? capture.pictures : m_findings->known(capture);
+}
+
 std::optional<double> PicturesPanel::claimedRate() const
 {
     const session::Clock* clock = session::find(*m_model.document(), m_clock);
@@ -110,15 +121,16 @@ void PicturesPanel::showFindings()
         if (!session::runsOn(*capture, m_clock))
             continue;
         ++captures;
-        if (!capture->pictures)
+        const auto finding = findingOn(*capture);
+        if (!finding)
             continue;
         using Verdict = timing::PictureRepeats::Verdict;
-        fine += capture->pictures->verdict == Verdict::AllAdd;
-        cantTell += capture->pictures->verdict == Verdict::CantTell;
-        if (capture->pictures->verdict == Verdict::AllAdd || capture->pictures->verdict == Verdict::CantTell)
+        fine += finding->verdict == Verdict::AllAdd;
+        cantTell += finding->verdict == Verdict::CantTell;
+        if (finding->verdict == Verdict::AllAdd || finding->verdict == Verdict::CantTell)
             continue;
         if (lines.size() < listed)
-            lines << tr("%1: %2").arg(QString::fromStdString(capture->name), QString::fromStdString(report::pictureWords(*capture->pictures, claimedRate())));
+            lines << tr("%1: %2").arg(QString::fromStdString(capture->name), QString::fromStdString(report::pictureWords(*finding, claimedRate())));
         else
             ++more;
     }
@@ -128,7 +140,7 @@ void PicturesPanel::showFindings()
     if (fine > 0)
         lines << tr("In %1 every camera frame shows something new where something moves.").arg(counted(fine, tr("capture")));
     if (cantTell > 0)
-        lines << tr("In %1 too little moves to tell.").arg(counted(cantTell, tr("capture")));
+        lines << tr("In %1 it can\u2019t be told: too little moves, or compression took the noise.").arg(counted(cantTell, tr("capture")));
     if (lines.isEmpty())
         lines << tr("Nobody has looked yet whether cameras repeated pictures or made some up between real ones.");
     m_words->setText(lines.join(QLatin1Char('\n')));
@@ -142,22 +154,30 @@ void PicturesPanel::showFindings()
 void PicturesPanel::look()
 {
     std::vector<std::pair<session::CaptureId, CaptureFootage>> captures;
+    Findings seen;
     const auto document = m_model.document();
     for (const bool unknown : {true, false}) { // all again once all have been looked at
-        for (const session::Capture* capture : session::inOrder(document->captures))
-            if (session::runsOn(*capture, m_clock) && capture->pictures.has_value() != unknown)
+        for (const session::Capture* capture : session::inOrder(document->captures)) {
+            if (!session::runsOn(*capture, m_clock) || capture->pictures.has_value() == unknown)
+                continue;
+            if (const auto known = unknown ? findingOn(*capture) : std::nullopt)
+                seen.emplace_back(capture->id, *known);
+            else
                 captures.emplace_back(capture->id, CaptureFootage(m_model, *capture));
-        if (!captures.empty())
+        }
+        if (!captures.empty() || !seen.empty())
             break;
     }
-    if (captures.empty())
+    if (captures.empty()) {
+        arrived(++m_request, seen, {});
         return;
+    }
     m_busy = true;
     m_state->setText(tr("Looking at the pictures of %1 \u2026").arg(counted(qint64(captures.size()), tr("capture"))));
     m_look->setEnabled(false);
     m_blink->setEnabled(false);
-    m_lane.add([this, request = ++m_request, captures](std::stop_token stop) {
-        Findings findings;
+    m_lane.add([this, request = ++m_request, captures, seen](std::stop_token stop) {
+        Findings findings = seen;
         QString fault;
         for (const auto& [id, source] : captures)
             try {

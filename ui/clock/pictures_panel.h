@@ -9,6 +9,7 @@ namespace ui {
 
 class ChoiceBox;
 class CommitEdit;
+class PictureFindings;
 
 /// Whether every picture of a clock's captures shows something new: by what moves in them, or by a lamp that blinks just below half the
 /// claimed rate. What is found goes into the session, as one edit.
@@ -18,6 +19,8 @@ public:
     explicit PicturesPanel(SessionModel& model, QWidget* parent = nullptr);
     ~PicturesPanel() override;
     void show(session::ClockId clock);
+    /// What the background has seen already needn't be decoded again. Outlives this.
+    void setFindings(const PictureFindings& findings);
 
 signals:
     void problem(const QString& sentence);
@@ -29,8 +32,10 @@ private:
     void arrived(quint64 request, const Findings& findings, const QString& fault);
     void showFindings();
     std::optional<double> claimedRate() const;
+    std::optional<session::PictureFinding> findingOn(const session::Capture& capture) const;
 
     SessionModel& m_model;
+    const PictureFindings* m_findings = nullptr;
     session::ClockId m_clock;
     session::CaptureId m_capture;
     quint64 m_request = 0; ///< the latest; answers to others are dropped

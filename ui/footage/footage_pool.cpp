@@ -66,6 +66,7 @@ public:
           })
     {
         connect(&m_traces, &TraceQueue::grew, &pool, &FootagePool::traceGrew);
+        connect(&m_traces, &TraceQueue::picturesSeen, &pool, &FootagePool::picturesSeen);
         connect(&m_traces, &TraceQueue::confirming, &pool, [this](const QString& path, double share) {
             m_entries[path].proven = share;
             emit m_pool.progressChanged(path);

@@ -4,6 +4,7 @@
 #include <QStringList>
 #include "core/media/frame_service.h"
 #include "core/media/trace.h"
+#include "core/timing/picture_repeats.h"
 #include <memory>
 #include <optional>
 
@@ -79,6 +80,8 @@ signals:
     /// Decoding has come to the end: footage() is the confirmed one from now on, and where its frames are others than were
     /// scanned, `confirmation` says which is which. stateChanged follows.
     void confirmed(const QString& path, const media::Confirmation& confirmation);
+    /// Whether its pictures repeat, as a pass that decoded all of it for another purpose found; after `confirmed`.
+    void picturesSeen(const QString& path, const timing::PictureRepeats& found);
     void shownWrong(const QString& path, const QString& sentence); ///< pictures of frames that had to be exchanged, or can't be relied on
     void pictureReady(const QString& path, qint64 frame);
     void pictureFailed(const QString& path, qint64 frame, const QString& sentence);

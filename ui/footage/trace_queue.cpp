@@ -74,6 +74,8 @@ void TraceQueue::confirm(const QString& path, std::shared_ptr<const media::Foota
     capture.cacheFolder = cacheFolder;
     capture.confirming = Step::Waiting;
     capture.draft = std::make_shared<media::ConfirmationDraft>();
+    capture.movement = std::make_shared<media::MovementMeter>();
+    capture.picturesSeen = false;
     scheduleSoon();
 }
 
@@ -184,7 +186,8 @@ void TraceQueue::beginConfirming(const QString& path, std::vector<media::Rect> r
         had = std::min(had, std::ssize(capture.regions.at(keyOf(region)).known) - 1);
     capture.draft->had = {std::max<std::int64_t>(0, had)};
     m_running.stop = m_lane.add([this, path, pass = m_running.pass, regions = std::move(regions), footage = capture.footage,
-                                 handle = capture.handle, folder = capture.cacheFolder, draft = capture.draft](const std::stop_token& stop) {
+                                 handle = capture.handle, folder = capture.cacheFolder, draft = capture.draft,
+                                 movement = capture.movement](const std::stop_token& stop) {
         media::RegionMeter meter(regions);
         Gathering gathering(*this, pass, regions);
         std::int64_t last = -1; // frame that came by
@@ -200,6 +203,7 @@ void TraceQueue::beginConfirming(const QString& path, std::vector<media::Rect> r
         };
         const auto each = [&](timing::FrameNumber n, const media::Picture& picture) {
             m_service.letWantedGoFirst(stop);
+            movement->add(n, picture);
             if (regions.empty())
                 return;
             const bool goesOn = std::exchange(last, n.value) < 0 && n.value > 0; // known already, with its change since the frame before
@@ -214,7 +218,12 @@ void TraceQueue::beginConfirming(const QString& path, std::vector<media::Rect> r
             const media::FrameService::Compared pictures = m_service.compare(handle, confirmation, stop);
             if (!regions.empty())
                 gathering.handOn();
-            later([this, pass, confirmation, pictures] { endConfirming(pass, confirmation, pictures); });
+            const timing::PictureRepeats repeats = timing::findRepeats(movement->changes(*confirmation.footage));
+            later([this, pass, confirmation, pictures, repeats] {
+                endConfirming(pass, confirmation, pictures);
+                tellPictures(pass, repeats);
+                end(pass, Step::Done, {});
+            });
         } catch (const core::Cancelled&) {
             later([this, pass] { end(pass, Step::Waiting, {}); });
         } catch (const std::exception& error) {
@@ -225,14 +234,19 @@ void TraceQueue::beginConfirming(const QString& path, std::vector<media::Rect> r
 
 void TraceQueue::beginTracing(const QString& path, std::vector<media::Rect> regions)
 {
-    m_running.stop = m_lane.add([this, pass = m_running.pass, regions = std::move(regions),
-                                 footage = m_captures[path].footage](const std::stop_token& stop) {
+    const Capture& capture = m_captures[path];
+    m_running.stop = m_lane.add([this, pass = m_running.pass, regions = std::move(regions), footage = capture.footage,
+                                 look = !capture.picturesSeen](const std::stop_token& stop) {
         Gathering gathering(*this, pass, regions);
+        media::MovementMeter movement;
         try {
             media::traceRegions(
                 *footage, regions, stop, [&](std::int64_t, std::int64_t) { m_service.letWantedGoFirst(stop); },
-                [&](timing::FrameNumber first, const std::vector<media::Trace>& added) { gathering.add(first.value, added); });
+                [&](timing::FrameNumber first, const std::vector<media::Trace>& added) { gathering.add(first.value, added); }, {},
+                look ? &movement : nullptr);
             gathering.handOn();
+            if (look)
+                later([this, pass, found = timing::findRepeats(movement.changes(*footage))] { tellPictures(pass, found); });
             later([this, pass] { end(pass, Step::Done, {}); });
         } catch (const core::Cancelled&) {
             later([this, pass] { end(pass, Step::Waiting, {}); });
@@ -280,7 +294,16 @@ void TraceQueue::endConfirming(quint64 pass, const media::Confirmation& confirma
         }
         emit confirmed(path, confirmation, pictures);
     }
-    end(pass, Step::Done, {});
+}
+
+void TraceQueue::tellPictures(quint64 pass, const timing::PictureRepeats& found)
+{
+    const auto capture = m_captures.find(m_running.path);
+    if (pass != m_running.pass || m_running.stop.stop_requested() || capture == m_captures.end())
+        return;
+    capture->second.movement.reset();
+    capture->second.picturesSeen = true;
+    emit picturesSeen(m_running.path, found);
 }
 
 void TraceQueue::end(quint64 pass, Step step, const QString& fault)

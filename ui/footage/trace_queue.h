@@ -3,6 +3,7 @@
 #include <QString>
 #include "core/media/frame_service.h"
 #include "core/media/trace.h"
+#include "core/timing/picture_repeats.h"
 #include "ui/footage/background_lane.h"
 #include <map>
 #include <memory>
@@ -35,6 +36,7 @@ signals:
     void confirming(const QString& path, double share); ///< 0..1
     void confirmed(const QString& path, const media::Confirmation& confirmation, const media::FrameService::Compared& pictures);
     void confirmFailed(const QString& path, const QString& sentence);
+    void picturesSeen(const QString& path, const timing::PictureRepeats& found); ///< once a pass has come to its end, after `confirmed`
 
 private:
     using Key = std::tuple<int, int, int, int>; ///< of a rectangle
@@ -52,6 +54,8 @@ private:
         std::filesystem::path cacheFolder;
         std::optional<Step> confirming; ///< empty: nothing to confirm
         std::shared_ptr<media::ConfirmationDraft> draft; ///< of a confirming pass that was put off; its own while it runs
+        std::shared_ptr<media::MovementMeter> movement; ///< of the confirming pass: in all of the picture; its own while it runs
+        bool picturesSeen = false; ///< and told of
         std::map<Key, RegionTrace> regions;
         quint64 asked = 0; ///< when a region was asked for last
 
@@ -74,6 +78,7 @@ private:
     template <class Call> void later(Call call) { QMetaObject::invokeMethod(this, std::move(call), Qt::QueuedConnection); }
     void take(quint64 pass, std::int64_t first, const std::vector<media::Rect>& regions, const std::vector<media::Trace>& added);
     void endConfirming(quint64 pass, const media::Confirmation& confirmation, const media::FrameService::Compared& pictures);
+    void tellPictures(quint64 pass, const timing::PictureRepeats& found);
     void end(quint64 pass, Step step, const QString& fault);
 
     const media::FrameService& m_service;

@@ -1,5 +1,6 @@
 #include "ui/window/main_window.h"
 #include "ui/clock/clock_page.h"
+#include "ui/clock/picture_findings.h"
 #include "ui/desk/desk_page.h"
 #include "ui/look/key_cap.h"
 #include "ui/look/label.h"
@@ -99,6 +100,9 @@ void MainWindow::makePages()
         return m_desk->captureInView() ? std::optional(FrameInView{m_desk->captureInView(), m_desk->frameInView().value}) : std::nullopt;
     });
     m_pages = {new PlanPage(m_model), clocks, m_desk, new ResultsPage(m_model), new PublishPage(m_model)};
+    auto* findings = new PictureFindings(m_model, m_pool, this);
+    connect(findings, &PictureFindings::found, this, &MainWindow::showProblem);
+    clocks->setPictureFindings(*findings);
     for (Page* page : std::as_const(m_pages)) {
         m_stack->addWidget(page);
         connect(page, &Page::problem, this, &MainWindow::showProblem);
