@@ -2,9 +2,11 @@
 #include "app/commands.h"
 #include "app/inspect_stamps.h"
 #include "core/error.h"
-#include "core/media/calibration_traces.h"
+#include "core/media/confirmation.h"
 #include "core/media/parts.h"
 #include "core/media/rate_tags.h"
+#include "core/media/trace.h"
+#include "core/timing/picture_repeats.h"
 #include "core/timing/rate_evidence.h"
 #include "core/timing/stamp_pieces.h"
 
@@ -23,12 +25,30 @@ struct Inspection {
     std::vector<timing::RateEvidence> evidence;
     std::vector<timing::TagReading> tags;
     std::vector<timing::Gap> missing;
-    std::optional<timing::PictureRepeats> pictures; ///< where they were looked at
+    timing::PictureRepeats pictures;
     QString fault;
 };
 
+bool isPattern(const timing::PictureRepeats& found)
+{
+    using Verdict = timing::PictureRepeats::Verdict;
+    return found.verdict == Verdict::Periodic || found.verdict == Verdict::Blended;
+}
+
+/// All of it decoded, and what its pictures show: in one pass where packets tell the frames.
+std::shared_ptr<const media::Footage> openAndLook(const std::vector<std::filesystem::path>& files, std::optional<int> stream, timing::PictureRepeats& pictures)
+{
+    const auto scanned = media::scanParts(files, {}, {}, {stream, {}});
+    media::MovementMeter movement;
+    if (scanned->confirmed)
+        media::traceRegions(*scanned, {}, {}, {}, {}, {.previous = false, .references = {}}, &movement);
+    const auto footage = media::confirmFootage(scanned, {}, {}, [&](timing::FrameNumber n, const media::Picture& picture) { movement.add(n, picture); }).footage;
+    pictures = timing::findRepeats(movement.changes(*footage));
+    return footage;
+}
+
 /// Several paths are the parts of one recording.
-Inspection inspectFootage(const QStringList& paths, std::optional<int> stream, bool withPictures)
+Inspection inspectFootage(const QStringList& paths, std::optional<int> stream)
 {
     Inspection found;
     found.path = paths.join(QStringLiteral(" + "));
@@ -36,7 +56,7 @@ Inspection inspectFootage(const QStringList& paths, std::optional<int> stream, b
         std::vector<std::filesystem::path> files;
         for (const QString& path : paths)
             files.emplace_back(path.toStdString());
-        found.footage = media::openParts(files, {}, {}, {stream, {}});
+        found.footage = openAndLook(files, stream, found.pictures);
     } catch (const core::Error& error) {
         found.fault = QString::fromUtf8(error.what());
         printProblem(error.what());
@@ -57,8 +77,8 @@ Inspection inspectFootage(const QStringList& paths, std::optional<int> stream, b
     for (const media::Seam& seam : footage.seams)
         if (seam.missing.value_or(0) > 0 && std::ranges::none_of(found.missing, [&](const timing::Gap& gap) { return gap.before == seam.before; }))
             found.missing.push_back({seam.before, *seam.missing});
-    if (withPictures)
-        found.pictures = timing::findRepeats(media::calibrationTraces(footage, {0, 0, footage.size.width, footage.size.height}).changes);
+    if (isPattern(found.pictures) && !found.evidence.empty())
+        found.evidence.push_back(timing::pictureEvidence(found.pictures, found.evidence.front()));
     if (footage.fault)
         found.fault = QString::fromStdString(*footage.fault);
     return found;
@@ -171,7 +191,7 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
         {QStringLiteral("rateEvidence"), evidence},
         {QStringLiteral("rateTags"), tags},
         {QStringLiteral("missing"), missing},
-        {QStringLiteral("pictures"), found.pictures ? QJsonValue(picturesToJson(*found.pictures, found.evidence)) : QJsonValue()},
+        {QStringLiteral("pictures"), readable ? QJsonValue(picturesToJson(found.pictures, found.evidence)) : QJsonValue()},
         {QStringLiteral("stampPattern"), readable ? QJsonValue(stampsToJson(footage)) : QJsonValue()},
         {QStringLiteral("formatChanges"), changes},
         {QStringLiteral("seams"), seams},
@@ -245,8 +265,7 @@ void printText(const Inspection& found, bool withStamps)
         if (tag.says != timing::TagReading::Says::CaptureRate) // those stand above
             line("tag", QStringLiteral("%1 says %2: %3").arg(QString::fromStdString(tag.key), QString::fromStdString(tag.value), QString::fromStdString(tag.meaning)));
     printStamps(footage);
-    if (found.pictures)
-        line("pictures", QString::fromStdString(found.pictures->sentence(bestRate(found.evidence))));
+    line("pictures", QString::fromStdString(found.pictures.sentence(bestRate(found.evidence))));
     for (const timing::Gap& gap : found.missing)
         line("missing", QStringLiteral("%1 before camera frame %2").arg(gap.count).arg(gap.before.value));
     for (const media::Seam& seam : footage.seams)
@@ -269,7 +288,7 @@ void printText(const Inspection& found, bool withStamps)
 
 int inspect(const QStringList& arguments)
 {
-    const Arguments given(arguments, {QStringLiteral("json"), QStringLiteral("stamps"), QStringLiteral("pictures"), QStringLiteral("joined")}, {QStringLiteral("stream")});
+    const Arguments given(arguments, {QStringLiteral("json"), QStringLiteral("stamps"), QStringLiteral("joined")}, {QStringLiteral("stream")});
     if (given.operands().isEmpty())
         throw UsageError("inspect needs at least one file or picture folder");
     const bool withStamps = given.has(QStringLiteral("stamps"));
@@ -283,7 +302,7 @@ int inspect(const QStringList& arguments)
         for (const QString& path : given.operands())
             footages.append(QStringList{path});
     for (const QStringList& paths : footages) {
-        const Inspection found = inspectFootage(paths, given.stream(), given.has(QStringLiteral("pictures")));
+        const Inspection found = inspectFootage(paths, given.stream());
         failed = failed || !found.footage;
         if (given.has(QStringLiteral("json")))
             files.append(toJson(found, withStamps));

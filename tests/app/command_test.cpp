@@ -137,32 +137,33 @@ TEST_CASE("inspect --json tells stamps, steps, runs and the pieces of a ramped f
     CHECK(run({QStringLiteral("inspect"), text(folder / "none.mp4"), QStringLiteral("--json")}).status == 3);
 }
 
-TEST_CASE("inspect --pictures tells that every second picture repeats the one before", "[app]")
+TEST_CASE("inspect --json tells that every second picture repeats the one before, and what that says of the rate", "[app]")
 {
     const TempFolder folder;
     footage::Spec spec;
     spec.camera.width = 320;
     spec.camera.height = 180;
-    spec.camera.frames = 300;
+    spec.camera.frames = 200;
     spec.camera.nominalRate = {240, 1};
+    spec.scene.handSpeed = 1.5;
+    spec.scene.presses = 1;
     spec.storage.barcode = false;
-    // A display that brightens slowly: something that changes steadily, frame by frame, is what repeats are told by.
-    spec.scene.roadSpeed = 0;
-    spec.scene.pressTimes = {0.05};
-    spec.scene.pixelRise = 0.15;
-    spec.storage.quality = 4;
-    spec.scene.reactionHold = 1.5;
+    spec.storage.bFrames = 0;
+    spec.storage.quality = 16;
+    spec.storage.playbackRate = {240, 1};
     for (int k = 1; k < spec.camera.frames; k += 2)
         spec.camera.repeated.push_back(k);
     footage::make(spec, folder / "doubled.mp4");
-    const auto inspected = [&](const QStringList& more) -> QJsonValue {
-        return run(QStringList{QStringLiteral("inspect"), text(folder / "doubled.mp4"), QStringLiteral("--json")} + more)
-            .json()[QStringLiteral("files")].toArray().at(0).toObject()[QStringLiteral("pictures")];
-    };
-    CHECK(inspected({}).isNull()); // nobody asked for a whole decode
-    const QJsonObject pictures = inspected({QStringLiteral("--pictures")}).toObject();
+    const QJsonObject file = run({QStringLiteral("inspect"), text(folder / "doubled.mp4"), QStringLiteral("--json")}).json()[QStringLiteral("files")].toArray().at(0).toObject();
+    const QJsonObject pictures = file[QStringLiteral("pictures")].toObject();
     CHECK(pictures[QStringLiteral("verdict")].toString() == QLatin1String("periodic"));
     CHECK(pictures[QStringLiteral("period")].toInt() == 2);
-    CHECK(pictures[QStringLiteral("repeats")].toArray().size() > 30);
-    CHECK(pictures[QStringLiteral("sentence")].toString().contains(QLatin1String("1/2 of its rate")));
+    CHECK(pictures[QStringLiteral("repeats")].toArray().size() > 60);
+    CHECK(pictures[QStringLiteral("sentence")].toString().contains(QLatin1String("may really capture at 120 a second")));
+    const QJsonArray evidence = file[QStringLiteral("rateEvidence")].toArray();
+    REQUIRE(evidence.size() == 2);
+    CHECK(evidence[0].toObject()[QStringLiteral("origin")].toString() == QLatin1String("stamps"));
+    CHECK(evidence[1].toObject()[QStringLiteral("origin")].toString() == QLatin1String("pictures"));
+    CHECK(std::abs(evidence[1].toObject()[QStringLiteral("rate")].toDouble() - 120) < 0.01); // stamps of the container's ticks
+    CHECK_FALSE(evidence[1].toObject()[QStringLiteral("agrees")].toBool());
 }
