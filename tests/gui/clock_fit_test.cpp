@@ -1,14 +1,11 @@
 #include "tests/footage/footage.h"
-#include "tests/footage/temp_folder.h"
-#include "tests/gui/pages_session.h"
-#include "ui/clock/clock_page.h"
+#include "tests/gui/clock_bench.h"
 #include "ui/clock/fit_plot.h"
+#include "ui/clock/section_bar.h"
+#include "ui/controls/row_list.h"
 #include "ui/look/label.h"
 
-#include <QLineEdit>
-#include <QPushButton>
 #include <QTest>
-#include <catch2/catch.hpp>
 
 namespace {
 
@@ -34,80 +31,43 @@ footage::Spec lampSpec()
 }
 
 /// Four captures of one camera mode: three with nothing in them and the one that films the lamp. Their tag says 480.
-class ClockBench {
+class LampBench : public ClockBench {
 public:
-    ClockBench()
+    LampBench()
     {
         const footage::Truth truth = footage::make(lampSpec(), folder / "lamp.mp4");
-        REQUIRE(pages_session::openIn(model, QString::fromStdString(folder.path().string()), session::Document{}));
-        QObject::connect(&model, &ui::SessionModel::problem, [this](const QString& sentence) { problems << sentence; });
         std::vector<session::NewCapture> captures;
         for (const char* name : {"run one", "run two", "run three", "lamp"}) {
-            session::NewCapture added;
-            added.capture.name = name;
-            added.capture.path = "lamp.mp4";
-            added.capture.frames = static_cast<std::int64_t>(truth.frames.size());
-            added.capture.width = 320;
-            added.capture.height = 180;
-            added.cameraMode = "Bench camera, 240 mode";
-            added.evidence = {{timing::Origin::Tag, 480, timing::FrameRate(480), 0.017, "metadata"}};
-            captures.push_back(added);
+            captures.push_back(newCapture(name, "Bench camera, 240 mode", 480));
+            captures.back().capture.path = "lamp.mp4";
+            captures.back().capture.frames = static_cast<std::int64_t>(truth.frames.size());
         }
-        REQUIRE(model.edit([&](const session::Document& d) { return session::addCaptures(d, captures); }));
-        REQUIRE(pages_session::settled(model));
-        session::Region lamp{{}, session::RegionKind::Lamp, "lamp", truth.lamp.x, truth.lamp.y, truth.lamp.width, truth.lamp.height};
-        for (const session::Capture* capture : session::inOrder(model.document()->captures))
-            if (capture->name == "lamp")
-                REQUIRE(model.edit([&, id = capture->id](const session::Document& d) { return session::setRegion(d, id, lamp); }));
-        REQUIRE(pages_session::settled(model));
-        page = std::make_unique<ui::ClockPage>(model);
-        QObject::connect(page.get(), &ui::Page::problem, [this](const QString& sentence) { problems << sentence; });
-        page->resize(1280, 690);
-        page->show();
-        page->activateWindow();
-        REQUIRE(QTest::qWaitForWindowActive(page.get()));
-        page->entered();
-    }
-
-    template <class Widget> Widget* child(const char* name) const
-    {
-        auto* found = page->findChild<Widget*>(QString::fromLatin1(name));
-        REQUIRE(found);
-        return found;
-    }
-    void type(const char* field, const char* text)
-    {
-        auto* edit = child<QLineEdit>(field);
-        edit->setFocus();
-        edit->selectAll();
-        QTest::keyClicks(edit, QString::fromLatin1(text));
-    }
-    void click(const char* button)
-    {
-        QTest::mouseClick(child<QPushButton>(button), Qt::LeftButton);
-        REQUIRE(pages_session::settled(model));
+        add(captures);
+        const session::Region lamp{{}, session::RegionKind::Lamp, "lamp", truth.lamp.x, truth.lamp.y, truth.lamp.width, truth.lamp.height};
+        act([&](const session::Document& d) { return session::setRegion(d, capture(3).id, lamp); });
     }
     void findEdges()
     {
-        type("lampFrequency", "9.7");
-        type("lampTolerance", "50");
+        section("fit");
+        type("lampFrequency", QStringLiteral("9.7"));
+        type("lampTolerance", QStringLiteral("50"));
         click("findEdges");
+        waitForFit();
+    }
+    void waitForFit()
+    {
         REQUIRE(QTest::qWaitFor([&] { return child<ui::Label>("fitResult")->isVisible() || !problems.isEmpty(); }, 30'000));
         REQUIRE(problems.isEmpty());
     }
-    const session::Clock& clock() const { return *model.document()->clocks.begin()->second; }
-
-    TempFolder folder;
-    ui::SessionModel model;
-    QStringList problems;
-    std::unique_ptr<ui::ClockPage> page;
+    const session::Clock& clock() const { return *document().clocks.begin()->second; }
 };
 
 } // namespace
 
 TEST_CASE("a calibration capture settles the clock of three others, a dispute is shown, undo brings it back", "[gui][clock]")
 {
-    ClockBench bench;
+    LampBench bench;
+    bench.open();
     REQUIRE(bench.model.document()->clocks.size() == 1);
     REQUIRE(bench.model.document()->captures.size() == 4);
     CHECK(session::stateOf(bench.clock()) == session::ClockState::Proposed);
@@ -132,21 +92,51 @@ TEST_CASE("a calibration capture settles the clock of three others, a dispute is
 
     bench.click("settle");
     CHECK(session::stateOf(bench.clock()) == session::ClockState::Settled);
+    CHECK(session::settledEvidence(bench.clock())->rate.origin == timing::Origin::Reference); // the best, as nobody chose another
     for (const auto& [id, capture] : bench.model.document()->captures)
         CHECK(capture->clock == bench.clock().id);
 
-    bench.model.undo();
-    REQUIRE(pages_session::settled(bench.model));
+    bench.undo();
     CHECK(session::stateOf(bench.clock()) == session::ClockState::InDispute);
-    bench.model.undo();
-    REQUIRE(pages_session::settled(bench.model));
+    bench.undo();
     CHECK(session::stateOf(bench.clock()) == session::ClockState::Proposed);
+    CHECK(bench.problems.isEmpty());
+}
+
+TEST_CASE("from the evidence to a settled fit without the mouse", "[gui][clock]")
+{
+    LampBench bench;
+    bench.open();
+    bench.section("fit");
+    const auto tabTo = [&](const QWidget* wanted) {
+        for (int i = 0; i < 40 && !wanted->hasFocus(); ++i)
+            bench.key(Qt::Key_Tab);
+        REQUIRE(wanted->hasFocus());
+    };
+    bench.key(Qt::Key_Return); // into the section
+    tabTo(bench.child<QLineEdit>("lampFrequency"));
+    QTest::keyClicks(bench.page->focusWidget(), QStringLiteral("9.7"));
+    tabTo(bench.child<QLineEdit>("lampTolerance"));
+    QTest::keyClicks(bench.page->focusWidget(), QStringLiteral("50"));
+    bench.key(Qt::Key_Return);
+    bench.waitForFit();
+    CHECK(bench.shows("fitPlot")); // beside its form, both to be seen
+    CHECK(bench.shows("lampFrequency"));
+    CHECK(bench.shows("settle"));
+    tabTo(bench.child<QPushButton>("takeReference"));
+    bench.key(Qt::Key_Space);
+    REQUIRE(bench.clock().evidence.size() == 2);
+    tabTo(bench.list("Evidence"));
+    bench.key(Qt::Key_Return);
+    REQUIRE(bench.clock().settled);
+    CHECK(session::settledEvidence(bench.clock())->rate.origin == timing::Origin::Reference);
     CHECK(bench.problems.isEmpty());
 }
 
 TEST_CASE("an edge is left out and taken back by keys, and the fit follows", "[gui][clock]")
 {
-    ClockBench bench;
+    LampBench bench;
+    bench.open();
     bench.findEdges();
     auto* plot = bench.child<ui::FitPlot>("fitPlot");
     plot->setFocus();
@@ -160,7 +150,9 @@ TEST_CASE("an edge is left out and taken back by keys, and the fit follows", "[g
 
 TEST_CASE("a fit without a frequency is refused in one sentence", "[gui][clock]")
 {
-    ClockBench bench;
+    LampBench bench;
+    bench.open();
+    bench.section("fit");
     bench.click("findEdges");
     REQUIRE(bench.problems.size() == 1);
     CHECK(bench.problems.front().contains(QLatin1String("frequency")));

@@ -1,109 +1,21 @@
-#include "core/media/footage.h"
 #include "core/report/trial_outcome.h"
 #include "tests/footage/footage.h"
-#include "tests/footage/temp_folder.h"
-#include "tests/gui/pages_session.h"
-#include "ui/clock/clock_page.h"
+#include "tests/gui/clock_bench.h"
+#include "tests/tag_boxes.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/row_list.h"
-#include "ui/desk/new_capture.h"
 #include "ui/look/label.h"
 
-#include <QLineEdit>
-#include <QPushButton>
 #include <QTest>
-#include <catch2/catch.hpp>
-
-namespace {
-
-class FormBench {
-public:
-    FormBench()
-    {
-        REQUIRE(pages_session::openIn(model, QString::fromStdString(folder.path().string()), session::Document{}));
-        QObject::connect(&model, &ui::SessionModel::problem, [this](const QString& sentence) { problems << sentence; });
-    }
-    void add(const std::vector<session::NewCapture>& captures)
-    {
-        REQUIRE(model.edit([&](const session::Document& d) { return session::addCaptures(d, captures); }));
-        REQUIRE(pages_session::settled(model));
-    }
-    void open()
-    {
-        page = std::make_unique<ui::ClockPage>(model);
-        QObject::connect(page.get(), &ui::Page::problem, [this](const QString& sentence) { problems << sentence; });
-        page->resize(1280, 690);
-        page->show();
-        page->activateWindow();
-        REQUIRE(QTest::qWaitForWindowActive(page.get()));
-        page->entered();
-    }
-    template <class Widget> Widget* child(const char* name) const
-    {
-        auto* found = page->findChild<Widget*>(QString::fromLatin1(name));
-        REQUIRE(found);
-        return found;
-    }
-    void type(const char* field, const QString& text)
-    {
-        auto* edit = child<QLineEdit>(field);
-        edit->setFocus();
-        edit->selectAll();
-        QTest::keyClicks(edit, text);
-        QTest::keyClick(edit, Qt::Key_Tab);
-    }
-    void click(const char* button)
-    {
-        QTest::mouseClick(child<QPushButton>(button), Qt::LeftButton);
-        REQUIRE(pages_session::settled(model));
-    }
-    /// By keys, as the analyst would.
-    void pick(const char* box, int row)
-    {
-        auto* choice = child<ui::ChoiceBox>(box);
-        choice->setFocus();
-        QTest::keyClick(choice, Qt::Key_Home);
-        for (int i = 0; i < row; ++i)
-            QTest::keyClick(choice, Qt::Key_Down);
-        REQUIRE(pages_session::settled(model));
-    }
-    const session::Capture& capture(int index) const { return *session::inOrder(model.document()->captures).at(static_cast<std::size_t>(index)); }
-    const session::Clock& clockOf(int index) const { return *session::find(*model.document(), capture(index).clock); }
-    void undo()
-    {
-        model.undo();
-        REQUIRE(pages_session::settled(model));
-    }
-    QString label(const char* name) const { return child<ui::Label>(name)->text(); }
-
-    TempFolder folder;
-    ui::SessionModel model;
-    QStringList problems;
-    std::unique_ptr<ui::ClockPage> page;
-};
-
-session::NewCapture newCapture(const std::string& name, const std::string& mode, double tag)
-{
-    session::NewCapture added;
-    added.capture.name = name;
-    added.capture.path = name + ".mp4";
-    added.capture.frames = 1000;
-    added.capture.width = 320;
-    added.capture.height = 180;
-    added.cameraMode = mode;
-    added.evidence = {{timing::Origin::Tag, tag, {}, 0.017, "metadata"}};
-    return added;
-}
-
-} // namespace
 
 TEST_CASE("boundaries between speeds are taken out, put in and undone on the clock page", "[gui][clock]")
 {
-    FormBench bench;
-    session::NewCapture ramped = newCapture("ramped", "Phone, 240 mode", 240);
+    ClockBench bench;
+    session::NewCapture ramped = ClockBench::newCapture("ramped", "Phone, 240 mode", 240);
     ramped.capture.pieces = {{0, {}, true, 1 / 240.0}, {301, {}, true, 1 / 30.0}, {700, {}, true, 1 / 240.0}};
     bench.add({ramped});
     bench.open();
+    bench.section("pieces");
     auto* list = bench.child<ui::RowList>("pieces");
     REQUIRE(list->count() == 3);
     CHECK(list->item(1)->text().contains(QLatin1String("Frames 301 to 699, stamps 33.33 ms apart, Phone, 240 mode")));
@@ -143,11 +55,10 @@ TEST_CASE("boundaries between speeds are taken out, put in and undone on the clo
 
 TEST_CASE("two events and counted refreshes give references that share the error of what they rest on", "[gui][clock]")
 {
-    FormBench bench;
-    bench.add({newCapture("one", "First camera, 240 mode", 240), newCapture("two", "Second camera, 480 mode", 480)});
+    ClockBench bench;
+    bench.add({ClockBench::newCapture("one", "First camera, 240 mode", 240), ClockBench::newCapture("two", "Second camera, 480 mode", 480)});
     bench.open();
-    bench.page->setFrameInView([&] { return std::optional(ui::FrameInView{bench.capture(0).id, 7}); });
-    bench.pick("referenceWay", 1);
+    bench.section("events");
     bench.type("eventFirst", QStringLiteral("100"));
     bench.type("eventSecond", QStringLiteral("580"));
     bench.type("eventApart", QStringLiteral("2"));
@@ -163,7 +74,7 @@ TEST_CASE("two events and counted refreshes give references that share the error
     CHECK(session::find(*bench.model.document(), timer)->name == "distance of the events of the bench timer");
 
     // The same timer before the other camera: its error is shared, though it is called otherwise there.
-    QTest::keyClick(bench.page.get(), Qt::Key_PageDown);
+    bench.key(Qt::Key_PageDown);
     bench.type("eventFirst", QStringLiteral("10"));
     bench.type("eventSecond", QStringLiteral("970"));
     bench.type("eventName", QStringLiteral("timer"));
@@ -175,7 +86,7 @@ TEST_CASE("two events and counted refreshes give references that share the error
     CHECK(second.rate.rate == 480);
 
     // By refreshes, in its place, and back.
-    bench.pick("referenceWay", 2);
+    bench.section("refreshes");
     bench.type("refreshFirst", QStringLiteral("10"));
     bench.type("refreshSecond", QStringLiteral("490"));
     bench.type("refreshApart", QStringLiteral("144"));
@@ -186,7 +97,7 @@ TEST_CASE("two events and counted refreshes give references that share the error
     CHECK(session::proposedEvidence(bench.clockOf(1))->errorSources[1] == timer);
     CHECK(bench.problems.isEmpty());
 
-    bench.pick("referenceWay", 1);
+    bench.section("events");
     bench.type("eventSecond", QStringLiteral("5"));
     CHECK(bench.label("eventResult").contains(QLatin1String("has to come after the earlier one")));
     CHECK_FALSE(bench.child<QPushButton>("eventTake")->isEnabled());
@@ -194,9 +105,10 @@ TEST_CASE("two events and counted refreshes give references that share the error
 
 TEST_CASE("the page says how long to film, and warns of a lamp near a simple fraction of the rate", "[gui][clock]")
 {
-    FormBench bench;
-    bench.add({newCapture("one", "First camera, 240 mode", 240)});
+    ClockBench bench;
+    bench.add({ClockBench::newCapture("one", "First camera, 240 mode", 240)});
     bench.open();
+    bench.section("plan");
     bench.type("planFrequency", QStringLiteral("9.7"));
     bench.click("planReference");
     REQUIRE(QTest::qWaitFor([&] { return bench.label("planResult").startsWith(QLatin1String("Film at least")); }, 10'000));
@@ -212,7 +124,7 @@ TEST_CASE("the page says how long to film, and warns of a lamp near a simple fra
 
 TEST_CASE("a ramped film comes in with its pieces, a phone's varying stamps as the times of its frames", "[gui][clock]")
 {
-    FormBench bench;
+    ClockBench bench;
     footage::Spec spec;
     spec.camera.width = 320;
     spec.camera.height = 180;
@@ -220,10 +132,6 @@ TEST_CASE("a ramped film comes in with its pieces, a phone's varying stamps as t
     spec.camera.nominalRate = {240, 1};
     spec.storage.playbackRate = {240, 1};
     spec.storage.speeds = {{101, {30, 1}}, {221, {240, 1}}};
-    const auto describe = [&](const char* name) {
-        const auto opened = media::openFootage(bench.folder / name);
-        return ui::describeCapture(*opened, QString::fromLatin1(name), {});
-    };
     footage::make(spec, bench.folder / "ramped.mp4");
     // A variable rate: real times, 240 a second with every second frame left out for a while.
     footage::Spec phone = spec;
@@ -233,7 +141,7 @@ TEST_CASE("a ramped film comes in with its pieces, a phone's varying stamps as t
     for (int k = 150; k < 300; k += 2)
         phone.camera.missing.push_back(k);
     footage::make(phone, bench.folder / "phone.mp4");
-    bench.add({describe("ramped.mp4"), describe("phone.mp4")});
+    bench.add({bench.described("ramped.mp4"), bench.described("phone.mp4")});
 
     const session::Capture& ramped = bench.capture(0);
     REQUIRE(ramped.pieces.size() == 3);
@@ -252,6 +160,7 @@ TEST_CASE("a ramped film comes in with its pieces, a phone's varying stamps as t
     CHECK(session::proposedEvidence(bench.clockOf(1))->rate.origin == timing::Origin::Stamps);
 
     bench.open();
+    bench.section("stamps");
     REQUIRE(QTest::qWaitFor([&] { return bench.child<ui::Label>("stampRuns")->isVisible(); }, 20'000));
     CHECK(bench.label("stampRuns").contains(QLatin1String("from frame 101: 120 of 33.333 ms")));
     auto* source = bench.child<ui::ChoiceBox>("timeSource");
@@ -266,44 +175,44 @@ TEST_CASE("a ramped film comes in with its pieces, a phone's varying stamps as t
 
 TEST_CASE("a look at the pictures finds that every second one repeats, and goes into the session as one edit", "[gui][clock]")
 {
-    FormBench bench;
+    ClockBench bench;
     footage::Spec spec;
     spec.camera.width = 320;
     spec.camera.height = 180;
     spec.camera.frames = 300;
     spec.camera.nominalRate = {240, 1};
     spec.storage.barcode = false;
-    // A display that brightens slowly: something that changes steadily, frame by frame, is what repeats are told by.
-    spec.scene.roadSpeed = 0;
-    spec.scene.pressTimes = {0.05};
-    spec.scene.pixelRise = 0.15;
-    spec.storage.quality = 4;
-    spec.scene.reactionHold = 1.5;
+    spec.scene.handSpeed = 1.5; // something that moves clearly is what repeats are told by
+    spec.scene.presses = 1;
+    spec.storage.bFrames = 0;
+    spec.storage.quality = 16;
     footage::make(spec, bench.folder / "real.mp4");
     for (int k = 1; k < spec.camera.frames; k += 2)
         spec.camera.repeated.push_back(k);
     const footage::Truth truth = footage::make(spec, bench.folder / "doubled.mp4");
     for (const char* name : {"doubled.mp4", "real.mp4"}) {
-        session::NewCapture added = newCapture(name, "One mode", 240);
+        session::NewCapture added = ClockBench::newCapture(name, "One mode", 240);
         added.capture.path = name;
         added.capture.frames = 300;
         bench.add({added});
     }
     session::Region lamp{{}, session::RegionKind::Lamp, "lamp", truth.lamp.x, truth.lamp.y, truth.lamp.width, truth.lamp.height};
-    REQUIRE(bench.model.edit([&](const session::Document& d) { return session::setRegion(d, bench.capture(0).id, lamp); }));
-    REQUIRE(pages_session::settled(bench.model));
+    bench.act([&](const session::Document& d) { return session::setRegion(d, bench.capture(0).id, lamp); });
     bench.open();
+    bench.section("pictures");
     CHECK(bench.label("pictureWords").startsWith(QLatin1String("Nobody has looked yet")));
     bench.click("lookForRepeats");
     REQUIRE(QTest::qWaitFor([&] { return bench.capture(0).pictures && bench.capture(1).pictures; }, 30'000));
     CHECK(bench.capture(0).pictures->verdict == timing::PictureRepeats::Verdict::Periodic);
     CHECK(bench.capture(0).pictures->period == 2);
-    CHECK(bench.capture(1).pictures->verdict != timing::PictureRepeats::Verdict::Periodic);
-    CHECK(bench.capture(1).pictures->verdict != timing::PictureRepeats::Verdict::Blended);
+    CHECK(bench.capture(1).pictures->verdict == timing::PictureRepeats::Verdict::AllAdd);
+    CHECK(session::stateOf(bench.clockOf(0)) == session::ClockState::InDispute);
+    CHECK(bench.clockOf(0).evidence.back().rate.rate == 120);
     CHECK(bench.label("pictureWords").contains(QLatin1String("doubled.mp4: Of every 2 camera frames only 1 shows something new: this mode may really capture at 120 a second.")));
     bench.undo();
     CHECK_FALSE(bench.capture(0).pictures);
     CHECK_FALSE(bench.capture(1).pictures);
+    CHECK(session::stateOf(bench.clockOf(0)) == session::ClockState::Proposed);
 
     bench.type("blinkFrequency", QStringLiteral("20"));
     bench.click("blinkTest");
@@ -315,9 +224,73 @@ TEST_CASE("a look at the pictures finds that every second one repeats, and goes 
     CHECK(bench.capture(0).pictures->byLamp);
 }
 
+TEST_CASE("slow-motion segments of a film make pieces: within one a delay is told, across there is none", "[gui][clock]")
+{
+    ClockBench bench;
+    footage::Spec spec;
+    spec.camera.width = 320;
+    spec.camera.height = 180;
+    spec.camera.frames = 300;
+    spec.camera.nominalRate = {240, 1};
+    const footage::Truth truth = footage::make(spec, bench.folder / "slowed.mp4"); // stored at 30 a second
+    tag_boxes::addToMovie(bench.folder / "slowed.mp4", tag_boxes::slowMotionBox(12));
+    tag_boxes::append(bench.folder / "slowed.mp4", tag_boxes::slowMotionTail("3367:7367:4")); // frames 101 to 220, 8 times slower
+    bench.add({bench.described("slowed.mp4")});
+    const session::Capture& slowed = bench.capture(0);
+    REQUIRE(slowed.pieces.size() == 3);
+    CHECK(slowed.pieces[1].firstFrame == 101);
+    CHECK(slowed.pieces[1].slowedBy == 8);
+    CHECK(slowed.pieces[2].firstFrame == 221);
+    CHECK(slowed.pieces[1].clock == slowed.clock); // of the mode, for that is what the tag speaks of
+    CHECK(slowed.pieces[0].clock == slowed.pieces[2].clock);
+    REQUIRE(bench.clockOf(0).evidence.size() == 1);
+    CHECK(bench.clockOf(0).evidence.front().rate.rate == 240);
+    const session::ClockId usual = slowed.pieces[0].clock;
+    CHECK(session::stateOf(*session::find(bench.document(), usual)) == session::ClockState::Unknown);
+    CHECK(std::ranges::any_of(slowed.notes, [](const std::string& note) { return note.find("slow-motion tag") != std::string::npos; }));
+
+    bench.open();
+    bench.section("pieces");
+    CHECK(bench.child<ui::RowList>("pieces")->item(1)->text().contains(QLatin1String("Frames 101 to 220, stamps 33.33 ms apart, tag: 8 times slower")));
+    bench.act([&](const session::Document& d) { return session::settleClock(d, slowed.clock, bench.clockOf(0).evidence.front().id, "tag"); });
+    bench.act([](const session::Document& d) {
+        session::Configuration configuration;
+        configuration.name = "Direct";
+        return session::addConfiguration(d, configuration);
+    });
+    const auto outcome = [&](std::int64_t press, std::int64_t response) {
+        session::Trial trial;
+        trial.id = session::TrialId{1'000'000};
+        trial.capture = bench.capture(0).id;
+        trial.configuration = bench.document().configurations.begin()->first;
+        session::Reading reading;
+        reading.id = session::ReadingId{1'000'001};
+        reading.press = session::Mark{press, {}, {}};
+        reading.response = session::Mark{response, {}, {}};
+        reading.accepted = true;
+        trial.readings = {reading};
+        return report::trialOutcome(bench.document(), trial);
+    };
+    const report::TrialOutcome inside = outcome(110, 134);
+    REQUIRE(inside.state == report::TrialState::Counts);
+    CHECK(std::abs(inside.delay->delay.count() - (truth.frames[134].time - truth.frames[110].time) * 1000) < 1e-3); // truth is kept in microseconds
+    CHECK(outcome(10, 34).state != report::TrialState::Counts); // nothing says at what rate these were captured
+    const report::TrialOutcome across = outcome(90, 114);
+    CHECK(across.state == report::TrialState::NoDelay);
+    CHECK_THAT(across.sentence, Catch::Contains("At frame 101") && Catch::Contains("slow-motion tag asks for another speed"));
+
+    // The camera ran evenly and only playback changes: the boundaries go, and come back with undo.
+    bench.click("removePieces");
+    CHECK(bench.capture(0).pieces.empty());
+    CHECK(outcome(90, 114).state == report::TrialState::Counts);
+    bench.undo();
+    CHECK(bench.capture(0).pieces.size() == 3);
+    CHECK(bench.problems.isEmpty());
+}
+
 TEST_CASE("delays within a piece of ramped films are true, across pieces there are none", "[gui][clock]")
 {
-    FormBench bench;
+    ClockBench bench;
     footage::Spec spec;
     spec.camera.width = 320;
     spec.camera.height = 180;
@@ -337,28 +310,24 @@ TEST_CASE("delays within a piece of ramped films are true, across pieces there a
         boundaries = {241, 401};
     }
     const footage::Truth truth = footage::make(spec, bench.folder / "film.mp4");
-    bench.add({ui::describeCapture(*media::openFootage(bench.folder / "film.mp4"), QStringLiteral("film.mp4"), {})});
+    bench.add({bench.described("film.mp4")});
     const session::CaptureId id = bench.capture(0).id;
-    const auto act = [&](const ui::SessionModel::MakeEdit& make) {
-        REQUIRE(bench.model.edit(make));
-        REQUIRE(pages_session::settled(bench.model));
-    };
     CHECK(bench.capture(0).pieces.empty() == dropped); // even stamps can't show what was dropped
     if (dropped)
         for (const std::int64_t boundary : boundaries)
-            act([&](const session::Document& d) { return session::addPiece(d, id, boundary); });
+            bench.act([&](const session::Document& d) { return session::addPiece(d, id, boundary); });
     REQUIRE(bench.capture(0).pieces.size() == 3);
     for (std::size_t i = 0; i < 3; ++i) {
         const session::ClockId clock = bench.capture(0).pieces[i].clock;
         if (session::find(*bench.model.document(), clock)->settled)
             continue; // the third piece steps as the first
         const double rate = dropped && i != 1 ? 30 : 240;
-        act([&](const session::Document& d) { return session::declareRate(d, clock, rate, 1e-4, {}); });
+        bench.act([&](const session::Document& d) { return session::declareRate(d, clock, rate, 1e-4, {}); });
         const auto& evidence = session::find(*bench.model.document(), clock)->evidence;
         const auto declared = std::ranges::find_if(evidence, [](const auto& e) { return e.rate.origin == timing::Origin::Declared; });
-        act([&](const session::Document& d) { return session::settleClock(d, clock, declared->id, "camera setting"); });
+        bench.act([&](const session::Document& d) { return session::settleClock(d, clock, declared->id, "camera setting"); });
     }
-    act([](const session::Document& d) {
+    bench.act([](const session::Document& d) {
         session::Configuration configuration;
         configuration.name = "Direct";
         return session::addConfiguration(d, configuration);

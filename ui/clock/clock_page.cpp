@@ -2,13 +2,8 @@
 #include "ui/clock/clock_list.h"
 #include "ui/clock/clock_words.h"
 #include "ui/clock/evidence_panel.h"
-#include "ui/clock/pictures_panel.h"
-#include "ui/clock/pieces_panel.h"
-#include "ui/clock/readout_panel.h"
-#include "ui/clock/reference_panel.h"
+#include "ui/clock/section_deck.h"
 #include "ui/clock/settle_panel.h"
-#include "ui/clock/stamp_panel.h"
-#include "ui/clock/ways_panel.h"
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
@@ -22,6 +17,11 @@
 #include <set>
 
 namespace ui {
+namespace {
+
+constexpr int leastEvidence = 240; ///< px
+
+} // namespace
 
 class ClockPage::Impl {
 public:
@@ -34,31 +34,21 @@ public:
         row->setContentsMargins(0, 0, 0, 0);
         row->setSpacing(1);
         m_list = new ClockList;
-        m_list->list().setPassedOn({Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown});
+        m_list->list().setPassedOn({Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown, Qt::Key_Left, Qt::Key_Right});
         m_evidence = new EvidencePanel;
         m_settle = new SettlePanel(model);
         m_right = scrolled(m_settle);
         row->addWidget(m_list);
-        m_reference = new ReferencePanel(model);
+        m_deck = new SectionDeck(model);
         auto* middle = new QWidget;
         showPanel(*middle);
         auto* middleColumn = new QVBoxLayout(middle);
         middleColumn->setContentsMargins(0, 0, 0, 0);
         middleColumn->setSpacing(0);
-        middleColumn->addWidget(m_evidence);
-        middleColumn->addWidget(m_reference);
-        m_ways = new WaysPanel(model);
-        middleColumn->addWidget(m_ways);
-        m_stamps = new StampPanel(model);
-        middleColumn->addWidget(m_stamps);
-        m_pieces = new PiecesPanel(model);
-        middleColumn->addWidget(m_pieces);
-        m_pictures = new PicturesPanel(model);
-        middleColumn->addWidget(m_pictures);
-        m_readout = new ReadoutPanel(model);
-        middleColumn->addWidget(m_readout);
-        middleColumn->addStretch(1);
-        row->addWidget(scrolled(middle), 1);
+        m_top = scrolled(m_evidence);
+        middleColumn->addWidget(m_top);
+        middleColumn->addWidget(m_deck, 1);
+        row->addWidget(middle, 1);
         row->addWidget(m_right);
         m_stack->addWidget(full);
 
@@ -70,16 +60,12 @@ public:
         QObject::connect(m_list, &ClockList::chosen, &page, [this](session::ClockId id) { choose(id); });
         QObject::connect(m_evidence, &EvidencePanel::chosen, &page, [this](session::EvidenceId id) {
             m_selectedEvidence = id;
+            m_chosen = true;
             showClock();
         });
-        QObject::connect(m_reference, &ReferencePanel::problem, &page, &Page::problem);
-        QObject::connect(m_readout, &ReadoutPanel::problem, &page, &Page::problem);
         QObject::connect(m_settle, &SettlePanel::problem, &page, &Page::problem);
-        QObject::connect(m_ways, &WaysPanel::problem, &page, &Page::problem);
-        QObject::connect(m_stamps, &StampPanel::problem, &page, &Page::problem);
-        QObject::connect(m_pictures, &PicturesPanel::problem, &page, &Page::problem);
-        QObject::connect(m_pieces, &PiecesPanel::problem, &page, &Page::problem);
-        QObject::connect(m_pieces, &PiecesPanel::clockAsked, &page, [this](session::ClockId id) { choose(id); });
+        QObject::connect(m_deck, &SectionDeck::problem, &page, &Page::problem);
+        QObject::connect(m_deck, &SectionDeck::clockAsked, &page, [this](session::ClockId id) { choose(id); });
         refresh();
     }
 
@@ -122,7 +108,7 @@ public:
     void choose(session::ClockId id)
     {
         m_selected = id;
-        m_selectedEvidence = {};
+        m_chosen = false;
         showClock();
     }
 
@@ -134,18 +120,24 @@ public:
         if (!clock)
             return;
         const bool there = std::ranges::any_of(clock->evidence, [&](const auto& e) { return e.id == m_selectedEvidence; });
-        if (!there) { // what was decided, else what is proposed
+        m_chosen = m_chosen && there;
+        if (!m_chosen) { // what was decided, else what is proposed, which may have become better
             const session::ClockEvidence* first = clock->settled ? session::settledEvidence(*clock) : session::proposedEvidence(*clock);
             m_selectedEvidence = first ? first->id : session::EvidenceId{};
         }
         m_evidence->show(*document, *clock, m_selectedEvidence);
-        m_reference->show(m_selected);
-        m_readout->show(m_selected);
         m_settle->show(m_selected, m_selectedEvidence);
-        m_ways->show(m_selected);
-        m_stamps->show(m_selected);
-        m_pieces->show(m_selected);
-        m_pictures->show(m_selected);
+        m_deck->show(m_selected);
+        m_evidence->setTags(m_deck->tags(), m_deck->damagedTags());
+        fitEvidence();
+    }
+
+    /// The evidence takes what it needs, the sections below at least half of the page.
+    void fitEvidence()
+    {
+        const int width = m_top->viewport()->width();
+        const int wanted = m_evidence->layout()->hasHeightForWidth() ? m_evidence->layout()->totalHeightForWidth(width) : m_evidence->sizeHint().height();
+        m_top->setFixedHeight(std::min(wanted, std::max(leastEvidence, m_page.height() / 2)));
     }
 
     void step(RowList& list, int by)
@@ -163,6 +155,8 @@ public:
         case Qt::Key_Down: step(m_evidence->list(), 1); return true;
         case Qt::Key_PageUp: step(m_list->list(), -1); return true;
         case Qt::Key_PageDown: step(m_list->list(), 1); return true;
+        case Qt::Key_Left: m_deck->step(-1); return true;
+        case Qt::Key_Right: m_deck->step(1); return true;
         case Qt::Key_Return:
         case Qt::Key_Enter:
             if (auto* button = qobject_cast<QAbstractButton*>(m_page.focusWidget()))
@@ -179,6 +173,8 @@ public:
         const bool wide = width >= 1600;
         m_list->setFixedWidth(wide ? 324 : 268);
         m_right->setFixedWidth(wide ? 412 : 312);
+        m_deck->setWide(wide);
+        fitEvidence();
     }
 
     /// Clocks that captures use, by state.
@@ -199,17 +195,13 @@ public:
     QStackedLayout* m_stack;
     ClockList* m_list = nullptr;
     EvidencePanel* m_evidence = nullptr;
-    ReferencePanel* m_reference = nullptr;
-    ReadoutPanel* m_readout = nullptr;
     SettlePanel* m_settle = nullptr;
-    WaysPanel* m_ways = nullptr;
-    StampPanel* m_stamps = nullptr;
-    PiecesPanel* m_pieces = nullptr;
-    PicturesPanel* m_pictures = nullptr;
-    QWidget* m_right = nullptr;
+    SectionDeck* m_deck = nullptr;
+    QScrollArea *m_top = nullptr, *m_right = nullptr;
     KeyButton* m_add = nullptr;
     session::ClockId m_selected;
     session::EvidenceId m_selectedEvidence;
+    bool m_chosen = false; ///< by the analyst, in the table
 };
 
 ClockPage::ClockPage(SessionModel& model, QWidget* parent) : Page(parent), m_impl(std::make_unique<Impl>(*this, model)) {}
@@ -218,13 +210,12 @@ ClockPage::~ClockPage() = default;
 
 void ClockPage::setFrameInView(std::function<std::optional<FrameInView>()> ask)
 {
-    m_impl->m_ways->setFrameInView(ask);
-    m_impl->m_pieces->setFrameInView(std::move(ask));
+    m_impl->m_deck->setFrameInView(std::move(ask));
 }
 
 void ClockPage::setPictureFindings(const PictureFindings& findings)
 {
-    m_impl->m_pictures->setFindings(findings);
+    m_impl->m_deck->setPictureFindings(findings);
 }
 
 QString ClockPage::name() const
@@ -254,6 +245,7 @@ QVector<KeyHint> ClockPage::keys() const
         {{QStringLiteral("Up"), QStringLiteral("Down")}, tr("evidence")},
         {{tr("Enter")}, tr("settle")},
         {{QStringLiteral("PgUp"), QStringLiteral("PgDn")}, tr("clock")},
+        {{QStringLiteral("Left"), QStringLiteral("Right")}, tr("section")},
         {{tr("Space")}, tr("tick capture")},
         {{QStringLiteral("Ctrl"), QStringLiteral("Z")}, tr("undo")},
     };

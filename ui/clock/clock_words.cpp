@@ -175,15 +175,18 @@ ClockWords clockWords(const session::Document& document, const session::Clock& c
 Standing standing(const session::Clock& clock, const session::ClockEvidence& evidence)
 {
     const session::ClockEvidence* best = rankedEvidence(clock).front();
-    const bool settled = clock.settled && clock.settled->evidence == evidence.id;
-    if (&evidence == best)
-        return {false, settled ? tr("best evidence, settled") : tr("best evidence, proposed")};
-    const double apart = evidence.rate.rate / best->rate.rate - 1;
+    const session::ClockEvidence* settled = session::settledEvidence(clock);
+    if (&evidence == settled)
+        return {false, &evidence == best ? tr("in use, best evidence") : tr("in use")};
+    if (!settled && &evidence == best)
+        return {false, tr("best evidence, proposed")};
+    const session::ClockEvidence* used = settled ? settled : best;
+    const double apart = evidence.rate.rate / used->rate.rate - 1;
     const QString by = apart == 0 ? tr("equal")
                                   : tr("%1 % %2").arg(QString::number(std::abs(apart) * 100, 'g', 2), apart > 0 ? tr("faster") : tr("slower"));
-    if (!timing::agree(best->rate, evidence.rate))
-        return {true, settled ? tr("settled, in dispute: %1").arg(by) : tr("in dispute: %1").arg(by)};
-    return {false, settled ? tr("settled, agrees: %1").arg(by) : tr("agrees: %1").arg(by)};
+    if (!timing::agree(used->rate, evidence.rate))
+        return {true, tr("in dispute: %1").arg(by)};
+    return {false, tr("agrees: %1").arg(by)};
 }
 
 } // namespace ui

@@ -30,10 +30,10 @@ struct ClockWords {
 };
 ClockWords clockWords(const session::Document& document, const session::Clock& clock);
 
-/// How one piece of evidence stands to the best of its clock.
+/// How one piece of evidence stands to the one in use: what the clock is settled with, else the best of it.
 struct Standing {
     bool disputed = false;
-    QString words; ///< "best evidence, proposed", "agrees, 0.10 % faster", "in dispute, 1.3 % faster"
+    QString words; ///< "best evidence, proposed", "in use", "agrees: 0.10 % faster", "in dispute: 1.3 % faster"
 };
 Standing standing(const session::Clock& clock, const session::ClockEvidence& evidence);
 

@@ -123,6 +123,7 @@ QWidget* EventsForm::frameRow(CommitEdit*& edit, QPushButton*& take, const char*
     edit->setCheck(notFrame);
     fields->addWidget(edit, 1);
     take = new QPushButton(tr("Frame in view"));
+    take->setObjectName(QString::fromLatin1(name) + QStringLiteral("InView"));
     take->setToolTip(tr("Of the reading desk"));
     makeCompact(*take);
     take->setVisible(false);

@@ -41,7 +41,7 @@ protected:
         left(c.source, EvidencePanel::tr("source"));
         right(c.rate, EvidencePanel::tr("captured a second"));
         right(c.u, EvidencePanel::tr("standard u"));
-        left(c.standing, EvidencePanel::tr("against the best"));
+        left(c.standing, EvidencePanel::tr("against the one in use"));
         painter.fillRect(QRect(0, height() - 1, width(), 1), tokens().hairline);
     }
 };
@@ -93,7 +93,7 @@ EvidencePanel::EvidencePanel(QWidget* parent)
     m_list = new RowList(rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
     m_list->setAccessibleName(tr("Evidence"));
     m_list->setFitted(true);
-    m_list->setPassedOn({Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown});
+    m_list->setPassedOn({Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown, Qt::Key_Left, Qt::Key_Right});
     evidence->body()->addWidget(m_list);
     for (Label* label : {m_none, m_playback}) {
         label->setContentsMargins(grid::padding, 8, grid::padding, 0);
@@ -135,8 +135,27 @@ void EvidencePanel::show(const session::Document& document, const session::Clock
     m_list->setVisible(!m_ranked.empty());
     m_headings->setVisible(!m_ranked.empty());
     m_none->setVisible(m_ranked.empty());
-    m_playback->setText(tr("Stamps: playback time of the container. They say nothing of the capture rate and contradict nothing."));
-    m_playback->setVisible(!stamps);
+    m_stamps = stamps;
+    showRemarks();
+}
+
+void EvidencePanel::setTags(int entries, int damaged)
+{
+    m_tags = entries;
+    m_damagedTags = damaged;
+    showRemarks();
+}
+
+/// What there is besides evidence, so that nobody looks for it in vain.
+void EvidencePanel::showRemarks()
+{
+    QStringList lines;
+    if (!m_stamps)
+        lines << tr("Stamps: playback time of the container. They say nothing of the capture rate and contradict nothing.");
+    if (m_damagedTags > 0)
+        lines << tr("Tags: %1 of %2 that speak of rates can't be one and are left alone; see Tags.").arg(m_damagedTags).arg(m_tags);
+    m_playback->setText(lines.join(QLatin1Char('\n')));
+    m_playback->setVisible(!lines.isEmpty());
 }
 
 void EvidencePanel::paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const

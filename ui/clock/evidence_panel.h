@@ -12,6 +12,8 @@ class EvidencePanel : public QWidget {
 public:
     explicit EvidencePanel(QWidget* parent = nullptr);
     void show(const session::Document& document, const session::Clock& clock, session::EvidenceId selected);
+    /// How many entries of metadata speak of rates, and how many of them should state one and don't.
+    void setTags(int entries, int damaged);
     RowList& list() { return *m_list; }
 
 signals:
@@ -20,7 +22,11 @@ signals:
 private:
     void paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const;
 
+    void showRemarks();
+
     session::Clock m_clock;
+    bool m_stamps = false; ///< are evidence
+    int m_tags = 0, m_damagedTags = 0;
     std::vector<const session::ClockEvidence*> m_ranked; ///< of m_clock
     Label *m_name, *m_sentence, *m_second, *m_playback, *m_none;
     ShapeLabel* m_state;

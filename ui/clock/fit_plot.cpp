@@ -19,7 +19,7 @@ constexpr double disc = 2.5, hit = 9;
 FitPlot::FitPlot(QWidget* parent) : QWidget(parent)
 {
     setFocusPolicy(Qt::StrongFocus);
-    setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Fixed);
+    setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Expanding);
     setAccessibleName(tr("Edges and how far they lie off the line"));
 }
 

@@ -14,7 +14,7 @@ public:
     void show(const std::vector<timing::FittedEdge>& edges, const std::vector<bool>& kept);
     int current() const { return m_current; } ///< -1 without edges
     QSize sizeHint() const override { return {400, 168}; }
-    QSize minimumSizeHint() const override { return {200, 168}; }
+    QSize minimumSizeHint() const override { return {200, 148}; }
 
 signals:
     void toggled(int edge);

@@ -19,8 +19,10 @@ constexpr int labelWidth = 68, pieceRow = 28;
 
 QString stepsOf(const session::Piece& piece)
 {
-    if (piece.stepSeconds > 0)
-        return PiecesPanel::tr("stamps %1 ms apart").arg(QString::number(piece.stepSeconds * 1000, 'g', 4));
+    if (piece.stepSeconds > 0) {
+        const QString step = QString::number(piece.stepSeconds * 1000, 'g', 4);
+        return piece.slowedBy > 1 ? PiecesPanel::tr("stamps %1 ms apart, tag: %2 times slower").arg(step).arg(piece.slowedBy) : PiecesPanel::tr("stamps %1 ms apart").arg(step);
+    }
     return piece.fromStamps ? PiecesPanel::tr("stamps at changing distance") : PiecesPanel::tr("begun by you");
 }
 
@@ -48,7 +50,7 @@ PiecesPanel::PiecesPanel(SessionModel& model, QWidget* parent)
     m_list->setObjectName(QStringLiteral("pieces"));
     m_list->setAccessibleName(tr("Pieces of the capture"));
     m_list->setFitted(true);
-    m_list->setPassedOn({Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown});
+    m_list->setPassedOn({Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown, Qt::Key_Left, Qt::Key_Right});
     m_panel->body()->addWidget(m_list);
 
     const auto button = [](const QString& text, const char* name, const QString& tip) {

@@ -16,7 +16,8 @@
 namespace ui {
 namespace {
 
-constexpr int labelWidth = 96;
+constexpr int labelWidth = 84;
+constexpr int twoColumns = 640; ///< px
 constexpr double micro = 1e-6;
 
 session::ReadoutDirection directionOf(timing::ReadoutOrder order)
@@ -53,7 +54,8 @@ CommitEdit* field(const QString& hint, const char* name)
 ReadoutPanel::ReadoutPanel(SessionModel& model, QWidget* parent)
     : QWidget(parent),
       m_model(model),
-      m_panel(new Panel(tr("Rolling shutter"))),
+      m_panel(new Panel(tr("How the sensor is read out"))),
+      m_columns(new QBoxLayout(QBoxLayout::LeftToRight)),
       m_kind(new ChoiceBox),
       m_direction(new ChoiceBox),
       m_captures(new ChoiceBox),
@@ -71,16 +73,27 @@ ReadoutPanel::ReadoutPanel(SessionModel& model, QWidget* parent)
       m_lane(0)
 {
     m_panel->setHairline(false);
-    m_panel->body()->setSpacing(8);
-    buildForm();
-    buildMeasuring();
+    m_columns->setSpacing(24);
+    m_columns->addWidget(buildForm(), 1);
+    m_columns->addWidget(buildMeasuring(), 1);
+    m_panel->body()->addLayout(m_columns);
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
     column->addWidget(m_panel);
 }
 
-void ReadoutPanel::buildForm()
+void ReadoutPanel::resizeEvent(QResizeEvent* event)
 {
+    m_columns->setDirection(width() >= twoColumns ? QBoxLayout::LeftToRight : QBoxLayout::TopToBottom);
+    QWidget::resizeEvent(event);
+}
+
+QWidget* ReadoutPanel::buildForm()
+{
+    auto* part = new QWidget;
+    auto* column = new QVBoxLayout(part);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->setSpacing(8);
     auto* form = new FormGrid(labelWidth);
     m_kind->setObjectName(QStringLiteral("readoutKind"));
     form->addRow(tr("Rows"), m_kind);
@@ -93,9 +106,10 @@ void ReadoutPanel::buildForm()
     m_direction->setToolTip(tr("In the picture as the camera stores it, not as it is turned for display"));
     form->addRow(tr("Direction"), m_direction);
     form->addRow(tr("Note"), m_note);
-    m_panel->body()->addWidget(form);
+    column->addWidget(form);
     m_effect->setWordWrap(true);
-    m_panel->body()->addWidget(m_effect);
+    column->addWidget(m_effect);
+    column->addStretch(1);
     for (ChoiceBox* box : {m_kind, m_direction})
         connect(box, &ChoiceBox::chosen, this, [this] {
             enableForm();
@@ -105,14 +119,19 @@ void ReadoutPanel::buildForm()
         connect(edit, &CommitEdit::committed, this, &ReadoutPanel::set);
         connect(edit, &CommitEdit::refused, this, &ReadoutPanel::problem);
     }
+    return part;
 }
 
-void ReadoutPanel::buildMeasuring()
+QWidget* ReadoutPanel::buildMeasuring()
 {
+    auto* part = new QWidget;
+    auto* column = new QVBoxLayout(part);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->setSpacing(8);
     auto* words = emptyNote(tr("To measure it, film a plain surface under a light that is pulsed at a known frequency, with a short exposure: a rolling shutter "
                                "shows bands, and the rows from band to band give the line time."));
     words->setFont(ui::font(Text::Caption));
-    m_panel->body()->addWidget(words);
+    column->addWidget(words);
     auto* form = new FormGrid(labelWidth);
     m_captures->setObjectName(QStringLiteral("bandCapture"));
     form->addRow(tr("Capture"), m_captures);
@@ -129,7 +148,7 @@ void ReadoutPanel::buildMeasuring()
         return text.isEmpty() || (text.toLongLong(&whole) >= 0 && whole) ? QString() : tr("\u201c%1\u201d isn't the number of a frame.").arg(text);
     });
     form->addRow(tr("From frame"), m_frame, tr("16 pictures"));
-    m_panel->body()->addWidget(form);
+    column->addWidget(form);
     auto* row = new QHBoxLayout;
     row->setSpacing(8);
     m_measure->setObjectName(QStringLiteral("measureLineTime"));
@@ -139,10 +158,11 @@ void ReadoutPanel::buildMeasuring()
         row->addWidget(button);
     }
     row->addStretch(1);
-    m_panel->body()->addLayout(row);
+    column->addLayout(row);
     m_result->setWordWrap(true);
     m_result->setObjectName(QStringLiteral("lineTimeMeasured"));
-    m_panel->body()->addWidget(m_result);
+    column->addWidget(m_result);
+    column->addStretch(1);
     connect(m_captures, &ChoiceBox::chosen, this, [this](qint64 id) {
         m_capture = session::CaptureId{id};
         fillCaptures(*m_model.document());
@@ -154,6 +174,7 @@ void ReadoutPanel::buildMeasuring()
         connect(edit, &CommitEdit::entered, this, &ReadoutPanel::measure);
         connect(edit, &CommitEdit::refused, this, &ReadoutPanel::problem);
     }
+    return part;
 }
 
 void ReadoutPanel::show(session::ClockId id)

@@ -4,6 +4,7 @@
 #include "ui/clock/capture_footage.h"
 #include "ui/footage/background_lane.h"
 
+class QBoxLayout;
 class QPushButton;
 
 namespace ui {
@@ -18,12 +19,15 @@ public:
     explicit ReadoutPanel(SessionModel& model, QWidget* parent = nullptr);
     void show(session::ClockId clock);
 
+protected:
+    void resizeEvent(QResizeEvent*) override; ///< two columns where there is room
+
 signals:
     void problem(const QString& sentence);
 
 private:
-    void buildForm();
-    void buildMeasuring();
+    QWidget* buildForm();
+    QWidget* buildMeasuring();
     void fillForm(const session::Clock& clock);
     void fillCaptures(const session::Document& document);
     void enableForm();
@@ -49,6 +53,7 @@ private:
     quint64 m_request = 0; ///< the latest; answers to others are dropped
     bool m_busy = false;
     Panel* m_panel;
+    QBoxLayout* m_columns;
     ChoiceBox *m_kind, *m_direction, *m_captures, *m_region;
     CommitEdit *m_lineTime, *m_tolerance, *m_note, *m_frequency, *m_lightTolerance, *m_frame;
     Label *m_effect, *m_result;

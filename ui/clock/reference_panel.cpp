@@ -18,7 +18,7 @@
 namespace ui {
 namespace {
 
-constexpr int labelWidth = 68;
+constexpr int labelWidth = 68, formWidth = 272, columnGap = 20;
 constexpr int backgroundNiceness = 10;
 
 QString sentenceOf(const timing::ReferenceFit& fit)
@@ -62,7 +62,23 @@ ReferencePanel::ReferencePanel(SessionModel& model, QWidget* parent) : QWidget(p
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
-    buildForm(*column);
+    auto* panel = new Panel(tr("Reference fit"));
+    panel->setTrailing(tr("a lamp that blinks at a known frequency"));
+    panel->setHairline(false);
+    m_split = new QBoxLayout(QBoxLayout::LeftToRight);
+    m_split->setSpacing(columnGap);
+    m_form = buildForm();
+    m_split->addWidget(m_form);
+    auto* outcome = new QVBoxLayout;
+    m_outcome = buildOutcome();
+    outcome->addWidget(m_outcome, 1);
+    m_nothing = emptyNote(tr("Where each edge of the lamp was seen, against the line through them, shows here once edges are found."));
+    m_nothing->setAlignment(Qt::AlignCenter);
+    outcome->addWidget(m_nothing, 1);
+    m_split->addLayout(outcome, 1);
+    panel->body()->addLayout(m_split, 1);
+    column->addWidget(panel);
+    setStacked(false);
     connect(&model, &SessionModel::sessionReplaced, this, [this] {
         m_found.clear();
         ++m_request;
@@ -72,10 +88,20 @@ ReferencePanel::ReferencePanel(SessionModel& model, QWidget* parent) : QWidget(p
 
 ReferencePanel::~ReferencePanel() = default;
 
-void ReferencePanel::buildForm(QVBoxLayout& column)
+void ReferencePanel::setStacked(bool stacked)
 {
-    auto* panel = new Panel(tr("Reference fit"));
-    panel->setTrailing(tr("a lamp that blinks at a known frequency"));
+    m_split->setDirection(stacked ? QBoxLayout::TopToBottom : QBoxLayout::LeftToRight);
+    m_split->setSpacing(stacked ? 8 : columnGap);
+    m_form->setMinimumWidth(stacked ? 0 : formWidth);
+    m_form->setMaximumWidth(stacked ? QWIDGETSIZE_MAX : formWidth);
+}
+
+QWidget* ReferencePanel::buildForm()
+{
+    auto* whole = new QWidget;
+    auto* column = new QVBoxLayout(whole);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->setSpacing(6);
     auto* form = new FormGrid(labelWidth);
     m_captures = new ChoiceBox;
     m_captures->setObjectName(QStringLiteral("referenceCapture"));
@@ -108,28 +134,31 @@ void ReferencePanel::buildForm(QVBoxLayout& column)
             m_tolerance->setValue(QString::number(source->relativeUncertainty * std::sqrt(3.0) * 1e6, 'g', 6));
         }
     });
-    panel->body()->addWidget(form);
-    auto* row = new QHBoxLayout;
+    column->addWidget(form);
     m_state = new Label({}, Text::State, Tone::Secondary);
     m_state->setWordWrap(true);
-    row->addWidget(m_state, 1);
+    column->addWidget(m_state);
     m_find = new QPushButton(tr("Find edges"));
     m_find->setObjectName(QStringLiteral("findEdges"));
     connect(m_find, &QPushButton::clicked, this, &ReferencePanel::find);
-    row->addWidget(m_find, 0, Qt::AlignTop);
-    panel->body()->addLayout(row);
+    column->addWidget(m_find, 0, Qt::AlignRight);
+    column->addStretch(1);
     for (CommitEdit* edit : {m_frequency, m_tolerance}) {
         connect(edit, &CommitEdit::entered, this, &ReferencePanel::find);
         connect(edit, &CommitEdit::refused, this, &ReferencePanel::problem);
     }
+    return whole;
+}
 
-    m_outcome = new QWidget;
-    auto* outcome = new QVBoxLayout(m_outcome);
-    outcome->setContentsMargins(0, 8, 0, 0);
+QWidget* ReferencePanel::buildOutcome()
+{
+    auto* whole = new QWidget;
+    auto* outcome = new QVBoxLayout(whole);
+    outcome->setContentsMargins(0, 0, 0, 0);
     outcome->setSpacing(6);
     m_plot = new FitPlot;
     m_plot->setObjectName(QStringLiteral("fitPlot"));
-    outcome->addWidget(m_plot);
+    outcome->addWidget(m_plot, 1);
     m_edge = new Label({}, Text::Caption, Tone::Secondary);
     m_edge->setWordWrap(true);
     outcome->addWidget(m_edge);
@@ -144,11 +173,10 @@ void ReferencePanel::buildForm(QVBoxLayout& column)
     m_use->setObjectName(QStringLiteral("takeReference"));
     m_use->setToolTip(tr("Adds the fit to the evidence; settling stays your decision"));
     outcome->addWidget(m_use, 0, Qt::AlignRight);
-    panel->body()->addWidget(m_outcome);
     connect(m_plot, &FitPlot::toggled, this, &ReferencePanel::toggle);
     connect(m_plot, &FitPlot::currentChanged, this, &ReferencePanel::showEdge);
     connect(m_use, &QPushButton::clicked, this, &ReferencePanel::use);
-    column.addWidget(panel);
+    return whole;
 }
 
 ReferencePanel::Found* ReferencePanel::found()
@@ -257,6 +285,7 @@ void ReferencePanel::showFound()
 {
     const Found* shown = found();
     m_outcome->setVisible(shown);
+    m_nothing->setVisible(!shown);
     if (m_busy)
         return;
     m_state->setText(m_captures->count() == 0 ? tr("Film a lamp of known frequency in this mode, add it to this clock and draw a lamp region around it.") : QString());

@@ -5,6 +5,7 @@
 #include "ui/model/session_model.h"
 #include <map>
 
+class QBoxLayout;
 class QPushButton;
 
 namespace ui {
@@ -20,6 +21,8 @@ public:
     explicit ReferencePanel(SessionModel& model, QWidget* parent = nullptr);
     ~ReferencePanel() override;
     void show(session::ClockId clock);
+    /// Form above the plot, else beside it.
+    void setStacked(bool stacked);
 
 signals:
     void problem(const QString& sentence);
@@ -34,7 +37,8 @@ private:
         timing::Calibration calibration;
         std::vector<bool> kept; ///< one for each edge found
     };
-    void buildForm(QVBoxLayout& column);
+    QWidget* buildForm();
+    QWidget* buildOutcome();
     void fillCaptures(const session::Document& document);
     void find();
     void arrived(quint64 request, session::ClockId clock, const Found& found, const QString& fault);
@@ -57,7 +61,9 @@ private:
     QPushButton *m_find = nullptr, *m_use = nullptr;
     Label *m_state = nullptr, *m_result = nullptr, *m_notes = nullptr, *m_edge = nullptr;
     FitPlot* m_plot = nullptr;
-    QWidget* m_outcome = nullptr;
+    QWidget *m_form = nullptr, *m_outcome = nullptr;
+    Label* m_nothing = nullptr; ///< in place of the outcome
+    QBoxLayout* m_split = nullptr;
     BackgroundLane m_lane; ///< last: stops before what it reports to goes
 };
 

@@ -1,4 +1,5 @@
 #include "ui/clock/settle_panel.h"
+#include "core/report/piece_words.h"
 #include "ui/clock/clock_words.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
@@ -19,6 +20,7 @@ namespace {
 
 constexpr int labelWidth = 68;
 constexpr int captureRow = 28, shownCaptures = 8;
+constexpr int toldInPieces = 2; ///< captures whose pieces are told one by one
 constexpr double usualTolerance = timing::uncalibratedTolerance * 100;
 
 const session::ClockEvidence* evidenceOf(const session::Clock& clock, session::EvidenceId id)
@@ -37,6 +39,20 @@ QString dayOf(const std::string& time)
 {
     const QDateTime when = QDateTime::fromString(QString::fromStdString(time), Qt::ISODate);
     return QLocale(QLocale::English).toString(when, QStringLiteral("d MMMM yyyy, HH:mm"));
+}
+
+/// "frames 101 to 220", "2 of 5 pieces".
+QString partOn(const session::Capture& capture, session::ClockId clock)
+{
+    const session::Piece* on = nullptr;
+    int pieces = 0;
+    for (const session::Piece& piece : capture.pieces)
+        if (piece.clock == clock) {
+            on = &piece;
+            ++pieces;
+        }
+    return pieces == 1 ? SettlePanel::tr("frames %1 to %2").arg(on->firstFrame).arg(session::endOf(capture, *on) - 1)
+                       : SettlePanel::tr("%1 of %2 pieces").arg(pieces).arg(capture.pieces.size());
 }
 
 } // namespace
@@ -149,7 +165,7 @@ void SettlePanel::buildCaptures(QVBoxLayout& column)
     m_capturePanel->body()->setContentsMargins(0, 0, 0, 8);
     m_captures = new RowList(captureRow, [this](QPainter& p, const QRect& r, int row, bool selected) { paintCapture(p, r, row, selected); });
     m_captures->setAccessibleName(tr("Captures that use this clock"));
-    m_captures->setPassedOn({Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown});
+    m_captures->setPassedOn({Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown, Qt::Key_Left, Qt::Key_Right});
     m_capturePanel->body()->addWidget(m_captures);
     connect(m_captures, &QListWidget::itemClicked, this, [this](QListWidgetItem* item) { toggleCapture(m_captures->row(item)); });
     auto* space = new QAction(m_captures);
@@ -166,7 +182,13 @@ void SettlePanel::buildCaptures(QVBoxLayout& column)
     row->addWidget(m_take);
     row->addStretch(1);
     m_capturePanel->body()->addLayout(row);
-    auto* note = emptyNote(tr("Captures of one camera in one mode share a clock, and so its error. Taking a tick off puts the capture on a clock of its own."));
+    m_pieces = new Label({}, Text::State, Tone::Primary);
+    m_pieces->setObjectName(QStringLiteral("sharedPieces"));
+    m_pieces->setWordWrap(true);
+    m_pieces->setContentsMargins(grid::padding, 4, grid::padding, 0);
+    m_capturePanel->body()->addWidget(m_pieces);
+    auto* note = emptyNote(tr("Captures of one camera in one mode share a clock, and so its error. Of a capture in pieces, each piece goes on the clock that pieces of its "
+                              "speed have. Taking a tick off puts what runs on this clock on one of its own."));
     note->setFont(ui::font(Text::Caption));
     note->setContentsMargins(grid::padding, 4, grid::padding, 0);
     m_capturePanel->body()->addWidget(note);
@@ -179,6 +201,8 @@ void SettlePanel::show(session::ClockId id, session::EvidenceId selected)
     const session::Clock* clock = session::find(*document, id);
     if (!clock)
         return;
+    if (m_clock != id)
+        m_shared.clear();
     m_clock = id;
     m_evidence = selected;
     fillReason(*clock);
@@ -282,12 +306,14 @@ void SettlePanel::showCaptures(const session::Document& document, const session:
         const session::Clock* other = session::find(document, capture->clock);
         Row row{capture->id, QString::fromStdString(capture->name), {}, session::runsOn(*capture, clock.id)};
         uses += row.uses;
+        if (row.uses && !capture->pieces.empty())
+            row.other = partOn(*capture, clock.id);
         if (!row.uses) {
             row.other = other ? QString::fromStdString(other->name) : tr("no clock");
             if (!other || session::stateOf(*other) != session::ClockState::Settled)
                 m_unsettled.push_back(capture->id);
         }
-        spoken << (row.uses ? tr("%1, uses this clock").arg(row.name) : tr("%1, on %2").arg(row.name, row.other));
+        spoken << (row.uses ? (row.other.isEmpty() ? tr("%1, uses this clock").arg(row.name) : tr("%1, uses this clock in %2").arg(row.name, row.other)) : tr("%1, on %2").arg(row.name, row.other));
         m_rows << row;
     }
     m_captures->setRows(spoken);
@@ -295,6 +321,37 @@ void SettlePanel::showCaptures(const session::Document& document, const session:
     m_capturePanel->setTrailing(tr("%1 of %2").arg(uses).arg(m_rows.size()));
     m_take->setText(m_unsettled.size() == 1 ? tr("Tick the other unsettled one") : tr("Tick the other %1 unsettled").arg(m_unsettled.size()));
     m_take->setVisible(!m_unsettled.empty());
+    showPieces(document);
+}
+
+/// Of captures in pieces not all goes on this clock: it is said which frames are read with what.
+void SettlePanel::showPieces(const session::Document& document)
+{
+    QStringList said;
+    int inPieces = 0;
+    for (const session::CaptureId id : m_shared) {
+        const session::Capture* capture = session::find(document, id);
+        if (!capture || capture->pieces.empty() || !session::runsOn(*capture, m_clock))
+            continue;
+        if (++inPieces > toldInPieces)
+            continue;
+        QStringList pieces;
+        for (const std::string& words : report::pieceWords(document, *capture))
+            pieces << QString::fromStdString(words);
+        said << tr("%1: %2.").arg(QString::fromStdString(capture->name), pieces.join(QStringLiteral("; ")));
+    }
+    if (inPieces > toldInPieces)
+        said << tr("So with the pieces of %1 more.").arg(counted(inPieces - toldInPieces, tr("capture")));
+    if (!said.isEmpty())
+        said.prepend(tr("Each piece went on the clock that pieces of its speed have. Undo takes it back."));
+    m_pieces->setText(said.join(QLatin1Char('\n')));
+    m_pieces->setVisible(!said.isEmpty());
+}
+
+void SettlePanel::share(const std::vector<session::CaptureId>& captures)
+{
+    m_shared = captures;
+    m_model.edit([captures, clock = m_clock](const session::Document& d) { return session::shareClock(d, clock, captures); });
 }
 
 void SettlePanel::toggleCapture(int row)
@@ -303,15 +360,16 @@ void SettlePanel::toggleCapture(int row)
         return;
     const session::CaptureId id = m_rows[row].id;
     if (m_rows[row].uses) {
-        m_model.edit([id](const session::Document& d) { return splitClock(d, id); });
+        m_shared.clear();
+        m_model.edit([id, clock = m_clock](const session::Document& d) { return splitClock(d, id, clock); });
         return;
     }
-    m_model.edit([id, clock = m_clock](const session::Document& d) { return session::shareClock(d, clock, {id}); });
+    share({id});
 }
 
 void SettlePanel::takeUnsettled()
 {
-    m_model.edit([this](const session::Document& d) { return session::shareClock(d, m_clock, m_unsettled); });
+    share(m_unsettled);
 }
 
 void SettlePanel::paintCapture(QPainter& painter, const QRect& rect, int row, bool) const
@@ -334,10 +392,10 @@ void SettlePanel::paintCapture(QPainter& painter, const QRect& rect, int row, bo
     painter.drawText(words, Qt::AlignRight | Qt::AlignVCenter, painter.fontMetrics().elidedText(shown.other, Qt::ElideRight, words.width() - nameWidth - 12));
 }
 
-session::Edit splitClock(const session::Document& document, session::CaptureId id)
+session::Edit splitClock(const session::Document& document, session::CaptureId id, session::ClockId clock)
 {
     const session::Capture* found = session::find(document, id);
-    const session::Clock* shared = found ? session::find(document, found->clock) : nullptr;
+    const session::Clock* shared = session::find(document, clock);
     session::Capture capture = found ? *found : session::Capture{};
     session::EditBuilder builder(document, "give capture " + capture.name + " a clock of its own");
     session::Clock own = shared ? *shared : session::Clock{};
@@ -347,9 +405,10 @@ session::Edit splitClock(const session::Document& document, session::CaptureId i
     for (session::ClockEvidence& evidence : own.evidence)
         evidence.id = builder.nextId<session::EvidenceId>();
     for (session::Piece& piece : capture.pieces)
-        if (piece.clock == capture.clock)
+        if (piece.clock == clock)
             piece.clock = own.id;
-    capture.clock = own.id;
+    if (capture.clock == clock)
+        capture.clock = own.id;
     builder.put(own);
     builder.put(capture);
     return std::move(builder).finish();

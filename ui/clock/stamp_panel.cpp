@@ -41,7 +41,7 @@ QString stepWords(const timing::StampPattern& pattern, const std::vector<timing:
 StampPanel::StampPanel(SessionModel& model, QWidget* parent)
     : QWidget(parent),
       m_model(model),
-      m_panel(new Panel(tr("Stamps"))),
+      m_panel(new Panel(tr("What the stamps show"))),
       m_captures(new ChoiceBox),
       m_source(new ChoiceBox),
       m_slowDown(new CommitEdit(QStringLiteral("1"))),
@@ -115,6 +115,12 @@ void StampPanel::show(session::ClockId clock)
     fill(*document);
     if (const session::Clock* shown = session::find(*document, clock))
         showSource(*shown);
+    showCapture();
+}
+
+void StampPanel::showEvent(QShowEvent* event)
+{
+    QWidget::showEvent(event);
     showCapture();
 }
 

@@ -26,6 +26,9 @@ public:
 signals:
     void problem(const QString& sentence);
 
+protected:
+    void showEvent(QShowEvent*) override; ///< stamps are read when they are first looked at
+
 private:
     /// Of one capture; kept while the window is open.
     struct Shown {

@@ -65,6 +65,16 @@ void setPictureMebibytes(int mebibytes)
     settings().setValue(QStringLiteral("pictureMebibytes"), mebibytes);
 }
 
+QString clockSection()
+{
+    return settings().value(QStringLiteral("clockSection")).toString();
+}
+
+void setClockSection(const QString& id)
+{
+    settings().setValue(QStringLiteral("clockSection"), id);
+}
+
 QString lastFolder()
 {
     return settings().value(QStringLiteral("folder"), QDir::homePath()).toString();
