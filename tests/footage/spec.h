@@ -68,6 +68,7 @@ struct CameraSpec {
     int frames = 480;               ///< capture intervals filmed, missing ones included; < 65536 with a barcode
     Ratio nominalRate{960, 1};      ///< what the camera says
     double ppm = 0;                 ///< true capture rate = nominal * (1 + ppm / 1e6)
+    std::vector<std::pair<int, Ratio>> speeds; ///< from the step to this capture index on another nominal rate; ascending, none above nominalRate
     double timeJitter = 0;          ///< standard deviation of the true capture instants
     double exposure = 0.8;          ///< share of a capture interval, in (0, 1]
     double noise = 1.5;             ///< standard deviation in 8-bit codes

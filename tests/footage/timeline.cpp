@@ -152,11 +152,19 @@ std::vector<double> captureTimes(const CameraSpec& camera, std::uint64_t seed)
     const double interval = 1.0 / (camera.nominalRate.value() * (1.0 + camera.ppm * 1e-6));
     const double limit = 0.4 * interval; // instants never change places
     std::vector<double> times(static_cast<std::size_t>(camera.frames));
-    for (std::size_t k = 0; k < times.size(); ++k) {
+    for (std::size_t k = 0; k < times.size(); ++k)
         times[k] = static_cast<double>(k) * interval;
-        if (camera.timeJitter > 0)
-            times[k] += std::clamp(camera.timeJitter * random.normal(), -limit, limit);
-    }
+    if (!camera.speeds.empty())
+        for (std::size_t k = 1; k < times.size(); ++k) {
+            double step = interval;
+            for (const auto& [from, rate] : camera.speeds)
+                if (static_cast<int>(k) >= from)
+                    step = 1.0 / (rate.value() * (1.0 + camera.ppm * 1e-6));
+            times[k] = times[k - 1] + step;
+        }
+    if (camera.timeJitter > 0)
+        for (double& time : times)
+            time += std::clamp(camera.timeJitter * random.normal(), -limit, limit);
     return times;
 }
 
