@@ -77,10 +77,8 @@ PicturesPanel::~PicturesPanel() = default;
 void PicturesPanel::setFindings(const PictureFindings& findings)
 {
     m_findings = &findings;
-    connect(&findings, &PictureFindings::changed, this, [this] {
-        if (isVisible())
-            showFindings();
-    });
+    connect(&findings, &PictureFindings::changed, this, &PicturesPanel::showFindings);
+    showFindings();
 }
 
 /// What the session says, else what was seen and isn't noted.
