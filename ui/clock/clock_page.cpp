@@ -20,6 +20,23 @@ namespace ui {
 namespace {
 
 constexpr int leastEvidence = 240; ///< px
+constexpr int mostEvidence = 55;   ///< % of the page's height
+
+/// Does something whenever one of the watched widgets gets another size or what lies in it asks for one.
+class SizeWatch : public QObject {
+public:
+    SizeWatch(std::function<void()> act, QObject* parent) : QObject(parent), m_act(std::move(act)) {}
+
+    bool eventFilter(QObject* watched, QEvent* event) override
+    {
+        if (event->type() == QEvent::Resize || event->type() == QEvent::LayoutRequest)
+            m_act();
+        return QObject::eventFilter(watched, event);
+    }
+
+private:
+    std::function<void()> m_act;
+};
 
 } // namespace
 
@@ -47,6 +64,9 @@ public:
         middleColumn->setSpacing(0);
         m_top = scrolled(m_evidence);
         middleColumn->addWidget(m_top);
+        auto* watch = new SizeWatch([this] { fitEvidence(); }, m_top);
+        m_top->viewport()->installEventFilter(watch);
+        m_evidence->installEventFilter(watch);
         middleColumn->addWidget(m_deck, 1);
         row->addWidget(middle, 1);
         row->addWidget(m_right);
@@ -129,15 +149,15 @@ public:
         m_settle->show(m_selected, m_selectedEvidence);
         m_deck->show(m_selected);
         m_evidence->setTags(m_deck->tags(), m_deck->damagedTags());
-        fitEvidence();
     }
 
-    /// The evidence takes what it needs, the sections below at least half of the page.
+    /// The evidence takes what it needs, but leaves room to work below.
     void fitEvidence()
     {
-        const int width = m_top->viewport()->width();
-        const int wanted = m_evidence->layout()->hasHeightForWidth() ? m_evidence->layout()->totalHeightForWidth(width) : m_evidence->sizeHint().height();
-        m_top->setFixedHeight(std::min(wanted, std::max(leastEvidence, m_page.height() / 2)));
+        const int wanted = m_evidence->layout()->totalHeightForWidth(m_top->viewport()->width());
+        const int height = std::min(wanted, std::max(leastEvidence, m_page.height() * mostEvidence / 100));
+        if (height != m_top->height())
+            m_top->setFixedHeight(height);
     }
 
     void step(RowList& list, int by)
@@ -174,7 +194,7 @@ public:
         m_list->setFixedWidth(wide ? 324 : 268);
         m_right->setFixedWidth(wide ? 412 : 312);
         m_deck->setWide(wide);
-        fitEvidence();
+        fitEvidence(); // its share of the height
     }
 
     /// Clocks that captures use, by state.

@@ -86,10 +86,13 @@ EventsForm::EventsForm(SessionModel& model, Distance distance, QWidget* parent)
     column->addWidget(form);
     m_result->setObjectName(prefix + QStringLiteral("Result"));
     m_result->setWordWrap(true);
-    column->addWidget(m_result);
+    auto* row = new QHBoxLayout;
+    row->setSpacing(12);
+    row->addWidget(m_result, 1);
+    column->addLayout(row);
     m_use->setObjectName(prefix + QStringLiteral("Take"));
     m_use->setToolTip(tr("Adds it to the evidence in place of an earlier reference; settling stays your decision"));
-    column->addWidget(m_use, 0, Qt::AlignRight);
+    row->addWidget(m_use, 0, Qt::AlignTop);
 
     connect(m_captures, &ChoiceBox::chosen, this, [this](qint64 id) {
         m_capture = session::CaptureId{id};

@@ -11,7 +11,7 @@
 namespace ui {
 namespace {
 
-constexpr int rowHeight = 52;
+constexpr int rowHeight = 46;
 
 /// Right edges of the figures and where the words begin, from the row's left.
 struct Columns {
@@ -69,9 +69,9 @@ EvidencePanel::EvidencePanel(QWidget* parent)
     column->setContentsMargins(0, 0, 0, 0);
     column->setSpacing(0);
 
-    auto* head = new Panel;
-    head->body()->setContentsMargins(grid::padding, 0, grid::padding, 16);
-    head->body()->setSpacing(8);
+    auto* head = new QVBoxLayout;
+    head->setContentsMargins(grid::padding, 10, grid::padding, 12);
+    head->setSpacing(6);
     auto* title = new QHBoxLayout;
     title->setSpacing(12);
     m_name->setElided(Qt::ElideRight);
@@ -79,10 +79,10 @@ EvidencePanel::EvidencePanel(QWidget* parent)
     title->addWidget(m_name);
     title->addWidget(m_state);
     title->addStretch(1);
-    head->body()->addLayout(title);
-    head->body()->addWidget(m_sentence);
-    head->body()->addWidget(m_second);
-    column->addWidget(head);
+    head->addLayout(title);
+    head->addWidget(m_sentence);
+    head->addWidget(m_second);
+    column->addLayout(head);
 
     auto* evidence = new Panel(tr("Evidence"));
     evidence->setTrailing(tr("best source first; never averaged"));
@@ -153,7 +153,7 @@ void EvidencePanel::showRemarks()
     if (!m_stamps)
         lines << tr("Stamps: playback time of the container. They say nothing of the capture rate and contradict nothing.");
     if (m_damagedTags > 0)
-        lines << tr("Tags: %1 of %2 that speak of rates can't be one and are left alone; see Tags.").arg(m_damagedTags).arg(m_tags);
+        lines << tr("Tags: %1 of %2 that speak of rates can't be one and are left alone; Tags below tells which.").arg(m_damagedTags).arg(m_tags);
     m_playback->setText(lines.join(QLatin1Char('\n')));
     m_playback->setVisible(!lines.isEmpty());
 }
@@ -164,7 +164,7 @@ void EvidencePanel::paintRow(QPainter& painter, const QRect& rect, int row, bool
     const Tokens& t = tokens();
     const Columns c(rect.width());
     const bool settled = m_clock.settled && m_clock.settled->evidence == evidence.id;
-    const QRect first = rect.adjusted(0, 8, 0, -24);
+    const QRect first = rect.adjusted(0, 5, 0, -23);
     if (settled || row == 0)
         paintShape(painter, settled ? Shape::ClockSettled : Shape::ClockProposed, QRectF(grid::padding, first.top(), 12, first.height()));
     const auto right = [&](int x, const QString& words) {

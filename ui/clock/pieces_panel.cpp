@@ -211,13 +211,14 @@ void PiecesPanel::paintRow(QPainter& painter, const QRect& rect, int row, bool) 
 {
     const Row& shown = m_rows[row];
     const Tokens& t = tokens();
-    const int name = rect.left() + 170 + 190;
+    const int steps = rect.left() + 140, name = steps + 256;
     painter.setFont(ui::font(Text::Body));
     painter.setPen(t.text1);
     painter.drawText(rect.adjusted(0, 0, 0, 0), Qt::AlignLeft | Qt::AlignVCenter, tr("frames %1 to %2").arg(shown.first).arg(shown.last));
     painter.setFont(ui::font(Text::State));
     painter.setPen(t.text2);
-    painter.drawText(QRect(rect.left() + 170, rect.top(), 184, rect.height()), Qt::AlignLeft | Qt::AlignVCenter, shown.steps);
+    painter.drawText(QRect(steps, rect.top(), name - steps - 8, rect.height()), Qt::AlignLeft | Qt::AlignVCenter,
+                     painter.fontMetrics().elidedText(shown.steps, Qt::ElideRight, name - steps - 8));
     int left = name;
     if (shown.clock) {
         paintShape(painter, stateShape(shown.state), QRectF(left, rect.top(), 12, rect.height()));

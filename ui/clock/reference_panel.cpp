@@ -18,7 +18,7 @@
 namespace ui {
 namespace {
 
-constexpr int labelWidth = 68, formWidth = 272, columnGap = 20;
+constexpr int labelWidth = 68, formWidth = 284, columnGap = 20;
 constexpr int backgroundNiceness = 10;
 
 QString sentenceOf(const timing::ReferenceFit& fit)
@@ -101,7 +101,7 @@ QWidget* ReferencePanel::buildForm()
     auto* whole = new QWidget;
     auto* column = new QVBoxLayout(whole);
     column->setContentsMargins(0, 0, 0, 0);
-    column->setSpacing(6);
+    column->setSpacing(4);
     auto* form = new FormGrid(labelWidth);
     m_captures = new ChoiceBox;
     m_captures->setObjectName(QStringLiteral("referenceCapture"));
@@ -142,6 +142,23 @@ QWidget* ReferencePanel::buildForm()
     m_find->setObjectName(QStringLiteral("findEdges"));
     connect(m_find, &QPushButton::clicked, this, &ReferencePanel::find);
     column->addWidget(m_find, 0, Qt::AlignRight);
+    m_answer = new QWidget;
+    auto* answer = new QVBoxLayout(m_answer);
+    answer->setContentsMargins(0, 0, 0, 0);
+    answer->setSpacing(4);
+    m_result = new Label({}, Text::Body, Tone::Primary);
+    m_result->setObjectName(QStringLiteral("fitResult"));
+    m_result->setWordWrap(true);
+    answer->addWidget(m_result);
+    m_notes = new Label({}, Text::State, Tone::Attention);
+    m_notes->setWordWrap(true);
+    answer->addWidget(m_notes);
+    m_use = new QPushButton(tr("Take as reference"));
+    m_use->setObjectName(QStringLiteral("takeReference"));
+    m_use->setToolTip(tr("Adds the fit to the evidence; settling stays your decision"));
+    answer->addWidget(m_use, 0, Qt::AlignRight);
+    connect(m_use, &QPushButton::clicked, this, &ReferencePanel::use);
+    column->addWidget(m_answer);
     column->addStretch(1);
     for (CommitEdit* edit : {m_frequency, m_tolerance}) {
         connect(edit, &CommitEdit::entered, this, &ReferencePanel::find);
@@ -162,20 +179,8 @@ QWidget* ReferencePanel::buildOutcome()
     m_edge = new Label({}, Text::Caption, Tone::Secondary);
     m_edge->setWordWrap(true);
     outcome->addWidget(m_edge);
-    m_result = new Label({}, Text::Body, Tone::Primary);
-    m_result->setObjectName(QStringLiteral("fitResult"));
-    m_result->setWordWrap(true);
-    outcome->addWidget(m_result);
-    m_notes = new Label({}, Text::State, Tone::Attention);
-    m_notes->setWordWrap(true);
-    outcome->addWidget(m_notes);
-    m_use = new QPushButton(tr("Take as reference"));
-    m_use->setObjectName(QStringLiteral("takeReference"));
-    m_use->setToolTip(tr("Adds the fit to the evidence; settling stays your decision"));
-    outcome->addWidget(m_use, 0, Qt::AlignRight);
     connect(m_plot, &FitPlot::toggled, this, &ReferencePanel::toggle);
     connect(m_plot, &FitPlot::currentChanged, this, &ReferencePanel::showEdge);
-    connect(m_use, &QPushButton::clicked, this, &ReferencePanel::use);
     return whole;
 }
 
@@ -215,7 +220,7 @@ void ReferencePanel::fillCaptures(const session::Document& document)
     m_captures->setEnabled(!choices.isEmpty());
     if (m_choice > 0 && !chosenSource(document, m_choice))
         m_choice = 0;
-    m_lamps->setChoices(sharedErrorChoices(document, tr("told by its frequency and tolerance")), m_choice);
+    m_lamps->setChoices(sharedErrorChoices(document, tr("by frequency and tolerance")), m_choice);
 }
 
 std::optional<timing::ReferenceLamp> ReferencePanel::lamp()
@@ -252,6 +257,7 @@ void ReferencePanel::find()
             wanted.others.push_back(evidence.rate);
     const quint64 request = ++m_request;
     m_busy = true;
+    m_state->setVisible(true);
     m_state->setText(tr("Reading %1 \u2026").arg(QString::fromStdString(capture->name)));
     m_lane.add([this, request, clockId = m_clock, wanted, source = CaptureFootage(m_model, *capture), pieces = *capture,
                 rect = media::Rect{region->x, region->y, region->width, region->height}](std::stop_token stop) mutable {
@@ -285,9 +291,11 @@ void ReferencePanel::showFound()
 {
     const Found* shown = found();
     m_outcome->setVisible(shown);
+    m_answer->setVisible(shown);
     m_nothing->setVisible(!shown);
     if (m_busy)
         return;
+    m_state->setVisible(m_captures->count() == 0);
     m_state->setText(m_captures->count() == 0 ? tr("Film a lamp of known frequency in this mode, add it to this clock and draw a lamp region around it.") : QString());
     if (!shown)
         return;

@@ -61,7 +61,7 @@ private:
     QPushButton *m_find = nullptr, *m_use = nullptr;
     Label *m_state = nullptr, *m_result = nullptr, *m_notes = nullptr, *m_edge = nullptr;
     FitPlot* m_plot = nullptr;
-    QWidget *m_form = nullptr, *m_outcome = nullptr;
+    QWidget *m_form = nullptr, *m_answer = nullptr, *m_outcome = nullptr;
     Label* m_nothing = nullptr; ///< in place of the outcome
     QBoxLayout* m_split = nullptr;
     BackgroundLane m_lane; ///< last: stops before what it reports to goes

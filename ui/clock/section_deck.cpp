@@ -144,7 +144,7 @@ void SectionDeck::setWide(bool wide)
     m_grid->setColumnStretch(0, 1);
     m_grid->setColumnStretch(1, wide ? 1 : 0);
     m_grid->setRowStretch(1, 1);
-    showBar(*m_model.document(), {});
+    showBar(*m_model.document(), m_clock);
     m_bar->choose(memory::clockSection());
     showChosen();
 }
@@ -198,6 +198,7 @@ void SectionDeck::showBar(const session::Document& document, session::ClockId cl
 
 void SectionDeck::show(session::ClockId clock)
 {
+    m_clock = clock;
     const auto document = m_model.document();
     m_reference->show(clock);
     m_events->show(clock);

@@ -49,6 +49,7 @@ private:
         QScrollArea* area;
     };
     SessionModel& m_model;
+    session::ClockId m_clock;
     bool m_wide = false;
     std::vector<Section> m_sections; ///< the first is the reference fit
     SectionBar* m_bar;

@@ -166,6 +166,11 @@ void SettlePanel::buildCaptures(QVBoxLayout& column)
     m_captures = new RowList(captureRow, [this](QPainter& p, const QRect& r, int row, bool selected) { paintCapture(p, r, row, selected); });
     m_captures->setAccessibleName(tr("Captures that use this clock"));
     m_captures->setPassedOn({Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown, Qt::Key_Left, Qt::Key_Right});
+    m_pieces = new Label({}, Text::State, Tone::Primary);
+    m_pieces->setObjectName(QStringLiteral("sharedPieces"));
+    m_pieces->setWordWrap(true);
+    m_pieces->setContentsMargins(grid::padding, 0, grid::padding, 6);
+    m_capturePanel->body()->addWidget(m_pieces);
     m_capturePanel->body()->addWidget(m_captures);
     connect(m_captures, &QListWidget::itemClicked, this, [this](QListWidgetItem* item) { toggleCapture(m_captures->row(item)); });
     auto* space = new QAction(m_captures);
@@ -182,11 +187,6 @@ void SettlePanel::buildCaptures(QVBoxLayout& column)
     row->addWidget(m_take);
     row->addStretch(1);
     m_capturePanel->body()->addLayout(row);
-    m_pieces = new Label({}, Text::State, Tone::Primary);
-    m_pieces->setObjectName(QStringLiteral("sharedPieces"));
-    m_pieces->setWordWrap(true);
-    m_pieces->setContentsMargins(grid::padding, 4, grid::padding, 0);
-    m_capturePanel->body()->addWidget(m_pieces);
     auto* note = emptyNote(tr("Captures of one camera in one mode share a clock, and so its error. Of a capture in pieces, each piece goes on the clock that pieces of its "
                               "speed have. Taking a tick off puts what runs on this clock on one of its own."));
     note->setFont(ui::font(Text::Caption));
@@ -321,6 +321,10 @@ void SettlePanel::showCaptures(const session::Document& document, const session:
     m_capturePanel->setTrailing(tr("%1 of %2").arg(uses).arg(m_rows.size()));
     m_take->setText(m_unsettled.size() == 1 ? tr("Tick the other unsettled one") : tr("Tick the other %1 unsettled").arg(m_unsettled.size()));
     m_take->setVisible(!m_unsettled.empty());
+    if (const auto first = std::ranges::find_if(m_rows, &Row::uses); m_scrolledFor != clock.id && first != m_rows.end()) {
+        m_captures->scrollToItem(m_captures->item(static_cast<int>(first - m_rows.begin())), QAbstractItemView::PositionAtTop);
+        m_scrolledFor = clock.id; // afterwards the list stays where the analyst has it
+    }
     showPieces(document);
 }
 

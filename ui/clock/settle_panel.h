@@ -46,6 +46,7 @@ private:
     session::EvidenceId m_evidence;
     std::optional<std::pair<session::ClockId, std::optional<timing::RateEvidence>>> m_filled; ///< what the form was filled from
     std::optional<std::pair<session::ClockId, std::optional<session::Settlement>>> m_filledReason; ///< what the reason was filled from
+    session::ClockId m_scrolledFor;
     QVector<Row> m_rows;
     std::vector<session::CaptureId> m_shared;    ///< put on this clock last; what that did to those in pieces is told
     std::vector<session::CaptureId> m_unsettled; ///< on other clocks that aren't settled
