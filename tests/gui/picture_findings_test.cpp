@@ -62,8 +62,14 @@ TEST_CASE("pictures that repeat are noticed while the film is confirmed, dispute
     CHECK(session::stateOf(bench.clockOf(0)) == session::ClockState::InDispute);
     CHECK(bench.clockOf(0).evidence.back().rate.origin == timing::Origin::Pictures);
     REQUIRE(bench.told.size() == 1);
-    CHECK(bench.told.front().contains(QLatin1String("only 1 shows something new")));
+    CHECK(bench.told.front().contains(QLatin1String("this mode may really capture at 120 a second")));
     CHECK(bench.page->stateLine() == QLatin1String("1 clock in dispute"));
+    auto* settle = bench.child<QPushButton>("settle");
+    CHECK(settle->isEnabled());
+    QTest::keyClick(bench.page.get(), Qt::Key_Down); // from the stamps to the pictures, which no clock can be settled with
+    CHECK_FALSE(settle->isEnabled());
+    QTest::keyClick(bench.page.get(), Qt::Key_Up);
+    CHECK(settle->isEnabled());
 
     bench.undo();
     CHECK_FALSE(bench.capture(0).pictures);

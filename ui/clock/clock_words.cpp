@@ -46,8 +46,8 @@ double delayMs(const session::ClockEvidence& evidence, const ClockUse& use)
 QString disputeSentence(const session::Document& document, const session::ClockEvidence& a, const session::ClockEvidence& b, const ClockUse& use)
 {
     if (b.rate.origin == timing::Origin::Pictures) // the last by rank
-        return tr("The pictures contradict the %1 rate of %2: only %3 a second of its camera frames show something new, so that the camera may really have captured "
-                  "that many. Frames count time all the same, but marks may lie late; film a lamp of known frequency, or settle the rate that counts all frames.")
+        return tr("The pictures contradict the %1 rate of %2: only %3 a second of its camera frames show something new, so that this mode may really capture that many. "
+                  "Film a lamp of known frequency, or settle the rate that counts all frames; marks may then lie late.")
             .arg(originWord(a.rate.origin), rateOf(a), rateOf(b));
     const double first = delayMs(a, use), second = delayMs(b, use);
     const double apart = std::abs(first - second);

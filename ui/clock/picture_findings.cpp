@@ -6,6 +6,14 @@
 namespace ui {
 namespace {
 
+/// What the capture is said to be captured at.
+std::optional<double> claimedRate(const session::Document& document, const session::Capture& capture)
+{
+    const session::Clock* clock = session::find(document, capture.clock);
+    const session::ClockEvidence* best = clock ? session::proposedEvidence(*clock) : nullptr;
+    return best && best->rate.origin != timing::Origin::Pictures ? std::optional(best->rate.rate) : std::nullopt;
+}
+
 bool isAlarming(const session::PictureFinding& finding)
 {
     using Verdict = timing::PictureRepeats::Verdict;
@@ -56,7 +64,7 @@ void PictureFindings::takeUp()
         if (capture->pictures || !finding || !isAlarming(*finding) || !m_takenUp.insert(capture->id).second)
             continue;
         findings.emplace_back(capture->id, *finding);
-        sentences << tr("%1: %2").arg(QString::fromStdString(capture->name), QString::fromStdString(report::pictureWords(*finding, std::nullopt)));
+        sentences << tr("%1: %2").arg(QString::fromStdString(capture->name), QString::fromStdString(report::pictureWords(*finding, claimedRate(*document, *capture))));
     }
     if (findings.empty() || !m_model.edit([&](const session::Document& d) { return session::setPictureFindings(d, findings); }))
         return;

@@ -217,7 +217,8 @@ void SettlePanel::showSettle(const session::Document& document, const session::C
     const bool isSettled = clock.settled && clock.settled->evidence == m_evidence;
     const ClockUse use = clockUse(document, clock);
     m_figures->setVisible(evidence);
-    m_settle->setEnabled(evidence && !isSettled);
+    const bool isPictures = evidence && evidence->rate.origin == timing::Origin::Pictures;
+    m_settle->setEnabled(evidence && !isSettled && !isPictures);
     m_settle->setText(tr("Settle"));
     if (evidence) {
         const QString rate = rateOf(*evidence);
@@ -229,11 +230,15 @@ void SettlePanel::showSettle(const session::Document& document, const session::C
                           tr("Counting puts one trial within \u00b1%1 ms").arg(QString::number(frame, 'g', 3))};
         if (evidence->rate.relativeUncertainty > 0)
             facts << tr("The clock's standard u in %1 ms: %2 ms").arg(QString::number(delay, 'f', 1), QString::number(delay * evidence->rate.relativeUncertainty, 'g', 2));
+        if (isPictures)
+            facts = {tr("Real pictures a second: that doesn't tell how long a camera frame lasts.")};
+        else
+            m_settle->setText(tr("Settle with %1 a second").arg(rate));
         m_facts->setText(facts.join(QLatin1Char('\n')));
-        m_settle->setText(tr("Settle with %1 a second").arg(rate));
     }
     const QString trials = use.trials == 1 ? tr("1 trial then gets ms and joins the means.") : tr("%1 trials then get ms and join the means.").arg(use.trials);
     m_effect->setText(!evidence ? tr("Nothing to settle with yet: declare a rate first.")
+                      : isPictures ? tr("Choose other evidence to settle with; a lamp of known frequency tells best.")
                       : isSettled ? QString()
                       : use.trials == 0 ? tr("What is read with it then gets ms. Undo takes it back.") : tr("%1 Undo takes it back.").arg(trials));
     m_effect->setVisible(!m_effect->text().isEmpty());
