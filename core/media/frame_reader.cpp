@@ -68,6 +68,16 @@ public:
         }
     }
 
+    std::optional<timing::FrameNumber> nextTowards(timing::FrameNumber n) const
+    {
+        const FootagePart& part = partOf(*m_footage, n);
+        const auto open = std::find_if(m_open.begin(), m_open.end(), [&](const auto& entry) { return entry.first == &part; });
+        auto next = open == m_open.end() ? std::nullopt : open->second->nextTowards({n.value - part.first.value});
+        if (next)
+            next->value += part.first.value;
+        return next;
+    }
+
     std::vector<Doubt> doubts() const
     {
         std::vector<Doubt> all;
@@ -123,6 +133,14 @@ public:
         return std::get<VideoReader>(m_reader).read(n, stop, passing, neededFrom);
     }
 
+    std::optional<timing::FrameNumber> nextTowards(timing::FrameNumber n) const
+    {
+        if (const auto* video = std::get_if<VideoReader>(&m_reader))
+            return video->nextTowards(n);
+        const auto* parts = std::get_if<PartsReader>(&m_reader);
+        return parts ? parts->nextTowards(n) : std::nullopt; // a folder's pictures stand alone
+    }
+
     std::vector<Doubt> doubts() const
     {
         if (const auto* video = std::get_if<VideoReader>(&m_reader))
@@ -149,6 +167,11 @@ Picture FrameReader::read(timing::FrameNumber n, std::stop_token stop, const Pas
 {
     assert(n.value >= 0 && n.value < footage().frameCount().value);
     return m_impl->read(n, stop, passing, neededFrom);
+}
+
+std::optional<timing::FrameNumber> FrameReader::nextTowards(timing::FrameNumber n) const
+{
+    return m_impl->nextTowards(n);
 }
 
 std::vector<Doubt> FrameReader::doubts() const

@@ -27,6 +27,9 @@ public:
     Picture read(timing::FrameNumber n, std::stop_token stop = {}, const Passing& passing = {},
                  std::optional<timing::FrameNumber> neededFrom = {});
 
+    /// The first frame on the way to `n` when decoding simply goes on; empty when it would begin somewhere, or that isn't known.
+    std::optional<timing::FrameNumber> nextTowards(timing::FrameNumber n) const;
+
     /// Frames that didn't come out as they were indexed. Grows by reading.
     std::vector<Doubt> doubts() const;
 

@@ -1,5 +1,6 @@
 #include "core/error.h"
 #include "core/media/frame_service_impl.h"
+#include "core/media/parts.h"
 #include <algorithm>
 #include <cassert>
 #include <chrono>
@@ -245,9 +246,11 @@ void FrameService::Impl::decodeAhead()
             continue;
         }
         const Handle handle = m_wantedHandle;
-        if (decode(lock, readers, m_aheadRun, handle, *n, std::nullopt))
-            m_failedAhead.emplace(handle, n->value);
-        else if (!m_aheadRun.stop.stop_requested() && !m_cache.contains(handle, *n))
+        const timing::FrameNumber last = lastAlongWith(*n);
+        if (decode(lock, readers, m_aheadRun, handle, last, std::nullopt))
+            for (std::int64_t failed = std::max(n->value, m_aheadRun.position + 1); failed <= last.value; ++failed)
+                m_failedAhead.emplace(handle, failed);
+        else if (!m_aheadRun.stop.stop_requested() && !m_cache.contains(handle, last))
             m_cacheIsFull = true;
     }
 }
@@ -259,6 +262,24 @@ std::optional<timing::FrameNumber> FrameService::Impl::nextAhead()
     return m_plan.next(view(), [this](timing::FrameNumber n) {
         return m_cache.contains(m_wantedHandle, n) || m_failedAhead.contains({m_wantedHandle, n.value});
     });
+}
+
+/// Forwards: as far as is wanted, so that frame threads pay and a frame on its way is waited for instead of decoded once more. Not
+/// over a clean entry point: decoding towards a frame behind it would begin there.
+timing::FrameNumber FrameService::Impl::lastAlongWith(timing::FrameNumber n) const
+{
+    const Footage& footage = *m_footage.at(m_wantedHandle);
+    const auto beginsSomething = [&](std::int64_t next) {
+        return footage.frames[static_cast<std::size_t>(next)].cleanEntry
+               || (!footage.parts.empty() && partOf(footage, {next}).first.value == next);
+    };
+    const auto goesAlong = [&](std::int64_t next) {
+        return next < footage.frameCount().value && !beginsSomething(next) && PrefetchPlan::serves(view(), {next})
+               && !m_cache.contains(m_wantedHandle, {next}) && !m_failedAhead.contains({m_wantedHandle, next});
+    };
+    while (n.value > m_cursor && goesAlong(n.value + 1))
+        ++n.value;
+    return n;
 }
 
 bool FrameService::Impl::closeStale(Lock& lock, Readers& readers)
@@ -289,6 +310,11 @@ std::optional<std::string> FrameService::Impl::decode(Lock& lock, Readers& reade
     try {
         const auto passing = [&](timing::FrameNumber number, const Picture& picture) { take(handle, number, picture, run); };
         FrameReader& reader = readers.of(handle, footage);
+        if (const auto next = reader.nextTowards(n)) {
+            lock.lock();
+            run.position = next->value - 1;
+            lock.unlock();
+        }
         reader.read(n, stop, passing, neededFrom);
         doubts = reader.doubts();
     } catch (const core::Cancelled&) {

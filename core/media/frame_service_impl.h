@@ -83,6 +83,8 @@ private:
     void keepFromPass(Handle handle, timing::FrameNumber n, const Picture& picture);
     bool prefetchWillBring(timing::FrameNumber n) const;
     std::optional<timing::FrameNumber> nextAhead();
+    /// The last frame that may be decoded in one go with missing frame `n`.
+    timing::FrameNumber lastAlongWith(timing::FrameNumber n) const;
     /// True when it had to let go of the lock.
     bool closeStale(Lock& lock, Readers& readers);
     PrefetchView view() const;

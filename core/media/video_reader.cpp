@@ -112,6 +112,11 @@ Picture VideoReader::settle(std::int64_t n, const std::stop_token& stop)
     return picture;
 }
 
+std::optional<timing::FrameNumber> VideoReader::nextTowards(timing::FrameNumber n) const
+{
+    return m_footage->confirmed && leadsTo(n.value) ? std::optional(timing::FrameNumber{m_expected}) : std::nullopt;
+}
+
 std::vector<Doubt> VideoReader::doubts() const
 {
     std::vector<Doubt> doubts;

@@ -17,6 +17,7 @@ public:
 
     Picture read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing,
                  std::optional<timing::FrameNumber> neededFrom);
+    std::optional<timing::FrameNumber> nextTowards(timing::FrameNumber n) const;
     std::vector<Doubt> doubts() const;
 
 private:

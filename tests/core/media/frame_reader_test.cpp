@@ -1,5 +1,6 @@
 #include "core/media/frame_reader.h"
 #include "core/error.h"
+#include "core/media/parts.h"
 #include "tests/core/media/films.h"
 #include <algorithm>
 #include <catch2/catch.hpp>
@@ -108,6 +109,23 @@ TEST_CASE("what passes by comes in order, once each, from the entry point to the
     CHECK(passed(59) == std::vector<std::int64_t>{48, 49, 50, 51, 52, 53, 54, 55, 56, 57, 58, 59});
     CHECK(passed(59) == std::vector<std::int64_t>{48, 49, 50, 51, 52, 53, 54, 55, 56, 57, 58, 59});
     CHECK(passed(0) == std::vector<std::int64_t>{0});
+}
+
+TEST_CASE("where decoding goes on is told, and that it begins elsewhere", "[media][reader]")
+{
+    media::FrameReader reader(smallFilm("mp4")); // groups of 12
+    CHECK_FALSE(reader.nextTowards({0}));
+    reader.read({27});
+    CHECK(reader.nextTowards({28}) == timing::FrameNumber{28});
+    CHECK(reader.nextTowards({35}) == timing::FrameNumber{28});
+    CHECK_FALSE(reader.nextTowards({40})); // the group at 36 is nearer
+    CHECK_FALSE(reader.nextTowards({27}));
+
+    const auto part = smallFilm("mp4");
+    media::FrameReader joined(media::joinParts({part, part}));
+    joined.read({60 + 27});
+    CHECK(joined.nextTowards({60 + 30}) == timing::FrameNumber{60 + 28});
+    CHECK_FALSE(joined.nextTowards({30})); // of a part that isn't open
 }
 
 TEST_CASE("long ways are decoded by frame threads, with the same pictures in any order", "[media][reader][long]")

@@ -1,6 +1,7 @@
 #include "core/media/frame_service.h"
 #include "core/error.h"
 #include "core/media/frame_reader.h"
+#include "core/media/parts.h"
 #include "tests/core/media/films.h"
 #include <algorithm>
 #include <catch2/catch.hpp>
@@ -148,6 +149,25 @@ TEST_CASE("frames that come out otherwise than they were indexed are delivered, 
     service.want(handle, {{29}}, 0);
     REQUIRE(inbox.wait(handle, 29));
     CHECK(doubts() == 1);
+}
+
+TEST_CASE("frames ahead come over entry points and the seams of parts", "[media][service]")
+{
+    const auto part = smallFilm("mp4"); // groups of 12
+    const auto lie = std::make_shared<media::Footage>(*part);
+    lie->frames[0].cleanEntry = false; // as where a part begins in damage
+    const auto footage = media::joinParts({part, lie});
+    Inbox inbox;
+    FrameService service(std::size_t{64} << 20, inbox.deliver());
+    const auto handle = service.add(footage);
+    service.want(handle, {{44}}, 1);
+    REQUIRE(inbox.wait(handle, 44));
+    for (std::int64_t n = 45; n <= 44 + 24; ++n) {
+        INFO("frame " << n);
+        REQUIRE(waitFor([&] { return static_cast<bool>(service.cached(handle, {n})); }));
+        CHECK(service.cached(handle, {n}).hash() == footage->frames[static_cast<std::size_t>(n)].hash);
+    }
+    CHECK(inbox.all().size() == 1);
 }
 
 TEST_CASE("a pass takes what is kept and decodes the rest, in order and once each", "[media][service][pass]")
