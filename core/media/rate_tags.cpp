@@ -61,7 +61,8 @@ std::vector<timing::RateEvidence> rateEvidence(const Footage& footage, const tim
 std::vector<timing::StampPiece> capturePieces(const Footage& footage, const timing::StampPattern& pattern, std::vector<timing::StampPiece> pieces)
 {
     const auto isOfStamps = [](const timing::RateEvidence& rate) { return rate.origin == timing::Origin::Stamps; };
-    if (std::ranges::any_of(rateEvidence(footage, pattern), isOfStamps))
+    // Stamps of several files begin anew with each, so that segments of the first would be found in all.
+    if (!footage.parts.empty() || std::ranges::any_of(rateEvidence(footage, pattern), isOfStamps))
         return pieces;
     return timing::cutBySegments(stampsOf(footage), pattern, std::move(pieces), slowSegments(footage.path).segments);
 }

@@ -19,7 +19,8 @@ std::vector<timing::TagReading> tagReadings(const Footage& footage);
 std::vector<timing::RateEvidence> rateEvidence(const Footage& footage, const timing::StampPattern& pattern);
 
 /// The pieces of different speed: `pieces` by stamps (stampPiecesOf(), or none), cut further by the file's slow-motion segments. These cut
-/// nothing where the stamps tell the capture times themselves (`pattern` of the whole file is evidence): then they are a wish to the player.
+/// nothing where the stamps tell the capture times themselves (`pattern` of the whole file is evidence): then they are a wish to the player;
+/// nor in joined footage, whose parts are asked one by one.
 std::vector<timing::StampPiece> capturePieces(const Footage& footage, const timing::StampPattern& pattern, std::vector<timing::StampPiece> pieces);
 
 } // namespace media

@@ -131,6 +131,11 @@ TEST_CASE("inspect --json tells stamps, steps, runs and the pieces of a ramped f
     CHECK(std::abs(pieces[1].toObject()[QStringLiteral("step")].toDouble() * 30 - 1) < 1e-6);
     CHECK(std::abs(pieces[2].toObject()[QStringLiteral("step")].toDouble() * 240 - 1) < 1e-6);
     CHECK(file[QStringLiteral("rateEvidence")].isArray());
+    const QJsonArray tags = file[QStringLiteral("rateTags")].toArray();
+    REQUIRE(tags.size() == 1);
+    CHECK(tags[0].toObject()[QStringLiteral("key")].toString() == QLatin1String("container frame rate"));
+    CHECK(tags[0].toObject()[QStringLiteral("says")].toString() == QLatin1String("noRate"));
+    CHECK(tags[0].toObject()[QStringLiteral("rate")].isNull());
 
     const Outcome plain = run({QStringLiteral("inspect"), text(folder / "ramped.mp4")});
     CHECK(plain.output.contains("camera frames 81 to 180, stamps 33.3333 ms apart"));

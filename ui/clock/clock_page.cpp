@@ -193,7 +193,6 @@ public:
         const bool wide = width >= 1600;
         m_list->setFixedWidth(wide ? 324 : 268);
         m_right->setFixedWidth(wide ? 412 : 312);
-        m_deck->setWide(wide);
         fitEvidence(); // its share of the height
     }
 

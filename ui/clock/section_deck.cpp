@@ -19,7 +19,8 @@
 namespace ui {
 namespace {
 
-constexpr int widestForm = 620; ///< px: a field across a large screen is hard to read
+constexpr int twoSections = 1140; ///< px: the bar and a plot beside each other
+constexpr int widestForm = 620;   ///< px: a field across a large screen is hard to read
 
 /// A form under a heading, no wider than it reads well.
 QWidget* titled(const QString& title, const QString& trailing, QWidget* form)
@@ -147,6 +148,12 @@ void SectionDeck::setWide(bool wide)
     showBar(*m_model.document(), m_clock);
     m_bar->choose(memory::clockSection());
     showChosen();
+}
+
+void SectionDeck::resizeEvent(QResizeEvent* event)
+{
+    QWidget::resizeEvent(event);
+    setWide(width() >= twoSections);
 }
 
 void SectionDeck::showChosen()

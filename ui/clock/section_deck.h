@@ -29,10 +29,12 @@ public:
     void show(session::ClockId clock);
     void setFrameInView(std::function<std::optional<FrameInView>()> ask);
     void setPictureFindings(const PictureFindings& findings); ///< outlives this
-    void setWide(bool wide);
     void step(int by); ///< to the next section
     int tags() const;
     int damagedTags() const;
+
+protected:
+    void resizeEvent(QResizeEvent*) override;
 
 signals:
     void problem(const QString& sentence);
@@ -41,6 +43,7 @@ signals:
 private:
     void addSection(const char* id, const QString& name, QWidget* content);
     void showBar(const session::Document& document, session::ClockId clock);
+    void setWide(bool wide);
     void showChosen();
     void goInto();
 
