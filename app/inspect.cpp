@@ -43,7 +43,7 @@ std::shared_ptr<const media::Footage> openAndLook(const std::vector<std::filesys
     if (scanned->confirmed)
         media::traceRegions(*scanned, {}, {}, {}, {}, {.previous = false, .references = {}}, &movement);
     const auto footage = media::confirmFootage(scanned, {}, {}, [&](timing::FrameNumber n, const media::Picture& picture) { movement.add(n, picture); }).footage;
-    pictures = timing::findRepeats(movement.changes(*footage));
+    pictures = timing::findRepeats(movement.take(*footage));
     return footage;
 }
 

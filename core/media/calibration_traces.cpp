@@ -26,7 +26,7 @@ timing::CalibrationTraces calibrationTraces(const Footage& footage, const Rect& 
     const std::vector<Trace> traces = traceRegions(footage, {lamp}, stop, progress, {}, {.previous = false, .references = {}}, &movement);
     timing::CalibrationTraces result;
     result.lamp = meansOf(traces.front(), footage);
-    result.changes = movement.changes(footage);
+    result.changes = movement.take(footage);
     return result;
 }
 

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cstdlib>
+#include <utility>
 
 namespace media {
 namespace {
@@ -144,9 +145,9 @@ void MovementMeter::add(timing::FrameNumber n, const Picture& picture)
     }
 }
 
-std::vector<timing::FrameChange> MovementMeter::changes(const Footage& footage) const
+std::vector<timing::FrameChange> MovementMeter::take(const Footage& footage)
 {
-    std::vector<timing::FrameChange> changes = m_changes;
+    std::vector<timing::FrameChange> changes = std::exchange(m_changes, {});
     changes.resize(footage.frames.size());
     for (std::size_t k = 1; k < changes.size(); ++k)
         changes[k].identical = changes[k].known && footage.frames[k].hash != 0 && footage.frames[k].hash == footage.frames[k - 1].hash;

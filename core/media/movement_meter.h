@@ -12,8 +12,9 @@ public:
     /// Frames come in ascending order; where one is left out or frames begin anew, what came by since counts, and the later values hold.
     void add(timing::FrameNumber n, const Picture& picture);
 
-    /// One a frame of `footage`, which is confirmed. Not known of frames that didn't pass, are in doubt or follow such a one.
-    std::vector<timing::FrameChange> changes(const Footage& footage) const;
+    /// One a frame of `footage`, which is confirmed. Not known of frames that didn't pass, are in doubt or follow such a one. They
+    /// are handed over: a long film's take some 100 MB.
+    std::vector<timing::FrameChange> take(const Footage& footage);
 
 private:
     struct Samples {

@@ -28,9 +28,11 @@ constexpr float mostShift = 1.5f;       ///< of a cell's usual change, that its 
 constexpr std::size_t fewestAlike = 4;  ///< frames stored alike
 constexpr double repeatedBelow = 0.7, freshAbove = 0.8; ///< of the noise of frames that add
 constexpr double mostUnmeasured = 0.5;  ///< share of the frames that stand still
+constexpr double mostAsleep = 0.1;      ///< share of cells that stay as they were, sample for sample, in frames that add
 // Patterns.
 constexpr double mostlyShare = 0.9, hardlyShare = 0.1;
-constexpr double mostIrregular = 0.4;
+constexpr double mostIrregular = 0.1;   ///< more is a pattern that couldn't be made out
+constexpr std::int64_t fewestInRhythm = 5;
 // Blends.
 constexpr double likeNeighbour = 0.65;  ///< the change to and from a blend is the same
 constexpr double seenBend = 0.2;        ///< of the change: less, and a blend wouldn't stand out
@@ -85,11 +87,13 @@ private:
     std::int64_t count(Look look) const { return std::ranges::count(m_looks, look); }
     bool isQuiet(std::size_t from, std::size_t to, std::size_t cell) const;
     void measureNoise();
+    bool sparklesEverywhere() const;
     enum class Noise { Unknown, AllFresh, Tells };
     Noise noiseOfStills();
     std::map<int, std::array<std::vector<float>, 2>> bent(float least, bool inLevels) const;
     enum class Bends { Unseen, Even, Blended };
     Bends bends() const;
+    bool inRhythm() const;
     PictureRepeats pattern() const;
 
     const std::vector<FrameChange>& m_changes;
@@ -217,19 +221,28 @@ void Film::measureNoise()
     }
 }
 
+/// Whether hardly any cell stays as it was in frames that add something.
+bool Film::sparklesEverywhere() const
+{
+    std::size_t cells = 0, same = 0;
+    for (std::size_t k = 1; k < size(); ++k)
+        if (m_looks[k] == Look::Adds) {
+            cells += m_cells;
+            same += static_cast<std::size_t>(std::ranges::count_if(m_changes[k].cells, [](const CellChange& cell) { return cell.change == 0; }));
+        }
+    return static_cast<double>(same) < mostAsleep * static_cast<double>(cells);
+}
+
 /// Whether noise tells repeated pictures from those in which nothing moved; if so, the repeated ones are noted.
 Film::Noise Film::noiseOfStills()
 {
     m_repeated.clear();
-    if (m_alone) {
+    if (m_alone && sparklesEverywhere()) {
         // Of pictures stored by themselves two are the same only if they were the same before.
-        std::int64_t same = 0;
         for (std::size_t k = 1; k < size(); ++k)
-            if (m_looks[k] == Look::Still && m_changes[k].identical) {
+            if (m_looks[k] == Look::Still && m_changes[k].identical)
                 m_repeated.push_back(k);
-                ++same;
-            }
-        if (same == count(Look::Still))
+        if (std::ssize(m_repeated) == count(Look::Still))
             return Noise::Tells;
     }
     std::vector<float> adds;
@@ -331,6 +344,21 @@ Film::Bends Film::bends() const
     return told ? Bends::Blended : Bends::Unseen;
 }
 
+/// Whether nearly all that repeat lie on one place of a period: then more of them weren't seen.
+bool Film::inRhythm() const
+{
+    if (std::ssize(m_repeated) < fewestInRhythm)
+        return false;
+    for (std::size_t period = 2; period <= 5; ++period) {
+        std::vector<double> places(period);
+        for (const std::size_t k : m_repeated)
+            ++places[k % period];
+        if (*std::ranges::max_element(places) >= mostlyShare * static_cast<double>(m_repeated.size()))
+            return true;
+    }
+    return false;
+}
+
 /// From what was noted as repeated.
 PictureRepeats Film::pattern() const
 {
@@ -357,6 +385,8 @@ PictureRepeats Film::pattern() const
         result.adding = with;
         return result;
     }
+    if (inRhythm())
+        return {};
     if (static_cast<double>(m_repeated.size()) > mostIrregular * static_cast<double>(result.judged) || count(Look::Unclear) > std::ssize(m_repeated))
         return {};
     result.verdict = m_repeated.empty() ? PictureRepeats::Verdict::AllAdd : PictureRepeats::Verdict::Irregular;

@@ -218,7 +218,7 @@ void TraceQueue::beginConfirming(const QString& path, std::vector<media::Rect> r
             const media::FrameService::Compared pictures = m_service.compare(handle, confirmation, stop);
             if (!regions.empty())
                 gathering.handOn();
-            const timing::PictureRepeats repeats = timing::findRepeats(movement->changes(*confirmation.footage));
+            const timing::PictureRepeats repeats = timing::findRepeats(movement->take(*confirmation.footage));
             later([this, pass, confirmation, pictures, repeats] {
                 endConfirming(pass, confirmation, pictures);
                 tellPictures(pass, repeats);
@@ -246,7 +246,7 @@ void TraceQueue::beginTracing(const QString& path, std::vector<media::Rect> regi
                 look ? &movement : nullptr);
             gathering.handOn();
             if (look)
-                later([this, pass, found = timing::findRepeats(movement.changes(*footage))] { tellPictures(pass, found); });
+                later([this, pass, found = timing::findRepeats(movement.take(*footage))] { tellPictures(pass, found); });
             later([this, pass] { end(pass, Step::Done, {}); });
         } catch (const core::Cancelled&) {
             later([this, pass] { end(pass, Step::Waiting, {}); });
