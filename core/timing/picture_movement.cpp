@@ -27,7 +27,7 @@ constexpr float mostLight = 0.5f, mostCommonLight = 0.12f; ///< of a cell's chan
 constexpr float mostShift = 1.5f;       ///< of a cell's usual change, that its mean may shift by over a block; more is something that moves slowly
 constexpr std::size_t fewestAlike = 4;  ///< frames stored alike
 constexpr double repeatedBelow = 0.7, freshAbove = 0.8; ///< of the noise of frames that add
-constexpr double mostUnmeasured = 0.5;  ///< share of the frames that stand still
+constexpr double mostUnmeasured = 0.7;  ///< share of the frames that stand still
 constexpr double mostAsleep = 0.1;      ///< share of cells that stay as they were, sample for sample, in frames that add
 // Patterns.
 constexpr double mostlyShare = 0.9, hardlyShare = 0.1;
