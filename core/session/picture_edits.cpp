@@ -9,9 +9,11 @@ namespace {
 
 constexpr auto fromPictures = timing::Origin::Pictures;
 
+/// Not of a finding that contradicts itself, which is refused when the edit is finished.
 bool isPattern(const PictureFinding& found)
 {
-    return found.verdict == timing::PictureRepeats::Verdict::Periodic || found.verdict == timing::PictureRepeats::Verdict::Blended;
+    using Verdict = timing::PictureRepeats::Verdict;
+    return (found.verdict == Verdict::Periodic || found.verdict == Verdict::Blended) && found.adding >= 1 && found.adding < found.period;
 }
 
 /// Of the captures on this clock whose pictures repeat in a pattern the one of which most could be judged; null: none.
