@@ -10,7 +10,7 @@ namespace media {
 namespace {
 
 constexpr int gridColumns = 12, gridRows = 8;
-constexpr int enoughRows = 360;
+constexpr int enoughRows = 180;
 constexpr int leastCell = 4; ///< samples a side
 
 /// Luma of a row in 16 bits; of RGB by the weights of ITU-R BT.709-6, item 3.2.
