@@ -109,6 +109,24 @@ void readSome(const std::shared_ptr<const media::Footage>& footage, Random& rand
     }
 }
 
+/// Threads take turns otherwise, and nothing else changes.
+void checkOpensAlike(const media::Footage& first, const fs::path& path)
+{
+    try {
+        const auto again = media::openFootage(path);
+        REQUIRE(again->frames.size() == first.frames.size());
+        for (std::size_t n = 0; n < first.frames.size(); ++n) {
+            const media::FrameEntry &one = first.frames[n], &other = again->frames[n];
+            if (one.hash != other.hash || one.ordinal != other.ordinal || one.cleanEntry != other.cleanEntry)
+                FAIL_CHECK("frame " << n << " is another when the file is opened again");
+        }
+        CHECK(again->doubts.size() == first.doubts.size());
+        CHECK(again->fault.has_value() == first.fault.has_value());
+    } catch (const core::Error& error) {
+        FAIL_CHECK("it can't be opened again: " << error.what());
+    }
+}
+
 void openAndRead(const fs::path& path, Random& random)
 {
     try {
@@ -118,6 +136,7 @@ void openAndRead(const fs::path& path, Random& random)
         readSome(confirmation.footage, random);
         if (confirmation.footage->fault)
             checkSentence(*confirmation.footage->fault);
+        checkOpensAlike(*confirmation.footage, path);
         if (confirmation.difference)
             checkSentence(*confirmation.difference);
         for (const auto& now : confirmation.moved)
