@@ -147,12 +147,66 @@ Replacement::~Replacement()
         ::unlink(m_temporary.c_str());
 }
 
-void Replacement::commit()
+void Replacement::place()
 {
     if (::rename(m_temporary.c_str(), m_path.c_str()) != 0)
         failWriting("Replacing", m_path, errno);
     m_committed = true;
+}
+
+void Replacement::commit()
+{
+    place();
     syncFolder(m_path.parent_path());
+}
+
+void Replacements::add(const std::filesystem::path& path, const QByteArray& bytes)
+{
+    if (std::filesystem::is_directory(std::filesystem::symlink_status(path)))
+        failWriting("Replacing", path, EISDIR);
+    m_files.push_back(std::make_unique<Replacement>(path, bytes));
+}
+
+/// Empty when all is as it was, else what isn't.
+std::string Replacements::putBack(const std::vector<Placed>& placed)
+{
+    std::string left;
+    for (auto file = placed.rbegin(); file != placed.rend(); ++file) {
+        const bool isBack = file->before.empty() ? ::unlink(file->path.c_str()) == 0 || errno == ENOENT
+                                                 : ::rename(file->before.c_str(), file->path.c_str()) == 0;
+        if (isBack && !file->before.empty())
+            ::unlink(file->before.c_str()); // rename() leaves both names where they are of one file
+        if (!isBack)
+            left += file->before.empty() ? " " + shown(file->path) + " couldn't be taken away again."
+                                         : " The earlier " + shown(file->path) + " is kept as " + shown(file->before) + ".";
+    }
+    return left;
+}
+
+void Replacements::commit()
+{
+    std::vector<Placed> placed;
+    try {
+        for (const auto& file : m_files) {
+            Placed one{file->m_path, {}};
+            if (std::filesystem::exists(std::filesystem::symlink_status(file->m_path))) {
+                one.before = file->m_temporary;
+                one.before.replace_filename(std::string(one.before.filename()).replace(one.before.filename().string().rfind(".writing-"), 9, ".before-"));
+                // A second name, so that the first is never without a file; some file systems know no second names.
+                if (::link(file->m_path.c_str(), one.before.c_str()) != 0 && ::rename(file->m_path.c_str(), one.before.c_str()) != 0)
+                    failWriting("Replacing", file->m_path, errno);
+            }
+            placed.push_back(one);
+            file->place();
+        }
+        for (const auto& file : m_files)
+            syncFolder(file->m_path.parent_path());
+    } catch (const core::Error& error) {
+        throw core::Error(error.kind(), error.what() + putBack(placed));
+    }
+    for (const Placed& one : placed)
+        if (!one.before.empty())
+            ::unlink(one.before.c_str());
 }
 
 std::filesystem::path setAside(const std::filesystem::path& path)

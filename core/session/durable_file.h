@@ -2,7 +2,9 @@
 #include <QByteArray>
 #include <cstdint>
 #include <filesystem>
+#include <memory>
 #include <string>
+#include <vector>
 
 /// Files that are whole or not there, whatever happens in between. POSIX calls: Qt offers no fsync of a folder.
 namespace session {
@@ -41,8 +43,27 @@ public:
     void commit(); ///< atomic, and on the disk when it returns
 
 private:
+    friend class Replacements;
+    void place();
     std::filesystem::path m_path, m_temporary;
     bool m_committed = false;
+};
+
+/// Files that take the places of others together, in the order in which they were added. Where one of them can't, those
+/// before it go and what was there is back. A crash midway leaves the earlier files as NAME.before-...
+class Replacements {
+public:
+    /// Written beside and on the disk, as Replacement. Throws core::Error (WriteFailed), for a folder of that name as well.
+    void add(const std::filesystem::path& path, const QByteArray& bytes);
+    void commit(); ///< on the disk when it returns. Throws core::Error (WriteFailed)
+
+private:
+    struct Placed {
+        std::filesystem::path path;
+        std::filesystem::path before; ///< the earlier file, kept until all are in place; empty: there was none
+    };
+    static std::string putBack(const std::vector<Placed>& placed);
+    std::vector<std::unique_ptr<Replacement>> m_files;
 };
 
 /// Renames it to the first free one of NAME.set-aside, NAME.set-aside-2, ... and says which; or copies it there.

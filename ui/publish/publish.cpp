@@ -6,12 +6,9 @@
 #include "core/report/reading_agreement.h"
 #include "core/report/sentences.h"
 #include "core/report/tables.h"
+#include "core/session/durable_file.h"
 #include "ui/chart/chart_layout.h"
 #include "ui/chart/chart_painter.h"
-#include "ui/model/file_paths.h"
-
-#include <QSaveFile>
-#include <memory>
 
 namespace ui {
 namespace {
@@ -38,12 +35,6 @@ std::vector<Product> products(const session::Document& document, const std::stri
     };
 }
 
-[[noreturn]] void fail(const std::filesystem::path& path, const QString& why, const std::string& consequence)
-{
-    throw core::Error(core::ErrorKind::WriteFailed,
-                      "Publishing " + path.string() + " failed: " + why.toStdString() + ". " + consequence);
-}
-
 void makeFolder(const std::filesystem::path& folder)
 {
     std::error_code error;
@@ -61,18 +52,16 @@ std::vector<std::filesystem::path> publish(const session::Document& document, co
     const std::vector<Product> made = products(document, programVersion);
     makeFolder(folder);
     std::vector<std::filesystem::path> paths;
-    std::vector<std::unique_ptr<QSaveFile>> files;
-    for (const Product& product : made) {
-        paths.push_back(folder / product.name);
-        files.push_back(std::make_unique<QSaveFile>(fromPath(paths.back())));
-        QSaveFile& file = *files.back();
-        // A full disk shows here, before the first file takes its name.
-        if (!file.open(QIODevice::WriteOnly) || file.write(product.bytes) != product.bytes.size() || !file.flush())
-            fail(paths.back(), file.errorString(), "Files published earlier are as they were.");
+    try {
+        session::Replacements files;
+        for (const Product& product : made) {
+            paths.push_back(folder / product.name);
+            files.add(paths.back(), product.bytes); // a full disk shows here, before the first file takes its name
+        }
+        files.commit();
+    } catch (const core::Error& error) {
+        throw core::Error(error.kind(), std::string("Nothing was published, files published earlier stay. ") + error.what());
     }
-    for (std::size_t i = 0; i < files.size(); ++i)
-        if (!files[i]->commit())
-            fail(paths[i], files[i]->errorString(), std::to_string(i) + " of " + std::to_string(files.size()) + " files are new; publish again.");
     return paths;
 }
 
