@@ -112,6 +112,8 @@ Edit setCapture(const Document& document, const Capture& capture, std::string la
 
 namespace {
 
+const std::string followLabel = "follow the decoded frames of ";
+
 /// What is known of the frames, as `found` has it.
 void takeFrames(Capture& capture, const Capture& found)
 {
@@ -176,18 +178,20 @@ void takeFootage(Capture& capture, const Capture& found)
 } // namespace
 
 Edit followFrames(const Document& document, CaptureId id, const Capture& found,
-                  const std::vector<std::optional<std::int64_t>>& frames)
+                  const std::vector<std::optional<std::int64_t>>& frames, const std::set<MarkedPicture>& settled)
 {
     Capture capture = need(document, id);
-    EditBuilder builder(document, "follow the decoded frames of " + named(capture));
+    EditBuilder builder(document, followLabel + named(capture));
     takeFrames(capture, found);
-    movePieces(capture, frames);
+    if (settled.empty())
+        movePieces(capture, frames);
     builder.put(capture);
     const auto follow = [&](Mark& mark, Reading& reading) {
+        const bool stays = frames.empty() || settled.contains({mark.frame, mark.pictureHash});
         const auto known = static_cast<std::size_t>(mark.frame) < frames.size() ? frames[static_cast<std::size_t>(mark.frame)] : std::nullopt;
-        if (known || frames.empty())
-            mark.frame = known.value_or(mark.frame);
-        if ((!known && !frames.empty()) || mark.frame >= capture.frames) {
+        if (known && !stays)
+            mark.frame = *known;
+        if ((!known && !stays) || mark.frame >= capture.frames) {
             mark.frame = std::min(mark.frame, capture.frames - 1);
             reading.doubtful = true;
             reading.accepted = false;
@@ -202,6 +206,22 @@ Edit followFrames(const Document& document, CaptureId id, const Capture& found,
         builder.put(moved);
     }
     return std::move(builder).finish();
+}
+
+bool followsFrames(const std::string& label)
+{
+    return label.starts_with(followLabel);
+}
+
+std::set<MarkedPicture> markedPictures(const Document& document, CaptureId id)
+{
+    std::set<MarkedPicture> marked;
+    for (const Trial* trial : trialsOf(document, id))
+        for (const Reading& reading : trial->readings)
+            for (const std::optional<Mark>* mark : {&reading.press, &reading.response})
+                if (*mark)
+                    marked.emplace((*mark)->frame, (*mark)->pictureHash);
+    return marked;
 }
 
 Edit exchangeFootage(const Document& document, CaptureId id, const Capture& found, std::string label)

@@ -1,5 +1,8 @@
 #pragma once
 #include "core/session/edit.h"
+#include <set>
+#include <string>
+#include <utility>
 
 /// Everything the analyst can do to a session. Each makes one edit against the document given and throws
 /// core::Error (Refused) with one sentence when it can't be done. Nothing changes until the edit goes through the door.
@@ -34,9 +37,16 @@ Edit removeCapture(const Document&, CaptureId);
 Edit setCapture(const Document&, const Capture&, std::string label);
 /// The frames of a capture as decoding found them, where its packets told otherwise: frames, missing, unknown, notes and
 /// stamps are those of `found`. Marks go to `frames`, where each frame of the capture is now (empty: every one keeps its
-/// number; an element without a number: its picture can't be had). A mark that has lost its picture stays as near as can be, and its
-/// reading is doubtful and no longer accepted.
-Edit followFrames(const Document&, CaptureId, const Capture& found, const std::vector<std::optional<std::int64_t>>& frames);
+/// number; an element without a number: its picture can't be had). Marks in `settled`, by frame and MD5 of their picture,
+/// have the decoded number already and stay; with any of these, so do pieces. A mark that has lost its picture stays as near
+/// as can be, and its reading is doubtful and no longer accepted.
+using MarkedPicture = std::pair<std::int64_t, std::string>;
+Edit followFrames(const Document&, CaptureId, const Capture& found, const std::vector<std::optional<std::int64_t>>& frames,
+                  const std::set<MarkedPicture>& settled = {});
+/// Whether undo names such an edit. It is the program's doing: undone alone, marks would be off their pictures.
+bool followsFrames(const std::string& label);
+/// Every mark in the capture.
+std::set<MarkedPicture> markedPictures(const Document&, CaptureId);
 /// What a look at the pictures found, of several captures in one edit. What was found before goes with exchanged or joined footage.
 Edit setPictureFindings(const Document&, const std::vector<std::pair<CaptureId, PictureFinding>>&);
 /// The capture is other footage from here on: its files, stream, frames and picture are those of `found`; tags, clock and name

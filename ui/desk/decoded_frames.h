@@ -3,7 +3,7 @@
 #include "core/media/confirmation.h"
 #include "ui/model/session_model.h"
 #include "ui/model/worker.h"
-#include <map>
+#include <set>
 
 namespace ui {
 
@@ -19,12 +19,13 @@ public:
 
 signals:
     void problem(const QString& sentence); ///< what the analyst has to know
-    void followed(const QString& path);    ///< the session holds the frames as decoded, or can't
+    /// The session holds the frames as decoded, with `settled` the marks that are looked after; `fault` says why it can't.
+    void followed(const QString& path, const std::set<session::MarkedPicture>& settled, const QString& fault);
 
 private:
     struct Found;
     static Found compare(const media::Confirmation& confirmation, const session::Capture& capture,
-                         const std::map<std::int64_t, std::string>& marked, std::stop_token stop);
+                         const std::set<session::MarkedPicture>& marked, std::stop_token stop);
     void take(const QString& path, const Found& found, const std::optional<std::string>& difference);
 
     SessionModel& m_model;

@@ -61,6 +61,7 @@ public:
     BlindPackets& packets() const { return *m_packets; }
     void undo() { m_steps.undo(); } ///< waits for marks being made, so that it takes back the latest key's doing
     void redo() { m_steps.redo(); }
+    void saveAs(const QString& path) { m_steps.saveAs(path); }
     bool quiet() const { return m_steps.quiet(); } ///< every key so far has had its effect
     void leave(); ///< the session is about to be closed: what is on its way in is dropped
 

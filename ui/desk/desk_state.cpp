@@ -175,6 +175,14 @@ void DeskState::setFrame(timing::FrameNumber n)
     emit frameChanged();
 }
 
+void DeskState::followFrames(session::CaptureId id, const std::function<timing::FrameNumber(timing::FrameNumber)>& now)
+{
+    if (const auto last = m_lastFrames.find(id); last != m_lastFrames.end())
+        last->second = now(last->second);
+    if (id == m_capture)
+        setFrame(now(m_frame));
+}
+
 void DeskState::setDelaysShown(bool shown)
 {
     if (shown == m_delaysShown || (shown && m_blind))

@@ -32,6 +32,8 @@ public:
     void setCapture(session::CaptureId id); ///< goes to the frame that was in view in it last
     void setTrial(session::TrialId id);     ///< of the capture on the desk, or 0
     void setFrame(timing::FrameNumber n);   ///< clamped to the capture
+    /// Decoding gave the capture's frames other numbers: what was in view in it stays in view.
+    void followFrames(session::CaptureId id, const std::function<timing::FrameNumber(timing::FrameNumber)>& now);
     void setDelaysShown(bool shown);
     void setBlind(bool blind); ///< needs trials drawn for it; a packet is never anything else
 

@@ -48,6 +48,7 @@ FrameFeed::FrameFeed(SessionModel& model, FootagePool& pool, SessionFootage& foo
     connect(&state, &DeskState::blindChanged, this, &FrameFeed::findHintsNow);
     connect(&footage, &SessionFootage::changed, this, &FrameFeed::captureChanged);
     connect(&footage, &SessionFootage::progressChanged, this, &FrameFeed::captureChanged);
+    connect(&pool, &FootagePool::confirmed, this, &FrameFeed::framesMoved);
     connect(&pool, &FootagePool::pictureReady, this, &FrameFeed::pictureReady);
     connect(&pool, &FootagePool::pictureFailed, this, &FrameFeed::pictureFailed);
     connect(&pool, &FootagePool::traceGrew, this, [this](const QString& grown) {
@@ -96,6 +97,22 @@ void FrameFeed::captureChanged()
     refreshTraces();
     showPicture();
     ask();
+}
+
+/// The picture in view keeps its place in the view under its new number; where it is no frame, the next one that is.
+void FrameFeed::framesMoved(const QString& at, const media::Confirmation& confirmation)
+{
+    const auto now = [&](timing::FrameNumber n) {
+        for (auto scanned = static_cast<std::size_t>(n.value); scanned < confirmation.moved.size(); ++scanned)
+            if (confirmation.moved[scanned])
+                return *confirmation.moved[scanned];
+        return n;
+    };
+    if (confirmation.moved.empty())
+        return;
+    for (const auto& [id, capture] : m_model.document()->captures)
+        if (m_model.footagePath(*capture) == at)
+            m_state.followFrames(id, now);
 }
 
 void FrameFeed::showMessage(const session::Capture& capture, const SessionFootage::Status& status)

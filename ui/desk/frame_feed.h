@@ -47,6 +47,7 @@ private:
     void reduceFarOnes();
     bool isWanting(const media::KeptPicture& picture) const;
     void give(const media::KeptPicture& picture, timing::FrameNumber n);
+    void framesMoved(const QString& path, const media::Confirmation& confirmation);
     void pictureReady(const QString& path, qint64 frame);
     void pictureFailed(const QString& path, qint64 frame, const QString& sentence);
     void refreshTraces();

@@ -11,7 +11,7 @@ media::Rect rectOf(const session::Region& region)
     return {region.x, region.y, region.width, region.height};
 }
 
-MadeMark makeMark(const MarkRequest& request, std::stop_token stop)
+MadeMark makeMark(const MarkRequest& request, const QString& evidenceFolder, std::stop_token stop)
 {
     const timing::FrameNumber frame = request.frame;
     media::Picture at = request.at, before = request.before;
@@ -24,7 +24,7 @@ MadeMark makeMark(const MarkRequest& request, std::stop_token stop)
             at = reader.read(frame, stop);
     }
 
-    const session::EvidenceStore store(toPath(request.evidenceFolder));
+    const session::EvidenceStore store(toPath(evidenceFolder));
     const auto keep = [&](const media::Picture& picture, const session::Region& region) {
         return picture ? store.keep(media::encodePng(media::evidenceCrop(picture, rectOf(region)))) : std::string();
     };

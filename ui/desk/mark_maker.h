@@ -14,7 +14,6 @@ struct MarkRequest {
     timing::FrameNumber frame;                     ///< in the footage
     media::Picture at, before; ///< where the cache holds them; what is missing is decoded
     session::Region lamp, screen;
-    QString evidenceFolder;
 };
 
 struct MadeMark {
@@ -24,7 +23,7 @@ struct MadeMark {
 
 /// Hashes the picture and keeps the crops of both regions before and at the frame. Blocks; belongs on a worker.
 /// Throws core::Error when a picture can't be had or a crop can't be written, core::Cancelled on a stop.
-MadeMark makeMark(const MarkRequest& request, std::stop_token stop);
+MadeMark makeMark(const MarkRequest& request, const QString& evidenceFolder, std::stop_token stop);
 
 media::Rect rectOf(const session::Region& region);
 

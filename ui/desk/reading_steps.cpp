@@ -265,7 +265,6 @@ std::optional<MarkRequest> ReadingSteps::request()
         request.before = m_pool.picture(path, request.frame - timing::FrameCount{1});
     request.lamp = *m_state.region(session::RegionKind::Lamp);
     request.screen = *m_state.region(session::RegionKind::Screen);
-    request.evidenceFolder = m_model.evidenceFolder();
     return request;
 }
 
@@ -291,27 +290,40 @@ void ReadingSteps::mark(MarkKind kind)
             done();
             return;
         }
-        m_worker.run([request = *asked.request](std::stop_token stop) { return makeMark(request, stop); },
+        // The session's own by now: it may have been saved under another name since the key.
+        m_worker.run([request = *asked.request, evidence = m_model.evidenceFolder()](std::stop_token stop) { return makeMark(request, evidence, stop); },
                      [this, kind, asked, done](const MadeMark& made) {
-                         // Decoding may have given the frames other numbers while the picture was hashed.
                          const session::Capture* capture = session::find(*m_model.document(), asked.capture);
-                         const auto number = capture
-                             ? m_footage.numberNow(*capture, *asked.request->footage, asked.request->frame, made.hash) : std::nullopt;
-                         if (number) {
-                             session::Mark mark = made.mark;
-                             mark.frame = number->value;
-                             put(kind, asked.capture, *asked.request, mark, asked.view);
-                         } else if (capture) {
-                             emit problem(tr("Nothing was marked: decoding has just found that the picture isn't a frame of %1. Mark again "
-                                             "what is in view now.").arg(QString::fromStdString(capture->name)));
-                         }
-                         done();
+                         if (capture) // decoding may be giving the frames other numbers just now
+                             m_footage.onceFollowed(*capture, [this, kind, asked, made, done] {
+                                 putMade(kind, asked.capture, *asked.request, made, asked.view);
+                                 done();
+                             });
+                         else
+                             done();
                      },
                      [this, done](const QString& sentence) {
                          emit problem(tr("Nothing was marked. %1").arg(sentence));
                          done();
                      });
     }));
+}
+
+/// The picture has been hashed; meanwhile decoding may have given the frames other numbers.
+void ReadingSteps::putMade(MarkKind kind, session::CaptureId id, const MarkRequest& request, const MadeMark& made, const std::string& view)
+{
+    const session::Capture* capture = session::find(*m_model.document(), id);
+    if (!capture)
+        return;
+    const auto number = m_footage.numberNow(*capture, *request.footage, made);
+    if (!number) {
+        emit problem(tr("Nothing was marked: decoding has just found that the picture isn't a frame of %1. Mark again "
+                        "what is in view now.").arg(QString::fromStdString(capture->name)));
+        return;
+    }
+    session::Mark mark = made.mark;
+    mark.frame = number->value;
+    put(kind, id, request, mark, view);
 }
 
 session::ReadingId ReadingSteps::target(const session::Trial& trial) const
@@ -571,6 +583,11 @@ void ReadingSteps::redo()
             emit cue(tr("There is nothing to redo."));
         m_model.redo();
     });
+}
+
+void ReadingSteps::saveAs(const QString& path)
+{
+    m_queue.add([this, path] { m_model.saveAs(path); });
 }
 
 } // namespace ui

@@ -42,6 +42,7 @@ public:
 
     void undo(); ///< the latest change, once every key before has had its effect
     void redo();
+    void saveAs(const QString& path); ///< once no mark is on its way: its crops go to the folder of the session they were begun in
 
     void setView(const QString& view) { m_view = view; } ///< how the footage is looked at: "zoom 4, gain 2.0"
     bool quiet() const { return m_queue.idle(); } ///< every key so far has had its effect
@@ -68,6 +69,7 @@ private:
     void endFlip();
     void tagNow(session::ConfigurationId id);
     std::optional<MarkRequest> request(); ///< empty when the frame in view can't be marked; says why
+    void putMade(session::MarkKind kind, session::CaptureId capture, const MarkRequest& request, const MadeMark& made, const std::string& view);
     void put(session::MarkKind kind, session::CaptureId capture, const MarkRequest& request, const session::Mark& mark,
              const std::string& view);
     const session::Trial* currentOr(const QString& sentence);

@@ -8,18 +8,6 @@
 
 namespace ui {
 
-std::map<std::int64_t, std::string> markedPictures(const session::Document& document, session::CaptureId id)
-{
-    std::map<std::int64_t, std::string> marked;
-    for (const auto& [number, trial] : document.trials)
-        if (trial->capture == id)
-            for (const session::Reading& reading : trial->readings)
-                for (const auto* mark : {&reading.press, &reading.response})
-                    if (*mark)
-                        marked[(*mark)->frame] = (*mark)->pictureHash;
-    return marked;
-}
-
 RelinkFinding compareFootage(const session::Document& document, const session::Capture& capture, const QString& path,
                              std::stop_token stop)
 {
@@ -43,7 +31,7 @@ RelinkFinding compareFootage(const session::Document& document, const session::C
                                .arg(capture.height);
         return finding;
     }
-    const auto marked = markedPictures(document, capture.id);
+    const auto marked = session::markedPictures(document, capture.id);
     media::FrameReader reader(footage);
     for (const auto& [frame, hash] : marked)
         if (reader.read({frame}, stop).md5() != hash) {

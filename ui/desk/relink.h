@@ -5,9 +5,6 @@
 
 namespace ui {
 
-/// Marked frames of a capture with the hash of what was seen in each.
-std::map<std::int64_t, std::string> markedPictures(const session::Document& document, session::CaptureId id);
-
 /// What comparing a file with what a capture remembers says.
 struct RelinkFinding {
     bool same = false;

@@ -3,6 +3,7 @@
 #include "ui/desk/relink.h"
 
 #include <QFileInfo>
+#include <algorithm>
 #include <utility>
 
 namespace ui {
@@ -26,12 +27,9 @@ SessionFootage::SessionFootage(SessionModel& model, FootagePool& pool, QObject* 
             emit problem(sentence);
     });
     connect(&m_decoded, &DecodedFrames::problem, this, &SessionFootage::problem);
-    connect(&m_decoded, &DecodedFrames::followed, this, [this](const QString& path) {
-        m_following.remove(path);
-        m_followed << path;
-        compareFollowed();
-    });
+    connect(&m_decoded, &DecodedFrames::followed, this, &SessionFootage::followed);
     connect(&model, &SessionModel::changed, this, &SessionFootage::compareFollowed);
+    connect(&model, &SessionModel::changed, this, &SessionFootage::followAgain);
     connect(&pool, &FootagePool::checksumReady, this, &SessionFootage::checked);
     connect(&pool, &FootagePool::checksumFailed, this, [this](const QString& path, const QString& sentence) {
         if (m_checking != path)
@@ -58,6 +56,8 @@ void SessionFootage::sessionReplaced()
     m_confirmations.clear();
     m_followed.clear();
     m_following.clear();
+    m_settled.clear();
+    m_waiting.clear();
     m_decoded100.clear();
     m_worker.stop();
     m_current = {};
@@ -88,6 +88,7 @@ void SessionFootage::follow()
             m_otherBytes.erase(path);
             m_comparing.remove(path);
             m_confirmations.erase(path);
+            m_settled.erase(path);
             if (m_opening == path)
                 m_opening.clear();
             if (m_checking == path)
@@ -128,6 +129,7 @@ void SessionFootage::retry(const session::Capture& capture)
     m_otherBytes.erase(path);
     m_comparing.remove(path);
     m_confirmations.erase(path);
+    m_settled.erase(path);
     if (m_opening == path)
         m_opening.clear();
     m_toOpen.removeAll(path);
@@ -173,7 +175,7 @@ void SessionFootage::poolChanged(const QString& path)
 /// film that was marked in: nothing may be marked in another one meanwhile.
 void SessionFootage::compareMarked(const session::Capture& capture)
 {
-    const auto marked = markedPictures(*m_model.document(), capture.id);
+    const auto marked = session::markedPictures(*m_model.document(), capture.id);
     const QString path = m_model.footagePath(capture);
     if (marked.empty())
         return;
@@ -209,31 +211,75 @@ void SessionFootage::markedCompared(const QString& path, const std::shared_ptr<c
     emit changed();
 }
 
-/// Until the session has followed, its frame numbers and the footage's may differ.
 void SessionFootage::confirmed(const QString& path, const media::Confirmation& confirmation)
 {
     m_confirmations[path] = confirmation;
-    if (!m_paths.contains(path))
-        return; // it is being added
+    m_settled.erase(path);
+    if (m_paths.contains(path)) // else it is being added
+        beginFollowing(path);
+}
+
+/// Until the session has followed, its frame numbers and the footage's may differ: nothing can be marked meanwhile.
+void SessionFootage::beginFollowing(const QString& path)
+{
+    const media::Confirmation confirmation = m_confirmations[path];
     if (!confirmation.moved.empty())
         m_comparing.insert(path);
     m_following.insert(path);
     m_decoded.follow(path, confirmation);
 }
 
+void SessionFootage::followed(const QString& path, const std::set<session::MarkedPicture>& settled, const QString& fault)
+{
+    m_following.remove(path);
+    m_followed << path;
+    m_settled[path] = settled;
+    if (!fault.isEmpty()) {
+        m_otherBytes[path] = fault;
+        emit problem(fault);
+    }
+    compareFollowed();
+}
+
+/// Undo, redo and changes that couldn't be written bring back marks by numbers that the footage had before it was decoded.
+void SessionFootage::followAgain()
+{
+    if (m_model.pending() || m_model.readOnly())
+        return;
+    for (const auto& [path, confirmation] : m_confirmations) {
+        const session::Capture* capture = captureAt(path);
+        if (!capture || confirmation.moved.empty() || m_following.contains(path) || m_followed.contains(path) || m_otherBytes.contains(path))
+            continue;
+        const auto marked = session::markedPictures(*m_model.document(), capture->id);
+        const bool asDecoded = capture->frames == confirmation.footage->frameCount().value;
+        if (!asDecoded || !std::ranges::includes(m_settled[path], marked))
+            beginFollowing(path);
+    }
+}
+
 std::optional<timing::FrameNumber> SessionFootage::numberNow(const session::Capture& capture, const media::Footage& asOf,
-                                                             timing::FrameNumber n, std::uint64_t hash) const
+                                                             const MadeMark& made)
 {
     const QString path = m_model.footagePath(capture);
     const auto footage = m_pool.footage(path);
     const auto found = m_confirmations.find(path);
-    if (!footage || footage.get() == &asOf || asOf.confirmed || found == m_confirmations.end() || m_following.contains(path))
-        return n; // nothing has changed, or what changes will take this mark along
-    const auto now = found->second.now(n);
+    const timing::FrameNumber n{made.mark.frame};
+    if (!footage || found == m_confirmations.end())
+        return n; // not decoded to the end: if other numbers come of it, this mark is taken along
+    const auto now = footage.get() == &asOf || asOf.confirmed ? n : found->second.now(n);
     const auto& frames = found->second.footage->frames;
-    if (!now || frames[static_cast<std::size_t>(now->value)].hash != hash)
+    if (!now || m_otherBytes.contains(path) || frames[static_cast<std::size_t>(now->value)].hash != made.hash)
         return std::nullopt;
+    m_settled[path].emplace(now->value, made.mark.pictureHash);
     return now;
+}
+
+void SessionFootage::onceFollowed(const session::Capture& capture, std::function<void()> then)
+{
+    const QString path = m_model.footagePath(capture);
+    if (!m_following.contains(path) && !m_followed.contains(path))
+        return then();
+    m_waiting.emplace_back(path, std::move(then));
 }
 
 /// Marked pictures are compared once the session's frame numbers are those of the decoded footage.
@@ -241,7 +287,8 @@ void SessionFootage::compareFollowed()
 {
     if (m_model.pending())
         return;
-    for (const QString& path : std::exchange(m_followed, {})) {
+    const QStringList paths = std::exchange(m_followed, {});
+    for (const QString& path : paths) {
         if (!m_comparing.remove(path))
             continue;
         const session::Capture* capture = captureAt(path);
@@ -249,12 +296,17 @@ void SessionFootage::compareFollowed()
             compareMarked(*capture);
         emit changed();
     }
+    for (auto& [path, then] : std::exchange(m_waiting, {}))
+        if (m_following.contains(path) || m_followed.contains(path))
+            m_waiting.emplace_back(path, std::move(then));
+        else
+            then();
 }
 
 void SessionFootage::followDecoded(const QString& path)
 {
     if (const auto found = m_confirmations.find(path); found != m_confirmations.end() && m_paths.contains(path))
-        confirmed(path, media::Confirmation(found->second));
+        beginFollowing(path);
 }
 
 /// Reading every byte of the session's footage waits until all of it is open.

@@ -2,11 +2,14 @@
 #include <QObject>
 #include <QStringList>
 #include "ui/desk/decoded_frames.h"
+#include "ui/desk/mark_maker.h"
 #include "ui/footage/footage_pool.h"
 #include "ui/model/session_model.h"
 #include "ui/model/worker.h"
 #include <QSet>
+#include <functional>
 #include <map>
+#include <set>
 
 namespace ui {
 
@@ -26,10 +29,11 @@ public:
     SessionFootage(SessionModel& model, FootagePool& pool, QObject* parent = nullptr);
 
     Status status(const session::Capture& capture) const;
-    /// The number that a frame of `asOf`, the capture's footage some moments ago, has in the session now. `hash` is its
-    /// picture's. Empty: decoding found that this picture isn't a frame of the capture.
-    std::optional<timing::FrameNumber> numberNow(const session::Capture& capture, const media::Footage& asOf, timing::FrameNumber n,
-                                                 std::uint64_t hash) const;
+    /// The number that a picture made of frame `made.mark.frame` of `asOf`, the capture's footage some moments ago, has in the
+    /// session now. Empty: decoding found that this picture isn't a frame of the capture. For onceFollowed() only.
+    std::optional<timing::FrameNumber> numberNow(const session::Capture& capture, const media::Footage& asOf, const MadeMark& made);
+    /// Calls `then` at once, or when the session has followed what decoding has just found about this capture's frames.
+    void onceFollowed(const session::Capture& capture, std::function<void()> then);
     bool usable(const session::Capture& capture) const { return status(capture).state == State::Ready; }
     void setCurrent(session::CaptureId id); ///< its footage is opened before that of others
     void retry(const session::Capture& capture); ///< looks again whether the footage is there
@@ -56,6 +60,9 @@ private:
     void compareMarked(const session::Capture& capture);
     void markedCompared(const QString& path, const std::shared_ptr<const media::Footage>& footage, std::int64_t frame, bool same);
     void compareFollowed();
+    void followAgain();
+    void beginFollowing(const QString& path);
+    void followed(const QString& path, const std::set<session::MarkedPicture>& settled, const QString& fault);
     void confirmed(const QString& path, const media::Confirmation& confirmation);
 
     SessionModel& m_model;
@@ -72,6 +79,8 @@ private:
     std::map<QString, int> m_decoded100; ///< percent told last; by path
     QSet<QString> m_following;  ///< confirmed; the session doesn't follow yet
     QStringList m_followed;    ///< the session follows; its edit may be on its way yet
+    std::map<QString, std::set<session::MarkedPicture>> m_settled; ///< where frames moved: marks that are on their pictures; by path
+    std::vector<std::pair<QString, std::function<void()>>> m_waiting; ///< for m_followed; path and what to do then
     DecodedFrames m_decoded;
     Worker m_worker;
 };

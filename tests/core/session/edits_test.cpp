@@ -255,6 +255,36 @@ TEST_CASE("marks follow the frames that decoding found", "[session]")
     CHECK_FALSE(bench.reading(second).accepted);
 }
 
+TEST_CASE("a mark that has the decoded number already doesn't follow, even where another one of that number does", "[session]")
+{
+    Bench bench;
+    const CaptureId id = bench.capture(0).id;
+    const TrialId decoded = sample::addTrial(bench.d, id, 100, 200), scanned = sample::addTrial(bench.d, id, 300, 400);
+    Trial other = *find(bench.d, scanned);
+    other.readings.front().press->frame = 100;
+    other.readings.front().press->pictureHash = std::string(32, 'b');
+    EditBuilder builder(bench.d, "mark");
+    builder.put(other);
+    bench(std::move(builder).finish());
+    const auto marked = markedPictures(bench.d, id);
+    CHECK(marked.size() == 4);
+    Capture found = bench.capture(0);
+    std::vector<std::optional<std::int64_t>> frames;
+    for (std::int64_t k = 0; k < found.frames; ++k)
+        frames.push_back(k == 50 ? std::nullopt : std::optional(k < 50 ? k : k - 1));
+    found.frames -= 1;
+    const Edit edit = followFrames(bench.d, id, found, frames,
+                                   {{100, bench.reading(decoded).press->pictureHash}, {200, bench.reading(decoded).response->pictureHash}});
+    CHECK(followsFrames(edit.label));
+    CHECK_FALSE(followsFrames("mark"));
+    bench(edit);
+    CHECK(bench.reading(decoded).press->frame == 100);
+    CHECK(bench.reading(decoded).response->frame == 200);
+    CHECK(bench.reading(scanned).press->frame == 99);
+    CHECK(bench.reading(scanned).response->frame == 399);
+    CHECK_FALSE(bench.reading(decoded).doubtful);
+}
+
 TEST_CASE("declaring a rate replaces the earlier declaration and takes its decision back", "[session]")
 {
     Bench bench;
