@@ -23,7 +23,7 @@ QByteArray payloadOf(const JournalWriter::Entry& entry)
 } // namespace
 
 JournalWriter::JournalWriter(Start start, OpenSession::Notices notices)
-    : m_sessionPath(std::move(start.sessionPath)), m_notices(std::move(notices)),
+    : m_notices(std::move(notices)), m_sessionPath(std::move(start.sessionPath)),
       m_journal(journalPath(m_sessionPath), start.goodBytes), m_fileHash(std::move(start.fileHash)),
       m_safe(std::move(start.document)), m_accepted(start.sequence), m_savedSequence(start.savedSequence),
       m_journalBytes(start.goodBytes), m_thread([this] { run(); })
@@ -32,19 +32,12 @@ JournalWriter::JournalWriter(Start start, OpenSession::Notices notices)
 
 JournalWriter::~JournalWriter()
 {
-    finish();
-}
-
-JournalWriter::End JournalWriter::finish()
-{
     {
         const std::lock_guard lock(m_mutex);
         m_stopping = true;
     }
     m_wake.notify_one();
-    if (m_thread.joinable())
-        m_thread.join();
-    return {m_journal.end(), m_fileHash};
+    m_thread.join();
 }
 
 bool JournalWriter::push(Task task)
@@ -61,13 +54,23 @@ bool JournalWriter::push(Task task)
 
 bool JournalWriter::write(Entry entry)
 {
-    return push({std::move(entry), 0, {}, {}});
+    return push({std::move(entry), 0, {}, {}, {}});
 }
 
-bool JournalWriter::save(std::int64_t sequence, std::shared_ptr<const Document> document,
-                         const std::function<void(const std::string&)>& done)
+bool JournalWriter::save(std::int64_t sequence, std::shared_ptr<const Document> document, Done done)
 {
-    return push({std::nullopt, sequence, std::move(document), done});
+    return push({std::nullopt, sequence, std::move(document), std::move(done), {}});
+}
+
+bool JournalWriter::saveAs(std::filesystem::path wanted, std::int64_t sequence, std::shared_ptr<const Document> document, Done done)
+{
+    return push({std::nullopt, sequence, std::move(document), std::move(done), std::move(wanted)});
+}
+
+std::optional<JournalWriter::Moved> JournalWriter::takeMoved()
+{
+    const std::lock_guard lock(m_mutex);
+    return std::exchange(m_moved, std::nullopt);
 }
 
 bool JournalWriter::takeFailure()
@@ -108,7 +111,19 @@ void JournalWriter::run()
 void JournalWriter::perform(Task task)
 {
     if (!task.entry) {
-        task.saved(saveNow(task.sequence, *task.document));
+        try {
+            if (task.elsewhere)
+                saveNowAs(*task.elsewhere, task.sequence, *task.document);
+            else
+                saveNow(task.sequence, *task.document);
+        } catch (const core::Error& error) {
+            task.saved(core::Error(error.kind(), std::string("The session wasn't saved. ") + error.what()));
+            return;
+        } catch (const std::exception& error) { // a folder that can't be listed, no memory
+            task.saved(core::Error(core::ErrorKind::WriteFailed, std::string("The session wasn't saved: ") + error.what() + "."));
+            return;
+        }
+        task.saved(std::nullopt);
         return;
     }
     try {
@@ -144,30 +159,56 @@ void JournalWriter::fail(const std::string& sentence)
         m_notices.failed("The last change wasn't made. " + sentence, m_safe);
     for (const Task& task : off)
         if (!task.entry)
-            task.saved("The session wasn't saved, as a change before couldn't be written. " + sentence);
+            task.saved(core::Error(core::ErrorKind::WriteFailed, "The session wasn't saved, as a change before couldn't be written. " + sentence));
 }
 
-std::string JournalWriter::saveNow(std::int64_t sequence, const Document& document)
+namespace {
+
+QByteArray jsonThatFits(const Document& document)
 {
-    try {
-        const QByteArray json = toJson(document);
-        if (json.size() > limits::fileBytes)
-            throw core::Error(core::ErrorKind::WriteFailed,
-                              "The session is larger than a session file may be; remove captures or their stamps.");
-        const QByteArray hash = QCryptographicHash::hash(json, QCryptographicHash::Sha256);
-        Replacement file(m_sessionPath, json);
-        // First the record, then the file: whichever of the two is there after a crash, the other explains it.
-        m_journal.append({RecordKind::Saved, sequence, m_fileHash, savedPayload(hash), 0});
-        m_journal.sync();
-        m_syncBy.reset();
-        m_journalBytes = m_journal.end();
-        file.commit();
-        m_fileHash = hash;
-        m_savedSequence = sequence;
-        return {};
-    } catch (const core::Error& error) {
-        return std::string("The session wasn't saved. ") + error.what();
-    }
+    QByteArray json = toJson(document);
+    if (json.size() > limits::fileBytes)
+        throw core::Error(core::ErrorKind::WriteFailed,
+                          "The session is larger than a session file may be; remove captures or their stamps.");
+    return json;
+}
+
+} // namespace
+
+void JournalWriter::saveNow(std::int64_t sequence, const Document& document)
+{
+    const QByteArray json = jsonThatFits(document);
+    const QByteArray hash = QCryptographicHash::hash(json, QCryptographicHash::Sha256);
+    Replacement file(m_sessionPath, json);
+    // First the record, then the file: whichever of the two is there after a crash, the other explains it.
+    m_journal.append({RecordKind::Saved, sequence, m_fileHash, savedPayload(hash), 0});
+    m_journal.sync();
+    m_syncBy.reset();
+    m_journalBytes = m_journal.end();
+    file.commit();
+    m_fileHash = hash;
+    m_savedSequence = sequence;
+}
+
+void JournalWriter::saveNowAs(const std::filesystem::path& wanted, std::int64_t sequence, const Document& document)
+{
+    const std::filesystem::path target = resolved(wanted);
+    if (target == m_sessionPath)
+        throw core::Error(core::ErrorKind::Refused, "It is the file " + target.string() + " already; choose another name.");
+    Lock lock = lockSession(target);
+    if (!lock.file)
+        throw core::Error(core::ErrorKind::Locked, lock.reason);
+    m_journal.sync(); // the old session keeps what was done in it
+    m_syncBy.reset();
+    const QByteArray json = jsonThatFits(document);
+    const std::int64_t journalBytes = copySession(m_sessionPath, m_journal.end(), sequence, json, target);
+    m_sessionPath = target;
+    m_journal = JournalFile(journalPath(target), journalBytes);
+    m_journalBytes = journalBytes;
+    m_fileHash = QCryptographicHash::hash(json, QCryptographicHash::Sha256);
+    m_savedSequence = sequence;
+    const std::lock_guard guard(m_mutex);
+    m_moved = Moved{target, std::move(lock)};
 }
 
 void JournalWriter::syncNow()

@@ -1,6 +1,8 @@
 #pragma once
+#include "core/error.h"
 #include "core/session/journal_file.h"
 #include "core/session/open_session.h"
+#include "core/session/session_files.h"
 #include <atomic>
 #include <chrono>
 #include <condition_variable>
@@ -25,14 +27,7 @@ public:
         std::shared_ptr<const Document> document;
     };
     JournalWriter(Start start, OpenSession::Notices notices);
-    ~JournalWriter(); ///< as finish()
-
-    /// Where another writer can go on.
-    struct End {
-        std::int64_t goodBytes = 0;
-        QByteArray fileHash;
-    };
-    End finish(); ///< waits until everything asked for is done and on the disk; nothing more is taken
+    ~JournalWriter(); ///< waits until everything asked for is done and on the disk
 
     struct Entry {
         RecordKind kind = RecordKind::Edit;
@@ -43,10 +38,19 @@ public:
     /// False when an earlier entry has failed and takeFailure() hasn't been called since: it isn't taken then.
     bool write(Entry entry);
 
-    /// Writes the document to the session file after all entries before, then calls done on the writing thread with what
-    /// went wrong, or nothing. False as with write(); done isn't called then.
-    bool save(std::int64_t sequence, std::shared_ptr<const Document> document,
-              const std::function<void(const std::string&)>& done);
+    /// What went wrong, or nothing. Called on the writing thread.
+    using Done = std::function<void(const std::optional<core::Error>&)>;
+    /// Writes the document to the session file after all entries before, then calls done.
+    /// False as with write(); done isn't called then.
+    bool save(std::int64_t sequence, std::shared_ptr<const Document> document, Done done);
+
+    /// The same to another session file, with history and evidence; what is asked for later is written there.
+    bool saveAs(std::filesystem::path wanted, std::int64_t sequence, std::shared_ptr<const Document> document, Done done);
+    struct Moved {
+        std::filesystem::path path; ///< of the session file
+        Lock lock;
+    };
+    std::optional<Moved> takeMoved(); ///< once after a saveAs() that went well
 
     /// True once after an entry has failed; everything after accepted() is off then.
     bool takeFailure();
@@ -59,7 +63,8 @@ private:
         std::optional<Entry> entry; ///< else a save
         std::int64_t sequence = 0;
         std::shared_ptr<const Document> document;
-        std::function<void(const std::string&)> saved;
+        Done saved;
+        std::optional<std::filesystem::path> elsewhere; ///< saved as that
     };
 
     bool push(Task task);
@@ -67,13 +72,14 @@ private:
     void perform(Task task);
     void append(const Entry& entry);
     void fail(const std::string& sentence);
-    std::string saveNow(std::int64_t sequence, const Document& document);
+    void saveNow(std::int64_t sequence, const Document& document);
+    void saveNowAs(const std::filesystem::path& wanted, std::int64_t sequence, const Document& document);
     void syncNow();
 
-    const std::filesystem::path m_sessionPath;
     const OpenSession::Notices m_notices;
 
     // Of the writing thread alone.
+    std::filesystem::path m_sessionPath;
     JournalFile m_journal;
     QByteArray m_fileHash;
     std::shared_ptr<const Document> m_safe;
@@ -83,6 +89,7 @@ private:
     std::mutex m_mutex;
     std::condition_variable m_wake;
     std::deque<Task> m_tasks; ///< with the mutex, like what follows
+    std::optional<Moved> m_moved;
     bool m_failed = false;
     bool m_stopping = false;
     std::thread m_thread;

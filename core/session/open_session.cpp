@@ -116,7 +116,7 @@ public:
         return write(RecordKind::Redo, nullptr, std::move(document), std::move(history));
     }
 
-    void save(const std::function<void(const std::string&)>& done)
+    void save(const JournalWriter::Done& done)
     {
         requireWritable();
         for (;;) {
@@ -126,31 +126,29 @@ public:
         }
     }
 
-    void saveAs(const std::filesystem::path& wanted)
+    void saveAs(const std::filesystem::path& wanted, const JournalWriter::Done& done)
     {
-        const std::filesystem::path target = resolved(wanted);
-        if (target == m_path)
-            throw core::Error(core::ErrorKind::Refused,
-                              "The session is this file already: " + m_path.string() + ". Choose another name.");
-        Lock lock = lockSession(target);
-        if (!lock.file)
-            throw core::Error(core::ErrorKind::Locked, lock.reason);
-        stopWriter();
-        try {
-            const State& state = m_states.back();
-            const QByteArray json = toJson(*state.document);
-            m_goodBytes = copySession(m_path, m_goodBytes, state, json, target);
-            m_fileHash = QCryptographicHash::hash(json, QCryptographicHash::Sha256);
-            m_savedSequence = state.sequence;
-        } catch (...) {
-            if (writable())
-                startWriter();
-            throw;
+        if (!m_writer)
+            startWriter(); // read-only: it is asked for nothing else
+        for (;;) {
+            const State& state = latest();
+            if (m_writer->saveAs(wanted, state.sequence, state.document, done))
+                return;
         }
-        m_path = target;
-        m_lock = std::move(lock);
+    }
+
+    bool takeSaveAs()
+    {
+        auto moved = m_writer ? m_writer->takeMoved() : std::nullopt;
+        if (!moved) {
+            if (!writable())
+                m_writer.reset();
+            return false;
+        }
+        m_path = std::move(moved->path);
+        m_lock = std::move(moved->lock);
         m_readOnlyReason.clear();
-        startWriter();
+        return true;
     }
 
     bool savedToFile() { return latest().sequence == (m_writer ? m_writer->savedSequence() : m_savedSequence); }
@@ -167,19 +165,6 @@ private:
         const State& state = m_states.back();
         m_writer = std::make_unique<JournalWriter>(
             JournalWriter::Start{m_path, m_goodBytes, m_fileHash, state.sequence, m_savedSequence, state.document}, m_notices);
-    }
-
-    /// Waits until all is written and takes over where the writer left off.
-    void stopWriter()
-    {
-        if (!m_writer)
-            return;
-        const JournalWriter::End end = m_writer->finish();
-        latest(); // takes up a failure
-        m_savedSequence = m_writer->savedSequence();
-        m_goodBytes = end.goodBytes;
-        m_fileHash = end.fileHash;
-        m_writer.reset();
     }
 
     void requireRoom() const
@@ -256,29 +241,60 @@ bool OpenSession::readOnly() const { return !m_impl->writable(); }
 std::string OpenSession::readOnlyReason() const { return m_impl->m_readOnlyReason; }
 const std::vector<std::string>& OpenSession::reports() const { return m_impl->m_reports; }
 const Document& OpenSession::latest() const { return *m_impl->latest().document; }
+std::int64_t OpenSession::sequence() const { return m_impl->latest().sequence; }
 std::int64_t OpenSession::submit(Edit edit) { return m_impl->submit(std::move(edit)); }
 std::optional<std::string> OpenSession::undoLabel() const { return labelOf(m_impl->latest().history.toUndo()); }
 std::optional<std::string> OpenSession::redoLabel() const { return labelOf(m_impl->latest().history.toRedo()); }
 std::int64_t OpenSession::undo() { return m_impl->undo(); }
 std::int64_t OpenSession::redo() { return m_impl->redo(); }
-void OpenSession::saveAs(const std::filesystem::path& path) { m_impl->saveAs(path); }
+bool OpenSession::takeSaveAs() { return m_impl->takeSaveAs(); }
 bool OpenSession::savedToFile() const { return m_impl->savedToFile(); }
+
+namespace {
+
+JournalWriter::Done tell(const std::function<void(std::string)>& notice)
+{
+    return [saved = notice](const std::optional<core::Error>& error) {
+        if (saved)
+            saved(error ? error->what() : std::string());
+    };
+}
+
+/// Calls `begin` with what is to be called at the end, and waits for that. Throws what went wrong.
+template <class Begin> void waitFor(Begin begin)
+{
+    std::promise<std::optional<core::Error>> promise;
+    begin([&](const std::optional<core::Error>& error) { promise.set_value(error); });
+    if (const std::optional<core::Error> error = promise.get_future().get())
+        throw *error;
+}
+
+} // namespace
 
 void OpenSession::startSave()
 {
-    m_impl->save([saved = m_impl->m_notices.saved](const std::string& sentence) {
-        if (saved)
-            saved(sentence);
-    });
+    m_impl->save(tell(m_impl->m_notices.saved));
 }
 
 void OpenSession::save()
 {
-    std::promise<std::string> promise;
-    m_impl->save([&](const std::string& sentence) { promise.set_value(sentence); });
-    const std::string sentence = promise.get_future().get();
-    if (!sentence.empty())
-        throw core::Error(core::ErrorKind::WriteFailed, sentence);
+    waitFor([this](const JournalWriter::Done& done) { m_impl->save(done); });
+}
+
+void OpenSession::startSaveAs(const std::filesystem::path& path)
+{
+    m_impl->saveAs(path, tell(m_impl->m_notices.savedAs));
+}
+
+void OpenSession::saveAs(const std::filesystem::path& path)
+{
+    try {
+        waitFor([&](const JournalWriter::Done& done) { m_impl->saveAs(path, done); });
+    } catch (...) {
+        m_impl->takeSaveAs();
+        throw;
+    }
+    m_impl->takeSaveAs();
 }
 
 ReadSession readSession(const std::filesystem::path& path)

@@ -22,6 +22,7 @@ public:
         std::function<void(std::string sentence, std::shared_ptr<const Document> document)> failed{};
         /// startSave() has come to its end; the sentence says what went wrong and is empty when nothing did.
         std::function<void(std::string sentence)> saved{};
+        std::function<void(std::string sentence)> savedAs{}; ///< the same of startSaveAs()
     };
 
     /// New session at `path` (its folder exists, the file doesn't). Throws core::Error.
@@ -45,6 +46,7 @@ public:
     /// edit that changes nothing isn't recorded and gets the number of the latest. Throws core::Error (Refused, Locked,
     /// WriteFailed when a change before it couldn't be written).
     std::int64_t submit(Edit edit);
+    std::int64_t sequence() const; ///< number of the latest edit, undo or redo
     std::optional<std::string> undoLabel() const; ///< empty when there is nothing to undo
     std::optional<std::string> redoLabel() const;
     std::int64_t undo(); ///< precondition: undoLabel() holds something. Throws as submit().
@@ -55,9 +57,13 @@ public:
     void startSave();
     /// The same, waiting for it. Throws core::Error (WriteFailed), too.
     void save();
-    /// Copies session, history and evidence to another file, replacing what is there (its journal is set aside), and goes
-    /// on there. Waits; may take seconds where evidence goes to another disk. Throws core::Error; all stays as it was then.
-    void saveAs(const std::filesystem::path& path);
+    /// Has session, history and evidence copied to another file by the journal's thread and returns at once; what is there is
+    /// replaced, its journal kept aside. Edits made meanwhile are written to the new file. `savedAs` tells the end, then
+    /// takeSaveAs() is due. Where it fails all stays as it was. May take seconds where evidence goes to another disk.
+    void startSaveAs(const std::filesystem::path& path);
+    /// After the end of startSaveAs(): path(), evidenceFolder() and the lock are the new file's from here on. False when it failed.
+    bool takeSaveAs();
+    void saveAs(const std::filesystem::path& path); ///< both, waiting. Throws core::Error (WriteFailed, Refused, Locked, NotFound)
     bool savedToFile() const; ///< nothing since the last save
 
 private:

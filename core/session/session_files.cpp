@@ -30,41 +30,74 @@ bool isEvidence(const fs::path& path)
     return path.extension() == ".png" && isHex(path.stem().string(), 64);
 }
 
-/// Crops never change once written, so a second name for the same file serves as well as a copy.
-void linkOrCopy(const fs::path& from, const fs::path& to)
+/// Crops never change once written, so a second name for the same file serves as well as a copy. False when it is there already.
+bool linkOrCopy(const fs::path& from, const fs::path& to)
 {
     std::error_code error;
     fs::create_hard_link(from, to, error);
     if (!error || error == std::errc::file_exists)
-        return;
+        return !error;
     // Under another name first: a copy that stops half-way must not pass for the crop.
     fs::path half = to;
     half += ".writing";
     fs::copy_file(from, half, fs::copy_options::overwrite_existing, error);
     if (!error)
         fs::rename(half, to, error);
-    if (error)
-        throw core::Error(core::ErrorKind::WriteFailed, "Copying " + from.string() + " to " + to.string()
-                                                            + " failed: " + error.message() + ".");
+    if (error) {
+        std::error_code ignored;
+        fs::remove(half, ignored);
+        throw core::Error(core::ErrorKind::WriteFailed, "Copying " + from.string() + " to " + to.string() + " failed: " + error.message()
+                                                            + "; check free space and permissions.");
+    }
+    return true;
 }
 
-void copyEvidence(const fs::path& from, const fs::path& to)
-{
-    std::error_code error;
-    if (!fs::is_directory(from, error))
-        return;
-    fs::create_directories(to, error);
-    if (error)
-        throw core::Error(core::ErrorKind::WriteFailed,
-                          "The folder " + to.string() + " can't be made: " + error.message() + ".");
-    for (const fs::directory_entry& entry : fs::directory_iterator(from))
-        if (entry.is_regular_file(error) && isEvidence(entry.path()))
-            linkOrCopy(entry.path(), to / entry.path().filename());
-    const Descriptor folder(::open(to.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
-    if (!folder || ::syncfs(folder.get()) != 0) // once for all of them: thousands of single ones would take minutes
-        throw core::Error(core::ErrorKind::WriteFailed, "Bringing " + to.string() + " to the disk failed: "
-                                                            + std::generic_category().message(errno) + ".");
-}
+/// Crops copied to another session's folder; gone again unless kept, so that a full disk isn't left full.
+class EvidenceCopy {
+public:
+    EvidenceCopy(const fs::path& from, fs::path to) : m_to(std::move(to))
+    {
+        try {
+            copy(from);
+        } catch (...) {
+            takeBack();
+            throw;
+        }
+    }
+    ~EvidenceCopy() { takeBack(); }
+    EvidenceCopy(const EvidenceCopy&) = delete;
+    EvidenceCopy& operator=(const EvidenceCopy&) = delete;
+    void keep() { m_made.clear(); }
+
+private:
+    void copy(const fs::path& from)
+    {
+        std::error_code error;
+        if (!fs::is_directory(from, error))
+            return;
+        if (fs::create_directories(m_to, error))
+            m_made.push_back(m_to);
+        if (error)
+            throw core::Error(core::ErrorKind::WriteFailed, "The folder " + m_to.string() + " can't be made: " + error.message() + ".");
+        for (const fs::directory_entry& entry : fs::directory_iterator(from))
+            if (entry.is_regular_file(error) && isEvidence(entry.path()))
+                if (const fs::path copied = m_to / entry.path().filename(); linkOrCopy(entry.path(), copied))
+                    m_made.push_back(copied);
+        const Descriptor folder(::open(m_to.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
+        if (!folder || ::syncfs(folder.get()) != 0) // once for all of them: thousands of single ones would take minutes
+            throw core::Error(core::ErrorKind::WriteFailed, "Bringing " + m_to.string() + " to the disk failed: "
+                                                                + std::generic_category().message(errno) + ".");
+    }
+    void takeBack()
+    {
+        std::error_code ignored;
+        for (auto made = m_made.rbegin(); made != m_made.rend(); ++made)
+            fs::remove(*made, ignored);
+    }
+
+    const fs::path m_to;
+    std::vector<fs::path> m_made;
+};
 
 } // namespace
 
@@ -162,20 +195,27 @@ std::vector<std::string> prepareJournal(Replayed& loaded, const fs::path& sessio
     return reports;
 }
 
-std::int64_t copySession(const fs::path& from, std::int64_t goodBytes, const State& state, const QByteArray& json,
-                         const fs::path& to)
+std::int64_t copySession(const fs::path& from, std::int64_t goodBytes, std::int64_t sequence, const QByteArray& json, const fs::path& to)
 {
-    copyEvidence(evidencePath(from), evidencePath(to));
+    EvidenceCopy evidence(evidencePath(from), evidencePath(to));
     const QByteArray hash = QCryptographicHash::hash(json, QCryptographicHash::Sha256);
     const QByteArray history = goodBytes > 0 ? readFile(journalPath(from), longestJournal).first(goodBytes)
                                              : emptyJournal();
-    const QByteArray journal = history + bytesOf({RecordKind::Saved, state.sequence, hash, savedPayload(hash), 0});
-    Replacement newFile(to, json);
-    Replacement newJournal(journalPath(to), journal);
-    if (fs::exists(fs::symlink_status(journalPath(to))))
-        setAside(journalPath(to));
-    newJournal.commit();
-    newFile.commit();
+    const QByteArray journal = history + bytesOf({RecordKind::Saved, sequence, hash, savedPayload(hash), 0});
+    Replacements files;
+    files.add(journalPath(to), journal);
+    files.add(to, json);
+    const bool isTaken = fs::exists(fs::symlink_status(journalPath(to)));
+    const fs::path aside = isTaken ? copyAside(journalPath(to)) : fs::path();
+    try {
+        files.commit();
+    } catch (...) {
+        std::error_code ignored;
+        if (isTaken)
+            fs::remove(aside, ignored);
+        throw;
+    }
+    evidence.keep();
     return journal.size();
 }
 

@@ -43,9 +43,10 @@ inline constexpr std::int64_t longHistory = std::int64_t{256} << 20;
 std::vector<std::string> prepareJournal(Replayed& loaded, const std::filesystem::path& sessionPath,
                                         std::int64_t longest = longHistory);
 
-/// Session, history and evidence at `from` as they were loaded or written, to `to`; what is there is replaced, a journal
-/// there set aside. Throws core::Error (WriteFailed). Returns the journal's length.
-std::int64_t copySession(const std::filesystem::path& from, std::int64_t journalBytes, const State& state,
-                         const QByteArray& json, const std::filesystem::path& to);
+/// Session, history and evidence at `from` as they were loaded or written, to `to`, where `json` is what the session is after
+/// change `sequence`; what is there is replaced, a journal there kept aside. Throws core::Error (WriteFailed); what was at `to`
+/// is there as before then. Returns the journal's length.
+std::int64_t copySession(const std::filesystem::path& from, std::int64_t journalBytes, std::int64_t sequence, const QByteArray& json,
+                         const std::filesystem::path& to);
 
 } // namespace session

@@ -8,10 +8,13 @@
 
 #include <QAbstractButton>
 #include <QDir>
+#include <QElapsedTimer>
 #include <QFile>
 #include <QFileDialog>
 #include <QMenu>
 #include <QTest>
+#include <QTimer>
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <filesystem>
 #include <fstream>
@@ -317,6 +320,93 @@ TEST_CASE("a session without a name is there again, gets a name beside its foota
         bench.restart({});
         CHECK(bench.document()->captures.empty());
     }
+}
+
+TEST_CASE("an edit that changes nothing keeps nothing waiting, in a session that was opened again too", "[desk][footage]")
+{
+    ReturnBench bench([](const fs::path&) {});
+    REQUIRE(bench.model->edit([](const session::Document&) { return session::Edit{}; }));
+    CHECK_FALSE(bench.model->pending());
+    CHECK(bench.model->state() == QLatin1String("every change is saved"));
+}
+
+TEST_CASE("the window lives on while the session is saved under another name, and what is done meanwhile goes along", "[desk][footage]")
+{
+    // Crops on another file system are copied: enough of them take a while.
+    const fs::path other = fs::path("/dev/shm") / ("tallyframe-gui-" + std::to_string(QCoreApplication::applicationPid()));
+    std::error_code error;
+    if (!fs::create_directory(other, error)) {
+        WARN("there is no second file system to try this on");
+        return;
+    }
+    ReturnBench bench([](const fs::path&) {});
+    DeskBench::waitFor([&] { return bench.markable(); });
+    for (int i = 0; i < 300; ++i) {
+        std::string name = std::to_string(i);
+        name.insert(0, 64 - name.size(), '0');
+        write(fs::path(bench.model->evidenceFolder().toStdString()) / (name + ".png"), std::string(1'000'000, 'x'));
+    }
+    int beats = 0, longest = 0;
+    QElapsedTimer since;
+    QTimer heart;
+    QObject::connect(&heart, &QTimer::timeout, [&] {
+        longest = std::max(longest, static_cast<int>(since.restart()));
+        ++beats;
+    });
+    const QString target = QString::fromStdString((other / "moved").string());
+    QString became;
+    QObject::connect(bench.model.get(), &ui::SessionModel::savedAs, [&](const QString& path) { became = path; });
+    heart.start(5);
+    since.start();
+    QElapsedTimer whole;
+    whole.start();
+    bench.desk().saveAs(target);
+    CHECK(bench.model->pending());
+    CHECK(bench.model->state() == QLatin1String("saving as moved.tallyframe"));
+    bench.right(60);
+    bench.key(Qt::Key_Escape);
+    bench.key(Qt::Key_F); // waits, and its crops go to the new session
+    CHECK(became.isEmpty());
+    DeskBench::waitFor([&] { return !became.isEmpty(); }, 60);
+    const int took = static_cast<int>(whole.elapsed());
+    bench.settle();
+    heart.stop();
+    WARN("saved in " << took << " ms; the window was away for " << longest << " ms at most, in " << beats << " beats");
+    CHECK(beats > 10);
+    CHECK(longest < std::max(100, took / 2));
+    CHECK(became == target + QStringLiteral(".tallyframe"));
+    CHECK(bench.model->path() == became);
+    CHECK(bench.model->state() == QLatin1String("every change is saved"));
+    REQUIRE(bench.trials("run").size() == 2);
+    const std::string crop = bench.trial(2).readings.front().press->crops.lampAt;
+    CHECK(fs::exists(other / "moved.evidence" / (crop + ".png")));
+    CHECK(bench.markable()); // its footage is where it was
+    CHECK(fs::path(onlyCapture(bench).path).is_absolute());
+    CHECK(bench.problems().isEmpty());
+    bench.restart(became);
+    CHECK(bench.trials("run").size() == 2);
+    bench.window->close();
+    fs::remove_all(other);
+}
+
+TEST_CASE("where a session can't be saved under another name one sentence says why, and all goes on in the old one", "[desk][footage]")
+{
+    ReturnBench bench([](const fs::path&) {});
+    DeskBench::waitFor([&] { return bench.markable(); });
+    const QString path = bench.model->path();
+    bench.desk().saveAs(bench.path("nowhere/moved.tallyframe"));
+    DeskBench::waitFor([&] { return !bench.problems().isEmpty(); });
+    INFO(bench.problems().join(QLatin1Char('\n')).toStdString());
+    CHECK(bench.problems().size() == 1);
+    CHECK(bench.problems().front().startsWith(QLatin1String("The session wasn't saved. ")));
+    CHECK(bench.problems().front().contains(QLatin1String("nowhere")));
+    CHECK(bench.model->path() == path);
+    CHECK_FALSE(bench.model->pending());
+    bench.right(60);
+    bench.key(Qt::Key_Escape);
+    bench.key(Qt::Key_F);
+    bench.settle();
+    CHECK(bench.trials("run").size() == 2);
 }
 
 TEST_CASE("what pictures may take is chosen in the menu, and is remembered", "[desk][footage]")

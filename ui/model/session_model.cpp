@@ -2,10 +2,13 @@
 #include "core/error.h"
 #include "ui/model/drafts.h"
 #include "ui/model/file_paths.h"
+#include "ui/model/worker.h"
 
 #include <QDir>
 #include <QFileInfo>
 #include <QTimer>
+#include <future>
+#include <optional>
 
 namespace ui {
 
@@ -48,6 +51,12 @@ public:
                 QMetaObject::invokeMethod(
                     &m_model, [=, this] { saved(number, QString::fromStdString(sentence)); }, Qt::QueuedConnection);
             },
+            [this, number](const std::string& sentence) {
+                const auto end = m_saveAs.end; // whoever waits for it may let go of it at once
+                end->set_value(QString::fromStdString(sentence));
+                QMetaObject::invokeMethod(
+                    &m_model, [=, this] { if (number == m_number) finishSaveAs(); }, Qt::QueuedConnection);
+            },
         };
     }
 
@@ -65,6 +74,8 @@ public:
         if (number != m_number)
             return;
         m_accepted = std::max(m_accepted, sequence);
+        if (m_folder.from && m_accepted >= *m_folder.from)
+            m_folder = {m_folder.next, {}, {}};
         m_failure.clear();
         if (!pending())
             m_slow.stop();
@@ -78,6 +89,7 @@ public:
         if (number != m_number)
             return;
         m_accepted = m_submitted;
+        m_folder.from.reset();
         m_failure = sentence;
         m_slow.stop();
         m_model.m_document = document;
@@ -86,7 +98,7 @@ public:
         emit m_model.stateChanged();
     }
 
-    bool pending() const { return m_accepted < m_submitted; }
+    bool pending() const { return m_accepted < m_submitted || !m_saveAs.target.isEmpty(); }
 
     /// Whatever goes wrong becomes one sentence in the window.
     template <class Do> bool guarded(Do action)
@@ -102,6 +114,7 @@ public:
 
     void saveOpen()
     {
+        finishSaveAs();
         if (m_session && !m_session->readOnly() && !m_session->savedToFile() && !emptyDraft())
             m_session->save();
     }
@@ -139,9 +152,10 @@ public:
     void take(std::unique_ptr<session::OpenSession> opened)
     {
         m_session = std::move(opened);
-        m_submitted = m_accepted = 0;
+        m_submitted = m_accepted = m_session ? m_session->sequence() : 0;
         m_failure.clear();
         m_slow.stop();
+        m_folder = {m_session ? QFileInfo(fromPath(m_session->path())).absolutePath() : QString(), {}, {}};
         m_model.m_document = m_session ? std::make_shared<const session::Document>(m_session->latest())
                                        : std::make_shared<const session::Document>();
         if (m_session)
@@ -172,42 +186,85 @@ public:
             m_slow.start();
     }
 
-    /// A session saved under another folder keeps its footage: paths are taken relative to the new one.
-    struct Paths {
-        session::CaptureId id;
-        QString path;
-        QStringList furtherParts;
-    };
-    void rebase(const std::vector<Paths>& absolute)
+    /// Waits for the end of saving under another name, if that is under way, and goes on there.
+    void finishSaveAs()
     {
+        if (m_saveAs.target.isEmpty())
+            return;
+        const QString sentence = m_saveAs.end->get_future().get();
+        const QString old = m_model.path();
+        m_saveAs = {};
+        if (m_session->takeSaveAs()) {
+            rebase(QFileInfo(m_model.path()).absolutePath());
+            drafts::forget(old);
+            m_worker.run([old](std::stop_token) { drafts::remove(old); return true; }, [](bool) {},
+                         [this](const QString& why) { emit m_model.problem(why); });
+            emit m_model.savedAs(m_model.path());
+        } else {
+            emit m_model.problem(sentence);
+        }
+        emit m_model.changed();
+        emit m_model.stateChanged();
+    }
+
+    /// A session saved under another folder keeps its footage: paths are taken relative to the new one. Until that edit is
+    /// accepted folder() is the one that the document's paths are relative to.
+    void rebase(const QString& folder)
+    {
+        if (folder == m_folder.now)
+            return;
         const session::Document& latest = m_session->latest();
         session::EditBuilder builder(latest, "move paths with the session");
         bool moved = false;
-        for (const auto& [id, path, furtherParts] : absolute) {
-            const session::Capture* capture = session::find(latest, id);
-            if (!capture)
-                continue;
+        for (const auto& [id, capture] : latest.captures) {
             session::Capture copy = *capture;
-            copy.path = m_model.pathInSession(path).toStdString();
+            copy.path = relativeTo(folder, m_model.footagePath(*capture)).toStdString();
+            const QStringList further = m_model.furtherParts(*capture);
             for (std::size_t i = 0; i < copy.furtherParts.size(); ++i)
-                copy.furtherParts[i].path = m_model.pathInSession(furtherParts[static_cast<qsizetype>(i)]).toStdString();
+                copy.furtherParts[i].path = relativeTo(folder, further[static_cast<qsizetype>(i)]).toStdString();
             if (copy == *capture)
                 continue;
             builder.put(std::move(copy));
             moved = true;
         }
-        if (!moved)
+        if (!moved) {
+            m_folder = {folder, {}, {}};
             return;
-        submitted(m_session->submit(std::move(builder).finish()));
-        m_session->save();
+        }
+        guarded([&] {
+            const std::int64_t sequence = m_session->submit(std::move(builder).finish());
+            submitted(sequence);
+            m_folder.next = folder;
+            m_folder.from = sequence;
+            m_session->startSave();
+        });
     }
 
+    static QString relativeTo(const QString& folder, const QString& absolute)
+    {
+        const QString relative = QDir(folder).relativeFilePath(absolute);
+        const bool below = !relative.startsWith(QLatin1String("..")) && !QDir::isAbsolutePath(relative);
+        return below ? relative : QDir::cleanPath(absolute);
+    }
+
+    struct Folder {
+        QString now;  ///< paths in the document are relative to it
+        QString next; ///< from that change on
+        std::optional<std::int64_t> from;
+    };
+    struct SaveAs {
+        QString target; ///< empty: not under way
+        std::shared_ptr<std::promise<QString>> end;
+    };
     SessionModel& m_model;
     std::unique_ptr<session::OpenSession> m_session;
     int m_number = 0;
     std::int64_t m_submitted = 0, m_accepted = 0;
     QString m_failure;
     QTimer m_slow;
+    Folder m_folder;
+    SaveAs m_saveAs;
+    Worker m_worker;
 };
 
 SessionModel::SessionModel(QObject* parent)
@@ -278,19 +335,18 @@ bool SessionModel::saveAs(const QString& path)
     if (!m_impl->m_session)
         return false;
     const QString target = QFileInfo(path.endsWith(suffix) ? path : path + suffix).absoluteFilePath();
-    const QString old = this->path();
-    if (!readOnly() && QFileInfo(target) == QFileInfo(old))
+    if (!readOnly() && QFileInfo(target) == QFileInfo(this->path()))
         return save();
-    std::vector<Impl::Paths> footage;
-    for (const auto& [id, capture] : m_impl->m_session->latest().captures)
-        footage.push_back({id, footagePath(*capture), furtherParts(*capture)});
-    const bool saved = m_impl->guarded([&] {
-        m_impl->m_session->saveAs(toPath(target));
-        m_impl->rebase(footage);
-        drafts::remove(old);
-    });
+    if (!m_impl->m_saveAs.target.isEmpty() || m_impl->m_folder.from) {
+        emit problem(tr("The session is still being saved under another name; try again when that is done."));
+        return false;
+    }
+    m_impl->m_saveAs = {target, std::make_shared<std::promise<QString>>()};
+    const bool began = m_impl->guarded([&] { m_impl->m_session->startSaveAs(toPath(target)); });
+    if (!began)
+        m_impl->m_saveAs = {};
     emit stateChanged();
-    return saved;
+    return began;
 }
 
 bool SessionModel::close()
@@ -334,7 +390,13 @@ bool SessionModel::edit(const MakeEdit& make)
 
 void SessionModel::undo()
 {
-    if (!undoLabel().isEmpty() && !readOnly())
+    if (readOnly())
+        return;
+    // What the program did of itself is undone along with what the analyst did before; the desk does it again.
+    while (session::followsFrames(undoLabel().toStdString()))
+        if (!m_impl->guarded([this] { m_impl->submitted(m_impl->m_session->undo()); }))
+            return;
+    if (!undoLabel().isEmpty())
         m_impl->guarded([this] { m_impl->submitted(m_impl->m_session->undo()); });
 }
 
@@ -366,7 +428,7 @@ QString SessionModel::path() const
 
 QString SessionModel::folder() const
 {
-    return QFileInfo(path()).absolutePath();
+    return m_impl->m_folder.now;
 }
 
 QString SessionModel::evidenceFolder() const
@@ -389,9 +451,8 @@ QStringList SessionModel::furtherParts(const session::Capture& capture) const
 
 QString SessionModel::pathInSession(const QString& absolute) const
 {
-    const QString relative = QDir(folder()).relativeFilePath(absolute);
-    const bool below = !relative.startsWith(QLatin1String("..")) && !QDir::isAbsolutePath(relative);
-    return below ? relative : QDir::cleanPath(absolute);
+    // While the folder changes only a whole path stays right.
+    return m_impl->m_folder.from ? QDir::cleanPath(absolute) : Impl::relativeTo(folder(), absolute);
 }
 
 bool SessionModel::isDraft() const
@@ -413,6 +474,8 @@ QString SessionModel::state() const
 {
     if (!m_impl->m_session)
         return tr("no session is open");
+    if (!m_impl->m_saveAs.target.isEmpty())
+        return tr("saving as %1").arg(QFileInfo(m_impl->m_saveAs.target).fileName());
     if (readOnly())
         return tr("read-only");
     if (!m_impl->m_failure.isEmpty())

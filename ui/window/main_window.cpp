@@ -74,6 +74,7 @@ MainWindow::MainWindow(SessionModel& model, FootagePool& pool, QWidget* parent)
         if (!m_model.isDraft() && !m_model.path().isEmpty())
             memory::addRecent(m_model.path());
     });
+    connect(&m_model, &SessionModel::savedAs, this, &memory::addRecent);
     qApp->installEventFilter(this); // footage may be dropped on any control, text fields included
 
     if (!m_model.isDraft() && !m_model.path().isEmpty())

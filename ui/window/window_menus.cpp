@@ -192,10 +192,7 @@ void MainWindow::saveAsAsked()
     const auto captures = session::inOrder(m_model.document()->captures);
     if (m_model.isDraft() && !captures.empty())
         dialog->setDirectory(QFileInfo(m_model.footagePath(*captures.front())).absolutePath());
-    connect(dialog, &QFileDialog::fileSelected, this, [this](const QString& path) {
-        if (m_model.saveAs(path))
-            memory::addRecent(m_model.path());
-    });
+    connect(dialog, &QFileDialog::fileSelected, m_desk, &DeskPage::saveAs);
     dialog->open();
 }
 

@@ -29,6 +29,7 @@ public:
                 note([&] { m_failed.emplace_back(std::move(sentence), std::move(document)); });
             },
             [this](std::string sentence) { note([&] { m_saved.push_back(std::move(sentence)); }); },
+            [this](std::string sentence) { note([&] { m_savedAs.push_back(std::move(sentence)); }); },
         };
     }
 
@@ -38,6 +39,7 @@ public:
     Accepted accepted() const { return copy(m_accepted); }
     Failed failed() const { return copy(m_failed); }
     std::vector<std::string> saved() const { return copy(m_saved); }
+    std::vector<std::string> savedAs() const { return copy(m_savedAs); }
 
     /// False when it takes longer than any disk should.
     bool waitForAccepted(std::int64_t sequence)
@@ -51,6 +53,10 @@ public:
     bool waitForSaves(std::size_t count)
     {
         return wait([&] { return m_saved.size() >= count; });
+    }
+    bool waitForSavesAs(std::size_t count)
+    {
+        return wait([&] { return m_savedAs.size() >= count; });
     }
 
 private:
@@ -77,5 +83,5 @@ private:
     std::condition_variable m_changed;
     Accepted m_accepted;
     Failed m_failed;
-    std::vector<std::string> m_saved;
+    std::vector<std::string> m_saved, m_savedAs;
 };

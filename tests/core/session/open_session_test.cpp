@@ -7,7 +7,9 @@
 #include "sample_document.h"
 #include <QFile>
 #include <catch2/catch.hpp>
+#include <csignal>
 #include <fstream>
+#include <sys/resource.h>
 #include <sys/stat.h>
 #include <thread>
 
@@ -348,6 +350,80 @@ TEST_CASE("saving under another name takes history and evidence along", "[sessio
         held->redo();
         CHECK(title(*held) == "one");
     }
+}
+
+TEST_CASE("while a session is being saved under another name edits go on, and go to the new file", "[session]")
+{
+    Folder folder;
+    const fs::path path = folder / "bench.tallyframe", target = folder / "copy.tallyframe";
+    Listener listener;
+    {
+        const auto session = begin(path, listener.notices());
+        session->submit(rename(*session, "before"));
+        session->startSaveAs(target);
+        for (int i = 0; i < 20; ++i)
+            session->submit(rename(*session, "meanwhile " + std::to_string(i)));
+        REQUIRE(listener.waitForSavesAs(1));
+        CHECK(listener.savedAs() == std::vector<std::string>{""});
+        REQUIRE(session->takeSaveAs());
+        CHECK_FALSE(session->takeSaveAs());
+        CHECK(session->path() == fs::canonical(target));
+        session->submit(rename(*session, "after"));
+    }
+    CHECK(title(*OpenSession::open(target, {})) == "after"); // by its journal
+    CHECK(title(*OpenSession::open(path, {})) == "before");
+    CHECK(listener.failed().empty());
+}
+
+TEST_CASE("saving under another name on a disk without room leaves both places as they were", "[session]")
+{
+    // Files longer than this can't be written, as on a full disk. Another file system, where crops are copied and not linked.
+    const fs::path other = fs::path("/dev/shm") / ("tallyframe-test-" + std::to_string(::getpid()));
+    std::error_code error;
+    if (!fs::create_directory(other, error)) {
+        WARN("there is no second file system to try this on");
+        return;
+    }
+    struct Cleanup {
+        fs::path folder;
+        rlimit before{};
+        ~Cleanup()
+        {
+            ::setrlimit(RLIMIT_FSIZE, &before);
+            fs::remove_all(folder);
+        }
+    } cleanup{other};
+    Folder folder;
+    Listener listener;
+    const auto session = begin(folder / "bench.tallyframe", listener.notices());
+    fs::create_directory(session->evidenceFolder());
+    write(session->evidenceFolder() / (std::string(64, 'a') + ".png"), "crop");
+    write(session->evidenceFolder() / (std::string(64, 'b') + ".png"), QByteArray(3'000'000, 'x'));
+    write(other / "taken.tallyframe", toJson(Document{}));
+    session->submit(rename(*session, "one"));
+    session->save();
+    const auto before = filesIn(folder.path());
+    const std::string target = GENERATE("taken.tallyframe", "new.tallyframe");
+
+    ::getrlimit(RLIMIT_FSIZE, &cleanup.before);
+    ::signal(SIGXFSZ, SIG_IGN);
+    const rlimit small{2'000'000, cleanup.before.rlim_max};
+    REQUIRE(::setrlimit(RLIMIT_FSIZE, &small) == 0);
+    session->startSaveAs(other / target);
+    session->submit(rename(*session, "meanwhile"));
+    REQUIRE(listener.waitForSavesAs(1));
+    const std::string sentence = listener.savedAs().front();
+    INFO(sentence);
+    CHECK_THAT(sentence, StartsWith("The session wasn't saved. Copying "));
+    CHECK_THAT(sentence, Contains(other.string()) && Contains("check free space"));
+    CHECK_FALSE(session->takeSaveAs());
+    CHECK(session->path() == fs::canonical(folder / "bench.tallyframe"));
+    session->submit(rename(*session, "after"));
+    session->save();
+    CHECK(title(*session) == "after");
+    CHECK(contents(other / "taken.tallyframe") == toJson(Document{}));
+    CHECK(filesIn(other) == 1);
+    CHECK(filesIn(folder.path()) == before);
 }
 
 TEST_CASE("a file that can't be read stays untouched, and so does everything beside it", "[session]")
