@@ -1,5 +1,6 @@
 #include "core/session/entity_json.h"
 #include "core/session/entity_names.h"
+#include "core/session/json_put.h"
 #include "core/session/sheet_json.h"
 #include <QJsonArray>
 #include <cmath>
@@ -8,37 +9,9 @@ namespace session {
 
 namespace {
 
-QString text(const std::string& utf8)
-{
-    return QString::fromStdString(utf8);
-}
-
 QString name(const char* known)
 {
     return QString::fromLatin1(known);
-}
-
-/// Qt writes -0.0 as "-0": equal values are to give equal bytes.
-double plain(double value)
-{
-    return value + 0.0;
-}
-
-QJsonValue integer(std::int64_t value)
-{
-    return QJsonValue(static_cast<qint64>(value));
-}
-
-template <class Tag> void putReference(QJsonObject& object, const char* key, Id<Tag> id)
-{
-    if (id)
-        object.insert(QLatin1String(key), integer(id.value));
-}
-
-void put(QJsonObject& object, const char* key, const std::optional<double>& value)
-{
-    if (value)
-        object.insert(QLatin1String(key), plain(*value));
 }
 
 /// What a field left out means is left out.
@@ -46,12 +19,6 @@ void putUnless(QJsonObject& object, const char* key, double value, double leftOu
 {
     if (value != leftOut)
         object.insert(QLatin1String(key), plain(value));
-}
-
-void put(QJsonObject& object, const char* key, const std::optional<int>& value)
-{
-    if (value)
-        object.insert(QLatin1String(key), *value);
 }
 
 QJsonObject toObject(const Texts& texts)

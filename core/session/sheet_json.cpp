@@ -1,33 +1,15 @@
 #include "core/session/sheet_json.h"
 #include "core/session/entity_names.h"
+#include "core/session/json_put.h"
 #include "core/session/limits.h"
 
 namespace session {
-namespace {
-
-QString text(const std::string& utf8)
-{
-    return QString::fromStdString(utf8);
-}
-
-QJsonValue integer(std::int64_t value)
-{
-    return QJsonValue(static_cast<qint64>(value));
-}
-
-template <class T> void put(QJsonObject& object, const char* key, const std::optional<T>& value)
-{
-    if (value)
-        object.insert(QLatin1String(key), *value + T{}); // Qt writes -0.0 as "-0"
-}
-
-} // namespace
 
 QJsonObject toObject(const PlanBasis& basis)
 {
     QJsonObject object{{"from", QLatin1String(names::spreadFrom[static_cast<std::size_t>(basis.from)])},
                        {"power", basis.power},
-                       {"runCost", basis.runCost + 0.0}};
+                       {"runCost", plain(basis.runCost)}};
     put(object, "refreshHz", basis.refreshHz);
     put(object, "captureRate", basis.captureRate);
     put(object, "extraSdMs", basis.extraSdMs);
@@ -63,8 +45,7 @@ QJsonObject toObject(const RunSheet& sheet)
     QJsonArray lines;
     for (const SheetLine& line : sheet.lines) {
         QJsonObject object{{"block", line.block}, {"configuration", integer(line.configuration.value)}, {"trials", line.trials}};
-        if (line.run)
-            object.insert(QLatin1String("run"), integer(line.run.value));
+        putReference(object, "run", line.run);
         if (line.ticked)
             object.insert(QLatin1String("ticked"), true);
         lines.append(object);

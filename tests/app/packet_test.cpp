@@ -1,10 +1,7 @@
 // Blind packets and the run sheet on the command line.
+#include "tests/app/program.h"
 #include "tests/footage/temp_folder.h"
 
-#include <QByteArray>
-#include <QProcess>
-#include <QStringList>
-#include <catch2/catch.hpp>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
@@ -12,20 +9,6 @@
 namespace fs = std::filesystem;
 
 namespace {
-
-struct Outcome {
-    int status = -1;
-    std::string output, problem;
-};
-
-Outcome run(const QStringList& arguments)
-{
-    QProcess program;
-    program.start(QStringLiteral(TALLYFRAME_PROGRAM), arguments);
-    REQUIRE(program.waitForFinished(60'000));
-    REQUIRE(program.exitStatus() == QProcess::NormalExit);
-    return {program.exitCode(), program.readAllStandardOutput().toStdString(), program.readAllStandardError().toStdString()};
-}
 
 QString text(const fs::path& path) { return QString::fromStdString(path.string()); }
 
@@ -54,9 +37,9 @@ TEST_CASE("a packet is handed out and brought in on the command line", "[app]")
     const Sample sample;
     const fs::path packet = sample.folder / "packet";
     const Outcome made = run({"packet", text(sample.session), "--out", text(packet), "--seed", "4"});
-    INFO(made.problem);
+    INFO(made.problem.toStdString());
     REQUIRE(made.status == 0);
-    CHECK(made.output == "20 trials in " + packet.string() + "\n");
+    CHECK(made.output.toStdString() == "20 trials in " + packet.string() + "\n");
     const std::string written = contents(packet / "blind packet.tallyframe");
     for (const char* secret : {"Direct", "hub", "Wireless", "run0", "\"press\"", "Reader A"})
         CHECK(written.find(secret) == std::string::npos);
@@ -69,7 +52,7 @@ TEST_CASE("a packet is handed out and brought in on the command line", "[app]")
 
     const Outcome again = run({"packet", text(sample.session), "--out", text(packet)});
     CHECK(again.status == 1);
-    CHECK(again.problem.find("something of that name is there already") != std::string::npos);
+    CHECK(again.problem.contains("something of that name is there already"));
 }
 
 TEST_CASE("wrong packets and wrong options get a status and a sentence", "[app]")
