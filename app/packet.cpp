@@ -62,16 +62,19 @@ int packet(const QStringList& arguments)
 
 int bringIn(const QStringList& arguments)
 {
-    const Arguments given(arguments, {});
+    const Arguments given(arguments, {QStringLiteral("rejects")});
     if (given.operands().size() != 2)
         throw UsageError("a session and the packet that has come back are needed");
     const auto open = openForWriting(given.operands()[0].toStdString());
     const std::filesystem::path packet = given.operands()[1].toStdString();
     const report::IncomingReadings incoming = ui::readBlindPacket(open->latest(), open->path().parent_path(), open->evidenceFolder(), packet);
-    if (!incoming.readings.empty()) {
+    const bool rejects = given.has(QStringLiteral("rejects")) && !incoming.rejects.empty();
+    if (!incoming.readings.empty())
         open->submit(session::bringInReadings(open->latest(), incoming.readings, incoming.reader));
+    if (rejects)
+        open->submit(session::takeRejects(open->latest(), incoming.rejects, incoming.reader));
+    if (!incoming.readings.empty() || rejects)
         open->save();
-    }
     const QStringList words = ui::broughtInWords(incoming);
     printLine(words.front());
     for (const QString& sentence : words.mid(1))

@@ -38,6 +38,7 @@ struct IncomingReadings {
     std::vector<session::BroughtIn> readings; ///< as session::bringInReadings() takes them
     std::vector<PictureToCheck> pictures;
     std::vector<std::string> refused;   ///< one sentence for each reading or trial that doesn't fit
+    std::vector<session::BroughtReject> rejects; ///< trials that the reader rejects and the session doesn't: for the analyst to decide
     std::vector<std::string> notes;     ///< what else the reader says: trials he would reject
     int notRead = 0, alreadyHere = 0;
 };

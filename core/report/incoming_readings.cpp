@@ -58,6 +58,8 @@ IncomingReadings incomingReadings(const session::Document& document, const sessi
         if (there->reject)
             incoming.notes.push_back((trial ? "The reader rejects " + oneLine(trialName(document, trial->id)) : "The reader rejects trial " + std::to_string(i + 1) + " of the packet")
                                      + ": " + session::label(there->reject->reason) + (there->reject->note.empty() ? "" : ", " + oneLine(there->reject->note)) + '.');
+        if (there->reject && trial && !trial->reject)
+            incoming.rejects.push_back({trial->id, *there->reject});
         const session::Reading* reading = session::blindReading(*reread, *there);
         if (!reading || !reading->accepted || !session::isComplete(*reading)) {
             ++incoming.notRead;
@@ -86,6 +88,8 @@ IncomingReadings incomingReadings(const session::Document& document, const sessi
                 incoming.pictures.push_back({incoming.readings.size(), trial->capture, (*mark)->frame, (*mark)->pictureHash});
         incoming.readings.push_back({trial->id, *reading});
     }
+    if (readers.empty() && !packet.settings.reader.empty())
+        readers.insert(oneLine(packet.settings.reader)); // who rejects without reading
     incoming.reader = listed({readers.begin(), readers.end()});
     return incoming;
 }

@@ -150,5 +150,11 @@ struct BroughtIn {
     Reading reading;
 };
 Edit bringInReadings(const Document&, const std::vector<BroughtIn>&, const std::string& from);
+/// Rejects by someone else, which the analyst takes over; the note says whose they are. Trials rejected already stay as they are.
+struct BroughtReject {
+    TrialId trial;
+    Reject reject;
+};
+Edit takeRejects(const Document&, const std::vector<BroughtReject>&, const std::string& from);
 
 } // namespace session

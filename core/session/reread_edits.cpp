@@ -98,4 +98,20 @@ Edit bringInReadings(const Document& document, const std::vector<BroughtIn>& bro
     return std::move(builder).finish();
 }
 
+Edit takeRejects(const Document& document, const std::vector<BroughtReject>& brought, const std::string& from)
+{
+    const std::string by = from.empty() ? "the second reader" : std::string(shortened(from));
+    EditBuilder builder(document, "reject " + counted(brought.size(), "trial") + " as " + by + " does");
+    for (const BroughtReject& one : brought) {
+        Trial trial = need(builder.document(), one.trial);
+        if (trial.reject)
+            continue;
+        trial.reject = one.reject;
+        trial.reject->note += (trial.reject->note.empty() ? "read blind by " : "; read blind by ") + by;
+        trial.reject->time = timeNow();
+        builder.put(trial);
+    }
+    return std::move(builder).finish();
+}
+
 } // namespace session

@@ -7,6 +7,8 @@
 #include "ui/controls/choice_box.h"
 
 #include <QApplication>
+#include <QAbstractButton>
+#include <QDialog>
 #include <QDir>
 #include <QFile>
 #include <QFileInfo>
@@ -15,6 +17,7 @@
 #include <QPushButton>
 #include <QSpinBox>
 #include <QTest>
+#include <algorithm>
 #include <catch2/catch.hpp>
 
 namespace {
@@ -275,6 +278,53 @@ TEST_CASE("a packet goes to a second reader and his readings come back", "[desk]
     bench.key(Qt::Key_Z, Qt::ControlModifier);
     bench.settle();
     CHECK(bench.trials("run")[0]->readings.size() == 1);
+}
+
+TEST_CASE("what the second reader rejects is asked about, and the analyst's answer is one edit", "[desk][packet]")
+{
+    ReadBench bench;
+    const QString folder = bench.path("packet");
+    bench.desk().packets().handOutTo(folder, {1.0, 11, false});
+    bench.waitFor([&] { return !bench.desk().packets().busy(); });
+    bench.settle();
+    REQUIRE(bench.model->save());
+    bench.restart(folder + QStringLiteral("/blind packet.tallyframe"));
+    const session::TrialId rejected = bench.document()->settings.reread->places[1].trial;
+    REQUIRE(bench.model->edit([&](const session::Document& latest) { return session::rejectTrial(latest, rejected, session::RejectReason::Torn, "half"); }));
+    bench.settle();
+    bench.restart(bench.path("own.tallyframe"));
+    bench.desk().packets().bringInFrom(folder);
+    QDialog* dialog = nullptr;
+    bench.waitFor([&] { return (dialog = bench.window->findChild<QDialog*>(QStringLiteral("packetRejects"))) && dialog->isVisible(); });
+    const auto countRejected = [&] {
+        return std::ranges::count_if(bench.document()->trials, [](const auto& trial) { return trial.second->reject.has_value(); });
+    };
+    CHECK(countRejected() == 0);
+    const auto press = [&](const char* text) {
+        for (QAbstractButton* button : dialog->findChildren<QAbstractButton*>())
+            if (button->text() == QLatin1String(text))
+                return QTest::mouseClick(button, Qt::LeftButton);
+        FAIL("there is no button " << text);
+    };
+    SECTION("left in")
+    {
+        press("Leave them in");
+        bench.settle();
+        CHECK(countRejected() == 0);
+    }
+    SECTION("rejected, and undone")
+    {
+        press("Reject them");
+        bench.settle();
+        const session::Trial& trial = *session::find(*bench.document(), bench.document()->settings.packets[0].trials[1]);
+        REQUIRE(trial.reject);
+        CHECK(trial.reject->reason == session::RejectReason::Torn);
+        CHECK(trial.reject->note.starts_with("half; read blind by "));
+        CHECK(countRejected() == 1);
+        bench.model->undo();
+        bench.settle();
+        CHECK(countRejected() == 0);
+    }
 }
 
 TEST_CASE("packets that are no packets, foreign or broken are refused with a sentence", "[desk][packet]")

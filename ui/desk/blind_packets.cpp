@@ -257,11 +257,55 @@ void BlindPackets::bringInFrom(const QString& path)
                 emit said(words.join(QLatin1Char(' ')));
             else
                 emit problem(words.join(QLatin1Char(' ')));
+            if (!incoming.rejects.empty() && !m_model.readOnly())
+                askAboutRejects(incoming);
         },
         [this](const QString& sentence) {
             m_busy = false;
             emit problem(sentence);
         });
+}
+
+/// A reject takes a trial out of the statistics, so the analyst decides on it, and undo takes it back.
+void BlindPackets::askAboutRejects(const report::IncomingReadings& incoming)
+{
+    auto* dialog = new QDialog(&m_window);
+    dialog->setObjectName(QStringLiteral("packetRejects"));
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    dialog->setWindowTitle(tr("Trials the second reader rejects"));
+    auto* column = new QVBoxLayout(dialog);
+    column->setSpacing(12);
+    const session::Document& document = *m_model.document();
+    constexpr std::size_t listed = 12;
+    QStringList lines;
+    for (const session::BroughtReject& one : incoming.rejects)
+        if (lines.size() < qsizetype(listed))
+            lines << tr("%1: %2").arg(QString::fromStdString(session::trialName(document, one.trial)),
+                                      QString::fromLatin1(session::label(one.reject.reason))
+                                          + (one.reject.note.empty() ? QString() : QStringLiteral(", ") + QString::fromStdString(one.reject.note)));
+    if (incoming.rejects.size() > listed)
+        lines << tr("and %1 more").arg(incoming.rejects.size() - listed);
+    auto* words = new Label(tr("%1 rejects %2 that count here. Rejecting them takes them out of the statistics, with the reader's reasons; undo takes it back.")
+                                .arg(incoming.reader.empty() ? tr("The second reader") : QString::fromStdString(incoming.reader),
+                                     counted(std::ssize(incoming.rejects), tr("trial"))));
+    words->setWordWrap(true);
+    words->setMinimumWidth(420);
+    column->addWidget(words);
+    auto* trials = new Label(lines.join(QLatin1Char('\n')));
+    trials->setTextFormat(Qt::PlainText);
+    trials->setWordWrap(true);
+    column->addWidget(trials);
+    auto* buttons = new QDialogButtonBox(QDialogButtonBox::Ok | QDialogButtonBox::Cancel);
+    buttons->button(QDialogButtonBox::Ok)->setText(tr("Reject them"));
+    buttons->button(QDialogButtonBox::Cancel)->setText(tr("Leave them in"));
+    buttons->button(QDialogButtonBox::Cancel)->setDefault(true);
+    column->addWidget(buttons);
+    connect(buttons, &QDialogButtonBox::rejected, dialog, &QDialog::reject);
+    connect(buttons, &QDialogButtonBox::accepted, dialog, [this, dialog, rejects = incoming.rejects, reader = incoming.reader] {
+        dialog->accept();
+        m_model.edit([&](const session::Document& latest) { return session::takeRejects(latest, rejects, reader); });
+    });
+    dialog->open();
 }
 
 } // namespace ui

@@ -42,6 +42,8 @@ signals:
     void said(const QString& sentence); ///< how it ended, when it ended well
 
 private:
+    void askAboutRejects(const report::IncomingReadings& incoming);
+
     SessionModel& m_model;
     QWidget& m_window;
     bool m_busy = false;

@@ -184,6 +184,18 @@ TEST_CASE("what isn't read yet stays out, and what the reader rejects is told", 
     CHECK(incoming.notRead == 19);
     REQUIRE(incoming.notes.size() == 1);
     CHECK_THAT(incoming.notes.front(), Catch::StartsWith("The reader rejects trial ") && Contains("torn"));
+
+    // It is the analyst's to take over, by one edit that undo takes back.
+    REQUIRE(incoming.rejects.size() == 1);
+    const session::Edit edit = session::takeRejects(sent.document, incoming.rejects, incoming.reader);
+    CHECK(edit.label == "reject 1 trial as B. Two does");
+    const session::Document after = apply(sent.document, edit);
+    const auto& reject = find(after, incoming.rejects.front().trial)->reject;
+    REQUIRE(reject);
+    CHECK(reject->reason == session::RejectReason::Torn);
+    CHECK(reject->note == "read blind by B. Two");
+    CHECK(apply(after, reversed(edit)) == sent.document);
+    CHECK(incomingReadings(after, sent.packet).rejects.empty());
 }
 
 TEST_CASE("readings that don't fit are refused with a sentence each", "[report]")
