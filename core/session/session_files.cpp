@@ -110,7 +110,7 @@ fs::path resolved(const fs::path& path)
     const fs::path folder = fs::canonical(fs::absolute(path).parent_path(), error);
     if (error)
         throw core::Error(core::ErrorKind::NotFound,
-                          "The folder of " + path.string() + " can't be found: " + error.message() + ".");
+                          "The folder of " + path.string() + " can't be found: " + error.message() + "; choose one that is there.");
     return folder / path.filename();
 }
 

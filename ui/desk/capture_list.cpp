@@ -120,8 +120,9 @@ void CaptureList::refresh()
         case SessionFootage::State::Waiting:
             break;
         case SessionFootage::State::Ready:
-            if (status.decoded) { // the shape still tells the clock's state
-                row.word = tr("%1 % checked").arg(*status.decoded);
+            if (status.decoded) {
+                if (*status.decoded > 0) // those that wait for their turn keep their clock's word
+                    row.checked = tr("%1 % checked").arg(*status.decoded);
                 row.toolTip = tr("%1\nEvery frame is decoded once to check its number: %2 % so far. It can be read meanwhile. Clock: %3.")
                                   .arg(row.toolTip)
                                   .arg(*status.decoded)
@@ -140,7 +141,7 @@ void CaptureList::refresh()
         }
         if (capture->id == m_state.captureId())
             current = static_cast<int>(m_rows.size());
-        spoken << QStringList{row.name, row.count, row.word}.join(QLatin1String(", "));
+        spoken << QStringList{row.name, row.count, row.checked.isEmpty() ? row.word : row.checked}.join(QLatin1String(", "));
         m_rows << row;
     }
     m_list->setRows(spoken);
@@ -198,6 +199,10 @@ void CaptureList::paintRow(QPainter& painter, const QRect& rect, int index, bool
 
     if (row.progress >= 0) {
         paintShare(painter, QRectF(stateLeft, line.center().y() - 1, 70, 3), row.progress);
+        return;
+    }
+    if (!row.checked.isEmpty()) { // needs the shape's room
+        painter.drawText(QRect(stateLeft, line.top(), rect.width() - stateLeft, line.height()), Qt::AlignVCenter, row.checked);
         return;
     }
     paintShape(painter, static_cast<Shape>(row.shape), QRectF(stateLeft, line.top(), 14, line.height()));

@@ -28,6 +28,7 @@ private:
     struct Row {
         session::CaptureId id;
         QString name, cap, count, shortCount, word;
+        QString checked;    ///< how far decoding is, in place of the clock; empty: not under way
         int shape = 0;      ///< ui::Shape of the word
         bool counted = false, attention = false, relink = false;
         double progress = -1; ///< 0..1 while indexing

@@ -164,7 +164,7 @@ void MainWindow::refreshState()
     m_title->setText(tr("%1  ·  %2").arg(title, m_model.state()));
     m_title->setToolTip(m_model.isDraft() ? QString() : m_model.path());
     if (auto* bar = menuBar(); bar->cornerWidget())
-        bar->cornerWidget()->adjustSize();
+        bar->setCornerWidget(bar->cornerWidget()); // else it keeps its place and grows out of the window
     setWindowTitle(tr("%1 - Tallyframe").arg(title));
     m_save->setEnabled(!m_model.readOnly());
     m_discard->setEnabled(m_model.isDraft());

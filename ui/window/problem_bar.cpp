@@ -61,7 +61,7 @@ void ProblemBar::rebuild()
         auto* line = new QHBoxLayout(row);
         line->setContentsMargins(0, 0, 0, 0);
         line->setSpacing(8);
-        line->addWidget(new ShapeLabel(Shape::Warning), 0, Qt::AlignTop);
+        line->addWidget(new ShapeLabel(Shape::Warning), 0, Qt::AlignVCenter);
         const QString times = told.times > 1 ? tr(" (%1 times)").arg(told.times) : QString();
         auto* text = new Label(told.sentence + times);
         text->setWordWrap(true);
