@@ -95,7 +95,10 @@ void DecodedFrames::take(const QString& path, const Found& found, const std::opt
     bool went = true, changes = false;
     if (now)
         went = m_model.edit([&](const session::Document& document) { // with marks that are yet being written
-            const session::Capture& capture = *session::find(document, now->id);
+            const session::Capture* latest = session::find(document, now->id);
+            if (!latest)
+                return session::Edit{}; // on its way out
+            const session::Capture& capture = *latest;
             const bool piecesMove = !found.frames.empty() && found.settled.empty() && !capture.pieces.empty();
             changes = anyMoves(document, now->id, found.frames, found.settled) || piecesMove || !saysTheSame(capture, found.capture);
             session::Edit edit = changes ? session::followFrames(document, now->id, found.capture, found.frames, found.settled) : session::Edit{};
