@@ -28,7 +28,7 @@ std::string bytesOf(const std::filesystem::path& path)
 struct ConfirmBench : DeskBench {
     footage::Truth truth;
 
-    explicit ConfirmBench(const std::vector<std::size_t>& dead, int times = 25)
+    explicit ConfirmBench(const std::vector<std::size_t>& dead, int times = 10)
     {
         truth = film("once.mp4");
         footage::runProgram("ffmpeg", "ffmpeg", {"-y", "-i", (folder / "once.mp4").string(), "-c:v", "mjpeg", "-q:v", "16", (folder / "intra.avi").string()},
@@ -93,7 +93,7 @@ TEST_CASE("confirming a film is told in the captures list, grows, ends, and leav
             told.push_back(text.left(at).section(QLatin1Char(' '), -1).toInt());
         return bench.proof() == Proof::Done;
     };
-    DeskBench::waitFor(note, 60);
+    DeskBench::waitFor(note, 120);
     REQUIRE(told.size() > 5);
     CHECK(std::is_sorted(told.begin(), told.end()));
     CHECK(told.back() > told.front());
@@ -125,7 +125,7 @@ TEST_CASE("marks set up to, in and after the moment in which frames are renumber
             everSet.insert(mark);
     });
     // A mark takes milliseconds to be hashed and its crops to be written: enough of them are on their way when decoding ends.
-    DeskBench::waitFor([&] { return bench.pool->proven(bench.path("film.avi")) > 0.6 || bench.proof() == Proof::Done; }, 60);
+    DeskBench::waitFor([&] { return bench.pool->proven(bench.path("film.avi")) > 0.6 || bench.proof() == Proof::Done; }, 120);
     REQUIRE(bench.proof() == Proof::UnderWay);
     int pressed = 0, pressedAfter = 0;
     DeskBench::waitFor([&] {
@@ -136,7 +136,7 @@ TEST_CASE("marks set up to, in and after the moment in which frames are renumber
             pressedAfter += bench.proof() == Proof::Done && bench.capture().frames < bench.packets;
         }
         return pressedAfter == 5;
-    }, 60);
+    }, 120);
     bench.settle();
     DeskBench::waitFor([&] { return !bench.row().contains(QLatin1String("checked")); });
     CHECK(pressed > 10);
@@ -165,7 +165,7 @@ TEST_CASE("the picture in view and a mark on it keep their place when frames bef
     bench.key(Qt::Key_F);
     bench.settle();
     REQUIRE(bench.proof() == Proof::UnderWay);
-    DeskBench::waitFor([&] { return bench.proof() == Proof::Done; }, 60);
+    DeskBench::waitFor([&] { return bench.proof() == Proof::Done; }, 120);
     bench.settle();
     DeskBench::waitFor([&] { return bench.capture().frames == bench.packets - 2; });
     CHECK(session::countingReading(bench.trial(1))->press->frame == 98);
@@ -191,7 +191,7 @@ TEST_CASE("the picture in view and a mark on it keep their place when frames bef
         REQUIRE(bench.model->saveAs(bench.path("kept.tallyframe")));
         DeskBench::waitFor([&] { return bench.model->path() == bench.path("kept.tallyframe"); });
         bench.restart(bench.path("kept.tallyframe"));
-        DeskBench::waitFor([&] { return bench.proof() == Proof::Done; }, 60);
+        DeskBench::waitFor([&] { return bench.proof() == Proof::Done; }, 120);
         bench.settle();
         CHECK(session::countingReading(bench.trial(1))->press->frame == 98);
         bench.requireMarksOnPictures();
