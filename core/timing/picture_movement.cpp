@@ -29,6 +29,7 @@ constexpr std::size_t fewestAlike = 4;  ///< frames stored alike
 constexpr double repeatedBelow = 0.7, freshAbove = 0.8; ///< of the noise of frames that add
 constexpr double mostUnmeasured = 0.7;  ///< share of the frames that stand still
 constexpr double mostAsleep = 0.1;      ///< share of cells that stay as they were, sample for sample, in frames that add
+constexpr double mostUnsettled = 0.01;  ///< share of the frames in which something moves, that may stay open
 // Patterns.
 constexpr double mostlyShare = 0.9, hardlyShare = 0.1;
 constexpr double mostIrregular = 0.1;   ///< more is a pattern that couldn't be made out
@@ -93,6 +94,7 @@ private:
     std::map<int, std::array<std::vector<float>, 2>> bent(float least, bool inLevels) const;
     enum class Bends { Unseen, Even, Blended };
     Bends bends() const;
+    double unsettled() const;
     bool inRhythm() const;
     PictureRepeats pattern() const;
 
@@ -344,6 +346,15 @@ Film::Bends Film::bends() const
     return told ? Bends::Blended : Bends::Unseen;
 }
 
+/// Frames of which neither movement nor noise tells whether they add something.
+double Film::unsettled() const
+{
+    double frames = 0;
+    for (std::size_t k = 0; k < size(); ++k)
+        frames += m_looks[k] == Look::Unclear && !(m_noise[k] && *m_noise[k] > freshAbove) ? 1 : 0;
+    return frames;
+}
+
 /// Whether nearly all that repeat lie on one place of a period: then more of them weren't seen.
 bool Film::inRhythm() const
 {
@@ -387,7 +398,7 @@ PictureRepeats Film::pattern() const
     }
     if (inRhythm())
         return {};
-    if (static_cast<double>(m_repeated.size()) > mostIrregular * static_cast<double>(result.judged) || count(Look::Unclear) > std::ssize(m_repeated))
+    if (static_cast<double>(m_repeated.size()) > mostIrregular * static_cast<double>(result.judged) || unsettled() > std::max(static_cast<double>(m_repeated.size()), mostUnsettled * static_cast<double>(result.judged)))
         return {};
     result.verdict = m_repeated.empty() ? PictureRepeats::Verdict::AllAdd : PictureRepeats::Verdict::Irregular;
     return result;
@@ -403,15 +414,15 @@ PictureRepeats Film::judge()
         look(leastMovement, addingEverywhere); // all of the picture moves, or it is noise that all of it shows
     if (judged() < fewestJudged)
         return {};
+    measureNoise();
     if (count(Look::Still) > 0) {
-        measureNoise();
         switch (noiseOfStills()) {
         case Noise::Unknown: return {};
         case Noise::AllFresh: break;
         case Noise::Tells: return pattern();
         }
     }
-    if (count(Look::Unclear) > 0)
+    if (unsettled() > mostUnsettled * static_cast<double>(judged()))
         return {};
     switch (bends()) {
     case Bends::Unseen:
