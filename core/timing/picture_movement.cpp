@@ -270,7 +270,8 @@ Film::Noise Film::noiseOfStills()
     const auto known = static_cast<double>(std::ssize(m_repeated) + fresh + unclear);
     if (known == 0 || static_cast<double>(unmeasured) > mostUnmeasured * (known + static_cast<double>(unmeasured)))
         return Noise::Unknown;
-    if (unmeasured == 0 && m_repeated.empty() && static_cast<double>(fresh) >= 0.95 * known)
+    // A codec that stores a picture again grows better at it, which looks like noise: that clears pictures stored by themselves only.
+    if (m_alone && unmeasured == 0 && m_repeated.empty() && static_cast<double>(fresh) >= 0.95 * known)
         return Noise::AllFresh;
     if (static_cast<double>(m_repeated.size()) >= 0.9 * known && static_cast<double>(fresh) <= 0.05 * known)
         return Noise::Tells;
@@ -351,7 +352,7 @@ double Film::unsettled() const
 {
     double frames = 0;
     for (std::size_t k = 0; k < size(); ++k)
-        frames += m_looks[k] == Look::Unclear && !(m_noise[k] && *m_noise[k] > freshAbove) ? 1 : 0;
+        frames += m_looks[k] == Look::Unclear && !(m_alone && m_noise[k] && *m_noise[k] > freshAbove) ? 1 : 0;
     return frames;
 }
 
