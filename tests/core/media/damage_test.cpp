@@ -37,7 +37,7 @@ std::string damaged(std::string bytes, std::size_t from, std::size_t count, std:
 TEST_CASE("damaged footage names its doubts and gives the same pictures in any order", "[media][damage]")
 {
     const TempFolder folder;
-    const std::string extension = GENERATE("mp4", "mkv", "ts", "avi", "flv", "h264", "mpg", "hevc.mkv", "vp8.mkv");
+    const std::string extension = GENERATE("mp4", "mkv", "ts", "avi", "flv", "h264", "mpg", "hevc.mkv", "vp8.mkv", "mpeg4.avi");
     footage::Spec spec = smallSpec();
     if (extension == "mpg")
         spec.storage.codec = "mpeg2video", spec.storage.playbackRate = {25, 1}, spec.storage.bFrames = 2;
@@ -45,6 +45,8 @@ TEST_CASE("damaged footage names its doubts and gives the same pictures in any o
         spec.storage.codec = "libx265";
     if (extension == "vp8.mkv")
         spec.storage.codec = "libvpx";
+    if (extension == "mpeg4.avi")
+        spec.storage.codec = "mpeg4", spec.storage.bFrames = 2;
     const auto whole = media::openFootage(film("small." + extension, spec));
     REQUIRE(whole->doubts.empty());
     std::set<std::uint64_t> right;
