@@ -10,7 +10,7 @@ namespace {
 
 // The file ends with a directory of blocks: "SEFH", version, count, and 12 bytes a block (two unused, kind, distance of the block's begin
 // back from the directory's, size), then the directory's length and "SEFT". A block: two unused, kind, length of its name, name, text.
-// All numbers little-endian (platform documentation).
+// All numbers little-endian (as public readers of such files have it; from memory).
 constexpr std::int64_t tailBytes = 8, headBytes = 12, entryBytes = 12, nameAt = 8;
 constexpr std::uint32_t slowMotion = 0x0890;   ///< kind of the block "SlowMotion_Data"
 constexpr std::int64_t largestBlock = 64 << 10;

@@ -1,6 +1,7 @@
 // Writes the demo sessions for the sample footage: one read from end to end by somebody who knows the truth and errs as
 // readers do, one with nothing marked. Goes through the product's own reader, so hashes and crops are real.
 #include "core/media/frame_reader.h"
+#include "core/media/rate_tags.h"
 #include "core/media/rendition.h"
 #include "core/session/evidence_store.h"
 #include "core/session/file_format.h"
@@ -237,6 +238,8 @@ void SampleWriter::addCapture(const footage::SampleCapture& sample, bool read)
         stamps.push_back(frame.stamp);
     for (const timing::Gap& gap : timing::stampPattern(stamps, footage->timeBase).gaps)
         capture.missing.push_back({gap.before.value, gap.count});
+    for (const timing::TagReading& tag : media::tagReadings(*footage))
+        capture.rateTags.push_back({tag.key, tag.value});
     capture.clock = addClock(sample.cameraMode, *footage);
     if (!sample.configuration.empty()) {
         capture.configuration = m_configurations.at(sample.configuration);
