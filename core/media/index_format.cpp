@@ -6,7 +6,7 @@
 namespace media {
 namespace {
 
-constexpr std::string_view magic = "frame index 5\n"; // the number rises with any change below, or of what damaged pictures decode to
+constexpr std::string_view magic = "frame index 6\n"; // the number rises with any change below, or of what damaged pictures decode to
 
 class Writer {
 public:

@@ -7,6 +7,7 @@
 
 #include <algorithm>
 #include <array>
+#include <chrono>
 #include <cmath>
 #include <cstdio>
 #include <fstream>
@@ -14,6 +15,7 @@
 #include <numeric>
 #include <random>
 #include <stdexcept>
+#include <thread>
 
 namespace bench {
 
@@ -103,12 +105,14 @@ void measureJumps(Rows& rows, const Film& film, const Shared& footage, const Eff
     double ours = 0, bareOne = 0, bareAll = 0, served = 0, back = 0;
     reader.read({0});
     for (const std::int64_t target : targets) {
-        ours += timed([&] { reader.read({target}); });
+        ours += timed([&] { reader.read({target}, {}, {}, timing::FrameNumber{target}); });
         bareOne += timed([&] { one.jump(target); });
         bareAll += timed([&] { all.jump(target); });
-        // As the desk does it: with what is being decoded ahead in the way, and nothing of the target's group in the cache.
+        // As the desk does it, a key's time after the one before: with what is being decoded ahead in the way, and nothing of the
+        // target's group in the cache.
         Stepper stepper(footage, 1024 * mebibyte);
         stepper.want(target < count / 2 ? count - 1 : 0, 0);
+        std::this_thread::sleep_for(std::chrono::duration<double, std::milli>(1000 / effort.pace));
         served += stepper.want(target, 0);
         back += stepper.want(target - 1, -1);
     }
