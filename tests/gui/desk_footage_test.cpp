@@ -119,6 +119,22 @@ struct ReturnBench : DeskBench {
         settle();
         return cue(*this);
     }
+    /// Until the marked picture has been compared, F says that the footage is being opened.
+    void untilMarked()
+    {
+        const std::size_t before = trials("run").size();
+        key(Qt::Key_Escape);
+        waitFor([&] {
+            markPress();
+            return trials("run").size() > before;
+        });
+    }
+    void untilMarkable()
+    {
+        untilMarked();
+        key(Qt::Key_Z, Qt::ControlModifier);
+        settle();
+    }
 };
 
 } // namespace
@@ -194,11 +210,7 @@ TEST_CASE("footage that is gone keeps its marks and crops, and is found again by
         DeskBench::waitFor([&] { return bench.markable(); });
         CHECK(onlyCapture(bench).path == "archive/renamed.mp4");
         bench.right(200);
-        bench.key(Qt::Key_Escape);
-        DeskBench::waitFor([&] { // until the marked picture has been compared, F says that the footage is being opened
-            bench.markPress();
-            return bench.trials("run").size() == 2;
-        });
+        bench.untilMarked();
         bench.key(Qt::Key_Z, Qt::ControlModifier);
         bench.key(Qt::Key_Z, Qt::ControlModifier);
         bench.settle();
@@ -340,7 +352,7 @@ TEST_CASE("the window lives on while the session is saved under another name, an
         return;
     }
     ReturnBench bench([](const fs::path&) {});
-    DeskBench::waitFor([&] { return bench.markable(); });
+    bench.untilMarkable();
     for (int i = 0; i < 300; ++i) {
         std::string name = std::to_string(i);
         name.insert(0, 64 - name.size(), '0');
@@ -392,7 +404,6 @@ TEST_CASE("the window lives on while the session is saved under another name, an
 TEST_CASE("where a session can't be saved under another name one sentence says why, and all goes on in the old one", "[desk][footage]")
 {
     ReturnBench bench([](const fs::path&) {});
-    DeskBench::waitFor([&] { return bench.markable(); });
     const QString path = bench.model->path();
     bench.desk().saveAs(bench.path("nowhere/moved.tallyframe"));
     DeskBench::waitFor([&] { return !bench.problems().isEmpty(); });
@@ -403,9 +414,7 @@ TEST_CASE("where a session can't be saved under another name one sentence says w
     CHECK(bench.model->path() == path);
     CHECK_FALSE(bench.model->pending());
     bench.right(60);
-    bench.key(Qt::Key_Escape);
-    bench.key(Qt::Key_F);
-    bench.settle();
+    bench.untilMarked();
     CHECK(bench.trials("run").size() == 2);
 }
 
