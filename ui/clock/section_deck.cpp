@@ -121,12 +121,12 @@ void SectionDeck::addSection(const char* id, const QString& name, QWidget* conte
         m_stack->addWidget(area);
 }
 
-/// Narrow: the bar above one section. Wide: the reference fit at the left, the bar and another section at the right.
 void SectionDeck::setPictureFindings(const PictureFindings& findings)
 {
     m_pictures->setFindings(findings);
 }
 
+/// Narrow: the bar above one section. Wide: the reference fit at the left, the bar and another section at the right.
 void SectionDeck::setWide(bool wide)
 {
     const bool first = m_grid->count() == 0;
