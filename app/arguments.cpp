@@ -53,7 +53,8 @@ double Arguments::positiveNumber(const QString& option, double highest, const ch
     bool isNumber = false;
     const double number = value(option).toDouble(&isNumber);
     if (!isNumber || !(number > 0) || !(number <= highest))
-        throw UsageError("--" + option.toStdString() + " takes " + what + ", \"" + value(option).toStdString() + "\" isn't one");
+        throw UsageError("--" + option.toStdString() + " takes " + what + ", \"" + value(option).toStdString()
+                         + "\" isn't one");
     return number;
 }
 
@@ -68,7 +69,8 @@ std::optional<std::array<int, 4>> Arguments::region() const
     for (qsizetype i = 0; right && i < 4; ++i)
         numbers[static_cast<std::size_t>(i)] = parts[i].trimmed().toInt(&right);
     if (!right || numbers[0] < 0 || numbers[1] < 0 || numbers[2] < 1 || numbers[3] < 1)
-        throw UsageError("--region takes X,Y,W,H in whole pixels, width and height at least 1, \"" + text.toStdString() + "\" isn't that");
+        throw UsageError("--region takes X,Y,W,H in whole pixels, width and height at least 1, \"" + text.toStdString()
+                         + "\" isn't that");
     return numbers;
 }
 

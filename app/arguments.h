@@ -12,8 +12,8 @@ inline constexpr double highestFrequency = 1e7; ///< Hz, of all that commands ta
 /// Options a command knows, split from what it works on.
 class Arguments {
 public:
-    /// `switches` stand alone ("json"), `values` take one value ("out DIR", "out=DIR"). Throws UsageError for any other option,
-    /// a missing value, or an option given twice.
+    /// `switches` stand alone ("json"), `values` take one value ("out DIR", "out=DIR"). Throws UsageError for any other
+    /// option, a missing value, or an option given twice.
     Arguments(const QStringList& arguments, const QSet<QString>& switches, const QSet<QString>& values = {});
 
     bool has(const QString& option) const { return m_options.contains(option); }
@@ -22,7 +22,8 @@ public:
     std::optional<int> stream() const;
     /// A number above 0 and up to `highest`; throws UsageError with `what` it takes otherwise.
     double positiveNumber(const QString& option, double highest, const char* what) const;
-    /// The value of "region", X,Y,W,H in whole pixels with W and H at least 1; empty where it isn't given. Throws UsageError.
+    /// The value of "region", X,Y,W,H in whole pixels with W and H at least 1; empty where it isn't given. Throws
+    /// UsageError.
     std::optional<std::array<int, 4>> region() const;
     const QStringList& operands() const { return m_operands; }
     /// Throws UsageError naming `what` unless there is exactly one operand.

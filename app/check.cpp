@@ -1,7 +1,7 @@
 #include "app/arguments.h"
 #include "app/commands.h"
 #include "core/error.h"
-#include "core/media/parts.h"
+#include "core/media/index/parts.h"
 #include "core/report/session_check.h"
 #include "core/session/evidence_store.h"
 #include "core/session/open_session.h"
@@ -18,7 +18,8 @@ report::FootageFacts lookAt(const session::Capture& capture, const std::filesyst
     std::vector<std::filesystem::path> files{folder / capture.path}; // an absolute path replaces the folder
     for (const session::FurtherPart& part : capture.furtherParts)
         files.push_back(folder / part.path);
-    facts.found = std::ranges::all_of(files, [](const std::filesystem::path& file) { return std::filesystem::exists(file); });
+    facts.found =
+        std::ranges::all_of(files, [](const std::filesystem::path& file) { return std::filesystem::exists(file); });
     if (!facts.found)
         return facts;
     try {

@@ -11,7 +11,7 @@ enum ExitStatus {
     Fine = 0,
     OutputFailed = 1, ///< a result couldn't be written
     WrongUsage = 2,
-    InputFailed = 3,  ///< input can't be read or is at odds with the session
+    InputFailed = 3, ///< input can't be read or is at odds with the session
 };
 
 /// The command was called wrongly; main prints the sentence and how to get help.
@@ -23,7 +23,7 @@ public:
 /// `arguments` are those after the command's name. Throw UsageError, core::Error.
 int inspect(const QStringList& arguments);
 int clock(const QStringList& arguments);
-int lineTime(const QStringList& arguments);    ///< clock with --bands
+int lineTime(const QStringList& arguments); ///< clock with --bands
 int stills(const QStringList& arguments);
 int results(const QStringList& arguments);
 int runSheet(const QStringList& arguments);
@@ -36,7 +36,7 @@ int workstation(const QStringList& arguments); ///< needs a QApplication and a d
 /// How each command is called, for --help.
 QString usage();
 
-void printLine(const QString& line);             ///< standard output, UTF-8
-void printProblem(const std::string& sentence);  ///< standard error: "tallyframe: SENTENCE"
+void printLine(const QString& line);            ///< standard output, UTF-8
+void printProblem(const std::string& sentence); ///< standard error: "tallyframe: SENTENCE"
 
 } // namespace app

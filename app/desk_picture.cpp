@@ -37,7 +37,8 @@ bool footageUnderWay(const ui::SessionModel& model, ui::FootagePool& pool)
         return true;
     const auto isTraced = [&](const session::Region& region) {
         const media::Rect rect{region.x, region.y, region.width, region.height};
-        return !pool.traceFault(path, rect).isEmpty() || std::ssize(*pool.trace(path, rect)) == pool.footage(path)->frameCount().value;
+        return !pool.traceFault(path, rect).isEmpty()
+               || std::ssize(*pool.trace(path, rect)) == pool.footage(path)->frameCount().value;
     };
     return !std::ranges::all_of(capture.regions, isTraced);
 }

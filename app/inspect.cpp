@@ -2,10 +2,10 @@
 #include "app/commands.h"
 #include "app/inspect_stamps.h"
 #include "core/error.h"
-#include "core/media/confirmation.h"
-#include "core/media/parts.h"
-#include "core/media/rate_tags.h"
-#include "core/media/trace.h"
+#include "core/media/index/confirmation.h"
+#include "core/media/index/parts.h"
+#include "core/media/tags/rate_tags.h"
+#include "core/media/measure/trace.h"
 #include "core/timing/picture_repeats.h"
 #include "core/timing/rate_evidence.h"
 #include "core/timing/stamp_pieces.h"
@@ -36,13 +36,17 @@ bool isPattern(const timing::PictureRepeats& found)
 }
 
 /// All of it decoded, and what its pictures show: in one pass where packets tell the frames.
-std::shared_ptr<const media::Footage> openAndLook(const std::vector<std::filesystem::path>& files, std::optional<int> stream, timing::PictureRepeats& pictures)
+std::shared_ptr<const media::Footage> openAndLook(const std::vector<std::filesystem::path>& files,
+                                                  std::optional<int> stream, timing::PictureRepeats& pictures)
 {
     const auto scanned = media::scanParts(files, {}, {}, {stream, {}});
     media::MovementMeter movement;
     if (scanned->confirmed)
         media::traceRegions(*scanned, {}, {}, {}, {}, {.previous = false, .references = {}}, &movement);
-    const auto footage = media::confirmFootage(scanned, {}, {}, [&](timing::FrameNumber n, const media::Picture& picture) { movement.add(n, picture); }).footage;
+    const auto footage =
+        media::confirmFootage(scanned, {}, {}, [&](timing::FrameNumber n, const media::Picture& picture) {
+            movement.add(n, picture);
+        }).footage;
     pictures = timing::findRepeats(movement.take(*footage));
     return footage;
 }
@@ -75,7 +79,8 @@ Inspection inspectFootage(const QStringList& paths, std::optional<int> stream)
     for (const media::MissingFrames& hole : footage.numberingHoles)
         found.missing.push_back({hole.before, hole.count});
     for (const media::Seam& seam : footage.seams)
-        if (seam.missing.value_or(0) > 0 && std::ranges::none_of(found.missing, [&](const timing::Gap& gap) { return gap.before == seam.before; }))
+        if (seam.missing.value_or(0) > 0
+            && std::ranges::none_of(found.missing, [&](const timing::Gap& gap) { return gap.before == seam.before; }))
             found.missing.push_back({seam.before, *seam.missing});
     if (isPattern(found.pictures) && !found.evidence.empty())
         found.evidence.push_back(timing::pictureEvidence(found.pictures, found.evidence.front()));
@@ -84,10 +89,7 @@ Inspection inspectFootage(const QStringList& paths, std::optional<int> stream)
     return found;
 }
 
-QJsonArray ratio(const timing::Rational& value)
-{
-    return {qint64(value.numerator()), qint64(value.denominator())};
-}
+QJsonArray ratio(const timing::Rational& value) { return {qint64(value.numerator()), qint64(value.denominator())}; }
 
 /// Of what is said to be the rate, the best.
 std::optional<double> bestRate(const std::vector<timing::RateEvidence>& evidence)
@@ -128,12 +130,13 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
         keyFrames.append(qint64(frame.value));
     QJsonArray evidence;
     for (const timing::RateEvidence& statement : found.evidence)
-        evidence.append(QJsonObject{{QStringLiteral("origin"), QLatin1String(timing::label(statement.origin))},
-                                    {QStringLiteral("rate"), statement.rate},
-                                    {QStringLiteral("relativeUncertainty"), statement.relativeUncertainty},
-                                    {QStringLiteral("standardUncertainty"), statement.rate * statement.relativeUncertainty},
-                                    {QStringLiteral("agrees"), timing::agree(statement, found.evidence.front())},
-                                    {QStringLiteral("note"), QString::fromStdString(statement.note)}});
+        evidence.append(
+            QJsonObject{{QStringLiteral("origin"), QLatin1String(timing::label(statement.origin))},
+                        {QStringLiteral("rate"), statement.rate},
+                        {QStringLiteral("relativeUncertainty"), statement.relativeUncertainty},
+                        {QStringLiteral("standardUncertainty"), statement.rate * statement.relativeUncertainty},
+                        {QStringLiteral("agrees"), timing::agree(statement, found.evidence.front())},
+                        {QStringLiteral("note"), QString::fromStdString(statement.note)}});
     static constexpr const char* says[] = {"captureRate", "noRate", "nothing"};
     QJsonArray tags;
     for (const timing::TagReading& tag : found.tags)
@@ -154,13 +157,14 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
 
     QJsonArray streams;
     for (const media::VideoStream& stream : footage.streams)
-        streams.append(QJsonObject{{QStringLiteral("index"), stream.index},
-                                   {QStringLiteral("codec"), QString::fromStdString(stream.codec)},
-                                   {QStringLiteral("width"), stream.size.width},
-                                   {QStringLiteral("height"), stream.size.height},
-                                   {QStringLiteral("seconds"), stream.seconds ? QJsonValue(ratio(*stream.seconds)) : QJsonValue()},
-                                   {QStringLiteral("default"), stream.isDefault},
-                                   {QStringLiteral("decodable"), stream.decodable}});
+        streams.append(
+            QJsonObject{{QStringLiteral("index"), stream.index},
+                        {QStringLiteral("codec"), QString::fromStdString(stream.codec)},
+                        {QStringLiteral("width"), stream.size.width},
+                        {QStringLiteral("height"), stream.size.height},
+                        {QStringLiteral("seconds"), stream.seconds ? QJsonValue(ratio(*stream.seconds)) : QJsonValue()},
+                        {QStringLiteral("default"), stream.isDefault},
+                        {QStringLiteral("decodable"), stream.decodable}});
     QJsonArray changes;
     for (const media::FormatChange& change : footage.formatChanges)
         changes.append(QJsonObject{{QStringLiteral("first"), qint64(change.first.value)},
@@ -169,9 +173,10 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
                                    {QStringLiteral("pixelFormat"), QString::fromStdString(change.pixelFormat)}});
     QJsonArray seams;
     for (const media::Seam& seam : footage.seams)
-        seams.append(QJsonObject{{QStringLiteral("before"), qint64(seam.before.value)},
-                                 {QStringLiteral("missing"), seam.missing ? QJsonValue(qint64(*seam.missing)) : QJsonValue()},
-                                 {QStringLiteral("why"), QString::fromStdString(seam.why)}});
+        seams.append(
+            QJsonObject{{QStringLiteral("before"), qint64(seam.before.value)},
+                        {QStringLiteral("missing"), seam.missing ? QJsonValue(qint64(*seam.missing)) : QJsonValue()},
+                        {QStringLiteral("why"), QString::fromStdString(seam.why)}});
 
     QJsonObject object{
         {QStringLiteral("path"), found.path},
@@ -191,7 +196,8 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
         {QStringLiteral("rateEvidence"), evidence},
         {QStringLiteral("rateTags"), tags},
         {QStringLiteral("missing"), missing},
-        {QStringLiteral("pictures"), readable ? QJsonValue(picturesToJson(found.pictures, found.evidence)) : QJsonValue()},
+        {QStringLiteral("pictures"),
+         readable ? QJsonValue(picturesToJson(found.pictures, found.evidence)) : QJsonValue()},
         {QStringLiteral("stampPattern"), readable ? QJsonValue(stampsToJson(footage)) : QJsonValue()},
         {QStringLiteral("formatChanges"), changes},
         {QStringLiteral("seams"), seams},
@@ -209,8 +215,11 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
 
 QString describe(const media::VideoStream& stream, int chosen)
 {
-    QString text = QStringLiteral("%1: %2 x %3, %4").arg(stream.index).arg(stream.size.width).arg(stream.size.height).arg(
-        QString::fromStdString(stream.codec));
+    QString text = QStringLiteral("%1: %2 x %3, %4")
+                       .arg(stream.index)
+                       .arg(stream.size.width)
+                       .arg(stream.size.height)
+                       .arg(QString::fromStdString(stream.codec));
     if (stream.seconds)
         text += QStringLiteral(", %1 s").arg(stream.seconds->toDouble(), 0, 'g', 6);
     if (!stream.decodable)
@@ -229,8 +238,10 @@ void printText(const Inspection& found, bool withStamps)
     const auto line = [](const char* name, const QString& value) {
         printLine(QStringLiteral("  %1 %2").arg(QLatin1String(name), -14).arg(value));
     };
-    QString picture = QStringLiteral("%1 x %2, %3").arg(footage.size.width).arg(footage.size.height).arg(
-        QString::fromStdString(footage.pixelFormat));
+    QString picture = QStringLiteral("%1 x %2, %3")
+                          .arg(footage.size.width)
+                          .arg(footage.size.height)
+                          .arg(QString::fromStdString(footage.pixelFormat));
     if (footage.rotation != 0)
         picture += QStringLiteral(", turned by %1 degrees for display").arg(footage.rotation);
     if (footage.pixelAspect != timing::Rational(1))
@@ -263,16 +274,21 @@ void printText(const Inspection& found, bool withStamps)
                                  .arg(QString::fromStdString(statement.note)));
     for (const timing::TagReading& tag : found.tags)
         if (tag.says != timing::TagReading::Says::CaptureRate) // those stand above
-            line("tag", QStringLiteral("%1 says %2: %3").arg(QString::fromStdString(tag.key), QString::fromStdString(tag.value), QString::fromStdString(tag.meaning)));
+            line("tag", QStringLiteral("%1 says %2: %3")
+                            .arg(QString::fromStdString(tag.key), QString::fromStdString(tag.value),
+                                 QString::fromStdString(tag.meaning)));
     printStamps(footage);
     line("pictures", QString::fromStdString(found.pictures.sentence(bestRate(found.evidence))));
     for (const timing::Gap& gap : found.missing)
         line("missing", QStringLiteral("%1 before camera frame %2").arg(gap.count).arg(gap.before.value));
     for (const media::Seam& seam : footage.seams)
-        line("seam", QStringLiteral("before camera frame %1: %2").arg(seam.before.value).arg(QString::fromStdString(seam.why)));
+        line("seam",
+             QStringLiteral("before camera frame %1: %2").arg(seam.before.value).arg(QString::fromStdString(seam.why)));
     for (const media::Doubt& doubt : footage.doubts)
-        line("doubtful", QStringLiteral("%1 to %2: %3").arg(doubt.first.value).arg(doubt.last.value).arg(
-                             QString::fromStdString(doubt.why)));
+        line("doubtful", QStringLiteral("%1 to %2: %3")
+                             .arg(doubt.first.value)
+                             .arg(doubt.last.value)
+                             .arg(QString::fromStdString(doubt.why)));
     if (!found.fault.isEmpty())
         line("fault", found.fault);
     if (withStamps) {
@@ -288,7 +304,8 @@ void printText(const Inspection& found, bool withStamps)
 
 int inspect(const QStringList& arguments)
 {
-    const Arguments given(arguments, {QStringLiteral("json"), QStringLiteral("stamps"), QStringLiteral("joined")}, {QStringLiteral("stream")});
+    const Arguments given(arguments, {QStringLiteral("json"), QStringLiteral("stamps"), QStringLiteral("joined")},
+                          {QStringLiteral("stream")});
     if (given.operands().isEmpty())
         throw UsageError("inspect needs at least one file or picture folder");
     const bool withStamps = given.has(QStringLiteral("stamps"));
@@ -310,8 +327,8 @@ int inspect(const QStringList& arguments)
             printText(found, withStamps);
     }
     if (given.has(QStringLiteral("json")))
-        printLine(QString::fromUtf8(QJsonDocument(QJsonObject{{QStringLiteral("files"), files}}).toJson(
-            QJsonDocument::Compact)));
+        printLine(QString::fromUtf8(
+            QJsonDocument(QJsonObject{{QStringLiteral("files"), files}}).toJson(QJsonDocument::Compact)));
     return failed ? InputFailed : Fine;
 }
 

@@ -1,7 +1,7 @@
 #include "app/inspect_stamps.h"
 #include "app/commands.h"
-#include "core/media/calibration_traces.h"
-#include "core/media/rate_tags.h"
+#include "core/media/measure/calibration_traces.h"
+#include "core/media/tags/rate_tags.h"
 #include "core/timing/stamp_steps.h"
 
 #include <QJsonArray>
@@ -23,7 +23,8 @@ QJsonObject patternToJson(const timing::StampPattern& pattern)
 {
     QJsonArray gaps;
     for (const timing::Gap& gap : pattern.gaps)
-        gaps.append(QJsonObject{{QStringLiteral("before"), qint64(gap.before.value)}, {QStringLiteral("count"), qint64(gap.count)}});
+        gaps.append(QJsonObject{{QStringLiteral("before"), qint64(gap.before.value)},
+                                {QStringLiteral("count"), qint64(gap.count)}});
     QJsonValue exact;
     if (pattern.exactStep)
         exact = QJsonArray{qint64(pattern.exactStep->numerator()), qint64(pattern.exactStep->denominator())};
@@ -52,10 +53,15 @@ QJsonObject stampsToJson(const media::Footage& footage)
     const timing::StampPattern pattern = timing::stampPattern(stamps, footage.timeBase);
     QJsonArray histogram, runs, pieces;
     for (const timing::StepBin& bin : steps.histogram)
-        histogram.append(QJsonObject{{QStringLiteral("from"), bin.from}, {QStringLiteral("to"), bin.to}, {QStringLiteral("count"), qint64(bin.count)}});
+        histogram.append(QJsonObject{{QStringLiteral("from"), bin.from},
+                                     {QStringLiteral("to"), bin.to},
+                                     {QStringLiteral("count"), qint64(bin.count)}});
     for (const timing::StepRun& run : steps.runs)
-        runs.append(QJsonObject{{QStringLiteral("first"), qint64(run.first.value)}, {QStringLiteral("steps"), qint64(run.steps)}, {QStringLiteral("step"), run.seconds}});
-    for (const timing::StampPiece& piece : media::capturePieces(footage, pattern, timing::stampPieces(stamps, footage.timeBase))) {
+        runs.append(QJsonObject{{QStringLiteral("first"), qint64(run.first.value)},
+                                {QStringLiteral("steps"), qint64(run.steps)},
+                                {QStringLiteral("step"), run.seconds}});
+    for (const timing::StampPiece& piece :
+         media::capturePieces(footage, pattern, timing::stampPieces(stamps, footage.timeBase))) {
         QJsonObject each = patternToJson(piece.pattern);
         each.insert(QStringLiteral("first"), qint64(piece.first.value));
         each.insert(QStringLiteral("last"), qint64(piece.last.value));
@@ -81,25 +87,39 @@ void printStamps(const media::Footage& footage)
     const auto stamps = media::stampsOf(footage);
     const timing::StampPattern pattern = timing::stampPattern(stamps, footage.timeBase);
     const timing::StampSteps steps = timing::stampSteps(stamps, footage.timeBase);
-    const auto line = [](const char* name, const QString& value) { printLine(QStringLiteral("  %1 %2").arg(QLatin1String(name), -14).arg(value)); };
+    const auto line = [](const char* name, const QString& value) {
+        printLine(QStringLiteral("  %1 %2").arg(QLatin1String(name), -14).arg(value));
+    };
     if (steps.steps > 0)
-        line("stamps", QStringLiteral("%1 steps from %2 to %3 ms, %4").arg(steps.steps).arg(ms(steps.shortest), ms(steps.longest),
-                 pattern.step ? QStringLiteral("nominal %1 ms").arg(ms(*pattern.step)) : QStringLiteral("no nominal step")));
+        line("stamps", QStringLiteral("%1 steps from %2 to %3 ms, %4")
+                           .arg(steps.steps)
+                           .arg(ms(steps.shortest), ms(steps.longest),
+                                pattern.step ? QStringLiteral("nominal %1 ms").arg(ms(*pattern.step))
+                                             : QStringLiteral("no nominal step")));
     if (pattern.variesAsRealTimes)
         line("stamps", QStringLiteral("they vary as real times do"));
     const auto count = [&](const std::vector<timing::FrameNumber>& list, const char* what) {
         if (!list.empty())
-            line("stamps", QStringLiteral("%1 %2, camera frame %3 first").arg(list.size()).arg(QLatin1String(what)).arg(list.front().value));
+            line("stamps", QStringLiteral("%1 %2, camera frame %3 first")
+                               .arg(list.size())
+                               .arg(QLatin1String(what))
+                               .arg(list.front().value));
     };
     count(pattern.repeats, "equal to the one before");
     count(pattern.backward, "below the one before");
     count(pattern.unclear, "no whole number of steps after the one before");
     if (pattern.stamped > 0)
         count(pattern.unstamped, "lacking");
-    for (const timing::StampPiece& piece : media::capturePieces(footage, pattern, timing::stampPieces(stamps, footage.timeBase)))
-        line("piece", QStringLiteral("camera frames %1 to %2, %3%4").arg(piece.first.value).arg(piece.last.value).arg(
-                 piece.pattern.step ? QStringLiteral("stamps %1 ms apart").arg(ms(*piece.pattern.step)) : QStringLiteral("stamps at changing distance"),
-                 piece.divisor > 1 ? QStringLiteral(", a tag wants it played %1 times slower").arg(piece.divisor) : QString()));
+    for (const timing::StampPiece& piece :
+         media::capturePieces(footage, pattern, timing::stampPieces(stamps, footage.timeBase)))
+        line("piece",
+             QStringLiteral("camera frames %1 to %2, %3%4")
+                 .arg(piece.first.value)
+                 .arg(piece.last.value)
+                 .arg(piece.pattern.step ? QStringLiteral("stamps %1 ms apart").arg(ms(*piece.pattern.step))
+                                         : QStringLiteral("stamps at changing distance"),
+                      piece.divisor > 1 ? QStringLiteral(", a tag wants it played %1 times slower").arg(piece.divisor)
+                                        : QString()));
 }
 
 } // namespace app

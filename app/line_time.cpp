@@ -1,9 +1,9 @@
 #include "app/arguments.h"
 #include "app/commands.h"
 #include "core/error.h"
-#include "core/media/calibration_traces.h"
-#include "core/media/rate_tags.h"
-#include "core/media/row_profiles.h"
+#include "core/media/measure/calibration_traces.h"
+#include "core/media/tags/rate_tags.h"
+#include "core/media/measure/row_profiles.h"
 
 #include <QJsonArray>
 #include <QJsonDocument>
@@ -21,8 +21,9 @@ media::Rect regionOf(const Arguments& given, const media::Size& size)
         return {0, 0, size.width, size.height};
     const auto [x, y, width, height] = *region;
     if (width > size.width || height > size.height || x > size.width - width || y > size.height - height)
-        throw UsageError("--region takes X,Y,W,H in whole pixels inside the picture of " + std::to_string(size.width) + " x " + std::to_string(size.height)
-                         + ", \"" + given.value(QStringLiteral("region")).toStdString() + "\" isn't that");
+        throw UsageError("--region takes X,Y,W,H in whole pixels inside the picture of " + std::to_string(size.width)
+                         + " x " + std::to_string(size.height) + ", \""
+                         + given.value(QStringLiteral("region")).toStdString() + "\" isn't that");
     return {x, y, width, height};
 }
 
@@ -34,8 +35,9 @@ timing::FrameNumber firstOf(const Arguments& given, const media::Footage& footag
     bool isNumber = false;
     const qlonglong frame = given.value(option).toLongLong(&isNumber);
     if (!isNumber || frame < 0 || frame >= footage.frameCount().value)
-        throw UsageError("--from-frame takes a frame of the footage, 0 to " + std::to_string(footage.frameCount().value - 1) + ", \""
-                         + given.value(option).toStdString() + "\" isn't one");
+        throw UsageError("--from-frame takes a frame of the footage, 0 to "
+                         + std::to_string(footage.frameCount().value - 1) + ", \"" + given.value(option).toStdString()
+                         + "\" isn't one");
     return {frame};
 }
 
@@ -45,7 +47,8 @@ timing::BandContext contextOf(const Arguments& given, const media::Footage& foot
     timing::BandContext context;
     context.height = footage.size.height;
     if (given.has(QStringLiteral("capture-rate"))) {
-        context.captureRate = given.positiveNumber(QStringLiteral("capture-rate"), highestFrequency, "a number of camera frames a second above 0");
+        context.captureRate = given.positiveNumber(QStringLiteral("capture-rate"), highestFrequency,
+                                                   "a number of camera frames a second above 0");
         return context;
     }
     const std::vector<timing::RateEvidence> evidence = media::rateEvidence(footage, media::stampPatternOf(footage));
@@ -77,7 +80,8 @@ QJsonObject toJson(const QString& path, const timing::LineTimeFit& fit, const ti
     const bool there = fit.lineTime.has_value();
     const auto orNull = [&](double value) { return there ? QJsonValue(value) : QJsonValue(); };
     return {{QStringLiteral("path"), path},
-            {QStringLiteral("light"), QJsonObject{{QStringLiteral("frequency"), light.frequency}, {QStringLiteral("tolerance"), light.tolerance}}},
+            {QStringLiteral("light"), QJsonObject{{QStringLiteral("frequency"), light.frequency},
+                                                  {QStringLiteral("tolerance"), light.tolerance}}},
             {QStringLiteral("lineTimeSeconds"), orNull(there ? fit.lineTime->count() : 0)},
             {QStringLiteral("standardUncertaintySeconds"), orNull(fit.standardUncertainty.count())},
             {QStringLiteral("rowsPerBand"), orNull(fit.rowsPerBand)},
@@ -90,14 +94,23 @@ QJsonObject toJson(const QString& path, const timing::LineTimeFit& fit, const ti
 void printText(const QString& path, const timing::LineTimeFit& fit, const timing::ReferenceLamp& light)
 {
     printLine(path);
-    const auto line = [](const char* name, const QString& value) { printLine(QStringLiteral("  %1 %2").arg(QLatin1String(name), -14).arg(value)); };
+    const auto line = [](const char* name, const QString& value) {
+        printLine(QStringLiteral("  %1 %2").arg(QLatin1String(name), -14).arg(value));
+    };
     const auto figure = [](double value, int digits) { return QString::number(value, 'g', digits); };
     line("pictures", QString::number(fit.pictures));
     if (fit.lineTime) {
-        line("bands", QStringLiteral("%1 rows from one to the next; they explain %2 % of what changes").arg(figure(fit.rowsPerBand, 7)).arg(100 * fit.explained, 0, 'f', 1));
-        line("line time", QStringLiteral("%1 \u00b5s, standard uncertainty %2 \u00b5s").arg(figure(1e6 * fit.lineTime->count(), 7), figure(1e6 * fit.standardUncertainty.count(), 2)));
-        line("of which light", light.tolerance > 0 ? QStringLiteral("%1 ppm").arg(figure(1e6 * fit.lightUncertainty, 2))
-                                                   : QStringLiteral("nothing: its frequency is taken as exact; --bands-tolerance PPM says how good it is"));
+        line("bands", QStringLiteral("%1 rows from one to the next; they explain %2 % of what changes")
+                          .arg(figure(fit.rowsPerBand, 7))
+                          .arg(100 * fit.explained, 0, 'f', 1));
+        line("line time",
+             QStringLiteral("%1 \u00b5s, standard uncertainty %2 \u00b5s")
+                 .arg(figure(1e6 * fit.lineTime->count(), 7), figure(1e6 * fit.standardUncertainty.count(), 2)));
+        line("of which light",
+             light.tolerance > 0
+                 ? QStringLiteral("%1 ppm").arg(figure(1e6 * fit.lightUncertainty, 2))
+                 : QStringLiteral(
+                     "nothing: its frequency is taken as exact; --bands-tolerance PPM says how good it is"));
         line("direction", QLatin1String(orderWords(fit.order)));
     }
     for (const std::string& remark : fit.remarks)
@@ -109,8 +122,9 @@ void printText(const QString& path, const timing::LineTimeFit& fit, const timing
 int lineTime(const QStringList& arguments)
 {
     const QString frequency = QStringLiteral("bands"), tolerance = QStringLiteral("bands-tolerance");
-    const Arguments given(arguments, {QStringLiteral("json")},
-                          {frequency, tolerance, QStringLiteral("region"), QStringLiteral("from-frame"), QStringLiteral("capture-rate")});
+    const Arguments given(
+        arguments, {QStringLiteral("json")},
+        {frequency, tolerance, QStringLiteral("region"), QStringLiteral("from-frame"), QStringLiteral("capture-rate")});
     const QString path = given.onlyOperand(QStringLiteral("file"));
     timing::ReferenceLamp light;
     light.frequency = given.positiveNumber(frequency, highestFrequency, "a number of pulses a second above 0");
@@ -118,7 +132,8 @@ int lineTime(const QStringList& arguments)
         light.tolerance = given.positiveNumber(tolerance, 100'000, "parts per million above 0 and up to 100000") * 1e-6;
 
     const auto footage = media::openFootage(path.toStdString());
-    const auto profiles = media::rowProfiles(footage, regionOf(given, footage->size), firstOf(given, *footage), media::usualProfiles);
+    const auto profiles =
+        media::rowProfiles(footage, regionOf(given, footage->size), firstOf(given, *footage), media::usualProfiles);
     const timing::LineTimeFit fit = timing::fitLineTime(profiles, light, contextOf(given, *footage));
     if (given.has(QStringLiteral("json")))
         printLine(QString::fromUtf8(QJsonDocument(toJson(path, fit, light)).toJson(QJsonDocument::Compact)));

@@ -16,11 +16,11 @@ struct Command {
 };
 
 constexpr Command commands[] = {
-    {"inspect", app::inspect, Command::Plain},     {"clock", app::clock, Command::Plain},
-    {"stills", app::stills, Command::Plain},
-    {"results", app::results, Command::Plain},     {"check", app::check, Command::Plain},
-    {"publish", app::publish, Command::OffScreen}, {"runsheet", app::runSheet, Command::Plain},
-    {"packet", app::packet, Command::Plain},       {"bringin", app::bringIn, Command::Plain},
+    {"inspect", app::inspect, Command::Plain},   {"clock", app::clock, Command::Plain},
+    {"stills", app::stills, Command::Plain},     {"results", app::results, Command::Plain},
+    {"check", app::check, Command::Plain},       {"publish", app::publish, Command::OffScreen},
+    {"runsheet", app::runSheet, Command::Plain}, {"packet", app::packet, Command::Plain},
+    {"bringin", app::bringIn, Command::Plain},
 };
 
 const Command* commandNamed(const QString& name)

@@ -3,7 +3,7 @@
 # Build and run the program.
 program_packages=(
   g++ cmake ninja-build pkg-config
-  qt6-base-dev libqt6svg6-dev libgl-dev
+  qt6-base-dev qt6-svg-dev libgl-dev
   libavformat-dev libavcodec-dev libavutil-dev libswscale-dev
   libeigen3-dev libboost-dev
 )

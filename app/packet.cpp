@@ -17,7 +17,8 @@ double shareFrom(const Arguments& given)
     bool isNumber = false;
     const double percent = given.value(QStringLiteral("share")).toDouble(&isNumber);
     if (!isNumber || !(percent >= 10 && percent <= 100))
-        throw UsageError("--share takes a share in % from 10 to 100, \"" + given.value(QStringLiteral("share")).toStdString() + "\" isn't one");
+        throw UsageError("--share takes a share in % from 10 to 100, \""
+                         + given.value(QStringLiteral("share")).toStdString() + "\" isn't one");
     return percent / 100;
 }
 
@@ -28,7 +29,8 @@ std::int64_t seedFrom(const Arguments& given)
     bool isNumber = false;
     const qint64 seed = given.value(QStringLiteral("seed")).toLongLong(&isNumber);
     if (!isNumber || seed < 0 || seed > session::limits::number)
-        throw UsageError("--seed takes a whole number from 0, \"" + given.value(QStringLiteral("seed")).toStdString() + "\" isn't one");
+        throw UsageError("--seed takes a whole number from 0, \"" + given.value(QStringLiteral("seed")).toStdString()
+                         + "\" isn't one");
     return seed;
 }
 
@@ -47,7 +49,8 @@ std::unique_ptr<session::OpenSession> openForWriting(const std::filesystem::path
 
 int packet(const QStringList& arguments)
 {
-    const Arguments given(arguments, {QStringLiteral("list-footage")}, {QStringLiteral("out"), QStringLiteral("share"), QStringLiteral("seed")});
+    const Arguments given(arguments, {QStringLiteral("list-footage")},
+                          {QStringLiteral("out"), QStringLiteral("share"), QStringLiteral("seed")});
     if (!given.has(QStringLiteral("out")))
         throw UsageError("--out says which folder to make of the packet");
     const ui::PacketOrder order{shareFrom(given), seedFrom(given), !given.has(QStringLiteral("list-footage"))};
@@ -67,7 +70,8 @@ int bringIn(const QStringList& arguments)
         throw UsageError("a session and the packet that has come back are needed");
     const auto open = openForWriting(given.operands()[0].toStdString());
     const std::filesystem::path packet = given.operands()[1].toStdString();
-    const report::IncomingReadings incoming = ui::readBlindPacket(open->latest(), open->path().parent_path(), open->evidenceFolder(), packet);
+    const analysis::IncomingReadings incoming =
+        ui::readBlindPacket(open->latest(), open->path().parent_path(), open->evidenceFolder(), packet);
     const bool rejects = given.has(QStringLiteral("rejects")) && !incoming.rejects.empty();
     if (!incoming.readings.empty())
         open->submit(session::bringInReadings(open->latest(), incoming.readings, incoming.reader));

@@ -21,22 +21,26 @@ session::ConfigurationId configurationOf(const session::Document& document, cons
         return all[static_cast<std::size_t>(place - 1)]->id;
     std::string names;
     for (const session::Configuration* configuration : all)
-        names += (names.empty() ? "" : ", ") + session::quoted(configuration->name);
+        names += (names.empty() ? "" : ", ") + session::inQuotes(configuration->name);
     throw UsageError("there is no configuration \"" + asked.toStdString() + "\" in this session; "
-                     + (all.empty() ? "it has none" : "give a name or a place from 1 to " + std::to_string(all.size()) + " of: " + names));
+                     + (all.empty()
+                            ? "it has none"
+                            : "give a name or a place from 1 to " + std::to_string(all.size()) + " of: " + names));
 }
 
-report::Results asked(const session::Document& document, const Arguments& given)
+analysis::Results asked(const session::Document& document, const Arguments& given)
 {
     const QString pair = QStringLiteral("pair"), against = QStringLiteral("against");
     if (given.has(pair) != given.has(against))
         throw UsageError("--pair and --against go together, each with a configuration");
     if (!given.has(pair))
-        return report::compute(document);
-    const session::ConfigurationId first = configurationOf(document, given.value(pair)), second = configurationOf(document, given.value(against));
+        return analysis::compute(document);
+    const session::ConfigurationId first = configurationOf(document, given.value(pair)),
+                                   second = configurationOf(document, given.value(against));
     if (first == second)
-        throw UsageError("--pair and --against name the same configuration; a configuration is compared with another one");
-    return report::pairOf(document, first, second);
+        throw UsageError(
+            "--pair and --against name the same configuration; a configuration is compared with another one");
+    return analysis::pairOf(document, first, second);
 }
 
 } // namespace
@@ -47,7 +51,7 @@ int results(const QStringList& arguments)
     const session::ReadSession read = session::readSession(given.onlyOperand(QStringLiteral("session")).toStdString());
     for (const std::string& report : read.reports)
         printProblem(report);
-    const report::Results results = asked(read.document, given);
+    const analysis::Results results = asked(read.document, given);
     if (given.has(QStringLiteral("json")))
         printLine(QString::fromUtf8(report::resultsJson(read.document, results, TALLYFRAME_VERSION)).trimmed());
     else

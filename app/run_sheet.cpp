@@ -1,7 +1,7 @@
 #include "app/arguments.h"
 #include "app/commands.h"
 #include "core/error.h"
-#include "core/report/run_sheet.h"
+#include "core/report/run_sheet_text.h"
 #include "core/session/limits.h"
 #include "core/session/open_session.h"
 
@@ -18,8 +18,8 @@ std::optional<std::int64_t> seedFrom(const Arguments& given)
     bool isNumber = false;
     const qint64 seed = given.value(QStringLiteral("seed")).toLongLong(&isNumber);
     if (!isNumber || seed < 0 || seed > session::limits::number)
-        throw UsageError("--seed takes a whole number from 0 to " + std::to_string(session::limits::number) + ", \"" + given.value(QStringLiteral("seed")).toStdString()
-                         + "\" isn't one");
+        throw UsageError("--seed takes a whole number from 0 to " + std::to_string(session::limits::number) + ", \""
+                         + given.value(QStringLiteral("seed")).toStdString() + "\" isn't one");
     return seed;
 }
 
@@ -29,11 +29,12 @@ session::RunSheet sheetOf(const session::Document& document, std::optional<std::
     const auto& kept = document.settings.runSheet;
     if (kept && (!seed || *seed == kept->seed))
         return *kept;
-    if (const std::string problem = report::runSheetProblem(document); !problem.empty())
+    if (const std::string problem = analysis::runSheetProblem(document); !problem.empty())
         throw core::Error(core::ErrorKind::AtOdds, problem);
     if (kept)
         printProblem("the session's own run sheet has seed " + std::to_string(kept->seed) + "; this is another order.");
-    return report::drawRunSheet(document, seed ? *seed : std::int64_t{std::random_device()()}); // printed, so that it can be had again
+    return analysis::drawRunSheet(
+        document, seed ? *seed : std::int64_t{std::random_device()()}); // printed, so that it can be had again
 }
 
 } // namespace
@@ -46,7 +47,8 @@ int runSheet(const QStringList& arguments)
     for (const std::string& report : read.reports)
         printProblem(report);
     const session::RunSheet sheet = sheetOf(read.document, seed);
-    std::string text = given.has(QStringLiteral("csv")) ? report::runSheetCsv(read.document, sheet) : report::runSheetText(read.document, sheet);
+    std::string text = given.has(QStringLiteral("csv")) ? report::runSheetCsv(read.document, sheet)
+                                                        : report::runSheetText(read.document, sheet);
     text.pop_back(); // its own line feed, which printing adds
     printLine(QString::fromStdString(text));
     return Fine;

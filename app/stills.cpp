@@ -1,8 +1,8 @@
 #include "app/arguments.h"
 #include "app/commands.h"
 #include "core/error.h"
-#include "core/media/frame_reader.h"
-#include "core/media/rendition.h"
+#include "core/media/decode/frame_reader.h"
+#include "core/media/picture/rendition.h"
 
 #include <QDir>
 
@@ -34,7 +34,8 @@ std::filesystem::path stillPath(const std::filesystem::path& folder, const std::
 
 int stills(const QStringList& arguments)
 {
-    const Arguments given(arguments, {QStringLiteral("md5")}, {QStringLiteral("frames"), QStringLiteral("out"), QStringLiteral("stream")});
+    const Arguments given(arguments, {QStringLiteral("md5")},
+                          {QStringLiteral("frames"), QStringLiteral("out"), QStringLiteral("stream")});
     const std::filesystem::path path = given.onlyOperand(QStringLiteral("file")).toStdString();
     if (!given.has(QStringLiteral("frames")))
         throw UsageError("stills needs --frames with the frame numbers");
@@ -45,10 +46,10 @@ int stills(const QStringList& arguments)
     const auto footage = media::openFootage(path, {}, {}, media::OpenOptions{given.stream(), {}});
     for (const timing::FrameNumber frame : frames) {
         if (frame.value >= footage->frameCount().value)
-            throw core::Error(core::ErrorKind::AtOdds,
-                              "Frame " + std::to_string(frame.value) + " isn't in " + path.string() + ", which has "
-                                  + std::to_string(footage->frameCount().value)
-                                  + " camera frames counted from 0; ask for a lower number.");
+            throw core::Error(core::ErrorKind::AtOdds, "Frame " + std::to_string(frame.value) + " isn't in "
+                                                           + path.string() + ", which has "
+                                                           + std::to_string(footage->frameCount().value)
+                                                           + " camera frames counted from 0; ask for a lower number.");
     }
 
     const std::filesystem::path folder =

@@ -39,8 +39,8 @@ int workstation(const QStringList& arguments)
     ui::FootagePool pool;
     pool.setIndexFolder(ui::FootagePool::standardIndexFolder());
     QString problem;
-    const auto listening = QObject::connect(&model, &ui::SessionModel::problem,
-                                            [&](const QString& sentence) { problem = sentence; });
+    const auto listening =
+        QObject::connect(&model, &ui::SessionModel::problem, [&](const QString& sentence) { problem = sentence; });
     const bool open = given.operands().isEmpty() ? model.resumeDraft() : model.open(given.operands().front());
     QObject::disconnect(listening);
     if (!open)

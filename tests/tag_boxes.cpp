@@ -15,10 +15,19 @@ char byteOf(std::uint32_t value, int place) { return static_cast<char>(value >> 
 } // namespace
 
 std::string big16(std::uint32_t value) { return {byteOf(value, 1), byteOf(value, 0)}; }
-std::string big32(std::uint32_t value) { return {byteOf(value, 3), byteOf(value, 2), byteOf(value, 1), byteOf(value, 0)}; }
-std::string little32(std::uint32_t value) { return {byteOf(value, 0), byteOf(value, 1), byteOf(value, 2), byteOf(value, 3)}; }
+std::string big32(std::uint32_t value)
+{
+    return {byteOf(value, 3), byteOf(value, 2), byteOf(value, 1), byteOf(value, 0)};
+}
+std::string little32(std::uint32_t value)
+{
+    return {byteOf(value, 0), byteOf(value, 1), byteOf(value, 2), byteOf(value, 3)};
+}
 
-std::string box(const std::string& type, const std::string& inside) { return big32(static_cast<std::uint32_t>(inside.size() + 8)) + type + inside; }
+std::string box(const std::string& type, const std::string& inside)
+{
+    return big32(static_cast<std::uint32_t>(inside.size() + 8)) + type + inside;
+}
 
 void addToMovie(const std::filesystem::path& film, const std::string& boxes)
 {
@@ -33,12 +42,16 @@ void addToMovie(const std::filesystem::path& film, const std::string& boxes)
     writeBytes(film, bytes + boxes);
 }
 
-void append(const std::filesystem::path& film, const std::string& bytes) { std::ofstream(film, std::ios::binary | std::ios::app) << bytes; }
+void append(const std::filesystem::path& film, const std::string& bytes)
+{
+    std::ofstream(film, std::ios::binary | std::ios::app) << bytes;
+}
 
 std::string slowMotionBox(int mode, std::uint32_t rate)
 {
     const std::string saut = box("saut", std::string(4, '\0') + std::string{'\1', '\0', '\0', static_cast<char>(mode)});
-    return box("udta", box("smta", std::string(4, '\0') + saut + (rate > 0 ? box("srfr", big32(rate)) : std::string())));
+    return box("udta",
+               box("smta", std::string(4, '\0') + saut + (rate > 0 ? box("srfr", big32(rate)) : std::string())));
 }
 
 std::string slowMotionTail(const std::string& segments)
@@ -61,7 +74,8 @@ std::string cameraSet(const std::vector<std::pair<std::uint32_t, std::string>>& 
     std::string inside;
     for (const auto& [tag, bytes] : items)
         inside += big16(tag) + big16(static_cast<std::uint32_t>(bytes.size())) + bytes;
-    return std::string("\x06\x0e\x2b\x34\x02\x53\x01\x01\x0c\x02\x01\x01\x02\x01\x00\x00", 16) + "\x83" + big32(static_cast<std::uint32_t>(inside.size())).substr(1) + inside;
+    return std::string("\x06\x0e\x2b\x34\x02\x53\x01\x01\x0c\x02\x01\x01\x02\x01\x00\x00", 16) + "\x83"
+           + big32(static_cast<std::uint32_t>(inside.size())).substr(1) + inside;
 }
 
 void putIntoFill(const std::filesystem::path& film, const std::string& set)
@@ -72,12 +86,15 @@ void putIntoFill(const std::filesystem::path& film, const std::string& set)
     for (std::size_t at = bytes.find(fill); at != std::string::npos; at = bytes.find(fill, at + 1)) {
         if (bytes[at + fill.size()] != '\x83')
             continue;
-        const auto part = [&](std::size_t i) { return std::size_t{static_cast<unsigned char>(bytes[at + fill.size() + i])}; };
+        const auto part = [&](std::size_t i) {
+            return std::size_t{static_cast<unsigned char>(bytes[at + fill.size() + i])};
+        };
         const std::size_t length = part(1) << 16 | part(2) << 8 | part(3);
         if (length < set.size() + head)
             continue;
         const std::size_t rest = length - set.size(); // what the fill behind the set still holds
-        const std::string shorter = std::string(fill) + "\x83" + big32(static_cast<std::uint32_t>(rest)).substr(1) + std::string(rest, '\0');
+        const std::string shorter =
+            std::string(fill) + "\x83" + big32(static_cast<std::uint32_t>(rest)).substr(1) + std::string(rest, '\0');
         bytes.replace(at, head + length, set + shorter);
         writeBytes(film, bytes);
         return;

@@ -31,7 +31,8 @@ std::string userText(const std::string& type, const std::string& text);
 /// Camera unit metadata (SMPTE RDD 18) of 2-byte tags and their bytes.
 std::string cameraSet(const std::vector<std::pair<std::uint32_t, std::string>>& items);
 
-/// Puts `set` into an MXF film in place of as many bytes of a fill item in front of the pictures. Throws where none is large enough.
+/// Puts `set` into an MXF film in place of as many bytes of a fill item in front of the pictures. Throws where none is
+/// large enough.
 void putIntoFill(const std::filesystem::path& film, const std::string& set);
 
 } // namespace tag_boxes

@@ -37,13 +37,19 @@ struct Of {
 
 void write(Csv& csv, const Of& of, const BudgetTable& table)
 {
-    const auto begin = [&]() -> Csv& { return csv.text(of.quantity).text(of.configuration).text(of.minus).text(of.basis).text(of.minusBasis); };
+    const auto begin = [&]() -> Csv& {
+        return csv.text(of.quantity).text(of.configuration).text(of.minus).text(of.basis).text(of.minusBasis);
+    };
     for (const BudgetRow& row : table.rows) {
         begin().text(row.cause).text(row.kind).number(row.u).text(row.unit).number(row.weight).text(row.weightUnit);
         csv.number(row.uMs).number(row.dof).number(row.share).empty().empty().empty().empty().endRow();
     }
     begin().text("together").empty().empty().empty().empty().empty();
-    csv.number(table.together.uMs).number(table.together.dof).number(1.0).number(table.together.level).number(table.together.factor);
+    csv.number(table.together.uMs)
+        .number(table.together.dof)
+        .number(1.0)
+        .number(table.together.level)
+        .number(table.together.factor);
     csv.number(table.together.halfWidthMs).number(table.together.estimateMs).endRow();
 }
 
@@ -71,26 +77,30 @@ BudgetTable budgetTable(const std::vector<stats::BudgetLine>& lines, const stats
     table.together = interval;
     const double all = interval.uMs * interval.uMs;
     for (const stats::BudgetLine& line : lines)
-        table.rows.push_back({line.label, kindName(line.kind), line.u, unitOf(line.kind), line.weight, weightUnitOf(line.kind), line.uMs, line.dof,
-                              all > 0 ? line.uMs * line.uMs / all : 0});
+        table.rows.push_back({line.label, kindName(line.kind), line.u, unitOf(line.kind), line.weight,
+                              weightUnitOf(line.kind), line.uMs, line.dof, all > 0 ? line.uMs * line.uMs / all : 0});
     return table;
 }
 
-std::string budgetCsv(const Results& results)
+std::string budgetCsv(const analysis::Results& results)
 {
     Csv csv;
-    for (const char* name : {"quantity", "configuration", "minus", "basis", "basis of minus", "cause", "kind", "u of the cause", "unit", "weight",
-                             "unit of the weight", "standard uncertainty (ms)", "degrees of freedom", "share", "level", "coverage factor", "half-width (ms)",
-                             "estimate (ms)"})
+    for (const char* name :
+         {"quantity", "configuration", "minus", "basis", "basis of minus", "cause", "kind", "u of the cause", "unit",
+          "weight", "unit of the weight", "standard uncertainty (ms)", "degrees of freedom", "share", "level",
+          "coverage factor", "half-width (ms)", "estimate (ms)"})
         csv.text(name);
     csv.endRow();
-    for (const ConfigurationResult& result : results.configurations)
+    for (const analysis::ConfigurationResult& result : results.configurations)
         if (const stats::MeanOnBasis* mean = result.mean.shown(); mean && mean->interval)
-            write(csv, {"mean", result.name, {}, basisName(mean->basis), ""}, budgetTable(mean->lines, *mean->interval));
-    const ConfigurationResult* baseline = find(results, results.baseline);
-    for (const ConfigurationResult& result : results.configurations)
+            write(csv, {"mean", result.name, {}, basisName(mean->basis), ""},
+                  budgetTable(mean->lines, *mean->interval));
+    const analysis::ConfigurationResult* baseline = find(results, results.baseline);
+    for (const analysis::ConfigurationResult& result : results.configurations)
         if (const auto& comparison = result.comparison; comparison && comparison->interval)
-            write(csv, {"difference", result.name, baseline->name, basisName(comparison->basis), basisName(comparison->baselineBasis)},
+            write(csv,
+                  {"difference", result.name, baseline->name, basisName(comparison->basis),
+                   basisName(comparison->baselineBasis)},
                   budgetTable(comparison->lines, *comparison->interval));
     return csv.str();
 }

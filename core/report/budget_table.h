@@ -1,5 +1,5 @@
 #pragma once
-#include "core/report/results.h"
+#include "core/analysis/results.h"
 #include <string>
 #include <vector>
 
@@ -18,8 +18,8 @@ struct BudgetRow {
     double share = 0;            ///< of the square of all, 0 to 1
 };
 
-/// All lines of one mean or one difference. The standard uncertainty of all is their root sum of squares, its degrees of freedom
-/// by Welch and Satterthwaite, u^4 / sum of u_i^4/dof_i.
+/// All lines of one mean or one difference. The standard uncertainty of all is their root sum of squares, its degrees
+/// of freedom by Welch and Satterthwaite, u^4 / sum of u_i^4/dof_i.
 struct BudgetTable {
     std::vector<BudgetRow> rows;
     stats::Expanded together;
@@ -29,8 +29,9 @@ BudgetTable budgetTable(const std::vector<stats::BudgetLine>& lines, const stats
 /// "scatter", "runs", "phase", "clock", "rows", "lamp", "onset", "scan-out".
 const char* kindName(stats::LineKind);
 
-/// Every budget of the session as CSV (see tables.h): a row for each line of each mean and each difference that has an interval, and
-/// after them a row "together" with level, coverage factor and half-width. Endless degrees of freedom are "inf".
-std::string budgetCsv(const Results&);
+/// Every budget of the session as CSV (see tables.h): a row for each line of each mean and each difference that has an
+/// interval, and after them a row "together" with level, coverage factor and half-width. Endless degrees of freedom are
+/// "inf".
+std::string budgetCsv(const analysis::Results&);
 
 } // namespace report

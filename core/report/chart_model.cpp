@@ -1,8 +1,8 @@
 #include "core/report/chart_model.h"
 #include "core/report/correction_words.h"
-#include "core/report/figures.h"
+#include "core/analysis/figures.h"
 #include "core/report/sentences.h"
-#include "core/report/words.h"
+#include "core/analysis/phrases.h"
 #include "core/stats/rounding.h"
 
 #include <algorithm>
@@ -17,25 +17,27 @@ constexpr int mostSteps = 7; ///< ticks beside 0; more crowd a chart that is rea
 std::string titleOf(const session::Settings& settings)
 {
     if (!settings.publish.title.empty())
-        return oneLine(settings.publish.title);
-    return settings.title.empty() ? "Button-to-pixel delay" : oneLine(settings.title);
+        return analysis::oneLine(settings.publish.title);
+    return settings.title.empty() ? "Button-to-pixel delay" : analysis::oneLine(settings.title);
 }
 
 std::string subtitleOf(const session::Settings& settings)
 {
     if (!settings.publish.subtitle.empty())
-        return oneLine(settings.publish.subtitle);
-    const std::string press = settings.event.lamp == session::LampEvent::Lights ? "From the lamp lighting" : "From the lamp going out";
-    const std::string reaction = settings.event.reaction.empty() ? "" : " (" + oneLine(settings.event.reaction) + ")";
+        return analysis::oneLine(settings.publish.subtitle);
+    const std::string press =
+        settings.event.lamp == session::LampEvent::Lights ? "From the lamp lighting" : "From the lamp going out";
+    const std::string reaction =
+        settings.event.reaction.empty() ? "" : " (" + analysis::oneLine(settings.event.reaction) + ")";
     return press + " to the reaction" + reaction + ", in ms";
 }
 
 /// Of the rows that have an interval, those whose trials are of too few runs to speak for others.
 enum class FewRuns { None, Some, All };
-FewRuns fewRuns(const Results& results)
+FewRuns fewRuns(const analysis::Results& results)
 {
     int few = 0, shown = 0;
-    for (const ConfigurationResult& result : results.configurations)
+    for (const analysis::ConfigurationResult& result : results.configurations)
         if (result.n >= 2) {
             ++shown;
             few += result.mean.theseRunsOnly;
@@ -54,19 +56,21 @@ std::string theseRunsOnly(FewRuns few)
 }
 
 /// "12 trials in 3 runs, 1 rejected", where rows differ in it.
-std::string countsWithRuns(const ConfigurationResult& result)
+std::string countsWithRuns(const analysis::ConfigurationResult& result)
 {
     std::string line = countsLine(result);
-    const std::string runs = result.mean.runs == 0 ? " of unknown runs" : " in " + counted(result.mean.runs, "run", "runs");
+    const std::string runs =
+        result.mean.runs == 0 ? " of unknown runs" : " in " + analysis::counted(result.mean.runs, "run", "runs");
     return line.insert(std::min(line.find(','), line.size()), runs);
 }
 
-ChartRow rowOf(const ConfigurationResult& result, FewRuns few)
+ChartRow rowOf(const analysis::ConfigurationResult& result, FewRuns few)
 {
     ChartRow row;
     row.configuration = result.configuration;
     row.name = result.name;
-    row.detail = few == FewRuns::Some && result.n >= 2 && result.mean.theseRunsOnly ? countsWithRuns(result) : countsLine(result);
+    row.detail = few == FewRuns::Some && result.n >= 2 && result.mean.theseRunsOnly ? countsWithRuns(result)
+                                                                                    : countsLine(result);
     row.baseline = result.baseline;
     row.dotsMs = result.delaysMs;
     const stats::MeanOnBasis* mean = result.mean.shown();
@@ -74,7 +78,7 @@ ChartRow rowOf(const ConfigurationResult& result, FewRuns few)
         row.state = noMeanWords(result);
         return row;
     }
-    const Figure figure = *meanFigure(result);
+    const analysis::Figure figure = *analysis::meanFigure(result);
     row.meanMs = mean->estimateMs;
     row.value = figure.value;
     row.plusMinus = figure.halfWidth;
@@ -127,11 +131,11 @@ void setAxis(ChartModel& model)
 }
 
 /// Capture rates of the clocks that the delays were read with, highest first.
-std::string captureRates(const session::Document& document, const Results& results)
+std::string captureRates(const session::Document& document, const analysis::Results& results)
 {
     std::set<session::ClockId> clocks;
-    for (const TrialOutcome& outcome : results.trials)
-        if (outcome.state == TrialState::Counts)
+    for (const analysis::TrialOutcome& outcome : results.trials)
+        if (outcome.state == analysis::TrialState::Counts)
             clocks.insert(outcome.clock);
     std::vector<timing::RateEvidence> rates;
     for (const session::ClockId id : clocks)
@@ -139,25 +143,26 @@ std::string captureRates(const session::Document& document, const Results& resul
     std::ranges::stable_sort(rates, std::greater<>(), &timing::RateEvidence::rate);
     std::vector<std::string> texts;
     for (const timing::RateEvidence& rate : rates)
-        if (texts.empty() || texts.back() != rateText(rate))
-            texts.push_back(rateText(rate));
-    return texts.empty() ? std::string() : listed(texts) + " camera frames a second";
+        if (texts.empty() || texts.back() != analysis::rateText(rate))
+            texts.push_back(analysis::rateText(rate));
+    return texts.empty() ? std::string() : analysis::listed(texts) + " camera frames a second";
 }
 
-std::string keyLine(const ChartModel& model, const Results& results, bool anyInterval)
+std::string keyLine(const ChartModel& model, const analysis::Results& results, bool anyInterval)
 {
     std::string line = "Each dot is one trial.";
     if (anyInterval)
-        line += " Bracket: " + percent(results.level) + " interval of the mean.";
+        line += " Bracket: " + analysis::percent(results.level) + " interval of the mean.";
     if (model.baselineMs)
         line += " Dotted line: baseline.";
     return line;
 }
 
-void addFooter(ChartModel& model, const session::Document& document, const Results& results)
+void addFooter(ChartModel& model, const session::Document& document, const analysis::Results& results)
 {
     const auto anyRow = [&](auto holds) {
-        return std::ranges::any_of(model.groups, [&](const ChartGroup& group) { return std::ranges::any_of(group.rows, holds); });
+        return std::ranges::any_of(model.groups,
+                                   [&](const ChartGroup& group) { return std::ranges::any_of(group.rows, holds); });
     };
     const auto addLine = [&](std::string line) {
         if (!line.empty())
@@ -165,28 +170,31 @@ void addFooter(ChartModel& model, const session::Document& document, const Resul
     };
     const bool anyInterval = anyRow([](const ChartRow& row) { return row.lowMs.has_value(); });
     if (anyRow([](const ChartRow& row) { return row.meanMs.has_value(); })) {
-        model.valueHeading = anyInterval ? "mean ± " + percent(results.level) : "mean";
+        model.valueHeading = anyInterval ? "mean ± " + analysis::percent(results.level) : "mean";
         addLine(keyLine(model, results, anyInterval));
-        addLine(captureRates(document, results) + (results.marginMs ? ", margin " + plain(*results.marginMs) + " ms." : "."));
+        addLine(captureRates(document, results)
+                + (results.marginMs ? ", margin " + analysis::plain(*results.marginMs) + " ms." : "."));
     }
     addLine(correctionFooter(document, results));
     if (results.interim)
-        addLine("Interim: not every row has its " + counted(*results.plannedTrials, "planned trial", "planned trials") + " yet.");
+        addLine("Interim: not every row has its "
+                + analysis::counted(*results.plannedTrials, "planned trial", "planned trials") + " yet.");
     addLine(theseRunsOnly(fewRuns(results)));
-    addLine(oneLine(document.settings.publish.footnote));
+    addLine(analysis::oneLine(document.settings.publish.footnote));
 }
 
 } // namespace
 
-ChartModel chartModel(const session::Document& document, const Results& results)
+ChartModel chartModel(const session::Document& document, const analysis::Results& results)
 {
     ChartModel model;
     model.title = titleOf(document.settings);
     model.subtitle = subtitleOf(document.settings);
-    for (const ConfigurationResult& result : results.configurations)
-        addRow(model.groups, oneLine(find(document, result.configuration)->group), rowOf(result, fewRuns(results)));
+    for (const analysis::ConfigurationResult& result : results.configurations)
+        addRow(model.groups, analysis::oneLine(find(document, result.configuration)->group),
+               rowOf(result, fewRuns(results)));
     setAxis(model);
-    const ConfigurationResult* baseline = find(results, results.baseline);
+    const analysis::ConfigurationResult* baseline = find(results, results.baseline);
     if (baseline && baseline->mean.shown())
         model.baselineMs = baseline->mean.shown()->estimateMs;
     addFooter(model, document, results);

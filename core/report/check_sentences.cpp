@@ -1,6 +1,6 @@
-#include "core/report/figures.h"
+#include "core/analysis/figures.h"
 #include "core/report/sentences.h"
-#include "core/report/words.h"
+#include "core/analysis/phrases.h"
 #include "core/stats/rounding.h"
 
 #include <cmath>
@@ -27,28 +27,31 @@ std::string range(double low, double high, int decimals, bool signs)
 }
 
 /// "2.0 refresh intervals": as many digits as half the interval's width supports.
-std::string inUnits(const ConfigurationResult& result, double units, const std::string& name)
+std::string inUnits(const analysis::ConfigurationResult& result, double units, const std::string& name)
 {
     const stats::MeanOnBasis& mean = *result.mean.shown();
-    const double share = mean.interval && mean.estimateMs != 0 ? std::abs(units * mean.interval->halfWidthMs / mean.estimateMs) : 0.1;
-    return stats::formatFixed(units, decimalsBy(share)) + ' ' + name;
+    const double share =
+        mean.interval && mean.estimateMs != 0 ? std::abs(units * mean.interval->halfWidthMs / mean.estimateMs) : 0.1;
+    return stats::formatFixed(units, analysis::decimalsBy(share)) + ' ' + name;
 }
 
 std::string meanOn(const stats::MeanOnBasis& mean, int decimals)
 {
-    return stats::formatFixed(mean.estimateMs, decimals) + " ± " + stats::formatFixed(mean.interval->halfWidthMs, decimals) + " ms";
+    return stats::formatFixed(mean.estimateMs, decimals) + " ± "
+           + stats::formatFixed(mean.interval->halfWidthMs, decimals) + " ms";
 }
 
 /// Both analyses where there are runs enough for the second.
-void addBases(Sentences& sentences, const ConfigurationResult& result, int decimals)
+void addBases(Sentences& sentences, const analysis::ConfigurationResult& result, int decimals)
 {
     const stats::MeanBudget& mean = result.mean;
     if (mean.overRuns && mean.overTrials->interval && mean.overRuns->interval)
-        sentences.push_back("Over single trials the mean is " + meanOn(*mean.overTrials, decimals) + ", over the means of " + std::to_string(mean.runs) + " runs "
+        sentences.push_back("Over single trials the mean is " + meanOn(*mean.overTrials, decimals)
+                            + ", over the means of " + std::to_string(mean.runs) + " runs "
                             + meanOn(*mean.overRuns, decimals) + "; the wider one is shown.");
 }
 
-void addUnits(Sentences& sentences, const ConfigurationResult& result, const Figure& figure)
+void addUnits(Sentences& sentences, const analysis::ConfigurationResult& result, const analysis::Figure& figure)
 {
     std::vector<std::string> units;
     if (result.checks.refreshIntervals)
@@ -56,66 +59,77 @@ void addUnits(Sentences& sentences, const ConfigurationResult& result, const Fig
     if (result.checks.gameFrames)
         units.push_back(inUnits(result, *result.checks.gameFrames, "game frames"));
     if (!units.empty())
-        sentences.push_back("The mean of " + figure.value + " ms is " + listed(units) + ".");
+        sentences.push_back("The mean of " + figure.value + " ms is " + analysis::listed(units) + ".");
 }
 
-void addMedian(Sentences& sentences, const Results& results, const ConfigurationResult& result, int decimals)
+void addMedian(Sentences& sentences, const analysis::Results& results, const analysis::ConfigurationResult& result,
+               int decimals)
 {
     std::string sentence = "Median " + stats::formatFixed(*result.summary.median, decimals) + " ms, ";
-    sentence += result.median ? "from " + range(result.median->low, result.median->high, decimals, false) + " (" + percent(results.level)
-                                    + " interval by order, whatever the distribution)"
-                              : "too few trials for a " + percent(results.level) + " interval by order";
-    sentences.push_back(sentence + "; half of the trials lie within " + stats::formatFixed(*result.checks.madMs, decimals) + " ms of it.");
+    sentence += result.median
+                    ? "from " + range(result.median->low, result.median->high, decimals, false) + " ("
+                          + analysis::percent(results.level) + " interval by order, whatever the distribution)"
+                    : "too few trials for a " + analysis::percent(results.level) + " interval by order";
+    sentences.push_back(sentence + "; half of the trials lie within "
+                        + stats::formatFixed(*result.checks.madMs, decimals) + " ms of it.");
 }
 
-void addApart(Sentences& sentences, const session::Document& document, const ConfigurationResult& result)
+void addApart(Sentences& sentences, const session::Document& document, const analysis::ConfigurationResult& result)
 {
-    const std::vector<Apart>& apart = result.checks.apart;
+    const std::vector<analysis::Apart>& apart = result.checks.apart;
     if (apart.empty())
         return;
     std::vector<std::string> names;
-    for (const Apart& each : apart) {
+    for (const analysis::Apart& each : apart) {
         if (names.size() == mostNamed) {
             names.push_back(std::to_string(apart.size() - mostNamed) + " more");
             break;
         }
-        names.push_back(oneLine(session::trialName(document, each.trial)) + " with " + stats::formatFixed(each.delayMs, 1) + " ms"
-                        + (each.far ? " (far out)" : ""));
+        names.push_back(analysis::oneLine(session::trialName(document, each.trial)) + " with "
+                        + stats::formatFixed(each.delayMs, 1) + " ms" + (each.far ? " (far out)" : ""));
     }
-    sentences.push_back(counted(static_cast<std::int64_t>(apart.size()), "trial stands", "trials stand") + " apart and "
-                        + (apart.size() == 1 ? "stays" : "stay") + " in: " + listed(names) + ".");
+    sentences.push_back(analysis::counted(static_cast<std::int64_t>(apart.size()), "trial stands", "trials stand")
+                        + " apart and " + (apart.size() == 1 ? "stays" : "stay") + " in: " + analysis::listed(names)
+                        + ".");
 }
 
-void addTrend(Sentences& sentences, const std::optional<stats::Trend>& trend, const std::string& over, const std::string& each)
+void addTrend(Sentences& sentences, const std::optional<stats::Trend>& trend, const std::string& over,
+              const std::string& each)
 {
     if (!trend)
         return;
-    if (trend->p >= trendChance) {
+    if (trend->p >= analysis::trendChance) {
         sentences.push_back("No trend shows over the " + over + " (" + chance(trend->p) + ").");
         return;
     }
     const double slope = std::abs(trend->slope);
     sentences.push_back("Delays " + std::string(trend->s > 0 ? "rise" : "fall") + " over the " + over + ", by about "
-                        + (slope > 0 ? stats::formatFixed(slope, decimalsBy(slope)) : std::string("0")) + " ms a " + each + " ("
-                        + chance(trend->p) + "): something may have drifted.");
+                        + (slope > 0 ? stats::formatFixed(slope, analysis::decimalsBy(slope)) : std::string("0"))
+                        + " ms a " + each + " (" + chance(trend->p) + "): something may have drifted.");
 }
 
-void addGroups(Sentences& sentences, const ConfigurationResult& result, int decimals)
+void addGroups(Sentences& sentences, const analysis::ConfigurationResult& result, int decimals)
 {
     if (const auto& groups = result.checks.groups)
-        sentences.push_back("The trials fall into two groups: " + std::to_string(groups->low) + " around " + stats::formatFixed(groups->lowMean, decimals)
-                            + " ms, " + std::to_string(groups->high) + " around " + stats::formatFixed(groups->highMean, decimals) + " ms.");
+        sentences.push_back("The trials fall into two groups: " + std::to_string(groups->low) + " around "
+                            + stats::formatFixed(groups->lowMean, decimals) + " ms, " + std::to_string(groups->high)
+                            + " around " + stats::formatFixed(groups->highMean, decimals) + " ms.");
     if (result.checks.bunching)
-        sentences.push_back("The trials bunch at multiples of the refresh interval (" + chance(result.checks.bunching->p)
-                            + "): presses may keep step with the display, so that they don't sample every input phase.");
+        sentences.push_back(
+            "The trials bunch at multiples of the refresh interval (" + chance(result.checks.bunching->p)
+            + "): presses may keep step with the display, so that they don't sample every input phase.");
 }
 
-void addRanks(Sentences& sentences, const Results& results, const ConfigurationResult& result, int decimals)
+void addRanks(Sentences& sentences, const analysis::Results& results, const analysis::ConfigurationResult& result,
+              int decimals)
 {
     if (const auto& ranks = result.checks.ranks) {
-        std::string sentence = "By ranks alone it differs from " + (results.pair ? find(results, results.baseline)->name : std::string("the baseline")) + " by " + stats::formatSigned(ranks->shift, decimals) + " ms";
+        std::string sentence = "By ranks alone it differs from "
+                               + (results.pair ? find(results, results.baseline)->name : std::string("the baseline"))
+                               + " by " + stats::formatSigned(ranks->shift, decimals) + " ms";
         if (ranks->low)
-            sentence += ", from " + range(*ranks->low, *ranks->high, decimals, true) + " (" + percent(ranks->level) + ")";
+            sentence += ", from " + range(*ranks->low, *ranks->high, decimals, true) + " ("
+                        + analysis::percent(ranks->level) + ")";
         sentence += ", " + chance(ranks->p) + ".";
         const bool byMean = result.comparison->interval->low() > 0 || result.comparison->interval->high() < 0;
         const bool byRanks = ranks->p < 1 - ranks->level;
@@ -126,18 +140,20 @@ void addRanks(Sentences& sentences, const Results& results, const ConfigurationR
         sentences.push_back(sentence);
     }
     if (const auto& blocks = result.checks.blocks)
-        sentences.push_back("In " + std::to_string(blocks->differencesMs.size()) + " blocks that took turns the mean difference is "
+        sentences.push_back("In " + std::to_string(blocks->differencesMs.size())
+                            + " blocks that took turns the mean difference is "
                             + stats::formatSigned(blocks->mean.estimateMs, decimals) + " ms, from "
-                            + range(blocks->mean.low(), blocks->mean.high(), decimals, true) + " (" + percent(blocks->mean.level)
-                            + ", scatter of blocks alone).");
+                            + range(blocks->mean.low(), blocks->mean.high(), decimals, true) + " ("
+                            + analysis::percent(blocks->mean.level) + ", scatter of blocks alone).");
 }
 
 } // namespace
 
-std::vector<std::string> checkSentences(const session::Document& document, const Results& results, const ConfigurationResult& result)
+std::vector<std::string> checkSentences(const session::Document& document, const analysis::Results& results,
+                                        const analysis::ConfigurationResult& result)
 {
     Sentences sentences;
-    const std::optional<Figure> figure = meanFigure(result);
+    const std::optional<analysis::Figure> figure = analysis::meanFigure(result);
     if (!figure)
         return sentences;
     addBases(sentences, result, figure->decimals);
@@ -151,8 +167,9 @@ std::vector<std::string> checkSentences(const session::Document& document, const
     addGroups(sentences, result, figure->decimals);
     addRanks(sentences, results, result, figure->decimals);
     if (result.n < fewTrials)
-        sentences.push_back("Fewer than " + std::to_string(fewTrials) + " trials: where delays are skewed or in groups, the interval may miss the truth more"
-                            " often than it says.");
+        sentences.push_back("Fewer than " + std::to_string(fewTrials)
+                            + " trials: where delays are skewed or in groups, the interval may miss the truth more"
+                              " often than it says.");
     return sentences;
 }
 

@@ -1,6 +1,6 @@
 #include "core/report/correction_words.h"
-#include "core/report/figures.h"
-#include "core/report/words.h"
+#include "core/analysis/figures.h"
+#include "core/analysis/phrases.h"
 #include "core/stats/rounding.h"
 
 #include <algorithm>
@@ -35,37 +35,42 @@ std::string microseconds(double seconds, double uncertainty)
 {
     const double value = seconds * 1e6, u = uncertainty * 1e6;
     if (!(u > 0))
-        return plain(value) + " µs, taken as exact";
+        return analysis::plain(value) + " µs, taken as exact";
     const stats::Rounded rounded = stats::roundTo(value, u);
     return rounded.value + " µs with a standard uncertainty of " + rounded.uncertainty + " µs";
 }
 
 std::string readoutSentence(const session::Clock& clock, const Range& rows)
 {
-    const std::string name = "Rolling shutter of " + oneLine(clock.name) + ": ";
+    const std::string name = "Rolling shutter of " + analysis::oneLine(clock.name) + ": ";
     const session::Readout& readout = clock.readout;
     switch (readout.kind) {
     case session::ReadoutKind::AllAtOnce: return name + "none, all rows are exposed at once.";
     case session::ReadoutKind::Unknown:
-        return name + "line time not known, nothing is added; a line time anywhere from -1/height to +1/height of the capture interval is in the uncertainty.";
+        return name
+               + "line time not known, nothing is added; a line time anywhere from -1/height to +1/height of the "
+                 "capture interval is in the uncertainty.";
     case session::ReadoutKind::LineTime: break;
     }
     const std::string known = "line time " + microseconds(readout.lineTimeSeconds, readout.uncertaintySeconds)
-        + (readout.note.empty() ? "" : " (" + oneLine(readout.note) + ")");
+                              + (readout.note.empty() ? "" : " (" + analysis::oneLine(readout.note) + ")");
     if (readout.direction == session::ReadoutDirection::Unknown)
-        return name + known + ", direction of readout not known, so nothing is added; either sign is in the uncertainty.";
-    return name + known + ", " + (readout.direction == session::ReadoutDirection::FirstRowFirst ? "first row first" : "last row first")
-        + "; by the rows of lamp and screen region delays are corrected by "
-        + (rows.least == rows.most ? stats::formatSigned(rows.least, usualDecimals)
-                                   : stats::formatSigned(rows.least, usualDecimals) + " to " + stats::formatSigned(rows.most, usualDecimals))
-        + " ms.";
+        return name + known
+               + ", direction of readout not known, so nothing is added; either sign is in the uncertainty.";
+    return name + known + ", "
+           + (readout.direction == session::ReadoutDirection::FirstRowFirst ? "first row first" : "last row first")
+           + "; by the rows of lamp and screen region delays are corrected by "
+           + (rows.least == rows.most ? stats::formatSigned(rows.least, usualDecimals)
+                                      : stats::formatSigned(rows.least, usualDecimals) + " to "
+                                            + stats::formatSigned(rows.most, usualDecimals))
+           + " ms.";
 }
 
-void addReadouts(Sentences& sentences, const session::Document& document, const Results& results)
+void addReadouts(Sentences& sentences, const session::Document& document, const analysis::Results& results)
 {
     std::map<session::ClockId, Range> used;
-    for (const TrialOutcome& outcome : results.trials)
-        if (outcome.state == TrialState::Counts) {
+    for (const analysis::TrialOutcome& outcome : results.trials)
+        if (outcome.state == analysis::TrialState::Counts) {
             const double rows = outcome.corrections.rows.add.count();
             used.try_emplace(outcome.clock, Range{rows, rows}).first->second.add(rows);
         }
@@ -73,7 +78,7 @@ void addReadouts(Sentences& sentences, const session::Document& document, const 
         sentences.push_back(readoutSentence(*find(document, id), rows));
 }
 
-void addScanOut(Sentences& sentences, const session::Document& document, const Results& results)
+void addScanOut(Sentences& sentences, const session::Document& document, const analysis::Results& results)
 {
     const session::EventDefinition& event = document.settings.event;
     if (!event.commonHeight) {
@@ -81,38 +86,51 @@ void addScanOut(Sentences& sentences, const session::Document& document, const R
         return;
     }
     std::vector<std::string> shifts;
-    for (const ConfigurationResult& result : results.configurations)
-        if (const auto effect = scanOutEffect(document, result.configuration))
-            shifts.push_back(result.name + ' ' + stats::formatSigned(effect->correction.add.count(), usualDecimals) + " ms");
-    sentences.push_back("Scan-out: delays are given as for a reaction at height " + plain(*event.commonHeight) + " of the display's picture (0 top, 1 bottom)"
-                        + (shifts.empty() ? ", but no configuration has a height and a measured refresh, so nothing is added."
-                                          : ": " + listed(shifts) + ", uncertain by " + plusMinusSign + percent(event.scanOutTolerance)
-                                                + " of that (blanking, variable refresh) and by the refresh."));
+    for (const analysis::ConfigurationResult& result : results.configurations)
+        if (const auto effect = analysis::scanOutEffect(document, result.configuration))
+            shifts.push_back(result.name + ' ' + stats::formatSigned(effect->correction.add.count(), usualDecimals)
+                             + " ms");
+    sentences.push_back("Scan-out: delays are given as for a reaction at height " + analysis::plain(*event.commonHeight)
+                        + " of the display's picture (0 top, 1 bottom)"
+                        + (shifts.empty()
+                               ? ", but no configuration has a height and a measured refresh, so nothing is added."
+                               : ": " + analysis::listed(shifts) + ", uncertain by " + plusMinusSign
+                                     + analysis::percent(event.scanOutTolerance)
+                                     + " of that (blanking, variable refresh) and by the refresh."));
 }
 
 std::string early(double leadMs)
 {
-    return plain(std::abs(leadMs)) + (leadMs > 0 ? " ms too early, which is taken off each delay" : " ms too late, which is added to each delay");
+    return analysis::plain(std::abs(leadMs))
+           + (leadMs > 0 ? " ms too early, which is taken off each delay"
+                         : " ms too late, which is added to each delay");
 }
 
 } // namespace
 
-std::vector<std::string> correctionSentences(const session::Document& document, const Results& results)
+std::vector<std::string> correctionSentences(const session::Document& document, const analysis::Results& results)
 {
     Sentences sentences;
     addReadouts(sentences, document, results);
     addScanOut(sentences, document, results);
     const session::EventDefinition& event = document.settings.event;
-    const auto within = [](double widthMs) { return std::string(plusMinusSign) + plain(widthMs / 2) + " ms"; };
+    const auto within = [](double widthMs) {
+        return std::string(plusMinusSign) + analysis::plain(widthMs / 2) + " ms";
+    };
     if (event.lampLeadMs != 0 || event.lampLeadWidthMs > 0)
-        sentences.push_back("Lamp: " + (event.lampLeadMs != 0 ? "it shows the press " + early(event.lampLeadMs) : std::string("its lead isn't corrected"))
-                            + (event.lampLeadWidthMs > 0 ? "; the lead is known within " + within(event.lampLeadWidthMs) + "." : "; the lead is taken as exact."));
+        sentences.push_back("Lamp: "
+                            + (event.lampLeadMs != 0 ? "it shows the press " + early(event.lampLeadMs)
+                                                     : std::string("its lead isn't corrected"))
+                            + (event.lampLeadWidthMs > 0
+                                   ? "; the lead is known within " + within(event.lampLeadWidthMs) + "."
+                                   : "; the lead is taken as exact."));
     if (event.onsetWidthMs > 0)
-        sentences.push_back("Onset rule: leaves every delay uncertain within " + within(event.onsetWidthMs) + ", nothing is added.");
+        sentences.push_back("Onset rule: leaves every delay uncertain within " + within(event.onsetWidthMs)
+                            + ", nothing is added.");
     return sentences;
 }
 
-std::string correctionWords(const Corrections& corrections)
+std::string correctionWords(const analysis::Corrections& corrections)
 {
     std::vector<std::string> words;
     const auto add = [&](const char* cause, const timing::Correction& correction) {
@@ -120,9 +138,11 @@ std::string correctionWords(const Corrections& corrections)
             return;
         const int decimals = decimalsOf(correction);
         const std::string value = stats::formatSigned(correction.add.count(), decimals);
-        words.push_back(std::string(cause) + ' ' + (correction.add.count() != 0 ? value : std::string("0"))
-                        + (correction.halfWidth.count() > 0 ? ' ' + std::string(plusMinusSign) + ' ' + stats::formatFixed(correction.halfWidth.count(), decimals)
-                                                            : std::string()));
+        words.push_back(
+            std::string(cause) + ' ' + (correction.add.count() != 0 ? value : std::string("0"))
+            + (correction.halfWidth.count() > 0
+                   ? ' ' + std::string(plusMinusSign) + ' ' + stats::formatFixed(correction.halfWidth.count(), decimals)
+                   : std::string()));
     };
     add("rows", corrections.rows);
     add("scan-out", corrections.scanOut);
@@ -134,12 +154,12 @@ std::string correctionWords(const Corrections& corrections)
     return line.empty() ? line : line + " ms";
 }
 
-std::string meanCorrection(const Results& results, session::ConfigurationId configuration)
+std::string meanCorrection(const analysis::Results& results, session::ConfigurationId configuration)
 {
-    Corrections mean;
+    analysis::Corrections mean;
     int trials = 0;
-    for (const TrialOutcome& outcome : results.trials)
-        if (outcome.state == TrialState::Counts && outcome.configuration == configuration) {
+    for (const analysis::TrialOutcome& outcome : results.trials)
+        if (outcome.state == analysis::TrialState::Counts && outcome.configuration == configuration) {
             mean.rows = mean.rows + outcome.corrections.rows;
             mean.scanOut = mean.scanOut + outcome.corrections.scanOut;
             mean.lampLead = mean.lampLead + outcome.corrections.lampLead;
@@ -152,23 +172,24 @@ std::string meanCorrection(const Results& results, session::ConfigurationId conf
     return correctionWords(mean);
 }
 
-std::string correctionFooter(const session::Document& document, const Results& results)
+std::string correctionFooter(const session::Document& document, const analysis::Results& results)
 {
     const session::EventDefinition& event = document.settings.event;
     bool rows = false;
-    for (const TrialOutcome& outcome : results.trials)
-        rows = rows || (outcome.state == TrialState::Counts && outcome.corrections.rows.add.count() != 0);
-    const bool scanOut = std::ranges::any_of(results.configurations, [&](const ConfigurationResult& result) {
-        return result.n > 0 && scanOutEffect(document, result.configuration).has_value();
+    for (const analysis::TrialOutcome& outcome : results.trials)
+        rows = rows || (outcome.state == analysis::TrialState::Counts && outcome.corrections.rows.add.count() != 0);
+    const bool scanOut = std::ranges::any_of(results.configurations, [&](const analysis::ConfigurationResult& result) {
+        return result.n > 0 && analysis::scanOutEffect(document, result.configuration).has_value();
     });
     std::vector<std::string> causes;
     if (rows)
         causes.push_back("rolling shutter");
     if (event.lampLeadMs != 0)
         causes.push_back("the lamp's lead");
-    std::string line = causes.empty() ? std::string() : "Corrected for " + listed(causes) + ".";
+    std::string line = causes.empty() ? std::string() : "Corrected for " + analysis::listed(causes) + ".";
     if (scanOut)
-        line += (line.empty() ? "" : " ") + std::string("Delays as for a reaction at height ") + plain(*event.commonHeight) + " of the display (0 top, 1 bottom).";
+        line += (line.empty() ? "" : " ") + std::string("Delays as for a reaction at height ")
+                + analysis::plain(*event.commonHeight) + " of the display (0 top, 1 bottom).";
     return line;
 }
 

@@ -1,5 +1,6 @@
 #include "core/report/csv.h"
-#include "core/report/figures.h"
+#include "core/analysis/phrases.h"
+#include "core/analysis/figures.h"
 
 namespace report {
 
@@ -26,7 +27,7 @@ Csv& Csv::text(const std::string& field)
 
 Csv& Csv::whole(std::int64_t field) { return text(std::to_string(field)); }
 
-Csv& Csv::number(double field) { return text(plain(field)); }
+Csv& Csv::number(double field) { return text(analysis::plain(field)); }
 
 Csv& Csv::number(const std::optional<double>& field) { return field ? number(*field) : empty(); }
 

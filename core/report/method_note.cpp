@@ -1,11 +1,11 @@
 #include "core/report/method_note.h"
 #include "core/report/correction_words.h"
-#include "core/report/figures.h"
+#include "core/analysis/figures.h"
 #include "core/report/picture_words.h"
 #include "core/report/piece_words.h"
-#include "core/report/reading_agreement.h"
+#include "core/report/agreement_words.h"
 #include "core/report/sentences.h"
-#include "core/report/words.h"
+#include "core/analysis/phrases.h"
 #include "core/session/place.h"
 #include "core/stats/rounding.h"
 
@@ -18,7 +18,10 @@ namespace {
 /// Headings and lines of plain text.
 class Note {
 public:
-    void heading(const std::string& title) { m_text += (m_text.empty() ? "" : "\n") + title + "\n" + std::string(title.size(), '-') + "\n"; }
+    void heading(const std::string& title)
+    {
+        m_text += (m_text.empty() ? "" : "\n") + title + "\n" + std::string(title.size(), '-') + "\n";
+    }
     void line(const std::string& text) { m_text += text + '\n'; }
     const std::string& str() const { return m_text; }
 
@@ -34,7 +37,7 @@ std::string checklist(const session::Texts& texts, std::span<const session::Text
     for (const session::TextField& field : fields) {
         const auto text = texts.find(field.key);
         if (text != texts.end())
-            list += (list.empty() ? "" : "; ") + std::string(field.label) + ": " + oneLine(text->second);
+            list += (list.empty() ? "" : "; ") + std::string(field.label) + ": " + analysis::oneLine(text->second);
     }
     return list;
 }
@@ -43,65 +46,74 @@ void writePlan(Note& note, const session::Settings& settings)
 {
     const session::Plan& plan = settings.plan;
     if (!plan.question.empty())
-        note.line("Question: " + oneLine(plan.question));
-    note.line(plan.marginMs ? "Margin, the smallest difference that matters: " + plain(*plan.marginMs) + " ms" + when(plan.marginTime) + "."
+        note.line("Question: " + analysis::oneLine(plan.question));
+    note.line(plan.marginMs ? "Margin, the smallest difference that matters: " + analysis::plain(*plan.marginMs) + " ms"
+                                  + when(plan.marginTime) + "."
                             : "Margin: none was set.");
     std::vector<std::string> planned;
     if (plan.trialsPerConfiguration)
-        planned.push_back(counted(*plan.trialsPerConfiguration, "trial", "trials"));
+        planned.push_back(analysis::counted(*plan.trialsPerConfiguration, "trial", "trials"));
     if (plan.runsPerConfiguration)
-        planned.push_back(counted(*plan.runsPerConfiguration, "run", "runs"));
-    note.line(planned.empty() ? "Planned: no number of trials was set." : "Planned for each configuration: " + listed(planned) + when(plan.planTime) + ".");
+        planned.push_back(analysis::counted(*plan.runsPerConfiguration, "run", "runs"));
+    note.line(planned.empty()
+                  ? "Planned: no number of trials was set."
+                  : "Planned for each configuration: " + analysis::listed(planned) + when(plan.planTime) + ".");
     std::vector<std::string> own;
     if (plan.baseline && plan.baselineTrials)
-        own.push_back(counted(*plan.baselineTrials, "trial", "trials"));
+        own.push_back(analysis::counted(*plan.baselineTrials, "trial", "trials"));
     if (plan.baseline && plan.baselineRuns)
-        own.push_back(counted(*plan.baselineRuns, "run", "runs"));
+        own.push_back(analysis::counted(*plan.baselineRuns, "run", "runs"));
     if (!own.empty())
-        note.line("Planned for the baseline, which serves every comparison: " + listed(own) + '.');
+        note.line("Planned for the baseline, which serves every comparison: " + analysis::listed(own) + '.');
     if (settings.runSheet)
-        note.line("Order of the runs: drawn at random in blocks, seed " + std::to_string(settings.runSheet->seed) + when(settings.runSheet->time) + ".");
+        note.line("Order of the runs: drawn at random in blocks, seed " + std::to_string(settings.runSheet->seed)
+                  + when(settings.runSheet->time) + ".");
 }
 
 void writeEvent(Note& note, const session::EventDefinition& event)
 {
     note.heading("What was measured");
-    note.line(std::string("Press frame: the first camera frame in which the lamp ") + (event.lamp == session::LampEvent::Lights ? "is lit." : "is out."));
-    note.line("Response frame: the first camera frame in which the reaction is visible" + (event.reaction.empty() ? "" : " (" + oneLine(event.reaction) + ")")
-              + ".");
+    note.line(std::string("Press frame: the first camera frame in which the lamp ")
+              + (event.lamp == session::LampEvent::Lights ? "is lit." : "is out."));
+    note.line("Response frame: the first camera frame in which the reaction is visible"
+              + (event.reaction.empty() ? "" : " (" + analysis::oneLine(event.reaction) + ")") + ".");
     note.line(event.onset == session::OnsetRule::FirstVisibleChange
                   ? "Onset rule: first visible change, read by eye."
-                  : "Onset rule: brightness above the mean of at least 20 camera frames before plus " + plain(event.thresholdSd)
-                      + " times their standard deviation.");
+                  : "Onset rule: brightness above the mean of at least 20 camera frames before plus "
+                        + analysis::plain(event.thresholdSd) + " times their standard deviation.");
     if (event.limitMs)
-        note.line("A trial without a reaction within " + plain(*event.limitMs) + " ms is “no reaction”.");
-    note.line("Delay: capture time of the response frame minus capture time of the press frame, missing camera frames counted in, and corrections (below).");
+        note.line("A trial without a reaction within " + analysis::plain(*event.limitMs) + " ms is “no reaction”.");
+    note.line("Delay: capture time of the response frame minus capture time of the press frame, missing camera frames "
+              "counted in, and corrections (below).");
 }
 
 std::string rateLine(const session::ClockEvidence& settled)
 {
     const timing::RateEvidence& rate = settled.rate;
     const double percentage = rate.relativeUncertainty * 100;
-    const std::string doubt = percentage > 0 ? "standard uncertainty " + stats::formatFixed(percentage, stats::decimalsFor(percentage)) + " %"
-                                             : std::string("no uncertainty stated");
-    return rateText(rate) + " camera frames a second, " + doubt + ", " + timing::label(rate.origin) + "."
-        + (rate.note.empty() ? "" : " " + session::asSentence(oneLine(rate.note)));
+    const std::string doubt =
+        percentage > 0 ? "standard uncertainty " + stats::formatFixed(percentage, stats::decimalsFor(percentage)) + " %"
+                       : std::string("no uncertainty stated");
+    return analysis::rateText(rate) + " camera frames a second, " + doubt + ", " + timing::label(rate.origin) + "."
+           + (rate.note.empty() ? "" : " " + session::asSentence(analysis::oneLine(rate.note)));
 }
 
 void writeClock(Note& note, const session::Clock& clock)
 {
     const session::ClockEvidence* settled = settledEvidence(clock);
     if (!settled) {
-        note.line(oneLine(clock.name) + ": not settled, so its trials are counts of camera frames and in no mean.");
+        note.line(analysis::oneLine(clock.name)
+                  + ": not settled, so its trials are counts of camera frames and in no mean.");
     } else {
-        note.line(oneLine(clock.name) + ": " + rateLine(*settled));
+        note.line(analysis::oneLine(clock.name) + ": " + rateLine(*settled));
         if (clock.stamped)
-            note.line("  Time is read from the stamp of each camera frame, times " + plain(clock.slowDown) + ".");
+            note.line("  Time is read from the stamp of each camera frame, times " + analysis::plain(clock.slowDown)
+                      + ".");
         const double interval = 1000 / settled->rate.rate;
         note.line("  Camera frames are " + stats::formatFixed(interval, stats::decimalsFor(interval) + 1)
                   + " ms apart; counting alone leaves a single trial uncertain by up to one of them either way.");
         if (!clock.settled->reason.empty())
-            note.line("  Why it was settled: " + session::asSentence(oneLine(clock.settled->reason)));
+            note.line("  Why it was settled: " + session::asSentence(analysis::oneLine(clock.settled->reason)));
     }
     const std::string camera = checklist(clock.camera, session::cameraFields());
     if (!camera.empty())
@@ -120,17 +132,20 @@ void writeClocks(Note& note, const session::Document& document)
             writeClock(note, *clock);
     for (const session::Capture* capture : inOrder(document.captures))
         if (capture->pictures && showsRepeats(*capture->pictures))
-            note.line(oneLine(capture->name) + ": " + pictureWords(*capture->pictures, std::nullopt));
+            note.line(analysis::oneLine(capture->name) + ": " + pictureWords(*capture->pictures, std::nullopt));
     for (const session::Capture* capture : inOrder(document.captures))
         if (!capture->pieces.empty())
-            note.line(oneLine(capture->name) + " is in pieces of different speed, each read with its own clock and no trial across two of them: "
-                      + listed(pieceWords(document, *capture)) + ".");
+            note.line(
+                analysis::oneLine(capture->name)
+                + " is in pieces of different speed, each read with its own clock and no trial across two of them: "
+                + analysis::listed(pieceWords(document, *capture)) + ".");
     const std::string rig = checklist(document.settings.rig, session::rigFields());
     if (!rig.empty())
         note.line("Rig: " + rig + ".");
 }
 
-void writeConfiguration(Note& note, const session::Document& document, const Results& results, const ConfigurationResult& result)
+void writeConfiguration(Note& note, const session::Document& document, const analysis::Results& results,
+                        const analysis::ConfigurationResult& result)
 {
     const session::Configuration& configuration = *find(document, result.configuration);
     note.line(result.name + (result.baseline ? " (baseline)" : ""));
@@ -139,65 +154,75 @@ void writeConfiguration(Note& note, const session::Document& document, const Res
         counts += (counts.empty() ? "" : " ") + sentence;
     note.line("  " + counts);
     if (result.n > 0)
-        note.line("  " + (result.mean.runs > 0 ? counted(result.mean.runs, "run", "runs") : std::string("Runs not known")) + ", "
-                  + counted(result.mean.captures, "capture", "captures") + '.');
+        note.line("  "
+                  + (result.mean.runs > 0 ? analysis::counted(result.mean.runs, "run", "runs")
+                                          : std::string("Runs not known"))
+                  + ", " + analysis::counted(result.mean.captures, "capture", "captures") + '.');
     for (const std::string& sentence : checkSentences(document, results, result))
         note.line("  " + sentence);
     std::string list = checklist(configuration.texts, session::configurationFields());
     const auto add = [&](const std::string& more) { list += (list.empty() ? "" : "; ") + more; };
     if (configuration.refreshHz)
-        add("measured refresh: " + plain(*configuration.refreshHz) + " refresh intervals a second");
+        add("measured refresh: " + analysis::plain(*configuration.refreshHz) + " refresh intervals a second");
     if (configuration.gameFrameRate)
-        add("game: " + plain(*configuration.gameFrameRate) + " game frames a second");
+        add("game: " + analysis::plain(*configuration.gameFrameRate) + " game frames a second");
     if (!list.empty())
         note.line("  " + list + ".");
 }
 
-void writeReading(Note& note, const session::Document& document, const Results& results)
+void writeReading(Note& note, const session::Document& document, const analysis::Results& results)
 {
     note.heading("Reading");
     std::map<std::string, int> readers;
     for (const auto& [id, trial] : document.trials) {
         const session::Reading* reading = countingReading(*trial);
         if (reading && reading->accepted)
-            ++readers[reading->reader.empty() ? "unnamed" : oneLine(reading->reader)];
+            ++readers[reading->reader.empty() ? "unnamed" : analysis::oneLine(reading->reader)];
     }
     std::vector<std::string> names;
     for (const auto& [name, trials] : readers)
-        names.push_back(name + " (" + counted(trials, "trial", "trials") + ")");
+        names.push_back(name + " (" + analysis::counted(trials, "trial", "trials") + ")");
     if (!names.empty())
-        note.line("Read by " + listed(names) + ".");
+        note.line("Read by " + analysis::listed(names) + ".");
     for (const std::string& sentence : agreementSentences(document, results))
         note.line(sentence);
     const std::vector<session::Look>& looks = document.settings.looks;
     std::map<std::string, int> kinds;
     for (const session::Look& look : looks)
-        ++kinds[oneLine(look.what)];
+        ++kinds[analysis::oneLine(look.what)];
     std::vector<std::string> kindList;
     for (const auto& [what, times] : kinds)
-        kindList.push_back(what + " " + counted(times, "time", "times"));
-    note.line(looks.empty() ? "No look at delays or comparisons is on record from before the planned number of trials was reached."
-                            : "Looked at before the planned number of trials was reached: " + listed(kindList) + ".");
+        kindList.push_back(what + " " + analysis::counted(times, "time", "times"));
+    note.line(
+        looks.empty()
+            ? "No look at delays or comparisons is on record from before the planned number of trials was reached."
+            : "Looked at before the planned number of trials was reached: " + analysis::listed(kindList) + ".");
 }
 
-void writeStatistics(Note& note, const session::Document& document, const Results& results)
+void writeStatistics(Note& note, const session::Document& document, const analysis::Results& results)
 {
     note.heading("What the figures mean");
-    note.line("Mean: with its " + percent(results.level) + " interval after JCGM 100 (GUM). What its uncertainty holds:");
+    note.line("Mean: with its " + analysis::percent(results.level)
+              + " interval after JCGM 100 (GUM). What its uncertainty holds:");
     note.line("  the scatter of the trials, never taken below what counting camera frames alone gives;");
     note.line("  the phase between camera and display, once for each capture;");
     note.line("  each capture rate, once for all delays read with it;");
     note.line("  what corrections leave uncertain (below), once for all that share a cause.");
-    note.line("With 4 or more runs the mean of run means is taken as well and the wider interval shown. With fewer, figures hold for these runs only.");
+    note.line("With 4 or more runs the mean of run means is taken as well and the wider interval shown. With fewer, "
+              "figures hold for these runs only.");
     if (results.comparisons > 0)
-        note.line("Differences: configuration minus baseline, " + counted(results.comparisons, "comparison", "comparisons") + ", each with a "
-                  + percent(1 - (1 - results.level) / results.comparisons) + " interval, so that all hold together at " + percent(results.level) + ".");
+        note.line("Differences: configuration minus baseline, "
+                  + analysis::counted(results.comparisons, "comparison", "comparisons") + ", each with a "
+                  + analysis::percent(1 - (1 - results.level) / results.comparisons)
+                  + " interval, so that all hold together at " + analysis::percent(results.level) + ".");
     note.line("“Not resolved” means that these trials can't tell; it doesn't mean that there is no difference.");
-    note.line("Fewer than " + std::to_string(trialsForVerdict) + " trials on either side give no verdict.");
+    note.line("Fewer than " + std::to_string(analysis::trialsForVerdict) + " trials on either side give no verdict.");
     if (results.interim)
         note.line("Interim: not every configuration has its planned number of trials.");
-    note.line("Checks that decide nothing: the median's interval by order statistics; trials beyond 1.5 quartile distances from the quartiles are named");
-    note.line("and stay in; trends by Mann and Kendall with Sen's slope; ranks by Mann and Whitney with the shift of Hodges and Lehmann.");
+    note.line("Checks that decide nothing: the median's interval by order statistics; trials beyond 1.5 quartile "
+              "distances from the quartiles are named");
+    note.line("and stay in; trends by Mann and Kendall with Sen's slope; ranks by Mann and Whitney with the shift of "
+              "Hodges and Lehmann.");
     note.line("Trials were rejected for the reasons given, never for their delay.");
     note.line("Corrections:");
     for (const std::string& sentence : correctionSentences(document, results))
@@ -211,7 +236,8 @@ void writeFootage(Note& note, const session::Document& document)
         std::int64_t missing = 0;
         for (const session::Missing& gap : capture->missing)
             missing += gap.count;
-        note.line(oneLine(capture->name) + ": " + counted(capture->frames, "camera frame", "camera frames")
+        note.line(analysis::oneLine(capture->name) + ": "
+                  + analysis::counted(capture->frames, "camera frame", "camera frames")
                   + (missing > 0 ? ", " + std::to_string(missing) + " missing" : "") + ", SHA-256 "
                   + (capture->sha256.empty() ? "not taken yet" : capture->sha256));
     }
@@ -219,24 +245,26 @@ void writeFootage(Note& note, const session::Document& document)
 
 } // namespace
 
-std::string methodNote(const session::Document& document, const Results& results, const std::string& programVersion)
+std::string methodNote(const session::Document& document, const analysis::Results& results,
+                       const std::string& programVersion)
 {
     Note note;
-    note.heading(document.settings.title.empty() ? "Method note" : "Method note: " + oneLine(document.settings.title));
+    note.heading(document.settings.title.empty() ? "Method note"
+                                                 : "Method note: " + analysis::oneLine(document.settings.title));
     writePlan(note, document.settings);
     writeEvent(note, document.settings.event);
     writeClocks(note, document);
     note.heading("Configurations");
-    for (const ConfigurationResult& result : results.configurations)
+    for (const analysis::ConfigurationResult& result : results.configurations)
         writeConfiguration(note, document, results, result);
     if (results.untagged > 0)
-        note.line(counted(results.untagged, "trial is", "trials are") + " tagged to no configuration.");
+        note.line(analysis::counted(results.untagged, "trial is", "trials are") + " tagged to no configuration.");
     writeReading(note, document, results);
     writeStatistics(note, document, results);
     if (!results.warnings.empty())
         note.heading("Take note");
     for (const std::string& warning : results.warnings)
-        note.line(oneLine(warning));
+        note.line(analysis::oneLine(warning));
     writeFootage(note, document);
     note.line("");
     note.line("Made with Tallyframe " + programVersion + ".");

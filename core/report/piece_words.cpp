@@ -1,5 +1,5 @@
 #include "core/report/piece_words.h"
-#include "core/report/words.h"
+#include "core/analysis/phrases.h"
 #include "core/session/place.h"
 #include "core/stats/rounding.h"
 
@@ -8,9 +8,12 @@ namespace {
 
 std::string stamps(const session::Piece& piece)
 {
-    const std::string slowed = piece.slowedBy > 1 ? ", to be played " + std::to_string(piece.slowedBy) + " times slower" : "";
+    const std::string slowed =
+        piece.slowedBy > 1 ? ", to be played " + std::to_string(piece.slowedBy) + " times slower" : "";
     if (piece.stepSeconds > 0)
-        return " (stamps " + stats::formatFixed(piece.stepSeconds * 1000, stats::decimalsFor(piece.stepSeconds * 1000) + 1) + " ms apart" + slowed + ")";
+        return " (stamps "
+               + stats::formatFixed(piece.stepSeconds * 1000, stats::decimalsFor(piece.stepSeconds * 1000) + 1)
+               + " ms apart" + slowed + ")";
     return piece.fromStamps ? " (stamps at changing distance" + slowed + ")" : "";
 }
 
@@ -21,8 +24,11 @@ std::vector<std::string> pieceWords(const session::Document& document, const ses
     std::vector<std::string> words;
     for (const session::Piece& piece : capture.pieces) {
         const session::Clock* clock = find(document, piece.clock);
-        words.push_back("frames " + std::to_string(piece.firstFrame) + " to " + std::to_string(endOf(capture, piece) - 1)
-                        + (clock ? " on " + session::quoted(oneLine(clock->name)) : std::string(" without a capture rate")) + stamps(piece));
+        words.push_back("frames " + std::to_string(piece.firstFrame) + " to "
+                        + std::to_string(endOf(capture, piece) - 1)
+                        + (clock ? " on " + session::inQuotes(analysis::oneLine(clock->name))
+                                 : std::string(" without a capture rate"))
+                        + stamps(piece));
     }
     return words;
 }

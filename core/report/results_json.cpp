@@ -1,7 +1,7 @@
 #include "core/report/results_json.h"
 #include "core/report/budget_table.h"
 #include "core/report/correction_words.h"
-#include "core/report/reading_agreement.h"
+#include "core/analysis/reading_agreement.h"
 #include "core/report/sentences.h"
 
 #include <QJsonArray>
@@ -19,9 +19,15 @@ QJsonValue number(double value) { return std::isfinite(value) ? QJsonValue(value
 QJsonValue number(const std::optional<double>& value) { return value ? number(*value) : QJsonValue(); }
 
 QJsonValue whole(std::int64_t value) { return static_cast<qint64>(value); }
-template <class Value> QJsonValue place(const std::optional<Value>& value) { return value ? whole(value->value) : QJsonValue(); }
+template <class Value> QJsonValue place(const std::optional<Value>& value)
+{
+    return value ? whole(value->value) : QJsonValue();
+}
 
-template <class Named> QJsonValue nameOf(const Named* named) { return named ? QJsonValue(text(named->name)) : QJsonValue(); }
+template <class Named> QJsonValue nameOf(const Named* named)
+{
+    return named ? QJsonValue(text(named->name)) : QJsonValue();
+}
 
 QJsonValue interval(const std::optional<stats::Expanded>& expanded)
 {
@@ -36,7 +42,10 @@ QJsonValue interval(const std::optional<stats::Expanded>& expanded)
                        {"factor", number(expanded->factor)}};
 }
 
-QString basisName(stats::Basis basis) { return basis == stats::Basis::Runs ? QStringLiteral("runs") : QStringLiteral("trials"); }
+QString basisName(stats::Basis basis)
+{
+    return basis == stats::Basis::Runs ? QStringLiteral("runs") : QStringLiteral("trials");
+}
 
 QJsonArray budget(const std::vector<stats::BudgetLine>& lines, const std::optional<stats::Expanded>& interval)
 {
@@ -77,7 +86,7 @@ QJsonValue needed(const std::optional<stats::Needed>& effort)
     return QJsonObject{{"trials", effort->trials}, {"runs", effort->runs}};
 }
 
-QJsonValue comparison(const Results& results, const ConfigurationResult& result)
+QJsonValue comparison(const analysis::Results& results, const analysis::ConfigurationResult& result)
 {
     if (!result.comparison)
         return {};
@@ -95,10 +104,10 @@ QJsonValue comparison(const Results& results, const ConfigurationResult& result)
                        {"toShowSame", needed(effort.toShowSame)}};
 }
 
-QJsonArray frameCounts(const session::Document& document, const ConfigurationResult& result)
+QJsonArray frameCounts(const session::Document& document, const analysis::ConfigurationResult& result)
 {
     QJsonArray array;
-    for (const FrameCounts& counts : result.frameCounts)
+    for (const analysis::FrameCounts& counts : result.frameCounts)
         array.append(QJsonObject{{"clock", nameOf(find(document, counts.clock))},
                                  {"trials", counts.trials},
                                  {"least", whole(counts.least)},
@@ -110,22 +119,27 @@ QJsonValue trend(const std::optional<stats::Trend>& found)
 {
     if (!found)
         return {};
-    return QJsonObject{{"s", found->s},           {"variance", found->variance}, {"z", found->z},
-                       {"p", found->p},           {"exact", found->exact},       {"slopeMs", found->slope}};
+    return QJsonObject{{"s", found->s}, {"variance", found->variance}, {"z", found->z},
+                       {"p", found->p}, {"exact", found->exact},       {"slopeMs", found->slope}};
 }
 
 QJsonValue ranks(const std::optional<stats::RankCheck>& check)
 {
     if (!check)
         return {};
-    return QJsonObject{{"u", check->u},         {"p", check->p},           {"exact", check->exact}, {"shiftMs", check->shift},
-                       {"lowMs", number(check->low)}, {"highMs", number(check->high)}, {"level", check->level}};
+    return QJsonObject{{"u", check->u},
+                       {"p", check->p},
+                       {"exact", check->exact},
+                       {"shiftMs", check->shift},
+                       {"lowMs", number(check->low)},
+                       {"highMs", number(check->high)},
+                       {"level", check->level}};
 }
 
-QJsonObject checks(const Checks& found)
+QJsonObject checks(const analysis::Checks& found)
 {
     QJsonArray apart, blocks;
-    for (const Apart& each : found.apart)
+    for (const analysis::Apart& each : found.apart)
         apart.append(QJsonObject{{"trial", whole(each.trial.value)}, {"delayMs", each.delayMs}, {"far", each.far}});
     if (found.blocks)
         for (const double difference : found.blocks->differencesMs)
@@ -133,13 +147,17 @@ QJsonObject checks(const Checks& found)
     const auto groups = [&]() -> QJsonValue {
         if (!found.groups)
             return {};
-        return QJsonObject{{"lowMeanMs", found.groups->lowMean}, {"highMeanMs", found.groups->highMean},
-                           {"low", found.groups->low}, {"high", found.groups->high}};
+        return QJsonObject{{"lowMeanMs", found.groups->lowMean},
+                           {"highMeanMs", found.groups->highMean},
+                           {"low", found.groups->low},
+                           {"high", found.groups->high}};
     };
     const auto bunching = [&]() -> QJsonValue {
         if (!found.bunching)
             return {};
-        return QJsonObject{{"phaseMs", found.bunching->phase}, {"concentration", found.bunching->concentration}, {"p", found.bunching->p}};
+        return QJsonObject{{"phaseMs", found.bunching->phase},
+                           {"concentration", found.bunching->concentration},
+                           {"p", found.bunching->p}};
     };
     return {{"madMs", number(found.madMs)},
             {"apart", apart},
@@ -161,7 +179,8 @@ QJsonValue onBasis(const std::optional<stats::MeanOnBasis>& mean)
     return QJsonObject{{"meanMs", number(mean->estimateMs)}, {"interval", interval(mean->interval)}};
 }
 
-QJsonObject configuration(const session::Document& document, const Results& results, const ConfigurationResult& result)
+QJsonObject configuration(const session::Document& document, const analysis::Results& results,
+                          const analysis::ConfigurationResult& result)
 {
     QJsonObject rejects;
     for (const auto& [reason, count] : result.rejects)
@@ -212,9 +231,12 @@ QJsonObject correction(const timing::Correction& each)
     return {{"addMs", number(each.add.count())}, {"halfWidthMs", number(each.halfWidth.count())}};
 }
 
-QJsonObject corrections(const Corrections& all)
+QJsonObject corrections(const analysis::Corrections& all)
 {
-    return {{"rows", correction(all.rows)}, {"scanOut", correction(all.scanOut)}, {"lampLead", correction(all.lampLead)}, {"onset", correction(all.onset)}};
+    return {{"rows", correction(all.rows)},
+            {"scanOut", correction(all.scanOut)},
+            {"lampLead", correction(all.lampLead)},
+            {"onset", correction(all.onset)}};
 }
 
 QJsonValue readout(const session::Readout& each)
@@ -233,7 +255,7 @@ QJsonValue readout(const session::Readout& each)
 }
 
 /// What the session says of shifts that all delays share.
-QJsonObject sharedCorrections(const session::Document& document, const Results& results)
+QJsonObject sharedCorrections(const session::Document& document, const analysis::Results& results)
 {
     const session::EventDefinition& event = document.settings.event;
     QJsonArray words;
@@ -247,31 +269,32 @@ QJsonObject sharedCorrections(const session::Document& document, const Results& 
             {"sentences", words}};
 }
 
-QJsonObject trial(const session::Document& document, const TrialOutcome& outcome)
+QJsonObject trial(const session::Document& document, const analysis::TrialOutcome& outcome)
 {
     const session::Trial& trial = *find(document, outcome.trial);
     const session::Reading* reading = findReading(trial, outcome.reading);
     const auto ms = [&](timing::Milliseconds timing::TrialDelay::*member) {
         return outcome.delay ? number(((*outcome.delay).*member).count()) : QJsonValue();
     };
-    return {{"trial", whole(trial.id.value)},
-            {"configuration", nameOf(find(document, outcome.configuration))},
-            {"run", nameOf(find(document, outcome.run))},
-            {"capture", nameOf(find(document, outcome.capture))},
-            {"pressFrame", place(outcome.press)},
-            {"responseFrame", place(outcome.response)},
-            {"countedFrames", place(outcome.counted)},
-            {"missingFrames", place(outcome.missing)},
-            {"delayMs", ms(&timing::TrialDelay::delay)},
-            {"earliestMs", ms(&timing::TrialDelay::earliest)},
-            {"latestMs", ms(&timing::TrialDelay::latest)},
-            {"corrections", outcome.delay ? QJsonValue(corrections(outcome.corrections)) : QJsonValue()},
-            {"state", QLatin1String(label(outcome.state))},
-            {"sentence", text(outcome.sentence)},
-            {"rejectReason", trial.reject ? QJsonValue(QLatin1String(session::label(trial.reject->reason))) : QJsonValue()},
-            {"reader", reading ? QJsonValue(text(reading->reader)) : QJsonValue()},
-            {"open", outcome.open},
-            {"doubtful", outcome.doubtful}};
+    return {
+        {"trial", whole(trial.id.value)},
+        {"configuration", nameOf(find(document, outcome.configuration))},
+        {"run", nameOf(find(document, outcome.run))},
+        {"capture", nameOf(find(document, outcome.capture))},
+        {"pressFrame", place(outcome.press)},
+        {"responseFrame", place(outcome.response)},
+        {"countedFrames", place(outcome.counted)},
+        {"missingFrames", place(outcome.missing)},
+        {"delayMs", ms(&timing::TrialDelay::delay)},
+        {"earliestMs", ms(&timing::TrialDelay::earliest)},
+        {"latestMs", ms(&timing::TrialDelay::latest)},
+        {"corrections", outcome.delay ? QJsonValue(corrections(outcome.corrections)) : QJsonValue()},
+        {"state", QLatin1String(label(outcome.state))},
+        {"sentence", text(outcome.sentence)},
+        {"rejectReason", trial.reject ? QJsonValue(QLatin1String(session::label(trial.reject->reason))) : QJsonValue()},
+        {"reader", reading ? QJsonValue(text(reading->reader)) : QJsonValue()},
+        {"open", outcome.open},
+        {"doubtful", outcome.doubtful}};
 }
 
 QString stateName(session::ClockState state)
@@ -315,11 +338,11 @@ QJsonObject agreement(const stats::Agreement& found)
             {"repeatability", stats::repeatability(found)}};
 }
 
-QJsonObject readings(const session::Document& document, const Results& results)
+QJsonObject readings(const session::Document& document, const analysis::Results& results)
 {
-    const ReadingAgreement found = readingAgreement(document, results);
+    const analysis::ReadingAgreement found = analysis::readingAgreement(document, results);
     QJsonArray pairs, toSettle;
-    for (const ReaderPair& pair : found.pairs)
+    for (const analysis::ReaderPair& pair : found.pairs)
         pairs.append(QJsonObject{{"first", text(pair.first)},
                                  {"second", text(pair.second)},
                                  {"trials", pair.count.n},
@@ -327,7 +350,7 @@ QJsonObject readings(const session::Document& document, const Results& results)
                                  {"count", agreement(pair.count)},
                                  {"press", agreement(pair.press)},
                                  {"response", agreement(pair.response)}});
-    for (const ToSettle& each : found.toSettle)
+    for (const analysis::ToSettle& each : found.toSettle)
         toSettle.append(QJsonObject{{"trial", whole(each.trial.value)}, {"why", text(each.why)}});
     return {{"readAgain", found.readAgain},
             {"readAgainBlind", found.readAgainBlind},
@@ -340,16 +363,17 @@ QJsonObject readings(const session::Document& document, const Results& results)
 
 } // namespace
 
-QByteArray resultsJson(const session::Document& document, const Results& results, const std::string& programVersion)
+QByteArray resultsJson(const session::Document& document, const analysis::Results& results,
+                       const std::string& programVersion)
 {
     QJsonArray warnings, clocks, configurations, trials;
     for (const std::string& warning : results.warnings)
         warnings.append(text(warning));
     for (const auto& [id, each] : document.clocks)
         clocks.append(clock(*each));
-    for (const ConfigurationResult& result : results.configurations)
+    for (const analysis::ConfigurationResult& result : results.configurations)
         configurations.append(configuration(document, results, result));
-    for (const TrialOutcome& outcome : results.trials)
+    for (const analysis::TrialOutcome& outcome : results.trials)
         trials.append(trial(document, outcome));
     const QJsonObject all{{"program", text("Tallyframe " + programVersion)},
                           {"title", text(document.settings.title)},

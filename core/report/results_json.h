@@ -1,30 +1,39 @@
 #pragma once
-#include "core/report/results.h"
+#include "core/analysis/results.h"
 #include <QByteArray>
 
 namespace report {
 
-/// Results for other programs: UTF-8 JSON, times in ms, full precision, keys in alphabetical order, null where there is no value.
+/// analysis::Results for other programs: UTF-8 JSON, times in ms, full precision, keys in alphabetical order, null
+/// where there is no value.
 ///
-/// { "program", "title", "level", "comparisons", "pair" (two configurations by themselves, the second as baseline), "baseline" (name), "marginMs", "plannedTrials", "interim", "untagged", "warnings": [text],
-///   "clocks": [{ "name", "state": "settled" | "proposed" | "in dispute" | "unknown", "captureRate", "relativeUncertainty", "origin",
+/// { "program", "title", "level", "comparisons", "pair" (two configurations by themselves, the second as baseline),
+/// "baseline" (name), "marginMs", "plannedTrials", "interim", "untagged", "warnings": [text],
+///   "clocks": [{ "name", "state": "settled" | "proposed" | "in dispute" | "unknown", "captureRate",
+///   "relativeUncertainty", "origin",
 ///     "readout": null (unknown) or { "allRowsAtOnce", "lineTimeMs", "uncertaintyMs", "direction", "note" } }],
-///   "corrections": { "lampLeadMs", "lampLeadWidthMs", "onsetWidthMs", "commonHeight", "scanOutTolerance", "sentences": [text] },
-///   "configurations": [{ "name", "group", "baseline", "trials", "n", "rejected", "rejects": {reason: count}, "noReaction",
-///     "notRead", "clockNotSettled", "noDelay", "open", "frameCounts": [{ "clock", "trials", "least", "most" }], "delaysMs": [],
-///     "meanMs", "interval": INTERVAL, "basis": "trials" | "runs" (the one shown), "overTrials" | "overRuns": null or { "meanMs", "interval" },
-///     "budget": [BUDGET LINE], "runs", "captures",
-///     "theseRunsOnly", "sdMs", "medianMs", "lowerQuartileMs", "upperQuartileMs", "minMs", "maxMs", "meanWithRejectsMs",
-///     "comparison": { "verdict", "words", "interim", "differenceMs", "interval": INTERVAL, "equivalence": INTERVAL,
+///   "corrections": { "lampLeadMs", "lampLeadWidthMs", "onsetWidthMs", "commonHeight", "scanOutTolerance", "sentences":
+///   [text] }, "configurations": [{ "name", "group", "baseline", "trials", "n", "rejected", "rejects": {reason: count},
+///   "noReaction",
+///     "notRead", "clockNotSettled", "noDelay", "open", "frameCounts": [{ "clock", "trials", "least", "most" }],
+///     "delaysMs": [], "meanMs", "interval": INTERVAL, "basis": "trials" | "runs" (the one shown), "overTrials" |
+///     "overRuns": null or { "meanMs", "interval" }, "budget": [BUDGET LINE], "runs", "captures", "theseRunsOnly",
+///     "sdMs", "medianMs", "lowerQuartileMs", "upperQuartileMs", "minMs", "maxMs", "meanWithRejectsMs", "comparison": {
+///     "verdict", "words", "interim", "differenceMs", "interval": INTERVAL, "equivalence": INTERVAL,
 ///       "smallestResolvableMs", "budget", "toResolve": { "trials", "runs" }, "toShowSame": { "trials", "runs" } } }],
-///   "readings": { "readAgain", "readAgainBlind", "reactionDiffers", "readingSdMs", "trialSdMs", "toSettle": [{ "trial", "why" }],
-///     "pairs": [{ "first", "second" (readers), "trials", "blind", "count": AGREEMENT, "press": AGREEMENT, "response": AGREEMENT }] },
-///   "trials": [{ "trial", "configuration", "run", "capture", "pressFrame", "responseFrame", "countedFrames", "missingFrames",
-///     "delayMs", "earliestMs", "latestMs", "corrections": { "rows" | "scanOut" | "lampLead" | "onset": { "addMs", "halfWidthMs" } }, "state", "sentence", "rejectReason", "reader", "open", "doubtful" }] }
+///   "readings": { "readAgain", "readAgainBlind", "reactionDiffers", "readingSdMs", "trialSdMs", "toSettle": [{
+///   "trial", "why" }],
+///     "pairs": [{ "first", "second" (readers), "trials", "blind", "count": AGREEMENT, "press": AGREEMENT, "response":
+///     AGREEMENT }] },
+///   "trials": [{ "trial", "configuration", "run", "capture", "pressFrame", "responseFrame", "countedFrames",
+///   "missingFrames",
+///     "delayMs", "earliestMs", "latestMs", "corrections": { "rows" | "scanOut" | "lampLead" | "onset": { "addMs",
+///     "halfWidthMs" } }, "state", "sentence", "rejectReason", "reader", "open", "doubtful" }] }
 /// INTERVAL: { "lowMs", "highMs", "halfWidthMs", "uMs", "dof" (null: endless), "level", "factor" }
-/// BUDGET LINE: { "kind", "label", "u" (of the cause, in "unit"), "unit", "weight", "weightUnit", "uMs" (|weight| u), "dof" (null: endless), "share" }
-/// AGREEMENT, camera frames, second less first: { "equal", "withinOne", "bias", "biasLow", "biasHigh", "sd", "limitLow", "limitHigh",
+/// BUDGET LINE: { "kind", "label", "u" (of the cause, in "unit"), "unit", "weight", "weightUnit", "uMs" (|weight| u),
+/// "dof" (null: endless), "share" } AGREEMENT, camera frames, second less first: { "equal", "withinOne", "bias",
+/// "biasLow", "biasHigh", "sd", "limitLow", "limitHigh",
 ///   "readingSd", "repeatability" }
-QByteArray resultsJson(const session::Document&, const Results&, const std::string& programVersion);
+QByteArray resultsJson(const session::Document&, const analysis::Results&, const std::string& programVersion);
 
 } // namespace report

@@ -1,6 +1,6 @@
-#include "core/report/figures.h"
+#include "core/analysis/figures.h"
 #include "core/report/sentences.h"
-#include "core/report/words.h"
+#include "core/analysis/phrases.h"
 #include "core/stats/rounding.h"
 
 #include <algorithm>
@@ -10,69 +10,71 @@
 namespace report {
 namespace {
 
-std::string noReactionSentence(const ConfigurationResult& result)
+std::string noReactionSentence(const analysis::ConfigurationResult& result)
 {
     if (result.noReaction == 0)
         return {};
-    return " " + counted(result.noReaction, "press", "presses") + " brought no reaction.";
+    return " " + analysis::counted(result.noReaction, "press", "presses") + " brought no reaction.";
 }
 
-std::string cameraFrames(const FrameCounts& counts)
+std::string cameraFrames(const analysis::FrameCounts& counts)
 {
     if (counts.least == counts.most)
-        return counted(counts.least, "camera frame", "camera frames");
+        return analysis::counted(counts.least, "camera frame", "camera frames");
     return std::to_string(counts.least) + " to " + std::to_string(counts.most) + " camera frames";
 }
 
-bool isInterim(const ConfigurationResult& result)
-{
-    return result.planned && result.n < *result.planned;
-}
+bool isInterim(const analysis::ConfigurationResult& result) { return result.planned && result.n < *result.planned; }
 
-std::string meanSentence(const ConfigurationResult& result)
+std::string meanSentence(const analysis::ConfigurationResult& result)
 {
-    const std::optional<Figure> figure = meanFigure(result);
+    const std::optional<analysis::Figure> figure = analysis::meanFigure(result);
     if (!figure) {
         if (result.frameCounts.size() == 1)
             return result.name + ": " + cameraFrames(result.frameCounts.front()) + " from press to response in "
-                + counted(result.frameCounts.front().trials, "trial", "trials") + "; without a settled clock there are no milliseconds.";
+                   + analysis::counted(result.frameCounts.front().trials, "trial", "trials")
+                   + "; without a settled clock there are no milliseconds.";
         return result.name + ": no figure, " + noMeanWords(result) + ".";
     }
-    const std::string start = result.name + ": " + (isInterim(result) ? "so far " : "") + figure->value + " milliseconds";
+    const std::string start =
+        result.name + ": " + (isInterim(result) ? "so far " : "") + figure->value + " milliseconds";
     if (figure->halfWidth.empty())
         return start + " in a single trial.";
-    const std::string runs = result.mean.theseRunsOnly ? ", in " + runsOnly(result.mean.runs) : "";
+    const std::string runs = result.mean.theseRunsOnly ? ", in " + analysis::runsOnly(result.mean.runs) : "";
     return start + " on average, give or take " + figure->halfWidth + runs + '.';
 }
 
-std::string meanFigures(const Results& results, const ConfigurationResult& result)
+std::string meanFigures(const analysis::Results& results, const analysis::ConfigurationResult& result)
 {
-    const std::optional<Figure> figure = meanFigure(result);
+    const std::optional<analysis::Figure> figure = analysis::meanFigure(result);
     std::string figures = countsLine(result);
     if (isInterim(result))
         figures += ", " + std::to_string(*result.planned) + " planned";
     if (figure && !figure->halfWidth.empty())
-        figures += "; " + figure->low + " to " + figure->high + " ms, " + percent(results.level) + " interval";
+        figures +=
+            "; " + figure->low + " to " + figure->high + " ms, " + analysis::percent(results.level) + " interval";
     return figures;
 }
 
-std::string runsOfBoth(const ConfigurationResult& result, const ConfigurationResult& baseline)
+std::string runsOfBoth(const analysis::ConfigurationResult& result, const analysis::ConfigurationResult& baseline)
 {
     if (!result.mean.theseRunsOnly && !baseline.mean.theseRunsOnly)
         return {};
     return ", in these runs only";
 }
 
-std::string differenceSentence(const Results& results, const ConfigurationResult& result, const ConfigurationResult& baseline)
+std::string differenceSentence(const analysis::Results& results, const analysis::ConfigurationResult& result,
+                               const analysis::ConfigurationResult& baseline)
 {
     const stats::Comparison& comparison = *result.comparison;
     const std::string soFar = comparison.interim ? "So far, " : "";
     const std::string than = " than " + baseline.name;
-    const std::string margin = results.marginMs ? milliseconds(*results.marginMs) : "";
+    const std::string margin = results.marginMs ? analysis::milliseconds(*results.marginMs) : "";
     const auto takes = [&](const char* direction) {
-        const Figure figure = *differenceFigure(results, result);
-        return soFar + result.name + " takes " + stats::formatFixed(std::abs(*comparison.differenceMs), figure.decimals) + " milliseconds " + direction
-            + than + ", give or take " + figure.halfWidth + runsOfBoth(result, baseline);
+        const analysis::Figure figure = *analysis::differenceFigure(results, result);
+        return soFar + result.name + " takes " + stats::formatFixed(std::abs(*comparison.differenceMs), figure.decimals)
+               + " milliseconds " + direction + than + ", give or take " + figure.halfWidth
+               + runsOfBoth(result, baseline);
     };
     const std::string less = ": less than the margin of " + margin + ".";
     switch (comparison.verdict) {
@@ -81,50 +83,58 @@ std::string differenceSentence(const Results& results, const ConfigurationResult
     case stats::Verdict::LongerWithinMargin: return takes("longer") + less;
     case stats::Verdict::ShorterWithinMargin: return takes("shorter") + less;
     case stats::Verdict::SameWithinMargin:
-        return soFar + result.name + " is the same as " + baseline.name + " within the margin of " + margin + runsOfBoth(result, baseline) + ".";
+        return soFar + result.name + " is the same as " + baseline.name + " within the margin of " + margin
+               + runsOfBoth(result, baseline) + ".";
     case stats::Verdict::NotResolved: {
         const double smallest = *comparison.smallestResolvableMs;
-        const std::string power = smallest > 0 ? "; a true difference of " + stats::formatFixed(smallest, stats::decimalsFor(smallest))
+        const std::string power = smallest > 0 ? "; a true difference of "
+                                                     + stats::formatFixed(smallest, stats::decimalsFor(smallest))
                                                      + " milliseconds would have shown 4 times out of 5"
                                                : "";
-        return soFar + result.name + " against " + baseline.name + " is not resolved: these trials can't tell so small a difference" + power + ".";
+        return soFar + result.name + " against " + baseline.name
+               + " is not resolved: these trials can't tell so small a difference" + power + ".";
     }
     case stats::Verdict::NoBaseline:
     case stats::Verdict::TooFewTrials: break;
     }
     if (result.n == 0)
-        return result.name + " against " + baseline.name + ": no comparison, " + noMeanWords(result) + " for " + result.name + ".";
+        return result.name + " against " + baseline.name + ": no comparison, " + noMeanWords(result) + " for "
+               + result.name + ".";
     if (baseline.n == 0)
-        return result.name + " against " + baseline.name + ": no comparison, " + noMeanWords(baseline) + " for " + baseline.name + ".";
-    return result.name + " against " + baseline.name + ": too few trials for a verdict, " + std::to_string(result.n) + " and "
-        + std::to_string(baseline.n) + ".";
+        return result.name + " against " + baseline.name + ": no comparison, " + noMeanWords(baseline) + " for "
+               + baseline.name + ".";
+    return result.name + " against " + baseline.name + ": too few trials for a verdict, " + std::to_string(result.n)
+           + " and " + std::to_string(baseline.n) + ".";
 }
 
-std::string differenceFigures(const Results& results, const ConfigurationResult& result)
+std::string differenceFigures(const analysis::Results& results, const analysis::ConfigurationResult& result)
 {
-    const std::optional<Figure> figure = differenceFigure(results, result);
+    const std::optional<analysis::Figure> figure = analysis::differenceFigure(results, result);
     if (!figure)
         return {};
     if (figure->halfWidth.empty())
         return figure->value + " ms, no interval";
-    return figure->value + " ms, " + figure->low + " to " + figure->high + " ms, " + percent(result.comparison->interval->level) + " interval";
+    return figure->value + " ms, " + figure->low + " to " + figure->high + " ms, "
+           + analysis::percent(result.comparison->interval->level) + " interval";
 }
 
 } // namespace
 
-std::vector<ScriptSentence> scriptSentences(const Results& results)
+std::vector<ScriptSentence> scriptSentences(const analysis::Results& results)
 {
     std::vector<ScriptSentence> sentences;
-    for (const ConfigurationResult& result : results.configurations)
-        sentences.push_back({result.configuration, false, meanSentence(result) + noReactionSentence(result), meanFigures(results, result)});
-    const ConfigurationResult* baseline = find(results, results.baseline);
-    for (const ConfigurationResult& result : results.configurations)
+    for (const analysis::ConfigurationResult& result : results.configurations)
+        sentences.push_back({result.configuration, false, meanSentence(result) + noReactionSentence(result),
+                             meanFigures(results, result)});
+    const analysis::ConfigurationResult* baseline = find(results, results.baseline);
+    for (const analysis::ConfigurationResult& result : results.configurations)
         if (baseline && !result.baseline)
-            sentences.push_back({result.configuration, true, differenceSentence(results, result, *baseline), differenceFigures(results, result)});
+            sentences.push_back({result.configuration, true, differenceSentence(results, result, *baseline),
+                                 differenceFigures(results, result)});
     return sentences;
 }
 
-std::string scriptText(const Results& results)
+std::string scriptText(const analysis::Results& results)
 {
     std::string text;
     for (const ScriptSentence& sentence : scriptSentences(results))

@@ -1,31 +1,32 @@
 #pragma once
-#include "core/report/results.h"
+#include "core/analysis/results.h"
 #include <string>
 #include <vector>
 
 namespace report {
 
-/// "Longer by 7.2 ms", "Longer by 1.2 ms, less than the margin", "Same within the margin", "Not resolved", "Too few trials",
-/// "Baseline has no mean"; "Baseline" for the baseline itself, "No baseline chosen" without one; what
+/// "Longer by 7.2 ms", "Longer by 1.2 ms, less than the margin", "Same within the margin", "Not resolved", "Too few
+/// trials", "Baseline has no mean"; "Baseline" for the baseline itself, "No baseline chosen" without one; what
 /// noMeanWords() says for n = 0. Interim stands apart.
-std::string verdictWords(const Results&, const ConfigurationResult&);
+std::string verdictWords(const analysis::Results&, const analysis::ConfigurationResult&);
 
-/// What the verdict rests on, a sentence each: interval and its level, what these trials could have resolved, trials and
-/// runs that the margin needs, interim, these runs only. Empty for the baseline and without one.
-std::vector<std::string> verdictExplanation(const Results&, const ConfigurationResult&);
+/// What the verdict rests on, a sentence each: interval and its level, what these trials could have resolved, trials
+/// and runs that the margin needs, interim, these runs only. Empty for the baseline and without one.
+std::vector<std::string> verdictExplanation(const analysis::Results&, const analysis::ConfigurationResult&);
 
-/// Why a configuration has no mean: "no trials yet", "all rejected", "clock not settled", "not read yet", "no reaction",
-/// "no delay". Precondition: n = 0.
-std::string noMeanWords(const ConfigurationResult&);
+/// Why a configuration has no mean: "no trials yet", "all rejected", "clock not settled", "not read yet", "no
+/// reaction", "no delay". Precondition: n = 0.
+std::string noMeanWords(const analysis::ConfigurationResult&);
 /// "24 trials, 1 rejected, 2 no reaction, baseline".
-std::string countsLine(const ConfigurationResult&);
+std::string countsLine(const analysis::ConfigurationResult&);
 /// The same without "baseline".
-std::string countsOf(const ConfigurationResult&);
+std::string countsOf(const analysis::ConfigurationResult&);
 /// "23 of 24 planned trials count.", "1 rejected: 1 hitch.", the mean with rejected trials and so on.
-std::vector<std::string> countsExplanation(const ConfigurationResult&);
-/// What else the trials show, a sentence each: the mean in refresh intervals and game frames, median, trials that stand apart,
-/// trends, groups, ranks, blocks. Empty for n = 0. Nothing in it decides.
-std::vector<std::string> checkSentences(const session::Document&, const Results&, const ConfigurationResult&);
+std::vector<std::string> countsExplanation(const analysis::ConfigurationResult&);
+/// What else the trials show, a sentence each: the mean in refresh intervals and game frames, median, trials that stand
+/// apart, trends, groups, ranks, blocks. Empty for n = 0. Nothing in it decides.
+std::vector<std::string> checkSentences(const session::Document&, const analysis::Results&,
+                                        const analysis::ConfigurationResult&);
 
 /// A sentence for the script, and beside it the figures it rests on.
 struct ScriptSentence {
@@ -35,8 +36,8 @@ struct ScriptSentence {
     std::string figures;     ///< "+7.2 ms, +5.7 to +8.7 ms, 95 % interval"
 };
 /// One for each configuration, then one for each comparison. Without a settled clock they count camera frames.
-std::vector<ScriptSentence> scriptSentences(const Results&);
+std::vector<ScriptSentence> scriptSentences(const analysis::Results&);
 /// The same as a text file: UTF-8, one sentence a line, figures in brackets, ends with a line feed.
-std::string scriptText(const Results&);
+std::string scriptText(const analysis::Results&);
 
 } // namespace report

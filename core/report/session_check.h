@@ -17,9 +17,9 @@ struct FootageFacts {
 };
 
 enum class Severity {
-    AtOdds,  ///< footage or evidence contradicts the session or is missing
-    Undone,  ///< work is left before the figures can be published
-    Notice,  ///< worth knowing
+    AtOdds, ///< footage or evidence contradicts the session or is missing
+    Undone, ///< work is left before the figures can be published
+    Notice, ///< worth knowing
 };
 const char* label(Severity); ///< "at odds", "not done", "notice"
 
@@ -29,8 +29,9 @@ struct Finding {
     std::string sentence; ///< what, and what to do about it
 };
 
-/// Whether everything that published figures rest on is there and finished. `cropIsThere` is asked once for each crop that
-/// a mark refers to, by its SHA-256; a core::Error it throws becomes a finding. Captures without facts are reported as not looked at. Most severe first.
+/// Whether everything that published figures rest on is there and finished. `cropIsThere` is asked once for each crop
+/// that a mark refers to, by its SHA-256; a core::Error it throws becomes a finding. Captures without facts are
+/// reported as not looked at. Most severe first.
 std::vector<Finding> check(const session::Document&, const std::vector<FootageFacts>&,
                            const std::function<bool(const std::string& sha256)>& cropIsThere);
 

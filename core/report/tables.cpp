@@ -1,6 +1,7 @@
 #include "core/report/tables.h"
+#include "core/analysis/phrases.h"
 #include "core/report/csv.h"
-#include "core/report/figures.h"
+#include "core/analysis/figures.h"
 #include "core/report/sentences.h"
 
 namespace report {
@@ -23,21 +24,64 @@ const char* basisName(stats::Basis basis) { return basis == stats::Basis::Runs ?
 
 void resultsHeader(Csv& csv)
 {
-    for (const char* name :
-         {"configuration", "group", "baseline", "trials", "trials in the mean", "rejected", "reject reasons", "no reaction", "not read",
-          "clock not settled", "no delay", "open", "camera frames without settled clock", "mean (ms)", "mean low (ms)", "mean high (ms)",
-          "mean half-width (ms)", "mean level", "mean standard uncertainty (ms)", "mean degrees of freedom", "mean basis", "runs", "captures",
-          "these runs only", "SD (ms)", "median (ms)", "median low (ms)", "median high (ms)", "lower quartile (ms)", "upper quartile (ms)",
-          "min (ms)", "max (ms)", "mean with rejected trials (ms)", "difference (ms)", "difference low (ms)", "difference high (ms)",
-          "difference half-width (ms)", "difference level", "difference standard uncertainty (ms)", "difference degrees of freedom",
-          "smallest resolvable difference (ms)", "interim", "verdict", "MAD (ms)", "trials apart", "trend over trials (ms a trial)",
-          "trend over trials p", "mean (refresh intervals)", "mean (game frames)", "shift by ranks (ms)", "shift by ranks low (ms)",
-          "shift by ranks high (ms)", "ranks p"})
+    for (const char* name : {"configuration",
+                             "group",
+                             "baseline",
+                             "trials",
+                             "trials in the mean",
+                             "rejected",
+                             "reject reasons",
+                             "no reaction",
+                             "not read",
+                             "clock not settled",
+                             "no delay",
+                             "open",
+                             "camera frames without settled clock",
+                             "mean (ms)",
+                             "mean low (ms)",
+                             "mean high (ms)",
+                             "mean half-width (ms)",
+                             "mean level",
+                             "mean standard uncertainty (ms)",
+                             "mean degrees of freedom",
+                             "mean basis",
+                             "runs",
+                             "captures",
+                             "these runs only",
+                             "SD (ms)",
+                             "median (ms)",
+                             "median low (ms)",
+                             "median high (ms)",
+                             "lower quartile (ms)",
+                             "upper quartile (ms)",
+                             "min (ms)",
+                             "max (ms)",
+                             "mean with rejected trials (ms)",
+                             "difference (ms)",
+                             "difference low (ms)",
+                             "difference high (ms)",
+                             "difference half-width (ms)",
+                             "difference level",
+                             "difference standard uncertainty (ms)",
+                             "difference degrees of freedom",
+                             "smallest resolvable difference (ms)",
+                             "interim",
+                             "verdict",
+                             "MAD (ms)",
+                             "trials apart",
+                             "trend over trials (ms a trial)",
+                             "trend over trials p",
+                             "mean (refresh intervals)",
+                             "mean (game frames)",
+                             "shift by ranks (ms)",
+                             "shift by ranks low (ms)",
+                             "shift by ranks high (ms)",
+                             "ranks p"})
         csv.text(name);
     csv.endRow();
 }
 
-std::string rejectReasons(const ConfigurationResult& result)
+std::string rejectReasons(const analysis::ConfigurationResult& result)
 {
     std::string reasons;
     for (const auto& [reason, count] : result.rejects)
@@ -45,22 +89,32 @@ std::string rejectReasons(const ConfigurationResult& result)
     return reasons;
 }
 
-std::string frameCounts(const session::Document& document, const ConfigurationResult& result)
+std::string frameCounts(const session::Document& document, const analysis::ConfigurationResult& result)
 {
     std::string counts;
-    for (const FrameCounts& each : result.frameCounts) {
+    for (const analysis::FrameCounts& each : result.frameCounts) {
         const session::Clock* clock = find(document, each.clock);
-        counts += (counts.empty() ? "" : "; ") + (clock ? clock->name : std::string("no clock")) + ": " + std::to_string(each.least) + " to "
-            + std::to_string(each.most) + " in " + counted(each.trials, "trial", "trials");
+        counts += (counts.empty() ? "" : "; ") + (clock ? clock->name : std::string("no clock")) + ": "
+                  + std::to_string(each.least) + " to " + std::to_string(each.most) + " in "
+                  + analysis::counted(each.trials, "trial", "trials");
     }
     return counts;
 }
 
-void resultRow(Csv& csv, const session::Document& document, const Results& results, const ConfigurationResult& result)
+void resultRow(Csv& csv, const session::Document& document, const analysis::Results& results,
+               const analysis::ConfigurationResult& result)
 {
     csv.text(result.name).text(find(document, result.configuration)->group).yes(result.baseline);
-    csv.whole(result.trials).whole(result.n).whole(result.rejected).text(rejectReasons(result)).whole(result.noReaction);
-    csv.whole(result.notRead).whole(result.clockNotSettled).whole(result.noDelay).whole(result.open).text(frameCounts(document, result));
+    csv.whole(result.trials)
+        .whole(result.n)
+        .whole(result.rejected)
+        .text(rejectReasons(result))
+        .whole(result.noReaction);
+    csv.whole(result.notRead)
+        .whole(result.clockNotSettled)
+        .whole(result.noDelay)
+        .whole(result.open)
+        .text(frameCounts(document, result));
 
     const stats::MeanOnBasis* mean = result.mean.shown();
     csv.number(mean ? OptionalNumber(mean->estimateMs) : OptionalNumber());
@@ -86,13 +140,16 @@ void resultRow(Csv& csv, const session::Document& document, const Results& resul
     csv.yes(result.planned && (compared ? result.comparison->interim : result.n < *result.planned));
     csv.text(verdictWords(results, result));
 
-    const Checks& checks = result.checks;
-    const auto of = [](const auto& check, auto member) { return check ? OptionalNumber((*check).*member) : OptionalNumber(); };
+    const analysis::Checks& checks = result.checks;
+    const auto of = [](const auto& check, auto member) {
+        return check ? OptionalNumber((*check).*member) : OptionalNumber();
+    };
     csv.number(checks.madMs).whole(std::ssize(checks.apart));
     csv.number(of(checks.overTrials, &stats::Trend::slope)).number(of(checks.overTrials, &stats::Trend::p));
     csv.number(checks.refreshIntervals).number(checks.gameFrames);
     csv.number(of(checks.ranks, &stats::RankCheck::shift));
-    csv.number(checks.ranks ? checks.ranks->low : OptionalNumber()).number(checks.ranks ? checks.ranks->high : OptionalNumber());
+    csv.number(checks.ranks ? checks.ranks->low : OptionalNumber())
+        .number(checks.ranks ? checks.ranks->high : OptionalNumber());
     csv.number(of(checks.ranks, &stats::RankCheck::p));
     csv.endRow();
 }
@@ -111,20 +168,25 @@ template <class Value> void optionalWhole(Csv& csv, const std::optional<Value>& 
         csv.empty();
 }
 
-void trialDelay(Csv& csv, const timing::TrialDelay& delay, const Corrections& corrections)
+void trialDelay(Csv& csv, const timing::TrialDelay& delay, const analysis::Corrections& corrections)
 {
     csv.number(delay.delay.count()).number(delay.earliest.count()).number(delay.latest.count());
-    csv.number(corrections.rows.add.count()).number(corrections.scanOut.add.count()).number(corrections.lampLead.add.count());
+    csv.number(corrections.rows.add.count())
+        .number(corrections.scanOut.add.count())
+        .number(corrections.lampLead.add.count());
     csv.number(corrections.all().halfWidth.count());
 }
 
-void trialRow(Csv& csv, const session::Document& document, const TrialOutcome& outcome)
+void trialRow(Csv& csv, const session::Document& document, const analysis::TrialOutcome& outcome)
 {
     const session::Trial& trial = *find(document, outcome.trial);
     const session::Capture& capture = *find(document, outcome.capture);
     const session::Configuration* configuration = find(document, outcome.configuration);
     const session::Run* run = find(document, outcome.run);
-    csv.whole(trial.id.value).text(configuration ? configuration->name : "").text(run ? run->name : "").text(capture.name);
+    csv.whole(trial.id.value)
+        .text(configuration ? configuration->name : "")
+        .text(run ? run->name : "")
+        .text(capture.name);
     optionalWhole(csv, outcome.press);
     optionalWhole(csv, outcome.response);
     optionalWhole(csv, outcome.counted);
@@ -142,25 +204,46 @@ void trialRow(Csv& csv, const session::Document& document, const TrialOutcome& o
 
 } // namespace
 
-std::string resultsCsv(const session::Document& document, const Results& results)
+std::string resultsCsv(const session::Document& document, const analysis::Results& results)
 {
     Csv csv;
     resultsHeader(csv);
-    for (const ConfigurationResult& result : results.configurations)
+    for (const analysis::ConfigurationResult& result : results.configurations)
         resultRow(csv, document, results, result);
     return csv.str();
 }
 
-std::string trialsCsv(const session::Document& document, const Results& results)
+std::string trialsCsv(const session::Document& document, const analysis::Results& results)
 {
     Csv csv;
-    for (const char* name : {"trial", "configuration", "run", "capture", "press frame", "response frame", "counted (camera frames)",
-                             "missing (camera frames)", "delay (ms)", "earliest (ms)", "latest (ms)", "added for rows (ms)",
-                             "added for scan-out (ms)", "added for the lamp's lead (ms)", "half-width of what was added (ms)", "state", "why it doesn't count", "reject reason",
-                             "reject note", "open", "doubtful", "reader", "readings", "note", "SHA-256 of the capture"})
+    for (const char* name : {"trial",
+                             "configuration",
+                             "run",
+                             "capture",
+                             "press frame",
+                             "response frame",
+                             "counted (camera frames)",
+                             "missing (camera frames)",
+                             "delay (ms)",
+                             "earliest (ms)",
+                             "latest (ms)",
+                             "added for rows (ms)",
+                             "added for scan-out (ms)",
+                             "added for the lamp's lead (ms)",
+                             "half-width of what was added (ms)",
+                             "state",
+                             "why it doesn't count",
+                             "reject reason",
+                             "reject note",
+                             "open",
+                             "doubtful",
+                             "reader",
+                             "readings",
+                             "note",
+                             "SHA-256 of the capture"})
         csv.text(name);
     csv.endRow();
-    for (const TrialOutcome& outcome : results.trials)
+    for (const analysis::TrialOutcome& outcome : results.trials)
         trialRow(csv, document, outcome);
     return csv.str();
 }

@@ -1,9 +1,9 @@
 #include "core/report/correction_words.h"
-#include "core/report/figures.h"
-#include "core/report/reading_agreement.h"
+#include "core/analysis/figures.h"
+#include "core/report/agreement_words.h"
 #include "core/report/sentences.h"
 #include "core/report/tables.h"
-#include "core/report/words.h"
+#include "core/analysis/phrases.h"
 #include "core/session/text.h"
 #include "core/stats/rounding.h"
 
@@ -16,13 +16,16 @@ using Row = std::vector<std::string>;
 
 std::size_t width(const std::string& text) { return session::charactersIn(text).value_or(text.size()); }
 
-std::string statistic(const std::optional<double>& value, int decimals) { return value ? stats::formatFixed(*value, decimals) : std::string(); }
+std::string statistic(const std::optional<double>& value, int decimals)
+{
+    return value ? stats::formatFixed(*value, decimals) : std::string();
+}
 
 /// Cells where there is no mean say why in the mean's place.
-Row rowOf(const Results& results, const ConfigurationResult& result)
+Row rowOf(const analysis::Results& results, const analysis::ConfigurationResult& result)
 {
-    const std::optional<Figure> mean = meanFigure(result);
-    const std::optional<Figure> difference = differenceFigure(results, result);
+    const std::optional<analysis::Figure> mean = analysis::meanFigure(result);
+    const std::optional<analysis::Figure> difference = analysis::differenceFigure(results, result);
     const int decimals = mean ? mean->decimals : 0;
     const stats::Summary& summary = result.summary;
     std::string verdict = verdictWords(results, result);
@@ -31,7 +34,7 @@ Row rowOf(const Results& results, const ConfigurationResult& result)
     return {result.name,
             std::to_string(result.n),
             result.rejected > 0 ? std::to_string(result.rejected) : "",
-            mean ? plusMinus(*mean) : noMeanWords(result),
+            mean ? analysis::plusMinus(*mean) : noMeanWords(result),
             statistic(summary.median, decimals),
             statistic(summary.sd, decimals),
             summary.min ? statistic(summary.min, decimals) + " to " + statistic(summary.max, decimals) : "",
@@ -62,24 +65,25 @@ std::string aligned(const std::vector<Row>& rows)
 
 } // namespace
 
-std::string resultsText(const session::Document& document, const Results& results)
+std::string resultsText(const session::Document& document, const analysis::Results& results)
 {
     std::string text;
     if (!document.settings.title.empty())
-        text += oneLine(document.settings.title) + "\n\n";
+        text += analysis::oneLine(document.settings.title) + "\n\n";
     if (results.configurations.empty()) {
         text += "There are no configurations yet.\n";
     } else {
-        std::vector<Row> rows{{"Configuration", "Trials", "Rejected", "Mean ± " + percent(results.level), "Median", "SD", "Min to max", "Difference",
-                               "Interval", "Verdict"}};
-        for (const ConfigurationResult& result : results.configurations)
+        std::vector<Row> rows{{"Configuration", "Trials", "Rejected", "Mean ± " + analysis::percent(results.level),
+                               "Median", "SD", "Min to max", "Difference", "Interval", "Verdict"}};
+        for (const analysis::ConfigurationResult& result : results.configurations)
             rows.push_back(rowOf(results, result));
         text += aligned(rows);
         text += "\nTimes in ms, rounded as their uncertainty supports.";
         if (results.comparisons > 1)
-            text += " " + std::to_string(results.comparisons) + " comparisons hold together at " + percent(results.level) + ".";
+            text += " " + std::to_string(results.comparisons) + " comparisons hold together at "
+                    + analysis::percent(results.level) + ".";
         if (results.marginMs)
-            text += " Margin " + plain(*results.marginMs) + " ms.";
+            text += " Margin " + analysis::plain(*results.marginMs) + " ms.";
         text += '\n';
     }
     if (results.pair) {
@@ -87,21 +91,23 @@ std::string resultsText(const session::Document& document, const Results& result
         for (const std::string& sentence : verdictExplanation(results, results.configurations.front()))
             text += sentence + '\n';
     }
-    for (const ConfigurationResult& result : results.configurations)
+    for (const analysis::ConfigurationResult& result : results.configurations)
         if (result.noReaction + result.clockNotSettled + result.notRead + result.noDelay > 0)
             text += result.name + ": " + (results.pair ? countsOf(result) : countsLine(result)) + ".\n";
-    if (std::ranges::any_of(results.configurations, [](const ConfigurationResult& result) { return result.n > 0; })) {
+    if (std::ranges::any_of(results.configurations,
+                            [](const analysis::ConfigurationResult& result) { return result.n > 0; })) {
         text += "\nCorrections:\n";
         for (const std::string& sentence : correctionSentences(document, results))
             text += "  " + sentence + '\n';
     }
-    for (const ConfigurationResult& result : results.configurations)
+    for (const analysis::ConfigurationResult& result : results.configurations)
         if (result.n > 0) {
             text += "\nChecks of " + result.name + ", none of which decides:\n";
             for (const std::string& sentence : checkSentences(document, results, result))
                 text += "  " + sentence + '\n';
         }
-    if (const ReadingAgreement agreement = readingAgreement(document, results); agreement.readAgain > 0 || !agreement.toSettle.empty()) {
+    if (const analysis::ReadingAgreement agreement = analysis::readingAgreement(document, results);
+        agreement.readAgain > 0 || !agreement.toSettle.empty()) {
         text += "\nReadings:\n";
         for (const std::string& sentence : agreementSentences(document, results))
             text += "  " + sentence + '\n';
@@ -109,7 +115,7 @@ std::string resultsText(const session::Document& document, const Results& result
     if (!results.warnings.empty())
         text += '\n';
     for (const std::string& warning : results.warnings)
-        text += "Note: " + oneLine(warning) + '\n';
+        text += "Note: " + analysis::oneLine(warning) + '\n';
     return text;
 }
 

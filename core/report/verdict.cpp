@@ -1,6 +1,6 @@
-#include "core/report/figures.h"
+#include "core/analysis/figures.h"
 #include "core/report/sentences.h"
-#include "core/report/words.h"
+#include "core/analysis/phrases.h"
 #include "core/stats/rounding.h"
 
 #include <algorithm>
@@ -10,7 +10,7 @@
 namespace report {
 namespace {
 
-std::string size(const stats::Comparison& comparison, const Figure& figure)
+std::string size(const stats::Comparison& comparison, const analysis::Figure& figure)
 {
     return stats::formatFixed(std::abs(*comparison.differenceMs), figure.decimals);
 }
@@ -23,36 +23,45 @@ std::string upperFirst(std::string words)
 }
 
 /// "the baseline", or in a pair the other one's name.
-std::string otherSide(const Results& results, const ConfigurationResult& other) { return results.pair ? other.name : std::string("the baseline"); }
-
-std::string intervalSentence(const Results& results, const ConfigurationResult& result, const Figure& figure)
+std::string otherSide(const analysis::Results& results, const analysis::ConfigurationResult& other)
 {
-    const stats::Expanded& interval = *result.comparison->interval;
-    std::string level = percent(interval.level) + " interval";
-    if (results.comparisons > 1)
-        level += ", so that " + std::to_string(results.comparisons) + " comparisons hold together at " + percent(results.level);
-    return result.name + " minus " + find(results, results.baseline)->name + ": " + figure.value + " ms, from " + figure.low + " to " + figure.high
-        + " (" + level + ").";
+    return results.pair ? other.name : std::string("the baseline");
 }
 
-std::string verdictSentence(const Results& results, const stats::Comparison& comparison)
+std::string intervalSentence(const analysis::Results& results, const analysis::ConfigurationResult& result,
+                             const analysis::Figure& figure)
 {
-    const std::string margin = results.marginMs ? plain(*results.marginMs) + " ms" : std::string();
+    const stats::Expanded& interval = *result.comparison->interval;
+    std::string level = analysis::percent(interval.level) + " interval";
+    if (results.comparisons > 1)
+        level += ", so that " + std::to_string(results.comparisons) + " comparisons hold together at "
+                 + analysis::percent(results.level);
+    return result.name + " minus " + find(results, results.baseline)->name + ": " + figure.value + " ms, from "
+           + figure.low + " to " + figure.high + " (" + level + ").";
+}
+
+std::string verdictSentence(const analysis::Results& results, const stats::Comparison& comparison)
+{
+    const std::string margin = results.marginMs ? analysis::plain(*results.marginMs) + " ms" : std::string();
     switch (comparison.verdict) {
     case stats::Verdict::Longer: return "All of the interval lies above 0, so the delay is longer.";
     case stats::Verdict::Shorter: return "All of the interval lies below 0, so the delay is shorter.";
     case stats::Verdict::LongerWithinMargin:
-        return "All of the interval lies above 0 and below the margin of " + margin + ": the delay is longer, by less than matters.";
+        return "All of the interval lies above 0 and below the margin of " + margin
+               + ": the delay is longer, by less than matters.";
     case stats::Verdict::ShorterWithinMargin:
-        return "All of the interval lies below 0 and within the margin of " + margin + ": the delay is shorter, by less than matters.";
+        return "All of the interval lies below 0 and within the margin of " + margin
+               + ": the delay is shorter, by less than matters.";
     case stats::Verdict::SameWithinMargin: {
         const stats::Expanded& same = *comparison.equivalence;
-        const int decimals = decimalsBy(same.halfWidthMs);
-        return "The " + percent(same.level) + " interval, from " + stats::formatSigned(same.low(), decimals) + " to "
-            + stats::formatSigned(same.high(), decimals) + ", lies within the margin of " + margin + " either way.";
+        const int decimals = analysis::decimalsBy(same.halfWidthMs);
+        return "The " + analysis::percent(same.level) + " interval, from " + stats::formatSigned(same.low(), decimals)
+               + " to " + stats::formatSigned(same.high(), decimals) + ", lies within the margin of " + margin
+               + " either way.";
     }
     case stats::Verdict::NotResolved:
-        return results.marginMs ? "The interval holds 0 and isn't within the margin of " + margin + ": these trials can't tell longer, shorter or the same apart."
+        return results.marginMs ? "The interval holds 0 and isn't within the margin of " + margin
+                                      + ": these trials can't tell longer, shorter or the same apart."
                                 : "The interval holds 0: these trials can't tell longer, shorter or the same apart.";
     case stats::Verdict::NoBaseline:
     case stats::Verdict::TooFewTrials: break;
@@ -63,10 +72,12 @@ std::string verdictSentence(const Results& results, const stats::Comparison& com
 
 std::string neededText(const stats::Needed& needed)
 {
-    return std::to_string(needed.trials) + " trials in at least " + std::to_string(needed.runs) + " runs of each configuration";
+    return std::to_string(needed.trials) + " trials in at least " + std::to_string(needed.runs)
+           + " runs of each configuration";
 }
 
-void addEffort(std::vector<std::string>& sentences, const Results& results, const stats::Comparison& comparison)
+void addEffort(std::vector<std::string>& sentences, const analysis::Results& results,
+               const stats::Comparison& comparison)
 {
     if (comparison.verdict != stats::Verdict::NotResolved)
         return;
@@ -77,12 +88,13 @@ void addEffort(std::vector<std::string>& sentences, const Results& results, cons
     if (!comparison.effort)
         return;
     const stats::Effort& effort = *comparison.effort;
-    const std::string margin = plain(*results.marginMs) + " ms";
+    const std::string margin = analysis::plain(*results.marginMs) + " ms";
     if (effort.toResolve)
-        sentences.push_back("To show a difference as large as the margin of " + margin + " 4 times out of 5 takes about "
-                            + neededText(*effort.toResolve) + ".");
+        sentences.push_back("To show a difference as large as the margin of " + margin
+                            + " 4 times out of 5 takes about " + neededText(*effort.toResolve) + ".");
     if (effort.toShowSame)
-        sentences.push_back("To show 4 times out of 5 that equal delays are the same within it takes about " + neededText(*effort.toShowSame) + ".");
+        sentences.push_back("To show 4 times out of 5 that equal delays are the same within it takes about "
+                            + neededText(*effort.toShowSame) + ".");
     if (effort.clockLimits)
         sentences.push_back("Errors that all trials share (capture rate, rows) exceed what a margin of " + margin
                             + " allows: more trials won't help, a better known capture rate may.");
@@ -92,7 +104,7 @@ void addEffort(std::vector<std::string>& sentences, const Results& results, cons
 
 } // namespace
 
-std::string verdictWords(const Results& results, const ConfigurationResult& result)
+std::string verdictWords(const analysis::Results& results, const analysis::ConfigurationResult& result)
 {
     if (result.baseline)
         return results.pair ? "The other of the pair" : "Baseline";
@@ -101,14 +113,17 @@ std::string verdictWords(const Results& results, const ConfigurationResult& resu
     if (result.n == 0)
         return upperFirst(noMeanWords(result));
     const stats::Comparison& comparison = *result.comparison;
-    const std::optional<Figure> figure = differenceFigure(results, result);
+    const std::optional<analysis::Figure> figure = analysis::differenceFigure(results, result);
     switch (comparison.verdict) {
-    case stats::Verdict::NoBaseline: return results.pair ? find(results, results.baseline)->name + " has no mean" : "Baseline has no mean";
+    case stats::Verdict::NoBaseline:
+        return results.pair ? find(results, results.baseline)->name + " has no mean" : "Baseline has no mean";
     case stats::Verdict::TooFewTrials: return "Too few trials";
     case stats::Verdict::Longer: return "Longer by " + size(comparison, *figure) + " ms";
     case stats::Verdict::Shorter: return "Shorter by " + size(comparison, *figure) + " ms";
-    case stats::Verdict::LongerWithinMargin: return "Longer by " + size(comparison, *figure) + " ms, less than the margin";
-    case stats::Verdict::ShorterWithinMargin: return "Shorter by " + size(comparison, *figure) + " ms, less than the margin";
+    case stats::Verdict::LongerWithinMargin:
+        return "Longer by " + size(comparison, *figure) + " ms, less than the margin";
+    case stats::Verdict::ShorterWithinMargin:
+        return "Shorter by " + size(comparison, *figure) + " ms, less than the margin";
     case stats::Verdict::SameWithinMargin: return "Same within the margin";
     case stats::Verdict::NotResolved: return "Not resolved";
     }
@@ -116,30 +131,37 @@ std::string verdictWords(const Results& results, const ConfigurationResult& resu
     return {};
 }
 
-std::vector<std::string> verdictExplanation(const Results& results, const ConfigurationResult& result)
+std::vector<std::string> verdictExplanation(const analysis::Results& results,
+                                            const analysis::ConfigurationResult& result)
 {
     std::vector<std::string> sentences;
-    const ConfigurationResult* baseline = find(results, results.baseline);
+    const analysis::ConfigurationResult* baseline = find(results, results.baseline);
     if (result.baseline || !baseline)
         return sentences;
     const stats::Comparison& comparison = *result.comparison;
     const std::string other = otherSide(results, *baseline);
     if (comparison.interval) {
-        sentences.push_back(intervalSentence(results, result, *differenceFigure(results, result)));
+        sentences.push_back(intervalSentence(results, result, *analysis::differenceFigure(results, result)));
         sentences.push_back(verdictSentence(results, comparison));
         addEffort(sentences, results, comparison);
         if (results.pair)
-            sentences.push_back("This pair is compared by itself at " + percent(comparison.interval->level)
-                                + ": it is none of the comparisons with the baseline that hold together. Of many pairs looked at, some differ by chance.");
+            sentences.push_back("This pair is compared by itself at " + analysis::percent(comparison.interval->level)
+                                + ": it is none of the comparisons with the baseline that hold together. Of many pairs "
+                                  "looked at, some differ by chance.");
     } else {
-        sentences.push_back("A verdict needs at least " + std::to_string(trialsForVerdict) + " trials on either side; there are "
-                            + std::to_string(result.n) + " here and " + std::to_string(baseline->n) + " of " + other + ".");
+        sentences.push_back("A verdict needs at least " + std::to_string(analysis::trialsForVerdict)
+                            + " trials on either side; there are " + std::to_string(result.n) + " here and "
+                            + std::to_string(baseline->n) + " of " + other + ".");
     }
     if (comparison.interim) {
-        const auto planned = [&](const ConfigurationResult& of) { return of.planned.value_or(results.plannedTrials.value_or(0)); };
+        const auto planned = [&](const analysis::ConfigurationResult& of) {
+            return of.planned.value_or(results.plannedTrials.value_or(0));
+        };
         const bool alike = planned(result) == planned(*baseline);
-        sentences.push_back("Interim: " + std::to_string(result.n) + " here" + (alike ? "" : " of " + std::to_string(planned(result)) + " planned trials") + " and "
-                            + std::to_string(baseline->n) + " of " + other + " of " + std::to_string(planned(*baseline)) + (alike ? " planned trials each." : " planned ones."));
+        sentences.push_back("Interim: " + std::to_string(result.n) + " here"
+                            + (alike ? "" : " of " + std::to_string(planned(result)) + " planned trials") + " and "
+                            + std::to_string(baseline->n) + " of " + other + " of " + std::to_string(planned(*baseline))
+                            + (alike ? " planned trials each." : " planned ones."));
     }
     if (comparison.interval && (result.mean.theseRunsOnly || baseline->mean.theseRunsOnly))
         sentences.push_back("These runs only: with fewer than 4 runs nothing is said of set-ups not tried.");

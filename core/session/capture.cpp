@@ -17,8 +17,9 @@ bool sameStamps(const std::vector<double>& a, const std::vector<double>& b)
 
 auto allButStamps(const Capture& c)
 {
-    return std::tie(c.id, c.position, c.name, c.path, c.pictureFolder, c.furtherParts, c.stream, c.sha256, c.frames, c.width,
-                    c.height, c.missing, c.unknown, c.rateTags, c.notes, c.clock, c.pictures, c.pieces, c.configuration, c.run, c.regions, c.stampTickSeconds);
+    return std::tie(c.id, c.position, c.name, c.path, c.pictureFolder, c.furtherParts, c.stream, c.sha256, c.frames,
+                    c.width, c.height, c.missing, c.unknown, c.rateTags, c.notes, c.clock, c.pictures, c.pieces,
+                    c.configuration, c.run, c.regions, c.stampTickSeconds);
 }
 
 } // namespace
@@ -53,8 +54,9 @@ ClockId clockAt(const Capture& capture, std::int64_t frame)
 
 bool runsOn(const Capture& capture, ClockId clock)
 {
-    return capture.pieces.empty() ? capture.clock == clock
-                                  : std::ranges::any_of(capture.pieces, [&](const Piece& piece) { return piece.clock == clock; });
+    return capture.pieces.empty()
+               ? capture.clock == clock
+               : std::ranges::any_of(capture.pieces, [&](const Piece& piece) { return piece.clock == clock; });
 }
 
 std::vector<ClockId> clocksOf(const Capture& capture)

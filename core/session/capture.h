@@ -28,9 +28,9 @@ struct Missing {
 /// From frame `first` to frame `last` no time can be told at any step; a trial that crosses one has no delay.
 struct UnknownStretch {
     std::int64_t first = 0;
-    std::int64_t last = 0;       ///< > first
-    bool stampsTell = false;     ///< a stamped clock knows the time all the same
-    std::string why;             ///< completes "no time can be told from frame 312 to 313: ..."
+    std::int64_t last = 0;   ///< > first
+    bool stampsTell = false; ///< a stamped clock knows the time all the same
+    std::string why;         ///< completes "no time can be told from frame 312 to 313: ..."
     bool operator==(const UnknownStretch&) const = default;
 };
 
@@ -38,31 +38,34 @@ struct UnknownStretch {
 struct FurtherPart {
     std::string path;            ///< as Capture::path
     std::int64_t firstFrame = 0; ///< the capture's number of its first frame, >= 1
-    bool gapKnown = false;       ///< else nobody knows how many frames lie between, and `unknown` holds {firstFrame - 1, firstFrame}
+    bool gapKnown =
+        false; ///< else nobody knows how many frames lie between, and `unknown` holds {firstFrame - 1, firstFrame}
     bool operator==(const FurtherPart&) const = default;
 };
 
 /// Whether every picture of a capture shows something new, as a look at them found (timing::PictureRepeats says how).
 struct PictureFinding {
     timing::PictureRepeats::Verdict verdict = timing::PictureRepeats::Verdict::CantTell;
-    int period = 1, adding = 1;      ///< of every `period` pictures so many add something; both 1 without a pattern
-    std::int64_t judged = 0;         ///< pictures that could be judged
-    std::int64_t repeats = 0;        ///< of them, that add nothing
-    bool byLamp = false;             ///< from a lamp that blinks just below half the claimed rate; else from what moves
+    int period = 1, adding = 1; ///< of every `period` pictures so many add something; both 1 without a pattern
+    std::int64_t judged = 0;    ///< pictures that could be judged
+    std::int64_t repeats = 0;   ///< of them, that add nothing
+    bool byLamp = false;        ///< from a lamp that blinks just below half the claimed rate; else from what moves
     bool operator==(const PictureFinding&) const = default;
 };
 
-/// Frames from `firstFrame` up to the next piece were captured or stored at a speed of their own, so that they have a clock of their own.
+/// Frames from `firstFrame` up to the next piece were captured or stored at a speed of their own, so that they have a
+/// clock of their own.
 struct Piece {
     std::int64_t firstFrame = 0;
-    ClockId clock;               ///< 0: no capture rate holds there, as where one speed passes into another
-    bool fromStamps = true;      ///< the file says so, by its stamps or its slow-motion segments; false: the analyst does
-    double stepSeconds = 0;      ///< what the stamps step by, > 0; 0: by nothing even, or nobody knows
-    int slowedBy = 1;            ///< how many times slower the file's slow-motion segments want it played, >= 1
+    ClockId clock;          ///< 0: no capture rate holds there, as where one speed passes into another
+    bool fromStamps = true; ///< the file says so, by its stamps or its slow-motion segments; false: the analyst does
+    double stepSeconds = 0; ///< what the stamps step by, > 0; 0: by nothing even, or nobody knows
+    int slowedBy = 1;       ///< how many times slower the file's slow-motion segments want it played, >= 1
     bool operator==(const Piece&) const = default;
 };
 
-/// An entry of the file's metadata that states a capture rate or could be taken for one; timing::readTag() says what it means.
+/// An entry of the file's metadata that states a capture rate or could be taken for one; timing::readTag() says what it
+/// means.
 struct RateTag {
     std::string key, value;
     bool operator==(const RateTag&) const = default;
@@ -72,26 +75,28 @@ struct RateTag {
 struct Capture {
     CaptureId id;
     int position = 0;
-    std::string name;                 ///< not empty
-    std::string path;                 ///< relative to the session file's folder with '/', or absolute if elsewhere
+    std::string name; ///< not empty
+    std::string path; ///< relative to the session file's folder with '/', or absolute if elsewhere
     bool pictureFolder = false;
     std::vector<FurtherPart> furtherParts; ///< ascending by `firstFrame`; none of a picture folder
-    std::optional<int> stream;        ///< which of the file's moving pictures, by the container's number; empty: the one it opens with
-    std::string sha256;               ///< lower-case hex, of all parts together; empty until the background hash is done
-    std::int64_t frames = 0;          ///< presented frames when it was indexed, >= 1
-    int width = 0, height = 0;        ///< native, unturned
-    std::vector<Missing> missing;     ///< ascending, counted into capture time
-    std::vector<UnknownStretch> unknown; ///< ascending by `first`
-    std::vector<RateTag> rateTags;    ///< in the order of timing::readTags()
-    std::vector<std::string> notes;   ///< what indexing found doubtful, one sentence each
-    ClockId clock;                    ///< 0 while none is assigned; with `pieces` the clock of one of them
+    std::optional<int>
+        stream; ///< which of the file's moving pictures, by the container's number; empty: the one it opens with
+    std::string sha256;           ///< lower-case hex, of all parts together; empty until the background hash is done
+    std::int64_t frames = 0;      ///< presented frames when it was indexed, >= 1
+    int width = 0, height = 0;    ///< native, unturned
+    std::vector<Missing> missing; ///< ascending, counted into capture time
+    std::vector<UnknownStretch> unknown;    ///< ascending by `first`
+    std::vector<RateTag> rateTags;          ///< in the order of timing::readTags()
+    std::vector<std::string> notes;         ///< what indexing found doubtful, one sentence each
+    ClockId clock;                          ///< 0 while none is assigned; with `pieces` the clock of one of them
     std::optional<PictureFinding> pictures; ///< empty: nobody looked
-    std::vector<Piece> pieces;        ///< empty: `clock` holds throughout. Else two or more, ascending, the first from frame 0
-    ConfigurationId configuration;    ///< proposed for its trials; 0 is none
-    RunId run;                        ///< proposed for its trials; 0 is none
-    std::vector<Region> regions;      ///< any number of each kind
-    std::vector<double> stampSeconds; ///< only where a stamped clock needs them: one a frame (NaN: no stamp), else empty
-    double stampTickSeconds = 0;      ///< what those stamps are rounded to, >= 0
+    std::vector<Piece> pieces; ///< empty: `clock` holds throughout. Else two or more, ascending, the first from frame 0
+    ConfigurationId configuration; ///< proposed for its trials; 0 is none
+    RunId run;                     ///< proposed for its trials; 0 is none
+    std::vector<Region> regions;   ///< any number of each kind
+    std::vector<double>
+        stampSeconds;            ///< only where a stamped clock needs them: one a frame (NaN: no stamp), else empty
+    double stampTickSeconds = 0; ///< what those stamps are rounded to, >= 0
 };
 bool operator==(const Capture&, const Capture&); ///< a frame without a stamp equals another without one
 
@@ -99,7 +104,8 @@ bool operator==(const Capture&, const Capture&); ///< a frame without a stamp eq
 const Piece* pieceAt(const Capture&, std::int64_t frame);
 /// The frame after the last one of a piece of this capture.
 std::int64_t endOf(const Capture&, const Piece&);
-/// Whether two pieces were stored at one speed and are to be played alike, so that what is known of one rate holds for the other.
+/// Whether two pieces were stored at one speed and are to be played alike, so that what is known of one rate holds for
+/// the other.
 bool sameKind(const Piece&, const Piece&);
 /// What the time of `frame` is read with; 0 is none.
 ClockId clockAt(const Capture&, std::int64_t frame);
@@ -107,7 +113,8 @@ ClockId clockAt(const Capture&, std::int64_t frame);
 bool runsOn(const Capture&, ClockId);
 /// What all or a piece of it is read with, each once, in order of frames; without 0.
 std::vector<ClockId> clocksOf(const Capture&);
-/// The first frame of a piece after `from` and not after `to`: no clock tells the time between the two. Empty: one does.
+/// The first frame of a piece after `from` and not after `to`: no clock tells the time between the two. Empty: one
+/// does.
 std::optional<std::int64_t> boundaryBetween(const Capture&, std::int64_t from, std::int64_t to);
 
 /// Null when the capture has none such.

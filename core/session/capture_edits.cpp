@@ -50,17 +50,15 @@ void add(EditBuilder& builder, const NewCapture& wanted)
         addStatement(builder, clock, rate);
     // Where steps vary as real times do, each frame's own stamp tells its time better than its number.
     if (isNew && !capture.stampSeconds.empty())
-        clock.stamped = std::ranges::any_of(wanted.evidence, [](const timing::RateEvidence& rate) { return rate.origin == timing::Origin::Stamps; });
+        clock.stamped = std::ranges::any_of(
+            wanted.evidence, [](const timing::RateEvidence& rate) { return rate.origin == timing::Origin::Stamps; });
     capture.clock = clock.id;
     builder.put(clock);
     putPiecesOnClocks(builder, capture, wanted.pieceEvidence);
     builder.put(capture);
 }
 
-bool hasAcceptedReading(const Trial& trial)
-{
-    return std::ranges::any_of(trial.readings, &Reading::accepted);
-}
+bool hasAcceptedReading(const Trial& trial) { return std::ranges::any_of(trial.readings, &Reading::accepted); }
 
 } // namespace
 
@@ -139,8 +137,9 @@ void movePieces(Capture& capture, const std::vector<std::optional<std::int64_t>>
     }
     const auto gone = [&](const Piece& piece) { return piece.firstFrame >= capture.frames; };
     std::erase_if(capture.pieces, gone);
-    const auto last = std::unique(capture.pieces.rbegin(), capture.pieces.rend(),
-                                  [](const Piece& later, const Piece& earlier) { return later.firstFrame <= earlier.firstFrame; });
+    const auto last =
+        std::unique(capture.pieces.rbegin(), capture.pieces.rend(),
+                    [](const Piece& later, const Piece& earlier) { return later.firstFrame <= earlier.firstFrame; });
     capture.pieces.erase(capture.pieces.begin(), last.base());
     keepPieceRules(capture);
 }
@@ -188,7 +187,9 @@ Edit followFrames(const Document& document, CaptureId id, const Capture& found,
     builder.put(capture);
     const auto follow = [&](Mark& mark, Reading& reading) {
         const bool stays = frames.empty() || settled.contains({mark.frame, mark.pictureHash});
-        const auto known = static_cast<std::size_t>(mark.frame) < frames.size() ? frames[static_cast<std::size_t>(mark.frame)] : std::nullopt;
+        const auto known = static_cast<std::size_t>(mark.frame) < frames.size()
+                               ? frames[static_cast<std::size_t>(mark.frame)]
+                               : std::nullopt;
         if (known && !stays)
             mark.frame = *known;
         if ((!known && !stays) || mark.frame >= capture.frames) {
@@ -208,10 +209,7 @@ Edit followFrames(const Document& document, CaptureId id, const Capture& found,
     return std::move(builder).finish();
 }
 
-bool followsFrames(const std::string& label)
-{
-    return label.starts_with(followLabel);
-}
+bool followsFrames(const std::string& label) { return label.starts_with(followLabel); }
 
 std::set<MarkedPicture> markedPictures(const Document& document, CaptureId id)
 {
@@ -228,7 +226,8 @@ Edit exchangeFootage(const Document& document, CaptureId id, const Capture& foun
 {
     Capture capture = need(document, id);
     if (const std::size_t trials = trialsOf(document, id).size(); trials > 0)
-        refuse(named(capture) + " can't change its footage while " + counted(trials, "trial") + " are read in it; remove those first");
+        refuse(named(capture) + " can't change its footage while " + counted(trials, "trial")
+               + " are read in it; remove those first");
     EditBuilder builder(document, std::move(label));
     const std::vector<ClockId> before = clocksOf(capture);
     takeFootage(capture, found);
@@ -249,7 +248,8 @@ Edit joinCaptures(const Document& document, CaptureId first, CaptureId second, c
     Capture capture = need(document, first);
     const Capture& gone = need(document, second);
     if (const std::size_t trials = trialsOf(document, second).size(); trials > 0)
-        refuse(named(gone) + " can't be joined while " + counted(trials, "trial") + " are read in it; remove those first");
+        refuse(named(gone) + " can't be joined while " + counted(trials, "trial")
+               + " are read in it; remove those first");
     EditBuilder builder(document, "join " + named(capture) + " and " + named(gone));
     joinPieces(capture, gone, joined.frames);
     takeFootage(capture, joined);
@@ -329,7 +329,7 @@ Edit removeRun(const Document& document, RunId id)
 Edit setRegion(const Document& document, CaptureId id, Region region)
 {
     Capture capture = need(document, id);
-    EditBuilder builder(document, "set region " + quoted(region.name) + " of " + named(capture));
+    EditBuilder builder(document, "set region " + inQuotes(region.name) + " of " + named(capture));
     const auto same = std::ranges::find_if(capture.regions, [&](const Region& other) {
         return region.id ? other.id == region.id : other.kind == region.kind && other.name == region.name;
     });
@@ -355,9 +355,9 @@ Edit removeRegion(const Document& document, CaptureId id, RegionId regionId)
     const std::size_t trials =
         countOf(document.trials, [&](const Trial& t) { return t.lamp == regionId || t.screen == regionId; });
     if (trials > 0)
-        refuse("region " + quoted(region->name) + " can't be removed while " + counted(trials, "trial")
+        refuse("region " + inQuotes(region->name) + " can't be removed while " + counted(trials, "trial")
                + " are read in it; remove those first");
-    EditBuilder builder(document, "remove region " + quoted(region->name) + " of " + named(capture));
+    EditBuilder builder(document, "remove region " + inQuotes(region->name) + " of " + named(capture));
     std::erase_if(capture.regions, [&](const Region& other) { return other.id == regionId; });
     builder.put(capture);
     return std::move(builder).finish();

@@ -39,7 +39,8 @@ const ClockEvidence* settledEvidence(const Clock& clock)
 const ClockEvidence* proposedEvidence(const Clock& clock)
 {
     const auto best = std::ranges::min_element(clock.evidence, [](const ClockEvidence& a, const ClockEvidence& b) {
-        return std::pair(a.rate.origin, a.rate.relativeUncertainty) < std::pair(b.rate.origin, b.rate.relativeUncertainty);
+        return std::pair(a.rate.origin, a.rate.relativeUncertainty)
+               < std::pair(b.rate.origin, b.rate.relativeUncertainty);
     });
     return best == clock.evidence.end() ? nullptr : &*best;
 }

@@ -9,16 +9,16 @@ namespace session {
 /// A cause of error with an identity, so that all that share it share its error.
 struct ErrorSource {
     ErrorSourceId id;
-    std::string name;              ///< "nominal rate of the bench camera, 960 mode"
-    double relativeUncertainty = 0;///< standard, >= 0
+    std::string name;               ///< "nominal rate of the bench camera, 960 mode"
+    double relativeUncertainty = 0; ///< standard, >= 0
     bool operator==(const ErrorSource&) const = default;
 };
 
 /// One statement about the capture rate of a camera mode. Never averaged with another.
 struct ClockEvidence {
     EvidenceId id;
-    timing::RateEvidence rate;              ///< origin, rate, uncertainty, where it comes from
-    std::vector<ErrorSourceId> errorSources;///< whose root sum of squares is the rate's relative uncertainty
+    timing::RateEvidence rate;               ///< origin, rate, uncertainty, where it comes from
+    std::vector<ErrorSourceId> errorSources; ///< whose root sum of squares is the rate's relative uncertainty
     bool operator==(const ClockEvidence&) const = default;
 };
 
@@ -33,10 +33,10 @@ struct Settlement {
 /// Turns the frame numbers of one camera mode into seconds; shared by every capture made in that mode.
 struct Clock {
     ClockId id;
-    std::string name;          ///< "Bench camera, 960 mode"; not empty
-    Texts camera;              ///< cameraFields()
-    bool stamped = false;      ///< true: time comes from each frame's stamp times `slowDown`; false: from number / rate
-    double slowDown = 1;       ///< capture seconds per stamp second, > 0
+    std::string name;     ///< "Bench camera, 960 mode"; not empty
+    Texts camera;         ///< cameraFields()
+    bool stamped = false; ///< true: time comes from each frame's stamp times `slowDown`; false: from number / rate
+    double slowDown = 1;  ///< capture seconds per stamp second, > 0
     Readout readout;
     std::vector<ClockEvidence> evidence;
     std::optional<Settlement> settled;

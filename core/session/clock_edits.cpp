@@ -12,7 +12,7 @@ namespace {
 bool sameStatement(const timing::RateEvidence& a, const timing::RateEvidence& b)
 {
     return a.origin == b.origin && a.rate == b.rate && a.exactRate == b.exactRate
-        && a.relativeUncertainty == b.relativeUncertainty;
+           && a.relativeUncertainty == b.relativeUncertainty;
 }
 
 bool holds(const Clock& clock, const timing::RateEvidence& rate)
@@ -103,9 +103,8 @@ void addStatement(EditBuilder& builder, Clock& clock, const timing::RateEvidence
 Edit assignClock(const Document& document, CaptureId captureId, ClockId clockId)
 {
     Capture capture = need(document, captureId);
-    EditBuilder builder(document,
-                        clockId ? "put " + named(capture) + " on " + named(need(document, clockId))
-                                : "take " + named(capture) + " off its clock");
+    EditBuilder builder(document, clockId ? "put " + named(capture) + " on " + named(need(document, clockId))
+                                          : "take " + named(capture) + " off its clock");
     const std::vector<ClockId> before = clocksOf(capture);
     capture.clock = clockId;
     capture.pieces.clear();
@@ -172,7 +171,7 @@ Edit addReference(const Document& document, ClockId id, timing::RateEvidence rat
         if (!source.id)
             source.id = builder.nextId<ErrorSourceId>();
         else if (const ErrorSource* known = find(document, source.id); !known || *known != source)
-            refuse("error source " + quoted(source.name) + " isn't in this session as it is given");
+            refuse("error source " + inQuotes(source.name) + " isn't in this session as it is given");
         evidence.errorSources.push_back(source.id);
         builder.put(source);
     }
@@ -186,9 +185,10 @@ Edit addReference(const Document& document, ClockId id, timing::RateEvidence rat
 Edit settleClock(const Document& document, ClockId id, EvidenceId evidence, std::string reason)
 {
     Clock clock = need(document, id);
-    if (const ClockEvidence* chosen = findEvidence(clock, evidence); chosen && chosen->rate.origin == timing::Origin::Pictures)
-        refuse("what the pictures show says how many of them are real, not how long a camera frame lasts; settle " + named(clock)
-               + " with another rate, best from a lamp of known frequency");
+    if (const ClockEvidence* chosen = findEvidence(clock, evidence);
+        chosen && chosen->rate.origin == timing::Origin::Pictures)
+        refuse("what the pictures show says how many of them are real, not how long a camera frame lasts; settle "
+               + named(clock) + " with another rate, best from a lamp of known frequency");
     EditBuilder builder(document, "settle " + named(clock));
     clock.settled = Settlement{evidence, std::move(reason), timeNow()};
     builder.put(clock);
@@ -229,7 +229,8 @@ Edit readStamps(const Document& document, ClockId id, double slowDown)
         if (!runsOn(*capture, id))
             continue;
         if (capture->stampSeconds.empty())
-            refuse("the session holds no stamps of " + named(*capture) + ", because they step evenly; read its time from the frames' numbers");
+            refuse("the session holds no stamps of " + named(*capture)
+                   + ", because they step evenly; read its time from the frames' numbers");
         if (!rate)
             rate = meanRate(*capture);
     }
@@ -239,12 +240,18 @@ Edit readStamps(const Document& document, ClockId id, double slowDown)
     const std::vector<ClockEvidence> before = clock.evidence;
     clock.stamped = true;
     clock.slowDown = slowDown;
-    const auto own = std::ranges::find(clock.evidence, timing::Origin::Stamps, [](const ClockEvidence& evidence) { return evidence.rate.origin; });
+    const auto own = std::ranges::find(clock.evidence, timing::Origin::Stamps,
+                                       [](const ClockEvidence& evidence) { return evidence.rate.origin; });
     const double stated = *rate / slowDown;
     // Stamps that were found to be real times have said so already.
     if (own == clock.evidence.end() || std::abs(own->rate.rate / stated - 1) > timing::uncalibratedTolerance) {
         dropEvidence(clock, timing::Origin::Stamps);
-        addStatement(builder, clock, {timing::Origin::Stamps, stated, {}, timing::deviceClockUncertainty, "mean rate of stamps that are taken as the times of their frames"});
+        addStatement(builder, clock,
+                     {timing::Origin::Stamps,
+                      stated,
+                      {},
+                      timing::deviceClockUncertainty,
+                      "mean rate of stamps that are taken as the times of their frames"});
     }
     builder.put(clock);
     dropUnusedSources(builder, before);
@@ -274,7 +281,8 @@ Edit unsettleClock(const Document& document, ClockId id)
 
 namespace {
 
-/// Pieces of captures that run on the clock already, others than `captures`: which kind of piece is read with which clock.
+/// Pieces of captures that run on the clock already, others than `captures`: which kind of piece is read with which
+/// clock.
 std::vector<Piece> piecesBeside(const Document& document, ClockId id, const std::vector<CaptureId>& captures)
 {
     std::vector<Piece> pieces;
@@ -285,7 +293,8 @@ std::vector<Piece> piecesBeside(const Document& document, ClockId id, const std:
     return pieces;
 }
 
-/// The clocks of each piece as `beside` has them. Where that puts none on `id`, those go there that ran on the capture's own clock.
+/// The clocks of each piece as `beside` has them. Where that puts none on `id`, those go there that ran on the
+/// capture's own clock.
 std::vector<ClockId> sharedClocks(const Capture& capture, ClockId id, const std::vector<Piece>& beside)
 {
     std::vector<ClockId> clocks;

@@ -35,12 +35,9 @@ std::span<const TextField> configurationFields()
 std::span<const TextField> rigFields()
 {
     static constexpr TextField fields[] = {
-        {"lampWiring", "Lamp wiring", "Lamp"},
-        {"lampColour", "Lamp colour", "Lamp"},
-        {"resistor", "Resistor", "Lamp"},
-        {"supply", "Supply", "Lamp"},
-        {"pressMethod", "Press method", "Press"},
-        {"light", "Light", "Surroundings"},
+        {"lampWiring", "Lamp wiring", "Lamp"},    {"lampColour", "Lamp colour", "Lamp"},
+        {"resistor", "Resistor", "Lamp"},         {"supply", "Supply", "Lamp"},
+        {"pressMethod", "Press method", "Press"}, {"light", "Light", "Surroundings"},
     };
     return fields;
 }

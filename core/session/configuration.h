@@ -28,13 +28,13 @@ using Texts = std::map<std::string, std::string>; ///< checklist key to text; ke
 /// One hardware set-up under test.
 struct Configuration {
     ConfigurationId id;
-    int position = 0;                        ///< order on screen, digit keys and chart
-    std::string name;                        ///< not empty
-    std::string group;                       ///< heading in the chart ("144 Hz display"); may be empty
-    Texts texts;                             ///< configurationFields()
-    std::optional<double> refreshHz;         ///< measured display refresh, > 0
-    std::optional<double> gameFrameRate;     ///< game frames a second, > 0
-    std::optional<double> reactionHeight{};  ///< of the reaction in the display's picture, from 0 (top) to 1 (bottom)
+    int position = 0;                       ///< order on screen, digit keys and chart
+    std::string name;                       ///< not empty
+    std::string group;                      ///< heading in the chart ("144 Hz display"); may be empty
+    Texts texts;                            ///< configurationFields()
+    std::optional<double> refreshHz;        ///< measured display refresh, > 0
+    std::optional<double> gameFrameRate;    ///< game frames a second, > 0
+    std::optional<double> reactionHeight{}; ///< of the reaction in the display's picture, from 0 (top) to 1 (bottom)
     bool operator==(const Configuration&) const = default;
 };
 

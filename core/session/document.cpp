@@ -42,8 +42,8 @@ std::int64_t pressFrame(const Trial& trial)
 bool operator==(const Document& a, const Document& b)
 {
     return a.nextId == b.nextId && a.settings == b.settings && sameTable(a.configurations, b.configurations)
-        && sameTable(a.runs, b.runs) && sameTable(a.errorSources, b.errorSources) && sameTable(a.clocks, b.clocks)
-        && sameTable(a.captures, b.captures) && sameTable(a.trials, b.trials);
+           && sameTable(a.runs, b.runs) && sameTable(a.errorSources, b.errorSources) && sameTable(a.clocks, b.clocks)
+           && sameTable(a.captures, b.captures) && sameTable(a.trials, b.trials);
 }
 
 const Configuration* find(const Document& document, ConfigurationId id) { return findIn(document.configurations, id); }
@@ -58,10 +58,7 @@ std::vector<const Configuration*> inOrder(const Table<Configuration>& configurat
     return byPosition(configurations);
 }
 
-std::vector<const Capture*> inOrder(const Table<Capture>& captures)
-{
-    return byPosition(captures);
-}
+std::vector<const Capture*> inOrder(const Table<Capture>& captures) { return byPosition(captures); }
 
 std::vector<const Trial*> trialsOf(const Document& document, CaptureId capture)
 {

@@ -12,15 +12,9 @@ namespace session {
 
 namespace {
 
-std::string shown(const std::filesystem::path& path)
-{
-    return path.string();
-}
+std::string shown(const std::filesystem::path& path) { return path.string(); }
 
-std::string reason(int error)
-{
-    return std::generic_category().message(error);
-}
+std::string reason(int error) { return std::generic_category().message(error); }
 
 [[noreturn]] void failWriting(const std::string& doing, const std::filesystem::path& path, int error)
 {
@@ -84,13 +78,15 @@ QByteArray readFile(const std::filesystem::path& path, std::int64_t limit)
         if (count < 0 && errno == EINTR)
             continue;
         if (count < 0)
-            throw core::Error(core::ErrorKind::Unreadable, "Reading " + shown(path) + " failed: " + reason(errno) + ".");
+            throw core::Error(core::ErrorKind::Unreadable,
+                              "Reading " + shown(path) + " failed: " + reason(errno) + ".");
         if (count == 0)
             return bytes;
         bytes.append(chunk.constData(), count);
         if (bytes.size() > limit)
             throw core::Error(core::ErrorKind::Malformed, "The file " + shown(path) + " is longer than the "
-                                                              + std::to_string(limit) + " bytes that are read at most.");
+                                                              + std::to_string(limit)
+                                                              + " bytes that are read at most.");
     }
 }
 
@@ -98,8 +94,8 @@ void writeAt(const Descriptor& file, std::int64_t offset, const QByteArray& byte
 {
     qsizetype done = 0;
     while (done < bytes.size()) {
-        const ssize_t count = ::pwrite(file.get(), bytes.constData() + done, static_cast<std::size_t>(bytes.size() - done),
-                                       offset + done);
+        const ssize_t count = ::pwrite(file.get(), bytes.constData() + done,
+                                       static_cast<std::size_t>(bytes.size() - done), offset + done);
         if (count < 0 && errno != EINTR)
             failWriting("Writing", path, errno);
         if (count > 0)
@@ -177,8 +173,9 @@ std::string Replacements::putBack(const std::vector<Placed>& placed)
         if (isBack && !file->before.empty())
             ::unlink(file->before.c_str()); // rename() leaves both names where they are of one file
         if (!isBack)
-            left += file->before.empty() ? " " + shown(file->path) + " couldn't be taken away again."
-                                         : " The earlier " + shown(file->path) + " is kept as " + shown(file->before) + ".";
+            left += file->before.empty()
+                        ? " " + shown(file->path) + " couldn't be taken away again."
+                        : " The earlier " + shown(file->path) + " is kept as " + shown(file->before) + ".";
     }
     return left;
 }
@@ -191,9 +188,12 @@ void Replacements::commit()
             Placed one{file->m_path, {}};
             if (std::filesystem::exists(std::filesystem::symlink_status(file->m_path))) {
                 one.before = file->m_temporary;
-                one.before.replace_filename(std::string(one.before.filename()).replace(one.before.filename().string().rfind(".writing-"), 9, ".before-"));
+                one.before.replace_filename(
+                    std::string(one.before.filename())
+                        .replace(one.before.filename().string().rfind(".writing-"), 9, ".before-"));
                 // A second name, so that the first is never without a file; some file systems know no second names.
-                if (::link(file->m_path.c_str(), one.before.c_str()) != 0 && ::rename(file->m_path.c_str(), one.before.c_str()) != 0)
+                if (::link(file->m_path.c_str(), one.before.c_str()) != 0
+                    && ::rename(file->m_path.c_str(), one.before.c_str()) != 0)
                     failWriting("Replacing", file->m_path, errno);
             }
             placed.push_back(one);

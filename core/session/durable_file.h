@@ -53,7 +53,8 @@ private:
 /// before it go and what was there is back. A crash midway leaves the earlier files as NAME.before-...
 class Replacements {
 public:
-    /// Written beside and on the disk, as Replacement. Throws core::Error (WriteFailed), for a folder of that name as well.
+    /// Written beside and on the disk, as Replacement. Throws core::Error (WriteFailed), for a folder of that name as
+    /// well.
     void add(const std::filesystem::path& path, const QByteArray& bytes);
     void commit(); ///< on the disk when it returns. Throws core::Error (WriteFailed)
 

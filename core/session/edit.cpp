@@ -135,7 +135,8 @@ void verify(const Document& document, const Change& change)
     if (std::holds_alternative<Settings>(entity) && !(change.before && change.after))
         refuse("The settings can be changed, but neither added nor removed");
     if (change.before && !isCurrent(document, *change.before))
-        refuse("The change was made for another state of " + describe(entity) + "; look at it again and repeat the change");
+        refuse("The change was made for another state of " + describe(entity)
+               + "; look at it again and repeat the change");
     if (!change.before && current(document, entity))
         refuse("There already is " + describe(entity) + ", so it can't be added");
 }
@@ -194,7 +195,8 @@ bool recordsLook(const Edit& edit)
         return false;
     const auto* before = std::get_if<Settings>(&*edit.changes.front().before);
     const auto* after = std::get_if<Settings>(&*edit.changes.front().after);
-    return before && after && after->looks.size() > before->looks.size() && withoutLooks(*before) == withoutLooks(*after);
+    return before && after && after->looks.size() > before->looks.size()
+           && withoutLooks(*before) == withoutLooks(*after);
 }
 
 std::string contradiction(const Document& document)

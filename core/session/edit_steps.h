@@ -12,10 +12,10 @@ namespace session {
     throw core::Error(core::ErrorKind::Refused, asSentence(sentence));
 }
 
-inline std::string named(const Configuration& configuration) { return "configuration " + quoted(configuration.name); }
-inline std::string named(const Run& run) { return "run " + quoted(run.name); }
-inline std::string named(const Clock& clock) { return "clock " + quoted(clock.name); }
-inline std::string named(const Capture& capture) { return "capture " + quoted(capture.name); }
+inline std::string named(const Configuration& configuration) { return "configuration " + inQuotes(configuration.name); }
+inline std::string named(const Run& run) { return "run " + inQuotes(run.name); }
+inline std::string named(const Clock& clock) { return "clock " + inQuotes(clock.name); }
+inline std::string named(const Capture& capture) { return "capture " + inQuotes(capture.name); }
 
 inline const char* kindName(ConfigurationId) { return "configuration"; }
 inline const char* kindName(RunId) { return "run"; }
@@ -55,17 +55,20 @@ inline std::string counted(std::size_t count, const char* what)
 
 /// The capture, and its trials of which no reading is accepted yet.
 void tagWithTrials(EditBuilder&, Capture, ConfigurationId, RunId);
-/// What Capture says of `clock` and `pieces`, after pieces changed: a single piece is none, and the capture's clock is one of theirs.
+/// What Capture says of `clock` and `pieces`, after pieces changed: a single piece is none, and the capture's clock is
+/// one of theirs.
 void keepPieceRules(Capture&);
 /// Takes out error sources among `candidates` that no clock refers to any more.
 void dropUnusedSources(EditBuilder&, const std::vector<ClockEvidence>& candidates);
 /// Takes the clock out with the error sources that only it used.
 void dropClock(EditBuilder&, ClockId);
-/// Takes the clock out when no capture runs on it any more and no work went into it: it was neither settled, nor declared, nor calibrated.
+/// Takes the clock out when no capture runs on it any more and no work went into it: it was neither settled, nor
+/// declared, nor calibrated.
 void dropIdleClock(EditBuilder&, ClockId);
 /// Of that name, a number added where it is taken; not in the document yet.
 Clock newClock(EditBuilder&, const std::string& name);
-/// Gives pieces that have no clock yet theirs (see NewCapture): `evidence` one list a piece, or none. The slowest get `capture.clock`.
+/// Gives pieces that have no clock yet theirs (see NewCapture): `evidence` one list a piece, or none. The slowest get
+/// `capture.clock`.
 void putPiecesOnClocks(EditBuilder&, Capture&, const std::vector<std::vector<timing::RateEvidence>>& evidence);
 /// Adds the statement with error sources of its own, unless the clock holds the same statement already.
 void addStatement(EditBuilder&, Clock&, const timing::RateEvidence&);

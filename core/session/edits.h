@@ -16,7 +16,7 @@ Edit setConfiguration(const Document&, const Configuration&);
 /// Refused while trials or captures use it; a baseline stops being one.
 Edit removeConfiguration(const Document&, ConfigurationId);
 Edit moveConfiguration(const Document&, ConfigurationId, int newPosition); ///< from 0; beyond the last is the last
-Edit setBaseline(const Document&, ConfigurationId); ///< 0 clears it
+Edit setBaseline(const Document&, ConfigurationId);                        ///< 0 clears it
 Edit setMargin(const Document&, std::optional<double> ms);
 
 /// A capture with the clock evidence found in it. Captures whose camera mode is named the same share a clock;
@@ -35,41 +35,44 @@ Edit addCaptures(const Document&, const std::vector<NewCapture>&);
 /// calibrated.
 Edit removeCapture(const Document&, CaptureId);
 Edit setCapture(const Document&, const Capture&, std::string label);
-/// The frames of a capture as decoding found them, where its packets told otherwise: frames, missing, unknown, notes and
-/// stamps are those of `found`. Marks go to `frames`, where each frame of the capture is now (empty: every one keeps its
-/// number; an element without a number: its picture can't be had). Marks in `settled`, by frame and MD5 of their picture,
-/// have the decoded number already and stay; with any of these, so do pieces. A mark that has lost its picture stays as near
-/// as can be, and its reading is doubtful and no longer accepted.
+/// The frames of a capture as decoding found them, where its packets told otherwise: frames, missing, unknown, notes
+/// and stamps are those of `found`. Marks go to `frames`, where each frame of the capture is now (empty: every one
+/// keeps its number; an element without a number: its picture can't be had). Marks in `settled`, by frame and MD5 of
+/// their picture, have the decoded number already and stay; with any of these, so do pieces. A mark that has lost its
+/// picture stays as near as can be, and its reading is doubtful and no longer accepted.
 using MarkedPicture = std::pair<std::int64_t, std::string>;
-Edit followFrames(const Document&, CaptureId, const Capture& found, const std::vector<std::optional<std::int64_t>>& frames,
-                  const std::set<MarkedPicture>& settled = {});
+Edit followFrames(const Document&, CaptureId, const Capture& found,
+                  const std::vector<std::optional<std::int64_t>>& frames, const std::set<MarkedPicture>& settled = {});
 /// Whether undo names such an edit. It is the program's doing: undone alone, marks would be off their pictures.
 bool followsFrames(const std::string& label);
 /// Every mark in the capture.
 std::set<MarkedPicture> markedPictures(const Document&, CaptureId);
-/// What a look at the pictures found, of several captures in one edit. What was found before goes with exchanged or joined footage.
+/// What a look at the pictures found, of several captures in one edit. What was found before goes with exchanged or
+/// joined footage.
 Edit setPictureFindings(const Document&, const std::vector<std::pair<CaptureId, PictureFinding>>&);
-/// The capture is other footage from here on: its files, stream, frames and picture are those of `found`; tags, clock and name
-/// stay, regions that don't fit the picture go. Refused while trials are read in it.
+/// The capture is other footage from here on: its files, stream, frames and picture are those of `found`; tags, clock
+/// and name stay, regions that don't fit the picture go. Refused while trials are read in it.
 Edit exchangeFootage(const Document&, CaptureId, const Capture& found, std::string label);
-/// The second capture's files go on the first one's recording; `joined` describes both together. The second one goes; refused
-/// while trials are read in it.
+/// The second capture's files go on the first one's recording; `joined` describes both together. The second one goes;
+/// refused while trials are read in it.
 Edit joinCaptures(const Document&, CaptureId first, CaptureId second, const Capture& joined);
 Edit relinkCapture(const Document&, CaptureId, std::string path);
 /// And its trials of which no reading is accepted yet. 0 is none.
 Edit tagCapture(const Document&, CaptureId, ConfigurationId, RunId);
 Edit addRun(const Document&, std::string name, std::optional<CaptureId> tagged);
 Edit setRun(const Document&, const Run&);
-Edit removeRun(const Document&, RunId); ///< refused while trials or captures use it
+Edit removeRun(const Document&, RunId);                ///< refused while trials or captures use it
 Edit assignClock(const Document&, CaptureId, ClockId); ///< throughout; 0 is none
 
-/// A piece of a capture begins at `frame` and gets a clock of its own of which nothing is known yet. Refused where one begins already.
+/// A piece of a capture begins at `frame` and gets a clock of its own of which nothing is known yet. Refused where one
+/// begins already.
 Edit addPiece(const Document&, CaptureId, std::int64_t frame);
 /// The piece that begins at `frame` goes on the clock of the one before it (where that has none: the other way round).
 Edit removePiece(const Document&, CaptureId, std::int64_t frame);
 /// The camera ran evenly: the capture's clock holds throughout.
 Edit removePieces(const Document&, CaptureId);
-/// The piece that begins at `frame` is read with this clock; 0 is none. Clocks that nothing runs on any more go unless work went into them.
+/// The piece that begins at `frame` is read with this clock; 0 is none. Clocks that nothing runs on any more go unless
+/// work went into them.
 Edit setPieceClock(const Document&, CaptureId, std::int64_t frame, ClockId);
 /// The same with a new clock of which nothing is known yet.
 Edit givePieceClock(const Document&, CaptureId, std::int64_t frame);
@@ -89,16 +92,17 @@ Edit declareRate(const Document&, ClockId, double captureRate, double toleranceR
 /// are in the session already (the same lamp's frequency, say). Origin and uncertainty of `rate` follow from them.
 Edit addReference(const Document&, ClockId, timing::RateEvidence rate, std::vector<ErrorSource> sources);
 Edit settleClock(const Document&, ClockId, EvidenceId, std::string reason);
-/// Time of a frame is its stamp times `slowDown`; their mean rate becomes evidence, as good as a device's clock, in place of what
-/// stamps said before. Refused where the session holds no stamps of a capture on this clock.
+/// Time of a frame is its stamp times `slowDown`; their mean rate becomes evidence, as good as a device's clock, in
+/// place of what stamps said before. Refused where the session holds no stamps of a capture on this clock.
 Edit readStamps(const Document&, ClockId, double slowDown);
 /// Time of a frame is its number by the capture rate.
 Edit readNumbers(const Document&, ClockId);
 /// How the sensor of this camera mode exposes its rows.
 Edit setReadout(const Document&, ClockId, const Readout&);
 Edit unsettleClock(const Document&, ClockId);
-/// Puts captures of one camera mode on one clock. Of a capture in pieces each one goes on the clock that a piece of its kind (sameKind) has in
-/// a capture on this clock; where there is none such, those of its own clock go on this one. A clock left without captures goes, its evidence moves over.
+/// Puts captures of one camera mode on one clock. Of a capture in pieces each one goes on the clock that a piece of its
+/// kind (sameKind) has in a capture on this clock; where there is none such, those of its own clock go on this one. A
+/// clock left without captures goes, its evidence moves over.
 Edit shareClock(const Document&, ClockId, const std::vector<CaptureId>&);
 
 /// A new trial with its first mark, in the capture's first lamp and screen region unless said otherwise,
@@ -115,7 +119,7 @@ Edit acceptReading(const Document&, TrialId, ReadingId); ///< refused unless com
 Edit setDoubtful(const Document&, TrialId, ReadingId, bool);
 /// A further reading by the session's reader; refused while one isn't accepted.
 Edit beginReading(const Document&, TrialId, bool blind);
-Edit dropReading(const Document&, TrialId, ReadingId); ///< refused when it is accepted or chosen
+Edit dropReading(const Document&, TrialId, ReadingId);   ///< refused when it is accepted or chosen
 Edit settleReading(const Document&, TrialId, ReadingId); ///< 0 takes the choice back; refused unless complete
 Edit tagTrial(const Document&, TrialId, ConfigurationId, RunId);
 Edit rejectTrial(const Document&, TrialId, RejectReason, std::string note);
@@ -123,12 +127,12 @@ Edit unrejectTrial(const Document&, TrialId);
 Edit setTrialNote(const Document&, TrialId, std::string note);
 Edit recordLook(const Document&, std::string what);
 
-/// Stored with the time and the session's next number. Refused while a line of the sheet that is there has something filmed
-/// for it; empty: the sheet goes, runs and tags stay.
+/// Stored with the time and the session's next number. Refused while a line of the sheet that is there has something
+/// filmed for it; empty: the sheet goes, runs and tags stay.
 Edit setRunSheet(const Document&, std::optional<RunSheet>);
 Edit tickSheetLine(const Document&, std::size_t line, bool ticked);
-/// Captures filmed for lines of the sheet: each is tagged with its line's configuration and with its line's run, which is added
-/// where there is none yet. Refused where a line isn't there.
+/// Captures filmed for lines of the sheet: each is tagged with its line's configuration and with its line's run, which
+/// is added where there is none yet. Refused where a line isn't there.
 struct FilmedFor {
     CaptureId capture;
     std::size_t line = 0;
@@ -138,7 +142,8 @@ Edit takeSheetLines(const Document&, const std::vector<FilmedFor>&);
 /// Trials to be read blind from here on, in place of those drawn before; time and next number are stored with them.
 Edit beginReread(const Document&, Reread);
 Edit endReread(const Document&);
-/// Mark in the blind reading at hand of a trial, begun with it where there is none. Refused while an earlier one isn't accepted.
+/// Mark in the blind reading at hand of a trial, begun with it where there is none. Refused while an earlier one isn't
+/// accepted.
 Edit markBlind(const Document&, TrialId, MarkKind, const Mark&, std::string view);
 /// The blind reading of this trial that belongs to `reread`; null while it isn't begun.
 const Reading* blindReading(const Reread&, const Trial&);
@@ -150,7 +155,8 @@ struct BroughtIn {
     Reading reading;
 };
 Edit bringInReadings(const Document&, const std::vector<BroughtIn>&, const std::string& from);
-/// Rejects by someone else, which the analyst takes over; the note says whose they are. Trials rejected already stay as they are.
+/// Rejects by someone else, which the analyst takes over; the note says whose they are. Trials rejected already stay as
+/// they are.
 struct BroughtReject {
     TrialId trial;
     Reject reject;

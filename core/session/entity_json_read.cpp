@@ -96,7 +96,8 @@ ClockEvidence readEvidence(const QJsonValue& value, const Place& place)
     evidence.id = fields.id<EvidenceId>("id");
     evidence.rate.origin = fields.oneOf<timing::Origin>("origin", names::origin);
     evidence.rate.rate = fields.number("rate");
-    fields.optional("exactRate", [&](const QJsonValue& v, const Place& p) { evidence.rate.exactRate = readRate(v, p); });
+    fields.optional("exactRate",
+                    [&](const QJsonValue& v, const Place& p) { evidence.rate.exactRate = readRate(v, p); });
     evidence.rate.relativeUncertainty = fields.number("relativeUncertainty");
     evidence.rate.note = fields.text("note");
     fields.list("errorSources", limits::evidenceSources, [&](const QJsonValue& v, const Place& p) {
@@ -306,7 +307,8 @@ void read(const QJsonValue& value, const Place& place, Settings& settings)
     fields.optional("runSheet", [&](const QJsonValue& v, const Place& p) { settings.runSheet = readRunSheet(v, p); });
     fields.optional("reread", [&](const QJsonValue& v, const Place& p) { settings.reread = readReread(v, p); });
     if (fields.has("packets"))
-        fields.list("packets", limits::packets, [&](const QJsonValue& v, const Place& p) { settings.packets.push_back(readPacket(v, p)); });
+        fields.list("packets", limits::packets,
+                    [&](const QJsonValue& v, const Place& p) { settings.packets.push_back(readPacket(v, p)); });
     fields.done();
 }
 
@@ -349,7 +351,8 @@ void read(const QJsonValue& value, const Place& place, Clock& clock)
     Fields fields(value, place);
     clock.id = fields.id<ClockId>("id");
     clock.name = fields.text("name");
-    fields.object("camera", [&](const QJsonValue& v, const Place& p) { clock.camera = readTexts(v, p, cameraFields()); });
+    fields.object("camera",
+                  [&](const QJsonValue& v, const Place& p) { clock.camera = readTexts(v, p, cameraFields()); });
     clock.stamped = fields.flag("stamped");
     clock.slowDown = fields.number("slowDown");
     clock.readout = readoutByNote(clock.camera); // where an older program wrote the session
@@ -369,8 +372,9 @@ void read(const QJsonValue& value, const Place& place, Capture& capture)
     capture.path = fields.text("path");
     capture.pictureFolder = fields.flag("pictureFolder");
     if (fields.has("furtherParts"))
-        fields.list("furtherParts", limits::parts,
-                    [&](const QJsonValue& v, const Place& p) { capture.furtherParts.push_back(readFurtherPart(v, p)); });
+        fields.list("furtherParts", limits::parts, [&](const QJsonValue& v, const Place& p) {
+            capture.furtherParts.push_back(readFurtherPart(v, p));
+        });
     capture.stream = fields.optionalInteger("stream");
     capture.sha256 = fields.text("sha256");
     capture.frames = fields.integer("frames");
@@ -382,10 +386,12 @@ void read(const QJsonValue& value, const Place& place, Capture& capture)
                 [&](const QJsonValue& v, const Place& p) { capture.notes.push_back(textOf(v, p)); });
     capture.clock = fields.optionalId<ClockId>("clock");
     if (fields.has("rateTags"))
-        fields.list("rateTags", limits::rateTags, [&](const QJsonValue& v, const Place& p) { capture.rateTags.push_back(readRateTag(v, p)); });
+        fields.list("rateTags", limits::rateTags,
+                    [&](const QJsonValue& v, const Place& p) { capture.rateTags.push_back(readRateTag(v, p)); });
     fields.optional("pictures", [&](const QJsonValue& v, const Place& p) { capture.pictures = readPictures(v, p); });
     if (fields.has("pieces"))
-        fields.list("pieces", limits::pieces, [&](const QJsonValue& v, const Place& p) { capture.pieces.push_back(readPiece(v, p)); });
+        fields.list("pieces", limits::pieces,
+                    [&](const QJsonValue& v, const Place& p) { capture.pieces.push_back(readPiece(v, p)); });
     capture.configuration = fields.optionalId<ConfigurationId>("configuration");
     capture.run = fields.optionalId<RunId>("run");
     fields.list("regions", limits::regions,

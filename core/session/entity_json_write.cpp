@@ -9,10 +9,7 @@ namespace session {
 
 namespace {
 
-QString name(const char* known)
-{
-    return QString::fromLatin1(known);
-}
+QString name(const char* known) { return QString::fromLatin1(known); }
 
 /// What a field left out means is left out.
 void putUnless(QJsonObject& object, const char* key, double value, double leftOut)
@@ -144,8 +141,8 @@ QJsonObject toObject(const Mark& mark)
 QJsonObject toObject(const Reading& reading)
 {
     QJsonObject object{
-        {"id", integer(reading.id.value)}, {"reader", text(reading.reader)}, {"time", text(reading.time)},
-        {"view", text(reading.view)},      {"blind", reading.blind},         {"doubtful", reading.doubtful},
+        {"id", integer(reading.id.value)}, {"reader", text(reading.reader)},   {"time", text(reading.time)},
+        {"view", text(reading.view)},      {"blind", reading.blind},           {"doubtful", reading.doubtful},
         {"accepted", reading.accepted},    {"noReaction", reading.noReaction},
     };
     if (reading.press)
@@ -191,15 +188,16 @@ QJsonObject toObject(const Settings& settings)
     if (settings.reread)
         object.insert(QLatin1String("reread"), toObject(*settings.reread));
     if (!settings.packets.empty())
-        object.insert(QLatin1String("packets"), toArray(settings.packets, [](const Packet& packet) { return toObject(packet); }));
+        object.insert(QLatin1String("packets"),
+                      toArray(settings.packets, [](const Packet& packet) { return toObject(packet); }));
     return object;
 }
 
 QJsonObject toObject(const Configuration& configuration)
 {
     QJsonObject object{
-        {"id", integer(configuration.id.value)}, {"position", configuration.position},
-        {"name", text(configuration.name)},      {"group", text(configuration.group)},
+        {"id", integer(configuration.id.value)},  {"position", configuration.position},
+        {"name", text(configuration.name)},       {"group", text(configuration.group)},
         {"texts", toObject(configuration.texts)},
     };
     put(object, "refreshHz", configuration.refreshHz);
@@ -270,12 +268,14 @@ QJsonObject toObject(const Capture& capture)
                                              {"gapKnown", part.gapKnown}};
                       }));
     if (capture.pictures)
-        object.insert(QLatin1String("pictures"), QJsonObject{{"verdict", name(names::pictureVerdict[static_cast<std::size_t>(capture.pictures->verdict)])},
-                                                             {"period", capture.pictures->period},
-                                                             {"adding", capture.pictures->adding},
-                                                             {"judged", integer(capture.pictures->judged)},
-                                                             {"repeats", integer(capture.pictures->repeats)},
-                                                             {"byLamp", capture.pictures->byLamp}});
+        object.insert(
+            QLatin1String("pictures"),
+            QJsonObject{{"verdict", name(names::pictureVerdict[static_cast<std::size_t>(capture.pictures->verdict)])},
+                        {"period", capture.pictures->period},
+                        {"adding", capture.pictures->adding},
+                        {"judged", integer(capture.pictures->judged)},
+                        {"repeats", integer(capture.pictures->repeats)},
+                        {"byLamp", capture.pictures->byLamp}});
     if (!capture.pieces.empty())
         object.insert(QLatin1String("pieces"), toArray(capture.pieces, [](const Piece& piece) {
                           QJsonObject each{{"firstFrame", integer(piece.firstFrame)}, {"fromStamps", piece.fromStamps}};

@@ -12,12 +12,13 @@ inline constexpr const char* readoutKind[] = {"unknown", "allAtOnce", "lineTime"
 inline constexpr const char* readoutDirection[] = {"unknown", "firstRowFirst", "lastRowFirst"};
 inline constexpr const char* origin[] = {"reference", "declared", "stamps", "tag", "pictures"};
 inline constexpr const char* rejectReason[] = {
-    "hidden",         "noReaction",   "earlyChange", "wrongReaction", "doublePress", "staleState", "framesLost",
-    "framesRepeated", "exposureStep", "ripple",      "torn",          "hitch",       "wrongSetUp", "clipEdge",
-    "other",
+    "hidden",     "noReaction", "earlyChange",    "wrongReaction", "doublePress",
+    "staleState", "framesLost", "framesRepeated", "exposureStep",  "ripple",
+    "torn",       "hitch",      "wrongSetUp",     "clipEdge",      "other",
 };
 /// In the order of the alternatives of Entity.
-inline constexpr const char* entity[] = {"settings", "configuration", "run", "errorSource", "clock", "capture", "trial"};
+inline constexpr const char* entity[] = {"settings", "configuration", "run",  "errorSource",
+                                         "clock",    "capture",       "trial"};
 
 /// In the order of timing::PictureRepeats::Verdict.
 inline constexpr const char* pictureVerdict[] = {"cantTell", "allAdd", "periodic", "blended", "irregular"};

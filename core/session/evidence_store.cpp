@@ -38,9 +38,8 @@ std::string EvidenceStore::keep(const std::vector<std::uint8_t>& png) const
     if (std::filesystem::create_directories(m_folder, error))
         syncFolder(m_folder.parent_path());
     if (error)
-        throw core::Error(core::ErrorKind::WriteFailed, "The folder " + m_folder.string()
-                                                            + " for crops can't be made: " + error.message()
-                                                            + "; check free space and permissions.");
+        throw core::Error(core::ErrorKind::WriteFailed, "The folder " + m_folder.string() + " for crops can't be made: "
+                                                            + error.message() + "; check free space and permissions.");
     Replacement(path, bytes).commit();
     return hash;
 }
@@ -53,8 +52,9 @@ std::optional<std::vector<std::uint8_t>> EvidenceStore::load(const std::string& 
     try {
         const QByteArray bytes = readFile(path, largestCrop);
         if (hashOf(bytes) != sha256)
-            throw core::Error(core::ErrorKind::AtOdds, "The crop " + path.string()
-                                                           + " isn't what was kept; restore it from a copy of its folder.");
+            throw core::Error(core::ErrorKind::AtOdds,
+                              "The crop " + path.string()
+                                  + " isn't what was kept; restore it from a copy of its folder.");
         return std::vector<std::uint8_t>(bytes.begin(), bytes.end());
     } catch (const core::Error& error) {
         if (error.kind() == core::ErrorKind::NotFound)

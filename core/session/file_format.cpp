@@ -58,7 +58,8 @@ Document readDocument(const QByteArray& json)
     checkVersion(fields);
     Document document;
     document.nextId = fields.integer("nextId");
-    fields.object("settings", [&](const QJsonValue& value, const Place& place) { read(value, place, document.settings); });
+    fields.object("settings",
+                  [&](const QJsonValue& value, const Place& place) { read(value, place, document.settings); });
     readTable(fields, "configurations", limits::configurations, document.configurations);
     readTable(fields, "runs", limits::runs, document.runs);
     readTable(fields, "errorSources", limits::errorSources, document.errorSources);
@@ -98,8 +99,7 @@ Document fromJson(const QByteArray& json)
     try {
         return readDocument(json);
     } catch (const Problem& problem) {
-        throw core::Error(core::ErrorKind::Malformed,
-                          problem.pointer + ": " + problem.sentence);
+        throw core::Error(core::ErrorKind::Malformed, problem.pointer + ": " + problem.sentence);
     }
 }
 

@@ -47,24 +47,12 @@ void History::did(std::shared_ptr<const Step> step)
     m_redo.reset();
 }
 
-const Step* History::toUndo() const
-{
-    return m_undo ? m_undo->step.get() : nullptr;
-}
+const Step* History::toUndo() const { return m_undo ? m_undo->step.get() : nullptr; }
 
-const Step* History::toRedo() const
-{
-    return m_redo ? m_redo->step.get() : nullptr;
-}
+const Step* History::toRedo() const { return m_redo ? m_redo->step.get() : nullptr; }
 
-void History::undid()
-{
-    push(m_redo, pop(m_undo));
-}
+void History::undid() { push(m_redo, pop(m_undo)); }
 
-void History::redid()
-{
-    push(m_undo, pop(m_redo));
-}
+void History::redid() { push(m_undo, pop(m_redo)); }
 
 } // namespace session

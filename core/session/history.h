@@ -26,7 +26,7 @@ public:
     void did(std::shared_ptr<const Step>); ///< what was undone before can't be redone any more
     const Step* toUndo() const;            ///< null when there is nothing
     const Step* toRedo() const;
-    void undid();                          ///< precondition: there is something to undo
+    void undid(); ///< precondition: there is something to undo
     void redid();
 
 private:

@@ -80,10 +80,7 @@ std::string readRecord(const QByteArray& bytes, std::int64_t at, std::int64_t la
 
 } // namespace
 
-std::uint32_t crc32(const char* bytes, std::size_t count)
-{
-    return ~crcOn(0xFFFFFFFFu, bytes, count);
-}
+std::uint32_t crc32(const char* bytes, std::size_t count) { return ~crcOn(0xFFFFFFFFu, bytes, count); }
 
 std::filesystem::path journalPath(const std::filesystem::path& sessionPath)
 {
@@ -105,15 +102,9 @@ QByteArray bytesOf(const Record& record)
     return bytes;
 }
 
-std::int64_t lengthOf(const Record& record)
-{
-    return headBytes + record.payload.size();
-}
+std::int64_t lengthOf(const Record& record) { return headBytes + record.payload.size(); }
 
-QByteArray emptyJournal()
-{
-    return magic;
-}
+QByteArray emptyJournal() { return magic; }
 
 JournalScan scanJournal(const std::filesystem::path& path)
 {
@@ -150,7 +141,8 @@ JournalScan scanJournal(const std::filesystem::path& path)
     return scan;
 }
 
-JournalFile::JournalFile(std::filesystem::path path, std::int64_t goodBytes) : m_path(std::move(path)), m_end(goodBytes) {}
+JournalFile::JournalFile(std::filesystem::path path, std::int64_t goodBytes) : m_path(std::move(path)), m_end(goodBytes)
+{}
 
 void JournalFile::open()
 {
@@ -159,8 +151,9 @@ void JournalFile::open()
     const bool isNew = m_end == 0;
     Descriptor file(::open(m_path.c_str(), O_WRONLY | O_CLOEXEC | (isNew ? O_CREAT | O_TRUNC : 0), 0666));
     const auto fail = [&] {
-        throw core::Error(core::ErrorKind::WriteFailed, "The journal " + m_path.string() + " can't be opened for writing: "
-                                                            + std::generic_category().message(errno) + ".");
+        throw core::Error(core::ErrorKind::WriteFailed,
+                          "The journal " + m_path.string()
+                              + " can't be opened for writing: " + std::generic_category().message(errno) + ".");
     };
     if (!file || (!isNew && ::ftruncate(file.get(), m_end) != 0))
         fail();

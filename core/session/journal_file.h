@@ -17,7 +17,7 @@ struct Record {
     std::int64_t end = 0;      ///< where the next one begins in the file
 };
 
-QByteArray bytesOf(const Record&);        ///< as it stands in the file
+QByteArray bytesOf(const Record&);    ///< as it stands in the file
 std::int64_t lengthOf(const Record&); ///< of those bytes
 QByteArray emptyJournal();            ///< what a journal begins with
 
@@ -48,8 +48,8 @@ public:
 
     /// write() has returned when this does. Throws core::Error (WriteFailed); the record isn't there then.
     void append(const Record&);
-    void sync();                              ///< throws core::Error (WriteFailed)
-    bool isDeleted() const;                   ///< by somebody else: what is appended is lost then
+    void sync();            ///< throws core::Error (WriteFailed)
+    bool isDeleted() const; ///< by somebody else: what is appended is lost then
     std::int64_t end() const { return m_end; }
     const std::filesystem::path& path() const { return m_path; }
 

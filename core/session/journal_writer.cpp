@@ -27,8 +27,7 @@ JournalWriter::JournalWriter(Start start, OpenSession::Notices notices)
       m_journal(journalPath(m_sessionPath), start.goodBytes), m_fileHash(std::move(start.fileHash)),
       m_safe(std::move(start.document)), m_accepted(start.sequence), m_savedSequence(start.savedSequence),
       m_journalBytes(start.goodBytes), m_thread([this] { run(); })
-{
-}
+{}
 
 JournalWriter::~JournalWriter()
 {
@@ -52,17 +51,15 @@ bool JournalWriter::push(Task task)
     return true;
 }
 
-bool JournalWriter::write(Entry entry)
-{
-    return push({std::move(entry), 0, {}, {}, {}});
-}
+bool JournalWriter::write(Entry entry) { return push({std::move(entry), 0, {}, {}, {}}); }
 
 bool JournalWriter::save(std::int64_t sequence, std::shared_ptr<const Document> document, Done done)
 {
     return push({std::nullopt, sequence, std::move(document), std::move(done), {}});
 }
 
-bool JournalWriter::saveAs(std::filesystem::path wanted, std::int64_t sequence, std::shared_ptr<const Document> document, Done done)
+bool JournalWriter::saveAs(std::filesystem::path wanted, std::int64_t sequence,
+                           std::shared_ptr<const Document> document, Done done)
 {
     return push({std::nullopt, sequence, std::move(document), std::move(done), std::move(wanted)});
 }
@@ -120,7 +117,8 @@ void JournalWriter::perform(Task task)
             task.saved(core::Error(error.kind(), std::string("The session wasn't saved. ") + error.what()));
             return;
         } catch (const std::exception& error) { // a folder that can't be listed, no memory
-            task.saved(core::Error(core::ErrorKind::WriteFailed, std::string("The session wasn't saved: ") + error.what() + "."));
+            task.saved(core::Error(core::ErrorKind::WriteFailed,
+                                   std::string("The session wasn't saved: ") + error.what() + "."));
             return;
         }
         task.saved(std::nullopt);
@@ -159,7 +157,8 @@ void JournalWriter::fail(const std::string& sentence)
         m_notices.failed("The last change wasn't made. " + sentence, m_safe);
     for (const Task& task : off)
         if (!task.entry)
-            task.saved(core::Error(core::ErrorKind::WriteFailed, "The session wasn't saved, as a change before couldn't be written. " + sentence));
+            task.saved(core::Error(core::ErrorKind::WriteFailed,
+                                   "The session wasn't saved, as a change before couldn't be written. " + sentence));
 }
 
 namespace {
@@ -194,7 +193,8 @@ void JournalWriter::saveNowAs(const std::filesystem::path& wanted, std::int64_t 
 {
     const std::filesystem::path target = resolved(wanted);
     if (target == m_sessionPath)
-        throw core::Error(core::ErrorKind::Refused, "It is the file " + target.string() + " already; choose another name.");
+        throw core::Error(core::ErrorKind::Refused,
+                          "It is the file " + target.string() + " already; choose another name.");
     Lock lock = lockSession(target);
     if (!lock.file)
         throw core::Error(core::ErrorKind::Locked, lock.reason);
@@ -217,8 +217,9 @@ void JournalWriter::syncNow()
     try {
         m_journal.sync();
         if (m_journal.isDeleted())
-            throw core::Error(core::ErrorKind::WriteFailed, "The journal " + m_journal.path().string()
-                                                                + " was deleted; save the session, close it and open it again.");
+            throw core::Error(core::ErrorKind::WriteFailed,
+                              "The journal " + m_journal.path().string()
+                                  + " was deleted; save the session, close it and open it again.");
     } catch (const core::Error& error) {
         // Nothing is taken back: the changes stand, but nothing outlives the program or a power cut.
         if (m_notices.failed)

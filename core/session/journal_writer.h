@@ -45,7 +45,8 @@ public:
     bool save(std::int64_t sequence, std::shared_ptr<const Document> document, Done done);
 
     /// The same to another session file, with history and evidence; what is asked for later is written there.
-    bool saveAs(std::filesystem::path wanted, std::int64_t sequence, std::shared_ptr<const Document> document, Done done);
+    bool saveAs(std::filesystem::path wanted, std::int64_t sequence, std::shared_ptr<const Document> document,
+                Done done);
     struct Moved {
         std::filesystem::path path; ///< of the session file
         Lock lock;

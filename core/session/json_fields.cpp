@@ -33,7 +33,8 @@ std::string textOf(const QJsonValue& value, const Place& place)
         refuseType(value, place, "text");
     const QString text = value.toString();
     if (!text.isValidUtf16())
-        throw Problem{place.pointer(), "the text holds half of a surrogate pair (\\ud800 to \\udfff without its partner)"};
+        throw Problem{place.pointer(),
+                      "the text holds half of a surrogate pair (\\ud800 to \\udfff without its partner)"};
     return text.toStdString();
 }
 
@@ -70,10 +71,7 @@ QJsonValue Fields::take(const char* key)
     return value;
 }
 
-std::string Fields::text(const char* key)
-{
-    return textOf(take(key), {m_in, key});
-}
+std::string Fields::text(const char* key) { return textOf(take(key), {m_in, key}); }
 
 bool Fields::flag(const char* key)
 {
@@ -83,18 +81,15 @@ bool Fields::flag(const char* key)
     return value.toBool();
 }
 
-double Fields::number(const char* key)
-{
-    return numberOf(take(key), {m_in, key});
-}
+double Fields::number(const char* key) { return numberOf(take(key), {m_in, key}); }
 
 std::int64_t Fields::integer(const char* key, std::int64_t least, std::int64_t most)
 {
     const Place place(m_in, key);
     const std::int64_t value = integerOf(take(key), place);
     if (value < least || value > most)
-        throw Problem{place.pointer(), "the number " + std::to_string(value) + " is out of range (" + std::to_string(least)
-                                           + " to " + std::to_string(most) + ")"};
+        throw Problem{place.pointer(), "the number " + std::to_string(value) + " is out of range ("
+                                           + std::to_string(least) + " to " + std::to_string(most) + ")"};
     return value;
 }
 
@@ -112,7 +107,7 @@ std::size_t Fields::choice(const char* key, std::span<const char* const> names)
         std::string known;
         for (const char* name : names)
             known += std::string(known.empty() ? "" : ", ") + name;
-        throw Problem{place.pointer(), quoted(text) + " isn't one of: " + known};
+        throw Problem{place.pointer(), inQuotes(text) + " isn't one of: " + known};
     }
     return static_cast<std::size_t>(found - names.begin());
 }

@@ -33,10 +33,7 @@ public:
     }
     template <class IdType> IdType id(const char* key) { return IdType{integer(key)}; }
     /// Of something that need not be: absent where it isn't.
-    template <class IdType> IdType optionalId(const char* key)
-    {
-        return has(key) ? IdType{integer(key, 1)} : IdType{};
-    }
+    template <class IdType> IdType optionalId(const char* key) { return has(key) ? IdType{integer(key, 1)} : IdType{}; }
     std::optional<double> optionalNumber(const char* key);
     std::optional<int> optionalInteger(const char* key);
 

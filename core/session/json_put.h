@@ -6,21 +6,12 @@
 
 namespace session {
 
-inline QString text(const std::string& utf8)
-{
-    return QString::fromStdString(utf8);
-}
+inline QString text(const std::string& utf8) { return QString::fromStdString(utf8); }
 
-inline QJsonValue integer(std::int64_t value)
-{
-    return QJsonValue(static_cast<qint64>(value));
-}
+inline QJsonValue integer(std::int64_t value) { return QJsonValue(static_cast<qint64>(value)); }
 
 /// Qt writes -0.0 as "-0": equal values are to give equal bytes.
-inline double plain(double value)
-{
-    return value + 0.0;
-}
+inline double plain(double value) { return value + 0.0; }
 
 inline void put(QJsonObject& object, const char* key, const std::optional<double>& value)
 {

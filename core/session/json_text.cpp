@@ -9,10 +9,7 @@ namespace session {
 
 namespace {
 
-constexpr bool isContinuation(char c)
-{
-    return (static_cast<unsigned char>(c) & 0xC0) == 0x80;
-}
+constexpr bool isContinuation(char c) { return (static_cast<unsigned char>(c) & 0xC0) == 0x80; }
 
 /// Lines and columns (in characters) from 1, as editors count.
 std::string lineAndColumn(const QByteArray& text, qsizetype offset)
@@ -48,8 +45,8 @@ qsizetype firstBadByte(const QByteArray& text)
     return good;
 }
 
-/// Qt takes the last of two fields of the same name without a word, and nests deeper than we ever write. This walk looks
-/// at strings and brackets only; whether the rest is JSON is for the parser to say.
+/// Qt takes the last of two fields of the same name without a word, and nests deeper than we ever write. This walk
+/// looks at strings and brackets only; whether the rest is JSON is for the parser to say.
 class Walk {
 public:
     explicit Walk(const QByteArray& text) : m_text(text) {}
@@ -82,8 +79,8 @@ private:
     void open()
     {
         if (std::ssize(m_objects) >= limits::fileDepth)
-            refuse(m_text, m_at, "lists and objects lie more than " + std::to_string(limits::fileDepth)
-                                     + " deep within each other");
+            refuse(m_text, m_at,
+                   "lists and objects lie more than " + std::to_string(limits::fileDepth) + " deep within each other");
         m_objects.emplace_back();
     }
 
@@ -103,7 +100,7 @@ private:
             refuse(m_text, m_stringFrom, "a field's name is written with a backslash; no field of a session needs one");
         std::vector<QByteArrayView>& names = m_objects.back();
         if (std::ranges::find(names, key) != names.end())
-            refuse(m_text, m_stringFrom, "the field " + quoted(key.toByteArray().toStdString()) + " is there twice");
+            refuse(m_text, m_stringFrom, "the field " + inQuotes(key.toByteArray().toStdString()) + " is there twice");
         if (names.size() >= mostFields)
             refuse(m_text, m_stringFrom, "an object has more than " + std::to_string(mostFields) + " fields");
         names.push_back(key);

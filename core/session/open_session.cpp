@@ -164,14 +164,16 @@ private:
     {
         const State& state = m_states.back();
         m_writer = std::make_unique<JournalWriter>(
-            JournalWriter::Start{m_path, m_goodBytes, m_fileHash, state.sequence, m_savedSequence, state.document}, m_notices);
+            JournalWriter::Start{m_path, m_goodBytes, m_fileHash, state.sequence, m_savedSequence, state.document},
+            m_notices);
     }
 
     void requireRoom() const
     {
         if (m_writer->journalBytes() > fullJournal)
-            throw core::Error(core::ErrorKind::Refused,
-                              "The journal is full, so this change can't be made; save the session, close it and open it again.");
+            throw core::Error(
+                core::ErrorKind::Refused,
+                "The journal is full, so this change can't be made; save the session, close it and open it again.");
     }
 
     std::int64_t write(RecordKind kind, std::shared_ptr<const Edit> edit, std::shared_ptr<const Document> document,
@@ -271,10 +273,7 @@ template <class Begin> void waitFor(Begin begin)
 
 } // namespace
 
-void OpenSession::startSave()
-{
-    m_impl->save(tell(m_impl->m_notices.saved));
-}
+void OpenSession::startSave() { m_impl->save(tell(m_impl->m_notices.saved)); }
 
 void OpenSession::save()
 {

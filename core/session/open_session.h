@@ -17,8 +17,8 @@ public:
     struct Notices {
         /// The record of edit number `sequence` has been written; `document` holds it.
         std::function<void(std::int64_t sequence, std::shared_ptr<const Document> document)> accepted{};
-        /// Writing failed; `document` is what is safe, everything after it is taken back and latest() is it from now on.
-        /// Further edits are possible.
+        /// Writing failed; `document` is what is safe, everything after it is taken back and latest() is it from now
+        /// on. Further edits are possible.
         std::function<void(std::string sentence, std::shared_ptr<const Document> document)> failed{};
         /// startSave() has come to its end; the sentence says what went wrong and is empty when nothing did.
         std::function<void(std::string sentence)> saved{};
@@ -32,21 +32,21 @@ public:
     static std::unique_ptr<OpenSession> open(const std::filesystem::path& path, Notices notices);
     ~OpenSession(); ///< waits for the journal and a save under way; doesn't save
 
-    const std::filesystem::path& path() const;   ///< absolute, links resolved
+    const std::filesystem::path& path() const;    ///< absolute, links resolved
     std::filesystem::path evidenceFolder() const; ///< NAME.evidence beside the file
     bool readOnly() const;
-    std::string readOnlyReason() const;               ///< one sentence, empty when writable
+    std::string readOnlyReason() const;              ///< one sentence, empty when writable
     const std::vector<std::string>& reports() const; ///< what opening found: torn tail dropped, journal of another file
 
     /// With every edit submitted so far, accepted or not: what the next edit is made against.
     /// Holds until the next call of any member.
     const Document& latest() const;
 
-    /// Through the door: checked, numbered, handed to the journal. Returns its number, which rises from edit to edit; an
-    /// edit that changes nothing isn't recorded and gets the number of the latest. Throws core::Error (Refused, Locked,
-    /// WriteFailed when a change before it couldn't be written).
+    /// Through the door: checked, numbered, handed to the journal. Returns its number, which rises from edit to edit;
+    /// an edit that changes nothing isn't recorded and gets the number of the latest. Throws core::Error (Refused,
+    /// Locked, WriteFailed when a change before it couldn't be written).
     std::int64_t submit(Edit edit);
-    std::int64_t sequence() const; ///< number of the latest edit, undo or redo
+    std::int64_t sequence() const;                ///< number of the latest edit, undo or redo
     std::optional<std::string> undoLabel() const; ///< empty when there is nothing to undo
     std::optional<std::string> redoLabel() const;
     std::int64_t undo(); ///< precondition: undoLabel() holds something. Throws as submit().
@@ -57,13 +57,16 @@ public:
     void startSave();
     /// The same, waiting for it. Throws core::Error (WriteFailed), too.
     void save();
-    /// Has session, history and evidence copied to another file by the journal's thread and returns at once; what is there is
-    /// replaced, its journal kept aside. Edits made meanwhile are written to the new file. `savedAs` tells the end, then
-    /// takeSaveAs() is due. Where it fails all stays as it was. May take seconds where evidence goes to another disk.
+    /// Has session, history and evidence copied to another file by the journal's thread and returns at once; what is
+    /// there is replaced, its journal kept aside. Edits made meanwhile are written to the new file. `savedAs` tells the
+    /// end, then takeSaveAs() is due. Where it fails all stays as it was. May take seconds where evidence goes to
+    /// another disk.
     void startSaveAs(const std::filesystem::path& path);
-    /// After the end of startSaveAs(): path(), evidenceFolder() and the lock are the new file's from here on. False when it failed.
+    /// After the end of startSaveAs(): path(), evidenceFolder() and the lock are the new file's from here on. False
+    /// when it failed.
     bool takeSaveAs();
-    void saveAs(const std::filesystem::path& path); ///< both, waiting. Throws core::Error (WriteFailed, Refused, Locked, NotFound)
+    void saveAs(const std::filesystem::path&
+                    path);    ///< both, waiting. Throws core::Error (WriteFailed, Refused, Locked, NotFound)
     bool savedToFile() const; ///< nothing since the last save
 
 private:

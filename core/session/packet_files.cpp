@@ -14,7 +14,8 @@ namespace fs = std::filesystem;
 
 [[noreturn]] void fail(const fs::path& folder, const std::string& why)
 {
-    throw core::Error(core::ErrorKind::WriteFailed, "The packet can't be written to " + folder.string() + ": " + why + ".");
+    throw core::Error(core::ErrorKind::WriteFailed,
+                      "The packet can't be written to " + folder.string() + ": " + why + ".");
 }
 
 struct Copy {
@@ -27,7 +28,8 @@ std::int64_t sizeOf(const fs::path& file)
     std::error_code error;
     const auto bytes = fs::file_size(file, error);
     if (error)
-        throw core::Error(core::ErrorKind::NotFound, "Footage for the packet can't be read at " + file.string() + ": " + error.message() + ".");
+        throw core::Error(core::ErrorKind::NotFound,
+                          "Footage for the packet can't be read at " + file.string() + ": " + error.message() + ".");
     return static_cast<std::int64_t>(bytes);
 }
 
@@ -45,12 +47,14 @@ std::vector<Copy> filesOf(const std::vector<PacketFile>& copies, const fs::path&
             if (std::error_code ignored; entry.is_regular_file(ignored))
                 files.push_back({entry.path(), folder / copy.to / entry.path().filename(), sizeOf(entry.path())});
         if (error)
-            throw core::Error(core::ErrorKind::Unreadable, "The pictures in " + copy.from.string() + " can't be listed: " + error.message() + ".");
+            throw core::Error(core::ErrorKind::Unreadable,
+                              "The pictures in " + copy.from.string() + " can't be listed: " + error.message() + ".");
     }
     return files;
 }
 
-void copyFile(const Copy& copy, const fs::path& folder, std::stop_token stop, const std::function<void(std::int64_t)>& advanced)
+void copyFile(const Copy& copy, const fs::path& folder, std::stop_token stop,
+              const std::function<void(std::int64_t)>& advanced)
 {
     std::error_code error;
     fs::create_directories(copy.to.parent_path(), error);
@@ -58,7 +62,8 @@ void copyFile(const Copy& copy, const fs::path& folder, std::stop_token stop, co
         fail(folder, error.message());
     std::ifstream in(copy.from, std::ios::binary);
     if (!in)
-        throw core::Error(core::ErrorKind::Unreadable, "Footage for the packet can't be read at " + copy.from.string() + ".");
+        throw core::Error(core::ErrorKind::Unreadable,
+                          "Footage for the packet can't be read at " + copy.from.string() + ".");
     std::ofstream out(copy.to, std::ios::binary);
     std::vector<char> block(std::size_t{4} << 20);
     while (in && out) {
@@ -89,13 +94,10 @@ struct Unfinished {
 
 } // namespace
 
-fs::path packetSession(const fs::path& folder)
-{
-    return folder / "blind packet.tallyframe";
-}
+fs::path packetSession(const fs::path& folder) { return folder / "blind packet.tallyframe"; }
 
-void writePacket(const fs::path& folder, const Document& packet, const std::vector<PacketFile>& copies, std::stop_token stop,
-                 const std::function<void(std::int64_t, std::int64_t)>& progress)
+void writePacket(const fs::path& folder, const Document& packet, const std::vector<PacketFile>& copies,
+                 std::stop_token stop, const std::function<void(std::int64_t, std::int64_t)>& progress)
 {
     std::error_code error;
     if (fs::exists(folder, error) && !(fs::is_directory(folder, error) && fs::is_empty(folder, error)))
@@ -147,7 +149,8 @@ int takeCrops(const fs::path& packetSession, const fs::path& evidenceFolder, std
     for (BroughtIn& one : readings)
         for (std::optional<Mark>* mark : {&one.reading.press, &one.reading.response})
             if (*mark)
-                for (std::string* crop : {&(*mark)->crops.lampBefore, &(*mark)->crops.lampAt, &(*mark)->crops.screenBefore, &(*mark)->crops.screenAt})
+                for (std::string* crop : {&(*mark)->crops.lampBefore, &(*mark)->crops.lampAt,
+                                          &(*mark)->crops.screenBefore, &(*mark)->crops.screenAt})
                     take(*crop);
     return left;
 }

@@ -18,14 +18,17 @@ struct PacketFile {
 /// The session in a packet's folder.
 std::filesystem::path packetSession(const std::filesystem::path& folder);
 
-/// Makes the folder with the session and the copies in it. It comes into being whole or not at all: written beside it first. Throws
-/// core::Error (WriteFailed where there is something of that name already, too; NotFound, Unreadable for footage), core::Cancelled.
-/// `progress` counts bytes.
-void writePacket(const std::filesystem::path& folder, const Document& packet, const std::vector<PacketFile>& copies, std::stop_token stop = {},
+/// Makes the folder with the session and the copies in it. It comes into being whole or not at all: written beside it
+/// first. Throws core::Error (WriteFailed where there is something of that name already, too; NotFound, Unreadable for
+/// footage), core::Cancelled. `progress` counts bytes.
+void writePacket(const std::filesystem::path& folder, const Document& packet, const std::vector<PacketFile>& copies,
+                 std::stop_token stop = {},
                  const std::function<void(std::int64_t done, std::int64_t total)>& progress = {});
 
-/// Takes the crops that belong to the readings from the packet's evidence into that of the session; crops that aren't there or aren't what
-/// they should be are left out of the readings. Returns how many. Throws core::Error (WriteFailed).
-int takeCrops(const std::filesystem::path& packetSession, const std::filesystem::path& evidenceFolder, std::vector<BroughtIn>& readings);
+/// Takes the crops that belong to the readings from the packet's evidence into that of the session; crops that aren't
+/// there or aren't what they should be are left out of the readings. Returns how many. Throws core::Error
+/// (WriteFailed).
+int takeCrops(const std::filesystem::path& packetSession, const std::filesystem::path& evidenceFolder,
+              std::vector<BroughtIn>& readings);
 
 } // namespace session

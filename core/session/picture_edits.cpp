@@ -13,7 +13,8 @@ constexpr auto fromPictures = timing::Origin::Pictures;
 bool isPattern(const PictureFinding& found)
 {
     using Verdict = timing::PictureRepeats::Verdict;
-    return (found.verdict == Verdict::Periodic || found.verdict == Verdict::Blended) && found.adding >= 1 && found.adding < found.period;
+    return (found.verdict == Verdict::Periodic || found.verdict == Verdict::Blended) && found.adding >= 1
+           && found.adding < found.period;
 }
 
 /// Of the captures on this clock whose pictures repeat in a pattern the one of which most could be judged; null: none.
@@ -40,10 +41,15 @@ void followPictures(EditBuilder& builder, ClockId id)
     const Capture* capture = tellingCapture(builder.document(), id);
     const ClockEvidence* claimed = proposedEvidence(clock);
     if (capture && claimed) {
-        const timing::PictureRepeats repeats{capture->pictures->verdict, capture->pictures->period, capture->pictures->adding, {}, capture->pictures->judged};
+        const timing::PictureRepeats repeats{capture->pictures->verdict,
+                                             capture->pictures->period,
+                                             capture->pictures->adding,
+                                             {},
+                                             capture->pictures->judged};
         timing::RateEvidence rate = timing::pictureEvidence(repeats, claimed->rate);
         rate.note = capture->name + ": " + rate.note;
-        const auto same = std::ranges::find_if(before, [&](const ClockEvidence& evidence) { return evidence.rate == rate; });
+        const auto same =
+            std::ranges::find_if(before, [&](const ClockEvidence& evidence) { return evidence.rate == rate; });
         if (same != before.end())
             return;
         builder.put(clock); // without the old statement, so that the new one gets a source of its own
@@ -57,8 +63,10 @@ void followPictures(EditBuilder& builder, ClockId id)
 
 Edit setPictureFindings(const Document& document, const std::vector<std::pair<CaptureId, PictureFinding>>& findings)
 {
-    EditBuilder builder(document, findings.size() == 1 ? "note what the pictures of " + named(need(document, findings.front().first)) + " show"
-                                                       : "note what the pictures of " + counted(findings.size(), "capture") + " show");
+    EditBuilder builder(document,
+                        findings.size() == 1
+                            ? "note what the pictures of " + named(need(document, findings.front().first)) + " show"
+                            : "note what the pictures of " + counted(findings.size(), "capture") + " show");
     for (const auto& [id, finding] : findings) {
         Capture capture = need(document, id);
         capture.pictures = finding;

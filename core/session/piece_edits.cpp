@@ -11,7 +11,8 @@ namespace {
 bool isWorthKeeping(const Clock& clock)
 {
     return clock.settled || std::ranges::any_of(clock.evidence, [](const ClockEvidence& evidence) {
-               return evidence.rate.origin == timing::Origin::Reference || evidence.rate.origin == timing::Origin::Declared;
+               return evidence.rate.origin == timing::Origin::Reference
+                      || evidence.rate.origin == timing::Origin::Declared;
            });
 }
 
@@ -58,7 +59,8 @@ void dropIdleClock(EditBuilder& builder, ClockId id)
 Clock newClock(EditBuilder& builder, const std::string& wanted)
 {
     const auto taken = [&](const std::string& name) {
-        return std::ranges::any_of(builder.document().clocks, [&](const auto& item) { return item.second->name == name; });
+        return std::ranges::any_of(builder.document().clocks,
+                                   [&](const auto& item) { return item.second->name == name; });
     };
     Clock clock;
     clock.name = wanted;
@@ -85,7 +87,8 @@ void keepPieceRules(Capture& capture)
         }
 }
 
-void putPiecesOnClocks(EditBuilder& builder, Capture& capture, const std::vector<std::vector<timing::RateEvidence>>& evidence)
+void putPiecesOnClocks(EditBuilder& builder, Capture& capture,
+                       const std::vector<std::vector<timing::RateEvidence>>& evidence)
 {
     if (capture.pieces.empty())
         return;
@@ -94,7 +97,8 @@ void putPiecesOnClocks(EditBuilder& builder, Capture& capture, const std::vector
     for (auto piece = capture.pieces.begin(); piece != capture.pieces.end(); ++piece) {
         if (piece->clock || piece->stepSeconds == 0)
             continue;
-        const auto alike = std::find_if(capture.pieces.begin(), piece, [&](const Piece& other) { return sameKind(other, *piece); });
+        const auto alike =
+            std::find_if(capture.pieces.begin(), piece, [&](const Piece& other) { return sameKind(other, *piece); });
         if (sameKind(slowest, *piece))
             piece->clock = capture.clock;
         else if (alike != piece)
@@ -106,7 +110,8 @@ void putPiecesOnClocks(EditBuilder& builder, Capture& capture, const std::vector
             continue;
         Clock clock = *find(builder.document(), piece->clock);
         // Another piece of the same speed says the same, but for rounding.
-        if (std::ranges::any_of(clock.evidence, [](const ClockEvidence& known) { return known.rate.origin == timing::Origin::Stamps; }))
+        if (std::ranges::any_of(clock.evidence,
+                                [](const ClockEvidence& known) { return known.rate.origin == timing::Origin::Stamps; }))
             continue;
         for (const timing::RateEvidence& rate : evidence[at])
             addStatement(builder, clock, rate);
@@ -119,8 +124,8 @@ Edit addPiece(const Document& document, CaptureId id, std::int64_t frame)
 {
     Capture capture = need(document, id);
     if (frame < 1 || frame >= capture.frames)
-        refuse("a piece of " + named(capture) + " can't begin at frame " + std::to_string(frame) + "; the first frame after the first piece lies from 1 to "
-               + std::to_string(capture.frames - 1));
+        refuse("a piece of " + named(capture) + " can't begin at frame " + std::to_string(frame)
+               + "; the first frame after the first piece lies from 1 to " + std::to_string(capture.frames - 1));
     if (boundaryBetween(capture, frame - 1, frame))
         refuse("a piece of " + named(capture) + " begins at frame " + std::to_string(frame) + " already");
     EditBuilder builder(document, "begin a piece of " + named(capture) + " at frame " + std::to_string(frame));
@@ -164,8 +169,10 @@ Edit setPieceClock(const Document& document, CaptureId id, std::int64_t frame, C
 {
     Capture capture = need(document, id);
     const std::vector<ClockId> before = clocksOf(capture);
-    EditBuilder builder(document, clock ? "put the piece of " + named(capture) + " from frame " + std::to_string(frame) + " on " + named(need(document, clock))
-                                        : "take the piece of " + named(capture) + " from frame " + std::to_string(frame) + " off its clock");
+    EditBuilder builder(document, clock ? "put the piece of " + named(capture) + " from frame " + std::to_string(frame)
+                                              + " on " + named(need(document, clock))
+                                        : "take the piece of " + named(capture) + " from frame " + std::to_string(frame)
+                                              + " off its clock");
     needPiece(capture, frame).clock = clock;
     return finish(std::move(builder), std::move(capture), before);
 }
@@ -174,7 +181,8 @@ Edit givePieceClock(const Document& document, CaptureId id, std::int64_t frame)
 {
     Capture capture = need(document, id);
     const std::vector<ClockId> before = clocksOf(capture);
-    EditBuilder builder(document, "give the piece of " + named(capture) + " from frame " + std::to_string(frame) + " a clock of its own");
+    EditBuilder builder(document, "give the piece of " + named(capture) + " from frame " + std::to_string(frame)
+                                      + " a clock of its own");
     needPiece(capture, frame).clock = putNewClock(builder, fromFrame(capture, frame));
     return finish(std::move(builder), std::move(capture), before);
 }

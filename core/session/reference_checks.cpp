@@ -10,13 +10,10 @@ namespace session {
 
 namespace {
 
-std::string numbered(const char* what, std::int64_t id)
-{
-    return std::string(what) + " " + std::to_string(id);
-}
+std::string numbered(const char* what, std::int64_t id) { return std::string(what) + " " + std::to_string(id); }
 
-template <class IdType> void requireThere(const Document& document, IdType id, const Place& place, const char* what,
-                                          const std::string& user)
+template <class IdType>
+void requireThere(const Document& document, IdType id, const Place& place, const char* what, const std::string& user)
 {
     require(!id || find(document, id), place,
             [&] { return user + " refers to " + numbered(what, id.value) + ", which isn't in the session"; });
@@ -37,7 +34,8 @@ void checkReferences(const Document& document, const Settings& settings, const P
         const std::string user = numbered("line", static_cast<std::int64_t>(i + 1)) + " of the run sheet";
         requireThere(document, line.configuration, {at, "configuration"}, "configuration", user);
         requireThere(document, line.run, {at, "run"}, "run", user);
-        require(!line.run || runs.insert(line.run.value).second, {at, "run"}, [&] { return user + " has the run of another line"; });
+        require(!line.run || runs.insert(line.run.value).second, {at, "run"},
+                [&] { return user + " has the run of another line"; });
     }
 }
 
@@ -51,21 +49,21 @@ void checkReferences(const Document& document, const Clock& clock, const Place& 
             const ErrorSourceId id = clock.evidence[i].errorSources[k];
             const Place sources(at, "errorSources");
             require(static_cast<bool>(id), {sources, k}, [] { return std::string("an error source has no number"); });
-            requireThere(document, id, {sources, k}, "error source", "clock " + quoted(clock.name));
+            requireThere(document, id, {sources, k}, "error source", "clock " + inQuotes(clock.name));
             squares += std::pow(find(document, id)->relativeUncertainty, 2);
         }
         // Budgets take the sources, the clock page shows the sum: they must not say different things.
         const double stated = clock.evidence[i].rate.relativeUncertainty;
         require(std::abs(std::sqrt(squares) - stated) <= 1e-6 * stated + 1e-15, {at, "relativeUncertainty"}, [&] {
-            return "a capture rate of clock " + quoted(clock.name)
-                + " states an uncertainty that isn't the root sum of squares of its error sources";
+            return "a capture rate of clock " + inQuotes(clock.name)
+                   + " states an uncertainty that isn't the root sum of squares of its error sources";
         });
     }
 }
 
 void checkReferences(const Document& document, const Capture& capture, const Place& place)
 {
-    const std::string user = "capture " + quoted(capture.name);
+    const std::string user = "capture " + inQuotes(capture.name);
     requireThere(document, capture.clock, {place, "clock"}, "clock", user);
     const Place pieces(place, "pieces");
     for (std::size_t i = 0; i < capture.pieces.size(); ++i)
@@ -81,7 +79,7 @@ void checkRegion(const Capture& capture, RegionId id, RegionKind kind, const Tri
     const Region* region = findRegion(capture, id);
     require(region && region->kind == kind, place, [&] {
         return numbered("trial", trial.id.value) + " refers to " + (kind == RegionKind::Lamp ? "lamp" : "screen")
-            + numbered(" region", id.value) + ", which isn't in capture " + quoted(capture.name);
+               + numbered(" region", id.value) + ", which isn't in capture " + inQuotes(capture.name);
     });
 }
 
@@ -93,8 +91,8 @@ void checkMark(const Capture& capture, const std::optional<Mark>& mark, const Tr
     const Place place(reading, which);
     require(mark->frame < capture.frames, {place, "frame"}, [&] {
         return std::string("the ") + which + " of " + numbered("trial", trial.id.value) + " is on frame "
-            + std::to_string(mark->frame) + ", but the last frame of " + quoted(capture.name) + " is "
-            + std::to_string(capture.frames - 1);
+               + std::to_string(mark->frame) + ", but the last frame of " + inQuotes(capture.name) + " is "
+               + std::to_string(capture.frames - 1);
     });
 }
 
@@ -123,7 +121,7 @@ template <class T> void checkPositions(const Table<T>& table, const Place& place
         const Place at(place, i++);
         require(taken.insert(entity->position).second, {at, "position"}, [&] {
             return "two " + std::string(what) + " stand at position " + std::to_string(entity->position) + "; "
-                + quoted(entity->name) + " is one of them";
+                   + inQuotes(entity->name) + " is one of them";
         });
     }
 }
@@ -135,8 +133,8 @@ void checkConfigurationNames(const Document& document, const Place& place)
     for (const auto& [id, configuration] : document.configurations) {
         const Place at(place, i++);
         require(taken.insert(configuration->name).second, {at, "name"}, [&] {
-            return "two configurations are named " + quoted(configuration->name)
-                + ", so a chart couldn't tell them apart; choose another name";
+            return "two configurations are named " + inQuotes(configuration->name)
+                   + ", so a chart couldn't tell them apart; choose another name";
         });
     }
 }
@@ -145,7 +143,7 @@ template <class T> void requireCount(const Table<T>& table, std::size_t limit, c
 {
     require(table.size() <= limit, place, [&] {
         return "there are " + std::to_string(table.size()) + " " + what + "; a session holds at most "
-            + std::to_string(limit);
+               + std::to_string(limit);
     });
 }
 
@@ -203,7 +201,7 @@ void requireGivenOut(std::int64_t number, const Document& document, const Place&
 {
     require(number < document.nextId, place, [&] {
         return "number " + std::to_string(number) + " isn't below the session's next number "
-            + std::to_string(document.nextId);
+               + std::to_string(document.nextId);
     });
 }
 
@@ -216,7 +214,8 @@ void requireUnique(bool unique, std::int64_t number, const Place& place)
 void checkNextNumber(const Document& document, const Place& file)
 {
     require(document.nextId >= 1 && document.nextId <= limits::number, {file, "nextId"}, [&] {
-        return "the session's next number " + std::to_string(document.nextId) + " is out of range (1 to 9007199254740991)";
+        return "the session's next number " + std::to_string(document.nextId)
+               + " is out of range (1 to 9007199254740991)";
     });
 }
 

@@ -118,8 +118,9 @@ Replayed replay(Document file, const QByteArray& fileHash, const JournalScan& sc
         try {
             perform(file, history, records[i]);
         } catch (const core::Error& error) {
-            result.trouble = "change " + std::to_string(records[i].sequence) + " of " + std::to_string(records.back().sequence)
-                + " in it can't be done: " + withoutStop(error.what());
+            result.trouble = "change " + std::to_string(records[i].sequence) + " of "
+                             + std::to_string(records.back().sequence)
+                             + " in it can't be done: " + withoutStop(error.what());
             result.goodBytes = records[i].end - lengthOf(records[i]);
             break;
         }

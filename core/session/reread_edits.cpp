@@ -52,7 +52,8 @@ Edit markBlind(const Document& document, TrialId id, MarkKind kind, const Mark& 
     const Reread& reread = *document.settings.reread;
     Trial trial = need(document, id);
     const Reading* begun = blindReading(reread, trial);
-    EditBuilder builder(document, std::string("mark ") + (kind == MarkKind::Press ? "press" : "response") + " in the blind reading");
+    EditBuilder builder(document, std::string("mark ") + (kind == MarkKind::Press ? "press" : "response")
+                                      + " in the blind reading");
     if (!begun) {
         if (!std::ranges::all_of(trial.readings, &Reading::accepted))
             refuse("this trial has a reading that isn't finished; accept or drop it first");
@@ -70,7 +71,7 @@ Edit markBlind(const Document& document, TrialId id, MarkKind kind, const Mark& 
     reading.time = timeNow();
     reading.view = std::move(view);
     reading.accepted = reading.accepted && isComplete(reading)
-        && !(reading.response && reading.press->frame > reading.response->frame);
+                       && !(reading.response && reading.press->frame > reading.response->frame);
     builder.put(trial);
     return std::move(builder).finish();
 }
@@ -86,7 +87,8 @@ Edit handOutPacket(const Document& document, const Packet& packet)
 
 Edit bringInReadings(const Document& document, const std::vector<BroughtIn>& brought, const std::string& from)
 {
-    EditBuilder builder(document, "bring in " + counted(brought.size(), "reading") + (from.empty() ? "" : " by " + std::string(shortened(from))));
+    EditBuilder builder(document, "bring in " + counted(brought.size(), "reading")
+                                      + (from.empty() ? "" : " by " + std::string(shortened(from))));
     for (const BroughtIn& one : brought) {
         Trial trial = need(builder.document(), one.trial);
         if (!one.reading.accepted || !isComplete(one.reading))

@@ -22,15 +22,13 @@ std::string holderOf(const QLockFile& lock)
     if (!lock.getLockInfo(&process, &host, &program))
         return "another program";
     return "process " + std::to_string(process) + (program.isEmpty() ? "" : " (" + program.toStdString() + ")")
-        + (host.isEmpty() ? "" : " on " + host.toStdString());
+           + (host.isEmpty() ? "" : " on " + host.toStdString());
 }
 
-bool isEvidence(const fs::path& path)
-{
-    return path.extension() == ".png" && isHex(path.stem().string(), 64);
-}
+bool isEvidence(const fs::path& path) { return path.extension() == ".png" && isHex(path.stem().string(), 64); }
 
-/// Crops never change once written, so a second name for the same file serves as well as a copy. False when it is there already.
+/// Crops never change once written, so a second name for the same file serves as well as a copy. False when it is there
+/// already.
 bool linkOrCopy(const fs::path& from, const fs::path& to)
 {
     std::error_code error;
@@ -46,8 +44,8 @@ bool linkOrCopy(const fs::path& from, const fs::path& to)
     if (error) {
         std::error_code ignored;
         fs::remove(half, ignored);
-        throw core::Error(core::ErrorKind::WriteFailed, "Copying " + from.string() + " to " + to.string() + " failed: " + error.message()
-                                                            + "; check free space and permissions.");
+        throw core::Error(core::ErrorKind::WriteFailed, "Copying " + from.string() + " to " + to.string() + " failed: "
+                                                            + error.message() + "; check free space and permissions.");
     }
     return true;
 }
@@ -78,7 +76,8 @@ private:
         if (fs::create_directories(m_to, error))
             m_made.push_back(m_to);
         if (error)
-            throw core::Error(core::ErrorKind::WriteFailed, "The folder " + m_to.string() + " can't be made: " + error.message() + ".");
+            throw core::Error(core::ErrorKind::WriteFailed,
+                              "The folder " + m_to.string() + " can't be made: " + error.message() + ".");
         for (const fs::directory_entry& entry : fs::directory_iterator(from))
             if (entry.is_regular_file(error) && isEvidence(entry.path()))
                 if (const fs::path copied = m_to / entry.path().filename(); linkOrCopy(entry.path(), copied))
@@ -109,8 +108,8 @@ fs::path resolved(const fs::path& path)
         return whole;
     const fs::path folder = fs::canonical(fs::absolute(path).parent_path(), error);
     if (error)
-        throw core::Error(core::ErrorKind::NotFound,
-                          "The folder of " + path.string() + " can't be found: " + error.message() + "; choose one that is there.");
+        throw core::Error(core::ErrorKind::NotFound, "The folder of " + path.string() + " can't be found: "
+                                                         + error.message() + "; choose one that is there.");
     return folder / path.filename();
 }
 
@@ -129,11 +128,13 @@ Lock lockSession(const fs::path& sessionPath)
     if (lock.file->tryLock(0))
         return lock;
     if (lock.file->error() == QLockFile::LockFailedError)
-        lock.reason = "The session " + sessionPath.filename().string() + " is open elsewhere, by " + holderOf(*lock.file)
-            + "; close it there to change it here (if nobody has it open, delete " + path.string() + ").";
+        lock.reason = "The session " + sessionPath.filename().string() + " is open elsewhere, by "
+                      + holderOf(*lock.file) + "; close it there to change it here (if nobody has it open, delete "
+                      + path.string() + ").";
     else
-        lock.reason = "The session " + sessionPath.filename().string() + " can't be changed, as nothing can be written in "
-            + sessionPath.parent_path().string() + "; check permissions or save it elsewhere.";
+        lock.reason = "The session " + sessionPath.filename().string()
+                      + " can't be changed, as nothing can be written in " + sessionPath.parent_path().string()
+                      + "; check permissions or save it elsewhere.";
     lock.file.reset();
     return lock;
 }
@@ -146,7 +147,8 @@ Loaded loadSession(const fs::path& sessionPath)
     try {
         document = fromJson(json);
     } catch (const core::Error& error) {
-        throw core::Error(error.kind(), "The session " + sessionPath.string() + " can't be read. " + error.what() + ".");
+        throw core::Error(error.kind(),
+                          "The session " + sessionPath.string() + " can't be read. " + error.what() + ".");
     }
     return {replay(std::move(document), hash, scanJournal(journalPath(sessionPath))), hash};
 }
@@ -159,12 +161,13 @@ std::vector<std::string> reportsOf(const Replayed& loaded, const fs::path& sessi
         reports.push_back(journal + " isn't used: " + loaded.trouble
                           + ". Changes that only it holds aren't in the session; " + fate + ".");
     else if (!loaded.trouble.empty())
-        reports.push_back(journal + " is used up to change " + std::to_string(loaded.lastSequence) + " only: "
-                          + loaded.trouble + ". What comes after is left out; " + fate + ".");
+        reports.push_back(journal + " is used up to change " + std::to_string(loaded.lastSequence)
+                          + " only: " + loaded.trouble + ". What comes after is left out; " + fate + ".");
     if (loaded.olderFile)
-        reports.push_back("The file " + sessionPath.filename().string()
-                          + " is an older state than its journal knows; the changes made since were done again and can be"
-                            " undone.");
+        reports.push_back(
+            "The file " + sessionPath.filename().string()
+            + " is an older state than its journal knows; the changes made since were done again and can be"
+              " undone.");
     return reports;
 }
 
@@ -180,8 +183,8 @@ std::vector<std::string> prepareJournal(Replayed& loaded, const fs::path& sessio
         std::error_code error;
         fs::resize_file(journal, static_cast<std::uintmax_t>(loaded.goodBytes), error);
         if (error)
-            throw core::Error(core::ErrorKind::WriteFailed, "Shortening the journal " + journal.string() + " failed: "
-                                                                + error.message() + ".");
+            throw core::Error(core::ErrorKind::WriteFailed,
+                              "Shortening the journal " + journal.string() + " failed: " + error.message() + ".");
         return reportsOf(loaded, sessionPath, "as it was found it is kept as " + aside.filename().string());
     }
     std::vector<std::string> reports = reportsOf(loaded, sessionPath, {});
@@ -189,18 +192,21 @@ std::vector<std::string> prepareJournal(Replayed& loaded, const fs::path& sessio
         const fs::path aside = setAside(journal);
         loaded.goodBytes = 0;
         loaded.state.history = {};
-        reports.push_back("The journal had grown long, so a new one is begun and what was done before can't be undone any"
-                          " more; the old one is kept as " + aside.filename().string() + ".");
+        reports.push_back(
+            "The journal had grown long, so a new one is begun and what was done before can't be undone any"
+            " more; the old one is kept as "
+            + aside.filename().string() + ".");
     }
     return reports;
 }
 
-std::int64_t copySession(const fs::path& from, std::int64_t goodBytes, std::int64_t sequence, const QByteArray& json, const fs::path& to)
+std::int64_t copySession(const fs::path& from, std::int64_t goodBytes, std::int64_t sequence, const QByteArray& json,
+                         const fs::path& to)
 {
     EvidenceCopy evidence(evidencePath(from), evidencePath(to));
     const QByteArray hash = QCryptographicHash::hash(json, QCryptographicHash::Sha256);
-    const QByteArray history = goodBytes > 0 ? readFile(journalPath(from), longestJournal).first(goodBytes)
-                                             : emptyJournal();
+    const QByteArray history =
+        goodBytes > 0 ? readFile(journalPath(from), longestJournal).first(goodBytes) : emptyJournal();
     const QByteArray journal = history + bytesOf({RecordKind::Saved, sequence, hash, savedPayload(hash), 0});
     Replacements files;
     files.add(journalPath(to), journal);

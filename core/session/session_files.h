@@ -38,15 +38,15 @@ std::vector<std::string> reportsOf(const Replayed& loaded, const std::filesystem
 /// A journal longer than this is begun anew once all of it is in the file: some hundred thousand edits.
 inline constexpr std::int64_t longHistory = std::int64_t{256} << 20;
 
-/// Makes the journal one that can be written on: what doesn't fit is set aside under another name, never deleted. Returns
-/// reports; history and goodBytes in `loaded` follow. Throws core::Error (WriteFailed).
+/// Makes the journal one that can be written on: what doesn't fit is set aside under another name, never deleted.
+/// Returns reports; history and goodBytes in `loaded` follow. Throws core::Error (WriteFailed).
 std::vector<std::string> prepareJournal(Replayed& loaded, const std::filesystem::path& sessionPath,
                                         std::int64_t longest = longHistory);
 
-/// Session, history and evidence at `from` as they were loaded or written, to `to`, where `json` is what the session is after
-/// change `sequence`; what is there is replaced, a journal there kept aside. Throws core::Error (WriteFailed); what was at `to`
-/// is there as before then. Returns the journal's length.
-std::int64_t copySession(const std::filesystem::path& from, std::int64_t journalBytes, std::int64_t sequence, const QByteArray& json,
-                         const std::filesystem::path& to);
+/// Session, history and evidence at `from` as they were loaded or written, to `to`, where `json` is what the session is
+/// after change `sequence`; what is there is replaced, a journal there kept aside. Throws core::Error (WriteFailed);
+/// what was at `to` is there as before then. Returns the journal's length.
+std::int64_t copySession(const std::filesystem::path& from, std::int64_t journalBytes, std::int64_t sequence,
+                         const QByteArray& json, const std::filesystem::path& to);
 
 } // namespace session

@@ -8,21 +8,22 @@ namespace session {
 enum class LampEvent { Lights, GoesOut };
 enum class OnsetRule { FirstVisibleChange, Threshold };
 
-/// A display scans out for 90 to 98 % of its refresh interval and pauses for the rest (blanking; 1080 of 1125 lines in a common
-/// 60 Hz mode, figures from memory), while the correction takes all of it.
+/// A display scans out for 90 to 98 % of its refresh interval and pauses for the rest (blanking; 1080 of 1125 lines in
+/// a common 60 Hz mode, figures from memory), while the correction takes all of it.
 inline constexpr double usualScanOutTolerance = 0.1;
 
 /// What counts as press and response in this session, and what is known of how they show.
 struct EventDefinition {
     LampEvent lamp = LampEvent::Lights;
-    std::string reaction;                ///< in words: "the panel turns white"
+    std::string reaction; ///< in words: "the panel turns white"
     OnsetRule onset = OnsetRule::FirstVisibleChange;
-    double thresholdSd = 4;              ///< k of the threshold rule: mean + k SD of >= 20 frames before; > 0
-    std::optional<double> limitMs;       ///< after which it is "no reaction"; > 0
-    double lampLeadMs = 0;               ///< the lamp shows the press this much too early (negative: too late); taken off each delay
-    double lampLeadWidthMs = 0;          ///< full width in which the lead lies, evenly around it; >= 0
-    double onsetWidthMs = 0;             ///< full width that the onset rule leaves to every delay; >= 0
-    std::optional<double> commonHeight{}; ///< delays are given as for a reaction at this height, 0 (top) to 1; empty: as filmed
+    double thresholdSd = 4;        ///< k of the threshold rule: mean + k SD of >= 20 frames before; > 0
+    std::optional<double> limitMs; ///< after which it is "no reaction"; > 0
+    double lampLeadMs = 0; ///< the lamp shows the press this much too early (negative: too late); taken off each delay
+    double lampLeadWidthMs = 0; ///< full width in which the lead lies, evenly around it; >= 0
+    double onsetWidthMs = 0;    ///< full width that the onset rule leaves to every delay; >= 0
+    std::optional<double>
+        commonHeight{}; ///< delays are given as for a reaction at this height, 0 (top) to 1; empty: as filmed
     double scanOutTolerance = usualScanOutTolerance; ///< +- share of the scan-out correction; 0 to 1
     bool operator==(const EventDefinition&) const = default;
 };
@@ -30,15 +31,15 @@ struct EventDefinition {
 /// What was decided before the data were seen, with the time of the decision.
 struct Plan {
     std::string question;
-    ConfigurationId baseline;               ///< 0 while not chosen
-    std::optional<double> marginMs;         ///< smallest difference that matters; > 0
-    std::string marginTime;                 ///< ISO 8601, when the margin was last set
-    std::optional<int> trialsPerConfiguration; ///< planned n, >= 1
-    std::optional<int> runsPerConfiguration;   ///< >= 1
+    ConfigurationId baseline;                        ///< 0 while not chosen
+    std::optional<double> marginMs;                  ///< smallest difference that matters; > 0
+    std::string marginTime;                          ///< ISO 8601, when the margin was last set
+    std::optional<int> trialsPerConfiguration;       ///< planned n, >= 1
+    std::optional<int> runsPerConfiguration;         ///< >= 1
     std::optional<int> baselineTrials, baselineRuns; ///< where the baseline has numbers of its own, >= 1
-    std::optional<PlanBasis> basis;         ///< what they were worked out from
+    std::optional<PlanBasis> basis;                  ///< what they were worked out from
     std::string planTime;
-    double level = 0.95;                    ///< of the intervals, between 0.5 and 0.999
+    double level = 0.95; ///< of the intervals, between 0.5 and 0.999
     bool operator==(const Plan&) const = default;
 };
 
@@ -47,9 +48,9 @@ enum class ChartTheme { Dark, Light };
 struct PublishSettings {
     std::string title;
     std::string subtitle;
-    std::string footnote;   ///< added below the lines the program writes
+    std::string footnote; ///< added below the lines the program writes
     ChartTheme theme = ChartTheme::Dark;
-    std::string folder;     ///< last folder published into, relative to the session; may be empty
+    std::string folder; ///< last folder published into, relative to the session; may be empty
     bool operator==(const PublishSettings&) const = default;
 };
 
@@ -70,7 +71,7 @@ struct Settings {
     std::string reader; ///< who reads now; goes into new readings
     EventDefinition event;
     Plan plan;
-    Texts rig;          ///< rigFields()
+    Texts rig; ///< rigFields()
     PublishSettings publish;
     std::vector<Look> looks;
     std::optional<RunSheet> runSheet;

@@ -106,7 +106,8 @@ Edit setBaseline(const Document& document, ConfigurationId id)
 {
     Plan plan = document.settings.plan;
     plan.baseline = id;
-    return changedPlan(document, plan, id ? "make " + named(need(document, id)) + " the baseline" : "clear the baseline");
+    return changedPlan(document, plan,
+                       id ? "make " + named(need(document, id)) + " the baseline" : "clear the baseline");
 }
 
 Edit setMargin(const Document& document, std::optional<double> ms)

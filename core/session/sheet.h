@@ -29,7 +29,7 @@ struct RunSheet {
 
 /// A trial to be read blind: its frames `first` to `last` are shown, the press lies somewhere among them.
 struct RereadPlace {
-    TrialId trial; ///< passed over where it has gone since
+    TrialId trial;                    ///< passed over where it has gone since
     std::int64_t first = 0, last = 0; ///< 0 <= first <= last
     bool operator==(const RereadPlace&) const = default;
 };
@@ -39,14 +39,14 @@ struct Reread {
     std::int64_t seed = 0;
     std::string time;
     std::int64_t since = 1; ///< readings of a lower number were there before it
-    std::string packet;     ///< 32 hex digits: this session is that packet, for a second reader; empty: the session's own
+    std::string packet; ///< 32 hex digits: this session is that packet, for a second reader; empty: the session's own
     std::vector<RereadPlace> places;
     bool operator==(const Reread&) const = default;
 };
 
 /// A blind packet that was handed out, so that its readings find their trials again.
 struct Packet {
-    std::string token;           ///< 32 hex digits, never twice
+    std::string token; ///< 32 hex digits, never twice
     std::string time;
     std::int64_t seed = 0;
     std::vector<TrialId> trials; ///< in the packet's order; some may have gone since
@@ -59,13 +59,13 @@ enum class SpreadFrom { Model, Typed, Trials };
 /// What the plan's runs and trials were worked out from.
 struct PlanBasis {
     SpreadFrom from = SpreadFrom::Model;
-    double power = 0.8;                        ///< 0.5 to 0.999
-    std::optional<double> refreshHz, captureRate, extraSdMs;  ///< model; > 0, > 0, >= 0
-    std::optional<double> withinSdMs, betweenSdMs; ///< typed (between: of the model as well); > 0, >= 0
-    std::optional<double> sharedMs;            ///< standard uncertainty of a difference that repeating doesn't lessen, >= 0
-    std::optional<int> trialsPerRun;           ///< empty: whatever takes least effort
-    double runCost = 10;                       ///< setting up anew takes as long as this many trials, 0 to 10,000
-    std::optional<int> comparisons;            ///< empty: every configuration with the baseline
+    double power = 0.8;                                      ///< 0.5 to 0.999
+    std::optional<double> refreshHz, captureRate, extraSdMs; ///< model; > 0, > 0, >= 0
+    std::optional<double> withinSdMs, betweenSdMs;           ///< typed (between: of the model as well); > 0, >= 0
+    std::optional<double> sharedMs;  ///< standard uncertainty of a difference that repeating doesn't lessen, >= 0
+    std::optional<int> trialsPerRun; ///< empty: whatever takes least effort
+    double runCost = 10;             ///< setting up anew takes as long as this many trials, 0 to 10,000
+    std::optional<int> comparisons;  ///< empty: every configuration with the baseline
     bool operator==(const PlanBasis&) const = default;
 };
 

@@ -35,9 +35,11 @@ Edit setRunSheet(const Document& document, std::optional<RunSheet> sheet)
     EditBuilder builder(document, sheet ? "draw the run sheet" : "drop the run sheet");
     Settings settings = document.settings;
     if (sheet && settings.runSheet) {
-        const auto filmed = std::ranges::count_if(settings.runSheet->lines, [](const SheetLine& line) { return line.run || line.ticked; });
+        const auto filmed = std::ranges::count_if(settings.runSheet->lines,
+                                                  [](const SheetLine& line) { return line.run || line.ticked; });
         if (filmed > 0)
-            refuse(counted(static_cast<std::size_t>(filmed), "line") + " of the run sheet " + (filmed == 1 ? "is" : "are")
+            refuse(counted(static_cast<std::size_t>(filmed), "line") + " of the run sheet "
+                   + (filmed == 1 ? "is" : "are")
                    + " filmed already, so another order would not be the one that was kept to; drop the sheet first");
     }
     if (sheet) {
@@ -52,7 +54,8 @@ Edit setRunSheet(const Document& document, std::optional<RunSheet> sheet)
 Edit tickSheetLine(const Document& document, std::size_t line, bool ticked)
 {
     needSheet(document, line);
-    EditBuilder builder(document, std::string(ticked ? "tick" : "take the tick off") + " line " + std::to_string(line + 1) + " of the run sheet");
+    EditBuilder builder(document, std::string(ticked ? "tick" : "take the tick off") + " line "
+                                      + std::to_string(line + 1) + " of the run sheet");
     Settings settings = document.settings;
     settings.runSheet->lines[line].ticked = ticked;
     builder.put(settings);

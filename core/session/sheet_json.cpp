@@ -44,13 +44,15 @@ QJsonObject toObject(const RunSheet& sheet)
 {
     QJsonArray lines;
     for (const SheetLine& line : sheet.lines) {
-        QJsonObject object{{"block", line.block}, {"configuration", integer(line.configuration.value)}, {"trials", line.trials}};
+        QJsonObject object{
+            {"block", line.block}, {"configuration", integer(line.configuration.value)}, {"trials", line.trials}};
         putReference(object, "run", line.run);
         if (line.ticked)
             object.insert(QLatin1String("ticked"), true);
         lines.append(object);
     }
-    return {{"seed", integer(sheet.seed)}, {"time", text(sheet.time)}, {"since", integer(sheet.since)}, {"lines", lines}};
+    return {
+        {"seed", integer(sheet.seed)}, {"time", text(sheet.time)}, {"since", integer(sheet.since)}, {"lines", lines}};
 }
 
 RunSheet readRunSheet(const QJsonValue& value, const Place& place)
@@ -79,8 +81,12 @@ QJsonObject toObject(const Reread& reread)
 {
     QJsonArray places;
     for (const RereadPlace& place : reread.places)
-        places.append(QJsonObject{{"trial", integer(place.trial.value)}, {"first", integer(place.first)}, {"last", integer(place.last)}});
-    QJsonObject object{{"seed", integer(reread.seed)}, {"time", text(reread.time)}, {"since", integer(reread.since)}, {"places", places}};
+        places.append(QJsonObject{
+            {"trial", integer(place.trial.value)}, {"first", integer(place.first)}, {"last", integer(place.last)}});
+    QJsonObject object{{"seed", integer(reread.seed)},
+                       {"time", text(reread.time)},
+                       {"since", integer(reread.since)},
+                       {"places", places}};
     if (!reread.packet.empty())
         object.insert(QLatin1String("packet"), text(reread.packet));
     return object;
@@ -109,7 +115,8 @@ QJsonObject toObject(const Packet& packet)
     QJsonArray trials;
     for (const TrialId trial : packet.trials)
         trials.append(integer(trial.value));
-    return {{"token", text(packet.token)}, {"time", text(packet.time)}, {"seed", integer(packet.seed)}, {"trials", trials}};
+    return {
+        {"token", text(packet.token)}, {"time", text(packet.time)}, {"seed", integer(packet.seed)}, {"trials", trials}};
 }
 
 Packet readPacket(const QJsonValue& value, const Place& place)
@@ -119,7 +126,8 @@ Packet readPacket(const QJsonValue& value, const Place& place)
     packet.token = fields.text("token");
     packet.time = fields.text("time");
     packet.seed = fields.integer("seed");
-    fields.list("trials", limits::trials, [&](const QJsonValue& v, const Place& p) { packet.trials.push_back(TrialId{integerOf(v, p)}); });
+    fields.list("trials", limits::trials,
+                [&](const QJsonValue& v, const Place& p) { packet.trials.push_back(TrialId{integerOf(v, p)}); });
     fields.done();
     return packet;
 }

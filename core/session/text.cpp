@@ -15,10 +15,7 @@ bool isControl(char c)
     return (byte < 0x20 && c != '\t' && c != '\n') || byte == 0x7F;
 }
 
-bool isDigit(char c)
-{
-    return c >= '0' && c <= '9';
-}
+bool isDigit(char c) { return c >= '0' && c <= '9'; }
 
 /// `pattern`: 0 stands for a digit, everything else for itself.
 bool fits(std::string_view text, std::string_view pattern)
@@ -26,10 +23,7 @@ bool fits(std::string_view text, std::string_view pattern)
     return std::ranges::equal(text, pattern, [](char c, char p) { return p == '0' ? isDigit(c) : c == p; });
 }
 
-bool isOffset(std::string_view text)
-{
-    return text == "Z" || fits(text, "+00:00") || fits(text, "-00:00");
-}
+bool isOffset(std::string_view text) { return text == "Z" || fits(text, "+00:00") || fits(text, "-00:00"); }
 
 } // namespace
 
@@ -43,7 +37,7 @@ std::string_view shortened(std::string_view text)
     return text.substr(0, end);
 }
 
-std::string quoted(std::string_view name)
+std::string inQuotes(std::string_view name)
 {
     std::string inside(shortened(name));
     for (char& c : inside)
@@ -83,7 +77,7 @@ std::optional<std::size_t> charactersIn(std::string_view utf8)
 bool isHex(std::string_view text, std::size_t digits)
 {
     return text.size() == digits
-        && std::ranges::all_of(text, [](char c) { return isDigit(c) || (c >= 'a' && c <= 'f'); });
+           && std::ranges::all_of(text, [](char c) { return isDigit(c) || (c >= 'a' && c <= 'f'); });
 }
 
 bool isTime(std::string_view text)
@@ -100,7 +94,7 @@ bool isTime(std::string_view text)
     }
     const QString day = QString::fromLatin1(text.data(), 10), clock = QString::fromLatin1(text.data() + 11, 8);
     return isOffset(rest) && QDate::fromString(day, Qt::ISODate).isValid()
-        && QTime::fromString(clock, Qt::ISODate).isValid();
+           && QTime::fromString(clock, Qt::ISODate).isValid();
 }
 
 std::string timeNow()

@@ -13,7 +13,7 @@ std::optional<std::size_t> charactersIn(std::string_view utf8);
 /// The beginning of a text that would be overlong in a sentence; whole characters.
 std::string_view shortened(std::string_view text);
 /// A name as it stands in a sentence: in quotation marks, cut where it is overlong.
-std::string quoted(std::string_view name);
+std::string inQuotes(std::string_view name);
 /// With a capital letter at its beginning and a full stop at its end.
 std::string asSentence(std::string text);
 

@@ -17,7 +17,8 @@ constexpr ReasonText reasonTexts[] = {
     {RejectReason::EarlyChange, "early change", "The screen region changes before the press."},
     {RejectReason::WrongReaction, "wrong reaction", "Something reacts, but not as planned."},
     {RejectReason::DoublePress, "double press", "The lamp goes off and on again before the response."},
-    {RejectReason::StaleState, "stale state", "A button held before, a running animation, a cooldown or a menu is in the way."},
+    {RejectReason::StaleState, "stale state",
+     "A button held before, a running animation, a cooldown or a menu is in the way."},
     {RejectReason::FramesLost, "frames lost", "Frames are missing between the marks."},
     {RejectReason::FramesRepeated, "frames repeated", "Pictures at a mark are identical or blended."},
     {RejectReason::ExposureStep, "exposure step", "The brightness of the whole picture jumps near a mark."},
@@ -29,10 +30,7 @@ constexpr ReasonText reasonTexts[] = {
     {RejectReason::Other, "other", "Another reason, given in the note."},
 };
 
-const ReasonText& textOf(RejectReason reason)
-{
-    return *std::ranges::find(reasonTexts, reason, &ReasonText::reason);
-}
+const ReasonText& textOf(RejectReason reason) { return *std::ranges::find(reasonTexts, reason, &ReasonText::reason); }
 
 /// What was read, whoever read it: two readings with the same outcome agree.
 struct Outcome {
@@ -48,15 +46,9 @@ Outcome outcomeOf(const Reading& complete)
 
 } // namespace
 
-const char* label(RejectReason reason)
-{
-    return textOf(reason).label;
-}
+const char* label(RejectReason reason) { return textOf(reason).label; }
 
-const char* definition(RejectReason reason)
-{
-    return textOf(reason).definition;
-}
+const char* definition(RejectReason reason) { return textOf(reason).definition; }
 
 const Reading* findReading(const Trial& trial, ReadingId id)
 {
@@ -71,10 +63,7 @@ const Reading* countingReading(const Trial& trial)
     return trial.readings.empty() ? nullptr : &trial.readings.front();
 }
 
-bool isComplete(const Reading& reading)
-{
-    return reading.press && (reading.response || reading.noReaction);
-}
+bool isComplete(const Reading& reading) { return reading.press && (reading.response || reading.noReaction); }
 
 bool isOpen(const Trial& trial)
 {

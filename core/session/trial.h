@@ -25,20 +25,33 @@ struct Mark {
 struct Reading {
     ReadingId id;
     std::string reader;
-    std::string time;            ///< ISO 8601 with offset, of the last mark
-    std::string view;            ///< how it was looked at: "zoom 4, gain 2.0"
-    bool blind = false;          ///< configuration hidden
-    bool doubtful = false;       ///< the reader isn't sure of a mark
-    bool accepted = false;       ///< the reader has gone on; before that it is half done
+    std::string time;      ///< ISO 8601 with offset, of the last mark
+    std::string view;      ///< how it was looked at: "zoom 4, gain 2.0"
+    bool blind = false;    ///< configuration hidden
+    bool doubtful = false; ///< the reader isn't sure of a mark
+    bool accepted = false; ///< the reader has gone on; before that it is half done
     std::optional<Mark> press;
     std::optional<Mark> response;
-    bool noReaction = false;     ///< nothing before the event definition's limit; then `response` is empty
+    bool noReaction = false; ///< nothing before the event definition's limit; then `response` is empty
     bool operator==(const Reading&) const = default;
 };
 
 enum class RejectReason {
-    Hidden, NoReaction, EarlyChange, WrongReaction, DoublePress, StaleState, FramesLost, FramesRepeated,
-    ExposureStep, Ripple, Torn, Hitch, WrongSetUp, ClipEdge, Other,
+    Hidden,
+    NoReaction,
+    EarlyChange,
+    WrongReaction,
+    DoublePress,
+    StaleState,
+    FramesLost,
+    FramesRepeated,
+    ExposureStep,
+    Ripple,
+    Torn,
+    Hitch,
+    WrongSetUp,
+    ClipEdge,
+    Other,
 };
 const char* label(RejectReason);      ///< on screen: "double press"
 const char* definition(RejectReason); ///< one line: what it means
@@ -54,8 +67,8 @@ struct Reject {
 struct Trial {
     TrialId id;
     CaptureId capture;
-    RegionId lamp;   ///< of that capture
-    RegionId screen; ///< of that capture
+    RegionId lamp;                 ///< of that capture
+    RegionId screen;               ///< of that capture
     ConfigurationId configuration; ///< 0 until tagged
     RunId run;                     ///< 0 until known
     std::vector<Reading> readings; ///< in the order they were begun

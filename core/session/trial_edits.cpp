@@ -7,10 +7,7 @@ namespace session {
 
 namespace {
 
-const char* nameOf(MarkKind kind)
-{
-    return kind == MarkKind::Press ? "press" : "response";
-}
+const char* nameOf(MarkKind kind) { return kind == MarkKind::Press ? "press" : "response"; }
 
 std::optional<Mark>& markOf(Reading& reading, MarkKind kind)
 {
@@ -75,7 +72,8 @@ template <class Do> Edit changeTrial(const Document& document, TrialId id, const
 template <class Do>
 Edit changeReading(const Document& document, TrialId trialId, ReadingId id, const std::string& what, Do change)
 {
-    return changeTrial(document, trialId, what, [&](Trial& trial, EditBuilder&) { change(needReading(trial, id), trial); });
+    return changeTrial(document, trialId, what,
+                       [&](Trial& trial, EditBuilder&) { change(needReading(trial, id), trial); });
 }
 
 RegionId regionOr(const Capture& capture, RegionId wanted, RegionKind kind)
@@ -113,19 +111,21 @@ Edit removeTrial(const Document& document, TrialId id)
     return std::move(builder).finish();
 }
 
-Edit setMark(const Document& document, TrialId id, ReadingId readingId, MarkKind kind, const Mark& mark, std::string view)
+Edit setMark(const Document& document, TrialId id, ReadingId readingId, MarkKind kind, const Mark& mark,
+             std::string view)
 {
-    return changeTrial(document, id, std::string("mark ") + nameOf(kind) + " of", [&](Trial& trial, EditBuilder& builder) {
-        if (!readingId && trial.readings.empty())
-            trial.readings.push_back(newReading(builder, false));
-        Reading& marked = needReading(trial, readingId);
-        markOf(marked, kind) = mark;
-        if (kind == MarkKind::Response)
-            marked.noReaction = false;
-        marked.time = timeNow();
-        marked.view = std::move(view);
-        takeBackAcceptance(marked);
-    });
+    return changeTrial(document, id, std::string("mark ") + nameOf(kind) + " of",
+                       [&](Trial& trial, EditBuilder& builder) {
+                           if (!readingId && trial.readings.empty())
+                               trial.readings.push_back(newReading(builder, false));
+                           Reading& marked = needReading(trial, readingId);
+                           markOf(marked, kind) = mark;
+                           if (kind == MarkKind::Response)
+                               marked.noReaction = false;
+                           marked.time = timeNow();
+                           marked.view = std::move(view);
+                           takeBackAcceptance(marked);
+                       });
 }
 
 Edit clearMark(const Document& document, TrialId id, ReadingId readingId, MarkKind kind)
@@ -155,8 +155,8 @@ Edit acceptReading(const Document& document, TrialId id, ReadingId readingId)
 {
     return changeReading(document, id, readingId, "accept", [](Reading& accepted, const Trial&) {
         if (!isComplete(accepted))
-            refuse(std::string("this trial can't be accepted yet; mark ") + (accepted.press ? "the response or “no reaction”" : "the press")
-                   + " first");
+            refuse(std::string("this trial can't be accepted yet; mark ")
+                   + (accepted.press ? "the response or “no reaction”" : "the press") + " first");
         if (!inOrder(accepted))
             refuse("the press of this trial (frame " + std::to_string(accepted.press->frame)
                    + ") lies after its response (frame " + std::to_string(accepted.response->frame)

@@ -16,7 +16,7 @@ void requireText(const std::string& text, std::size_t limit, const Place& place,
     });
     require(*length <= limit, place, [&] {
         return std::string(what) + " has " + std::to_string(*length) + " characters; at most " + std::to_string(limit)
-            + " are kept";
+               + " are kept";
     });
 }
 
@@ -29,15 +29,14 @@ void requireName(const std::string& name, const Place& place, const char* what)
 
 void requireTime(const std::string& time, const Place& place)
 {
-    require(time.empty() || isTime(time), place, [&] {
-        return quoted(time) + " is no time in ISO 8601 with offset, such as 2030-01-31T18:05:00+01:00";
-    });
+    require(time.empty() || isTime(time), place,
+            [&] { return inQuotes(time) + " is no time in ISO 8601 with offset, such as 2030-01-31T18:05:00+01:00"; });
 }
 
 void requireHash(const std::string& hash, std::size_t digits, const Place& place)
 {
     require(hash.empty() || isHex(hash, digits), place, [&] {
-        return quoted(hash) + " is no checksum of " + std::to_string(digits) + " lower-case hexadecimal digits";
+        return inQuotes(hash) + " is no checksum of " + std::to_string(digits) + " lower-case hexadecimal digits";
     });
 }
 
@@ -63,7 +62,7 @@ void requireBetween(double value, double least, double most, const Place& place,
 {
     require(value >= least && value <= most, place, [&] {
         return std::string(what) + " has to be a number between " + std::to_string(static_cast<int>(least)) + " and "
-            + std::to_string(static_cast<int>(most));
+               + std::to_string(static_cast<int>(most));
     });
 }
 
@@ -83,7 +82,7 @@ void requireRange(std::int64_t value, std::int64_t least, std::int64_t most, con
 {
     require(value >= least && value <= most, place, [&] {
         return std::string(what) + " is " + std::to_string(value) + "; it has to lie between " + std::to_string(least)
-            + " and " + std::to_string(most);
+               + " and " + std::to_string(most);
     });
 }
 
@@ -98,7 +97,7 @@ void requireTexts(const Texts& texts, std::span<const TextField> fields, const P
 {
     for (const auto& [key, text] : texts) {
         const auto field = std::ranges::find_if(fields, [&](const TextField& f) { return key == f.key; });
-        require(field != fields.end(), place, [&] { return quoted(key) + " isn't a field of this checklist"; });
+        require(field != fields.end(), place, [&] { return inQuotes(key) + " isn't a field of this checklist"; });
         const Place at(place, field->key);
         requireText(text, limits::text, at, field->label);
         require(!text.empty(), at, [&] { return std::string("a field without text is left out of the checklist"); });
@@ -110,18 +109,23 @@ void checkEvent(const EventDefinition& event, const Place& place)
     requireText(event.reaction, limits::text, {place, "reaction"}, "the reaction in words");
     requirePositive(event.thresholdSd, {place, "thresholdSd"}, "the threshold in standard deviations");
     requirePositive(event.limitMs, {place, "limitMs"}, "the limit after which it is “no reaction”");
-    requireBetween(event.lampLeadMs, -limits::offsetMs, limits::offsetMs, {place, "lampLeadMs"}, "the lead of the lamp in ms");
-    requireBetween(event.lampLeadWidthMs, 0, limits::offsetMs, {place, "lampLeadWidthMs"}, "the width of the lamp's lead in ms");
-    requireBetween(event.onsetWidthMs, 0, limits::offsetMs, {place, "onsetWidthMs"}, "the width of the onset rule in ms");
+    requireBetween(event.lampLeadMs, -limits::offsetMs, limits::offsetMs, {place, "lampLeadMs"},
+                   "the lead of the lamp in ms");
+    requireBetween(event.lampLeadWidthMs, 0, limits::offsetMs, {place, "lampLeadWidthMs"},
+                   "the width of the lamp's lead in ms");
+    requireBetween(event.onsetWidthMs, 0, limits::offsetMs, {place, "onsetWidthMs"},
+                   "the width of the onset rule in ms");
     if (event.commonHeight)
         requireBetween(*event.commonHeight, 0, 1, {place, "commonHeight"}, "the common height of the reaction");
-    requireBetween(event.scanOutTolerance, 0, 1, {place, "scanOutTolerance"}, "the tolerance of the scan-out correction");
+    requireBetween(event.scanOutTolerance, 0, 1, {place, "scanOutTolerance"},
+                   "the tolerance of the scan-out correction");
 }
 
 void requireSpread(const std::optional<double>& value, const Place& place, const char* what)
 {
     if (value)
-        require(std::isfinite(*value) && *value >= 0, place, [&] { return std::string(what) + " has to be a number from 0"; });
+        require(std::isfinite(*value) && *value >= 0, place,
+                [&] { return std::string(what) + " has to be a number from 0"; });
 }
 
 void checkBasis(const PlanBasis& basis, const Place& place)
@@ -137,9 +141,11 @@ void checkBasis(const PlanBasis& basis, const Place& place)
     requireSpread(basis.betweenSdMs, {place, "betweenSdMs"}, "the SD between runs");
     requireSpread(basis.sharedMs, {place, "sharedMs"}, "the shared uncertainty of the plan");
     if (basis.trialsPerRun)
-        requireRange(*basis.trialsPerRun, 1, limits::planned, {place, "trialsPerRun"}, "the planned number of trials a run");
+        requireRange(*basis.trialsPerRun, 1, limits::planned, {place, "trialsPerRun"},
+                     "the planned number of trials a run");
     if (basis.comparisons)
-        requireRange(*basis.comparisons, 1, limits::configurations, {place, "comparisons"}, "the planned number of comparisons");
+        requireRange(*basis.comparisons, 1, limits::configurations, {place, "comparisons"},
+                     "the planned number of comparisons");
 }
 
 void checkSheet(const RunSheet& sheet, const Place& place)
@@ -152,7 +158,8 @@ void checkSheet(const RunSheet& sheet, const Place& place)
     for (std::size_t i = 0; i < sheet.lines.size(); ++i) {
         const Place at(lines, i);
         const SheetLine& line = sheet.lines[i];
-        requireRange(line.block, i > 0 ? sheet.lines[i - 1].block : 1, limits::planned, {at, "block"}, "a block of the run sheet");
+        requireRange(line.block, i > 0 ? sheet.lines[i - 1].block : 1, limits::planned, {at, "block"},
+                     "a block of the run sheet");
         requireNumber(line.configuration.value, {at, "configuration"});
         requireRange(line.trials, 1, limits::planned, {at, "trials"}, "the number of trials of a planned run");
         requireReference(line.run.value, {at, "run"});
@@ -170,14 +177,17 @@ void checkReread(const Reread& reread, const Place& place)
     for (std::size_t i = 0; i < reread.places.size(); ++i) {
         const Place at(places, i);
         requireNumber(reread.places[i].trial.value, {at, "trial"});
-        requireRange(reread.places[i].last, 0, limits::frames, {at, "last"}, "the last frame of a trial to be read blind");
-        requireRange(reread.places[i].first, 0, reread.places[i].last, {at, "first"}, "the first frame of a trial to be read blind");
+        requireRange(reread.places[i].last, 0, limits::frames, {at, "last"},
+                     "the last frame of a trial to be read blind");
+        requireRange(reread.places[i].first, 0, reread.places[i].last, {at, "first"},
+                     "the first frame of a trial to be read blind");
     }
 }
 
 void checkPacket(const Packet& packet, const Place& place)
 {
-    require(isHex(packet.token, 32), {place, "token"}, [] { return std::string("the token of a packet has to have 32 lower-case hexadecimal digits"); });
+    require(isHex(packet.token, 32), {place, "token"},
+            [] { return std::string("the token of a packet has to have 32 lower-case hexadecimal digits"); });
     requireTime(packet.time, {place, "time"});
     requireRange(packet.seed, 0, limits::number, {place, "seed"}, "the seed of a packet");
     const Place trials(place, "trials");
@@ -199,9 +209,11 @@ void checkPlan(const Plan& plan, const Place& place)
         requireRange(*plan.runsPerConfiguration, 1, limits::planned, {place, "runsPerConfiguration"},
                      "the planned number of runs");
     if (plan.baselineTrials)
-        requireRange(*plan.baselineTrials, 1, limits::planned, {place, "baselineTrials"}, "the baseline's planned number of trials");
+        requireRange(*plan.baselineTrials, 1, limits::planned, {place, "baselineTrials"},
+                     "the baseline's planned number of trials");
     if (plan.baselineRuns)
-        requireRange(*plan.baselineRuns, 1, limits::planned, {place, "baselineRuns"}, "the baseline's planned number of runs");
+        requireRange(*plan.baselineRuns, 1, limits::planned, {place, "baselineRuns"},
+                     "the baseline's planned number of runs");
     if (plan.basis)
         checkBasis(*plan.basis, {place, "basis"});
     requireTime(plan.planTime, {place, "planTime"});
@@ -230,7 +242,8 @@ void checkRate(const timing::RateEvidence& rate, const Place& place)
 void checkReadout(const Readout& readout, const Place& place)
 {
     requireBetween(readout.lineTimeSeconds, 0, 1, {place, "lineTimeSeconds"}, "a line time in seconds");
-    requireBetween(readout.uncertaintySeconds, 0, 1, {place, "uncertaintySeconds"}, "the uncertainty of a line time in seconds");
+    requireBetween(readout.uncertaintySeconds, 0, 1, {place, "uncertaintySeconds"},
+                   "the uncertainty of a line time in seconds");
     require(readout.kind != ReadoutKind::LineTime || readout.lineTimeSeconds > 0, {place, "lineTimeSeconds"},
             [] { return std::string("a known line time has to be a number above 0"); });
     requireText(readout.note, limits::text, {place, "note"}, "the note of a line time");
@@ -241,13 +254,13 @@ void checkRegion(const Region& region, const Capture& capture, const Place& plac
     requireNumber(region.id.value, {place, "id"});
     requireName(region.name, {place, "name"}, "the name of a region");
     const bool inside = region.x >= 0 && region.y >= 0 && region.width >= 1 && region.height >= 1
-        && region.width <= capture.width && region.height <= capture.height && region.x <= capture.width - region.width
-        && region.y <= capture.height - region.height;
+                        && region.width <= capture.width && region.height <= capture.height
+                        && region.x <= capture.width - region.width && region.y <= capture.height - region.height;
     require(inside, place, [&] {
-        return "region " + quoted(region.name) + " (" + std::to_string(region.width) + " x "
-            + std::to_string(region.height) + " at " + std::to_string(region.x) + ", " + std::to_string(region.y)
-            + ") doesn't lie inside the picture of " + quoted(capture.name) + " (" + std::to_string(capture.width)
-            + " x " + std::to_string(capture.height) + ")";
+        return "region " + inQuotes(region.name) + " (" + std::to_string(region.width) + " x "
+               + std::to_string(region.height) + " at " + std::to_string(region.x) + ", " + std::to_string(region.y)
+               + ") doesn't lie inside the picture of " + inQuotes(capture.name) + " (" + std::to_string(capture.width)
+               + " x " + std::to_string(capture.height) + ")";
     });
 }
 
@@ -259,10 +272,11 @@ void checkRegions(const Capture& capture, const Place& place)
         const Place at(place, i);
         checkRegion(region, capture, at);
         for (std::size_t k = 0; k < i; ++k)
-            require(capture.regions[k].kind != region.kind || capture.regions[k].name != region.name, {at, "name"}, [&] {
-                return "another region of that kind in " + quoted(capture.name) + " is named " + quoted(region.name)
-                    + "; choose another name";
-            });
+            require(capture.regions[k].kind != region.kind || capture.regions[k].name != region.name, {at, "name"},
+                    [&] {
+                        return "another region of that kind in " + inQuotes(capture.name) + " is named "
+                               + inQuotes(region.name) + "; choose another name";
+                    });
     }
 }
 
@@ -275,7 +289,7 @@ void checkMissing(const Capture& capture, const Place& place)
         requireRange(capture.missing[i].before, 1, capture.frames - 1, {at, "before"}, "the frame after a gap");
         requireRange(capture.missing[i].count, 1, limits::frames, {at, "count"}, "the number of missing frames");
         require(capture.missing[i].before > previous, {at, "before"},
-                [&] { return "gaps of " + quoted(capture.name) + " aren't in ascending order"; });
+                [&] { return "gaps of " + inQuotes(capture.name) + " aren't in ascending order"; });
         previous = capture.missing[i].before;
     }
 }
@@ -287,8 +301,10 @@ void checkUnknown(const Capture& capture, const Place& place)
     for (std::size_t i = 0; i < capture.unknown.size(); ++i) {
         const Place at(place, i);
         const UnknownStretch& stretch = capture.unknown[i];
-        requireRange(stretch.first, previous, capture.frames - 2, {at, "first"}, "the first frame of a stretch of unknown time");
-        requireRange(stretch.last, stretch.first + 1, capture.frames - 1, {at, "last"}, "the last frame of a stretch of unknown time");
+        requireRange(stretch.first, previous, capture.frames - 2, {at, "first"},
+                     "the first frame of a stretch of unknown time");
+        requireRange(stretch.last, stretch.first + 1, capture.frames - 1, {at, "last"},
+                     "the last frame of a stretch of unknown time");
         requireText(stretch.why, limits::text, {at, "why"}, "the reason why time is unknown");
         previous = stretch.first;
     }
@@ -301,8 +317,10 @@ void checkPictures(const Capture& capture, const Place& place)
         return;
     const PictureFinding& found = *capture.pictures;
     const bool pattern = found.verdict == Verdict::Periodic || found.verdict == Verdict::Blended;
-    requireRange(found.period, pattern ? 2 : 1, pattern ? 1000 : 1, {place, "period"}, "the period of repeated pictures");
-    requireRange(found.adding, 1, pattern ? found.period - 1 : 1, {place, "adding"}, "the pictures of a period that add something");
+    requireRange(found.period, pattern ? 2 : 1, pattern ? 1000 : 1, {place, "period"},
+                 "the period of repeated pictures");
+    requireRange(found.adding, 1, pattern ? found.period - 1 : 1, {place, "adding"},
+                 "the pictures of a period that add something");
     requireRange(found.judged, 0, capture.frames, {place, "judged"}, "the number of pictures judged");
     requireRange(found.repeats, 0, found.judged, {place, "repeats"}, "the number of repeated pictures");
 }
@@ -312,40 +330,47 @@ void checkPieces(const Capture& capture, const Place& place)
     requireCount(capture.pieces.size(), limits::pieces, place, "pieces of a capture");
     if (capture.pieces.empty())
         return;
-    require(capture.pieces.size() > 1, place, [&] { return "capture " + quoted(capture.name) + " is one piece; a clock for all of it is no piece"; });
+    require(capture.pieces.size() > 1, place,
+            [&] { return "capture " + inQuotes(capture.name) + " is one piece; a clock for all of it is no piece"; });
     for (std::size_t i = 0; i < capture.pieces.size(); ++i) {
         const Place at(place, i);
         const Piece& piece = capture.pieces[i];
         const std::int64_t least = i == 0 ? 0 : capture.pieces[i - 1].firstFrame + 1;
-        requireRange(piece.firstFrame, least, i == 0 ? 0 : capture.frames - 1, {at, "firstFrame"}, "the first frame of a piece");
+        requireRange(piece.firstFrame, least, i == 0 ? 0 : capture.frames - 1, {at, "firstFrame"},
+                     "the first frame of a piece");
         requireReference(piece.clock.value, {at, "clock"});
         requireRange(piece.slowedBy, 1, limits::slowedBy, {at, "slowedBy"}, "how many times slower a piece is played");
-        require(piece.stepSeconds >= 0 && piece.stepSeconds <= 3600, {at, "stepSeconds"},
-                [&] { return "the stamps of a piece of " + quoted(capture.name) + " step by something that isn't between 0 and 3600 s"; });
+        require(piece.stepSeconds >= 0 && piece.stepSeconds <= 3600, {at, "stepSeconds"}, [&] {
+            return "the stamps of a piece of " + inQuotes(capture.name)
+                   + " step by something that isn't between 0 and 3600 s";
+        });
     }
     require(runsOn(capture, capture.clock), {place, "clock"},
-            [&] { return "the clock of capture " + quoted(capture.name) + " is that of none of its pieces"; });
+            [&] { return "the clock of capture " + inQuotes(capture.name) + " is that of none of its pieces"; });
 }
 
 void checkFurtherParts(const Capture& capture, const Place& place)
 {
     requireCount(capture.furtherParts.size(), limits::parts, place, "parts of a capture");
     require(!capture.pictureFolder || capture.furtherParts.empty(), place,
-            [&] { return "picture folder " + quoted(capture.name) + " can't have further parts"; });
+            [&] { return "picture folder " + inQuotes(capture.name) + " can't have further parts"; });
     std::int64_t previous = 0;
     for (std::size_t i = 0; i < capture.furtherParts.size(); ++i) {
         const Place at(place, i);
         const FurtherPart& part = capture.furtherParts[i];
         requireText(part.path, limits::path, {at, "path"}, "the path of a part");
-        require(!part.path.empty(), {at, "path"}, [&] { return "a part of " + quoted(capture.name) + " has no path"; });
-        requireRange(part.firstFrame, previous + 1, capture.frames - 1, {at, "firstFrame"}, "the first frame of a part");
+        require(!part.path.empty(), {at, "path"},
+                [&] { return "a part of " + inQuotes(capture.name) + " has no path"; });
+        requireRange(part.firstFrame, previous + 1, capture.frames - 1, {at, "firstFrame"},
+                     "the first frame of a part");
         previous = part.firstFrame;
         const bool told = std::ranges::any_of(capture.unknown, [&](const UnknownStretch& stretch) {
             return stretch.first < part.firstFrame && stretch.last >= part.firstFrame && !stretch.stampsTell;
         });
         require(part.gapKnown || told, {at, "gapKnown"}, [&] {
             return "nothing says that no time can be told from frame " + std::to_string(part.firstFrame - 1) + " to "
-                + std::to_string(part.firstFrame) + " of " + quoted(capture.name) + ", where a part begins after an unknown gap";
+                   + std::to_string(part.firstFrame) + " of " + inQuotes(capture.name)
+                   + ", where a part begins after an unknown gap";
         });
     }
 }
@@ -381,8 +406,8 @@ void checkReading(const Reading& reading, const Trial& trial, const Place& place
     });
     require(!reading.response || reading.press->frame <= reading.response->frame, {place, "press"}, [&] {
         return "the press" + ofTrial() + " (frame " + std::to_string(reading.press->frame)
-            + ") lies after its response (frame " + std::to_string(reading.response->frame)
-            + "), so the reading can't be accepted; mark one of them again";
+               + ") lies after its response (frame " + std::to_string(reading.response->frame)
+               + "), so the reading can't be accepted; mark one of them again";
     });
 }
 
@@ -424,7 +449,8 @@ void checkValues(const Configuration& configuration, const Place& place)
     requirePositive(configuration.refreshHz, {place, "refreshHz"}, "the display refresh");
     requirePositive(configuration.gameFrameRate, {place, "gameFrameRate"}, "the rate of game frames");
     if (configuration.reactionHeight)
-        requireBetween(*configuration.reactionHeight, 0, 1, {place, "reactionHeight"}, "the height of the reaction on the display");
+        requireBetween(*configuration.reactionHeight, 0, 1, {place, "reactionHeight"},
+                       "the height of the reaction on the display");
 }
 
 void checkValues(const Run& run, const Place& place)
@@ -463,7 +489,7 @@ void checkValues(const Clock& clock, const Place& place)
     requireTime(clock.settled->time, {settled, "time"});
     requireText(clock.settled->reason, limits::text, {settled, "reason"}, "the reason for settling a clock");
     require(settledEvidence(clock), {settled, "evidence"},
-            [&] { return "clock " + quoted(clock.name) + " is settled on evidence that isn't there"; });
+            [&] { return "clock " + inQuotes(clock.name) + " is settled on evidence that isn't there"; });
 }
 
 void checkValues(const Capture& capture, const Place& place)
@@ -472,7 +498,8 @@ void checkValues(const Capture& capture, const Place& place)
     requireRange(capture.position, 0, 1'000'000, {place, "position"}, "the position of a capture");
     requireName(capture.name, {place, "name"}, "the name of a capture");
     requireText(capture.path, limits::path, {place, "path"}, "the path of a capture");
-    require(!capture.path.empty(), {place, "path"}, [&] { return "capture " + quoted(capture.name) + " has no path"; });
+    require(!capture.path.empty(), {place, "path"},
+            [&] { return "capture " + inQuotes(capture.name) + " has no path"; });
     requireHash(capture.sha256, 64, {place, "sha256"});
     requireRange(capture.frames, 1, limits::frames, {place, "frames"}, "the number of frames");
     requireRange(capture.width, 1, limits::side, {place, "width"}, "the width of the picture");
@@ -501,14 +528,16 @@ void checkValues(const Capture& capture, const Place& place)
     const Place stamps(place, "stampSeconds");
     requireCount(capture.stampSeconds.size(), limits::stamps, stamps, "stamps");
     require(capture.stampSeconds.empty() || std::ssize(capture.stampSeconds) == capture.frames, stamps, [&] {
-        return "there are " + std::to_string(capture.stampSeconds.size()) + " stamps for " + std::to_string(capture.frames)
-            + " frames of " + quoted(capture.name) + "; every frame has one or none has";
+        return "there are " + std::to_string(capture.stampSeconds.size()) + " stamps for "
+               + std::to_string(capture.frames) + " frames of " + inQuotes(capture.name)
+               + "; every frame has one or none has";
     });
     for (std::size_t i = 0; i < capture.stampSeconds.size(); ++i)
         require(!std::isinf(capture.stampSeconds[i]), {stamps, i},
-                [&] { return "a stamp of " + quoted(capture.name) + " isn't finite"; });
-    require(capture.stampTickSeconds >= 0 && capture.stampTickSeconds <= 3600, {place, "stampTickSeconds"},
-            [&] { return "stamps of " + quoted(capture.name) + " are rounded to something that isn't between 0 and 3600 s"; });
+                [&] { return "a stamp of " + inQuotes(capture.name) + " isn't finite"; });
+    require(capture.stampTickSeconds >= 0 && capture.stampTickSeconds <= 3600, {place, "stampTickSeconds"}, [&] {
+        return "stamps of " + inQuotes(capture.name) + " are rounded to something that isn't between 0 and 3600 s";
+    });
 }
 
 void checkValues(const Trial& trial, const Place& place)

@@ -47,9 +47,6 @@ Agreement agreement(std::span<const double> differences, double level)
     return result;
 }
 
-double repeatability(const Agreement& agreement)
-{
-    return limitFactor * std::sqrt(2.0) * agreement.readingSd;
-}
+double repeatability(const Agreement& agreement) { return limitFactor * std::sqrt(2.0) * agreement.readingSd; }
 
 } // namespace stats

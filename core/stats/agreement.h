@@ -4,12 +4,14 @@
 
 namespace stats {
 
-/// How far two readings of the same things lie apart (Bland & Altman 1986, Lancet i:307). In the unit of the differences.
+/// How far two readings of the same things lie apart (Bland & Altman 1986, Lancet i:307). In the unit of the
+/// differences.
 struct Agreement {
     int n = 0;
     int equal = 0, withinOne = 0; ///< differences of 0, and of at most 1 either way
     double bias = 0;              ///< mean difference; n >= 1
-    /// One reading's own SD, sqrt(sum d^2 / 2n): d of two readings has twice its variance. A bias counts as scatter here.
+    /// One reading's own SD, sqrt(sum d^2 / 2n): d of two readings has twice its variance. A bias counts as scatter
+    /// here.
     double readingSd = 0;
     struct Spread {
         double sd = 0;                      ///< of the differences, divides by n - 1

@@ -13,7 +13,8 @@ std::optional<BlockDifferences> meanOfBlocks(std::vector<double> differencesMs, 
     BlockDifferences blocks;
     blocks.differencesMs = std::move(differencesMs);
     const auto count = static_cast<double>(blocks.differencesMs.size());
-    blocks.mean = expand(mean(blocks.differencesMs), {standardDeviation(blocks.differencesMs) / std::sqrt(count), count - 1}, level);
+    blocks.mean = expand(mean(blocks.differencesMs),
+                         {standardDeviation(blocks.differencesMs) / std::sqrt(count), count - 1}, level);
     return blocks;
 }
 

@@ -13,7 +13,7 @@ enum class LineKind { Scatter, Runs, Phase, Clock, Rows, Lamp, Onset, ScanOut };
 struct ErrorSource {
     int key = 0;
     std::string label;
-    double u = 0;            ///< standard uncertainty, >= 0; relative for a clock and scan-out, ms a row for rows, else ms
+    double u = 0; ///< standard uncertainty, >= 0; relative for a clock and scan-out, ms a row for rows, else ms
     double dof = endlessDof; ///< > 0; endless where the limits are stated rather than estimated
     LineKind kind = LineKind::Clock;
 };
@@ -23,18 +23,19 @@ ErrorSource rectangularSource(int key, std::string label, double fullWidthMs, Li
 
 /// How far one delay moves with a source's error.
 struct ErrorShare {
-    int source = 0;         ///< ErrorSource::key
-    double sensitivityMs = 0; ///< ms per unit of error, signed: the time counted for a clock, rows for a line time, 1 for an offset in ms
+    int source = 0; ///< ErrorSource::key
+    double sensitivityMs =
+        0; ///< ms per unit of error, signed: the time counted for a clock, rows for a line time, 1 for an offset in ms
 };
 
 /// One trial that counts.
 struct Observation {
     double delayMs = 0;
-    double pressIntervalMs = 0;    ///< >= 0; from the frame recorded before the press
+    double pressIntervalMs = 0; ///< >= 0; from the frame recorded before the press
     double responseIntervalMs = 0;
-    int captureKey = 0;            ///< trials of one capture share its phase
-    int runKey = 0;                ///< 0: run not known
-    bool phaseSwept = false;       ///< the beat of its capture is shown to pass >= 3 cycles (beatCycles())
+    int captureKey = 0;      ///< trials of one capture share its phase
+    int runKey = 0;          ///< 0: run not known
+    bool phaseSwept = false; ///< the beat of its capture is shown to pass >= 3 cycles (beatCycles())
     std::vector<ErrorShare> errors;
 };
 
@@ -68,15 +69,15 @@ Expanded expand(double estimateMs, const Combined& combined, double level);
 enum class Basis { Trials, Runs };
 
 /// A mean on one basis. On Trials: scatter s^2/n, s^2 not below the mean of (T_press^2 + T_response^2)/12, n - 1 dof.
-/// On Runs (>= 4 runs): mean of run means, scatter SD^2/r of the run means, r - 1 dof, which holds trial scatter and whatever
-/// changes from run to run. Both then add what no repetition shows: every error source, once, with the sum of its
-/// sensitivities weighted as the trials are; and phase, u^2 the
-/// sum over captures of w^2 T^2/12, w the weight of the capture's trials in the mean (n_c/n on Trials), T^2 the mean of their
-/// response interval squared, swept captures adding nothing. Derivation: one capture's reactions all fall at the same place
-/// between two camera frames, so the time its counts are late is one unknown, even over T (variance T^2/12), that moves the
-/// mean by w times itself; different captures' are independent. Trials spread evenly make it T^2/(12 * captures), all in
-/// one T^2/12. On Runs, phase is left out where every capture lies within one run: it then differs from run to run and is
-/// in their scatter already.
+/// On Runs (>= 4 runs): mean of run means, scatter SD^2/r of the run means, r - 1 dof, which holds trial scatter and
+/// whatever changes from run to run. Both then add what no repetition shows: every error source, once, with the sum of
+/// its sensitivities weighted as the trials are; and phase, u^2 the sum over captures of w^2 T^2/12, w the weight of
+/// the capture's trials in the mean (n_c/n on Trials), T^2 the mean of their response interval squared, swept captures
+/// adding nothing. Derivation: one capture's reactions all fall at the same place between two camera frames, so the
+/// time its counts are late is one unknown, even over T (variance T^2/12), that moves the mean by w times itself;
+/// different captures' are independent. Trials spread evenly make it T^2/(12 * captures), all in one T^2/12. On Runs,
+/// phase is left out where every capture lies within one run: it then differs from run to run and is in their scatter
+/// already.
 struct MeanOnBasis {
     Basis basis = Basis::Trials;
     double estimateMs = 0;
@@ -87,9 +88,9 @@ struct MeanOnBasis {
 struct MeanBudget {
     int n = 0;
     int captures = 0;
-    int runs = 0;                  ///< 0 where the run of any trial isn't known
-    bool floorUsed = false;        ///< the delays scatter less than counting camera frames must: the floor stands in for s^2
-    bool theseRunsOnly = true;     ///< fewer than 4 runs: says nothing of set-ups not tried
+    int runs = 0;           ///< 0 where the run of any trial isn't known
+    bool floorUsed = false; ///< the delays scatter less than counting camera frames must: the floor stands in for s^2
+    bool theseRunsOnly = true;             ///< fewer than 4 runs: says nothing of set-ups not tried
     std::optional<MeanOnBasis> overTrials; ///< n >= 1
     std::optional<MeanOnBasis> overRuns;   ///< runs >= 4
     /// The one with the wider interval, to be shown; null for n = 0.
@@ -99,9 +100,9 @@ struct MeanBudget {
 /// Budget of one configuration's mean delay. Every share names a source that is in `sources`; 0 < level < 1.
 MeanBudget meanBudget(std::span<const Observation> observations, std::span<const ErrorSource> sources, double level);
 
-/// Fewest cycles that the beat between refresh and camera passes in `seconds`: |f/F - nearest whole number| * F * seconds,
-/// and no more than the same of 2 f/F, as phases that only jump between two places don't average out. The ratio
-/// is known to `relativeU` (standard; two of it are allowed for).
+/// Fewest cycles that the beat between refresh and camera passes in `seconds`: |f/F - nearest whole number| * F *
+/// seconds, and no more than the same of 2 f/F, as phases that only jump between two places don't average out. The
+/// ratio is known to `relativeU` (standard; two of it are allowed for).
 double beatCycles(double captureRate, double refreshHz, double relativeU, double seconds);
 
 } // namespace stats

@@ -55,7 +55,8 @@ std::optional<TwoGroups> twoGroups(std::span<const double> values, double leastD
         }
     }
     const std::span<const double> low = all.first(split), high = all.subspan(split);
-    if (std::min(low.size(), high.size()) < least || squares(low) + squares(high) > (n < fewValues ? mostWithinFew : mostWithin) * total)
+    if (std::min(low.size(), high.size()) < least
+        || squares(low) + squares(high) > (n < fewValues ? mostWithinFew : mostWithin) * total)
         return std::nullopt;
     const TwoGroups groups{mean(low), mean(high), static_cast<int>(low.size()), static_cast<int>(high.size())};
     return groups.highMean - groups.lowMean >= leastDistance ? std::optional(groups) : std::nullopt;
@@ -83,7 +84,8 @@ std::optional<Bunching> bunching(std::span<const double> values, double period, 
     for (const double v : values)
         ++periods[std::llround((v - found.phase) / period)];
     const double least = std::max(2.0, n / 10);
-    const auto filled = std::count_if(periods.begin(), periods.end(), [&](const auto& each) { return each.second >= least; });
+    const auto filled =
+        std::count_if(periods.begin(), periods.end(), [&](const auto& each) { return each.second >= least; });
     return filled >= 2 ? std::optional(found) : std::nullopt;
 }
 

@@ -35,7 +35,8 @@ std::vector<BudgetLine> sharedLines(const MeanParts& configuration, const MeanPa
 std::vector<BudgetLine> differenceLines(const MeanParts& configuration, const MeanParts& baseline,
                                         std::span<const ErrorSource> sources, const ComparisonPlan& plan)
 {
-    std::vector<BudgetLine> lines{named(configuration.scatter, plan.configuration, 1), named(baseline.scatter, plan.baseline, -1)};
+    std::vector<BudgetLine> lines{named(configuration.scatter, plan.configuration, 1),
+                                  named(baseline.scatter, plan.baseline, -1)};
     if (configuration.phase)
         lines.push_back(named(*configuration.phase, plan.configuration, 1));
     if (baseline.phase)
@@ -84,7 +85,8 @@ std::optional<int> smallestCount(int fewest, const std::function<bool(int)>& eno
 
 /// The difference with `units` trials (or runs) on each side instead of those there are: scatter and phase shrink,
 /// captures growing as the trials do; shared errors stay.
-Combined outlook(const MeanParts& configuration, const MeanParts& baseline, const std::vector<BudgetLine>& shared, int units)
+Combined outlook(const MeanParts& configuration, const MeanParts& baseline, const std::vector<BudgetLine>& shared,
+                 int units)
 {
     std::vector<BudgetLine> lines = shared;
     for (const MeanParts* side : {&configuration, &baseline}) {
@@ -112,7 +114,8 @@ Effort effortFor(double marginMs, const std::vector<MeanParts>& configuration, c
             return std::nullopt;
         }
         const auto trials = smallestCount(fewestForVerdict, [&](int count) {
-            return detectable(outlook(configuration.front(), baseline.front(), shared, count), reach, chance) <= marginMs;
+            return detectable(outlook(configuration.front(), baseline.front(), shared, count), reach, chance)
+                   <= marginMs;
         });
         if (!trials || !runsKnown)
             return trials ? std::optional(Needed{*trials, runsForScatter}) : std::nullopt;
@@ -138,8 +141,11 @@ Comparison compare(std::span<const Observation> configuration, std::span<const O
     assert(plan.alpha > 0 && plan.alpha < 0.5 && plan.comparisons >= 1 && (!plan.marginMs || *plan.marginMs > 0));
     Comparison result;
     const auto fewest = static_cast<int>(std::min(configuration.size(), baseline.size()));
-    const auto below = [](std::size_t trials, const std::optional<int>& planned) { return planned && trials < static_cast<std::size_t>(*planned); };
-    result.interim = below(configuration.size(), plan.plannedTrials)
+    const auto below = [](std::size_t trials, const std::optional<int>& planned) {
+        return planned && trials < static_cast<std::size_t>(*planned);
+    };
+    result.interim =
+        below(configuration.size(), plan.plannedTrials)
         || below(baseline.size(), plan.plannedBaselineTrials ? plan.plannedBaselineTrials : plan.plannedTrials);
     if (baseline.empty())
         return result;

@@ -39,7 +39,8 @@ double normalTwoSidedP(double z)
 double fisherTwoSidedP(int a, int n, int b, int m)
 {
     assert(a >= 0 && a <= n && b >= 0 && b <= m && n >= 1 && m >= 1);
-    const boost::math::hypergeometric table(static_cast<unsigned>(a + b), static_cast<unsigned>(n), static_cast<unsigned>(n + m));
+    const boost::math::hypergeometric table(static_cast<unsigned>(a + b), static_cast<unsigned>(n),
+                                            static_cast<unsigned>(n + m));
     const double here = pdf(table, a) * (1 + 1e-7); // equally likely tables count, whatever rounding makes of them
     double p = 0;
     for (int k = std::max(0, a + b - m); k <= std::min(n, a + b); ++k)

@@ -46,7 +46,8 @@ std::optional<BudgetLine> phaseLine(std::span<const Observation> observations, s
     }
     if (standing == 0)
         return std::nullopt;
-    const std::string label = captures.size() == 1 ? "phase of 1 capture" : "phase of " + std::to_string(captures.size()) + " captures";
+    const std::string label =
+        captures.size() == 1 ? "phase of 1 capture" : "phase of " + std::to_string(captures.size()) + " captures";
     return BudgetLine{LineKind::Phase, label, std::sqrt(variance), endlessDof};
 }
 
@@ -60,7 +61,8 @@ MeanParts overTrials(std::span<const Observation> observations)
     bool floorUsed = false;
     const double u = std::sqrt(trialVariance(observations, floorUsed) / n);
     const std::string trials = parts.units == 1 ? "1 trial" : std::to_string(parts.units) + " trials";
-    parts.scatter = {LineKind::Scatter, floorUsed ? "camera frame counting, " + trials : "scatter of " + trials, u, n - 1};
+    parts.scatter = {LineKind::Scatter, floorUsed ? "camera frame counting, " + trials : "scatter of " + trials, u,
+                     n - 1};
     parts.phase = phaseLine(observations, std::vector<double>(observations.size(), 1 / n));
     for (const Observation& o : observations)
         for (const ErrorShare& share : o.errors)
@@ -154,7 +156,8 @@ std::vector<BudgetLine> sourceLines(const std::map<int, double>& weights, std::s
     for (const ErrorSource& source : sources) {
         const auto weight = weights.find(source.key);
         if (weight != weights.end())
-            lines.push_back({source.kind, source.label, source.u * std::abs(weight->second), source.dof, weight->second, source.u});
+            lines.push_back(
+                {source.kind, source.label, source.u * std::abs(weight->second), source.dof, weight->second, source.u});
     }
     assert(lines.size() == weights.size());
     return lines;

@@ -13,9 +13,9 @@ struct MeanParts {
     Basis basis = Basis::Trials;
     double estimateMs = 0;
     BudgetLine scatter;
-    std::optional<BudgetLine> phase;    ///< empty where swept, or already in the scatter of the run means
-    std::map<int, double> weights;      ///< source key to ms of the estimate per unit of its error
-    int units = 0;                      ///< trials or runs that the scatter was divided by
+    std::optional<BudgetLine> phase; ///< empty where swept, or already in the scatter of the run means
+    std::map<int, double> weights;   ///< source key to ms of the estimate per unit of its error
+    int units = 0;                   ///< trials or runs that the scatter was divided by
 };
 
 /// The same on every basis that the observations allow: Trials for n >= 1, then Runs for runs >= 4.

@@ -15,12 +15,14 @@ namespace {
 
 constexpr int mostRuns = 100'000;
 
-constexpr int fewestTrials = 2, mostTrials = 200; // in a run, where the program chooses; one alone shows no scatter within it
+constexpr int fewestTrials = 2,
+              mostTrials = 200; // in a run, where the program chooses; one alone shows no scatter within it
 
 Combined uncertainty(const Spread& spread, const PlannedEffort& effort, double sharedUMs)
 {
-    const double runVariance = spread.betweenSdMs * spread.betweenSdMs + spread.captureIntervalMs * spread.captureIntervalMs / 12
-        + spread.withinSdMs * spread.withinSdMs / effort.trialsPerRun;
+    const double runVariance = spread.betweenSdMs * spread.betweenSdMs
+                               + spread.captureIntervalMs * spread.captureIntervalMs / 12
+                               + spread.withinSdMs * spread.withinSdMs / effort.trialsPerRun;
     const std::array<BudgetLine, 3> lines{
         BudgetLine{LineKind::Runs, {}, std::sqrt(runVariance / effort.runs), effort.runs - 1.0},
         BudgetLine{LineKind::Runs, {}, std::sqrt(runVariance / effort.baselineRuns), effort.baselineRuns - 1.0},
@@ -40,10 +42,7 @@ PlannedEffort effortOf(const Goal& goal, const Spread& spread, int trialsPerRun,
     return effort;
 }
 
-double exchanged(double sd, double taken, double given)
-{
-    return std::sqrt(std::max(0.0, sd * sd - taken) + given);
-}
+double exchanged(double sd, double taken, double given) { return std::sqrt(std::max(0.0, sd * sd - taken) + given); }
 
 } // namespace
 
@@ -58,7 +57,8 @@ double powerOf(double delta, double u, double dof, double alpha)
 Spread modelledSpread(double refreshIntervalMs, double captureIntervalMs, double extraSdMs, double betweenSdMs)
 {
     assert(refreshIntervalMs >= 0 && captureIntervalMs >= 0 && extraSdMs >= 0 && betweenSdMs >= 0);
-    const double variance = refreshIntervalMs * refreshIntervalMs / 12 + captureIntervalMs * captureIntervalMs / 6 + extraSdMs * extraSdMs;
+    const double variance =
+        refreshIntervalMs * refreshIntervalMs / 12 + captureIntervalMs * captureIntervalMs / 6 + extraSdMs * extraSdMs;
     return {std::sqrt(variance), betweenSdMs, captureIntervalMs};
 }
 
@@ -120,7 +120,9 @@ std::optional<PlannedEffort> runsNeeded(const Goal& goal, const Spread& spread, 
 {
     assert(goal.marginMs > 0 && goal.comparisons >= 1 && goal.power >= 0.5 && goal.power < 1 && trialsPerRun >= 1);
     assert(spread.withinSdMs > 0 && sharedUMs >= 0);
-    const auto enough = [&](int runs) { return effortOf(goal, spread, trialsPerRun, sharedUMs, runs).power >= goal.power; };
+    const auto enough = [&](int runs) {
+        return effortOf(goal, spread, trialsPerRun, sharedUMs, runs).power >= goal.power;
+    };
     int tooFew = runsForScatter - 1, runs = runsForScatter;
     while (!enough(runs)) {
         if (runs >= mostRuns)
@@ -144,7 +146,8 @@ std::optional<PlannedEffort> leastEffort(const Goal& goal, const Spread& spread,
 {
     assert(runCost >= 0);
     std::optional<PlannedEffort> best;
-    // Runs only get fewer with more trials, so once the fewest possible are reached, more trials cost time and bring none.
+    // Runs only get fewer with more trials, so once the fewest possible are reached, more trials cost time and bring
+    // none.
     for (int trials = fewestTrials; trials <= mostTrials; trials += trials < 40 ? 1 : trials < 100 ? 5 : 20) {
         const auto effort = runsNeeded(goal, spread, trials, sharedUMs);
         if (effort && (!best || timeOf(*effort, goal.comparisons, runCost) < timeOf(*best, goal.comparisons, runCost)))

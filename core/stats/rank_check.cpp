@@ -17,7 +17,8 @@ std::vector<double> cumulativeU(std::size_t m, std::size_t n)
 {
     std::vector<std::vector<double>> ways(m + 1, std::vector<double>(m * n + 1, 0));
     ways[0][0] = 1;
-    for (std::size_t item = 0; item < m + n; ++item) // a rank chosen as the j-th has item - (j - 1) of the others below it
+    for (std::size_t item = 0; item < m + n;
+         ++item) // a rank chosen as the j-th has item - (j - 1) of the others below it
         for (std::size_t j = std::min(m, item + 1); j >= 1; --j) {
             const std::size_t below = item - (j - 1);
             if (below > n)

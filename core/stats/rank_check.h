@@ -10,7 +10,8 @@ struct RankCheck {
     double p = 1;       ///< two-sided
     bool exact = false; ///< p by counting: no ties, both sets below 50; else normal, corrected for ties and continuity
     double shift = 0;   ///< Hodges & Lehmann (1963): median of all differences, first less second
-    std::optional<double> low, high; ///< of the shift, from ordered differences; empty where the sets are too small for `level`
+    std::optional<double> low,
+        high; ///< of the shift, from ordered differences; empty where the sets are too small for `level`
     double level = 0;
 };
 

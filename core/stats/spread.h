@@ -20,8 +20,8 @@ struct Fences {
     double innerLow = 0, innerHigh = 0, outerLow = 0, outerHigh = 0;
 };
 
-/// The distance between quartiles is never taken below `leastSpread` >= 0, so that counts which are nearly all equal don't
-/// make an outlier of one count more. Precondition: not empty.
+/// The distance between quartiles is never taken below `leastSpread` >= 0, so that counts which are nearly all equal
+/// don't make an outlier of one count more. Precondition: not empty.
 Fences fences(std::span<const double> values, double leastSpread);
 /// In the order of `values`.
 std::vector<Outlier> outliers(std::span<const double> values, const Fences& fences);

@@ -8,9 +8,9 @@ namespace stats {
 /// Plain description of a set of values. What too few values can't give is empty, never invented.
 struct Summary {
     std::size_t n = 0;
-    std::optional<double> mean, min, max; ///< n >= 1
+    std::optional<double> mean, min, max;                       ///< n >= 1
     std::optional<double> median, lowerQuartile, upperQuartile; ///< n >= 1; Hyndman & Fan type 7
-    std::optional<double> sd;             ///< n >= 2, divides by n - 1
+    std::optional<double> sd;                                   ///< n >= 2, divides by n - 1
 };
 
 /// `values` in any order, all finite.

@@ -5,7 +5,10 @@ namespace {
 
 using Verdict = PictureRepeats::Verdict;
 
-bool isPattern(const PictureRepeats& repeats) { return repeats.verdict == Verdict::Periodic || repeats.verdict == Verdict::Blended; }
+bool isPattern(const PictureRepeats& repeats)
+{
+    return repeats.verdict == Verdict::Periodic || repeats.verdict == Verdict::Blended;
+}
 
 } // namespace
 
@@ -34,8 +37,8 @@ Calibration calibrate(const CalibrationTraces& traces, const ReferenceLamp& lamp
     return calibrate(std::move(found), edges, lamp, gaps, others);
 }
 
-Calibration calibrate(Calibration found, const std::vector<LampEdge>& kept, const ReferenceLamp& lamp, const std::vector<Gap>& gaps,
-                      const std::vector<RateEvidence>& others)
+Calibration calibrate(Calibration found, const std::vector<LampEdge>& kept, const ReferenceLamp& lamp,
+                      const std::vector<Gap>& gaps, const std::vector<RateEvidence>& others)
 {
     FitOptions options;
     options.gaps = gaps;

@@ -12,19 +12,22 @@ constexpr std::int64_t mostMissing = std::int64_t{1} << 60;
 
 void sortByPlace(std::vector<UnknownStretch>& unknown)
 {
-    std::stable_sort(unknown.begin(), unknown.end(), [](const UnknownStretch& a, const UnknownStretch& b) { return a.first < b.first; });
+    std::stable_sort(unknown.begin(), unknown.end(),
+                     [](const UnknownStretch& a, const UnknownStretch& b) { return a.first < b.first; });
 }
 
 } // namespace
 
-CaptureTime CaptureTime::even(double rate, FrameCount frames, const std::vector<Gap>& gaps, std::vector<UnknownStretch> unknown)
+CaptureTime CaptureTime::even(double rate, FrameCount frames, const std::vector<Gap>& gaps,
+                              std::vector<UnknownStretch> unknown)
 {
     assert(rate > 0 && std::isfinite(rate) && frames.value >= 1);
     CaptureTime time;
     time.m_frames = frames.value;
     time.m_rate = rate;
     time.m_gaps = gaps;
-    std::stable_sort(time.m_gaps.begin(), time.m_gaps.end(), [](const Gap& a, const Gap& b) { return a.before < b.before; });
+    std::stable_sort(time.m_gaps.begin(), time.m_gaps.end(),
+                     [](const Gap& a, const Gap& b) { return a.before < b.before; });
     std::int64_t missing = 0;
     for (Gap& gap : time.m_gaps) {
         missing += std::min(gap.count, mostMissing - missing); // senseless counts from a file must not overflow
@@ -60,7 +63,8 @@ CaptureTime CaptureTime::stamped(const std::vector<double>& stampSeconds, double
 
 std::int64_t CaptureTime::missingUpTo(FrameNumber k) const
 {
-    const auto after = std::upper_bound(m_gaps.begin(), m_gaps.end(), k, [](FrameNumber frame, const Gap& gap) { return frame < gap.before; });
+    const auto after = std::upper_bound(m_gaps.begin(), m_gaps.end(), k,
+                                        [](FrameNumber frame, const Gap& gap) { return frame < gap.before; });
     return after == m_gaps.begin() ? 0 : std::prev(after)->count;
 }
 
@@ -92,7 +96,7 @@ std::optional<std::string> CaptureTime::unknownBetween(FrameNumber a, FrameNumbe
     for (const UnknownStretch& stretch : m_unknown)
         if (stretch.first < b && stretch.last > a)
             return "no time can be told from frame " + std::to_string(stretch.first.value) + " to "
-                + std::to_string(stretch.last.value) + ": " + stretch.why;
+                   + std::to_string(stretch.last.value) + ": " + stretch.why;
     return std::nullopt;
 }
 

@@ -18,7 +18,8 @@ struct UnknownStretch {
 /// gives, so there are no ms without one.
 class CaptureTime {
 public:
-    /// t(k) = (k + missing before k) / rate. `gaps` in any order, count >= 1. Costs nothing a frame. Preconditions: `rate` > 0, `frames` >= 1.
+    /// t(k) = (k + missing before k) / rate. `gaps` in any order, count >= 1. Costs nothing a frame. Preconditions:
+    /// `rate` > 0, `frames` >= 1.
     static CaptureTime even(double rate, FrameCount frames, const std::vector<Gap>& gaps = {},
                             std::vector<UnknownStretch> unknown = {});
 
@@ -47,10 +48,10 @@ private:
     std::int64_t missingUpTo(FrameNumber k) const; ///< before frame k or an earlier one
 
     std::int64_t m_frames = 0;
-    double m_rate = 0;                   ///< even clock; 0 for a stamped one
-    std::vector<Gap> m_gaps;             ///< even clock, ascending; count holds all missing up to there
-    std::vector<double> m_times;         ///< stamped clock: seconds, one a frame
-    std::vector<UnknownStretch> m_unknown;  ///< ascending
+    double m_rate = 0;                     ///< even clock; 0 for a stamped one
+    std::vector<Gap> m_gaps;               ///< even clock, ascending; count holds all missing up to there
+    std::vector<double> m_times;           ///< stamped clock: seconds, one a frame
+    std::vector<UnknownStretch> m_unknown; ///< ascending
     Seconds m_resolution{0};
 };
 

@@ -13,7 +13,8 @@ std::variant<TrialDelay, NoDelay> trialDelay(const CaptureTime& time, FrameNumbe
     const auto name = [](FrameNumber k) { return std::to_string(k.value); };
     for (const FrameNumber k : {press, response})
         if (!time.has(k))
-            return NoDelay{"frame " + name(k) + " isn't in this capture of " + std::to_string(time.frames().value) + " frames"};
+            return NoDelay{"frame " + name(k) + " isn't in this capture of " + std::to_string(time.frames().value)
+                           + " frames"};
     if (response < press)
         return NoDelay{"the response (frame " + name(response) + ") lies before the press (frame " + name(press) + ")"};
     if (press.value == 0)

@@ -37,7 +37,7 @@ int shiftAt(const std::vector<EdgeBar>& bars, std::size_t i, const SlopeRange& s
 
 struct Explanation {
     std::size_t from = 0;
-    int by = 0;              ///< 0: bar `from` is wrong
+    int by = 0; ///< 0: bar `from` is wrong
     std::size_t held = 0;
 };
 
@@ -65,8 +65,8 @@ SlopeRange united(const SlopeRange& a, const SlopeRange& b)
     return {std::min(a.lowest, b.lowest), std::max(a.highest, b.highest)};
 }
 
-/// Bars before which a fault is looked for: all of few; of many those near the ends and a share of the rest, because what
-/// can hide far from the ends hides over a long stretch.
+/// Bars before which a fault is looked for: all of few; of many those near the ends and a share of the rest, because
+/// what can hide far from the ends hides over a long stretch.
 std::vector<std::size_t> places(std::size_t count)
 {
     const std::size_t step = std::max<std::size_t>(1, count / 100);
@@ -115,8 +115,8 @@ Repair byOneFault(const std::vector<EdgeBar>& bars, const Passage& passed)
     return repair;
 }
 
-/// Slopes that every piece between breaks allows by itself, so that neither the number of frames lost nor the exact place
-/// of a break matters: bars next to one are left out.
+/// Slopes that every piece between breaks allows by itself, so that neither the number of frames lost nor the exact
+/// place of a break matters: bars next to one are left out.
 SlopeRange withinPieces(const std::vector<EdgeBar>& bars, std::vector<std::size_t> starts)
 {
     constexpr std::size_t beside = 3;
@@ -127,7 +127,8 @@ SlopeRange withinPieces(const std::vector<EdgeBar>& bars, std::vector<std::size_
     for (const std::size_t end : starts) {
         const std::size_t to = end == bars.size() ? end : end - std::min(end, beside);
         if (from < to) {
-            const Passage piece = passage({bars.begin() + static_cast<std::ptrdiff_t>(from), bars.begin() + static_cast<std::ptrdiff_t>(to)});
+            const Passage piece = passage(
+                {bars.begin() + static_cast<std::ptrdiff_t>(from), bars.begin() + static_cast<std::ptrdiff_t>(to)});
             all = {std::max(all.lowest, piece.slopes.lowest), std::min(all.highest, piece.slopes.highest)};
         }
         from = std::max(from, end + beside);
@@ -152,7 +153,8 @@ Passage passage(const std::vector<EdgeBar>& bars, const std::vector<Shift>& shif
         SlopeBounds& own = bounds[static_cast<std::size_t>(bars[i].group)];
         if (!own.add(bars[i].n, bars[i].low + by, bars[i].high + by))
             break;
-        const SlopeRange both{std::max(bounds[0].lowest(), bounds[1].lowest()), std::min(bounds[0].highest(), bounds[1].highest())};
+        const SlopeRange both{std::max(bounds[0].lowest(), bounds[1].lowest()),
+                              std::min(bounds[0].highest(), bounds[1].highest())};
         if (both.lowest > both.highest)
             break;
         result.slopes = both;

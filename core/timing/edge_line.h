@@ -7,14 +7,14 @@
 
 namespace timing {
 
-/// Edges of one light as bars that a line of slope b (frames a flash) has to pass: group 0 On, 1 Off, each with an intercept
-/// of its own. Inside core/timing only.
+/// Edges of one light as bars that a line of slope b (frames a flash) has to pass: group 0 On, 1 Off, each with an
+/// intercept of its own. Inside core/timing only.
 struct EdgeBar {
     int group = 0;
-    double n = 0;                ///< flash
-    double low = 0, high = 0;    ///< frames, missing ones counted in
-    double place = 0;            ///< frame of the edge, missing ones counted in
-    std::size_t edge = 0;        ///< place in the list of edges
+    double n = 0;             ///< flash
+    double low = 0, high = 0; ///< frames, missing ones counted in
+    double place = 0;         ///< frame of the edge, missing ones counted in
+    std::size_t edge = 0;     ///< place in the list of edges
 };
 
 struct SlopeRange {
@@ -34,22 +34,24 @@ struct Passage {
     SlopeRange slopes;
     bool isWhole(const std::vector<EdgeBar>& bars) const { return held == bars.size(); }
 };
-Passage passage(const std::vector<EdgeBar>& bars, const std::vector<Shift>& shifts = {}, std::optional<std::size_t> without = {});
+Passage passage(const std::vector<EdgeBar>& bars, const std::vector<Shift>& shifts = {},
+                std::optional<std::size_t> without = {});
 
-/// All slopes the bars allow when one frame may have been lost or added, or an outermost edge be wrong, without being noticed.
+/// All slopes the bars allow when one frame may have been lost or added, or an outermost edge be wrong, without being
+/// noticed.
 SlopeRange widenedByOneFault(const std::vector<EdgeBar>& bars, const SlopeRange& plain);
 
 /// What makes all bars pass: bars left out and shifts.
 struct Repair {
-    std::vector<EdgeBar> bars;       ///< those kept, shifted
-    std::vector<EdgeBar> wrong;      ///< left out
+    std::vector<EdgeBar> bars;  ///< those kept, shifted
+    std::vector<EdgeBar> wrong; ///< left out
     struct Break {
-        std::size_t edge = 0;        ///< first edge behind it
-        int by = 0;                  ///< > 0: frames lost
+        std::size_t edge = 0; ///< first edge behind it
+        int by = 0;           ///< > 0: frames lost
     };
     std::vector<Break> breaks;
-    bool complete = false;           ///< false: neither explains the bars
-    SlopeRange slopes;               ///< of all places the breaks may have
+    bool complete = false; ///< false: neither explains the bars
+    SlopeRange slopes;     ///< of all places the breaks may have
 };
 Repair repaired(const std::vector<EdgeBar>& bars);
 

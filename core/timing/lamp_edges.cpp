@@ -16,13 +16,13 @@ constexpr double leastSeparation = 8;
 constexpr double leastChange = 2;
 /// A state is left only well beyond the half, so that noise on a half lit frame makes no edges of its own.
 constexpr double hysteresis = 0.15;
-constexpr double noiseReach = 4;   ///< times the standard deviation
-constexpr double longestRamp = 2;  ///< frames over which one change of light may spread
+constexpr double noiseReach = 4;  ///< times the standard deviation
+constexpr double longestRamp = 2; ///< frames over which one change of light may spread
 constexpr double mostDoubt = 2;
 constexpr std::size_t blockFrames = 32; ///< levels of a state are taken over three such blocks
 constexpr std::size_t fewestInBlocks = 3;
-constexpr std::size_t mostAlike = 5;   ///< frames that may all show the one picture a camera stored again and again
-constexpr double alikeWithin = 0.02;   ///< of the light's change: what coding a picture once more does to its level
+constexpr std::size_t mostAlike = 5; ///< frames that may all show the one picture a camera stored again and again
+constexpr double alikeWithin = 0.02; ///< of the light's change: what coding a picture once more does to its level
 
 struct Sample {
     std::int64_t frame = 0;
@@ -31,7 +31,8 @@ struct Sample {
 
 double quantile(std::vector<double> values, double share)
 {
-    const auto place = values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1) + 0.5);
+    const auto place =
+        values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1) + 0.5);
     std::nth_element(values.begin(), place, values.end());
     return *place;
 }
@@ -110,11 +111,13 @@ public:
     }
 
 private:
-    /// Of the samples [first, end) in one state those that don't show the picture in which the state changed: it may be half lit, and
-    /// stored several times over.
+    /// Of the samples [first, end) in one state those that don't show the picture in which the state changed: it may be
+    /// half lit, and stored several times over.
     std::pair<std::size_t, std::size_t> within(std::size_t first, std::size_t end, double alike) const
     {
-        const auto same = [&](std::size_t a, std::size_t b) { return std::abs(m_samples[a].level - m_samples[b].level) <= alike; };
+        const auto same = [&](std::size_t a, std::size_t b) {
+            return std::abs(m_samples[a].level - m_samples[b].level) <= alike;
+        };
         std::size_t from = first, to = end;
         if (first > 0) {
             std::size_t stretch = 1;
@@ -159,7 +162,8 @@ LampTrace findLampEdges(const std::vector<double>& levels)
         if (std::isfinite(levels[k]))
             samples.push_back({static_cast<std::int64_t>(k), levels[k]});
     if (samples.size() < fewestLevels) {
-        found.problem = "The trace has " + std::to_string(samples.size()) + " readable frames, too few to find a lamp in.";
+        found.problem =
+            "The trace has " + std::to_string(samples.size()) + " readable frames, too few to find a lamp in.";
         return found;
     }
     const Levels states(samples, dividingLevel(samples));
@@ -168,7 +172,8 @@ LampTrace findLampEdges(const std::vector<double>& levels)
     found.noise = states.noise();
     const double change = found.lit - found.dark;
     if (!(change >= leastChange) || change < leastSeparation * found.noise) {
-        found.problem = "No light that clearly goes on and off shows in this region; put the region tightly around the lamp.";
+        found.problem =
+            "No light that clearly goes on and off shows in this region; put the region tightly around the lamp.";
         return found;
     }
 

@@ -10,7 +10,7 @@ namespace timing {
 LineFit::Value LineFit::at(double x, std::size_t group) const
 {
     const double variance = interceptUncertainties[group] * interceptUncertainties[group]
-        + x * x * slopeUncertainty * slopeUncertainty + 2 * x * covariances[group];
+                            + x * x * slopeUncertainty * slopeUncertainty + 2 * x * covariances[group];
     return {intercepts[group] + slope * x, std::sqrt(std::max(variance, 0.0))};
 }
 
@@ -52,7 +52,8 @@ std::optional<LineFit> fitLines(std::span<const double> x, std::span<const doubl
     for (Eigen::Index g = 0; g < groups; ++g) {
         const double slopeVariance = covariance(groups, groups), mixed = covariance(g, groups);
         fit.intercepts.push_back(solution(g) - fit.slope * mean);
-        fit.interceptUncertainties.push_back(std::sqrt(std::max(covariance(g, g) + mean * mean * slopeVariance - 2 * mean * mixed, 0.0)));
+        fit.interceptUncertainties.push_back(
+            std::sqrt(std::max(covariance(g, g) + mean * mean * slopeVariance - 2 * mean * mixed, 0.0)));
         fit.covariances.push_back(mixed - mean * slopeVariance);
     }
     return fit;

@@ -13,8 +13,9 @@ namespace {
 constexpr std::size_t fewestPictures = 5, fewestRows = 32;
 constexpr double fewestBands = 2, fewestRowsPerBand = 5;
 constexpr int harmonics = 3;
-constexpr double darkest = 0.02;       ///< of the brightest row's mean: darker rows say nothing
-constexpr double leastExplained = 0.5; ///< of the rows' variance; bands of a light that fills the region explain nearly all
+constexpr double darkest = 0.02; ///< of the brightest row's mean: darker rows say nothing
+constexpr double leastExplained =
+    0.5; ///< of the rows' variance; bands of a light that fills the region explain nearly all
 constexpr double tau = 2 * std::numbers::pi;
 
 using Vector = Eigen::VectorXd;
@@ -114,9 +115,10 @@ double phaseOf(const Eigen::HouseholderQR<Eigen::MatrixXd>& qr, const Vector& va
     return std::atan2(-c[2], c[1]) / tau; // a cos + b sin = r cos(2 pi y / P + phase)
 }
 
-/// Bands of a sensor read from the first row move by frequency / rate of a turn from frame to frame, read from the last by as
-/// much the other way.
-void tellOrder(LineTimeFit& fit, const Pictures& pictures, double bands, const ReferenceLamp& light, const BandContext& context)
+/// Bands of a sensor read from the first row move by frequency / rate of a turn from frame to frame, read from the last
+/// by as much the other way.
+void tellOrder(LineTimeFit& fit, const Pictures& pictures, double bands, const ReferenceLamp& light,
+               const BandContext& context)
 {
     if (!context.captureRate) {
         fit.remarks.push_back("The direction of readout can't be told without a capture rate.");
@@ -140,14 +142,17 @@ void tellOrder(LineTimeFit& fit, const Pictures& pictures, double bands, const R
     }
     constexpr double clear = 0.05; // of a turn
     if (apart < clear + 6 * doubt) {
-        fit.remarks.push_back("The direction of readout can't be told: bands move alike from frame to frame either way. A light pulsed a little faster or slower "
-                              "(not near a multiple of half the capture rate), or a better known capture rate, would tell it.");
+        fit.remarks.push_back(
+            "The direction of readout can't be told: bands move alike from frame to frame either way. A light pulsed a "
+            "little faster or slower "
+            "(not near a multiple of half the capture rate), or a better known capture rate, would tell it.");
         return;
     }
     const double moved = std::arg(step) / tau;
     const double down = std::abs(wrapped(moved - turns)), up = std::abs(wrapped(moved + turns));
     if (std::abs(step) < 0.9 * steps || std::min(down, up) > apart / 4)
-        fit.remarks.push_back("The direction of readout can't be told: the bands move from frame to frame neither as a light of this frequency would make them "
+        fit.remarks.push_back("The direction of readout can't be told: the bands move from frame to frame neither as a "
+                              "light of this frequency would make them "
                               "going down nor going up. Check frequency and capture rate.");
     else
         fit.order = down < up ? ReadoutOrder::FirstRowFirst : ReadoutOrder::LastRowFirst;
@@ -167,7 +172,8 @@ double uncertaintyOf(const Pictures& pictures, double bands, double halfPeak)
     double squares = 0;
     for (std::size_t k = 0; k < pictures.values.size(); ++k) {
         const Pictures one{pictures.rows, {pictures.values[k]}, {pictures.frames[k]}};
-        const double own = least(bands - halfPeak / 4, bands + halfPeak / 4, [&](double at) { return sum(leftBy(one, at, harmonics)); });
+        const double own = least(bands - halfPeak / 4, bands + halfPeak / 4,
+                                 [&](double at) { return sum(leftBy(one, at, harmonics)); });
         squares += (own - bands) * (own - bands);
     }
     return std::max(byResiduals, std::sqrt(squares / (m - 1) / m));
@@ -183,10 +189,12 @@ LineTimeFit fitLineTime(const std::vector<RowProfile>& profiles, const Reference
         return fit;
     };
     if (profiles.size() < fewestPictures)
-        return refuse("Bands are measured in at least " + std::to_string(fewestPictures) + " pictures; there are " + std::to_string(profiles.size()) + ".");
+        return refuse("Bands are measured in at least " + std::to_string(fewestPictures) + " pictures; there are "
+                      + std::to_string(profiles.size()) + ".");
     const Pictures pictures = relativeBrightness(profiles);
     if (pictures.rows.size() < static_cast<Eigen::Index>(fewestRows))
-        return refuse("Only " + std::to_string(pictures.rows.size()) + " rows of the region are lit; at least " + std::to_string(fewestRows)
+        return refuse("Only " + std::to_string(pictures.rows.size()) + " rows of the region are lit; at least "
+                      + std::to_string(fewestRows)
                       + " are needed. Film a plain, evenly lit surface and choose a region as high as it.");
     double all = 0;
     for (const Vector& values : pictures.values)
@@ -202,13 +210,17 @@ LineTimeFit fitLineTime(const std::vector<RowProfile>& profiles, const Reference
         if (left < bestLeft)
             best = bands, bestLeft = left;
     }
-    const double refined = least(best - halfPeak / 4, best + halfPeak / 4, [&](double at) { return sum(leftBy(pictures, at, harmonics)); });
+    const double refined = least(best - halfPeak / 4, best + halfPeak / 4,
+                                 [&](double at) { return sum(leftBy(pictures, at, harmonics)); });
     fit.explained = 1 - sum(leftBy(pictures, refined, harmonics)) / all;
     fit.pictures = static_cast<int>(pictures.values.size());
     fit.rowsPerBand = 1 / refined;
     if (fit.explained < leastExplained)
-        return refuse("No even bands show in these pictures. The light has to be pulsed (full on, full off) so that at least 2 bands of at least "
-                      + std::to_string(static_cast<int>(fewestRowsPerBand)) + " rows fit in the region, the exposure short, its frequency no multiple of the capture rate. A camera that exposes all rows at once shows none.");
+        return refuse("No even bands show in these pictures. The light has to be pulsed (full on, full off) so that at "
+                      "least 2 bands of at least "
+                      + std::to_string(static_cast<int>(fewestRowsPerBand))
+                      + " rows fit in the region, the exposure short, its frequency no multiple of the capture rate. A "
+                        "camera that exposes all rows at once shows none.");
     if (best - lowest < halfPeak / 4)
         return refuse("Fewer than 2 bands fit in the region; choose a higher region or pulse the light faster.");
     // Twice as wide bands with a strong second overtone look like this, too: then their fundamental shows.
@@ -223,9 +235,11 @@ LineTimeFit fitLineTime(const std::vector<RowProfile>& profiles, const Reference
         const double readout = lineTime.count() * (context.height - 1), interval = 1 / *context.captureRate;
         const double doubt = 4 * std::hypot(fit.fitUncertainty, fit.lightUncertainty, context.captureRateU);
         if (readout > interval * (1 + doubt))
-            return refuse("With bands of " + std::to_string(static_cast<int>(std::lround(fit.rowsPerBand))) + " rows all " + std::to_string(context.height)
-                          + " rows would be read in " + std::to_string(readout * 1000) + " ms, longer than a camera frame lasts ("
-                          + std::to_string(interval * 1000) + " ms). Check the light's frequency, and that the footage holds the whole height of the picture.");
+            return refuse(
+                "With bands of " + std::to_string(static_cast<int>(std::lround(fit.rowsPerBand))) + " rows all "
+                + std::to_string(context.height) + " rows would be read in " + std::to_string(readout * 1000)
+                + " ms, longer than a camera frame lasts (" + std::to_string(interval * 1000)
+                + " ms). Check the light's frequency, and that the footage holds the whole height of the picture.");
     }
     fit.lineTime = lineTime;
     fit.standardUncertainty = lineTime * std::hypot(fit.fitUncertainty, fit.lightUncertainty);

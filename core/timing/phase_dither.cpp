@@ -31,7 +31,8 @@ double largestPhaseGap(double framesAFlash, std::int64_t flashes)
 
 bool lacksDither(double framesAFlash, std::int64_t flashes)
 {
-    // The best spread (steps of the golden section) leaves at most 2.4 / flashes; half of the way to nothing is a fifth.
+    // The best spread (steps of the golden section) leaves at most 2.4 / flashes; half of the way to nothing is a
+    // fifth.
     return largestPhaseGap(framesAFlash, flashes) > std::max(0.2, 4.0 / static_cast<double>(flashes));
 }
 
@@ -89,7 +90,9 @@ ReferencePlan planReference(double captureRate, double frequency, double toleran
     ReferencePlan plan;
     plan.frequency = frequency;
     const double lamp = tolerance / std::sqrt(3.0);
-    const auto reached = [&](std::int64_t flashes) { return std::hypot(lamp, expectedFitUncertainty(captureRate, frequency, flashes)) <= wanted; };
+    const auto reached = [&](std::int64_t flashes) {
+        return std::hypot(lamp, expectedFitUncertainty(captureRate, frequency, flashes)) <= wanted;
+    };
     if (lamp >= wanted)
         return plan;
     std::int64_t enough = 2;

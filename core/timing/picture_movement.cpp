@@ -11,35 +11,39 @@ namespace timing {
 namespace {
 
 // What moves.
-constexpr int side = 12;                ///< frames before and after, over which a cell has to move
-constexpr float leastMovement = 1.2f;   ///< levels that an adding frame changes a moving cell by; codecs leave less out
-constexpr float aboveNoise = 3;         ///< and so many times what quiet cells change by
-constexpr int fewestMoving = 2;         ///< cells
+constexpr int side = 12;              ///< frames before and after, over which a cell has to move
+constexpr float leastMovement = 1.2f; ///< levels that an adding frame changes a moving cell by; codecs leave less out
+constexpr float aboveNoise = 3;       ///< and so many times what quiet cells change by
+constexpr int fewestMoving = 2;       ///< cells
 constexpr float stillBelow = 0.25f, addsAbove = 0.6f; ///< of a moving cell's usual change
-constexpr float addingCells = 0.1f;     ///< share of the moving cells that has to go on: a screen may fill most of them
+constexpr float addingCells = 0.1f; ///< share of the moving cells that has to go on: a screen may fill most of them
 constexpr float addingEverywhere = 0.5f; ///< the same where all of the picture moves
 constexpr std::int64_t fewestJudged = 24;
 // The sensor's noise, which is new in every frame that was captured.
-constexpr std::size_t block = 64;       ///< frames over which cells are quiet
-constexpr std::size_t fewestQuiet = 8;  ///< cells
-constexpr float leastNoise = 0.04f;     ///< levels, mean over quiet cells; less is what codecs leave here and there
-constexpr float mostLight = 0.5f, mostCommonLight = 0.12f; ///< of a cell's change, of all quiet cells' together: more is the room's light, no noise
-constexpr float mostShift = 1.5f;       ///< of a cell's usual change, that its mean may shift by over a block; more is something that moves slowly
-constexpr std::size_t fewestAlike = 4;  ///< frames stored alike
+constexpr std::size_t block = 64;      ///< frames over which cells are quiet
+constexpr std::size_t fewestQuiet = 8; ///< cells
+constexpr float leastNoise = 0.04f;    ///< levels, mean over quiet cells; less is what codecs leave here and there
+constexpr float mostLight = 0.5f,
+                mostCommonLight =
+                    0.12f; ///< of a cell's change, of all quiet cells' together: more is the room's light, no noise
+constexpr float mostShift =
+    1.5f; ///< of a cell's usual change, that its mean may shift by over a block; more is something that moves slowly
+constexpr std::size_t fewestAlike = 4;                  ///< frames stored alike
 constexpr double repeatedBelow = 0.7, freshAbove = 0.8; ///< of the noise of frames that add
-constexpr double mostUnmeasured = 0.7;  ///< share of the frames that stand still
-constexpr double mostAsleep = 0.1;      ///< share of cells that stay as they were, sample for sample, in frames that add
-constexpr double mostUnsettled = 0.01;  ///< share of the frames in which something moves, that may stay open
+constexpr double mostUnmeasured = 0.7;                  ///< share of the frames that stand still
+constexpr double mostAsleep = 0.1;     ///< share of cells that stay as they were, sample for sample, in frames that add
+constexpr double mostUnsettled = 0.01; ///< share of the frames in which something moves, that may stay open
 // Patterns.
 constexpr double mostlyShare = 0.9, hardlyShare = 0.1;
-constexpr double mostIrregular = 0.1;   ///< more is a pattern that couldn't be made out
+constexpr double mostIrregular = 0.1; ///< more is a pattern that couldn't be made out
 constexpr std::int64_t fewestInRhythm = 5;
 // Blends.
-constexpr double likeNeighbour = 0.65;  ///< the change to and from a blend is the same
-constexpr double seenBend = 0.2;        ///< of the change: less, and a blend wouldn't stand out
+constexpr double likeNeighbour = 0.65;              ///< the change to and from a blend is the same
+constexpr double seenBend = 0.2;                    ///< of the change: less, and a blend wouldn't stand out
 constexpr double blendBelow = 0.5, evenAbove = 0.9; ///< bend of every second picture against that of the others
-constexpr float strongMovement = 5;     ///< levels; and
-constexpr float strongBend = 2.5f;      ///< levels: what codecs do wrong to movement bends a blend by half of that, unless they are coarse
+constexpr float strongMovement = 5;                 ///< levels; and
+constexpr float strongBend =
+    2.5f; ///< levels: what codecs do wrong to movement bends a blend by half of that, unless they are coarse
 constexpr std::int64_t fewestBends = 12;
 
 enum class Look { Unknown, Adds, Still, Unclear };
@@ -55,7 +59,8 @@ float quantile(std::vector<float> values, double share)
 
 class Film {
 public:
-    explicit Film(const std::vector<FrameChange>& changes) : m_changes(changes), m_looks(changes.size(), Look::Unknown), m_noise(changes.size())
+    explicit Film(const std::vector<FrameChange>& changes)
+        : m_changes(changes), m_looks(changes.size(), Look::Unknown), m_noise(changes.size())
     {
         for (const FrameChange& change : changes)
             if (change.known) {
@@ -73,7 +78,8 @@ private:
     /// Frames that a codec stores anew change without anything having moved, and those after them grow better.
     bool fresh(std::size_t k) const
     {
-        return !m_alone && (m_changes[k].coding == Coding::Alone || (k > 0 && m_changes[k - 1].coding == Coding::Alone));
+        return !m_alone
+               && (m_changes[k].coding == Coding::Alone || (k > 0 && m_changes[k - 1].coding == Coding::Alone));
     }
     bool counts(std::size_t k) const { return m_changes[k].known && !fresh(k); }
     int storedLike(std::size_t k) const
@@ -160,8 +166,8 @@ void Film::look(float least, float share)
             }
         if (moving >= fewestMoving)
             m_looks[k] = adding > 0 && static_cast<float>(adding) >= share * static_cast<float>(moving) ? Look::Adds
-                : adding == 0 && left <= stillBelow * all                                              ? Look::Still
-                                                                                                      : Look::Unclear;
+                         : adding == 0 && left <= stillBelow * all                                      ? Look::Still
+                                                                                                        : Look::Unclear;
     }
 }
 
@@ -182,7 +188,8 @@ bool Film::isQuiet(std::size_t from, std::size_t to, std::size_t cell) const
         lowest = std::min(lowest, shift);
         highest = std::max(highest, shift);
     }
-    return frames > 0 && sum > 0 && light < mostLight * sum && highest - lowest < mostShift * sum / static_cast<float>(frames) + 0.1f;
+    return frames > 0 && sum > 0 && light < mostLight * sum
+           && highest - lowest < mostShift * sum / static_cast<float>(frames) + 0.1f;
 }
 
 void Film::measureNoise()
@@ -217,7 +224,8 @@ void Film::measureNoise()
             if (alike == adding.end() || alike->second.size() < fewestAlike)
                 continue;
             const float usualChange = quantile(alike->second, 0.5);
-            if (usualChange >= leastNoise && std::abs(mean.light) < mostCommonLight * std::max(mean.change, usualChange))
+            if (usualChange >= leastNoise
+                && std::abs(mean.light) < mostCommonLight * std::max(mean.change, usualChange))
                 m_noise[k] = static_cast<double>(mean.change / usualChange);
         }
     }
@@ -230,7 +238,8 @@ bool Film::sparklesEverywhere() const
     for (std::size_t k = 1; k < size(); ++k)
         if (m_looks[k] == Look::Adds) {
             cells += m_cells;
-            same += static_cast<std::size_t>(std::ranges::count_if(m_changes[k].cells, [](const CellChange& cell) { return cell.change == 0; }));
+            same += static_cast<std::size_t>(
+                std::ranges::count_if(m_changes[k].cells, [](const CellChange& cell) { return cell.change == 0; }));
         }
     return static_cast<double>(same) < mostAsleep * static_cast<double>(cells);
 }
@@ -270,7 +279,8 @@ Film::Noise Film::noiseOfStills()
     const auto known = static_cast<double>(std::ssize(m_repeated) + fresh + unclear);
     if (known == 0 || static_cast<double>(unmeasured) > mostUnmeasured * (known + static_cast<double>(unmeasured)))
         return Noise::Unknown;
-    // A codec that stores a picture again grows better at it, which looks like noise: that clears pictures stored by themselves only.
+    // A codec that stores a picture again grows better at it, which looks like noise: that clears pictures stored by
+    // themselves only.
     if (m_alone && unmeasured == 0 && m_repeated.empty() && static_cast<double>(fresh) >= 0.95 * known)
         return Noise::AllFresh;
     if (static_cast<double>(m_repeated.size()) >= 0.9 * known && static_cast<double>(fresh) <= 0.05 * known)
@@ -278,8 +288,8 @@ Film::Noise Film::noiseOfStills()
     return Noise::Unknown;
 }
 
-/// How far pictures lie from the middle of their neighbours, at even and at odd frames, in cells that change by `least` to them and
-/// from them. By how pictures are stored; `inLevels`: instead of as a part of the change.
+/// How far pictures lie from the middle of their neighbours, at even and at odd frames, in cells that change by `least`
+/// to them and from them. By how pictures are stored; `inLevels`: instead of as a part of the change.
 std::map<int, std::array<std::vector<float>, 2>> Film::bent(float least, bool inLevels) const
 {
     std::map<int, std::array<std::vector<float>, 2>> alike;
@@ -290,7 +300,8 @@ std::map<int, std::array<std::vector<float>, 2>> Film::bent(float least, bool in
         int cells = 0;
         for (std::size_t cell = 0; cell < m_cells; ++cell) {
             const float before = change(k, cell), after = change(k + 1, cell);
-            if (std::min(before, after) < least || std::min(before, after) < static_cast<float>(likeNeighbour) * std::max(before, after))
+            if (std::min(before, after) < least
+                || std::min(before, after) < static_cast<float>(likeNeighbour) * std::max(before, after))
                 continue;
             moved += (before + after) / 2;
             bend += m_changes[k + 1].cells[cell].bend;
@@ -302,8 +313,8 @@ std::map<int, std::array<std::vector<float>, 2>> Film::bent(float least, bool in
     return alike;
 }
 
-/// Every second picture lies in the middle of its neighbours if it is a blend. Codecs blend too, so that only pictures stored alike
-/// tell; and where what moves is smooth, or spoilt by the codec, a picture of its own looks like a blend.
+/// Every second picture lies in the middle of its neighbours if it is a blend. Codecs blend too, so that only pictures
+/// stored alike tell; and where what moves is smooth, or spoilt by the codec, a picture of its own looks like a blend.
 Film::Bends Film::bends() const
 {
     const auto together = [](const std::map<int, std::array<std::vector<float>, 2>>& alike) {
@@ -313,8 +324,12 @@ Film::Bends Film::bends() const
                 all[place].insert(all[place].end(), both[place].begin(), both[place].end());
         return all;
     };
-    const auto enough = [](const std::array<std::vector<float>, 2>& both) { return std::min(std::ssize(both[0]), std::ssize(both[1])) >= fewestBends; };
-    const auto typical = [](const std::array<std::vector<float>, 2>& both) { return std::pair(quantile(both[0], 0.5), quantile(both[1], 0.5)); };
+    const auto enough = [](const std::array<std::vector<float>, 2>& both) {
+        return std::min(std::ssize(both[0]), std::ssize(both[1])) >= fewestBends;
+    };
+    const auto typical = [](const std::array<std::vector<float>, 2>& both) {
+        return std::pair(quantile(both[0], 0.5), quantile(both[1], 0.5));
+    };
 
     if (const auto strong = together(bent(std::max(m_least, strongMovement), true)); enough(strong)) {
         const auto [even, odd] = typical(strong);
@@ -336,10 +351,12 @@ Film::Bends Film::bends() const
         const auto [evenAlike, oddAlike] = typical(both);
         const double divide = std::sqrt(static_cast<double>(evenAlike) * static_cast<double>(oddAlike));
         const auto share = [&](std::size_t place, bool below) {
-            const auto held = std::ranges::count_if(both[place], [&](float b) { return (static_cast<double>(b) < divide) == below; });
+            const auto held =
+                std::ranges::count_if(both[place], [&](float b) { return (static_cast<double>(b) < divide) == below; });
             return static_cast<double>(held) / static_cast<double>(both[place].size());
         };
-        if ((evenAlike < oddAlike) != (even < odd) || std::min(evenAlike, oddAlike) > blendBelow * std::max(evenAlike, oddAlike)
+        if ((evenAlike < oddAlike) != (even < odd)
+            || std::min(evenAlike, oddAlike) > blendBelow * std::max(evenAlike, oddAlike)
             || share(blend, true) < mostlyShare || share(1 - blend, false) < mostlyShare)
             return Bends::Unseen;
         told = true;
@@ -381,7 +398,8 @@ PictureRepeats Film::pattern() const
     for (int period = 2; period <= 5; ++period) {
         std::vector<double> judged(static_cast<std::size_t>(period)), repeated(judged);
         for (std::size_t k = 0; k < size(); ++k)
-            if (m_looks[k] == Look::Adds || m_looks[k] == Look::Unclear || (m_looks[k] == Look::Still && (m_alone || m_noise[k]))) {
+            if (m_looks[k] == Look::Adds || m_looks[k] == Look::Unclear
+                || (m_looks[k] == Look::Still && (m_alone || m_noise[k]))) {
                 ++judged[k % judged.size()];
                 repeated[k % judged.size()] += std::ranges::binary_search(m_repeated, k) ? 1 : 0;
             }
@@ -399,7 +417,9 @@ PictureRepeats Film::pattern() const
     }
     if (inRhythm())
         return {};
-    if (static_cast<double>(m_repeated.size()) > mostIrregular * static_cast<double>(result.judged) || unsettled() > std::max(static_cast<double>(m_repeated.size()), mostUnsettled * static_cast<double>(result.judged)))
+    if (static_cast<double>(m_repeated.size()) > mostIrregular * static_cast<double>(result.judged)
+        || unsettled()
+               > std::max(static_cast<double>(m_repeated.size()), mostUnsettled * static_cast<double>(result.judged)))
         return {};
     result.verdict = m_repeated.empty() ? PictureRepeats::Verdict::AllAdd : PictureRepeats::Verdict::Irregular;
     return result;
@@ -426,12 +446,9 @@ PictureRepeats Film::judge()
     if (unsettled() > mostUnsettled * static_cast<double>(judged()))
         return {};
     switch (bends()) {
-    case Bends::Unseen:
-        return {};
-    case Bends::Blended:
-        return {PictureRepeats::Verdict::Blended, 2, 1, {}, judged()};
-    case Bends::Even:
-        break;
+    case Bends::Unseen: return {};
+    case Bends::Blended: return {PictureRepeats::Verdict::Blended, 2, 1, {}, judged()};
+    case Bends::Even: break;
     }
     return pattern();
 }

@@ -10,16 +10,19 @@ namespace timing {
 namespace {
 
 constexpr std::int64_t fewestJudged = 24;
-constexpr double leastStray = 0.15;      ///< pictures of their own must stray from an even way for blends to stand out
-constexpr double leastBlink = 8;         ///< levels between lit and dark; less is no lamp that could be told from noise
+constexpr double leastStray = 0.15; ///< pictures of their own must stray from an even way for blends to stand out
+constexpr double leastBlink = 8;    ///< levels between lit and dark; less is no lamp that could be told from noise
 constexpr std::size_t fewestEdges = 6;
-constexpr double beatReach = 0.3;        ///< relative
+constexpr double beatReach = 0.3; ///< relative
 
 /// How far level k lies from the middle of its neighbours.
-double offMiddle(const std::vector<double>& levels, std::size_t k) { return std::abs(levels[k] - (levels[k - 1] + levels[k + 1]) / 2); }
+double offMiddle(const std::vector<double>& levels, std::size_t k)
+{
+    return std::abs(levels[k] - (levels[k - 1] + levels[k + 1]) / 2);
+}
 
-/// The one place of a period that all changes of a light fall on; 1 where there is none, or where the light's own rhythm leaves
-/// one place too. `steps`: frames from each change to the next of its kind.
+/// The one place of a period that all changes of a light fall on; 1 where there is none, or where the light's own
+/// rhythm leaves one place too. `steps`: frames from each change to the next of its kind.
 int periodOf(const std::vector<std::int64_t>& changes, const std::vector<std::int64_t>& steps)
 {
     if (changes.size() < 2 * fewestEdges || steps.empty())
@@ -27,7 +30,8 @@ int periodOf(const std::vector<std::int64_t>& changes, const std::vector<std::in
     const auto [low, high] = std::ranges::minmax_element(steps);
     for (int period = 5; period >= 2; --period) {
         // Steps that vary by a whole period do so because no frame between could show the change.
-        const bool onePlace = std::ranges::all_of(changes, [&](std::int64_t k) { return k % period == changes.front() % period; });
+        const bool onePlace =
+            std::ranges::all_of(changes, [&](std::int64_t k) { return k % period == changes.front() % period; });
         if (onePlace && *high - *low >= period)
             return period;
     }
@@ -51,20 +55,23 @@ int PictureRepeats::framesPerPicture() const
 
 std::string PictureRepeats::sentence(std::optional<double> rate) const
 {
-    const std::string really = rate ? shortNumber(*rate * adding / period) + " a second" : std::to_string(adding) + "/" + std::to_string(period) + " of its rate";
+    const std::string really = rate ? shortNumber(*rate * adding / period) + " a second"
+                                    : std::to_string(adding) + "/" + std::to_string(period) + " of its rate";
     switch (verdict) {
     case Verdict::CantTell:
-        return "Whether every camera frame shows something new can't be told: too little moves, or compression took the noise that would show it.";
-    case Verdict::AllAdd:
-        return "Where something moves, every camera frame shows something new.";
+        return "Whether every camera frame shows something new can't be told: too little moves, or compression took "
+               "the noise that would show it.";
+    case Verdict::AllAdd: return "Where something moves, every camera frame shows something new.";
     case Verdict::Periodic:
         return "Of every " + std::to_string(period) + " camera frames only " + std::to_string(adding)
-            + (adding == 1 ? " shows" : " show") + " something new: this mode may really capture at " + really + ".";
+               + (adding == 1 ? " shows" : " show") + " something new: this mode may really capture at " + really + ".";
     case Verdict::Blended:
-        return "One of every " + std::to_string(period) + " camera frames is a blend of its neighbours: this mode may really capture at " + really + ".";
+        return "One of every " + std::to_string(period)
+               + " camera frames is a blend of its neighbours: this mode may really capture at " + really + ".";
     case Verdict::Irregular:
         return std::to_string(repeats.size()) + " of " + std::to_string(judged)
-            + " camera frames that can be judged repeat the one before, the first of them frame " + std::to_string(repeats.front().value) + ".";
+               + " camera frames that can be judged repeat the one before, the first of them frame "
+               + std::to_string(repeats.front().value) + ".";
     }
     return {};
 }

@@ -43,7 +43,8 @@ std::string familyNote(double rate)
 /// Bare streams and picture folders carry no stamps: libav assumes a rate, often 25.
 bool stampsAreAssumed(const std::string& container)
 {
-    constexpr std::array assumed{"pictures", "image2", "h264", "hevc", "mjpeg", "mjpeg_2000", "m4v", "mpegvideo", "obu", "av1", "vc1", "rawvideo"};
+    constexpr std::array assumed{"pictures", "image2",    "h264", "hevc", "mjpeg", "mjpeg_2000",
+                                 "m4v",      "mpegvideo", "obu",  "av1",  "vc1",   "rawvideo"};
     return std::any_of(assumed.begin(), assumed.end(), [&](const char* name) { return container == name; });
 }
 
@@ -65,7 +66,8 @@ std::optional<RateEvidence> stampEvidence(const StampPattern& pattern)
     if (pattern.exactStep)
         evidence.exactRate = FrameRate(1) / *pattern.exactStep;
     evidence.relativeUncertainty = std::hypot(pattern.relativeUncertainty, rectangular(uncalibratedTolerance));
-    evidence.note = "stamps step evenly, faster than any playback rate in use: the camera's nominal rate" + familyNote(*rate);
+    evidence.note =
+        "stamps step evenly, faster than any playback rate in use: the camera's nominal rate" + familyNote(*rate);
     return evidence;
 }
 
@@ -129,17 +131,21 @@ std::string dispute(const RateEvidence& a, const RateEvidence& b)
     if (agree(a, b))
         return {};
     if (a.origin == Origin::Pictures || b.origin == Origin::Pictures) {
-        const RateEvidence &shown = a.origin == Origin::Pictures ? a : b, &claimed = a.origin == Origin::Pictures ? b : a;
+        const RateEvidence &shown = a.origin == Origin::Pictures ? a : b,
+                           &claimed = a.origin == Origin::Pictures ? b : a;
         return "of " + described(claimed) + " only " + shortNumber(shown.rate)
-            + " show something new: frames are repeated or made up between real ones; check with a lamp of known frequency";
+               + " show something new: frames are repeated or made up between real ones; check with a lamp of known "
+                 "frequency";
     }
     const double ratio = std::max(a.rate, b.rate) / std::min(a.rate, b.rate);
     const double whole = std::round(ratio);
     std::string text = described(a) + " and " + described(b);
     if (whole >= 2 && std::abs(ratio / whole - 1) < uncalibratedTolerance)
         return text + " differ by a factor near " + shortNumber(whole)
-               + ": footage slowed for playback, or frames made up between real ones; check with a lamp of known frequency";
-    const double doubt = 2 * std::hypot(a.rate * a.relativeUncertainty, b.rate * b.relativeUncertainty) / std::min(a.rate, b.rate);
+               + ": footage slowed for playback, or frames made up between real ones; check with a lamp of known "
+                 "frequency";
+    const double doubt =
+        2 * std::hypot(a.rate * a.relativeUncertainty, b.rate * b.relativeUncertainty) / std::min(a.rate, b.rate);
     std::array<char, 96> figures{};
     std::snprintf(figures.data(), figures.size(), " differ by %.3g %%, beyond their combined uncertainty of %.2g %%",
                   (ratio - 1) * 100, doubt * 100);

@@ -16,7 +16,8 @@ enum class Origin {
     Declared,  ///< typed in by the analyst
     Stamps,    ///< the footage's own stamps where they are real times
     Tag,       ///< metadata: the rate that was asked for, nominal
-    Pictures,  ///< of the frames that another source counts so many show something new: says nothing of how long a frame lasts
+    Pictures, ///< of the frames that another source counts so many show something new: says nothing of how long a frame
+              ///< lasts
 };
 
 /// One statement about a capture rate. Statements stand side by side and are never averaged.
@@ -52,8 +53,8 @@ RateEvidence declaredEvidence(double rate, double toleranceRelative = uncalibrat
 /// Precondition: `repeats` is Periodic or Blended.
 RateEvidence pictureEvidence(const PictureRepeats& repeats, const RateEvidence& claimed);
 
-/// True when the two differ by no more than their combined expanded (k = 2) uncertainty, and where a reference meets pictures: it
-/// counted camera frames, whether they show something new or not. False is a dispute.
+/// True when the two differ by no more than their combined expanded (k = 2) uncertainty, and where a reference meets
+/// pictures: it counted camera frames, whether they show something new or not. False is a dispute.
 bool agree(const RateEvidence& a, const RateEvidence& b);
 
 /// One sentence for a pair in dispute: both rates, how far apart, and what a ratio near 2, 3, 4, 8, ... points to.

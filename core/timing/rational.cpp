@@ -47,10 +47,7 @@ Rational::Rational(std::int64_t numerator, std::int64_t denominator)
     m_denominator = sign * denominator / divisor;
 }
 
-double Rational::toDouble() const
-{
-    return static_cast<double>(m_numerator) / static_cast<double>(m_denominator);
-}
+double Rational::toDouble() const { return static_cast<double>(m_numerator) / static_cast<double>(m_denominator); }
 
 std::string Rational::toString() const
 {

@@ -13,15 +13,16 @@
 namespace timing {
 namespace {
 
-constexpr std::size_t fewestForCheck = 5;    ///< edges; with fewer any line fits
-constexpr std::size_t mostEdges = 20'000;    ///< beyond them more edges add nothing but waiting
-constexpr double mostUnplaced = 0.2;         ///< share of edges that aren't at a whole flash
-constexpr double clearPlace = 0.3;           ///< of a flash that an edge may lie off, beside the frames' own 1
-constexpr double tellingWidening = 2;      ///< an allowance for a hidden fault that widens the range by more is told
+constexpr std::size_t fewestForCheck = 5; ///< edges; with fewer any line fits
+constexpr std::size_t mostEdges = 20'000; ///< beyond them more edges add nothing but waiting
+constexpr double mostUnplaced = 0.2;      ///< share of edges that aren't at a whole flash
+constexpr double clearPlace = 0.3;        ///< of a flash that an edge may lie off, beside the frames' own 1
+constexpr double tellingWidening = 2;     ///< an allowance for a hidden fault that widens the range by more is told
 constexpr double furtherLosses = 4;       ///< frames that may have been lost unnoticed beside those that show
-constexpr double fewestForRoughness = 12;  ///< edges
-constexpr double roughest = 0.37;          ///< frames: uniform rounding leaves 0.29, and no more than 0.33 by chance among some thousand films
-constexpr double factorReach = 0.04;         ///< a ratio so near a simple one is taken for it
+constexpr double fewestForRoughness = 12; ///< edges
+constexpr double roughest =
+    0.37; ///< frames: uniform rounding leaves 0.29, and no more than 0.33 by chance among some thousand films
+constexpr double factorReach = 0.04; ///< a ratio so near a simple one is taken for it
 
 std::string number(double value, const char* format = "%.6g")
 {
@@ -54,13 +55,15 @@ public:
             bar.group = edge.kind == EdgeKind::On ? 0 : 1;
             bar.edge = i;
             bar.place = static_cast<double>(edge.frame.value + missingUpTo(options.gaps, edge.frame));
-            bar.low = static_cast<double>(edge.before.value + missingUpTo(options.gaps, edge.before)) - edge.early - (options.framesPerPicture - 1);
+            bar.low = static_cast<double>(edge.before.value + missingUpTo(options.gaps, edge.before)) - edge.early
+                      - (options.framesPerPicture - 1);
             bar.high = bar.place + edge.late + (options.blended ? options.framesPerPicture - 1 : 0);
             m_bars.push_back(bar);
         }
         for (const int group : {0, 1})
             numberGroup(group);
-        std::erase_if(m_bars, [this](const EdgeBar& bar) { return std::ranges::find(m_unplaced, bar.edge) != m_unplaced.end(); });
+        std::erase_if(
+            m_bars, [this](const EdgeBar& bar) { return std::ranges::find(m_unplaced, bar.edge) != m_unplaced.end(); });
     }
 
     const std::vector<EdgeBar>& bars() const { return m_bars; }
@@ -122,7 +125,8 @@ std::optional<LineFit> leastSquares(const std::vector<EdgeBar>& bars)
     return fitLines(x, y, group);
 }
 
-/// Standard deviation left when the rate may change evenly along the capture, and by what part it changes from end to end.
+/// Standard deviation left when the rate may change evenly along the capture, and by what part it changes from end to
+/// end.
 struct Bend {
     double residualSd = std::numeric_limits<double>::infinity(); ///< as long as it can't be told
     double change = 0;
@@ -156,7 +160,8 @@ Bend bent(const std::vector<EdgeBar>& bars, const LineFit& line)
     return {std::sqrt(squares / static_cast<double>(bars.size() - 4)), 2 * curve * span / line.slope};
 }
 
-void remark(ReferenceFit& fit, FitRemark::Kind kind, std::optional<FrameNumber> frame, std::int64_t count, std::string sentence)
+void remark(ReferenceFit& fit, FitRemark::Kind kind, std::optional<FrameNumber> frame, std::int64_t count,
+            std::string sentence)
 {
     fit.remarks.push_back({kind, frame, count, std::move(sentence)});
 }
@@ -164,7 +169,8 @@ void remark(ReferenceFit& fit, FitRemark::Kind kind, std::optional<FrameNumber> 
 void remarkWrong(ReferenceFit& fit, const LampEdge& edge)
 {
     remark(fit, FitRemark::Kind::WrongEdge, edge.frame, 1,
-           "The edge at frame " + std::to_string(edge.frame.value) + " lies off the line that the others keep and is left out; look at it again.");
+           "The edge at frame " + std::to_string(edge.frame.value)
+               + " lies off the line that the others keep and is left out; look at it again.");
 }
 
 void remarkBreak(ReferenceFit& fit, const Repair::Break& found)
@@ -174,7 +180,8 @@ void remarkBreak(ReferenceFit& fit, const Repair::Break& found)
     const std::int64_t count = std::abs(found.by);
     if (found.by > 0)
         remark(fit, FitRemark::Kind::LostFrames, behind.frame, count,
-               "From " + near + " on all edges come early by " + counted(count, "frame") + ": " + (count == 1 ? "one was" : "so many were")
+               "From " + near + " on all edges come early by " + counted(count, "frame") + ": "
+                   + (count == 1 ? "one was" : "so many were")
                    + " lost there; the rate allows for it, delays across it don't until it is noted as missing.");
     else
         remark(fit, FitRemark::Kind::AddedFrames, behind.frame, count,
@@ -182,7 +189,8 @@ void remarkBreak(ReferenceFit& fit, const Repair::Break& found)
                    + ": as many repeat others or were put in there; delays across it are too long.");
 }
 
-/// Every frame of an edge leaves the same rest: the pictures between show nothing new. By chance 1 in modulus^(edges - 1).
+/// Every frame of an edge leaves the same rest: the pictures between show nothing new. By chance 1 in modulus^(edges -
+/// 1).
 int coarseModulus(const std::vector<EdgeBar>& bars)
 {
     for (const int modulus : {5, 4, 3, 2}) {
@@ -197,8 +205,11 @@ void remarkCoarse(ReferenceFit& fit, int modulus, bool lampMayDoIt)
 {
     const std::string all = "All edges fall on every " + std::to_string(modulus) + ". camera frame";
     remark(fit, FitRemark::Kind::CoarseFrames, std::nullopt, modulus,
-           lampMayDoIt ? all + ", as the lamp's own rhythm may have it; but if the pictures between only repeat others, it looks the same, and the uncertainty allows for that."
-                       : all + ": the pictures between add nothing, so this mode may really capture at 1/" + std::to_string(modulus) + " of the rate.");
+           lampMayDoIt ? all
+                             + ", as the lamp's own rhythm may have it; but if the pictures between only repeat "
+                               "others, it looks the same, and the uncertainty allows for that."
+                       : all + ": the pictures between add nothing, so this mode may really capture at 1/"
+                             + std::to_string(modulus) + " of the rate.");
 }
 
 /// A lost frame among edges at equal distances would make one distance shorter.
@@ -231,7 +242,8 @@ std::vector<EdgeBar> widened(std::vector<EdgeBar> bars, double early, double lat
     return bars;
 }
 
-/// Standard deviation of places off the line, in frames; bars across a known gap say nothing. 0 where there are too few.
+/// Standard deviation of places off the line, in frames; bars across a known gap say nothing. 0 where there are too
+/// few.
 double roughness(const ReferenceFit& fit, const std::vector<EdgeBar>& bars, double frames)
 {
     double squares = 0, count = 0;
@@ -249,8 +261,9 @@ void remarkDither(ReferenceFit& fit, const ReferenceLamp& lamp, std::int64_t fla
 {
     if (flashes < 10 || !lacksDither(*fit.rate / lamp.frequency, flashes))
         return;
-    std::string sentence = "The lamp's " + number(lamp.frequency) + " Hz is near a simple fraction of the capture rate, so its edges fall on the same "
-                           "places within a frame and sharpen the rate little";
+    std::string sentence = "The lamp's " + number(lamp.frequency)
+                           + " Hz is near a simple fraction of the capture rate, so its edges fall on the same "
+                             "places within a frame and sharpen the rate little";
     if (const auto better = betterFrequency(*fit.rate, lamp.frequency, flashes))
         sentence += "; " + number(*better) + " Hz would do better in the same time";
     remark(fit, FitRemark::Kind::NoDither, std::nullopt, 0, sentence + ".");
@@ -266,17 +279,21 @@ void remarkFactor(ReferenceFit& fit, const ReferenceLamp& lamp, const std::vecto
             if (std::abs(large / simple - 1) < factorReach) {
                 const double really = ratio > 1 ? lamp.frequency / simple : lamp.frequency * simple;
                 remark(fit, FitRemark::Kind::Factor, std::nullopt, 0,
-                       "The rate is " + number(simple) + (ratio > 1 ? " times " : " times below ") + claimed + ": either the lamp really blinks at "
-                           + number(really) + " Hz, or " + (ratio > 1 ? "flashes go by unseen, or the claim is for slowed footage."
-                                                                        : "pictures were made up or repeated between real ones."));
+                       "The rate is " + number(simple) + (ratio > 1 ? " times " : " times below ") + claimed
+                           + ": either the lamp really blinks at " + number(really) + " Hz, or "
+                           + (ratio > 1 ? "flashes go by unseen, or the claim is for slowed footage."
+                                        : "pictures were made up or repeated between real ones."));
                 return;
             }
-        const double apparent = other.rate * lamp.frequency / *fit.rate; // Hz that the lamp seems to blink at, if the claim holds
+        const double apparent =
+            other.rate * lamp.frequency / *fit.rate; // Hz that the lamp seems to blink at, if the claim holds
         const double nearest = std::round(lamp.frequency / other.rate) * other.rate;
         if (large > 1.1 && nearest > 0 && std::abs(std::abs(lamp.frequency - nearest) / apparent - 1) < factorReach) {
             remark(fit, FitRemark::Kind::Factor, std::nullopt, 0,
-                   "If " + claimed + " holds, the lamp at " + number(lamp.frequency) + " Hz blinks too fast to be followed and its beat was taken for it; "
-                   "let it blink below " + number(other.rate / 3) + " Hz.");
+                   "If " + claimed + " holds, the lamp at " + number(lamp.frequency)
+                       + " Hz blinks too fast to be followed and its beat was taken for it; "
+                         "let it blink below "
+                       + number(other.rate / 3) + " Hz.");
             return;
         }
     }
@@ -300,10 +317,12 @@ void useLine(ReferenceFit& fit, const ReferenceLamp& lamp, const std::vector<Edg
         edge.residual = line ? line->residuals[i] : 0;
     }
     if (line && line->degreesOfFreedom > 0)
-        fit.leastSquares = ReferenceFit::LeastSquares{line->slope * lamp.frequency, line->slopeUncertainty * lamp.frequency, line->residualSd};
+        fit.leastSquares = ReferenceFit::LeastSquares{line->slope * lamp.frequency,
+                                                      line->slopeUncertainty * lamp.frequency, line->residualSd};
 }
 
-/// Slopes with so many frames more lost or added than show. Where the edges spread slowly over the frame, they leave no trace.
+/// Slopes with so many frames more lost or added than show. Where the edges spread slowly over the frame, they leave no
+/// trace.
 SlopeRange allowingFor(double frames, const SlopeRange& slopes, const std::vector<EdgeBar>& bars)
 {
     const double doubt = frames / bars.back().n;
@@ -320,8 +339,9 @@ void allowForMore(ReferenceFit& fit, const ReferenceLamp& lamp, Repair& repair)
     const SlopeRange wider = allowingFor(off, repair.slopes, repair.bars);
     if (wider.width() == repair.slopes.width())
         return;
-    std::string sentence = "Frames were lost or added, and the edges spread too slowly over the frame to show how many and where: the uncertainty allows for "
-        + counted(static_cast<std::int64_t>(off), "frame");
+    std::string sentence = "Frames were lost or added, and the edges spread too slowly over the frame to show how many "
+                           "and where: the uncertainty allows for "
+                           + counted(static_cast<std::int64_t>(off), "frame");
     const double framesAFlash = (wider.lowest + wider.highest) / 2;
     if (const auto better = betterFrequency(framesAFlash * lamp.frequency, lamp.frequency, 40))
         sentence += "; film again at " + number(*better) + " Hz";
@@ -330,7 +350,8 @@ void allowForMore(ReferenceFit& fit, const ReferenceLamp& lamp, Repair& repair)
 }
 
 /// Why no line passes all bars, and what is left when that is undone; empty with `refused` when nothing explains it.
-std::optional<Repair> explained(ReferenceFit& fit, const ReferenceLamp& lamp, const std::vector<EdgeBar>& bars, const Passage& passed)
+std::optional<Repair> explained(ReferenceFit& fit, const ReferenceLamp& lamp, const std::vector<EdgeBar>& bars,
+                                const Passage& passed)
 {
     const auto edgeOf = [&](const EdgeBar& bar) -> const LampEdge& { return fit.edges[bar.edge].edge; };
     Repair repair = repaired(bars);
@@ -339,19 +360,24 @@ std::optional<Repair> explained(ReferenceFit& fit, const ReferenceLamp& lamp, co
     const Bend bend = line ? bent(bars, *line) : Bend{};
     // A parabola that leaves no more than dithering does, where a line needs several repairs or stays rougher.
     const bool drifts = bend.residualSd < 0.45
-        && (!straight || repair.breaks.size() + repair.wrong.size() >= 2 || bend.residualSd < 0.8 * straight->residualSd);
+                        && (!straight || repair.breaks.size() + repair.wrong.size() >= 2
+                            || bend.residualSd < 0.8 * straight->residualSd);
     if (drifts) {
         useLine(fit, lamp, bars);
-        const std::string first = std::to_string(edgeOf(bars.front()).frame.value), last = std::to_string(edgeOf(bars.back()).frame.value);
+        const std::string first = std::to_string(edgeOf(bars.front()).frame.value),
+                          last = std::to_string(edgeOf(bars.back()).frame.value);
         remark(fit, FitRemark::Kind::Drift, edgeOf(bars.front()).frame, 0,
-               "The rate changes evenly by " + number(100 * bend.change, "%.2g") + " % from the first edge (frame " + first + ") to the last (frame " + last + ").");
-        fit.refused = "The camera's rate drifts while it films, so that no one rate holds; let it warm up and film again.";
+               "The rate changes evenly by " + number(100 * bend.change, "%.2g") + " % from the first edge (frame "
+                   + first + ") to the last (frame " + last + ").");
+        fit.refused =
+            "The camera's rate drifts while it films, so that no one rate holds; let it warm up and film again.";
         return std::nullopt;
     }
     if (!repair.complete) {
         useLine(fit, lamp, bars);
-        fit.refused = "No one rate passes through all edges: the line breaks at frame " + std::to_string(edgeOf(bars[passed.held]).frame.value)
-            + " and neither lost frames nor wrong edges explain it; check the edges there.";
+        fit.refused = "No one rate passes through all edges: the line breaks at frame "
+                      + std::to_string(edgeOf(bars[passed.held]).frame.value)
+                      + " and neither lost frames nor wrong edges explain it; check the edges there.";
         return std::nullopt;
     }
     if (!repair.breaks.empty())
@@ -365,7 +391,10 @@ std::optional<Repair> explained(ReferenceFit& fit, const ReferenceLamp& lamp, co
 
 } // namespace
 
-double ReferenceFit::standardUncertainty() const { return rate ? *rate * std::hypot(fitUncertainty, lampUncertainty) : 0; }
+double ReferenceFit::standardUncertainty() const
+{
+    return rate ? *rate * std::hypot(fitUncertainty, lampUncertainty) : 0;
+}
 double ReferenceFit::low95() const { return rate ? *rate - 2 * standardUncertainty() : 0; }
 double ReferenceFit::high95() const { return rate ? *rate + 2 * standardUncertainty() : 0; }
 
@@ -386,28 +415,32 @@ RateEvidence ReferenceFit::evidence(const ReferenceLamp& lamp) const
     evidence.origin = Origin::Reference;
     evidence.rate = *rate;
     evidence.relativeUncertainty = std::hypot(fitUncertainty, lampUncertainty);
-    evidence.note = "lamp of " + number(lamp.frequency, "%.8g") + " Hz within \u00b1" + number(lamp.tolerance * 1e6, "%.3g") + " ppm, "
-        + counted(static_cast<std::int64_t>(usedEdges()), "edge");
+    evidence.note = "lamp of " + number(lamp.frequency, "%.8g") + " Hz within \u00b1"
+                    + number(lamp.tolerance * 1e6, "%.3g") + " ppm, "
+                    + counted(static_cast<std::int64_t>(usedEdges()), "edge");
     return evidence;
 }
 
 ReferenceFit fitReference(const std::vector<LampEdge>& edges, const ReferenceLamp& lamp, const FitOptions& options)
 {
-    assert(lamp.frequency > 0 && std::isfinite(lamp.frequency) && lamp.tolerance >= 0 && lamp.tolerance < 1 && options.framesPerPicture >= 1);
+    assert(lamp.frequency > 0 && std::isfinite(lamp.frequency) && lamp.tolerance >= 0 && lamp.tolerance < 1
+           && options.framesPerPicture >= 1);
     ReferenceFit fit;
     for (const LampEdge& edge : edges)
         fit.edges.push_back({edge, 0, 0, false});
     const Flashes flashes(edges, options);
     for (const EdgeBar& bar : flashes.bars())
         fit.edges[bar.edge].flash = static_cast<std::int64_t>(bar.n);
-    const auto count = [&](int group) { return std::ranges::count_if(flashes.bars(), [&](const EdgeBar& b) { return b.group == group; }); };
+    const auto count = [&](int group) {
+        return std::ranges::count_if(flashes.bars(), [&](const EdgeBar& b) { return b.group == group; });
+    };
     if (count(0) < 2 && count(1) < 2) {
         fit.refused = "The lamp has to light or go out at least twice to show a rate; film longer.";
         return fit;
     }
     if (static_cast<double>(flashes.unplaced().size()) > mostUnplaced * static_cast<double>(edges.size())) {
-        fit.refused = "The light doesn't blink evenly: " + std::to_string(flashes.unplaced().size()) + " of " + std::to_string(edges.size())
-            + " edges are at no whole flash; check the region and the edges.";
+        fit.refused = "The light doesn't blink evenly: " + std::to_string(flashes.unplaced().size()) + " of "
+                      + std::to_string(edges.size()) + " edges are at no whole flash; check the region and the edges.";
         return fit;
     }
     for (const std::size_t wrong : flashes.unplaced())
@@ -440,23 +473,31 @@ ReferenceFit fitReference(const std::vector<LampEdge>& edges, const ReferenceLam
     }
     useLine(fit, lamp, bars);
     const bool coarse = fit.has(FitRemark::Kind::CoarseFrames);
-    if (const double rough = roughness(fit, bars, options.framesPerPicture); !coarse && rough > roughest * options.framesPerPicture) {
-        const std::string strays = "The edges stray " + number(rough, "%.2f") + " camera frames from an even rhythm, where whole frames make it 0.29";
+    if (const double rough = roughness(fit, bars, options.framesPerPicture);
+        !coarse && rough > roughest * options.framesPerPicture) {
+        const std::string strays = "The edges stray " + number(rough, "%.2f")
+                                   + " camera frames from an even rhythm, where whole frames make it 0.29";
         const std::vector<EdgeBar> wide = widened(bars, 1, 1);
         const Passage again = passage(wide);
         if (repaired || rough > 2 * roughest * options.framesPerPicture || !again.isWhole(wide)) {
-            fit.refused = strays + "; frames may be blends or repeats of others, so look at the pictures around the edges and film at another lamp frequency.";
+            fit.refused = strays
+                          + "; frames may be blends or repeats of others, so look at the pictures around the edges and "
+                            "film at another lamp frequency.";
             return fit;
         }
-        remark(fit, FitRemark::Kind::Rough, std::nullopt, 0, strays + ": frames may be blends of others or lost, and the uncertainty allows for one frame either way.");
+        remark(fit, FitRemark::Kind::Rough, std::nullopt, 0,
+               strays
+                   + ": frames may be blends of others or lost, and the uncertainty allows for one frame either way.");
         bars = wide;
         slopes = allowingFor(furtherLosses, again.slopes, wide);
     }
     if (bars.size() < fewestForCheck) {
         remark(fit, FitRemark::Kind::FewEdges, std::nullopt, static_cast<std::int64_t>(bars.size()),
-               "With " + std::to_string(bars.size()) + " edges a lost frame or a wrong edge can't be seen; film more flashes.");
+               "With " + std::to_string(bars.size())
+                   + " edges a lost frame or a wrong edge can't be seen; film more flashes.");
     } else {
-        // Equal steps show that none was lost between them. Else one fault is always allowed for: it costs a few per cent where phases dither.
+        // Equal steps show that none was lost between them. Else one fault is always allowed for: it costs a few per
+        // cent where phases dither.
         const SlopeRange wider = stepsAreEqual(bars) ? slopes : widenedByOneFault(bars, slopes);
         if (wider.width() > tellingWidening * slopes.width() && !fit.has(FitRemark::Kind::HiddenLoss))
             remark(fit, FitRemark::Kind::HiddenLoss, std::nullopt, 1,
@@ -474,11 +515,13 @@ ReferenceFit fitReference(const std::vector<LampEdge>& edges, const ReferenceLam
 
 ReferenceFit fitTwoEvents(FrameCount frames, Seconds seconds, double tolerance)
 {
-    assert(frames.value >= 1 && seconds.count() > 0 && std::isfinite(seconds.count()) && tolerance >= 0 && tolerance < 1);
+    assert(frames.value >= 1 && seconds.count() > 0 && std::isfinite(seconds.count()) && tolerance >= 0
+           && tolerance < 1);
     ReferenceFit fit;
     const auto n = static_cast<double>(frames.value);
     setRate(fit, {1 / seconds.count(), tolerance}, {n - 1, n + 1});
-    remark(fit, FitRemark::Kind::FewEdges, std::nullopt, 2, "Two events can't show a lost frame or a wrong mark between them; a blinking lamp can.");
+    remark(fit, FitRemark::Kind::FewEdges, std::nullopt, 2,
+           "Two events can't show a lost frame or a wrong mark between them; a blinking lamp can.");
     return fit;
 }
 

@@ -13,7 +13,8 @@ ShutterEffect knownLineTime(const LineTime& lineTime, double rowsDown)
         // Two values of equal chance: their standard deviation is the value itself.
         const double aRow = lineTime.aRow.count();
         return {{Milliseconds{0}, Milliseconds{std::abs(rowsDown) * (aRow + limit)}},
-                std::hypot(aRow, lineTime.standardUncertainty.count()), rowsDown};
+                std::hypot(aRow, lineTime.standardUncertainty.count()),
+                rowsDown};
     }
     const double rows = lineTime.order == ReadoutOrder::FirstRowFirst ? rowsDown : -rowsDown;
     return {{rows * lineTime.aRow, Milliseconds{std::abs(rows) * limit}}, lineTime.standardUncertainty.count(), rows};

@@ -13,17 +13,18 @@ struct LineTime {
     ReadoutOrder order = ReadoutOrder::Unknown;
 };
 
-/// How rolling shutter moves one delay, and what of it stays unknown. All delays of a mode share the one error, `uPerRow` being its
-/// standard uncertainty in ms a row; `rows` says how far it moves this delay.
+/// How rolling shutter moves one delay, and what of it stays unknown. All delays of a mode share the one error,
+/// `uPerRow` being its standard uncertainty in ms a row; `rows` says how far it moves this delay.
 struct ShutterEffect {
     Correction correction;
     double uPerRow = 0; ///< >= 0
     double rows = 0;    ///< signed
 };
 
-/// A frame's time is that of its first-read row, so an event in a row that is read `n` line times later is stamped as much too early:
-/// delay += (row_screen - row_lamp) * line time, rows in readout order. `rowsDown`: middle row of the screen region less middle
-/// row of the lamp, in the native picture. Order unknown: either sign, so nothing is added and the whole is uncertain.
+/// A frame's time is that of its first-read row, so an event in a row that is read `n` line times later is stamped as
+/// much too early: delay += (row_screen - row_lamp) * line time, rows in readout order. `rowsDown`: middle row of the
+/// screen region less middle row of the lamp, in the native picture. Order unknown: either sign, so nothing is added
+/// and the whole is uncertain.
 ShutterEffect knownLineTime(const LineTime& lineTime, double rowsDown);
 
 /// Nothing known: rows are read within one capture interval, so a line time lies evenly between -interval/height and

@@ -8,8 +8,8 @@ struct ScanOut {
     double height = 0;    ///< of the reaction, 0 (top) to 1 (bottom) of the display's picture
     double refreshHz = 0; ///< measured, > 0
     double refreshU = 0;  ///< relative, standard, >= 0
-    /// +- share of the correction, 0 to 1, evenly: blanking makes the true scan-out shorter than a refresh interval, and a
-    /// display with a variable refresh draws at its quickest whatever the refresh.
+    /// +- share of the correction, 0 to 1, evenly: blanking makes the true scan-out shorter than a refresh interval,
+    /// and a display with a variable refresh draws at its quickest whatever the refresh.
     double tolerance = 0;
 };
 
@@ -19,8 +19,8 @@ struct ScanOutEffect {
     double relativeU = 0;  ///< standard, of `correction.add`; one display's delays share its error
 };
 
-/// A display draws from top to bottom once a refresh, so a reaction at `height` shows height/refresh after one at the top:
-/// delay -= (height - common) / refresh.
+/// A display draws from top to bottom once a refresh, so a reaction at `height` shows height/refresh after one at the
+/// top: delay -= (height - common) / refresh.
 ScanOutEffect toCommonHeight(const ScanOut&, double common);
 
 } // namespace timing

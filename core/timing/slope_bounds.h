@@ -13,9 +13,11 @@ class SlopeBounds {
 public:
     explicit SlopeBounds(double lowest = -std::numeric_limits<double>::infinity(),
                          double highest = std::numeric_limits<double>::infinity())
-        : m_lowest(lowest), m_highest(highest) {}
+        : m_lowest(lowest), m_highest(highest)
+    {}
 
-    /// Adds a bar to the right of all others, low <= high. False, and nothing changes, when no line passes through it too.
+    /// Adds a bar to the right of all others, low <= high. False, and nothing changes, when no line passes through it
+    /// too.
     bool add(double x, double low, double high);
     /// Whether add() would succeed.
     bool fits(double x, double low, double high) const;

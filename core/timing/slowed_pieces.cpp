@@ -10,7 +10,8 @@ constexpr double halfMillisecond = 0.0005; ///< segments are written in whole on
 constexpr std::int64_t sameBoundary = 2;   ///< frames
 
 /// Of every frame; one without a stamp goes with the frame before it.
-std::vector<int> divisorsOf(const std::vector<std::optional<Rational>>& stamps, const std::vector<SlowedSegment>& segments)
+std::vector<int> divisorsOf(const std::vector<std::optional<Rational>>& stamps,
+                            const std::vector<SlowedSegment>& segments)
 {
     std::vector<int> divisors;
     divisors.reserve(stamps.size());
@@ -23,7 +24,8 @@ std::vector<int> divisorsOf(const std::vector<std::optional<Rational>>& stamps, 
         if (!first)
             first = stamp->toDouble();
         const double time = stamp->toDouble() - *first + halfMillisecond;
-        const auto inside = std::ranges::find_if(segments, [&](const SlowedSegment& each) { return time >= each.start && time < each.end; });
+        const auto inside = std::ranges::find_if(
+            segments, [&](const SlowedSegment& each) { return time >= each.start && time < each.end; });
         divisors.push_back(inside == segments.end() ? 1 : inside->divisor);
     }
     return divisors;
@@ -31,8 +33,8 @@ std::vector<int> divisorsOf(const std::vector<std::optional<Rational>>& stamps, 
 
 } // namespace
 
-std::vector<StampPiece> cutBySegments(const std::vector<std::optional<Rational>>& stamps, const StampPattern& whole, std::vector<StampPiece> pieces,
-                                      const std::vector<SlowedSegment>& segments)
+std::vector<StampPiece> cutBySegments(const std::vector<std::optional<Rational>>& stamps, const StampPattern& whole,
+                                      std::vector<StampPiece> pieces, const std::vector<SlowedSegment>& segments)
 {
     if (segments.empty() || stamps.empty())
         return pieces;
@@ -48,14 +50,17 @@ std::vector<StampPiece> cutBySegments(const std::vector<std::optional<Rational>>
         const int divisor = divisors[static_cast<std::size_t>(k)];
         if (divisor == divisors[static_cast<std::size_t>(k - 1)])
             continue;
-        const auto near = std::ranges::find_if(pieces, [&](const StampPiece& piece) { return piece.first.value > 0 && std::abs(piece.first.value - k) <= sameBoundary; });
+        const auto near = std::ranges::find_if(pieces, [&](const StampPiece& piece) {
+            return piece.first.value > 0 && std::abs(piece.first.value - k) <= sameBoundary;
+        });
         cuts.push_back({near == pieces.end() ? k : near->first.value, divisor});
     }
     std::vector<StampPiece> cut;
     for (const StampPiece& piece : pieces)
         for (std::size_t i = 0; i < cuts.size(); ++i) {
             const std::int64_t next = i + 1 < cuts.size() ? cuts[i + 1].frame : std::ssize(stamps);
-            const std::int64_t first = std::max(piece.first.value, cuts[i].frame), last = std::min(piece.last.value, next - 1);
+            const std::int64_t first = std::max(piece.first.value, cuts[i].frame),
+                               last = std::min(piece.last.value, next - 1);
             if (first <= last)
                 cut.push_back({{first}, {last}, piece.pattern, cuts[i].divisor});
         }

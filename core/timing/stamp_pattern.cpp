@@ -11,16 +11,16 @@ namespace {
 
 /// Below this many ticks a step, rounding is as large as what a lost frame adds, and only the run of many stamps tells.
 constexpr double coarseTicks = 3;
-/// Half the width, in ticks, that a rounded stamp may lie off its line. Coarse ticks leave no room for doubt: just under
-/// half a tick, which rounding never reaches at both ends. Fine ones allow for stamps rounded twice.
+/// Half the width, in ticks, that a rounded stamp may lie off its line. Coarse ticks leave no room for doubt: just
+/// under half a tick, which rounding never reaches at both ends. Fine ones allow for stamps rounded twice.
 constexpr double coarseReach = 0.5 - 5e-7;
 constexpr double fineReach = 0.75;
 /// Below this many ticks a step, lost frames often hide in the rounding.
 constexpr double gapTicks = 0.6;
 /// As many steps in a row that aren't one nominal step are another rate (a ramp), not lost frames.
 constexpr int ownRate = 8;
-/// Rates in use make stamps of about one tick beat within some 24 frames (960 a second in ms); an uneven step rarer than
-/// this is a lost frame. Common practice, no source.
+/// Rates in use make stamps of about one tick beat within some 24 frames (960 a second in ms); an uneven step rarer
+/// than this is a lost frame. Common practice, no source.
 constexpr double longestBeat = 64;
 /// Where more of the steps aren't one nominal step, there is none.
 constexpr double mostOdd = 0.2;
@@ -36,7 +36,7 @@ struct Stamp {
 
 /// What a pass along the stamps found.
 struct Found {
-    double step = 0;            ///< ticks
+    double step = 0; ///< ticks
     double relativeUncertainty = 0;
     std::vector<Gap> gaps;
     std::vector<FrameNumber> unclear;
@@ -46,7 +46,9 @@ struct Found {
 
 std::vector<Stamp> inTicks(const std::vector<std::optional<Rational>>& stamps, const Rational& tick)
 {
-    const auto exact = [](const Rational& r) { return static_cast<long double>(r.numerator()) / static_cast<long double>(r.denominator()); };
+    const auto exact = [](const Rational& r) {
+        return static_cast<long double>(r.numerator()) / static_cast<long double>(r.denominator());
+    };
     std::vector<Stamp> list;
     long double first = 0;
     for (std::size_t k = 0; k < stamps.size(); ++k) {
@@ -91,7 +93,8 @@ Stretches straightStretches(const std::vector<Stamp>& list, double reach)
         SlopeBounds bounds;
         std::size_t end = i;
         while (end < list.size()
-               && bounds.add(static_cast<double>(list[end].frame - list[i].frame), list[end].ticks - reach, list[end].ticks + reach))
+               && bounds.add(static_cast<double>(list[end].frame - list[i].frame), list[end].ticks - reach,
+                             list[end].ticks + reach))
             ++end;
         if (end - i > result.longest) {
             result.longest = end - i;
@@ -138,8 +141,9 @@ private:
     struct Reading {
         std::int64_t count = 0;
         std::size_t start = 0;
-        std::size_t held = 0; ///< stamps from the one off the line on that lie on the line again; 0 when this doesn't explain it
-        SlopeBounds bounds;   ///< with all stamps up to the one off the line
+        std::size_t held =
+            0; ///< stamps from the one off the line on that lie on the line again; 0 when this doesn't explain it
+        SlopeBounds bounds; ///< with all stamps up to the one off the line
     };
 
     double place(std::size_t i) const { return static_cast<double>(m_list[i].frame + m_missing); }
@@ -219,7 +223,8 @@ private:
         for (std::size_t k = i; k > m_start && i - k < lookAhead; --k)
             if (step(k) > m_step * static_cast<double>(count + 1) - 1)
                 places.push_back(k);
-        std::stable_sort(places.begin(), places.end(), [this](std::size_t a, std::size_t b) { return step(a) > step(b); });
+        std::stable_sort(places.begin(), places.end(),
+                         [this](std::size_t a, std::size_t b) { return step(a) > step(b); });
         Reading best;
         for (const std::size_t k : places) {
             Reading reading = bridgedAt(k, i, count);
@@ -257,7 +262,8 @@ private:
         SlopeBounds all;
         bool straight = m_whole;
         for (std::size_t i = 0; i < m_used.size() && straight; ++i)
-            straight = all.add(static_cast<double>(m_used[i].frame), m_used[i].ticks - m_reach, m_used[i].ticks + m_reach);
+            straight =
+                all.add(static_cast<double>(m_used[i].frame), m_used[i].ticks - m_reach, m_used[i].ticks + m_reach);
         const double lowest = straight ? all.lowest() : m_lowest;
         const double highest = straight ? all.highest() : m_highest;
         m_found.step = (lowest + highest) / 2;
@@ -317,7 +323,10 @@ public:
         return found;
     }
 
-    bool beyondRounding() const { return static_cast<double>(m_beyondRounding) > mostGlitches * static_cast<double>(m_list.size()); }
+    bool beyondRounding() const
+    {
+        return static_cast<double>(m_beyondRounding) > mostGlitches * static_cast<double>(m_list.size());
+    }
 
 private:
     double longRunStep(const std::vector<double>& steps) const
@@ -339,7 +348,8 @@ private:
         return (m_list[b].ticks - m_list[a].ticks) / m_step - static_cast<double>(m_list[b].frame - m_list[a].frame);
     }
 
-    /// A late stamp makes a long step and a short one after it; a lost frame lengthens the way across its neighbours as well.
+    /// A late stamp makes a long step and a short one after it; a lost frame lengthens the way across its neighbours as
+    /// well.
     void judge(std::size_t i, Found& found) const
     {
         const double here = lacking(i - 1, i);
@@ -370,7 +380,8 @@ std::optional<Found> followRounded(const std::vector<Stamp>& list, bool coarse)
     double lowest = stretches.lowest, highest = stretches.highest;
     if (coarse) {
         const std::vector<double> steps = neighbourSteps(list);
-        const auto odd = static_cast<double>(std::count_if(steps.begin(), steps.end(), [](double s) { return s != 1; }));
+        const auto odd =
+            static_cast<double>(std::count_if(steps.begin(), steps.end(), [](double s) { return s != 1; }));
         if (static_cast<double>(steps.size()) >= longestBeat && odd * longestBeat < static_cast<double>(steps.size()))
             lowest = highest = 1;
     }
@@ -378,7 +389,8 @@ std::optional<Found> followRounded(const std::vector<Stamp>& list, bool coarse)
         return std::nullopt;
     const Found found = Follower(list, lowest, highest, reach).run();
     const auto strays = static_cast<double>(found.glitches) + static_cast<double>(found.unclear.size());
-    if (found.ramp || strays > std::max(mostGlitches * n, 1.0) || strays + static_cast<double>(found.gaps.size()) > mostOdd * n)
+    if (found.ramp || strays > std::max(mostGlitches * n, 1.0)
+        || strays + static_cast<double>(found.gaps.size()) > mostOdd * n)
         return std::nullopt;
     return found;
 }

@@ -9,7 +9,8 @@
 namespace timing {
 namespace {
 
-/// As many steps in a row that keep another step are a piece of their own (stamp_pattern.cpp takes them for no lost frames either).
+/// As many steps in a row that keep another step are a piece of their own (stamp_pattern.cpp takes them for no lost
+/// frames either).
 constexpr std::size_t ownRate = 8;
 /// Ticks that a step of rounded stamps may lie off the mean; stamps rounded twice reach it.
 constexpr double roundingReach = 1.5;
@@ -75,7 +76,8 @@ private:
 
     bool beginsSteadily(std::size_t k) const
     {
-        const std::vector<double> window(m_steps.begin() + static_cast<std::ptrdiff_t>(k), m_steps.begin() + static_cast<std::ptrdiff_t>(k + ownRate));
+        const std::vector<double> window(m_steps.begin() + static_cast<std::ptrdiff_t>(k),
+                                         m_steps.begin() + static_cast<std::ptrdiff_t>(k + ownRate));
         if (!std::ranges::all_of(window, [](double s) { return std::isfinite(s); }))
             return false;
         const double nominal = median(window);
@@ -98,7 +100,8 @@ private:
             end = i + 1;
         }
         std::size_t begin = k;
-        while (begin > earliest && (near(m_steps[begin - 1], sum / count) || nearMultiple(m_steps[begin - 1], sum / count)))
+        while (begin > earliest
+               && (near(m_steps[begin - 1], sum / count) || nearMultiple(m_steps[begin - 1], sum / count)))
             --begin;
         return {begin, end};
     }
@@ -110,8 +113,8 @@ private:
 std::vector<double> stepsInTicks(const std::vector<std::optional<Rational>>& stamps, const Rational& tick)
 {
     const auto ticks = [&](const Rational& r) {
-        return static_cast<long double>(r.numerator()) / static_cast<long double>(r.denominator()) * static_cast<long double>(tick.denominator())
-            / static_cast<long double>(tick.numerator());
+        return static_cast<long double>(r.numerator()) / static_cast<long double>(r.denominator())
+               * static_cast<long double>(tick.denominator()) / static_cast<long double>(tick.numerator());
     };
     std::vector<double> steps(stamps.size(), std::numeric_limits<double>::quiet_NaN());
     for (std::size_t k = 1; k < stamps.size(); ++k)
@@ -129,10 +132,12 @@ void shift(StampPattern& pattern, FrameCount by)
             frame = frame + by;
 }
 
-StampPiece pieceOf(const std::vector<std::optional<Rational>>& stamps, const Rational& tick, std::size_t first, std::size_t end, bool steady)
+StampPiece pieceOf(const std::vector<std::optional<Rational>>& stamps, const Rational& tick, std::size_t first,
+                   std::size_t end, bool steady)
 {
     StampPiece piece{{static_cast<std::int64_t>(first)}, {static_cast<std::int64_t>(end) - 1}, {}, 1};
-    const std::vector<std::optional<Rational>> own(stamps.begin() + static_cast<std::ptrdiff_t>(first), stamps.begin() + static_cast<std::ptrdiff_t>(end));
+    const std::vector<std::optional<Rational>> own(stamps.begin() + static_cast<std::ptrdiff_t>(first),
+                                                   stamps.begin() + static_cast<std::ptrdiff_t>(end));
     piece.pattern = stampPattern(own, tick);
     if (!steady) { // a straight stretch of three frames within a change of speed is no rate
         piece.pattern.irregular = true;
@@ -175,7 +180,9 @@ std::vector<StampPiece> stampPieces(const std::vector<std::optional<Rational>>& 
 
 bool varyAsRealTimes(const std::vector<StampPiece>& pieces)
 {
-    return !pieces.empty() && std::ranges::all_of(pieces, [](const StampPiece& piece) { return piece.pattern.variesAsRealTimes || !piece.pattern.step; });
+    return !pieces.empty() && std::ranges::all_of(pieces, [](const StampPiece& piece) {
+        return piece.pattern.variesAsRealTimes || !piece.pattern.step;
+    });
 }
 
 std::optional<RateEvidence> realTimeEvidence(const std::vector<std::optional<Rational>>& stamps)
@@ -192,13 +199,11 @@ std::optional<RateEvidence> realTimeEvidence(const std::vector<std::optional<Rat
     evidence.origin = Origin::Stamps;
     evidence.rate = static_cast<double>(last.base() - first - 1) / seconds;
     evidence.relativeUncertainty = deviceClockUncertainty;
-    evidence.note = "mean rate of stamps that are taken as the times of their frames; the rate changes along the capture";
+    evidence.note =
+        "mean rate of stamps that are taken as the times of their frames; the rate changes along the capture";
     return evidence;
 }
 
-bool sameStep(double a, double b)
-{
-    return a > 0 && b > 0 && std::abs(a - b) <= sameShare * std::min(a, b);
-}
+bool sameStep(double a, double b) { return a > 0 && b > 0 && std::abs(a - b) <= sameShare * std::min(a, b); }
 
 } // namespace timing

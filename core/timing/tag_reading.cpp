@@ -26,36 +26,44 @@ using enum TagReading::Says;
 
 /// A readout time is no frame time, a wish to the player no rate, and a playback rate says nothing of the capture.
 constexpr std::array known{
-    Known{"com.android.capture.fps", CaptureRate, "the rate asked for, nominal until calibrated"}, // not guaranteed (platform documentation)
+    Known{"com.android.capture.fps", CaptureRate,
+          "the rate asked for, nominal until calibrated"}, // not guaranteed (platform documentation)
     Known{"com.arri.camera.SensorFps", CaptureRate, "the rate asked for, nominal until calibrated", true},
-    Known{"smta recording mode", CaptureRate, "the rate asked for, nominal until calibrated"}, // this and the further names: core/media/rate_tags.h
+    Known{"smta recording mode", CaptureRate,
+          "the rate asked for, nominal until calibrated"}, // this and the further names: core/media/tags/rate_tags.h
     Known{"VideoFrame captureFps", CaptureRate, "the rate asked for, nominal until calibrated"},
     Known{"sidecar captureFps", CaptureRate, "the rate asked for, nominal until calibrated"},
     Known{"RDD 18 capture frame rate", CaptureRate, "the rate asked for, nominal until calibrated"},
     Known{"com.apple.quicktime.full-frame-rate-playback-intent", NoRate,
           "asks players to show every frame; ordinary clips carry it too, so it says nothing of the capture rate"},
     Known{"com.apple.quicktime.camera.framereadouttimeinmicroseconds", NoRate,
-          "the microseconds from the first to the last row of one frame (rolling shutter), never the time from frame to frame"},
+          "the microseconds from the first to the last row of one frame (rolling shutter), never the time from frame "
+          "to frame"},
     Known{"VideoFrame formatFps", NoRate, "playback rate, never the capture rate by itself"},
     Known{"sidecar formatFps", NoRate, "playback rate, never the capture rate by itself"},
     Known{"RecordingMode type", NoRate, "how it was recorded; only captureFps says at what rate"},
     Known{"XMP videoFrameRate", NoRate, "playback rate of an editing program, never the capture rate"},
     Known{"RDD 18 readout mode", NoRate, "how the sensor is read out; no rate"},
     Known{"RDD 18 shutter angle", NoRate, "how much of a frame's time is exposed, in 1/60 degree; no rate"},
-    Known{"container frame rate", NoRate, "how fast the container has it played; footage slowed for viewing says the same"},
+    Known{"container frame rate", NoRate,
+          "how fast the container has it played; footage slowed for viewing says the same"},
     Known{"slow-motion segments", NoRate,
-          "parts that players are asked to slow down; between them frames may have been dropped or not, so each part has a clock of its own"},
+          "parts that players are asked to slow down; between them frames may have been dropped or not, so each part "
+          "has a clock of its own"},
     Known{"damaged metadata", Nothing, "there is damage, so that what it should say is left alone"},
 };
 
 /// Words that make an entry look like a rate.
-constexpr std::array rateWords{"fps", "framerate", "frame_rate", "frame rate", "frame-rate", "frames per second", "slowmo", "slow_mo", "slow-mo", "slow motion",
-                               "highspeed", "high_speed", "high speed", "capturerate", "capture_rate", "capture rate", "recordrate"};
+constexpr std::array rateWords{
+    "fps",        "framerate",   "frame_rate",   "frame rate",   "frame-rate", "frames per second",
+    "slowmo",     "slow_mo",     "slow-mo",      "slow motion",  "highspeed",  "high_speed",
+    "high speed", "capturerate", "capture_rate", "capture rate", "recordrate"};
 
 std::string lower(std::string_view text)
 {
     std::string result(text);
-    std::ranges::transform(result, result.begin(), [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; });
+    std::ranges::transform(result, result.begin(),
+                           [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; });
     return result;
 }
 
@@ -63,7 +71,8 @@ std::string lower(std::string_view text)
 std::string shown(std::string_view text)
 {
     std::string result(text.substr(0, mostText));
-    std::ranges::replace_if(result, [](char c) { return c < ' ' || c > '~'; }, '?');
+    std::ranges::replace_if(
+        result, [](char c) { return c < ' ' || c > '~'; }, '?');
     return text.size() > mostText ? result + " ..." : result;
 }
 
@@ -111,7 +120,8 @@ std::string withDegrees(const std::string& value)
     if (!steps)
         return value;
     std::array<char, 48> text{};
-    std::snprintf(text.data(), text.size(), "%s, that is %.4g degrees", value.substr(0, 16).c_str(), *steps / angleSteps);
+    std::snprintf(text.data(), text.size(), "%s, that is %.4g degrees", value.substr(0, 16).c_str(),
+                  *steps / angleSteps);
     return text.data();
 }
 
@@ -132,7 +142,8 @@ TagReading reading(const Known& tag, const std::string& key, const std::string& 
 
 const Known* knownTag(const std::string& key)
 {
-    const auto found = std::ranges::find_if(known, [name = lower(key)](const Known& tag) { return lower(tag.key) == name; });
+    const auto found =
+        std::ranges::find_if(known, [name = lower(key)](const Known& tag) { return lower(tag.key) == name; });
     return found == known.end() ? nullptr : &*found;
 }
 
@@ -151,7 +162,12 @@ std::optional<TagReading> readTag(const std::string& key, const std::string& val
         return reading(*tag, key, value);
     if (!speaksOfRates(key) && !speaksOfRates(value))
         return std::nullopt;
-    return TagReading{shown(key), shown(value), NoRate, {}, "words that no rule defines, so they are no evidence; declare the rate if you know what they mean"};
+    return TagReading{
+        shown(key),
+        shown(value),
+        NoRate,
+        {},
+        "words that no rule defines, so they are no evidence; declare the rate if you know what they mean"};
 }
 
 std::vector<TagReading> readTags(const std::map<std::string, std::string>& tags)
@@ -164,7 +180,8 @@ std::vector<TagReading> readTags(const std::map<std::string, std::string>& tags)
         const Known* tag = knownTag(each.key);
         return tag ? tag - known.data() : std::ssize(known);
     };
-    std::ranges::stable_sort(readings, {}, [&](const TagReading& each) { return std::pair(each.says != CaptureRate, place(each)); });
+    std::ranges::stable_sort(readings, {},
+                             [&](const TagReading& each) { return std::pair(each.says != CaptureRate, place(each)); });
     return readings;
 }
 

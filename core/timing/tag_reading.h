@@ -10,7 +10,7 @@ struct TagReading {
         NoRate,      ///< playback, exposure, readout, a wish to the player, text that nobody defines
         Nothing,     ///< it should state a rate, but what it holds can't be one, or it is damaged
     };
-    std::string key, value;               ///< on one line, plain ASCII, `value` shortened
+    std::string key, value; ///< on one line, plain ASCII, `value` shortened
     Says says = Says::NoRate;
     std::optional<RateEvidence> evidence; ///< only of a capture rate
     std::string meaning;                  ///< completes "KEY says VALUE: ..."

@@ -31,12 +31,16 @@ footage::Spec lampSpec(int flashes)
 
 QString text(const std::filesystem::path& path) { return QString::fromStdString(path.string()); }
 
-QString regionText(const footage::Rect& r) { return QStringLiteral("%1,%2,%3,%4").arg(r.x).arg(r.y).arg(r.width).arg(r.height); }
+QString regionText(const footage::Rect& r)
+{
+    return QStringLiteral("%1,%2,%3,%4").arg(r.x).arg(r.y).arg(r.width).arg(r.height);
+}
 
 /// The keys that scripts rely on, there whether a rate was found or not.
 void checkKeys(const QJsonObject& fit)
 {
-    for (const char* key : {"rate", "standardUncertainty", "interval95", "leastSquares", "edges", "residuals", "warnings"}) {
+    for (const char* key :
+         {"rate", "standardUncertainty", "interval95", "leastSquares", "edges", "residuals", "warnings"}) {
         INFO(key);
         CHECK(fit.contains(QString::fromLatin1(key)));
     }
@@ -48,8 +52,9 @@ TEST_CASE("clock --json tells a good fit with its figures, and ends fine", "[app
 {
     const TempFolder folder;
     const footage::Truth truth = footage::make(lampSpec(30), folder / "lamp.mp4");
-    const Outcome good = run({QStringLiteral("clock"), text(folder / "lamp.mp4"), QStringLiteral("--lamp-frequency"), QStringLiteral("9.7"),
-                              QStringLiteral("--lamp-tolerance"), QStringLiteral("50"), QStringLiteral("--region"), regionText(truth.lamp), QStringLiteral("--json")});
+    const Outcome good = run({QStringLiteral("clock"), text(folder / "lamp.mp4"), QStringLiteral("--lamp-frequency"),
+                              QStringLiteral("9.7"), QStringLiteral("--lamp-tolerance"), QStringLiteral("50"),
+                              QStringLiteral("--region"), regionText(truth.lamp), QStringLiteral("--json")});
     REQUIRE(good.status == 0);
     CHECK(good.problem.isEmpty());
     const QJsonObject fit = good.json();
@@ -72,8 +77,9 @@ TEST_CASE("clock --json of a refused fit has the same keys without values, and e
     const TempFolder folder;
     footage::make(lampSpec(4), folder / "lamp.mp4");
     // Where nothing blinks there is no lamp to fit.
-    const Outcome refused = run({QStringLiteral("clock"), text(folder / "lamp.mp4"), QStringLiteral("--lamp-frequency"), QStringLiteral("9.7"),
-                                 QStringLiteral("--region"), QStringLiteral("0,0,8,8"), QStringLiteral("--json")});
+    const Outcome refused =
+        run({QStringLiteral("clock"), text(folder / "lamp.mp4"), QStringLiteral("--lamp-frequency"),
+             QStringLiteral("9.7"), QStringLiteral("--region"), QStringLiteral("0,0,8,8"), QStringLiteral("--json")});
     CHECK(refused.status == 3);
     const QJsonObject fit = refused.json();
     checkKeys(fit);
@@ -89,8 +95,8 @@ TEST_CASE("clock says in one sentence what is wrong with a region, a frequency o
     const TempFolder folder;
     footage::make(lampSpec(2), folder / "lamp.mp4");
     const auto with = [&](const QString& file, const QString& frequency, const QString& region) {
-        return run({QStringLiteral("clock"), text(folder / file.toStdString()), QStringLiteral("--lamp-frequency"), frequency, QStringLiteral("--region"), region,
-                    QStringLiteral("--json")});
+        return run({QStringLiteral("clock"), text(folder / file.toStdString()), QStringLiteral("--lamp-frequency"),
+                    frequency, QStringLiteral("--region"), region, QStringLiteral("--json")});
     };
     const QString film = QStringLiteral("lamp.mp4"), hertz = QStringLiteral("9.7");
     const Outcome words = with(film, hertz, QStringLiteral("1,2,3"));
@@ -142,7 +148,8 @@ TEST_CASE("inspect --json tells stamps, steps, runs and the pieces of a ramped f
     CHECK(run({QStringLiteral("inspect"), text(folder / "none.mp4"), QStringLiteral("--json")}).status == 3);
 }
 
-TEST_CASE("inspect --json tells that every second picture repeats the one before, and what that says of the rate", "[app]")
+TEST_CASE("inspect --json tells that every second picture repeats the one before, and what that says of the rate",
+          "[app]")
 {
     const TempFolder folder;
     footage::Spec spec;
@@ -159,16 +166,22 @@ TEST_CASE("inspect --json tells that every second picture repeats the one before
     for (int k = 1; k < spec.camera.frames; k += 2)
         spec.camera.repeated.push_back(k);
     footage::make(spec, folder / "doubled.mp4");
-    const QJsonObject file = run({QStringLiteral("inspect"), text(folder / "doubled.mp4"), QStringLiteral("--json")}).json()[QStringLiteral("files")].toArray().at(0).toObject();
+    const QJsonObject file = run({QStringLiteral("inspect"), text(folder / "doubled.mp4"), QStringLiteral("--json")})
+                                 .json()[QStringLiteral("files")]
+                                 .toArray()
+                                 .at(0)
+                                 .toObject();
     const QJsonObject pictures = file[QStringLiteral("pictures")].toObject();
     CHECK(pictures[QStringLiteral("verdict")].toString() == QLatin1String("periodic"));
     CHECK(pictures[QStringLiteral("period")].toInt() == 2);
     CHECK(pictures[QStringLiteral("repeats")].toArray().size() > 60);
-    CHECK(pictures[QStringLiteral("sentence")].toString().contains(QLatin1String("may really capture at 120 a second")));
+    CHECK(
+        pictures[QStringLiteral("sentence")].toString().contains(QLatin1String("may really capture at 120 a second")));
     const QJsonArray evidence = file[QStringLiteral("rateEvidence")].toArray();
     REQUIRE(evidence.size() == 2);
     CHECK(evidence[0].toObject()[QStringLiteral("origin")].toString() == QLatin1String("stamps"));
     CHECK(evidence[1].toObject()[QStringLiteral("origin")].toString() == QLatin1String("pictures"));
-    CHECK(std::abs(evidence[1].toObject()[QStringLiteral("rate")].toDouble() - 120) < 0.01); // stamps of the container's ticks
+    CHECK(std::abs(evidence[1].toObject()[QStringLiteral("rate")].toDouble() - 120)
+          < 0.01); // stamps of the container's ticks
     CHECK_FALSE(evidence[1].toObject()[QStringLiteral("agrees")].toBool());
 }

@@ -63,10 +63,13 @@ TEST_CASE("wrong packets and wrong options get a status and a sentence", "[app]"
     CHECK(run({"bringin", text(sample.session)}).status == 2);
     const Outcome own = run({"bringin", text(sample.session), text(sample.session)});
     CHECK(own.status == 3);
-    CHECK(own.problem == "tallyframe: That session isn't a blind packet; choose the packet that the second reader has sent back.\n");
+    CHECK(
+        own.problem
+        == "tallyframe: That session isn't a blind packet; choose the packet that the second reader has sent back.\n");
     std::ofstream(sample.folder / "broken.tallyframe") << "{ \"format\": ";
     CHECK(run({"bringin", text(sample.session), text(sample.folder / "broken.tallyframe")}).status == 3);
     CHECK(run({"bringin", text(sample.session), text(sample.folder / "nothing")}).status == 3);
     CHECK(run({"runsheet", text(sample.session), "--seed", "-1"}).status == 2);
-    CHECK(run({"runsheet", text(sample.session), "--seed", "5"}).output == run({"runsheet", text(sample.session), "--seed", "5"}).output);
+    CHECK(run({"runsheet", text(sample.session), "--seed", "5"}).output
+          == run({"runsheet", text(sample.session), "--seed", "5"}).output);
 }

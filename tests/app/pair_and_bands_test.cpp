@@ -26,7 +26,8 @@ TEST_CASE("clock --bands tells the line time of a filmed light, or why there is 
 
     const Outcome found = run({"clock", file, "--bands", "1871", "--capture-rate", "240", "--json"});
     CHECK(found.status == 0);
-    CHECK(std::abs(found.json()["lineTimeSeconds"].toDouble() - 9.4e-6) < 0.003 * 9.4e-6); // 16 pictures of an encoded film
+    CHECK(std::abs(found.json()["lineTimeSeconds"].toDouble() - 9.4e-6)
+          < 0.003 * 9.4e-6); // 16 pictures of an encoded film
     CHECK(found.json()["standardUncertaintySeconds"].toDouble() > 0);
     CHECK(found.json()["direction"].toString() == "first row first");
 
@@ -36,7 +37,8 @@ TEST_CASE("clock --bands tells the line time of a filmed light, or why there is 
     CHECK(refused.problem.contains("longer than a camera frame lasts"));
 
     CHECK(run({"clock", file, "--bands", "fast"}).problem.contains("--bands takes a number of pulses a second"));
-    CHECK(run({"clock", file, "--bands", "1871", "--region", "0,0,96,289"}).problem.contains("inside the picture of 96 x 288"));
+    CHECK(run({"clock", file, "--bands", "1871", "--region", "0,0,96,289"})
+              .problem.contains("inside the picture of 96 x 288"));
     CHECK(run({"clock", file, "--bands", "1871", "--from-frame", "24"}).problem.contains("0 to 23"));
 }
 
@@ -47,11 +49,14 @@ TEST_CASE("results --pair compares two configurations by name or place, and says
     CHECK(byPlace.status == 0);
     CHECK(byPlace.json()["pair"].toBool());
     CHECK(byPlace.json()["configurations"].toArray().size() == 2);
-    const QString first = byPlace.json()["configurations"][0]["name"].toString(), second = byPlace.json()["baseline"].toString();
+    const QString first = byPlace.json()["configurations"][0]["name"].toString(),
+                  second = byPlace.json()["baseline"].toString();
     CHECK(run({"results", session, "--pair", first, "--against", second, "--json"}).output == byPlace.output);
-    CHECK(run({"results", session, "--pair", "2", "--against", "4"}).output.contains("none of the comparisons with the baseline"));
+    CHECK(run({"results", session, "--pair", "2", "--against", "4"})
+              .output.contains("none of the comparisons with the baseline"));
 
     CHECK(run({"results", session, "--pair", "2"}).status == 2);
     CHECK(run({"results", session, "--pair", "2", "--against", "2"}).problem.contains("the same configuration"));
-    CHECK(run({"results", session, "--pair", "2", "--against", "99"}).problem.contains("there is no configuration \"99\""));
+    CHECK(run({"results", session, "--pair", "2", "--against", "99"})
+              .problem.contains("there is no configuration \"99\""));
 }

@@ -21,7 +21,8 @@ namespace {
 struct Demuxer {
     explicit Demuxer(const std::filesystem::path& path)
     {
-        if (avformat_open_input(&format, path.c_str(), nullptr, nullptr) < 0 || avformat_find_stream_info(format, nullptr) < 0)
+        if (avformat_open_input(&format, path.c_str(), nullptr, nullptr) < 0
+            || avformat_find_stream_info(format, nullptr) < 0)
             fail(path);
         stream = av_find_best_stream(format, AVMEDIA_TYPE_VIDEO, -1, -1, nullptr, 0);
         if (stream < 0)
@@ -114,8 +115,7 @@ std::int64_t decode(const std::filesystem::path& path, int threads)
 struct Jumper::Open {
     Open(const std::filesystem::path& path, int threads)
         : file(path), decoder(*file.format->streams[file.stream]->codecpar, threads)
-    {
-    }
+    {}
     Demuxer file;
     Decoder decoder;
 };
@@ -132,10 +132,7 @@ Jumper::Jumper(const std::filesystem::path& path, int threads) : m_open(new Open
     std::sort(m_keys.begin(), m_keys.end());
 }
 
-Jumper::~Jumper()
-{
-    delete m_open;
-}
+Jumper::~Jumper() { delete m_open; }
 
 void Jumper::jump(std::int64_t frame)
 {

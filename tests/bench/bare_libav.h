@@ -3,8 +3,8 @@
 #include <filesystem>
 #include <vector>
 
-/// The least libav programs that do the same job: nothing is checked, kept or converted. Shares no code with the product.
-/// Everything throws std::runtime_error.
+/// The least libav programs that do the same job: nothing is checked, kept or converted. Shares no code with the
+/// product. Everything throws std::runtime_error.
 namespace bare {
 
 /// Opens the file and reads every packet. Returns how many the video stream has.

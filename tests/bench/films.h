@@ -9,7 +9,8 @@ struct Film {
     std::filesystem::path path;
 };
 
-/// Makes the films whose file name holds `word` in `folder`, or finds them there from last time. Throws std::runtime_error.
+/// Makes the films whose file name holds `word` in `folder`, or finds them there from last time. Throws
+/// std::runtime_error.
 std::vector<Film> films(const std::filesystem::path& folder, const std::string& word, const Effort& effort);
 
 } // namespace bench

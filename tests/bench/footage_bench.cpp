@@ -1,7 +1,7 @@
 #include "tests/bench/footage_bench.h"
-#include "core/media/confirmation.h"
-#include "core/media/frame_reader.h"
-#include "core/media/trace.h"
+#include "core/media/index/confirmation.h"
+#include "core/media/decode/frame_reader.h"
+#include "core/media/measure/trace.h"
 #include "tests/bench/bare_libav.h"
 #include "tests/bench/stepper.h"
 
@@ -25,10 +25,7 @@ using Shared = std::shared_ptr<const media::Footage>;
 constexpr std::size_t mebibyte = std::size_t{1} << 20;
 constexpr double asTheyCome = 0; ///< ms from step to step
 
-double sum(const std::vector<double>& times)
-{
-    return std::accumulate(times.begin(), times.end(), 0.0);
-}
+double sum(const std::vector<double>& times) { return std::accumulate(times.begin(), times.end(), 0.0); }
 
 /// The time that a share of them don't exceed; the nearest that occurred.
 double quantile(std::vector<double> times, double share)
@@ -78,17 +75,20 @@ std::vector<double> walk(const Shared& footage, int direction, int steps, double
 
 void measureSteps(Rows& rows, const Film& film, const Shared& footage, const Effort& effort)
 {
-    const auto [one, all] = inTurn(1, [&] { bare::decode(film.path, 1); }, [&] { bare::decode(film.path, 0); });
+    const auto [one, all] = inTurn(
+        1, [&] { bare::decode(film.path, 1); }, [&] { bare::decode(film.path, 0); });
     const double bare = std::min(one, all) / static_cast<double>(footage->frameCount().value);
     for (const int direction : {-1, +1}) {
         const std::string way = direction > 0 ? "forward" : "back";
         const auto steady = walk(footage, direction, effort.steadySteps(), 1000 / effort.pace);
-        const std::string steps = std::to_string(steady.size()) + " steps " + way + ", " + std::to_string(std::lround(effort.pace)) + " a second, ";
+        const std::string steps = std::to_string(steady.size()) + " steps " + way + ", "
+                                  + std::to_string(std::lround(effort.pace)) + " a second, ";
         rows.push_back({film.name, steps + "p50", quantile(steady, 0.5), "ms", "decode, a picture", bare});
         rows.push_back({film.name, steps + "p99", quantile(steady, 0.99)});
         rows.push_back({film.name, steps + "longest", quantile(steady, 1)});
         const auto held = walk(footage, direction, effort.steps(), asTheyCome);
-        rows.push_back({film.name, "key held " + way + ", a frame", sum(held) / static_cast<double>(held.size()), "ms", "decode, a picture", bare});
+        rows.push_back({film.name, "key held " + way + ", a frame", sum(held) / static_cast<double>(held.size()), "ms",
+                        "decode, a picture", bare});
     }
 }
 
@@ -108,8 +108,8 @@ void measureJumps(Rows& rows, const Film& film, const Shared& footage, const Eff
         ours += timed([&] { reader.read({target}, {}, {}, timing::FrameNumber{target}); });
         bareOne += timed([&] { one.jump(target); });
         bareAll += timed([&] { all.jump(target); });
-        // As the desk does it, a key's time after the one before: with what is being decoded ahead in the way, and nothing of the
-        // target's group in the cache.
+        // As the desk does it, a key's time after the one before: with what is being decoded ahead in the way, and
+        // nothing of the target's group in the cache.
         Stepper stepper(footage, 1024 * mebibyte);
         stepper.want(target < count / 2 ? count - 1 : 0, 0);
         std::this_thread::sleep_for(std::chrono::duration<double, std::milli>(1000 / effort.pace));
@@ -118,7 +118,8 @@ void measureJumps(Rows& rows, const Film& film, const Shared& footage, const Eff
     }
     const auto jumps = static_cast<double>(targets.size());
     const double bare = std::min(bareOne, bareAll) / jumps;
-    const std::string against = bareOne < bareAll ? "key frame to target, one thread" : "key frame to target, all cores";
+    const std::string against =
+        bareOne < bareAll ? "key frame to target, one thread" : "key frame to target, all cores";
     rows.push_back({film.name, "jump, reader, mean", ours / jumps, "ms", against, bare});
     rows.push_back({film.name, "jump, cache and reader, mean", served / jumps, "ms", against, bare});
     rows.push_back({film.name, "first step back after a jump, mean", back / jumps});
@@ -136,7 +137,8 @@ void measureTraces(Rows& rows, const Film& film, const Shared& footage, const Ef
 
 double peakInProcessOfItsOwn(const std::filesystem::path& program, const Film& film, std::size_t budgetBytes)
 {
-    const std::string command = "'" + program.string() + "' --memory '" + film.path.string() + "' " + std::to_string(budgetBytes);
+    const std::string command =
+        "'" + program.string() + "' --memory '" + film.path.string() + "' " + std::to_string(budgetBytes);
     FILE* pipe = ::popen(command.c_str(), "r");
     double peak = 0;
     const bool read = pipe && std::fscanf(pipe, "%lf", &peak) == 1;
@@ -163,8 +165,8 @@ Rows measureFootage(const Film& film, const Effort& effort, const std::filesyste
     if (!effort.wants("memory"))
         return rows;
     const std::size_t budget = 1024 * mebibyte;
-    rows.push_back({film.name, "memory, cache budget 1024 MiB", peakInProcessOfItsOwn(program, film, budget), "MiB", "the budget",
-                    static_cast<double>(budget / mebibyte)});
+    rows.push_back({film.name, "memory, cache budget 1024 MiB", peakInProcessOfItsOwn(program, film, budget), "MiB",
+                    "the budget", static_cast<double>(budget / mebibyte)});
     return rows;
 }
 

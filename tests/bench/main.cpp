@@ -10,11 +10,13 @@
 
 namespace {
 
-constexpr const char* usage = "usage: tallyframe_bench --folder DIR [--json FILE] [--film WORD] [--only WORD] [--program FILE] [--pace N] [--small]\n"
-                              "--film: only films whose file name holds the word. --program: the workstation, for its start.\n"
-                              "--only: of the films only one kind of row: opening, steps, jumps, traces or memory.\n"
-                              "--pace: steps a second of the steady walk, 10 if not given.\n"
-                              "Films are made in DIR once. --small: tiny films and few rounds, to see that it works.\n";
+constexpr const char* usage =
+    "usage: tallyframe_bench --folder DIR [--json FILE] [--film WORD] [--only WORD] [--program FILE] [--pace N] "
+    "[--small]\n"
+    "--film: only films whose file name holds the word. --program: the workstation, for its start.\n"
+    "--only: of the films only one kind of row: opening, steps, jumps, traces or memory.\n"
+    "--pace: steps a second of the steady walk, 10 if not given.\n"
+    "Films are made in DIR once. --small: tiny films and few rounds, to see that it works.\n";
 
 int measure(const std::vector<std::string>& arguments, const std::filesystem::path& program)
 {

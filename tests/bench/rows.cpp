@@ -53,8 +53,8 @@ std::string tableLines(const Rows& rows)
     for (const Row& row : rows) {
         const auto times = ratio(row);
         text += "| " + row.subject + " | " + row.what + " | " + figure(row.value) + " " + row.unit + " | "
-            + (row.bare ? figure(*row.bare) + " " + row.unit : "") + " | " + (times ? figure(*times) : "") + " | " + row.against
-            + " |\n";
+                + (row.bare ? figure(*row.bare) + " " + row.unit : "") + " | " + (times ? figure(*times) : "") + " | "
+                + row.against + " |\n";
     }
     return text;
 }

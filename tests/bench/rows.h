@@ -12,15 +12,15 @@ struct Row {
     std::string what;
     double value = 0;
     std::string unit = "ms";
-    std::string against{};         ///< the bare program it stands beside; empty when there is none
-    std::optional<double> bare{};  ///< what that took, same unit
+    std::string against{};        ///< the bare program it stands beside; empty when there is none
+    std::optional<double> bare{}; ///< what that took, same unit
 };
 using Rows = std::vector<Row>;
 
 /// Size of what is measured: everything for figures, a little for seeing that each row comes out.
 struct Effort {
     bool small = false;
-    std::string only;  ///< kind of a film's rows that is wanted alone; empty: all
+    std::string only; ///< kind of a film's rows that is wanted alone; empty: all
     bool wants(const char* kind) const { return only.empty() || only == kind; }
     double pace = 10; ///< steps a second of a hand that looks at every frame
     int steps() const { return small ? 12 : 300; }

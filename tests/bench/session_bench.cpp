@@ -1,5 +1,5 @@
 #include "tests/bench/session_bench.h"
-#include "core/report/results.h"
+#include "core/analysis/results.h"
 #include "core/session/file_format.h"
 #include "core/session/journal_file.h"
 #include "core/session/open_session.h"
@@ -58,7 +58,7 @@ Rows measureSession(const std::filesystem::path& folder, const Effort& effort)
     const double bare = best(rounds, [&] { parse(path); });
     const double read = best(rounds, [&] { readSession(path); });
     const double open = best(rounds, [&] { OpenSession::open(path, {}); });
-    const double compute = best(rounds, [&] { report::compute(document); });
+    const double compute = best(rounds, [&] { analysis::compute(document); });
     const TrialId trial = std::next(document.trials.begin(), std::ssize(document.trials) / 2)->first;
     std::int64_t frame = 100;
     const auto changed = [&] {
@@ -66,7 +66,7 @@ Rows measureSession(const std::filesystem::path& folder, const Effort& effort)
         return apply(document, edit);
     };
     const double edit = best(rounds, changed);
-    const double effect = best(rounds, [&] { report::compute(changed()); });
+    const double effect = best(rounds, [&] { analysis::compute(changed()); });
     return {{subject, "read the file", read, "ms", "JSON parsed", bare},
             {subject, "open the session", open, "ms", "JSON parsed", bare},
             {subject, "all results", compute},

@@ -15,8 +15,8 @@ TEST_CASE("the benchmark gives every row, with a bare program's figure where it 
     const QTemporaryDir folder;
     REQUIRE(folder.isValid());
     const std::string json = folder.filePath("bench.json").toStdString();
-    const std::string command = std::string("'") + TALLYFRAME_BENCH + "' --small --pace 100 --folder '" + folder.path().toStdString()
-        + "' --json '" + json + "' >/dev/null 2>&1";
+    const std::string command = std::string("'") + TALLYFRAME_BENCH + "' --small --pace 100 --folder '"
+                                + folder.path().toStdString() + "' --json '" + json + "' >/dev/null 2>&1";
     REQUIRE(std::system(command.c_str()) == 0);
     QFile file(QString::fromStdString(json));
     REQUIRE(file.open(QIODevice::ReadOnly));
@@ -26,7 +26,8 @@ TEST_CASE("the benchmark gives every row, with a bare program's figure where it 
     std::set<std::pair<std::string, std::string>> seen;
     for (const auto& each : result["rows"].toArray()) {
         const QJsonObject row = each.toObject();
-        const std::string subject = row["subject"].toString().toStdString(), what = row["what"].toString().toStdString();
+        const std::string subject = row["subject"].toString().toStdString(),
+                          what = row["what"].toString().toStdString();
         INFO(subject << ": " << what);
         CHECK(row["value"].toDouble() > 0);
         if (row.contains("bare")) {
@@ -36,16 +37,21 @@ TEST_CASE("the benchmark gives every row, with a bare program's figure where it 
         }
         seen.insert({subject, what});
     }
-    std::vector<std::string> wanted{"first open / packet scan", "confirming it in the background / decode, all",
-                                    "reopening / packet scan", "traces of two regions / decode, all",
-                                    "jump, reader, mean / key frame t", "jump, cache and reader, mean / key frame t",
-                                    "first step back after a jump, mean", "memory, cache budget 1024 MiB / the budget"};
+    std::vector<std::string> wanted{"first open / packet scan",
+                                    "confirming it in the background / decode, all",
+                                    "reopening / packet scan",
+                                    "traces of two regions / decode, all",
+                                    "jump, reader, mean / key frame t",
+                                    "jump, cache and reader, mean / key frame t",
+                                    "first step back after a jump, mean",
+                                    "memory, cache budget 1024 MiB / the budget"};
     for (const std::string way : {"forward", "back"}) {
         wanted.push_back("key held " + way + ", a frame / decode, a p");
         for (const std::string figure : {"p50 / decode, a p", "p99", "longest"})
             wanted.push_back("12 steps " + way + ", 100 a second, " + figure);
     }
-    for (const std::string film : {"1080p H.264, GOP 250, B", "1080p HEVC", "1080p MJPEG, intra only", "4K H.264, GOP 250, B", "720p H.264, GOP 12"})
+    for (const std::string film : {"1080p H.264, GOP 250, B", "1080p HEVC", "1080p MJPEG, intra only",
+                                   "4K H.264, GOP 250, B", "720p H.264, GOP 12"})
         for (const std::string& what : wanted) {
             INFO(film << ": " << what);
             const auto found = std::find_if(seen.begin(), seen.end(), [&](const auto& row) {
@@ -53,8 +59,8 @@ TEST_CASE("the benchmark gives every row, with a bare program's figure where it 
             });
             CHECK(found != seen.end());
         }
-    for (const std::string what : {"read the file / JSON parsed", "open the session / JSON parsed", "all results", "one edit",
-                                   "one mark and all results"}) {
+    for (const std::string what : {"read the file / JSON parsed", "open the session / JSON parsed", "all results",
+                                   "one edit", "one mark and all results"}) {
         INFO(what);
         CHECK(seen.contains({"30 trials", what}));
     }

@@ -18,8 +18,8 @@ double run(const QString& program, const QStringList& arguments, const QProcessE
     process.start(program, arguments);
     constexpr int patience = 60'000;
     if (!process.waitForFinished(patience) || process.exitStatus() != QProcess::NormalExit || process.exitCode() != 0)
-        throw std::runtime_error("the start of " + program.toStdString() + " couldn't be measured: "
-                                 + process.readAllStandardError().toStdString());
+        throw std::runtime_error("the start of " + program.toStdString()
+                                 + " couldn't be measured: " + process.readAllStandardError().toStdString());
     return watch.ms();
 }
 

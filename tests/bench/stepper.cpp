@@ -12,7 +12,8 @@ Stepper::Stepper(const std::shared_ptr<const media::Footage>& footage, std::size
 {
     constexpr int shownWidth = 1280; // of the frame on the desk, in a large window
     const int side = footage->size.width / 20;
-    m_service.setReduction(m_handle, {std::max(1, footage->size.width / shownWidth), {{side, side, side, side}, {8 * side, 4 * side, side, side}}});
+    m_service.setReduction(m_handle, {std::max(1, footage->size.width / shownWidth),
+                                      {{side, side, side, side}, {8 * side, 4 * side, side, side}}});
 }
 
 void Stepper::delivered(const media::FrameService::Delivery& delivery)

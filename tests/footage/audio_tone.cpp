@@ -50,7 +50,8 @@ bool AudioTone::encodeMore()
     av_channel_layout_copy(&frame.ch_layout, &m_context->ch_layout);
     check(av_frame_get_buffer(&frame, 0), "get sound memory");
     for (int i = 0; i < frame.nb_samples; ++i) {
-        const double value = 0.05 * std::sin(2 * std::numbers::pi * 440 * static_cast<double>(m_samples + i) / sampleRate);
+        const double value =
+            0.05 * std::sin(2 * std::numbers::pi * 440 * static_cast<double>(m_samples + i) / sampleRate);
         if (m_context->sample_fmt == AV_SAMPLE_FMT_FLTP)
             reinterpret_cast<float*>(frame.data[0])[i] = static_cast<float>(value);
         else

@@ -33,7 +33,10 @@ using PacketPtr = std::unique_ptr<AVPacket, AvFree<av_packet_free>>;
 class Options {
 public:
     ~Options() { av_dict_free(&m_dictionary); }
-    void set(const std::string& key, const std::string& value) { av_dict_set(&m_dictionary, key.c_str(), value.c_str(), 0); }
+    void set(const std::string& key, const std::string& value)
+    {
+        av_dict_set(&m_dictionary, key.c_str(), value.c_str(), 0);
+    }
     AVDictionary** get() { return &m_dictionary; }
     void allUsed(const std::string& by) const
     {

@@ -21,17 +21,11 @@ unsigned checkOf(unsigned number)
     return rest & 0x3fu;
 }
 
-int cellStart(int cell, int width)
-{
-    return cell * width / cells;
-}
+int cellStart(int cell, int width) { return cell * width / cells; }
 
 } // namespace
 
-int barcodeHeight(int pictureHeight)
-{
-    return std::min(pictureHeight, std::max(8, pictureHeight / 20));
-}
+int barcodeHeight(int pictureHeight) { return std::min(pictureHeight, std::max(8, pictureHeight / 20)); }
 
 void drawBarcode(Frame& frame, int number)
 {
@@ -41,8 +35,8 @@ void drawBarcode(Frame& frame, int number)
     for (int y = frame.height - barcodeHeight(frame.height); y < frame.height; ++y) {
         for (int cell = 0; cell < cells; ++cell) {
             const bool white = bits >> (cells - 1 - cell) & 1u;
-            std::fill(frame.row(0, y) + cellStart(cell, frame.width), frame.row(0, y) + cellStart(cell + 1, frame.width),
-                      white ? whiteCode : blackCode);
+            std::fill(frame.row(0, y) + cellStart(cell, frame.width),
+                      frame.row(0, y) + cellStart(cell + 1, frame.width), white ? whiteCode : blackCode);
         }
         for (int plane = 1; plane < 3; ++plane)
             std::fill(frame.row(plane, y), frame.row(plane, y) + frame.width, std::uint16_t{32768});
@@ -69,7 +63,9 @@ std::optional<int> readBarcode(const std::uint8_t* luma, std::ptrdiff_t stride, 
             const std::uint8_t* row = luma + stride * y;
             for (int x = from + margin; x < to - margin; ++x, ++count) {
                 const std::uint8_t* sample = row + static_cast<std::ptrdiff_t>(x) * step;
-                sum += sampleBytes == 1 ? sample[0] : bigEndian ? sample[0] * 256 + sample[1] : sample[1] * 256 + sample[0];
+                sum += sampleBytes == 1 ? sample[0]
+                       : bigEndian      ? sample[0] * 256 + sample[1]
+                                        : sample[1] * 256 + sample[0];
             }
         }
         mean[static_cast<std::size_t>(cell)] = sum / count;

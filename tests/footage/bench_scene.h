@@ -19,7 +19,7 @@ struct BenchScene {
     std::vector<Colour> still; ///< lamp out, panel at rest, no dashes; row by row
     std::vector<LitPixel> lamp, panel, road;
     Rect lampRegion, screenRegion;
-    double panelTop = 0;       ///< screen row at which the panel begins
+    double panelTop = 0; ///< screen row at which the panel begins
 };
 
 BenchScene drawBench(const View& view, const SceneSpec& scene);

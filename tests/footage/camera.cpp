@@ -35,7 +35,8 @@ Camera::Camera(const Spec& spec, Timeline timeline, std::vector<double> captureT
     m_curve.reserve(curveSteps + 2);
     for (int i = 0; i < curveSteps + 2; ++i) {
         const double light = static_cast<double>(i) / curveSteps;
-        m_curve.push_back(static_cast<float>(light <= 0.0031308 ? 12.92 * light : 1.055 * std::pow(light, 1 / 2.4) - 0.055));
+        m_curve.push_back(
+            static_cast<float>(light <= 0.0031308 ? 12.92 * light : 1.055 * std::pow(light, 1 / 2.4) - 0.055));
     }
     Random random(spec.seed, 3);
     for (std::size_t i = 0; i < noiseSamples; ++i)
@@ -118,8 +119,10 @@ double Camera::regionMean(const Rect& region, const std::vector<LitPixel>& lit, 
 
 Camera::Meter Camera::meter(int captureIndex) const
 {
-    return {regionMean(m_bench.lampRegion, m_bench.lamp, [&](const LitPixel& p) { return lampLevel(captureIndex, p.y); }),
-            regionMean(m_bench.screenRegion, m_bench.panel, [&](const LitPixel& p) { return panelLevel(captureIndex, p); })};
+    return {
+        regionMean(m_bench.lampRegion, m_bench.lamp, [&](const LitPixel& p) { return lampLevel(captureIndex, p.y); }),
+        regionMean(m_bench.screenRegion, m_bench.panel,
+                   [&](const LitPixel& p) { return panelLevel(captureIndex, p); })};
 }
 
 Camera::Meter Camera::restMeter() const
@@ -205,12 +208,14 @@ void Camera::exposePattern(int captureIndex, Frame& frame) const
         std::uint16_t* cb = frame.row(1, y);
         std::uint16_t* cr = frame.row(2, y);
         for (int x = 0; x < frame.width; ++x) {
-            luma[x] = static_cast<std::uint16_t>(6000 + 52 * ramp(5 * x + 3 * y + 67 * k) + 50 * ramp(2 * x - 4 * y - 41 * k));
+            luma[x] = static_cast<std::uint16_t>(6000 + 52 * ramp(5 * x + 3 * y + 67 * k)
+                                                 + 50 * ramp(2 * x - 4 * y - 41 * k));
             cb[x] = static_cast<std::uint16_t>(16000 + 64 * ramp(2 * x + y + 31 * k));
             cr[x] = static_cast<std::uint16_t>(16000 + 64 * ramp(x - 2 * y + 23 * k));
         }
         if (y >= boxY && y < boxY + boxSize)
-            std::fill(luma + boxX, luma + boxX + std::min(boxSize, frame.width), static_cast<std::uint16_t>(k % 2 ? 60000 : 5000));
+            std::fill(luma + boxX, luma + boxX + std::min(boxSize, frame.width),
+                      static_cast<std::uint16_t>(k % 2 ? 60000 : 5000));
     }
 }
 

@@ -19,8 +19,8 @@ public:
         double lamp = 0, screen = 0;
     };
     Meter meter(int captureIndex) const;
-    Meter restMeter() const;  ///< lamp out, panel at rest
-    Meter fullMeter() const;  ///< lamp lit, panel bright
+    Meter restMeter() const;                         ///< lamp out, panel at rest
+    Meter fullMeter() const;                         ///< lamp lit, panel bright
     double rowTime(int captureIndex, int row) const; ///< start of exposure
     double exposureTime() const { return m_exposure; }
     const BenchScene& bench() const { return m_bench; }
@@ -47,10 +47,10 @@ private:
     Timeline m_timeline;
     std::vector<double> m_times;
     double m_exposure;
-    std::vector<float> m_curve;      ///< linear light to display code
-    std::vector<float> m_noise;      ///< drawn once, standard deviation 1
+    std::vector<float> m_curve; ///< linear light to display code
+    std::vector<float> m_noise; ///< drawn once, standard deviation 1
     BenchScene m_bench;
-    Frame m_still;                   ///< bench with everything at rest
+    Frame m_still; ///< bench with everything at rest
 };
 
 } // namespace footage

@@ -2,10 +2,7 @@
 
 namespace footage {
 
-double circleDistance(Point p, Point centre, double radius)
-{
-    return length(p - centre) - radius;
-}
+double circleDistance(Point p, Point centre, double radius) { return length(p - centre) - radius; }
 
 double boxDistance(Point p, Point centre, Point halfSize, double cornerRadius)
 {
@@ -41,9 +38,15 @@ Plane::Plane(Point p0, Point p1, Point p2, Point p3)
     const double det = d1.x * d2.y - d2.x * d1.y;
     const double g = (s.x * d2.y - d2.x * s.y) / det;
     const double h = (d1.x * s.y - s.x * d1.y) / det;
-    const double m[9] = {p1.x - p0.x + g * p1.x, p3.x - p0.x + h * p3.x, p0.x,
-                         p1.y - p0.y + g * p1.y, p3.y - p0.y + h * p3.y, p0.y,
-                         g, h, 1};
+    const double m[9] = {p1.x - p0.x + g * p1.x,
+                         p3.x - p0.x + h * p3.x,
+                         p0.x,
+                         p1.y - p0.y + g * p1.y,
+                         p3.y - p0.y + h * p3.y,
+                         p0.y,
+                         g,
+                         h,
+                         1};
     std::copy(m, m + 9, m_to);
     // The adjugate serves as the inverse: a common factor drops out.
     const double inverse[9] = {m[4] * m[8] - m[5] * m[7], m[2] * m[7] - m[1] * m[8], m[1] * m[5] - m[2] * m[4],
@@ -75,10 +78,22 @@ View::View(int width, int height, double pixelAspect, int rotation) : m_width(wi
     // Steps of one stored pixel, as they lie once the picture is turned clockwise for display.
     const double across = pixelAspect * unit;
     switch (rotation) {
-    case 90: m_right = {0, across}; m_down = {-unit, 0}; break;
-    case 180: m_right = {-across, 0}; m_down = {0, -unit}; break;
-    case 270: m_right = {0, -across}; m_down = {unit, 0}; break;
-    default: m_right = {across, 0}; m_down = {0, unit}; break;
+    case 90:
+        m_right = {0, across};
+        m_down = {-unit, 0};
+        break;
+    case 180:
+        m_right = {-across, 0};
+        m_down = {0, -unit};
+        break;
+    case 270:
+        m_right = {0, -across};
+        m_down = {unit, 0};
+        break;
+    default:
+        m_right = {across, 0};
+        m_down = {0, unit};
+        break;
     }
     m_origin = Point{0, 0.5} - m_right * (width / 2.0) - m_down * (height / 2.0);
     m_pixelSize = std::sqrt(across * unit);
@@ -93,8 +108,9 @@ Point View::toPixel(Point scene) const
 void Canvas::paintLine(Point a, Point b, double width, Colour colour)
 {
     const double half = width / 2;
-    paint({std::min(a.x, b.x) - half, std::min(a.y, b.y) - half}, {std::max(a.x, b.x) + half, std::max(a.y, b.y) + half},
-          [&](Point p) { return segmentDistance(p, a, b) - half; }, [&](Point) { return colour; });
+    paint(
+        {std::min(a.x, b.x) - half, std::min(a.y, b.y) - half}, {std::max(a.x, b.x) + half, std::max(a.y, b.y) + half},
+        [&](Point p) { return segmentDistance(p, a, b) - half; }, [&](Point) { return colour; });
 }
 
 } // namespace footage

@@ -57,7 +57,10 @@ private:
 class View {
 public:
     View(int width, int height, double pixelAspect, int rotation);
-    Point toScene(double x, double y) const { return m_origin + m_right * x + m_down * y; } ///< of a stored pixel position
+    Point toScene(double x, double y) const
+    {
+        return m_origin + m_right * x + m_down * y;
+    } ///< of a stored pixel position
     Point toPixel(Point scene) const;
     double pixelSize() const { return m_pixelSize; } ///< scene units, mean of both directions
     int width() const { return m_width; }
@@ -72,13 +75,14 @@ private:
 /// Linear-light picture that shapes are painted on with soft edges.
 class Canvas {
 public:
-    explicit Canvas(const View& view) : m_view(view), m_pixels(static_cast<std::size_t>(view.width()) * view.height()) {}
+    explicit Canvas(const View& view) : m_view(view), m_pixels(static_cast<std::size_t>(view.width()) * view.height())
+    {}
 
     const View& view() const { return m_view; }
     Colour& at(int x, int y) { return m_pixels[static_cast<std::size_t>(y) * m_view.width() + x]; }
 
-    /// Calls visit(x, y, scene point, coverage in (0, 1]) for every pixel that a shape covers. `distance(point)` is signed,
-    /// in scene units; only pixels of the box around `low` and `high` (scene units) are tried.
+    /// Calls visit(x, y, scene point, coverage in (0, 1]) for every pixel that a shape covers. `distance(point)` is
+    /// signed, in scene units; only pixels of the box around `low` and `high` (scene units) are tried.
     template <class Distance, class Visit> void cover(Point low, Point high, Distance distance, Visit visit) const
     {
         const Point a = m_view.toPixel(low), b = m_view.toPixel(high);
@@ -97,7 +101,8 @@ public:
     /// Paints `shade(point)` over what is there.
     template <class Distance, class Shade> void paint(Point low, Point high, Distance distance, Shade shade)
     {
-        cover(low, high, distance, [&](int x, int y, Point p, double share) { at(x, y) = mix(at(x, y), shade(p), share); });
+        cover(low, high, distance,
+              [&](int x, int y, Point p, double share) { at(x, y) = mix(at(x, y), shade(p), share); });
     }
     template <class Shade> void paintPolygon(const std::vector<Point>& corners, Shade shade)
     {
@@ -106,7 +111,8 @@ public:
             low = {std::min(low.x, c.x), std::min(low.y, c.y)};
             high = {std::max(high.x, c.x), std::max(high.y, c.y)};
         }
-        paint(low, high, [&](Point p) { return polygonDistance(p, corners); }, shade);
+        paint(
+            low, high, [&](Point p) { return polygonDistance(p, corners); }, shade);
     }
     void paintLine(Point a, Point b, double width, Colour colour);
 

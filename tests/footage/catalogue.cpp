@@ -19,7 +19,8 @@ void save(const CatalogueFile& file, const fs::path& folder)
     std::ofstream out(folder / truthName);
     out << std::setprecision(17) << fingerprint << '\n'
         << file.path.filename().string() << '\n'
-        << file.damagedTail << ' ' << file.stream << ' ' << file.rotation << ' ' << file.pixelAspect.num << ' ' << file.pixelAspect.den << '\n'
+        << file.damagedTail << ' ' << file.stream << ' ' << file.rotation << ' ' << file.pixelAspect.num << ' '
+        << file.pixelAspect.den << '\n'
         << file.barcodes.size();
     for (const int number : file.barcodes)
         out << ' ' << number;
@@ -111,7 +112,8 @@ std::vector<CatalogueEntry> catalogue()
     addForeignRecipes(recipes);
     std::vector<CatalogueEntry> entries;
     for (const Recipe& recipe : recipes)
-        entries.push_back({recipe.name, recipe.trap, [recipe](const fs::path& cache) { return makeCached(recipe, cache); }});
+        entries.push_back(
+            {recipe.name, recipe.trap, [recipe](const fs::path& cache) { return makeCached(recipe, cache); }});
     return entries;
 }
 

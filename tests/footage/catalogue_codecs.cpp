@@ -80,18 +80,13 @@ void addGreyAndDeep(const Add& add)
         const char* encoder;
         const char* pixels;
     };
-    const Kind kinds[] = {{"h264_gray_mp4", "a.mp4", "libx264", "gray"},
-                          {"h264_gray10_mkv", "a.mkv", "libx264", "gray10le"},
-                          {"hevc_gray12_mp4", "a.mp4", "libx265", "gray12le"},
-                          {"hevc_444_12bit_mkv", "a.mkv", "libx265", "yuv444p12le"},
-                          {"ffv1_gray8_avi", "a.avi", "ffv1", "gray"},
-                          {"ffv1_gray10_mkv", "a.mkv", "ffv1", "gray10le"},
-                          {"ffv1_gray12_mkv", "a.mkv", "ffv1", "gray12le"},
-                          {"ffv1_rgb48_mkv", "a.mkv", "ffv1", "gbrp16le"},
-                          {"ffv1_yuv16_mkv", "a.mkv", "ffv1", "yuv444p16le"},
-                          {"raw_gray8_avi", "a.avi", "rawvideo", "gray"},
-                          {"raw_gray16_nut", "a.nut", "rawvideo", "gray16le"},
-                          {"raw_rgb48_nut", "a.nut", "rawvideo", "rgb48le"}};
+    const Kind kinds[] = {
+        {"h264_gray_mp4", "a.mp4", "libx264", "gray"},       {"h264_gray10_mkv", "a.mkv", "libx264", "gray10le"},
+        {"hevc_gray12_mp4", "a.mp4", "libx265", "gray12le"}, {"hevc_444_12bit_mkv", "a.mkv", "libx265", "yuv444p12le"},
+        {"ffv1_gray8_avi", "a.avi", "ffv1", "gray"},         {"ffv1_gray10_mkv", "a.mkv", "ffv1", "gray10le"},
+        {"ffv1_gray12_mkv", "a.mkv", "ffv1", "gray12le"},    {"ffv1_rgb48_mkv", "a.mkv", "ffv1", "gbrp16le"},
+        {"ffv1_yuv16_mkv", "a.mkv", "ffv1", "yuv444p16le"},  {"raw_gray8_avi", "a.avi", "rawvideo", "gray"},
+        {"raw_gray16_nut", "a.nut", "rawvideo", "gray16le"}, {"raw_rgb48_nut", "a.nut", "rawvideo", "rgb48le"}};
     for (const Kind& kind : kinds)
         add(kind.name, "depth and number of planes", kind.file, [kind](Spec& spec) {
             codec(kind.encoder, kind.pixels)(spec);
@@ -114,26 +109,27 @@ void addOlderCodecs(const Add& add)
         const char* pixels;
         int bFrames;
     };
-    const Kind kinds[] = {{"mpeg1_ps", "program stream of the first kind", "a.mpg", "mpeg1video", "yuv420p", 2},
-                          {"mpeg4_b_frames_avi", "B-frames without presentation stamps", "a.avi", "mpeg4", "yuv420p", 2},
-                          {"h263_3gp", "fixed picture sizes", "a.3gp", "h263", "yuv420p", 0},
-                          {"flv1_flv", "seeking by position", "a.flv", "flv", "yuv420p", 0},
-                          {"h264_flv", "composition offsets in milliseconds", "a.flv", "libx264", "yuv420p", 3},
-                          {"wmv2_asf", "packets cut into pieces", "a.wmv", "wmv2", "yuv420p", 0},
-                          {"msmpeg4_avi", "groups without key flags in the stream", "a.avi", "msmpeg4", "yuv420p", 0},
-                          {"theora_ogg", "stamps on pages, not on pictures", "a.ogv", "libtheora", "yuv420p", 0},
-                          {"vc2_mkv", "wavelets", "a.mkv", "vc2", "yuv422p", 0},
-                          {"huffyuv_avi", "lossless", "a.avi", "huffyuv", "yuv422p", 0},
-                          {"utvideo_avi", "lossless", "a.avi", "utvideo", "gbrp", 0},
-                          {"magicyuv_mkv", "lossless", "a.mkv", "magicyuv", "gbrp", 0},
-                          {"v210_mov", "packed 10 bits", "a.mov", "v210", "yuv422p10le", 0},
-                          {"qtrle_mov", "only what changed is stored", "a.mov", "qtrle", "rgb24", 0},
-                          {"png_mov", "pictures in a film", "a.mov", "png", "rgb24", 0},
-                          {"jpeg2000_mov", "wavelets", "a.mov", "jpeg2000", "yuv420p", 0},
-                          {"jpeg2000_mxf", "broadcast container", "a.mxf", "jpeg2000", "yuv422p", 0},
-                          {"cineform_mov", "wavelets", "a.mov", "cfhd", "yuv422p10le", 0},
-                          {"h264_mxf", "broadcast container, reordered", "a.mxf", "libx264", "yuv420p", 3},
-                          {"mpeg2_mxf", "broadcast container, reordered", "a.mxf", "mpeg2video", "yuv420p", 2}};
+    const Kind kinds[] = {
+        {"mpeg1_ps", "program stream of the first kind", "a.mpg", "mpeg1video", "yuv420p", 2},
+        {"mpeg4_b_frames_avi", "B-frames without presentation stamps", "a.avi", "mpeg4", "yuv420p", 2},
+        {"h263_3gp", "fixed picture sizes", "a.3gp", "h263", "yuv420p", 0},
+        {"flv1_flv", "seeking by position", "a.flv", "flv", "yuv420p", 0},
+        {"h264_flv", "composition offsets in milliseconds", "a.flv", "libx264", "yuv420p", 3},
+        {"wmv2_asf", "packets cut into pieces", "a.wmv", "wmv2", "yuv420p", 0},
+        {"msmpeg4_avi", "groups without key flags in the stream", "a.avi", "msmpeg4", "yuv420p", 0},
+        {"theora_ogg", "stamps on pages, not on pictures", "a.ogv", "libtheora", "yuv420p", 0},
+        {"vc2_mkv", "wavelets", "a.mkv", "vc2", "yuv422p", 0},
+        {"huffyuv_avi", "lossless", "a.avi", "huffyuv", "yuv422p", 0},
+        {"utvideo_avi", "lossless", "a.avi", "utvideo", "gbrp", 0},
+        {"magicyuv_mkv", "lossless", "a.mkv", "magicyuv", "gbrp", 0},
+        {"v210_mov", "packed 10 bits", "a.mov", "v210", "yuv422p10le", 0},
+        {"qtrle_mov", "only what changed is stored", "a.mov", "qtrle", "rgb24", 0},
+        {"png_mov", "pictures in a film", "a.mov", "png", "rgb24", 0},
+        {"jpeg2000_mov", "wavelets", "a.mov", "jpeg2000", "yuv420p", 0},
+        {"jpeg2000_mxf", "broadcast container", "a.mxf", "jpeg2000", "yuv422p", 0},
+        {"cineform_mov", "wavelets", "a.mov", "cfhd", "yuv422p10le", 0},
+        {"h264_mxf", "broadcast container, reordered", "a.mxf", "libx264", "yuv420p", 3},
+        {"mpeg2_mxf", "broadcast container, reordered", "a.mxf", "mpeg2video", "yuv420p", 2}};
     for (const Kind& kind : kinds)
         add(kind.name, kind.trap, kind.file, [kind](Spec& spec) {
             codec(kind.encoder, kind.pixels)(spec);
@@ -147,7 +143,8 @@ void addOlderCodecs(const Add& add)
                 spec.storage.playbackRate = {25, 1};
             if (std::string(kind.file).ends_with(".mxf"))
                 spec.storage.timeBase = {1, 25};
-            if (std::string(kind.encoder) == "mpeg1video" || std::string(kind.encoder) == "mpeg2video" || std::string(kind.encoder) == "wmv2")
+            if (std::string(kind.encoder) == "mpeg1video" || std::string(kind.encoder) == "mpeg2video"
+                || std::string(kind.encoder) == "wmv2")
                 spec.storage.codecOptions = {{"b", "2000000"}};
         });
 }
@@ -191,21 +188,23 @@ void addCodecRecipes(std::vector<Recipe>& recipes)
                                     always(spec);
                                     spec.storage.openGop = true;
                                 }));
-    recipes.push_back(openStartRecipe("h264_open_start_mkv", "begins in an open group: leading pictures have no reference",
-                                      "a.mkv", always));
-    add("h264_intra_refresh_mp4", "one key picture; later entries become clean only after a while", "a.mp4", [](Spec& spec) {
-        spec.storage.codecParams = "intra-refresh=1";
-        spec.storage.bFrames = 0;
-    });
+    recipes.push_back(openStartRecipe("h264_open_start_mkv",
+                                      "begins in an open group: leading pictures have no reference", "a.mkv", always));
+    add("h264_intra_refresh_mp4", "one key picture; later entries become clean only after a while", "a.mp4",
+        [](Spec& spec) {
+            spec.storage.codecParams = "intra-refresh=1";
+            spec.storage.bFrames = 0;
+        });
     add("h264_intra_mp4", "every picture is a key picture", "a.mp4", [](Spec& spec) { spec.storage.gop = 1; });
     add("h264_interlaced_mp4", "two fields in one picture, two instants", "a.mp4", [](Spec& spec) {
         spec.camera.height = 192;
         spec.storage.codecParams = "tff=1";
     });
-    add("h264_intra_refresh_ts", "recovery points instead of key pictures, and no table of them", "a.ts", [](Spec& spec) {
-        spec.storage.codecParams = "intra-refresh=1";
-        spec.storage.bFrames = 0;
-    });
+    add("h264_intra_refresh_ts", "recovery points instead of key pictures, and no table of them", "a.ts",
+        [](Spec& spec) {
+            spec.storage.codecParams = "intra-refresh=1";
+            spec.storage.bFrames = 0;
+        });
     add("h264_fake_interlaced_mkv", "whole pictures that are called interlaced", "a.mkv", [](Spec& spec) {
         spec.camera.height = 192;
         spec.storage.codecParams = "fake-interlaced=1";
@@ -217,22 +216,25 @@ void addCodecRecipes(std::vector<Recipe>& recipes)
     });
     add("h264_422_10bit_mov", "10 bits, chroma halved one way only", "a.mov",
         [](Spec& spec) { spec.storage.pixelFormat = "yuv422p10le"; });
-    recipes.push_back({"h264_size_change_bare", "pictures change size in the middle; bare stream without stamps", sizeChange});
+    recipes.push_back(
+        {"h264_size_change_bare", "pictures change size in the middle; bare stream without stamps", sizeChange});
 
     add("hevc_10bit_mp4", "10 bits, reordered", "a.mp4", hevc);
     for (const char* container : {"mp4", "mkv"})
-        recipes.push_back(plain(std::string("hevc_open_gop_") + container, "skipped leading pictures vanish without an error",
-                                std::string("a.") + container, [](Spec& spec) {
+        recipes.push_back(plain(std::string("hevc_open_gop_") + container,
+                                "skipped leading pictures vanish without an error", std::string("a.") + container,
+                                [](Spec& spec) {
                                     hevc(spec);
                                     spec.storage.openGop = true;
                                 }));
-    recipes.push_back(openStartRecipe("hevc_open_start_mkv", "begins with leading pictures that the decoder drops", "a.mkv", hevc));
+    recipes.push_back(
+        openStartRecipe("hevc_open_start_mkv", "begins with leading pictures that the decoder drops", "a.mkv", hevc));
 
-    recipes.push_back(openStartRecipe("hevc_radl_start_mkv", "begins with leading pictures of which some can be decoded", "a.mkv",
-                                      [](Spec& spec) {
-                                          hevc(spec);
-                                          spec.storage.codecParams += ":radl=2";
-                                      }));
+    recipes.push_back(openStartRecipe(
+        "hevc_radl_start_mkv", "begins with leading pictures of which some can be decoded", "a.mkv", [](Spec& spec) {
+            hevc(spec);
+            spec.storage.codecParams += ":radl=2";
+        }));
     add("hevc_pq_mp4", "high dynamic range: perceptual quantiser, wide colours", "a.mp4", [](Spec& spec) {
         hevc(spec);
         spec.camera.frames = 24;

@@ -74,7 +74,8 @@ CatalogueFile twoEdits(const fs::path& folder, const std::array<int, 2>& firstSh
     return result;
 }
 
-/// Frames 10 to 29, half a second of nothing (where libavformat 5.1 shows frames 0 to 14), frames 30 to 49, by a list of three edits put in the place of one.
+/// Frames 10 to 29, half a second of nothing (where libavformat 5.1 shows frames 0 to 14), frames 30 to 49, by a list
+/// of three edits put in the place of one.
 CatalogueFile emptyEditWithin(const fs::path& folder)
 {
     Spec spec = patternSpec(50);
@@ -94,8 +95,9 @@ CatalogueFile emptyEditWithin(const fs::path& folder)
         text[9] = 1; // rate 1.0
         return text;
     };
-    bytes.replace(list + 12, entryBytes, entry(20 * movieTicks / rate, 10 * frameTicks) + entry(movieTicks / 2, 0xffffffff)
-                                             + entry(20 * movieTicks / rate, 30 * frameTicks));
+    bytes.replace(list + 12, entryBytes,
+                  entry(20 * movieTicks / rate, 10 * frameTicks) + entry(movieTicks / 2, 0xffffffff)
+                      + entry(20 * movieTicks / rate, 30 * frameTicks));
     bytes[list + 11] = 3;
     for (const char* outer : {"moov", "trak", "edts", "elst"}) {
         const std::size_t at = bytes.rfind(outer, list) - 4;
@@ -131,7 +133,8 @@ CatalogueFile unpaddedNames(const fs::path& folder)
     return result;
 }
 
-Recipe pictures(const std::string& kind, const std::string& codec, const std::string& pixels, const std::string& extension)
+Recipe pictures(const std::string& kind, const std::string& codec, const std::string& pixels,
+                const std::string& extension)
 {
     return {"pictures_" + kind, "folder of numbered pictures with holes in the numbering", [=](const fs::path& folder) {
                 Spec spec = patternSpec(24);
@@ -157,13 +160,17 @@ void addStampRecipes(const std::function<void(const char*, const char*, const ch
         [](Spec& spec) { spec.storage.start = 95442.7; }); // they wrap at 2^33 / 90000 = 95443.7 s
     for (const int rate : {960, 1200}) {
         const std::string name = "h264_mkv_ms_" + std::to_string(rate);
-        add(name.c_str(), rate == 960 ? "millisecond stamps at 960 frames a second: uneven steps" : "millisecond stamps at 1200 frames a second: some repeat", "a.mkv", [=](Spec& spec) {
-            spec.camera.nominalRate = spec.storage.playbackRate = {rate, 1};
-            spec.camera.frames = 120;
-        });
+        add(name.c_str(),
+            rate == 960 ? "millisecond stamps at 960 frames a second: uneven steps"
+                        : "millisecond stamps at 1200 frames a second: some repeat",
+            "a.mkv", [=](Spec& spec) {
+                spec.camera.nominalRate = spec.storage.playbackRate = {rate, 1};
+                spec.camera.frames = 120;
+            });
     }
-    add("h264_90khz_960", "a step of 93.75 ticks", "a.mp4",
-        [](Spec& spec) { spec.camera.nominalRate = spec.storage.playbackRate = {960, 1}; });
+    add("h264_90khz_960", "a step of 93.75 ticks", "a.mp4", [](Spec& spec) {
+        spec.camera.nominalRate = spec.storage.playbackRate = {960, 1};
+    });
     const Change uneven = [](Spec& spec) {
         spec.camera.nominalRate = {240, 1};
         spec.camera.timeJitter = 0.0004;
@@ -180,22 +187,28 @@ void addStampRecipes(const std::function<void(const char*, const char*, const ch
 
 void addEditRecipes(const std::function<void(const char*, const char*, const char*, const Change&)>& add)
 {
-    add("h264_edit_list_mp4", "an edit list hides seven leading frames, the only key picture among them", "a.mp4", [](Spec& spec) {
-        spec.storage.hiddenFrames = 7;
-        spec.storage.gop = 250;
-    });
+    add("h264_edit_list_mp4", "an edit list hides seven leading frames, the only key picture among them", "a.mp4",
+        [](Spec& spec) {
+            spec.storage.hiddenFrames = 7;
+            spec.storage.gop = 250;
+        });
     add("h264_edit_list_b_mov", "an edit list begins between a B-frame and its references", "a.mov", [](Spec& spec) {
         spec.storage.hiddenFrames = 14;
         spec.storage.codecParams = "b-adapt=0";
     });
-    add("h264_late_start_mp4", "an empty edit delays the first frame", "a.mp4", [](Spec& spec) { spec.storage.start = 0.5; });
+    add("h264_late_start_mp4", "an empty edit delays the first frame", "a.mp4",
+        [](Spec& spec) { spec.storage.start = 0.5; });
     add("h264_fragmented_mp4", "no counts in the header", "a.mp4", [](Spec& spec) {
         spec.storage.muxerOptions = {{"movflags", "frag_keyframe+empty_moov+default_base_moof"}};
     });
     add("h264_rotated_90_mp4", "to be turned by 90 degrees", "a.mp4", [](Spec& spec) { spec.storage.rotation = 90; });
-    add("h264_rotated_180_mov", "to be turned by 180 degrees", "a.mov", [](Spec& spec) { spec.storage.rotation = 180; });
-    add("h264_rotated_270_mp4", "to be turned by 270 degrees", "a.mp4", [](Spec& spec) { spec.storage.rotation = 270; });
-    add("h264_pixel_aspect_mp4", "pixels wider than high", "a.mp4", [](Spec& spec) { spec.storage.pixelAspect = {4, 3}; });
+    add("h264_rotated_180_mov", "to be turned by 180 degrees", "a.mov",
+        [](Spec& spec) { spec.storage.rotation = 180; });
+    add("h264_rotated_270_mp4", "to be turned by 270 degrees", "a.mp4",
+        [](Spec& spec) { spec.storage.rotation = 270; });
+    add("h264_pixel_aspect_mp4", "pixels wider than high", "a.mp4", [](Spec& spec) {
+        spec.storage.pixelAspect = {4, 3};
+    });
     add("h264_full_range_mp4", "0 is black and 255 white", "a.mp4", [](Spec& spec) { spec.storage.fullRange = true; });
     add("h264_bt601_mp4", "the older colour matrix", "a.mp4", [](Spec& spec) { spec.storage.matrix = Matrix::Bt601; });
     add("h264_bt601_full_mkv", "the older colour matrix, full range", "a.mkv", [](Spec& spec) {
@@ -228,21 +241,27 @@ void addContainerRecipes(std::vector<Recipe>& recipes)
     };
     addStampRecipes(add);
     addEditRecipes(add);
-    recipes.push_back({"h264_two_edits_mp4", "two edits that overlap: frames are shown twice",
-                       [](const fs::path& folder) { return twoEdits(folder, {10, 20}, 1); }});
+    recipes.push_back(
+        {"h264_two_edits_mp4", "two edits that overlap: frames are shown twice", [](const fs::path& folder) {
+             return twoEdits(folder, {10, 20}, 1);
+         }});
     recipes.push_back({"h264_empty_edit_within_mp4", "an edit that shows nothing between two others", emptyEditWithin});
-    recipes.push_back({"h264_edits_in_group_mp4", "two edits that begin within groups: hidden pictures to build on before each",
-                       [](const fs::path& folder) { return twoEdits(folder, {7, 29}, 12); }});
+    recipes.push_back({"h264_edits_in_group_mp4",
+                       "two edits that begin within groups: hidden pictures to build on before each",
+                       [](const fs::path& folder) {
+                           return twoEdits(folder, {7, 29}, 12);
+                       }});
 
     for (const char* container : {"mp4", "mkv", "ts"}) {
         const std::string file = std::string("a.") + container;
         recipes.push_back({std::string("h264_cut_between_") + container, "breaks off between two pictures",
                            [=](const fs::path& folder) { return brokenOff(patternSpec(90), folder, file, false); }});
-        recipes.push_back({std::string("h264_cut_within_") + container, "breaks off within a picture", [=](const fs::path& folder) {
-                               Spec spec = patternSpec(90);
-                               spec.storage.bFrames = 0; // so that the damaged picture is the last one shown
-                               return brokenOff(spec, folder, file, true);
-                           }});
+        recipes.push_back(
+            {std::string("h264_cut_within_") + container, "breaks off within a picture", [=](const fs::path& folder) {
+                 Spec spec = patternSpec(90);
+                 spec.storage.bFrames = 0; // so that the damaged picture is the last one shown
+                 return brokenOff(spec, folder, file, true);
+             }});
     }
 
     recipes.push_back(pictures("png_rgb", "png", "rgb24", "png"));

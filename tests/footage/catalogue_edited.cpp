@@ -39,8 +39,9 @@ Recipe edited(const std::string& name, const std::string& trap, const std::strin
 }
 
 /// Film, its packets changed, in a container of its own.
-Recipe repacked(const std::string& name, const std::string& trap, const std::string& source, const std::string& file, const Spec& spec,
-                const std::function<void(std::vector<LoosePacket>&)>& change, const std::string& filter = {})
+Recipe repacked(const std::string& name, const std::string& trap, const std::string& source, const std::string& file,
+                const Spec& spec, const std::function<void(std::vector<LoosePacket>&)>& change,
+                const std::string& filter = {})
 {
     return {name, trap, [=](const fs::path& folder) {
                 CatalogueFile result = film(spec, folder, source);
@@ -94,13 +95,15 @@ void packPairs(std::vector<LoosePacket>& packets)
 {
     // A picture head of 16 bits: predicted; no whole second; marker; 5 bits of time; marker; not coded; stuffing.
     const std::string nothing{0, 0, 1, '\xb6', '\x50', '\x27'};
-    const std::string mark = std::string{0, 0, 1, '\xb2'} + "DivX503b1393p"; // user data by which decoders know the habit
+    const std::string mark =
+        std::string{0, 0, 1, '\xb2'} + "DivX503b1393p"; // user data by which decoders know the habit
     std::size_t head = packets.front().bytes.find(std::string{0, 0, 1, '\xb6'});
     packets.front().bytes.insert(head == std::string::npos ? 0 : head, mark);
     for (std::size_t n = 1; n + 1 < packets.size(); ++n) {
         const std::string& next = packets[n + 1].bytes;
         const std::size_t picture = next.find(std::string{0, 0, 1, '\xb6'});
-        const bool bidirectional = picture != std::string::npos && (static_cast<unsigned char>(next[picture + 4]) >> 6) == 2;
+        const bool bidirectional =
+            picture != std::string::npos && (static_cast<unsigned char>(next[picture + 4]) >> 6) == 2;
         if (!bidirectional)
             continue;
         packets[n].bytes += next;
@@ -136,7 +139,10 @@ CatalogueFile fieldCoded(const fs::path& folder, const char* name, FieldCoder& c
 CatalogueFile fieldStream(const fs::path& folder) { return fieldCoded(folder, "fields.h264", fieldPictures, 320, 192); }
 
 /// Large enough for the number in it to show in means of blocks.
-CatalogueFile mpeg2FieldStream(const fs::path& folder) { return fieldCoded(folder, "fields.m2v", mpeg2Fields, 640, 576); }
+CatalogueFile mpeg2FieldStream(const fs::path& folder)
+{
+    return fieldCoded(folder, "fields.m2v", mpeg2Fields, 640, 576);
+}
 
 /// The MPEG-2 field stream in a container, by libav or mkvmerge.
 CatalogueFile mpeg2FieldsIn(const fs::path& folder, const char* name)
@@ -146,10 +152,13 @@ CatalogueFile mpeg2FieldsIn(const fs::path& folder, const char* name)
     result.path = folder / name;
     if (result.path.extension() == ".mkv")
         runProgram("mkvmerge", "mkvtoolnix",
-                   {"--quiet", "--deterministic", "1", "--default-duration", "0:30p", "--output", result.path.string(), from.string()}, folder / "log.txt");
+                   {"--quiet", "--deterministic", "1", "--default-duration", "0:30p", "--output", result.path.string(),
+                    from.string()},
+                   folder / "log.txt");
     else
         runProgram("gst-launch-1.0", "gstreamer1.0-tools and gstreamer1.0-plugins-bad",
-                   {"-q", "filesrc", "location=" + from.string(), "!", "mpegvideoparse", "!", "mpegtsmux", "!", "filesink", "location=" + result.path.string()},
+                   {"-q", "filesrc", "location=" + from.string(), "!", "mpegvideoparse", "!", "mpegtsmux", "!",
+                    "filesink", "location=" + result.path.string()},
                    folder / "log.txt");
     fs::remove(from);
     return result;
@@ -176,7 +185,8 @@ CatalogueFile fieldsInMkv(const fs::path& folder)
     const fs::path from = result.path;
     result.path = folder / "a.mkv";
     runProgram("mkvmerge", "mkvtoolnix",
-               {"--quiet", "--deterministic", "1", "--default-duration", "0:30p", "--output", result.path.string(), from.string()},
+               {"--quiet", "--deterministic", "1", "--default-duration", "0:30p", "--output", result.path.string(),
+                from.string()},
                folder / "log.txt");
     fs::remove(from);
     return result;
@@ -205,7 +215,8 @@ void countOn(std::string& stream)
     constexpr std::size_t packet = 188;
     std::map<int, int> counts;
     for (std::size_t at = 0; at + packet <= stream.size(); at += packet) {
-        const int id = (static_cast<unsigned char>(stream[at + 1]) & 0x1f) << 8 | static_cast<unsigned char>(stream[at + 2]);
+        const int id =
+            (static_cast<unsigned char>(stream[at + 1]) & 0x1f) << 8 | static_cast<unsigned char>(stream[at + 2]);
         const bool carries = stream[at + 3] & 0x10;
         const auto count = counts.try_emplace(id, 15).first;
         count->second = (count->second + (carries ? 1 : 0)) % 16;
@@ -222,7 +233,8 @@ void startBelowZero(const fs::path& path)
     const auto byte = [&](std::size_t at) { return static_cast<std::uint32_t>(static_cast<unsigned char>(bytes[at])); };
     for (std::size_t at = fileHead; at + tagHead < bytes.size();) {
         const std::uint32_t size = byte(at + 1) << 16 | byte(at + 2) << 8 | byte(at + 3);
-        const std::uint32_t stamp = (byte(at + 7) << 24 | byte(at + 4) << 16 | byte(at + 5) << 8 | byte(at + 6)) - earlierMs;
+        const std::uint32_t stamp =
+            (byte(at + 7) << 24 | byte(at + 4) << 16 | byte(at + 5) << 8 | byte(at + 6)) - earlierMs;
         for (const auto& [place, shift] : {std::pair{7, 24}, {4, 16}, {5, 8}, {6, 0}})
             bytes[at + static_cast<std::size_t>(place)] = static_cast<char>(stamp >> shift);
         at += tagHead + size + 4;
@@ -231,7 +243,8 @@ void startBelowZero(const fs::path& path)
 }
 
 /// Two films one after the other in one bare stream.
-CatalogueFile joined(const fs::path& folder, const std::string& file, Spec spec, const std::function<void(Spec&)>& change)
+CatalogueFile joined(const fs::path& folder, const std::string& file, Spec spec,
+                     const std::function<void(Spec&)>& change)
 {
     CatalogueFile result = film(spec, folder, file);
     change(spec);
@@ -248,26 +261,30 @@ CatalogueFile joined(const fs::path& folder, const std::string& file, Spec spec,
 
 void addStampEdits(std::vector<Recipe>& recipes)
 {
-    recipes.push_back(repacked("h264_missing_stamps_ts", "every fourth picture has no stamp", "source.mp4", "a.ts", plainSpec("libx264", 0),
-                               [](std::vector<LoosePacket>& packets) {
-                                   for (std::size_t n = 3; n < packets.size(); n += 4)
-                                       packets[n].pts = packets[n].dts = noStamp;
-                               },
-                               "h264_mp4toannexb"));
-    recipes.push_back(repacked("h264_equal_stamps_mkv", "pairs of pictures with one stamp, reordered", "source.mp4", "a.mkv",
-                               plainSpec("libx264", 3), [](std::vector<LoosePacket>& packets) {
+    recipes.push_back(repacked(
+        "h264_missing_stamps_ts", "every fourth picture has no stamp", "source.mp4", "a.ts", plainSpec("libx264", 0),
+        [](std::vector<LoosePacket>& packets) {
+            for (std::size_t n = 3; n < packets.size(); n += 4)
+                packets[n].pts = packets[n].dts = noStamp;
+        },
+        "h264_mp4toannexb"));
+    recipes.push_back(repacked("h264_equal_stamps_mkv", "pairs of pictures with one stamp, reordered", "source.mp4",
+                               "a.mkv", plainSpec("libx264", 3), [](std::vector<LoosePacket>& packets) {
                                    const std::int64_t step = 2 * 3000; // of 90 kHz at 30 a second
                                    for (LoosePacket& packet : packets) {
                                        packet.pts -= (packet.pts % step + step) % step;
                                        packet.dts -= (packet.dts % step + step) % step;
                                    }
                                }));
-    recipes.push_back(edited("mjpeg_backward_stamps_mkv", "stamps go back in the middle", "a.mkv", plainSpec("mjpeg", 0), turnBackStamps));
+    recipes.push_back(edited("mjpeg_backward_stamps_mkv", "stamps go back in the middle", "a.mkv",
+                             plainSpec("mjpeg", 0), turnBackStamps));
     recipes.push_back(edited("h264_backward_stamps_mkv", "stamps go back in the middle of reordered pictures", "a.mkv",
                              plainSpec("libx264", 3), turnBackStamps));
-    recipes.push_back(edited("h264_negative_start_flv", "stamps below zero, -1 tick among them", "a.flv", plainSpec("libx264", 3), startBelowZero));
+    recipes.push_back(edited("h264_negative_start_flv", "stamps below zero, -1 tick among them", "a.flv",
+                             plainSpec("libx264", 3), startBelowZero));
     recipes.push_back({"h264_joined_ts", "two films in a row: stamps start again", [](const fs::path& folder) {
-                           return joined(folder, "a.ts", plainSpec("libx264", 3, 24), [](Spec& spec) { spec.seed = 2; });
+                           return joined(folder, "a.ts", plainSpec("libx264", 3, 24),
+                                         [](Spec& spec) { spec.seed = 2; });
                        }});
 }
 
@@ -275,9 +292,12 @@ void addIndexEdits(std::vector<Recipe>& recipes)
 {
     const auto noIndex = [](const fs::path& path) { renameBoxes(path, "idx1", "JUNK"); };
     recipes.push_back(edited("mjpeg_avi_no_index", "no index at the end", "a.avi", plainSpec("mjpeg", 0), noIndex));
-    recipes.push_back(edited("h264_avi_no_index", "no index, no stamps, reordered", "a.avi", plainSpec("libx264", 3), noIndex));
-    recipes.push_back(edited("mjpeg_avi_lying_index", "an index that points beside the pictures", "a.avi", plainSpec("mjpeg", 0), lieInIndex));
-    recipes.push_back(edited("mpeg4_avi_lying_index", "an index that points beside the pictures", "a.avi", plainSpec("mpeg4", 0), lieInIndex));
+    recipes.push_back(
+        edited("h264_avi_no_index", "no index, no stamps, reordered", "a.avi", plainSpec("libx264", 3), noIndex));
+    recipes.push_back(edited("mjpeg_avi_lying_index", "an index that points beside the pictures", "a.avi",
+                             plainSpec("mjpeg", 0), lieInIndex));
+    recipes.push_back(edited("mpeg4_avi_lying_index", "an index that points beside the pictures", "a.avi",
+                             plainSpec("mpeg4", 0), lieInIndex));
     recipes.push_back(edited("h264_mp4_no_sync_table", "every sample counts as a key", "a.mp4", plainSpec("libx264", 3),
                              [](const fs::path& path) { renameBoxes(path, "stss", "free"); }));
     recipes.push_back(edited("mpeg4_mp4_no_sync_table", "every sample counts as a key", "a.mp4", plainSpec("mpeg4", 2),
@@ -290,17 +310,20 @@ void addStreamEdits(std::vector<Recipe>& recipes)
                                plainSpec("mpeg4", 1), packPairs));
     recipes.push_back({"h264_fields_bare", "field pictures: two packets a frame, no stamps", fieldStream});
     recipes.push_back({"mpeg2_fields_bare", "field pictures: two pictures a frame, no stamps", mpeg2FieldStream});
-    recipes.push_back({"mpeg2_fields_ts", "field pictures in a transport stream", [](const fs::path& folder) { return mpeg2FieldsIn(folder, "a.ts"); }});
-    recipes.push_back({"mpeg2_fields_mkv", "field pictures in Matroska", [](const fs::path& folder) { return mpeg2FieldsIn(folder, "a.mkv"); }});
+    recipes.push_back({"mpeg2_fields_ts", "field pictures in a transport stream",
+                       [](const fs::path& folder) { return mpeg2FieldsIn(folder, "a.ts"); }});
+    recipes.push_back({"mpeg2_fields_mkv", "field pictures in Matroska",
+                       [](const fs::path& folder) { return mpeg2FieldsIn(folder, "a.mkv"); }});
     recipes.push_back({"h264_fields_ts", "field pictures in a transport stream", fieldsInTs});
     recipes.push_back({"h264_fields_mkv", "field pictures in Matroska", fieldsInMkv});
     recipes.push_back({"h264_fields_mp4", "field pictures, each a sample of its own", fieldsInMp4});
-    recipes.push_back({"h264_size_change_ts", "pictures change size in the middle, stamps start again", [](const fs::path& folder) {
-                           return joined(folder, "a.ts", plainSpec("libx264", 3, 24), [](Spec& spec) {
-                               spec.camera.width = 480;
-                               spec.camera.height = 270;
-                           });
-                       }});
+    recipes.push_back(
+        {"h264_size_change_ts", "pictures change size in the middle, stamps start again", [](const fs::path& folder) {
+             return joined(folder, "a.ts", plainSpec("libx264", 3, 24), [](Spec& spec) {
+                 spec.camera.width = 480;
+                 spec.camera.height = 270;
+             });
+         }});
     recipes.push_back({"h264_format_change_bare", "4:2:0 becomes 4:2:2 in the middle", [](const fs::path& folder) {
                            return joined(folder, "a.h264", plainSpec("libx264", 3, 24),
                                          [](Spec& spec) { spec.storage.pixelFormat = "yuv422p"; });

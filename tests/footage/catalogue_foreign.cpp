@@ -35,8 +35,16 @@ CatalogueFile piped(const fs::path& folder, const std::string& file, const std::
     CatalogueFile result = film(spec, folder, "raw.yuv");
     const fs::path from = result.path;
     result.path = folder / file;
-    std::vector<std::string> arguments{"-q", "filesrc", "location=" + from.string(), "!", "rawvideoparse", "width=320",
-                                       "height=" + std::to_string(height), "format=i420", "framerate=30/1", "!"};
+    std::vector<std::string> arguments{"-q",
+                                       "filesrc",
+                                       "location=" + from.string(),
+                                       "!",
+                                       "rawvideoparse",
+                                       "width=320",
+                                       "height=" + std::to_string(height),
+                                       "format=i420",
+                                       "framerate=30/1",
+                                       "!"};
     arguments.insert(arguments.end(), rest.begin(), rest.end());
     arguments.insert(arguments.end(), {"!", "filesink", "location=" + result.path.string()});
     runProgram("gst-launch-1.0", "gstreamer1.0-tools and gstreamer1.0-plugins-base, -good, -bad and -ugly", arguments,
@@ -82,9 +90,10 @@ CatalogueFile twoStreams(const fs::path& folder, int chosen)
     const CatalogueFile small = film(spec, folder, "small.ts");
     CatalogueFile result = chosen == 0 ? small : large;
     result.path = folder / "a.mkv";
-    runProgram("mkvmerge", "mkvtoolnix",
-               {"--quiet", "--deterministic", "1", "--output", result.path.string(), small.path.string(), large.path.string()},
-               folder / "log.txt");
+    runProgram(
+        "mkvmerge", "mkvtoolnix",
+        {"--quiet", "--deterministic", "1", "--output", result.path.string(), small.path.string(), large.path.string()},
+        folder / "log.txt");
     fs::remove(small.path);
     fs::remove(large.path);
     result.stamps.clear();
@@ -104,8 +113,8 @@ CatalogueFile withCover(const fs::path& folder)
     cover.storage.quality = 4;
     const CatalogueFile picture = film(cover, folder, "cover");
     CatalogueFile result = merged(patternSpec(40), folder, "source.mp4",
-                                  {"--attachment-mime-type", "image/jpeg", "--attachment-name", "cover.jpg", "--attach-file",
-                                   fs::directory_iterator(picture.path)->path().string()});
+                                  {"--attachment-mime-type", "image/jpeg", "--attachment-name", "cover.jpg",
+                                   "--attach-file", fs::directory_iterator(picture.path)->path().string()});
     fs::remove_all(picture.path);
     return result;
 }
@@ -124,8 +133,9 @@ CatalogueFile withCoverStream(const fs::path& folder)
     const fs::path from = result.path;
     result.path = folder / "a.mp4";
     runProgram("ffmpeg", "ffmpeg",
-               {"-y", "-v", "error", "-i", fs::directory_iterator(picture.path)->path().string(), "-i", from.string(), "-map", "0",
-                "-map", "1", "-c", "copy", "-disposition:v:0", "attached_pic", "-fflags", "+bitexact", result.path.string()},
+               {"-y", "-v", "error", "-i", fs::directory_iterator(picture.path)->path().string(), "-i", from.string(),
+                "-map", "0", "-map", "1", "-c", "copy", "-disposition:v:0", "attached_pic", "-fflags", "+bitexact",
+                result.path.string()},
                folder / "log.txt");
     fs::remove(from);
     fs::remove_all(picture.path);
@@ -144,9 +154,39 @@ CatalogueFile twoPass(const fs::path& folder, const std::string& encoder)
     result.path = folder / "a.mkv";
     for (const char* pass : {"1", "2"})
         runProgram("ffmpeg", "ffmpeg",
-                   {"-y", "-v", "error", "-f", "rawvideo", "-s", "320x180", "-r", "30", "-i", from.string(), "-c:v", encoder,
-                    "-b:v", "400k", "-auto-alt-ref", "1", "-lag-in-frames", "16", "-g", "60", "-cpu-used", "4", "-threads", "1",
-                    "-pass", pass, "-passlogfile", statistics.string(), "-fflags", "+bitexact", "-flags:v", "+bitexact",
+                   {"-y",
+                    "-v",
+                    "error",
+                    "-f",
+                    "rawvideo",
+                    "-s",
+                    "320x180",
+                    "-r",
+                    "30",
+                    "-i",
+                    from.string(),
+                    "-c:v",
+                    encoder,
+                    "-b:v",
+                    "400k",
+                    "-auto-alt-ref",
+                    "1",
+                    "-lag-in-frames",
+                    "16",
+                    "-g",
+                    "60",
+                    "-cpu-used",
+                    "4",
+                    "-threads",
+                    "1",
+                    "-pass",
+                    pass,
+                    "-passlogfile",
+                    statistics.string(),
+                    "-fflags",
+                    "+bitexact",
+                    "-flags:v",
+                    "+bitexact",
                     result.path.string()},
                    folder / "log.txt");
     fs::remove(from);
@@ -158,24 +198,63 @@ void addPiped(std::vector<Recipe>& recipes)
 {
     using Words = std::vector<std::string>;
     // One thread and fixed settings, so that the film is the same each time.
-    const Words x264{"x264enc", "threads=1", "bframes=3", "b-adapt=false", "b-pyramid=true", "key-int-max=12",
-                     "pass=quant", "quantizer=24", "mb-tree=false", "!", "h264parse", "!"};
-    const Words x264Interlaced{"capssetter", "caps=video/x-raw,interlace-mode=interleaved,field-order=top-field-first", "!", "x264enc", "threads=1",
-                               "bframes=3", "interlaced=true", "key-int-max=12", "pass=quant", "quantizer=24", "mb-tree=false", "!",
-                               "h264parse", "!"};
-    const Words x264Refresh{"x264enc", "threads=1", "bframes=0", "intra-refresh=true", "key-int-max=12", "pass=quant", "quantizer=24",
-                            "mb-tree=false", "!", "h264parse", "!"};
+    const Words x264{"x264enc",        "threads=1",  "bframes=3",    "b-adapt=false", "b-pyramid=true",
+                     "key-int-max=12", "pass=quant", "quantizer=24", "mb-tree=false", "!",
+                     "h264parse",      "!"};
+    const Words x264Interlaced{"capssetter",
+                               "caps=video/x-raw,interlace-mode=interleaved,field-order=top-field-first",
+                               "!",
+                               "x264enc",
+                               "threads=1",
+                               "bframes=3",
+                               "interlaced=true",
+                               "key-int-max=12",
+                               "pass=quant",
+                               "quantizer=24",
+                               "mb-tree=false",
+                               "!",
+                               "h264parse",
+                               "!"};
+    const Words x264Refresh{"x264enc",
+                            "threads=1",
+                            "bframes=0",
+                            "intra-refresh=true",
+                            "key-int-max=12",
+                            "pass=quant",
+                            "quantizer=24",
+                            "mb-tree=false",
+                            "!",
+                            "h264parse",
+                            "!"};
     const Words x264Intra{"x264enc", "threads=1", "key-int-max=1", "pass=quant", "quantizer=24", "!", "h264parse", "!"};
-    const Words x265{"x265enc", "key-int-max=12", "speed-preset=ultrafast", "option-string=bframes=3:pools=none:frame-threads=1",
-                     "!", "h265parse", "!"};
+    const Words x265{"x265enc",
+                     "key-int-max=12",
+                     "speed-preset=ultrafast",
+                     "option-string=bframes=3:pools=none:frame-threads=1",
+                     "!",
+                     "h265parse",
+                     "!"};
     const Words openH264{"openh264enc", "gop-size=12", "multi-thread=1", "bitrate=1000000", "!", "h264parse", "!"};
     const auto mpeg2 = [](const char* mode) {
-        return Words{"mpeg2enc", "format=3", std::string("interlace-mode=") + mode, "bitrate=4000", "b-per-refframe=2",
-                     "max-gop-size=12", "min-gop-size=12", "!", "mpegvideoparse", "!"};
+        return Words{"mpeg2enc",
+                     "format=3",
+                     std::string("interlace-mode=") + mode,
+                     "bitrate=4000",
+                     "b-per-refframe=2",
+                     "max-gop-size=12",
+                     "min-gop-size=12",
+                     "!",
+                     "mpegvideoparse",
+                     "!"};
     };
-    const Words vp8{"vp8enc", "deadline=1", "cpu-used=4", "threads=1", "keyframe-max-dist=12", "target-bitrate=600000", "!"};
-    const Words vp9{"vp9enc", "deadline=1", "cpu-used=6", "threads=1", "keyframe-max-dist=12", "target-bitrate=600000", "lag-in-frames=16", "!"};
-    const Words av1{"av1enc", "cpu-used=8", "threads=1", "keyframe-max-dist=12", "target-bitrate=600", "lag-in-frames=16", "!", "av1parse", "!"};
+    const Words vp8{"vp8enc", "deadline=1", "cpu-used=4", "threads=1", "keyframe-max-dist=12", "target-bitrate=600000",
+                    "!"};
+    const Words vp9{
+        "vp9enc",           "deadline=1", "cpu-used=6", "threads=1", "keyframe-max-dist=12", "target-bitrate=600000",
+        "lag-in-frames=16", "!"};
+    const Words av1{
+        "av1enc", "cpu-used=8", "threads=1", "keyframe-max-dist=12", "target-bitrate=600", "lag-in-frames=16",
+        "!",      "av1parse",   "!"};
     const Words jpeg{"jpegenc", "quality=90", "!"};
     struct Pipe {
         const char* name;
@@ -186,18 +265,33 @@ void addPiped(std::vector<Recipe>& recipes)
     const Pipe pipes[] = {
         {"gst_h264_mp4", "another muxer's edit list for the reorder delay", "a.mp4", x264, {"mp4mux"}},
         {"gst_h264_mov_front", "QuickTime with the index in front", "a.mov", x264, {"qtmux", "faststart=true"}},
-        {"gst_h264_mp4_fragments", "fragments of a third of a second", "a.mp4", x264, {"mp4mux", "fragment-duration=333"}},
+        {"gst_h264_mp4_fragments",
+         "fragments of a third of a second",
+         "a.mp4",
+         x264,
+         {"mp4mux", "fragment-duration=333"}},
         {"gst_h264_ismv", "fragments with tables at the end", "a.ismv", x264, {"ismlmux", "fragment-duration=333"}},
         {"gst_h264_3gp", "phone container", "a.3gp", x264, {"3gppmux"}},
         {"gst_h264_mkv", "another Matroska muxer", "a.mkv", x264, {"matroskamux"}},
         {"gst_h264_ts", "another transport stream muxer", "a.ts", x264, {"mpegtsmux"}},
         {"gst_h264_ps", "H.264 in a program stream", "a.mpg", x264, {"mpegpsmux"}},
         {"gst_h264_flv", "another Flash video muxer", "a.flv", x264, {"flvmux"}},
-        {"gst_h264_avi", "another AVI muxer, B-frames", "a.avi", x264, {"video/x-h264,stream-format=byte-stream", "!", "avimux"}},
-        {"gst_h264_bare", "bare stream with access unit marks", "a.h264", x264,
+        {"gst_h264_avi",
+         "another AVI muxer, B-frames",
+         "a.avi",
+         x264,
+         {"video/x-h264,stream-format=byte-stream", "!", "avimux"}},
+        {"gst_h264_bare",
+         "bare stream with access unit marks",
+         "a.h264",
+         x264,
          {"video/x-h264,stream-format=byte-stream,alignment=au", "!", "identity"}},
         {"gst_h264_mxf", "broadcast container", "a.mxf", x264Intra, {"mxfmux"}},
-        {"gst_h264_interlaced_mkv", "macroblocks of either field or frame kind", "a.mkv", x264Interlaced, {"matroskamux"}},
+        {"gst_h264_interlaced_mkv",
+         "macroblocks of either field or frame kind",
+         "a.mkv",
+         x264Interlaced,
+         {"matroskamux"}},
         {"gst_h264_interlaced_ts", "macroblocks of either field or frame kind", "a.ts", x264Interlaced, {"mpegtsmux"}},
         {"gst_h264_intra_refresh_mp4", "recovery points instead of key pictures", "a.mp4", x264Refresh, {"mp4mux"}},
         {"gst_h264_intra_refresh_ts", "recovery points instead of key pictures", "a.ts", x264Refresh, {"mpegtsmux"}},
@@ -205,7 +299,11 @@ void addPiped(std::vector<Recipe>& recipes)
         {"gst_hevc_mp4", "another muxer for HEVC", "a.mp4", x265, {"mp4mux"}},
         {"gst_hevc_mkv", "another muxer for HEVC", "a.mkv", x265, {"matroskamux"}},
         {"gst_hevc_ts", "HEVC in a transport stream", "a.ts", x265, {"mpegtsmux"}},
-        {"gst_hevc_bare", "bare HEVC stream", "a.hevc", x265, {"video/x-h265,stream-format=byte-stream,alignment=au", "!", "identity"}},
+        {"gst_hevc_bare",
+         "bare HEVC stream",
+         "a.hevc",
+         x265,
+         {"video/x-h265,stream-format=byte-stream,alignment=au", "!", "identity"}},
         {"gst_mpeg2_ts", "another MPEG-2 encoder", "a.ts", mpeg2("0"), {"mpegtsmux"}},
         {"gst_mpeg2_ps", "another MPEG-2 encoder, program stream", "a.mpg", mpeg2("0"), {"mpegpsmux"}},
         {"gst_mpeg2_mkv", "MPEG-2 in Matroska", "a.mkv", mpeg2("0"), {"matroskamux"}},
@@ -215,7 +313,11 @@ void addPiped(std::vector<Recipe>& recipes)
         {"gst_vp9_mp4", "VP9 in MP4", "a.mp4", vp9, {"vp9parse", "!", "mp4mux"}},
         {"gst_av1_mkv", "AV1 by another muxer", "a.mkv", av1, {"matroskamux"}},
         {"gst_av1_mp4", "AV1 by another muxer", "a.mp4", av1, {"mp4mux"}},
-        {"gst_theora_ogg", "stamps on pages, not on pictures", "a.ogv", {"theoraenc", "keyframe-force=12", "!"}, {"oggmux"}},
+        {"gst_theora_ogg",
+         "stamps on pages, not on pictures",
+         "a.ogv",
+         {"theoraenc", "keyframe-force=12", "!"},
+         {"oggmux"}},
         {"gst_mjpeg_avi", "another JPEG encoder", "a.avi", jpeg, {"avimux"}},
         {"gst_mjpeg_mov", "JPEG in QuickTime", "a.mov", jpeg, {"qtmux"}},
         {"gst_mjpeg_mkv", "JPEG in Matroska", "a.mkv", jpeg, {"matroskamux"}},
@@ -244,17 +346,17 @@ void addForeignRecipes(std::vector<Recipe>& recipes)
                        [](const fs::path& folder) { return twoPass(folder, "libvpx"); }});
     recipes.push_back({"vp9_mkv", "hidden pictures share packets with shown ones",
                        [](const fs::path& folder) { return twoPass(folder, "libvpx-vp9"); }});
-    recipes.push_back({"mkvmerge_h264", "B-frames remuxed from MP4", [=](const fs::path& folder) {
-                           return merged(reordered(), folder, "source.mp4");
-                       }});
+    recipes.push_back({"mkvmerge_h264", "B-frames remuxed from MP4",
+                       [=](const fs::path& folder) { return merged(reordered(), folder, "source.mp4"); }});
     recipes.push_back({"mkvmerge_h264_open_gop", "open groups remuxed from MP4", [=](const fs::path& folder) {
                            Spec spec = reordered();
                            spec.storage.openGop = true;
                            return merged(spec, folder, "source.mp4");
                        }});
-    recipes.push_back({"mkvmerge_h264_bare_960", "a bare stream told to be 960 frames a second", [=](const fs::path& folder) {
-                           return merged(reordered(), folder, "source.h264", {"--default-duration", "0:960p"});
-                       }});
+    recipes.push_back(
+        {"mkvmerge_h264_bare_960", "a bare stream told to be 960 frames a second", [=](const fs::path& folder) {
+             return merged(reordered(), folder, "source.h264", {"--default-duration", "0:960p"});
+         }});
     recipes.push_back({"mkvmerge_hevc", "HEVC remuxed from MP4", [=](const fs::path& folder) {
                            Spec spec = reordered();
                            spec.storage.codec = "libx265";
@@ -269,21 +371,22 @@ void addForeignRecipes(std::vector<Recipe>& recipes)
                            spec.storage.bFrames = 2;
                            return merged(spec, folder, "source.ts");
                        }});
-    recipes.push_back({"mkvmerge_hevc_open_gop_bare", "a bare stream with skipped leading pictures", [=](const fs::path& folder) {
-                           Spec spec = reordered();
-                           spec.storage.codec = "libx265";
-                           spec.storage.preset = "ultrafast";
-                           spec.storage.openGop = true;
-                           return merged(spec, folder, "source.hevc");
-                       }});
-    recipes.push_back({"mkvmerge_h264_avi", "an AVI file with B-frames remuxed", [=](const fs::path& folder) {
-                           return merged(reordered(), folder, "source.avi");
-                       }});
-    recipes.push_back({"mkvmerge_h264_laced_audio", "sound before the pictures, several blocks in one", [=](const fs::path& folder) {
-                           Spec spec = reordered();
-                           spec.storage.audioFirst = true;
-                           return merged(spec, folder, "source.mp4");
-                       }});
+    recipes.push_back(
+        {"mkvmerge_hevc_open_gop_bare", "a bare stream with skipped leading pictures", [=](const fs::path& folder) {
+             Spec spec = reordered();
+             spec.storage.codec = "libx265";
+             spec.storage.preset = "ultrafast";
+             spec.storage.openGop = true;
+             return merged(spec, folder, "source.hevc");
+         }});
+    recipes.push_back({"mkvmerge_h264_avi", "an AVI file with B-frames remuxed",
+                       [=](const fs::path& folder) { return merged(reordered(), folder, "source.avi"); }});
+    recipes.push_back(
+        {"mkvmerge_h264_laced_audio", "sound before the pictures, several blocks in one", [=](const fs::path& folder) {
+             Spec spec = reordered();
+             spec.storage.audioFirst = true;
+             return merged(spec, folder, "source.mp4");
+         }});
     recipes.push_back({"mkvmerge_two_streams", "two moving pictures; the second is larger",
                        [](const fs::path& folder) { return twoStreams(folder, 1); }});
     recipes.push_back({"mkvmerge_two_streams_small", "two moving pictures; the smaller one is chosen",

@@ -108,7 +108,8 @@ TEST_CASE("a film made before is found again with its truth", "[footage][catalog
 {
     const TempFolder cache;
     const auto entries = footage::catalogue();
-    const auto entry = std::find_if(entries.begin(), entries.end(), [](const auto& e) { return e.name == "h264_vfr_mp4"; });
+    const auto entry =
+        std::find_if(entries.begin(), entries.end(), [](const auto& e) { return e.name == "h264_vfr_mp4"; });
     REQUIRE(entry != entries.end());
     const auto first = entry->make(cache.path());
     const auto made = fs::last_write_time(first.path);

@@ -62,15 +62,16 @@ std::vector<LoosePacket> takePackets(const fs::path& film)
     const PacketPtr packet(av_packet_alloc());
     while (av_read_frame(input.get(), packet.get()) >= 0) {
         if (packet->stream_index == stream)
-            packets.push_back({packet->pts, packet->dts, packet->duration, (packet->flags & AV_PKT_FLAG_KEY) != 0,
-                               std::string(reinterpret_cast<const char*>(packet->data), static_cast<std::size_t>(packet->size))});
+            packets.push_back(
+                {packet->pts, packet->dts, packet->duration, (packet->flags & AV_PKT_FLAG_KEY) != 0,
+                 std::string(reinterpret_cast<const char*>(packet->data), static_cast<std::size_t>(packet->size))});
         av_packet_unref(packet.get());
     }
     return packets;
 }
 
-void putPackets(const std::vector<LoosePacket>& packets, const fs::path& like, const fs::path& to, const std::string& filter,
-                const std::vector<std::pair<std::string, std::string>>& muxerOptions)
+void putPackets(const std::vector<LoosePacket>& packets, const fs::path& like, const fs::path& to,
+                const std::string& filter, const std::vector<std::pair<std::string, std::string>>& muxerOptions)
 {
     const InputPtr input = openInput(like);
     const AVStream& source = *input->streams[videoStream(*input)];

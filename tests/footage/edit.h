@@ -20,10 +20,11 @@ struct LoosePacket {
 /// The video packets of a film, in file order.
 std::vector<LoosePacket> takePackets(const std::filesystem::path& film);
 
-/// Puts packets into a new container by the extension of `to`, in this order; what describes the stream comes from `like`.
-/// `filter`: a libav bitstream filter to send them through, or empty.
-void putPackets(const std::vector<LoosePacket>& packets, const std::filesystem::path& like, const std::filesystem::path& to,
-                const std::string& filter = {}, const std::vector<std::pair<std::string, std::string>>& muxerOptions = {});
+/// Puts packets into a new container by the extension of `to`, in this order; what describes the stream comes from
+/// `like`. `filter`: a libav bitstream filter to send them through, or empty.
+void putPackets(const std::vector<LoosePacket>& packets, const std::filesystem::path& like,
+                const std::filesystem::path& to, const std::string& filter = {},
+                const std::vector<std::pair<std::string, std::string>>& muxerOptions = {});
 
 std::string readBytes(const std::filesystem::path& file);
 void writeBytes(const std::filesystem::path& file, const std::string& bytes);

@@ -5,10 +5,7 @@
 #ifdef __SANITIZE_ADDRESS__
 // x265 3.5 keeps parameter strings and filter memory for good: not ours to free, and it would hide leaks that are.
 extern "C" const char* __lsan_default_suppressions();
-extern "C" const char* __lsan_default_suppressions()
-{
-    return "leak:libx265\n";
-}
+extern "C" const char* __lsan_default_suppressions() { return "leak:libx265\n"; }
 #endif
 
 namespace footage {
@@ -18,8 +15,9 @@ std::string x264Params(const StorageSpec& s)
 {
     const std::string gop = std::to_string(s.gop);
     // mbtree off: with it and B-frames x264 r3095 gave other bytes now and then for the same pictures (13 of 30 runs).
-    std::string params = "mbtree=0:scenecut=0:keyint=" + gop + ":min-keyint=" + gop + ":bframes=" + std::to_string(s.bFrames)
-                         + ":b-pyramid=" + (s.bPyramid ? "normal" : "none") + ":open-gop=" + (s.openGop ? "1" : "0");
+    std::string params = "mbtree=0:scenecut=0:keyint=" + gop + ":min-keyint=" + gop
+                         + ":bframes=" + std::to_string(s.bFrames) + ":b-pyramid=" + (s.bPyramid ? "normal" : "none")
+                         + ":open-gop=" + (s.openGop ? "1" : "0");
     if (!s.codecParams.empty())
         params += ":" + s.codecParams;
     return params;
@@ -28,9 +26,9 @@ std::string x264Params(const StorageSpec& s)
 std::string x265Params(const StorageSpec& s)
 {
     const std::string gop = std::to_string(s.gop);
-    std::string params = "log-level=error:pools=none:frame-threads=1:wpp=0:info=0:scenecut=0:keyint=" + gop + ":min-keyint=" + gop
-                         + ":bframes=" + std::to_string(s.bFrames) + ":b-pyramid=" + (s.bPyramid ? "1" : "0")
-                         + ":open-gop=" + (s.openGop ? "1" : "0");
+    std::string params = "log-level=error:pools=none:frame-threads=1:wpp=0:info=0:scenecut=0:keyint=" + gop
+                         + ":min-keyint=" + gop + ":bframes=" + std::to_string(s.bFrames)
+                         + ":b-pyramid=" + (s.bPyramid ? "1" : "0") + ":open-gop=" + (s.openGop ? "1" : "0");
     if (!s.codecParams.empty())
         params += ":" + s.codecParams;
     return params;
@@ -89,7 +87,6 @@ Encoder::Encoder(const StorageSpec& storage, int width, int height, bool globalH
     setCodecOptions(storage, c, options);
     check(avcodec_open2(&c, codec, options.get()), "open encoder " + storage.codec);
     options.allUsed(storage.codec);
-
 }
 
 void Encoder::encode(const Frame& frame)

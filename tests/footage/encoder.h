@@ -7,8 +7,8 @@
 
 namespace footage {
 
-/// One libav video encoder, repeatable to the byte. Packets leave with stamps in frame numbers: pts = place in the order of
-/// `encode` calls, dts = pts order shifted by the encoder's delay (below 0 at the start).
+/// One libav video encoder, repeatable to the byte. Packets leave with stamps in frame numbers: pts = place in the
+/// order of `encode` calls, dts = pts order shifted by the encoder's delay (below 0 at the start).
 class Encoder {
 public:
     using Sink = std::function<void(AVPacket&)>;

@@ -1,4 +1,5 @@
-// Syntax: ITU-T H.264 (08/2021), 7.3.2.1 (sequence), 7.3.2.2 (picture), 7.3.3 (slice header), 7.3.4 (slice data), 9.1 (Exp-Golomb).
+// Syntax: ITU-T H.264 (08/2021), 7.3.2.1 (sequence), 7.3.2.2 (picture), 7.3.3 (slice header), 7.3.4 (slice data), 9.1
+// (Exp-Golomb).
 #include "tests/footage/field_pictures.h"
 #include "tests/footage/bits.h"
 
@@ -32,17 +33,17 @@ std::string sequenceSet(int width, int height)
     bits.put(40, 8); // level 4
     bits.code(0);    // seq_parameter_set_id
     bits.code(frameNumBits - 4);
-    bits.code(0);    // pic_order_cnt_type
+    bits.code(0); // pic_order_cnt_type
     bits.code(orderBits - 4);
-    bits.code(1);    // max_num_ref_frames
-    bits.put(0, 1);  // no gaps in frame_num
+    bits.code(1);   // max_num_ref_frames
+    bits.put(0, 1); // no gaps in frame_num
     bits.code(static_cast<std::uint32_t>(width / macroblock - 1));
     bits.code(static_cast<std::uint32_t>(height / (2 * macroblock) - 1));
-    bits.put(0, 1);  // frame_mbs_only_flag: fields may be coded
-    bits.put(0, 1);  // mb_adaptive_frame_field_flag
-    bits.put(1, 1);  // direct_8x8_inference_flag
-    bits.put(0, 1);  // no cropping
-    bits.put(0, 1);  // no vui
+    bits.put(0, 1); // frame_mbs_only_flag: fields may be coded
+    bits.put(0, 1); // mb_adaptive_frame_field_flag
+    bits.put(1, 1); // direct_8x8_inference_flag
+    bits.put(0, 1); // no cropping
+    bits.put(0, 1); // no vui
     return unit(3, 7, bits.finished());
 }
 
@@ -68,13 +69,10 @@ std::string pictureSet()
 }
 
 /// First row of macroblocks in a field whose samples are stored in pictures that build on others.
-int firstStoredRow(int height)
-{
-    return height / (2 * macroblock) * 2 / 3;
-}
+int firstStoredRow(int height) { return height / (2 * macroblock) * 2 / 3; }
 
 struct Field {
-    int number = 0;      ///< of the picture within its group
+    int number = 0; ///< of the picture within its group
     int groupNumber = 0;
     bool bottom = false;
 };
@@ -100,20 +98,20 @@ std::string slice(const std::string& picture, int width, int height, const Field
     const bool builds = field.number > 0;
     const bool refreshes = !builds && !field.bottom; // only the first field of a picture can be an IDR one
     Bits bits;
-    bits.code(0);                // first_mb_in_slice
-    bits.code(builds ? 5 : 7);   // P or I, all slices of the picture alike
+    bits.code(0);              // first_mb_in_slice
+    bits.code(builds ? 5 : 7); // P or I, all slices of the picture alike
     bits.code(0);
     bits.put(static_cast<std::uint32_t>(field.number % (1 << frameNumBits)), frameNumBits);
-    bits.put(1, 1);              // field_pic_flag
+    bits.put(1, 1); // field_pic_flag
     bits.put(field.bottom ? 1 : 0, 1);
     if (refreshes)
         bits.code(static_cast<std::uint32_t>(field.groupNumber % 2)); // idr_pic_id
     bits.put(static_cast<std::uint32_t>((2 * field.number + (field.bottom ? 1 : 0)) % (1 << orderBits)), orderBits);
     if (builds)
-        bits.put(0, 2);          // no override of the number of references, no changed list
+        bits.put(0, 2);             // no override of the number of references, no changed list
     bits.put(0, refreshes ? 2 : 1); // dec_ref_pic_marking()
-    bits.code(0);                // slice_qp_delta
-    bits.code(1);                // no deblocking
+    bits.code(0);                   // slice_qp_delta
+    bits.code(1);                   // no deblocking
 
     const int columns = width / macroblock, rows = height / (2 * macroblock);
     const int first = builds ? firstStoredRow(height) : 0;
@@ -121,7 +119,7 @@ std::string slice(const std::string& picture, int width, int height, const Field
         for (int column = 0; column < columns; ++column) {
             if (builds)
                 bits.code(row == first && column == 0 ? static_cast<std::uint32_t>(first * columns) : 0); // mb_skip_run
-            bits.code(builds ? 30 : 25); // I_PCM
+            bits.code(builds ? 30 : 25);                                                                  // I_PCM
             putMacroblock(bits, picture, width, height, column, row, field.bottom);
         }
     return unit(1, refreshes ? 5 : 1, bits.finished());

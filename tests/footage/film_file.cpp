@@ -35,8 +35,8 @@ FilmFile::FilmFile(const fs::path& path, const StorageSpec& storage, int width, 
     : m_storage(storage), m_stamps(std::move(stamps))
 {
     AVFormatContext* output = nullptr;
-    check(avformat_alloc_output_context2(&output, nullptr, storage.container.empty() ? nullptr : storage.container.c_str(),
-                                         path.c_str()),
+    check(avformat_alloc_output_context2(&output, nullptr,
+                                         storage.container.empty() ? nullptr : storage.container.c_str(), path.c_str()),
           "find a container for " + path.string());
     m_output.reset(output);
     m_output->flags |= AVFMT_FLAG_BITEXACT;
@@ -58,8 +58,9 @@ void FilmFile::addVideoStream()
     check(avcodec_parameters_from_context(m_video->codecpar, &encoder), "describe the video stream");
     m_video->sample_aspect_ratio = encoder.sample_aspect_ratio;
     m_video->avg_frame_rate = encoder.framerate;
-    m_video->time_base = m_storage.timeBase.num > 0
-        ? AVRational{static_cast<int>(m_storage.timeBase.num), static_cast<int>(m_storage.timeBase.den)} : AVRational{1, 90000};
+    m_video->time_base = m_storage.timeBase.num > 0 ? AVRational{static_cast<int>(m_storage.timeBase.num),
+                                                                 static_cast<int>(m_storage.timeBase.den)}
+                                                    : AVRational{1, 90000};
     if (m_output->oformat->name == std::string("avi"))
         m_video->time_base = encoder.time_base; // its stamps are frame numbers
     if (m_storage.rotation != 0) {

@@ -11,10 +11,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-void refuse(const char* what)
-{
-    throw std::runtime_error(std::string("footage: ") + what);
-}
+void refuse(const char* what) { throw std::runtime_error(std::string("footage: ") + what); }
 
 void validate(const Spec& spec)
 {
@@ -40,8 +37,8 @@ void validate(const Spec& spec)
 class Take {
 public:
     explicit Take(const Spec& spec)
-        : m_spec((validate(spec), spec)), m_timeline(plan(spec.scene, spec.seed)), m_times(captureTimes(spec.camera, spec.seed)),
-          m_camera(spec, m_timeline, m_times)
+        : m_spec((validate(spec), spec)), m_timeline(plan(spec.scene, spec.seed)),
+          m_times(captureTimes(spec.camera, spec.seed)), m_camera(spec, m_timeline, m_times)
     {
         const CameraSpec& camera = spec.camera;
         int picture = 0;
@@ -115,7 +112,8 @@ std::optional<int> Take::firstVisible(const std::vector<TrueFrame>& shown, doubl
     const double rest = m_camera.restMeter().*region, full = m_camera.fullMeter().*region;
     for (std::size_t n = 0; n < shown.size(); ++n) {
         const int picture = shown[n].pictureIndex;
-        const double firstRow = m_camera.rowTime(picture, rect.y), lastRow = m_camera.rowTime(picture, rect.y + rect.height - 1);
+        const double firstRow = m_camera.rowTime(picture, rect.y),
+                     lastRow = m_camera.rowTime(picture, rect.y + rect.height - 1);
         if (std::max(firstRow, lastRow) + m_camera.exposureTime() <= from)
             continue;
         if (std::min(firstRow, lastRow) > until)
@@ -139,7 +137,8 @@ TruePress Take::truePress(const PlannedPress& planned, const std::vector<TrueFra
     press.oddity = planned.oddity;
     press.lampFrame = firstVisible(shown, planned.press, lampOff, &Camera::Meter::lamp, bench.lampRegion);
     if (planned.secondPress)
-        press.secondLampFrame = firstVisible(shown, *planned.secondPress, lampOff, &Camera::Meter::lamp, bench.lampRegion);
+        press.secondLampFrame =
+            firstVisible(shown, *planned.secondPress, lampOff, &Camera::Meter::lamp, bench.lampRegion);
     if (!planned.scanStart)
         return press;
 
@@ -150,8 +149,8 @@ TruePress Take::truePress(const PlannedPress& planned, const std::vector<TrueFra
     const auto panelVisible = m_timeline.panel.passes(share, *planned.scanStart);
     if (lampVisible && panelVisible)
         press.visibleDelay = *panelVisible + top - *lampVisible;
-    press.reactionFrame = firstVisible(shown, *press.reaction, *press.reaction + m_spec.scene.reactionHold, &Camera::Meter::screen,
-                                       bench.screenRegion);
+    press.reactionFrame = firstVisible(shown, *press.reaction, *press.reaction + m_spec.scene.reactionHold,
+                                       &Camera::Meter::screen, bench.screenRegion);
     return press;
 }
 
@@ -209,10 +208,7 @@ std::unique_ptr<Writer> openWriter(const Take& take, const Spec& spec, const fs:
 
 } // namespace
 
-Truth foresee(const Spec& spec)
-{
-    return Take(spec).truth();
-}
+Truth foresee(const Spec& spec) { return Take(spec).truth(); }
 
 Truth make(const Spec& spec, const fs::path& out)
 {

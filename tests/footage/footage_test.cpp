@@ -56,7 +56,8 @@ Spec smallPattern(int frames = 40)
 /// First frame at or after `from` whose mean rises past a tenth of the way from the darkest to the brightest of all.
 int firstAbove(const std::vector<double>& means, int from)
 {
-    const double low = *std::min_element(means.begin(), means.end()), high = *std::max_element(means.begin(), means.end());
+    const double low = *std::min_element(means.begin(), means.end()),
+                 high = *std::max_element(means.begin(), means.end());
     for (std::size_t n = static_cast<std::size_t>(from); n < means.size(); ++n)
         if (means[n] >= low + 0.1 * (high - low))
             return static_cast<int>(n);
@@ -130,12 +131,18 @@ TEST_CASE("the barcode survives every codec", "[footage]")
         const char *file, *codec, *pixels;
         double quality;
     };
-    const auto kind = GENERATE(values<Kind>({{"a.mp4", "libx264", "yuv420p", 35}, {"a.mkv", "libx264", "yuv444p", 23},
-                                             {"a.mp4", "libx264", "yuv422p10le", 23}, {"a.mkv", "libx265", "yuv420p10le", 35},
-                                             {"a.mkv", "libx265", "gray", 28}, {"a.mov", "prores_ks", "yuv422p10le", 0},
-                                             {"a.avi", "mjpeg", "yuvj420p", 20}, {"a.mkv", "ffv1", "yuv420p", 0},
-                                             {"a.mkv", "ffv1", "gray16le", 0}, {"a.avi", "rawvideo", "bgr24", 0},
-                                             {"a.ts", "libx264", "yuv420p", 28}, {"a.mp4", "mpeg4", "yuv420p", 0}}));
+    const auto kind = GENERATE(values<Kind>({{"a.mp4", "libx264", "yuv420p", 35},
+                                             {"a.mkv", "libx264", "yuv444p", 23},
+                                             {"a.mp4", "libx264", "yuv422p10le", 23},
+                                             {"a.mkv", "libx265", "yuv420p10le", 35},
+                                             {"a.mkv", "libx265", "gray", 28},
+                                             {"a.mov", "prores_ks", "yuv422p10le", 0},
+                                             {"a.avi", "mjpeg", "yuvj420p", 20},
+                                             {"a.mkv", "ffv1", "yuv420p", 0},
+                                             {"a.mkv", "ffv1", "gray16le", 0},
+                                             {"a.avi", "rawvideo", "bgr24", 0},
+                                             {"a.ts", "libx264", "yuv420p", 28},
+                                             {"a.mp4", "mpeg4", "yuv420p", 0}}));
     CAPTURE(kind.codec, kind.pixels);
     const TempFolder folder;
     Spec spec = smallPattern();

@@ -14,14 +14,16 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr const char* usage =
-    "usage: make_footage bench|pattern|light OUT [--size WxH] [--frames N] [--rate R] [--ppm P] [--playback R] [--codec NAME]\n"
-    "                    [--pixels FORMAT] [--quality Q] [--gop N] [--seed N] [--presses N] [--noise CODES] [--refresh HZ]\n"
-    "                    [--line-time SECONDS] [--from-last-row] [--pulses HZ] [--exposure SHARE] [--rotation DEGREES] [--no-barcode] [--threads N] [--truth FILE]\n"
-    "       make_footage catalogue --out DIR     small films of every kind of file\n"
-    "       make_footage sample --out DIR        the demo's films into DIR/footage\n"
-    "       make_footage truth sample            what is in them, as JSON\n"
-    "Rates are N or N/D. --truth writes what happened as JSON.\n";
+constexpr const char* usage = "usage: make_footage bench|pattern|light OUT [--size WxH] [--frames N] [--rate R] [--ppm "
+                              "P] [--playback R] [--codec NAME]\n"
+                              "                    [--pixels FORMAT] [--quality Q] [--gop N] [--seed N] [--presses N] "
+                              "[--noise CODES] [--refresh HZ]\n"
+                              "                    [--line-time SECONDS] [--from-last-row] [--pulses HZ] [--exposure "
+                              "SHARE] [--rotation DEGREES] [--no-barcode] [--threads N] [--truth FILE]\n"
+                              "       make_footage catalogue --out DIR     small films of every kind of file\n"
+                              "       make_footage sample --out DIR        the demo's films into DIR/footage\n"
+                              "       make_footage truth sample            what is in them, as JSON\n"
+                              "Rates are N or N/D. --truth writes what happened as JSON.\n";
 
 footage::Ratio ratio(const std::string& text)
 {
@@ -35,7 +37,8 @@ int film(footage::SceneKind kind, const std::vector<std::string>& arguments)
     spec.scene.kind = kind;
     fs::path out, truthFile;
     const std::map<std::string, std::function<void(const std::string&)>> options{
-        {"--size", [&](const std::string& v) {
+        {"--size",
+         [&](const std::string& v) {
              spec.camera.width = std::stoi(v);
              spec.camera.height = std::stoi(v.substr(v.find('x') + 1));
          }},
@@ -50,7 +53,8 @@ int film(footage::SceneKind kind, const std::vector<std::string>& arguments)
         {"--seed", [&](const std::string& v) { spec.seed = std::stoull(v); }},
         {"--presses", [&](const std::string& v) { spec.scene.presses = std::stoi(v); }},
         {"--noise", [&](const std::string& v) { spec.camera.noise = std::stod(v); }},
-        {"--refresh", [&](const std::string& v) { spec.scene.delay.refreshRate = spec.scene.delay.tickRate = std::stod(v); }},
+        {"--refresh",
+         [&](const std::string& v) { spec.scene.delay.refreshRate = spec.scene.delay.tickRate = std::stod(v); }},
         {"--line-time", [&](const std::string& v) { spec.camera.lineTime = std::stod(v); }},
         {"--pulses", [&](const std::string& v) { spec.scene.pulseRate = std::stod(v); }},
         {"--exposure", [&](const std::string& v) { spec.camera.exposure = std::stod(v); }},

@@ -1,8 +1,8 @@
 // Writes the demo sessions for the sample footage: one read from end to end by somebody who knows the truth and errs as
 // readers do, one with nothing marked. Goes through the product's own reader, so hashes and crops are real.
-#include "core/media/frame_reader.h"
-#include "core/media/rate_tags.h"
-#include "core/media/rendition.h"
+#include "core/media/decode/frame_reader.h"
+#include "core/media/tags/rate_tags.h"
+#include "core/media/picture/rendition.h"
 #include "core/session/evidence_store.h"
 #include "core/session/file_format.h"
 #include "core/timing/stamp_pattern.h"
@@ -42,7 +42,10 @@ private:
     std::string now(int secondsOn)
     {
         m_seconds += secondsOn;
-        return QDateTime(QDate(2026, 11, 20), QTime(18, 30), QTimeZone(3600)).addSecs(m_seconds).toString(Qt::ISODate).toStdString();
+        return QDateTime(QDate(2026, 11, 20), QTime(18, 30), QTimeZone(3600))
+            .addSecs(m_seconds)
+            .toString(Qt::ISODate)
+            .toStdString();
     }
 
     void addConfigurations();
@@ -85,9 +88,14 @@ void SampleWriter::addConfigurations()
         configuration.name = std::string(set.device) + ", " + set.rate;
         configuration.group = std::string(set.rate) + " display";
         configuration.refreshHz = set.refresh;
-        configuration.texts = {{"device", "pedal with a contact of its own"}, {"link", set.link}, {"adapter", set.adapter},
-                               {"pollRate", "1000 a second"}, {"sync", "on"}, {"scene", "empty road"},
-                               {"action", "press the pedal to the stop"}, {"resolution", "1920 x 1080"}};
+        configuration.texts = {{"device", "pedal with a contact of its own"},
+                               {"link", set.link},
+                               {"adapter", set.adapter},
+                               {"pollRate", "1000 a second"},
+                               {"sync", "on"},
+                               {"scene", "empty road"},
+                               {"action", "press the pedal to the stop"},
+                               {"resolution", "1920 x 1080"}};
         m_configurations[configuration.name] = configuration.id;
         put(m_document.configurations, std::move(configuration));
     }
@@ -101,15 +109,18 @@ ClockId SampleWriter::addClock(const std::string& mode, const media::Footage& fo
     Clock clock;
     clock.id = m_clocks[mode] = next<ClockId>();
     clock.name = bench ? "Bench camera, 960 mode" : "Bench camera, 480 mode";
-    clock.camera = {{"mode", mode + " a second"}, {"exposure", "1/1200 s"}, {"locks", "all locked"},
-                    {"warmUp", "20 minutes"}, {"readout", "global"}};
+    clock.camera = {{"mode", mode + " a second"},
+                    {"exposure", "1/1200 s"},
+                    {"locks", "all locked"},
+                    {"warmUp", "20 minutes"},
+                    {"readout", "global"}};
     clock.readout.kind = ReadoutKind::AllAtOnce;
 
     std::vector<std::optional<timing::Rational>> stamps;
     for (const media::FrameEntry& frame : footage.frames)
         stamps.push_back(frame.stamp);
-    std::vector<timing::RateEvidence> statements = timing::gatherEvidence(
-        timing::stampPattern(stamps, footage.timeBase), footage.tags, footage.container);
+    std::vector<timing::RateEvidence> statements =
+        timing::gatherEvidence(timing::stampPattern(stamps, footage.timeBase), footage.tags, footage.container);
     timing::RateEvidence declared = timing::declaredEvidence(bench ? 959.4 : 480, bench ? 2e-4 : 1e-3);
     declared.note = bench ? "counted by hand over 24 flashes of a 9.7 Hz lamp in reference_960"
                           : "typed in: what the camera's menu says";
@@ -128,7 +139,8 @@ ClockId SampleWriter::addClock(const std::string& mode, const media::Footage& fo
         evidence.errorSources = {source.id};
         // The other mode stays in dispute: its menu and a count disagree by 1.3 %.
         if (bench && evidence.rate.origin == timing::Origin::Declared)
-            clock.settled = Settlement{evidence.id, "The count over the reference clip is better than the nominal tag.", now(60)};
+            clock.settled =
+                Settlement{evidence.id, "The count over the reference clip is better than the nominal tag.", now(60)};
         clock.evidence.push_back(std::move(evidence));
         put(m_document.errorSources, std::move(source));
     }
@@ -253,7 +265,8 @@ void SampleWriter::addCapture(const footage::SampleCapture& sample, bool read)
     const auto region = [&](RegionKind kind, const char* name, const footage::Rect& r) {
         return Region{next<RegionId>(), kind, name, r.x, r.y, r.width, r.height};
     };
-    capture.regions = {region(RegionKind::Lamp, "lamp", truth.lamp), region(RegionKind::Screen, "screen", truth.screen)};
+    capture.regions = {region(RegionKind::Lamp, "lamp", truth.lamp),
+                       region(RegionKind::Screen, "screen", truth.screen)};
     if (read && !sample.configuration.empty()) {
         media::FrameReader reader(footage);
         for (const footage::TruePress& press : truth.presses)
@@ -274,8 +287,11 @@ Document SampleWriter::write(bool read)
     settings.plan.marginTime = settings.plan.planTime = now(0);
     settings.plan.trialsPerConfiguration = 16;
     settings.plan.runsPerConfiguration = 4;
-    settings.rig = {{"lampWiring", "across the pedal's contact, through a transistor"}, {"lampColour", "red"},
-                    {"resistor", "330 ohm"}, {"supply", "3.3 V"}, {"pressMethod", "by foot, at random moments"},
+    settings.rig = {{"lampWiring", "across the pedal's contact, through a transistor"},
+                    {"lampColour", "red"},
+                    {"resistor", "330 ohm"},
+                    {"supply", "3.3 V"},
+                    {"pressMethod", "by foot, at random moments"},
                     {"light", "one dimmed DC lamp"}};
     settings.publish.title = "Pedal to screen: what the link adds";
     settings.publish.subtitle = "From closing the pedal contact to the first change on screen, in ms";
@@ -283,7 +299,8 @@ Document SampleWriter::write(bool read)
     settings.plan.baseline = m_configurations.at("Direct, 144 Hz");
     // The reference clip stands last: who opens the demo sees a run first.
     std::vector<footage::SampleCapture> samples = footage::sampleCaptures();
-    std::stable_partition(samples.begin(), samples.end(), [](const auto& sample) { return !sample.configuration.empty(); });
+    std::stable_partition(samples.begin(), samples.end(),
+                          [](const auto& sample) { return !sample.configuration.empty(); });
     for (const footage::SampleCapture& sample : samples)
         addCapture(sample, read);
     if (const std::string wrong = contradiction(m_document); !wrong.empty())
@@ -296,7 +313,8 @@ void save(const Document& document, const fs::path& path)
     QSaveFile file(QString::fromStdString(path.string()));
     if (!file.open(QIODevice::WriteOnly) || file.write(toJson(document)) < 0 || !file.commit())
         throw std::runtime_error("can't write " + path.string());
-    std::cout << path.string() << ": " << document.captures.size() << " captures, " << document.trials.size() << " trials\n";
+    std::cout << path.string() << ": " << document.captures.size() << " captures, " << document.trials.size()
+              << " trials\n";
 }
 
 } // namespace

@@ -10,7 +10,8 @@ namespace {
 double shade(std::uint64_t seed, double x, double y)
 {
     const auto corner = [&](double cx, double cy) {
-        std::uint64_t h = seed * 0x9e3779b97f4a7c15u + static_cast<std::uint64_t>(static_cast<std::int64_t>(cx)) * 0xbf58476d1ce4e5b9u
+        std::uint64_t h = seed * 0x9e3779b97f4a7c15u
+                          + static_cast<std::uint64_t>(static_cast<std::int64_t>(cx)) * 0xbf58476d1ce4e5b9u
                           + static_cast<std::uint64_t>(static_cast<std::int64_t>(cy)) * 0x94d049bb133111ebu;
         h = (h ^ (h >> 29)) * 0xbf58476d1ce4e5b9u;
         return static_cast<double>((h ^ (h >> 32)) & 0xffff) / 32767.5 - 1;
@@ -46,7 +47,8 @@ void drawSway(const SceneSpec& scene, std::uint64_t seed, const RowExposure& exp
     const auto inMiddle = [&](double place) { return std::abs(place - 0.5) <= scene.swayShare / 2; };
     for (int x = 0; x < frame.width; ++x) {
         const double offset = inMiddle(down) && inMiddle(static_cast<double>(x) / frame.width) ? moved : 0;
-        const double across = static_cast<double>(x) / frame.width + offset, along = down * frame.height / frame.width + 0.3 * offset;
+        const double across = static_cast<double>(x) / frame.width + offset,
+                     along = down * frame.height / frame.width + 0.3 * offset;
         const double coarse = shade(seed, 9 * across, 9 * along), fine = shade(seed + 1, 31 * across, 31 * along);
         frame.row(0, y)[x] = code(0.45 + 0.22 * coarse + 0.14 * fine);
         frame.row(1, y)[x] = code(0.5 + 0.05 * coarse);
@@ -57,13 +59,15 @@ void drawSway(const SceneSpec& scene, std::uint64_t seed, const RowExposure& exp
 void drawHand(const SceneSpec& scene, const RowExposure& exposure, int y, Frame& frame)
 {
     const double way = exposure.middle() * scene.handSpeed;
-    const double middleX = (0.1 + 0.8 * toAndFro(way + 0.2)) * frame.width, middleY = (0.72 + 0.12 * std::sin(5 * way)) * frame.height;
+    const double middleX = (0.1 + 0.8 * toAndFro(way + 0.2)) * frame.width,
+                 middleY = (0.72 + 0.12 * std::sin(5 * way)) * frame.height;
     const double halfWidth = 0.09 * frame.width, halfHeight = 0.16 * frame.height;
     const double off = (y + 0.5 - middleY) / halfHeight;
     if (std::abs(off) >= 1)
         return;
     const double half = halfWidth * std::sqrt(1 - off * off);
-    for (int x = std::max(0, static_cast<int>(middleX - half) - 1); x < std::min(frame.width, static_cast<int>(middleX + half) + 2); ++x) {
+    for (int x = std::max(0, static_cast<int>(middleX - half) - 1);
+         x < std::min(frame.width, static_cast<int>(middleX + half) + 2); ++x) {
         const double inside = std::clamp(half - std::abs(x + 0.5 - middleX) + 0.5, 0.0, 1.0);
         const double finger = 0.55 + 0.12 * std::sin((x - middleX) * 2 * std::numbers::pi / (0.045 * frame.width));
         const auto blend = [&](int plane, double share) {
@@ -82,7 +86,8 @@ void dimRow(const SceneSpec& scene, const RowExposure& exposure, int y, Frame& f
     double light = 0;
     for (int i = 0; i < samples; ++i) {
         const double time = exposure.start + (i + 0.5) / samples * exposure.length, turns = time * scene.rippleRate;
-        const double wave = scene.rippleSquare ? (turns - std::floor(turns) < 0.5 ? 1 : -1) : std::sin(2 * std::numbers::pi * turns);
+        const double wave =
+            scene.rippleSquare ? (turns - std::floor(turns) < 0.5 ? 1 : -1) : std::sin(2 * std::numbers::pi * turns);
         light += std::max(0.0, (1 + scene.lightDrift * time) * (1 + scene.ripple * wave)) / samples;
     }
     const double gain = std::pow(light, 1 / 2.2); // display codes, near enough for light that changes

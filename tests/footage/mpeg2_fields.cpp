@@ -1,4 +1,5 @@
-// Syntax: ITU-T H.262 (02/2012), 6.2.2 (sequence), 6.2.3 (picture), 6.2.4 (slice), 6.2.5 (macroblock), tables B.2, B.3 and B.12 to B.14; from memory.
+// Syntax: ITU-T H.262 (02/2012), 6.2.2 (sequence), 6.2.3 (picture), 6.2.4 (slice), 6.2.5 (macroblock), tables B.2, B.3
+// and B.12 to B.14; from memory.
 #include "tests/footage/mpeg2_fields.h"
 #include "tests/footage/bits.h"
 #include <array>
@@ -16,12 +17,10 @@ struct Word {
 };
 /// dct_dc_size_luminance and dct_dc_size_chrominance, sizes 0 to 8.
 constexpr std::array<Word, 9> lumaSizes{{{4, 3}, {0, 2}, {1, 2}, {5, 3}, {6, 3}, {14, 4}, {30, 5}, {62, 6}, {126, 7}}};
-constexpr std::array<Word, 9> chromaSizes{{{0, 2}, {1, 2}, {2, 2}, {6, 3}, {14, 4}, {30, 5}, {62, 6}, {126, 7}, {254, 8}}};
+constexpr std::array<Word, 9> chromaSizes{
+    {{0, 2}, {1, 2}, {2, 2}, {6, 3}, {14, 4}, {30, 5}, {62, 6}, {126, 7}, {254, 8}}};
 
-std::string unit(int code, Bits bits)
-{
-    return std::string{0, 0, 1, static_cast<char>(code)} + bits.aligned();
-}
+std::string unit(int code, Bits bits) { return std::string{0, 0, 1, static_cast<char>(code)} + bits.aligned(); }
 
 std::string sequence(int width, int height)
 {
@@ -32,8 +31,8 @@ std::string sequence(int width, int height)
     head.put(5, 4);       // 30 a second
     head.put(50'000, 18); // bit rate, in 400 a second
     head.put(1, 1);
-    head.put(112, 10);    // vbv_buffer_size
-    head.put(0, 3);       // nothing constrained, the usual matrices
+    head.put(112, 10); // vbv_buffer_size
+    head.put(0, 3);    // nothing constrained, the usual matrices
     Bits extension;
     extension.put(1, 4);
     extension.put(0x48, 8); // Main profile at Main level
@@ -43,7 +42,7 @@ std::string sequence(int width, int height)
     extension.put(0, 12);
     extension.put(1, 1);
     extension.put(0, 8);
-    extension.put(1, 1);    // low_delay: no B pictures
+    extension.put(1, 1); // low_delay: no B pictures
     extension.put(0, 7);
     return unit(0xb3, head) + unit(0xb5, extension);
 }
@@ -55,8 +54,8 @@ std::string pictureHead(int number, bool builds, bool bottom)
     head.put(builds ? 2 : 1, 3);
     head.put(0xffff, 16); // vbv_delay
     if (builds) {
-        head.put(0, 1);   // full_pel_forward_vector
-        head.put(7, 3);   // forward_f_code
+        head.put(0, 1); // full_pel_forward_vector
+        head.put(7, 3); // forward_f_code
     }
     head.put(0, 1);
     Bits extension;
@@ -64,9 +63,9 @@ std::string pictureHead(int number, bool builds, bool bottom)
     extension.put(builds ? 1 : 15, 4); // f_code, horizontal and vertical
     extension.put(builds ? 1 : 15, 4);
     extension.put(0xff, 8);
-    extension.put(0, 2);               // intra_dc_precision: 8 bit
+    extension.put(0, 2); // intra_dc_precision: 8 bit
     extension.put(bottom ? bottomField : topField, 2);
-    extension.put(0, 10);              // from top_field_first to composite_display_flag all off
+    extension.put(0, 10); // from top_field_first to composite_display_flag all off
     return unit(0, head) + unit(0xb5, extension);
 }
 
@@ -103,13 +102,17 @@ std::string slice(const std::string& picture, int width, int height, int row, bo
     std::array<int, 3> predicted{128, 128, 128};
     const auto luma = static_cast<std::size_t>(width * height);
     for (int column = 0; column < width / macroblock; ++column) {
-        bits.put(1, 1); // macroblock_address_increment
+        bits.put(1, 1);                           // macroblock_address_increment
         bits.put(builds ? 3 : 1, builds ? 5 : 1); // intra
         for (int part = 0; part < 4; ++part)
-            putBlock(bits, meanOf(picture, 0, width, column * macroblock + part % 2 * block, row * macroblock + part / 2 * block, bottom),
+            putBlock(bits,
+                     meanOf(picture, 0, width, column * macroblock + part % 2 * block,
+                            row * macroblock + part / 2 * block, bottom),
                      predicted[0], lumaSizes);
         for (const std::size_t plane : {std::size_t{1}, std::size_t{2}})
-            putBlock(bits, meanOf(picture, luma + (plane - 1) * luma / 4, width / 2, column * block, row * block, bottom), predicted[plane], chromaSizes);
+            putBlock(bits,
+                     meanOf(picture, luma + (plane - 1) * luma / 4, width / 2, column * block, row * block, bottom),
+                     predicted[plane], chromaSizes);
     }
     return unit(row + 1, bits);
 }

@@ -8,7 +8,8 @@ namespace {
 void put(AVFrame& out, const AVPixFmtDescriptor& format, int component, int x, int y, int value)
 {
     const AVComponentDescriptor& c = format.comp[component];
-    std::uint8_t* at = out.data[c.plane] + static_cast<std::ptrdiff_t>(y) * out.linesize[c.plane] + x * c.step + c.offset;
+    std::uint8_t* at =
+        out.data[c.plane] + static_cast<std::ptrdiff_t>(y) * out.linesize[c.plane] + x * c.step + c.offset;
     if (c.depth + c.shift <= 8) {
         *at = static_cast<std::uint8_t>(value << c.shift);
         return;
@@ -28,7 +29,9 @@ void convertYuv(const Frame& frame, AVFrame& out, const AVPixFmtDescriptor& form
         const int unit = 1 << (depth - 8);
         // Full range: 0..top around the middle; limited: 16..235 and 16..240 in 8-bit units.
         const float span = fullRange ? static_cast<float>(top) : static_cast<float>((c == 0 ? 219 : 224) * unit);
-        const float base = c > 0 ? static_cast<float>(128 * unit) - span / 2 : fullRange ? 0.0f : static_cast<float>(16 * unit);
+        const float base = c > 0       ? static_cast<float>(128 * unit) - span / 2
+                           : fullRange ? 0.0f
+                                       : static_cast<float>(16 * unit);
         const int shiftX = c > 0 ? format.log2_chroma_w : 0, shiftY = c > 0 ? format.log2_chroma_h : 0;
         const int width = AV_CEIL_RSHIFT(frame.width, shiftX), height = AV_CEIL_RSHIFT(frame.height, shiftY);
         for (int y = 0; y < height; ++y)

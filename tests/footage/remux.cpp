@@ -67,9 +67,6 @@ void remux(const fs::path& from, const fs::path& to, const std::function<bool(st
     check(avio_closep(&output->pb), "close the file");
 }
 
-void cutOff(const fs::path& path, std::int64_t bytes)
-{
-    fs::resize_file(path, static_cast<std::uintmax_t>(bytes));
-}
+void cutOff(const fs::path& path, std::int64_t bytes) { fs::resize_file(path, static_cast<std::uintmax_t>(bytes)); }
 
 } // namespace footage

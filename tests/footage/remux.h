@@ -20,7 +20,8 @@ struct StoredPacket {
 std::vector<StoredPacket> listPackets(const std::filesystem::path& path);
 
 /// Copies the packets for which `keep(place in file order)` holds into another container, stamps unchanged.
-void remux(const std::filesystem::path& from, const std::filesystem::path& to, const std::function<bool(std::size_t)>& keep,
+void remux(const std::filesystem::path& from, const std::filesystem::path& to,
+           const std::function<bool(std::size_t)>& keep,
            const std::vector<std::pair<std::string, std::string>>& muxerOptions = {});
 
 /// Cuts the file off after `bytes`.

@@ -22,10 +22,10 @@ struct Display {
     const char* name;
     double refreshRate, processing, pixelRise;
 };
-constexpr Link direct{"Direct", 0.0032, 0.0004}, hub{"Powered hub", 0.0034, 0.0004}, hubs{"Chained hubs", 0.0042, 0.0009},
-    wireless{"Wireless bridge", 0.0104, 0.0016};
+constexpr Link direct{"Direct", 0.0032, 0.0004}, hub{"Powered hub", 0.0034, 0.0004},
+    hubs{"Chained hubs", 0.0042, 0.0009}, wireless{"Wireless bridge", 0.0104, 0.0016};
 constexpr Display fast{"144 Hz", 144, 0.0031, 0.0012}, slow{"75 Hz", 75, 0.0060, 0.0028};
-constexpr std::pair<Link, Display> configurations[] = {{direct, fast}, {hub, fast}, {hubs, fast},
+constexpr std::pair<Link, Display> configurations[] = {{direct, fast},   {hub, fast},    {hubs, fast},
                                                        {wireless, fast}, {direct, slow}, {wireless, slow}};
 
 /// Mode "960": its tag is right within a crystal's and a rounding's error. Mode "480": really 473.6.
@@ -37,10 +37,7 @@ void setMode(SampleCapture& capture, bool first)
     capture.spec.storage.tags = {{"com.android.capture.fps", first ? "960.000000" : "480.000000"}};
 }
 
-double captureRate(const Spec& spec)
-{
-    return spec.camera.nominalRate.value() * (1 + spec.camera.ppm * 1e-6);
-}
+double captureRate(const Spec& spec) { return spec.camera.nominalRate.value() * (1 + spec.camera.ppm * 1e-6); }
 
 Spec baseSpec(std::uint64_t seed)
 {

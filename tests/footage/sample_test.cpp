@@ -30,8 +30,8 @@ TEST_CASE("the sample holds four runs and at least twelve sound trials of every 
             }
             REQUIRE(press.reactionFrame);
             ++sound[capture.configuration];
-            // Frames between the marks against the true delay: one frame at either end, the frames lost, the rise of the
-            // pixels and the time until the scan has brightened a tenth of the panel.
+            // Frames between the marks against the true delay: one frame at either end, the frames lost, the rise of
+            // the pixels and the time until the scan has brightened a tenth of the panel.
             const double frames = *press.reactionFrame - *press.lampFrame;
             CHECK(frames / truth.captureRate > *press.delay - 5 / truth.captureRate);
             CHECK(frames / truth.captureRate < *press.delay + 1 / truth.captureRate + 0.004);

@@ -19,10 +19,7 @@ Stamps Stamps::real(std::vector<double> seconds)
     return stamps;
 }
 
-std::size_t Stamps::count() const
-{
-    return m_seconds.empty() ? m_places.size() : m_seconds.size();
-}
+std::size_t Stamps::count() const { return m_seconds.empty() ? m_places.size() : m_seconds.size(); }
 
 double Stamps::seconds(std::int64_t frame) const
 {

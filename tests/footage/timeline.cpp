@@ -36,13 +36,11 @@ double SwitchedLight::integral(double time) const
         return 0.0;
     const double span = time - piece->start;
     const double tau = constant(*piece);
-    return piece->integral + piece->target * span + (piece->level - piece->target) * tau * (1.0 - std::exp(-span / tau));
+    return piece->integral + piece->target * span
+           + (piece->level - piece->target) * tau * (1.0 - std::exp(-span / tau));
 }
 
-double SwitchedLight::mean(double from, double to) const
-{
-    return (integral(to) - integral(from)) / (to - from);
-}
+double SwitchedLight::mean(double from, double to) const { return (integral(to) - integral(from)) / (to - from); }
 
 std::optional<double> SwitchedLight::passes(double share, double from) const
 {
@@ -99,8 +97,12 @@ Timeline plan(const SceneSpec& scene, std::uint64_t seed)
     Random random(seed, 1);
     const double refresh = 1.0 / delay.refreshRate;
     const double tick = 1.0 / delay.tickRate;
-    Timeline line{refresh, refresh * random.uniform(), delay.displayProcessing, {},
-                  SwitchedLight(scene.lampRise, scene.lampFall), SwitchedLight(scene.pixelRise, scene.pixelFall)};
+    Timeline line{refresh,
+                  refresh * random.uniform(),
+                  delay.displayProcessing,
+                  {},
+                  SwitchedLight(scene.lampRise, scene.lampFall),
+                  SwitchedLight(scene.pixelRise, scene.pixelFall)};
     const double tickPhase = tick * random.uniform();
     const double pollPhase = delay.pollInterval * random.uniform();
     if (scene.kind != SceneKind::Bench)

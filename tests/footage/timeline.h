@@ -11,8 +11,8 @@ public:
     /// Time constants in seconds, > 0. Dark before the first switch.
     SwitchedLight(double riseConstant, double fallConstant) : m_rise(riseConstant), m_fall(fallConstant) {}
 
-    void switchAt(double time, bool on); ///< `time` not before the last switch
-    double level(double time) const;     ///< 0..1
+    void switchAt(double time, bool on);       ///< `time` not before the last switch
+    double level(double time) const;           ///< 0..1
     double mean(double from, double to) const; ///< of level over [from, to), from < to
     /// When level first passes `share` at or after `from`; empty if it never does while it is on.
     std::optional<double> passes(double share, double from) const;
@@ -35,8 +35,8 @@ private:
 
 struct PlannedPress {
     double press = 0;
-    std::optional<double> secondPress;   ///< double press: when the lamp lights again
-    std::optional<double> scanStart;     ///< scan-out of the first refresh that shows the reaction begins
+    std::optional<double> secondPress; ///< double press: when the lamp lights again
+    std::optional<double> scanStart;   ///< scan-out of the first refresh that shows the reaction begins
     std::optional<OddityKind> oddity;
 };
 

@@ -53,7 +53,8 @@ TEST_CASE("the delay is the sum of its chain", "[footage]")
     spec.camera.frames = 1;
     const auto& d = spec.scene.delay;
     const double refresh = 1 / d.refreshRate, tick = 1 / d.tickRate;
-    const double fixed = d.device + d.queueFrames * refresh + d.displayProcessing + 0.20 * refresh; // panel begins at row 0.20
+    const double fixed =
+        d.device + d.queueFrames * refresh + d.displayProcessing + 0.20 * refresh; // panel begins at row 0.20
     double sum = 0;
     const auto truth = footage::foresee(spec);
     for (const auto& press : truth.presses) {
@@ -63,7 +64,8 @@ TEST_CASE("the delay is the sum of its chain", "[footage]")
         sum += *press.delay;
     }
     // Poll and tick wait half an interval each on average. The wait from tick to refresh is one and the same for equal
-    // rates, somewhere within a refresh interval: half of one either way. 0.6 ms: 4 standard errors of 200 uniform waits.
+    // rates, somewhere within a refresh interval: half of one either way. 0.6 ms: 4 standard errors of 200 uniform
+    // waits.
     CHECK_THAT(sum / 200, WithinAbs(fixed + d.pollInterval / 2 + tick / 2 + refresh / 2, refresh / 2 + 0.0006));
 }
 

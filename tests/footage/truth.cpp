@@ -25,8 +25,8 @@ std::string quoted(const std::string& text)
 
 std::string box(const Rect& r)
 {
-    return "{\"x\": " + std::to_string(r.x) + ", \"y\": " + std::to_string(r.y) + ", \"width\": " + std::to_string(r.width)
-           + ", \"height\": " + std::to_string(r.height) + "}";
+    return "{\"x\": " + std::to_string(r.x) + ", \"y\": " + std::to_string(r.y)
+           + ", \"width\": " + std::to_string(r.width) + ", \"height\": " + std::to_string(r.height) + "}";
 }
 
 template <class T> std::string orNull(const std::optional<T>& value)
@@ -64,25 +64,26 @@ template <class List, class Each> std::string list(const List& items, Each each)
 std::string toJson(const Truth& truth, bool withFrames)
 {
     std::string out = "{\n  \"path\": " + quoted(truth.path) + ",\n  \"width\": " + std::to_string(truth.width)
-                      + ",\n  \"height\": " + std::to_string(truth.height) + ",\n  \"captureRate\": " + number(truth.captureRate)
-                      + ",\n  \"lineTime\": " + number(truth.lineTime)
-                      + ",\n  \"presentedFrames\": " + std::to_string(truth.frames.size()) + ",\n  \"lamp\": " + box(truth.lamp)
-                      + ",\n  \"screen\": " + box(truth.screen);
+                      + ",\n  \"height\": " + std::to_string(truth.height) + ",\n  \"captureRate\": "
+                      + number(truth.captureRate) + ",\n  \"lineTime\": " + number(truth.lineTime)
+                      + ",\n  \"presentedFrames\": " + std::to_string(truth.frames.size())
+                      + ",\n  \"lamp\": " + box(truth.lamp) + ",\n  \"screen\": " + box(truth.screen);
     out += ",\n  \"presses\": " + list(truth.presses, [](const TruePress& p) {
-        return "{\"press\": " + number(p.press) + ", \"reaction\": " + orNull(p.reaction) + ", \"delay\": " + orNull(p.delay)
-               + ", \"visibleDelay\": " + orNull(p.visibleDelay) + ", \"lampFrame\": " + orNull(p.lampFrame)
-               + ", \"reactionFrame\": " + orNull(p.reactionFrame) + ", \"secondLampFrame\": " + orNull(p.secondLampFrame)
-               + ", \"oddity\": " + oddity(p.oddity) + "}";
-    });
+               return "{\"press\": " + number(p.press) + ", \"reaction\": " + orNull(p.reaction)
+                      + ", \"delay\": " + orNull(p.delay) + ", \"visibleDelay\": " + orNull(p.visibleDelay)
+                      + ", \"lampFrame\": " + orNull(p.lampFrame) + ", \"reactionFrame\": " + orNull(p.reactionFrame)
+                      + ", \"secondLampFrame\": " + orNull(p.secondLampFrame) + ", \"oddity\": " + oddity(p.oddity)
+                      + "}";
+           });
     out += ",\n  \"missing\": " + list(truth.missing, [](const TrueGap& g) {
-        return "{\"before\": " + std::to_string(g.before) + ", \"count\": " + std::to_string(g.count) + "}";
-    });
+               return "{\"before\": " + std::to_string(g.before) + ", \"count\": " + std::to_string(g.count) + "}";
+           });
     out += ",\n  \"repeats\": " + list(truth.repeats, [](int n) { return std::to_string(n); });
     if (withFrames)
         out += ",\n  \"frames\": " + list(truth.frames, [](const TrueFrame& f) {
-            return "[" + std::to_string(f.captureIndex) + ", " + std::to_string(f.pictureIndex) + ", " + number(f.time) + ", "
-                   + number(f.stamp) + "]";
-        });
+                   return "[" + std::to_string(f.captureIndex) + ", " + std::to_string(f.pictureIndex) + ", "
+                          + number(f.time) + ", " + number(f.stamp) + "]";
+               });
     return out + "\n}\n";
 }
 

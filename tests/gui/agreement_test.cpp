@@ -39,7 +39,8 @@ TEST_CASE("A shows how readings agree, and Enter opens a trial to settle at the 
     CHECK_FALSE(panel->isVisible());
     results.key(Qt::Key_A);
     REQUIRE(panel->isVisible());
-    CHECK(results.child<ui::Label>("agreementSummary")->text() == QStringLiteral("99 % the same count, 99 % within one camera frame."));
+    CHECK(results.child<ui::Label>("agreementSummary")->text()
+          == QStringLiteral("99 % the same count, 99 % within one camera frame."));
     ui::RowList* list = results.list("Trials to settle");
     REQUIRE(list->count() == 1);
     CHECK(list->hasFocus());
@@ -53,6 +54,8 @@ TEST_CASE("with one reading each the panel says how to get others", "[pages][agr
 {
     InFront<ui::ResultsPage> results;
     results.key(Qt::Key_A);
-    CHECK(results.child<ui::Label>("agreementSummary")->text().startsWith(QStringLiteral("No trial was read a second time yet.")));
+    CHECK(results.child<ui::Label>("agreementSummary")
+              ->text()
+              .startsWith(QStringLiteral("No trial was read a second time yet.")));
     CHECK(results.list("Trials to settle")->count() == 0);
 }

@@ -40,7 +40,8 @@ std::vector<const ChartPiece*> forms(const ChartScene& scene)
 
 std::string described(const ChartPiece& piece)
 {
-    return piece.words.toStdString() + " at " + std::to_string(piece.box.left()) + ", " + std::to_string(piece.box.top());
+    return piece.words.toStdString() + " at " + std::to_string(piece.box.left()) + ", "
+           + std::to_string(piece.box.top());
 }
 
 void checkNothingOverlaps(const ChartScene& scene)
@@ -97,7 +98,8 @@ void checkAll(const report::ChartModel& model)
 
 } // namespace
 
-TEST_CASE("a chart keeps everything apart, inside the safe area and legible for any number of configurations", "[chart]")
+TEST_CASE("a chart keeps everything apart, inside the safe area and legible for any number of configurations",
+          "[chart]")
 {
     const int count = GENERATE(range(1, 13));
     const int groups = GENERATE(1, 2, 3);
@@ -122,7 +124,8 @@ TEST_CASE("long names wrap and stay whole", "[chart]")
     CHECK(scene.shortened.isEmpty());
     CHECK(scene.rowsLeftOut == 0);
     for (int lane = 0; lane < 6; ++lane)
-        CHECK(allOf(scene, ChartPart::Name, lane).toStdString() == model.groups.front().rows[static_cast<std::size_t>(lane)].name);
+        CHECK(allOf(scene, ChartPart::Name, lane).toStdString()
+              == model.groups.front().rows[static_cast<std::size_t>(lane)].name);
 }
 
 TEST_CASE("what can't fit is said, not squeezed in", "[chart]")
@@ -211,7 +214,8 @@ TEST_CASE("bars begin at zero, dots and interval stand at their ms", "[chart]")
             }
             REQUIRE(dots.size() == row.dotsMs.size());
             for (std::size_t i = 0; i < dots.size(); ++i)
-                CHECK(std::abs(dots[i] - row.dotsMs[i]) <= pixel); // grid lines are rounded to whole pixels, dots are not
+                CHECK(std::abs(dots[i] - row.dotsMs[i])
+                      <= pixel); // grid lines are rounded to whole pixels, dots are not
             double low = 1e9, high = 0;
             for (const ChartPiece* piece : pieces(scene, {ChartPart::Interval}))
                 if (piece->lane == lane) {
@@ -267,7 +271,8 @@ TEST_CASE("a lane of three hundred trials shows each of their places", "[chart]"
         if (piece->lane == 0)
             places.insert(qRound(piece->box.center().x()));
     }
-    std::set<double> delays(model.groups.front().rows.front().dotsMs.begin(), model.groups.front().rows.front().dotsMs.end());
+    std::set<double> delays(model.groups.front().rows.front().dotsMs.begin(),
+                            model.groups.front().rows.front().dotsMs.end());
     CHECK(places.size() == delays.size());
     CHECK(diameters.size() == 1); // the same in every lane
 }

@@ -73,7 +73,8 @@ TEST_CASE("the SVG shows the same picture as the PNG", "[chart]")
     for (int y = 0; y < 1080; ++y)
         for (int x = 0; x < 1920; ++x) {
             const QRgb a = drawn.pixel(x, y), b = png.pixel(x, y);
-            const int apart = std::max({std::abs(qRed(a) - qRed(b)), std::abs(qGreen(a) - qGreen(b)), std::abs(qBlue(a) - qBlue(b))});
+            const int apart =
+                std::max({std::abs(qRed(a) - qRed(b)), std::abs(qGreen(a) - qGreen(b)), std::abs(qBlue(a) - qBlue(b))});
             differing += apart > 16;
         }
     // Places are written with two decimals, so a few pixels of an edge may differ.
@@ -94,7 +95,8 @@ TEST_CASE("the SVG holds words as outlines only, and their text as its descripti
 TEST_CASE("a line of text is as wide as its letters and kerned pairs are not further apart", "[chart]")
 {
     using enum ui::ChartWeight;
-    CHECK(ui::chartWidth(QStringLiteral("31.3"), Bold, 46) == Approx(ui::chartWidth(QStringLiteral("38.5"), Bold, 46))); // tabular figures
+    CHECK(ui::chartWidth(QStringLiteral("31.3"), Bold, 46)
+          == Approx(ui::chartWidth(QStringLiteral("38.5"), Bold, 46))); // tabular figures
     CHECK(ui::chartWidth(QStringLiteral("AV"), Bold, 100)
           <= ui::chartWidth(QStringLiteral("A"), Bold, 100) + ui::chartWidth(QStringLiteral("V"), Bold, 100));
     const ui::ChartLine line = ui::chartLine(QStringLiteral("Direct"), Semibold, 40);
@@ -104,7 +106,8 @@ TEST_CASE("a line of text is as wide as its letters and kerned pairs are not fur
 
 TEST_CASE("wrapping leaves nothing out and keeps to the width", "[chart]")
 {
-    const QString text = QStringLiteral("Foot pedal behind two chained hubs and averyverylongwordwithoutanyplacetobreakit at the end");
+    const QString text =
+        QStringLiteral("Foot pedal behind two chained hubs and averyverylongwordwithoutanyplacetobreakit at the end");
     const QStringList lines = ui::chartWrapped(text, ui::ChartWeight::Regular, 37, 300);
     for (const QString& line : lines)
         CHECK(ui::chartWidth(line, ui::ChartWeight::Regular, 37) <= 300);

@@ -13,10 +13,7 @@ std::string fixed(double value)
 }
 
 /// Evenly spread shares of 0..1 in an order that doesn't rise, as trials come.
-double share(int i, int n)
-{
-    return (static_cast<double>((i * 7) % n) + 0.5) / n;
-}
+double share(int i, int n) { return (static_cast<double>((i * 7) % n) + 0.5) / n; }
 
 } // namespace
 
@@ -45,7 +42,8 @@ report::ChartModel model(const std::vector<Sample>& samples)
         row.plusMinus = fixed(sample.spreadMs / 5);
         for (int i = 0; i < sample.trials; ++i) {
             // A camera interval of 1.0417 ms: many trials share a count.
-            const double delay = sample.meanMs + sample.spreadMs * (share(i, sample.trials) + share(3 * i + 1, sample.trials) - 1);
+            const double delay =
+                sample.meanMs + sample.spreadMs * (share(i, sample.trials) + share(3 * i + 1, sample.trials) - 1);
             row.dotsMs.push_back(std::max(0.0, std::round(delay / 1.0417) * 1.0417));
             most = std::max(most, row.dotsMs.back());
         }
@@ -71,10 +69,12 @@ report::ChartModel pedalLinks()
 
 report::ChartModel many(int count, int groups)
 {
-    const char* names[] = {"Direct", "Powered hub", "Chained hubs", "Wireless bridge", "Long cable", "Adapter", "Two adapters"};
+    const char* names[] = {"Direct",     "Powered hub", "Chained hubs", "Wireless bridge",
+                           "Long cable", "Adapter",     "Two adapters"};
     std::vector<Sample> samples;
     for (int i = 0; i < count; ++i)
-        samples.push_back({std::string(names[i % 7]) + (i < 7 ? "" : " again"), 28.0 + 2.3 * i, 24, 6, groups > 1 ? "Display " + std::to_string(i * groups / count + 1) : ""});
+        samples.push_back({std::string(names[i % 7]) + (i < 7 ? "" : " again"), 28.0 + 2.3 * i, 24, 6,
+                           groups > 1 ? "Display " + std::to_string(i * groups / count + 1) : ""});
     return model(samples);
 }
 
@@ -82,7 +82,9 @@ report::ChartModel longNames()
 {
     std::vector<Sample> samples;
     for (int i = 0; i < 6; ++i)
-        samples.push_back({"Foot pedal behind two chained hubs and a wireless bridge, firmware " + std::to_string(i + 1), 30.0 + 3 * i, 24, 6, ""});
+        samples.push_back(
+            {"Foot pedal behind two chained hubs and a wireless bridge, firmware " + std::to_string(i + 1),
+             30.0 + 3 * i, 24, 6, ""});
     report::ChartModel made = model(samples);
     made.title = "What a foot pedal's link adds between closing the contact and the first change on the screen";
     return made;

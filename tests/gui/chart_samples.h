@@ -14,7 +14,8 @@ struct Sample {
     std::string group = {};
 };
 
-/// A model as the report makes it: dots spread evenly about the mean, the first row the baseline, axis to a multiple of 10.
+/// A model as the report makes it: dots spread evenly about the mean, the first row the baseline, axis to a multiple
+/// of 10.
 report::ChartModel model(const std::vector<Sample>& samples);
 
 /// Six configurations on two displays.

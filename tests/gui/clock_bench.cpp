@@ -1,5 +1,5 @@
 #include "tests/gui/clock_bench.h"
-#include "core/media/footage.h"
+#include "core/media/index/footage.h"
 #include "tests/gui/pages_session.h"
 #include "ui/clock/section_bar.h"
 #include "ui/controls/choice_box.h"

@@ -13,8 +13,8 @@ namespace ui {
 class RowList;
 }
 
-/// The clock page in front of a session that is open for writing in a folder of its own, used by real keys and clicks. What the program
-/// remembers goes elsewhere than the user's settings.
+/// The clock page in front of a session that is open for writing in a folder of its own, used by real keys and clicks.
+/// What the program remembers goes elsewhere than the user's settings.
 class ClockBench {
 public:
     explicit ClockBench(const session::Document& document = {});
@@ -42,7 +42,7 @@ public:
     void type(const char* field, const QString& text); ///< and Tab
     void click(const char* button);                    ///< where it is to be seen; scrolls to it
     void clickRow(ui::RowList& list, int row);
-    void pick(const char* box, int row);               ///< by keys, as the analyst would
+    void pick(const char* box, int row);                         ///< by keys, as the analyst would
     void key(Qt::Key key, Qt::KeyboardModifiers modifiers = {}); ///< to whatever has the keyboard
     void undo();
 

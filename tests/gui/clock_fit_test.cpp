@@ -43,7 +43,8 @@ public:
             captures.back().capture.frames = static_cast<std::int64_t>(truth.frames.size());
         }
         add(captures);
-        const session::Region lamp{{}, session::RegionKind::Lamp, "lamp", truth.lamp.x, truth.lamp.y, truth.lamp.width, truth.lamp.height};
+        const session::Region lamp{{},           session::RegionKind::Lamp, "lamp",           truth.lamp.x,
+                                   truth.lamp.y, truth.lamp.width,          truth.lamp.height};
         act([&](const session::Document& d) { return session::setRegion(d, capture(3).id, lamp); });
     }
     void findEdges()
@@ -56,7 +57,8 @@ public:
     }
     void waitForFit()
     {
-        REQUIRE(QTest::qWaitFor([&] { return child<ui::Label>("fitResult")->isVisible() || !problems.isEmpty(); }, 30'000));
+        REQUIRE(
+            QTest::qWaitFor([&] { return child<ui::Label>("fitResult")->isVisible() || !problems.isEmpty(); }, 30'000));
         REQUIRE(problems.isEmpty());
     }
     const session::Clock& clock() const { return *document().clocks.begin()->second; }
@@ -64,7 +66,8 @@ public:
 
 } // namespace
 
-TEST_CASE("a calibration capture settles the clock of three others, a dispute is shown, undo brings it back", "[gui][clock]")
+TEST_CASE("a calibration capture settles the clock of three others, a dispute is shown, undo brings it back",
+          "[gui][clock]")
 {
     LampBench bench;
     bench.open();
@@ -87,12 +90,15 @@ TEST_CASE("a calibration capture settles the clock of three others, a dispute is
     CHECK(bench.page->stateLine().contains(QLatin1String("in dispute")));
     bool said = false;
     for (const ui::Label* label : bench.page->findChildren<ui::Label*>())
-        said = said || (label->text().contains(QLatin1String("differ by")) && label->text().contains(QLatin1String("ms apart")));
+        said = said
+               || (label->text().contains(QLatin1String("differ by"))
+                   && label->text().contains(QLatin1String("ms apart")));
     CHECK(said);
 
     bench.click("settle");
     CHECK(session::stateOf(bench.clock()) == session::ClockState::Settled);
-    CHECK(session::settledEvidence(bench.clock())->rate.origin == timing::Origin::Reference); // the best, as nobody chose another
+    CHECK(session::settledEvidence(bench.clock())->rate.origin
+          == timing::Origin::Reference); // the best, as nobody chose another
     for (const auto& [id, capture] : bench.model.document()->captures)
         CHECK(capture->clock == bench.clock().id);
 

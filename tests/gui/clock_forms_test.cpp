@@ -1,4 +1,4 @@
-#include "core/report/trial_outcome.h"
+#include "core/analysis/trial_outcome.h"
 #include "tests/footage/footage.h"
 #include "tests/gui/clock_bench.h"
 #include "tests/tag_boxes.h"
@@ -56,7 +56,8 @@ TEST_CASE("boundaries between speeds are taken out, put in and undone on the clo
 TEST_CASE("two events and counted refreshes give references that share the error of what they rest on", "[gui][clock]")
 {
     ClockBench bench;
-    bench.add({ClockBench::newCapture("one", "First camera, 240 mode", 240), ClockBench::newCapture("two", "Second camera, 480 mode", 480)});
+    bench.add({ClockBench::newCapture("one", "First camera, 240 mode", 240),
+               ClockBench::newCapture("two", "Second camera, 480 mode", 480)});
     bench.open();
     bench.section("events");
     bench.type("eventFirst", QStringLiteral("100"));
@@ -64,7 +65,8 @@ TEST_CASE("two events and counted refreshes give references that share the error
     bench.type("eventApart", QStringLiteral("2"));
     bench.type("eventTolerance", QStringLiteral("100"));
     bench.type("eventName", QStringLiteral("the bench timer"));
-    CHECK(bench.label("eventResult").startsWith(QLatin1String("240.00 camera frames a second; 95 % interval 239.42 to 240.58")));
+    CHECK(bench.label("eventResult")
+              .startsWith(QLatin1String("240.00 camera frames a second; 95 % interval 239.42 to 240.58")));
     bench.click("eventTake");
     const session::ClockEvidence& first = *session::proposedEvidence(bench.clockOf(0));
     REQUIRE(first.rate.origin == timing::Origin::Reference);
@@ -92,7 +94,8 @@ TEST_CASE("two events and counted refreshes give references that share the error
     bench.type("refreshApart", QStringLiteral("144"));
     bench.type("refreshRate", QStringLiteral("144.0"));
     bench.click("refreshTake");
-    CHECK_THAT(session::proposedEvidence(bench.clockOf(1))->rate.note, Catch::Contains("144 refreshes at 144.0 Hz, frames 10 and 490 of two"));
+    CHECK_THAT(session::proposedEvidence(bench.clockOf(1))->rate.note,
+               Catch::Contains("144 refreshes at 144.0 Hz, frames 10 and 490 of two"));
     bench.undo();
     CHECK(session::proposedEvidence(bench.clockOf(1))->errorSources[1] == timer);
     CHECK(bench.problems.isEmpty());
@@ -111,15 +114,18 @@ TEST_CASE("the page says how long to film, and warns of a lamp near a simple fra
     bench.section("plan");
     bench.type("planFrequency", QStringLiteral("9.7"));
     bench.click("planReference");
-    REQUIRE(QTest::qWaitFor([&] { return bench.label("planResult").startsWith(QLatin1String("Film at least")); }, 10'000));
+    REQUIRE(
+        QTest::qWaitFor([&] { return bench.label("planResult").startsWith(QLatin1String("Film at least")); }, 10'000));
     CHECK_FALSE(bench.label("planResult").contains(QLatin1String("simple fraction")));
     bench.type("planFrequency", QStringLiteral("10"));
     bench.click("planReference");
-    REQUIRE(QTest::qWaitFor([&] { return bench.label("planResult").contains(QLatin1String("simple fraction")); }, 10'000));
+    REQUIRE(
+        QTest::qWaitFor([&] { return bench.label("planResult").contains(QLatin1String("simple fraction")); }, 10'000));
     CHECK(bench.label("planResult").contains(QLatin1String("Hz is better")));
     bench.type("planTolerance", QStringLiteral("1000"));
     bench.click("planReference");
-    REQUIRE(QTest::qWaitFor([&] { return bench.label("planResult").startsWith(QLatin1String("This lamp can't give it")); }, 10'000));
+    REQUIRE(QTest::qWaitFor(
+        [&] { return bench.label("planResult").startsWith(QLatin1String("This lamp can't give it")); }, 10'000));
 }
 
 TEST_CASE("a ramped film comes in with its pieces, a phone's varying stamps as the times of its frames", "[gui][clock]")
@@ -173,7 +179,8 @@ TEST_CASE("a ramped film comes in with its pieces, a phone's varying stamps as t
     CHECK(bench.problems.isEmpty());
 }
 
-TEST_CASE("a look at the pictures finds that every second one repeats, and goes into the session as one edit", "[gui][clock]")
+TEST_CASE("a look at the pictures finds that every second one repeats, and goes into the session as one edit",
+          "[gui][clock]")
 {
     ClockBench bench;
     footage::Spec spec;
@@ -196,7 +203,8 @@ TEST_CASE("a look at the pictures finds that every second one repeats, and goes 
         added.capture.frames = 300;
         bench.add({added});
     }
-    session::Region lamp{{}, session::RegionKind::Lamp, "lamp", truth.lamp.x, truth.lamp.y, truth.lamp.width, truth.lamp.height};
+    session::Region lamp{{},           session::RegionKind::Lamp, "lamp",           truth.lamp.x,
+                         truth.lamp.y, truth.lamp.width,          truth.lamp.height};
     bench.act([&](const session::Document& d) { return session::setRegion(d, bench.capture(0).id, lamp); });
     bench.open();
     bench.section("pictures");
@@ -208,7 +216,9 @@ TEST_CASE("a look at the pictures finds that every second one repeats, and goes 
     CHECK(bench.capture(1).pictures->verdict == timing::PictureRepeats::Verdict::AllAdd);
     CHECK(session::stateOf(bench.clockOf(0)) == session::ClockState::InDispute);
     CHECK(bench.clockOf(0).evidence.back().rate.rate == 120);
-    CHECK(bench.label("pictureWords").contains(QLatin1String("doubled.mp4: Of every 2 camera frames only 1 shows something new: this mode may really capture at 120 a second.")));
+    CHECK(bench.label("pictureWords")
+              .contains(QLatin1String("doubled.mp4: Of every 2 camera frames only 1 shows something new: this mode may "
+                                      "really capture at 120 a second.")));
     bench.undo();
     CHECK_FALSE(bench.capture(0).pictures);
     CHECK_FALSE(bench.capture(1).pictures);
@@ -224,7 +234,8 @@ TEST_CASE("a look at the pictures finds that every second one repeats, and goes 
     CHECK(bench.capture(0).pictures->byLamp);
 }
 
-TEST_CASE("slow-motion segments of a film make pieces: within one a delay is told, across there is none", "[gui][clock]")
+TEST_CASE("slow-motion segments of a film make pieces: within one a delay is told, across there is none",
+          "[gui][clock]")
 {
     ClockBench bench;
     footage::Spec spec;
@@ -234,7 +245,8 @@ TEST_CASE("slow-motion segments of a film make pieces: within one a delay is tol
     spec.camera.nominalRate = {240, 1};
     const footage::Truth truth = footage::make(spec, bench.folder / "slowed.mp4"); // stored at 30 a second
     tag_boxes::addToMovie(bench.folder / "slowed.mp4", tag_boxes::slowMotionBox(12));
-    tag_boxes::append(bench.folder / "slowed.mp4", tag_boxes::slowMotionTail("3367:7367:4")); // frames 101 to 220, 8 times slower
+    tag_boxes::append(bench.folder / "slowed.mp4",
+                      tag_boxes::slowMotionTail("3367:7367:4")); // frames 101 to 220, 8 times slower
     bench.add({bench.described("slowed.mp4")});
     const session::Capture& slowed = bench.capture(0);
     REQUIRE(slowed.pieces.size() == 3);
@@ -247,12 +259,16 @@ TEST_CASE("slow-motion segments of a film make pieces: within one a delay is tol
     CHECK(bench.clockOf(0).evidence.front().rate.rate == 240);
     const session::ClockId usual = slowed.pieces[0].clock;
     CHECK(session::stateOf(*session::find(bench.document(), usual)) == session::ClockState::Unknown);
-    CHECK(std::ranges::any_of(slowed.notes, [](const std::string& note) { return note.find("slow-motion tag") != std::string::npos; }));
+    CHECK(std::ranges::any_of(
+        slowed.notes, [](const std::string& note) { return note.find("slow-motion tag") != std::string::npos; }));
 
     bench.open();
     bench.section("pieces");
-    CHECK(bench.child<ui::RowList>("pieces")->item(1)->text().contains(QLatin1String("Frames 101 to 220, stamps 33.33 ms apart, tag: 8 times slower")));
-    bench.act([&](const session::Document& d) { return session::settleClock(d, slowed.clock, bench.clockOf(0).evidence.front().id, "tag"); });
+    CHECK(bench.child<ui::RowList>("pieces")->item(1)->text().contains(
+        QLatin1String("Frames 101 to 220, stamps 33.33 ms apart, tag: 8 times slower")));
+    bench.act([&](const session::Document& d) {
+        return session::settleClock(d, slowed.clock, bench.clockOf(0).evidence.front().id, "tag");
+    });
     bench.act([](const session::Document& d) {
         session::Configuration configuration;
         configuration.name = "Direct";
@@ -269,20 +285,22 @@ TEST_CASE("slow-motion segments of a film make pieces: within one a delay is tol
         reading.response = session::Mark{response, {}, {}};
         reading.accepted = true;
         trial.readings = {reading};
-        return report::trialOutcome(bench.document(), trial);
+        return analysis::trialOutcome(bench.document(), trial);
     };
-    const report::TrialOutcome inside = outcome(110, 134);
-    REQUIRE(inside.state == report::TrialState::Counts);
-    CHECK(std::abs(inside.delay->delay.count() - (truth.frames[134].time - truth.frames[110].time) * 1000) < 1e-3); // truth is kept in microseconds
-    CHECK(outcome(10, 34).state != report::TrialState::Counts); // nothing says at what rate these were captured
-    const report::TrialOutcome across = outcome(90, 114);
-    CHECK(across.state == report::TrialState::NoDelay);
-    CHECK_THAT(across.sentence, Catch::Contains("At frame 101") && Catch::Contains("slow-motion tag asks for another speed"));
+    const analysis::TrialOutcome inside = outcome(110, 134);
+    REQUIRE(inside.state == analysis::TrialState::Counts);
+    CHECK(std::abs(inside.delay->delay.count() - (truth.frames[134].time - truth.frames[110].time) * 1000)
+          < 1e-3);                                                // truth is kept in microseconds
+    CHECK(outcome(10, 34).state != analysis::TrialState::Counts); // nothing says at what rate these were captured
+    const analysis::TrialOutcome across = outcome(90, 114);
+    CHECK(across.state == analysis::TrialState::NoDelay);
+    CHECK_THAT(across.sentence,
+               Catch::Contains("At frame 101") && Catch::Contains("slow-motion tag asks for another speed"));
 
     // The camera ran evenly and only playback changes: the boundaries go, and come back with undo.
     bench.click("removePieces");
     CHECK(bench.capture(0).pieces.empty());
-    CHECK(outcome(90, 114).state == report::TrialState::Counts);
+    CHECK(outcome(90, 114).state == analysis::TrialState::Counts);
     bench.undo();
     CHECK(bench.capture(0).pieces.size() == 3);
     CHECK(bench.problems.isEmpty());
@@ -304,7 +322,7 @@ TEST_CASE("delays within a piece of ramped films are true, across pieces there a
                 spec.camera.missing.push_back(k);
         spec.storage.stampsShowGaps = false;
         boundaries = {31, 190}; // frame 30 is place 240; 160 kept frames; the step to frame 190 is place 400
-    } else { // all are kept, the middle plays slowly
+    } else {                    // all are kept, the middle plays slowly
         spec.storage.playbackRate = {240, 1};
         spec.storage.speeds = {{241, {30, 1}}, {401, {240, 1}}};
         boundaries = {241, 401};
@@ -324,8 +342,10 @@ TEST_CASE("delays within a piece of ramped films are true, across pieces there a
         const double rate = dropped && i != 1 ? 30 : 240;
         bench.act([&](const session::Document& d) { return session::declareRate(d, clock, rate, 1e-4, {}); });
         const auto& evidence = session::find(*bench.model.document(), clock)->evidence;
-        const auto declared = std::ranges::find_if(evidence, [](const auto& e) { return e.rate.origin == timing::Origin::Declared; });
-        bench.act([&](const session::Document& d) { return session::settleClock(d, clock, declared->id, "camera setting"); });
+        const auto declared =
+            std::ranges::find_if(evidence, [](const auto& e) { return e.rate.origin == timing::Origin::Declared; });
+        bench.act(
+            [&](const session::Document& d) { return session::settleClock(d, clock, declared->id, "camera setting"); });
     }
     bench.act([](const session::Document& d) {
         session::Configuration configuration;
@@ -343,19 +363,21 @@ TEST_CASE("delays within a piece of ramped films are true, across pieces there a
         reading.response = session::Mark{response, {}, {}};
         reading.accepted = true;
         trial.readings = {reading};
-        return report::trialOutcome(*bench.model.document(), trial);
+        return analysis::trialOutcome(*bench.model.document(), trial);
     };
     const auto isTrue = [&](std::int64_t press, std::int64_t response) {
-        const report::TrialOutcome found = outcome(press, response);
-        REQUIRE(found.state == report::TrialState::Counts);
-        const double ms = (truth.frames[static_cast<std::size_t>(response)].time - truth.frames[static_cast<std::size_t>(press)].time) * 1000;
+        const analysis::TrialOutcome found = outcome(press, response);
+        REQUIRE(found.state == analysis::TrialState::Counts);
+        const double ms =
+            (truth.frames[static_cast<std::size_t>(response)].time - truth.frames[static_cast<std::size_t>(press)].time)
+            * 1000;
         CHECK(std::abs(found.delay->delay.count() - ms) < 1e-3); // truth is kept in microseconds
     };
     isTrue(5, boundaries[0] - 1);
     isTrue(boundaries[0] + 1, boundaries[1] - 1);
     isTrue(boundaries[1] + 1, boundaries[1] + 20);
-    const report::TrialOutcome across = outcome(boundaries[0] - 5, boundaries[0] + 5);
-    CHECK(across.state == report::TrialState::NoDelay);
+    const analysis::TrialOutcome across = outcome(boundaries[0] - 5, boundaries[0] + 5);
+    CHECK(across.state == analysis::TrialState::NoDelay);
     CHECK_THAT(across.sentence, Catch::Contains("frame " + std::to_string(boundaries[0])));
-    CHECK(outcome(boundaries[1], boundaries[1] + 5).state == report::TrialState::NoDelay);
+    CHECK(outcome(boundaries[1], boundaries[1] + 5).state == analysis::TrialState::NoDelay);
 }

@@ -38,7 +38,10 @@ session::Document filmed(const TempFolder& folder)
     return session::apply(d, session::settleClock(d, clock, d.clocks.at(clock)->evidence.front().id, ""));
 }
 
-const session::Readout& readoutOf(const session::Document& document) { return document.clocks.begin()->second->readout; }
+const session::Readout& readoutOf(const session::Document& document)
+{
+    return document.clocks.begin()->second->readout;
+}
 
 } // namespace
 
@@ -49,7 +52,8 @@ TEST_CASE("a line time is typed in with tolerance and direction, each an edit th
     bench.open();
     bench.section("readout");
     bench.pick("readoutKind", 2);
-    CHECK(readoutOf(bench.document()).kind == session::ReadoutKind::AllAtOnce); // passed on the way; nothing to set before the line time
+    CHECK(readoutOf(bench.document()).kind
+          == session::ReadoutKind::AllAtOnce); // passed on the way; nothing to set before the line time
     auto* field = bench.child<QLineEdit>("lineTime");
     CHECK(field->hasFocus());
     bench.type("lineTime", QStringLiteral("9,4"));
@@ -108,6 +112,10 @@ TEST_CASE("bands that aren't there are told with the reason", "[pages][clock]")
     bench.type("bandFrequency", QStringLiteral("400")); // bands as wide as they are would take longer than a frame
     bench.click("measureLineTime");
     auto* result = bench.child<ui::Label>("lineTimeMeasured");
-    REQUIRE(QTest::qWaitFor([&] { return result->isVisible() && result->text().contains(QStringLiteral("longer than a camera frame lasts")); }, 20000));
+    REQUIRE(QTest::qWaitFor(
+        [&] {
+            return result->isVisible() && result->text().contains(QStringLiteral("longer than a camera frame lasts"));
+        },
+        20000));
     CHECK_FALSE(bench.child<QPushButton>("useLineTime")->isVisible());
 }

@@ -40,11 +40,13 @@ TEST_CASE("one section shows at a time, by click and by key, and the next start 
             if (!met.contains(bar->current()))
                 met << bar->current();
         }
-        CHECK(met.join(QLatin1Char(' ')) == QLatin1String("fit events refreshes plan tags stamps pieces pictures readout"));
+        CHECK(met.join(QLatin1Char(' '))
+              == QLatin1String("fit events refreshes plan tags stamps pieces pictures readout"));
         CHECK(bench.shows("measureLineTime"));
         CHECK_FALSE(bench.shows("findEdges"));
 
-        // Left and Right from the evidence, Ctrl and Page keys from within a field; the keyboard goes to the bar where its field went away.
+        // Left and Right from the evidence, Ctrl and Page keys from within a field; the keyboard goes to the bar where
+        // its field went away.
         bench.list("Evidence")->setFocus();
         bench.key(Qt::Key_Right);
         CHECK(bar->current() == QLatin1String("fit"));
@@ -105,7 +107,8 @@ TEST_CASE("the tabulator reaches every control of a section and of the settling 
 TEST_CASE("the frame in view at the desk is taken by a click, one of another capture isn't", "[gui][clock]")
 {
     ClockBench bench;
-    bench.add({ClockBench::newCapture("one", "First camera, 240 mode", 240), ClockBench::newCapture("two", "Second camera, 480 mode", 480)});
+    bench.add({ClockBench::newCapture("one", "First camera, 240 mode", 240),
+               ClockBench::newCapture("two", "Second camera, 480 mode", 480)});
     bench.open();
     ui::FrameInView place{bench.capture(0).id, 100};
     bench.page->setFrameInView([&] { return std::optional(place); });
@@ -147,7 +150,8 @@ TEST_CASE("what the files say of rates is listed with its meaning, and damage is
     spec.camera.height = 180;
     spec.camera.frames = 24;
     spec.storage.muxerOptions = {{"movflags", "use_metadata_tags"}};
-    spec.storage.tags = {{"com.android.capture.fps", "nan"}, {"com.apple.quicktime.camera.framereadouttimeinmicroseconds", "4166"}};
+    spec.storage.tags = {{"com.android.capture.fps", "nan"},
+                         {"com.apple.quicktime.camera.framereadouttimeinmicroseconds", "4166"}};
     footage::make(spec, bench.folder / "phone.mov");
     bench.add({bench.described("phone.mov")});
     REQUIRE(bench.capture(0).rateTags.size() == 3); // and the container's own rate
@@ -164,7 +168,8 @@ TEST_CASE("what the files say of rates is listed with its meaning, and damage is
     CHECK(session::stateOf(bench.clockOf(0)) == session::ClockState::Unknown);
 }
 
-TEST_CASE("a tick brings the pieces of a capture onto the clocks of their kind and says so, undo takes it back", "[gui][clock]")
+TEST_CASE("a tick brings the pieces of a capture onto the clocks of their kind and says so, undo takes it back",
+          "[gui][clock]")
 {
     ClockBench bench;
     bench.add({ramped("first", 301, 700), ramped("second", 120, 480)});

@@ -1,6 +1,6 @@
-// The real window on a session file, worked by real keys in a seeded random order until it is killed. Whenever the window
-// has taken up another state it says so on standard output: "shown", with the checksum of what it shows. Whatever the
-// window reports as a problem it says too.
+// The real window on a session file, worked by real keys in a seeded random order until it is killed. Whenever the
+// window has taken up another state it says so on standard output: "shown", with the checksum of what it shows.
+// Whatever the window reports as a problem it says too.
 //     desk_under_fire SESSION SEED
 #include "core/session/file_format.h"
 #include "ui/footage/footage_pool.h"
@@ -38,7 +38,8 @@ Phrase keys(const char* names)
     return phrase;
 }
 
-const std::pair<Phrase, int> phrases[] = { // with how often they come
+const std::pair<Phrase, int> phrases[] = {
+    // with how often they come
     {keys("F Right Right Right R Return"), 8},
     {keys("F Right N Return"), 1},
     {keys("Shift+Right F"), 2},
@@ -116,7 +117,8 @@ public:
         if (!m_model.pending()
             && (m_undo->isHidden() != label.isEmpty() || (!label.isEmpty() && !m_undo->toolTip().endsWith(label))))
             fail("the window shows \"" + m_undo->toolTip().toUtf8() + "\" where undo does \"" + label.toUtf8() + '"');
-        say("shown " + QCryptographicHash::hash(session::toJson(*m_model.document()), QCryptographicHash::Sha256).toHex());
+        say("shown "
+            + QCryptographicHash::hash(session::toJson(*m_model.document()), QCryptographicHash::Sha256).toHex());
     }
 
 private:

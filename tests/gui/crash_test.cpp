@@ -1,5 +1,5 @@
 // The window is killed while keys rain on it. Nothing that it has shown may be lost.
-#include "core/media/footage.h"
+#include "core/media/index/footage.h"
 #include "core/session/edits.h"
 #include "core/session/evidence_store.h"
 #include "core/session/file_format.h"
@@ -181,7 +181,8 @@ std::size_t checkEvidence(const Document& document, const std::filesystem::path&
         for (const Reading& reading : trial->readings)
             for (const auto& mark : {reading.press, reading.response})
                 if (mark)
-                    crops.insert({mark->crops.lampBefore, mark->crops.lampAt, mark->crops.screenBefore, mark->crops.screenAt});
+                    crops.insert(
+                        {mark->crops.lampBefore, mark->crops.lampAt, mark->crops.screenBefore, mark->crops.screenAt});
     crops.erase("");
     for (const std::string& crop : crops)
         REQUIRE(store.load(crop).has_value());
@@ -236,7 +237,8 @@ TEST_CASE("the window is killed 100 times and nothing that it has shown is lost"
             crops = checkEvidence(session->latest(), path);
     }
     WARN("100 kills: " << changes << " changes were shown and are there, " << ahead << " more were written, " << torn
-                       << " torn tails, " << refusals << " marks were refused; " << follower.document().trials.size() << " trials with " << crops << " crops");
+                       << " torn tails, " << refusals << " marks were refused; " << follower.document().trials.size()
+                       << " trials with " << crops << " crops");
     CHECK(changes > 300);
     CHECK(crops > 0);
 }

@@ -17,7 +17,8 @@
 DeskBench::DeskBench()
 {
     // Drafts and settings of its own: several may run at a time.
-    QCoreApplication::setApplicationName(QStringLiteral("tallyframe-desk-tests-%1").arg(QCoreApplication::applicationPid()));
+    QCoreApplication::setApplicationName(
+        QStringLiteral("tallyframe-desk-tests-%1").arg(QCoreApplication::applicationPid()));
     QStandardPaths::setTestModeEnabled(true);
     QDir(ui::drafts::folder()).removeRecursively();
     QDir(QStandardPaths::writableLocation(QStandardPaths::AppConfigLocation)).removeRecursively();
@@ -29,7 +30,8 @@ DeskBench::DeskBench()
 void DeskBench::makeModel()
 {
     model = std::make_unique<ui::SessionModel>();
-    QObject::connect(model.get(), &ui::SessionModel::problem, [this](const QString& sentence) { m_problems << sentence; });
+    QObject::connect(model.get(), &ui::SessionModel::problem,
+                     [this](const QString& sentence) { m_problems << sentence; });
 }
 
 void DeskBench::openWindow()
@@ -57,7 +59,8 @@ DeskBench::~DeskBench()
     window.reset();
     pool.reset();
     model.reset();
-    for (const auto place : {QStandardPaths::AppDataLocation, QStandardPaths::AppConfigLocation, QStandardPaths::CacheLocation})
+    for (const auto place :
+         {QStandardPaths::AppDataLocation, QStandardPaths::AppConfigLocation, QStandardPaths::CacheLocation})
         QDir(QStandardPaths::writableLocation(place)).removeRecursively();
 }
 
@@ -76,10 +79,7 @@ footage::Truth DeskBench::film(const std::string& name, std::uint64_t seed)
     return footage::make(spec, folder / name);
 }
 
-QString DeskBench::path(const std::string& name) const
-{
-    return QString::fromStdString((folder / name).string());
-}
+QString DeskBench::path(const std::string& name) const { return QString::fromStdString((folder / name).string()); }
 
 void DeskBench::offer(const QStringList& paths)
 {
@@ -115,7 +115,8 @@ void DeskBench::drawRegions(const footage::Truth& truth)
         region.y = rect.y;
         region.width = rect.width;
         region.height = rect.height;
-        REQUIRE(model->edit([&](const session::Document& latest) { return ui::drawRegion(latest, captures.front()->id, region); }));
+        REQUIRE(model->edit(
+            [&](const session::Document& latest) { return ui::drawRegion(latest, captures.front()->id, region); }));
     };
     draw(session::RegionKind::Lamp, truth.lamp, "lamp");
     draw(session::RegionKind::Screen, truth.screen, "screen");
@@ -127,7 +128,8 @@ void DeskBench::addConfigurations(const std::vector<std::string>& names)
     for (const std::string& name : names) {
         session::Configuration configuration;
         configuration.name = name;
-        REQUIRE(model->edit([&](const session::Document& latest) { return session::addConfiguration(latest, configuration); }));
+        REQUIRE(model->edit(
+            [&](const session::Document& latest) { return session::addConfiguration(latest, configuration); }));
     }
     settle();
 }
@@ -189,7 +191,4 @@ const session::Trial& DeskBench::trial(int number) const
     return *all[static_cast<std::size_t>(number - 1)];
 }
 
-ui::DeskPage& DeskBench::desk() const
-{
-    return *static_cast<ui::DeskPage*>(window->page(QStringLiteral("Read")));
-}
+ui::DeskPage& DeskBench::desk() const { return *static_cast<ui::DeskPage*>(window->page(QStringLiteral("Read"))); }

@@ -31,7 +31,7 @@ public:
     void right(std::int64_t frames); ///< by single steps, tens and hundreds; negative goes left
     /// Processes events until it holds; fails the test after `seconds`.
     static void waitFor(const std::function<bool()>& holds, double seconds = 20);
-    void settle();  ///< until every key has had its effect
+    void settle(); ///< until every key has had its effect
     std::shared_ptr<const session::Document> document() const { return model->document(); }
     const session::Trial& trial(int number) const; ///< of the only or current capture, from 1 by press
     std::vector<const session::Trial*> trials(const std::string& capture) const;

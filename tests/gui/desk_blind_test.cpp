@@ -149,14 +149,13 @@ TEST_CASE("what the sheet proposes can be changed", "[desk][sheet]")
     bench.settle();
     CHECK(bench.capture(0).run == bench.document()->settings.runSheet->lines[2].run);
     CHECK(bench.capture(1).run == bench.document()->settings.runSheet->lines[1].run);
-
 }
 
 TEST_CASE("a capture tagged against the sheet's order is warned about", "[desk][sheet]")
 {
     SheetBench bench;
     bench.key(Qt::Key_PageUp, Qt::ControlModifier); // the last one that came in may be on the desk
-    bench.keys(QStringLiteral("2")); // capture a, where the sheet expects "direct"
+    bench.keys(QStringLiteral("2"));                // capture a, where the sheet expects "direct"
     bench.settle();
     CHECK(bench.capture(0).configuration == bench.document()->settings.runSheet->lines[1].configuration);
     CHECK(shows(bench.proposals(), QStringLiteral("The sheet expects direct next (line 1); a is tagged with hub.")));
@@ -173,8 +172,8 @@ TEST_CASE("a blind reading hides names, first marks and hints, and leaves the fi
         CHECK_FALSE(shows(bench.desk(), QString::fromLatin1(secret)));
     CHECK(shows(bench.desk(), QStringLiteral("press not marked yet")));
     CHECK_FALSE(shows(bench.desk(), QStringLiteral("press marked")));
-    bench.key(Qt::Key_Down); // hints are hidden
-    bench.keys(QStringLiteral("1"));  // and so is tagging
+    bench.key(Qt::Key_Down);         // hints are hidden
+    bench.keys(QStringLiteral("1")); // and so is tagging
     bench.settle();
     CHECK(bench.trials("run")[0]->configuration == before[0]->configuration);
 
@@ -227,7 +226,8 @@ TEST_CASE("a packet goes to a second reader and his readings come back", "[desk]
     CHECK(bench.problems().isEmpty());
     const QString session = folder + QStringLiteral("/blind packet.tallyframe");
     REQUIRE(QFileInfo::exists(session));
-    CHECK(QDir(folder + QStringLiteral("/footage")).entryList(QDir::Files) == QStringList{QStringLiteral("capture 1.mp4")});
+    CHECK(QDir(folder + QStringLiteral("/footage")).entryList(QDir::Files)
+          == QStringList{QStringLiteral("capture 1.mp4")});
 
     // The first readings, by the packet's order: what the second reader will find a frame later.
     std::vector<session::Reading> first;
@@ -267,13 +267,16 @@ TEST_CASE("a packet goes to a second reader and his readings come back", "[desk]
     bench.settle();
     CHECK(bench.problems().isEmpty());
     for (std::size_t i = 0; i < 2; ++i) {
-        const session::Trial& trial = *session::find(*bench.document(), bench.document()->settings.packets[0].trials[i]);
+        const session::Trial& trial =
+            *session::find(*bench.document(), bench.document()->settings.packets[0].trials[i]);
         REQUIRE(trial.readings.size() == 2);
         CHECK(trial.readings[1].reader == "B. Two");
         CHECK(trial.readings[1].blind);
         CHECK(trial.readings[1].press->frame == trial.readings[0].press->frame + 1);
         CHECK_FALSE(trial.readings[1].press->crops.lampAt.empty());
-        CHECK(QFileInfo::exists(bench.model->evidenceFolder() + QLatin1Char('/') + QString::fromStdString(trial.readings[1].press->crops.lampAt) + QStringLiteral(".png")));
+        CHECK(QFileInfo::exists(bench.model->evidenceFolder() + QLatin1Char('/')
+                                + QString::fromStdString(trial.readings[1].press->crops.lampAt)
+                                + QStringLiteral(".png")));
     }
     bench.key(Qt::Key_Z, Qt::ControlModifier);
     bench.settle();
@@ -290,14 +293,19 @@ TEST_CASE("what the second reader rejects is asked about, and the analyst's answ
     REQUIRE(bench.model->save());
     bench.restart(folder + QStringLiteral("/blind packet.tallyframe"));
     const session::TrialId rejected = bench.document()->settings.reread->places[1].trial;
-    REQUIRE(bench.model->edit([&](const session::Document& latest) { return session::rejectTrial(latest, rejected, session::RejectReason::Torn, "half"); }));
+    REQUIRE(bench.model->edit([&](const session::Document& latest) {
+        return session::rejectTrial(latest, rejected, session::RejectReason::Torn, "half");
+    }));
     bench.settle();
     bench.restart(bench.path("own.tallyframe"));
     bench.desk().packets().bringInFrom(folder);
     QDialog* dialog = nullptr;
-    bench.waitFor([&] { return (dialog = bench.window->findChild<QDialog*>(QStringLiteral("packetRejects"))) && dialog->isVisible(); });
+    bench.waitFor([&] {
+        return (dialog = bench.window->findChild<QDialog*>(QStringLiteral("packetRejects"))) && dialog->isVisible();
+    });
     const auto countRejected = [&] {
-        return std::ranges::count_if(bench.document()->trials, [](const auto& trial) { return trial.second->reject.has_value(); });
+        return std::ranges::count_if(bench.document()->trials,
+                                     [](const auto& trial) { return trial.second->reject.has_value(); });
     };
     CHECK(countRejected() == 0);
     const auto press = [&](const char* text) {
@@ -316,7 +324,8 @@ TEST_CASE("what the second reader rejects is asked about, and the analyst's answ
     {
         press("Reject them");
         bench.settle();
-        const session::Trial& trial = *session::find(*bench.document(), bench.document()->settings.packets[0].trials[1]);
+        const session::Trial& trial =
+            *session::find(*bench.document(), bench.document()->settings.packets[0].trials[1]);
         REQUIRE(trial.reject);
         CHECK(trial.reject->reason == session::RejectReason::Torn);
         CHECK(trial.reject->note.starts_with("half; read blind by "));

@@ -1,5 +1,6 @@
-// While all of a film is decoded in the background: what the captures list says, and marks set while frames get other numbers.
-#include "core/media/frame_reader.h"
+// While all of a film is decoded in the background: what the captures list says, and marks set while frames get other
+// numbers.
+#include "core/media/decode/frame_reader.h"
 #include "tests/footage/run_program.h"
 #include "tests/gui/desk_bench.h"
 #include "ui/desk/capture_list.h"
@@ -31,14 +32,18 @@ struct ConfirmBench : DeskBench {
     explicit ConfirmBench(const std::vector<std::size_t>& dead, int times = 10)
     {
         truth = film("once.mp4");
-        footage::runProgram("ffmpeg", "ffmpeg", {"-y", "-i", (folder / "once.mp4").string(), "-c:v", "mjpeg", "-q:v", "16", (folder / "intra.avi").string()},
+        footage::runProgram("ffmpeg", "ffmpeg",
+                            {"-y", "-i", (folder / "once.mp4").string(), "-c:v", "mjpeg", "-q:v", "16",
+                             (folder / "intra.avi").string()},
                             folder / "log.txt");
         footage::runProgram("ffmpeg", "ffmpeg",
-                            {"-y", "-stream_loop", std::to_string(times - 1), "-i", (folder / "intra.avi").string(), "-c", "copy", (folder / "film.avi").string()},
+                            {"-y", "-stream_loop", std::to_string(times - 1), "-i", (folder / "intra.avi").string(),
+                             "-c", "copy", (folder / "film.avi").string()},
                             folder / "log.txt");
         std::string bytes = bytesOf(folder / "film.avi");
         std::vector<std::size_t> starts;
-        for (std::size_t at = bytes.find("\xff\xd8\xff"); at != std::string::npos; at = bytes.find("\xff\xd8\xff", at + 3))
+        for (std::size_t at = bytes.find("\xff\xd8\xff"); at != std::string::npos;
+             at = bytes.find("\xff\xd8\xff", at + 3))
             starts.push_back(at);
         REQUIRE(starts.size() == truth.frames.size() * static_cast<std::size_t>(times));
         for (const std::size_t n : dead)
@@ -105,7 +110,8 @@ TEST_CASE("confirming a film is told in the captures list, grows, ends, and leav
     CHECK(bench.problems().isEmpty());
 }
 
-TEST_CASE("marks set up to, in and after the moment in which frames are renumbered stay on their pictures", "[desk][confirm]")
+TEST_CASE("marks set up to, in and after the moment in which frames are renumbered stay on their pictures",
+          "[desk][confirm]")
 {
     ConfirmBench bench({20, 90, 91});
     std::set<session::MarkedPicture> everSet; // by the numbers they had once the session followed
@@ -124,19 +130,23 @@ TEST_CASE("marks set up to, in and after the moment in which frames are renumber
         for (const session::MarkedPicture& mark : session::markedPictures(*bench.document(), bench.capture().id))
             everSet.insert(mark);
     });
-    // A mark takes milliseconds to be hashed and its crops to be written: enough of them are on their way when decoding ends.
-    DeskBench::waitFor([&] { return bench.pool->proven(bench.path("film.avi")) > 0.6 || bench.proof() == Proof::Done; }, 120);
+    // A mark takes milliseconds to be hashed and its crops to be written: enough of them are on their way when decoding
+    // ends.
+    DeskBench::waitFor([&] { return bench.pool->proven(bench.path("film.avi")) > 0.6 || bench.proof() == Proof::Done; },
+                       120);
     REQUIRE(bench.proof() == Proof::UnderWay);
     int pressed = 0, pressedAfter = 0;
-    DeskBench::waitFor([&] {
-        if (pressedAfter < 5) {
-            bench.right(1);
-            bench.key(Qt::Key_F);
-            ++pressed;
-            pressedAfter += bench.proof() == Proof::Done && bench.capture().frames < bench.packets;
-        }
-        return pressedAfter == 5;
-    }, 120);
+    DeskBench::waitFor(
+        [&] {
+            if (pressedAfter < 5) {
+                bench.right(1);
+                bench.key(Qt::Key_F);
+                ++pressed;
+                pressedAfter += bench.proof() == Proof::Done && bench.capture().frames < bench.packets;
+            }
+            return pressedAfter == 5;
+        },
+        120);
     bench.settle();
     DeskBench::waitFor([&] { return !bench.row().contains(QLatin1String("checked")); });
     CHECK(pressed > 10);
@@ -155,7 +165,8 @@ TEST_CASE("marks set up to, in and after the moment in which frames are renumber
     CHECK(all.contains(QLatin1String("marks stay on their pictures")));
 }
 
-TEST_CASE("the picture in view and a mark on it keep their place when frames before it turn out not to exist", "[desk][confirm]")
+TEST_CASE("the picture in view and a mark on it keep their place when frames before it turn out not to exist",
+          "[desk][confirm]")
 {
     ConfirmBench bench({20, 90});
     bench.takeIn();

@@ -30,10 +30,7 @@ template <class T> T& only(QWidget& in)
     return *all.front();
 }
 
-void write(const fs::path& path, const std::string& bytes)
-{
-    std::ofstream(path, std::ios::binary) << bytes;
-}
+void write(const fs::path& path, const std::string& bytes) { std::ofstream(path, std::ios::binary) << bytes; }
 
 const session::Capture& onlyCapture(const DeskBench& bench)
 {
@@ -111,7 +108,10 @@ struct ReturnBench : DeskBench {
         change(folder / "run.mp4");
         restart(path("bench.tallyframe"));
     }
-    bool markable() const { return pool->state(model->footagePath(onlyCapture(*this))) == ui::FootagePool::State::Ready; }
+    bool markable() const
+    {
+        return pool->state(model->footagePath(onlyCapture(*this))) == ui::FootagePool::State::Ready;
+    }
     /// What F does now.
     QString markPress()
     {
@@ -177,7 +177,9 @@ TEST_CASE("footage on its way in is cancelled by its button, and leaves nothing"
     constexpr std::uint32_t padding = 1u << 30;
     {
         std::ofstream file(bench.folder / "run.mp4", std::ios::binary | std::ios::app);
-        file.write("\x40\x00\x00\x00" "free", 8);
+        file.write("\x40\x00\x00\x00"
+                   "free",
+                   8);
     }
     fs::resize_file(bench.folder / "run.mp4", film + padding);
     bench.offer({bench.path("run.mp4")});
@@ -221,7 +223,10 @@ TEST_CASE("footage that is gone keeps its marks and crops, and is found again by
         bench.film("other.mp4", 7);
         clickRelink(bench);
         choose(bench, bench.path("other.mp4"));
-        DeskBench::waitFor([&] { return cue(bench).contains(QLatin1String("other.mp4")) || bench.problems().join(QLatin1Char(' ')).contains(QLatin1String("other.mp4")); });
+        DeskBench::waitFor([&] {
+            return cue(bench).contains(QLatin1String("other.mp4"))
+                   || bench.problems().join(QLatin1Char(' ')).contains(QLatin1String("other.mp4"));
+        });
         CHECK(onlyCapture(bench).path == "run.mp4");
         CHECK_FALSE(bench.markable());
     }
@@ -288,8 +293,9 @@ TEST_CASE("of several moving pictures in a file the analyst chooses one", "[desk
     small.camera.frames = 90;
     small.storage.preset = "ultrafast";
     footage::make(small, bench.folder / "b.mp4");
-    footage::runProgram("ffmpeg", "ffmpeg", {"-y", "-i", (bench.folder / "a.mp4").string(), "-i", (bench.folder / "b.mp4").string(), "-map", "0:v", "-map", "1:v", "-c", "copy",
-                                             (bench.folder / "two.mkv").string()},
+    footage::runProgram("ffmpeg", "ffmpeg",
+                        {"-y", "-i", (bench.folder / "a.mp4").string(), "-i", (bench.folder / "b.mp4").string(), "-map",
+                         "0:v", "-map", "1:v", "-c", "copy", (bench.folder / "two.mkv").string()},
                         bench.folder / "log.txt");
     bench.drop({bench.path("two.mkv")});
     CHECK(onlyCapture(bench).width == 320);
@@ -334,7 +340,8 @@ TEST_CASE("a session without a name is there again, gets a name beside its foota
     }
 }
 
-TEST_CASE("an edit that changes nothing keeps nothing waiting, in a session that was opened again too", "[desk][footage]")
+TEST_CASE("an edit that changes nothing keeps nothing waiting, in a session that was opened again too",
+          "[desk][footage]")
 {
     ReturnBench bench([](const fs::path&) {});
     REQUIRE(bench.model->edit([](const session::Document&) { return session::Edit{}; }));
@@ -342,10 +349,12 @@ TEST_CASE("an edit that changes nothing keeps nothing waiting, in a session that
     CHECK(bench.model->state() == QLatin1String("every change is saved"));
 }
 
-TEST_CASE("the window lives on while the session is saved under another name, and what is done meanwhile goes along", "[desk][footage]")
+TEST_CASE("the window lives on while the session is saved under another name, and what is done meanwhile goes along",
+          "[desk][footage]")
 {
     // Crops on another file system are copied: enough of them take a while.
-    const fs::path other = fs::path("/dev/shm") / ("tallyframe-gui-" + std::to_string(QCoreApplication::applicationPid()));
+    const fs::path other =
+        fs::path("/dev/shm") / ("tallyframe-gui-" + std::to_string(QCoreApplication::applicationPid()));
     std::error_code error;
     if (!fs::create_directory(other, error)) {
         WARN("there is no second file system to try this on");
@@ -400,7 +409,8 @@ TEST_CASE("the window lives on while the session is saved under another name, an
     fs::remove_all(other);
 }
 
-TEST_CASE("where a session can't be saved under another name one sentence says why, and all goes on in the old one", "[desk][footage]")
+TEST_CASE("where a session can't be saved under another name one sentence says why, and all goes on in the old one",
+          "[desk][footage]")
 {
     ReturnBench bench([](const fs::path&) {});
     const QString path = bench.model->path();

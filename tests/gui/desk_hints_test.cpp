@@ -1,5 +1,5 @@
 #include "ui/desk/hints.h"
-#include "core/media/trace.h"
+#include "core/media/measure/trace.h"
 #include "tests/footage/temp_folder.h"
 #include "tests/footage/writer.h"
 #include <catch2/catch.hpp>

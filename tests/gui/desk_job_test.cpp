@@ -1,5 +1,5 @@
 // The whole job in the real window, by keys and mouse, with frames found by looking at the window.
-#include "core/report/results.h"
+#include "core/analysis/results.h"
 #include "tests/gui/desk_bench.h"
 #include "ui/footage/frame_view.h"
 
@@ -76,7 +76,8 @@ public:
         QTest::mousePress(&m_view, Qt::LeftButton, {}, at(rect.x, rect.y));
         // With the button held, which QTest::mouseMove leaves out.
         const QPoint end = at(rect.x + rect.width, rect.y + rect.height);
-        QMouseEvent move(QEvent::MouseMove, end, m_view.mapToGlobal(QPointF(end)), Qt::NoButton, Qt::LeftButton, Qt::NoModifier);
+        QMouseEvent move(QEvent::MouseMove, end, m_view.mapToGlobal(QPointF(end)), Qt::NoButton, Qt::LeftButton,
+                         Qt::NoModifier);
         QApplication::sendEvent(&m_view, &move);
         QTest::mouseRelease(&m_view, Qt::LeftButton, {}, end);
         const auto kind = key == Qt::Key_L ? session::RegionKind::Lamp : session::RegionKind::Screen;
@@ -96,7 +97,8 @@ public:
         m_bench.key(Qt::Key_Home);
         for (std::int64_t frame = 0;; ++frame) {
             DeskBench::waitFor([&] { return m_shown == frame; });
-            const QImage window = m_bench.window->grab(QRect(m_view.mapTo(m_bench.window.get(), QPoint()), m_view.size())).toImage();
+            const QImage window =
+                m_bench.window->grab(QRect(m_view.mapTo(m_bench.window.get(), QPoint()), m_view.size())).toImage();
             m_lamp.push_back(brightness(window, truth.lamp));
             m_screen.push_back(brightness(window, truth.screen));
             if (frame + 1 == static_cast<std::int64_t>(truth.frames.size()))
@@ -126,7 +128,8 @@ private:
     double brightness(const QImage& view, const footage::Rect& rect) const
     {
         constexpr int frameLine = 4; // the region's own outline isn't the picture
-        const QRect inner = QRect(at(rect.x, rect.y), at(rect.x + rect.width, rect.y + rect.height)).adjusted(frameLine, frameLine, -frameLine, -frameLine);
+        const QRect inner = QRect(at(rect.x, rect.y), at(rect.x + rect.width, rect.y + rect.height))
+                                .adjusted(frameLine, frameLine, -frameLine, -frameLine);
         double sum = 0;
         for (int y = inner.top(); y <= inner.bottom(); ++y)
             for (int x = inner.left(); x <= inner.right(); ++x)
@@ -157,7 +160,8 @@ TEST_CASE("the job is done from footage to chart by keys and mouse, and the dela
 {
     DeskBench bench;
     Analyst analyst(bench);
-    const std::vector<footage::Truth> truths{film(bench.folder / "wired.mp4", 3), film(bench.folder / "bridged.mp4", 4)};
+    const std::vector<footage::Truth> truths{film(bench.folder / "wired.mp4", 3),
+                                             film(bench.folder / "bridged.mp4", 4)};
     bench.drop({bench.path("wired.mp4"), bench.path("bridged.mp4")});
 
     bench.window->showPage(QStringLiteral("Plan"));
@@ -211,7 +215,7 @@ TEST_CASE("the job is done from footage to chart by keys and mouse, and the dela
     bench.key(Qt::Key_Return); // the reason that stands first
     bench.settle();
 
-    const report::Results results = report::compute(*bench.document());
+    const analysis::Results results = analysis::compute(*bench.document());
     int counting = 0, rejected = 0;
     for (std::size_t capture = 0; capture < truths.size(); ++capture) {
         const auto trials = bench.trials(capture == 0 ? "wired" : "bridged");
@@ -222,11 +226,12 @@ TEST_CASE("the job is done from footage to chart by keys and mouse, and the dela
             CHECK(reading.press->frame == truth.lampFrame);
             CHECK(reading.response->frame == truth.reactionFrame);
             CHECK(reading.accepted);
-            const report::TrialOutcome* outcome = report::find(results, trials[i]->id);
+            const analysis::TrialOutcome* outcome = analysis::find(results, trials[i]->id);
             REQUIRE(outcome);
             REQUIRE(outcome->delay);
             // One unit in the last places: the same division done in another order.
-            CHECK(std::abs(outcome->delay->delay.count() - 1000.0 * (*truth.reactionFrame - *truth.lampFrame) / 960) < 1e-9);
+            CHECK(std::abs(outcome->delay->delay.count() - 1000.0 * (*truth.reactionFrame - *truth.lampFrame) / 960)
+                  < 1e-9);
             rejected += trials[i]->reject.has_value();
         }
         counting += results.configurations[capture].n;

@@ -89,7 +89,8 @@ TEST_CASE("a mark keeps the picture's hash and four crops on disk", "[desk]")
     bench.settle();
     const session::Mark& mark = *reading(bench.trial(1)).press;
     CHECK(mark.pictureHash.size() == 32);
-    for (const std::string& crop : {mark.crops.lampBefore, mark.crops.lampAt, mark.crops.screenBefore, mark.crops.screenAt})
+    for (const std::string& crop :
+         {mark.crops.lampBefore, mark.crops.lampAt, mark.crops.screenBefore, mark.crops.screenAt})
         CHECK(crop.size() == 64);
     CHECK(QDir(bench.model->evidenceFolder()).entryList(QDir::Files | QDir::NoDotAndDotDot).size() >= 2);
 }

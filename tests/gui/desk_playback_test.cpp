@@ -149,7 +149,8 @@ TEST_CASE("faster than 30 a second playback says which frames it shows, and ends
     for (auto frame = place; frame + 2 < bench.seen.end(); ++frame) {
         CAPTURE(*frame);
         // A machine that is late goes on at an entry point instead.
-        const bool entered = bench.pool->footage(bench.path("run.mp4"))->frames[static_cast<std::size_t>(*(frame + 1))].cleanEntry;
+        const bool entered =
+            bench.pool->footage(bench.path("run.mp4"))->frames[static_cast<std::size_t>(*(frame + 1))].cleanEntry;
         CHECK((*(frame + 1) - *frame == 8 || (entered && *(frame + 1) - *frame > 8)));
     }
 }
@@ -184,23 +185,15 @@ TEST_CASE("a step, Esc, another page and the list of keys stop what is played", 
         CHECK_FALSE(bench.plays());
         DeskBench::waitFor([&] { return bench.seen.back() == inView - 1; });
     }
-    SECTION("Esc")
-    {
-        bench.key(Qt::Key_Escape);
-    }
-    SECTION("another page")
-    {
-        bench.window->showPage(QStringLiteral("Results"));
-    }
-    SECTION("the list of keys")
-    {
-        bench.key(Qt::Key_F1);
-    }
+    SECTION("Esc") { bench.key(Qt::Key_Escape); }
+    SECTION("another page") { bench.window->showPage(QStringLiteral("Results")); }
+    SECTION("the list of keys") { bench.key(Qt::Key_F1); }
     CHECK_FALSE(bench.plays());
     CHECK(bench.stands());
 }
 
-TEST_CASE("a held arrow key shows every frame in order at its own pace, and stops when it is let go", "[desk][playback]")
+TEST_CASE("a held arrow key shows every frame in order at its own pace, and stops when it is let go",
+          "[desk][playback]")
 {
     PlayBench bench;
     bench.goTo(Qt::Key_Home);
@@ -224,19 +217,23 @@ TEST_CASE("real time of a settled clock is the highest rate", "[desk][playback]"
     PlayBench bench;
     const session::Capture* capture = session::inOrder(bench.document()->captures).front();
     const auto clock = capture->clock;
-    REQUIRE(bench.model->edit([&](const session::Document& latest) { return session::declareRate(latest, clock, 100, 0.01, "said so"); }));
+    REQUIRE(bench.model->edit(
+        [&](const session::Document& latest) { return session::declareRate(latest, clock, 100, 0.01, "said so"); }));
     bench.settle();
     const auto& evidence = session::find(*bench.document(), clock)->evidence;
-    const auto declared = std::ranges::find(evidence, timing::Origin::Declared, [](const auto& one) { return one.rate.origin; });
+    const auto declared =
+        std::ranges::find(evidence, timing::Origin::Declared, [](const auto& one) { return one.rate.origin; });
     REQUIRE(declared != evidence.end());
     const auto id = declared->id;
-    REQUIRE(bench.model->edit([&](const session::Document& latest) { return session::settleClock(latest, clock, id, "said so"); }));
+    REQUIRE(bench.model->edit(
+        [&](const session::Document& latest) { return session::settleClock(latest, clock, id, "said so"); }));
     bench.settle();
     bench.faster(20);
     CHECK(bench.said("Playback rate") == "Playback rate: real time, 100 frames a second");
     bench.goTo(Qt::Key_Home);
     bench.key(Qt::Key_P);
-    CHECK_THAT(bench.said("Plays "), Catch::Contains("Plays forward in real time, 100 frames a second: shows every 4th frame"));
+    CHECK_THAT(bench.said("Plays "),
+               Catch::Contains("Plays forward in real time, 100 frames a second: shows every 4th frame"));
     bench.key(Qt::Key_V);
     CHECK_THAT(bench.said("Plays "), Catch::Contains("Plays forward, 60 frames a second: shows every 2nd frame"));
 }

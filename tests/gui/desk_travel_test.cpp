@@ -1,5 +1,5 @@
 // Travelling over a film larger than the memory for pictures: far frames are kept reduced, and still each one is shown.
-#include "core/media/frame_reader.h"
+#include "core/media/decode/frame_reader.h"
 #include "tests/gui/desk_bench.h"
 #include "ui/desk/cue_strip.h"
 #include "ui/footage/frame_view.h"
@@ -103,7 +103,9 @@ struct TravelBench : DeskBench {
 
 } // namespace
 
-TEST_CASE("a held key shows every frame both ways where far pictures are reduced, and a stop gives the picture as it is", "[desk][travel]")
+TEST_CASE(
+    "a held key shows every frame both ways where far pictures are reduced, and a stop gives the picture as it is",
+    "[desk][travel]")
 {
     TravelBench bench;
     bench.hold(Qt::Key_Right, 115);

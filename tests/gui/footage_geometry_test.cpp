@@ -17,7 +17,8 @@ void checkPoint(QPointF is, double x, double y)
 
 TEST_CASE("the native picture's top left corner goes where turning it clockwise takes it", "[geometry]")
 {
-    const auto [rotation, x, y] = GENERATE(table<int, double, double>({{0, 0, 0}, {90, 360, 0}, {180, 640, 360}, {270, 0, 640}}));
+    const auto [rotation, x, y] =
+        GENERATE(table<int, double, double>({{0, 0, 0}, {90, 360, 0}, {180, 640, 360}, {270, 0, 640}}));
     const PictureGeometry g({640, 360}, rotation, 1);
     checkPoint(g.toTurned(QPointF(0, 0)), x, y);
     CHECK(g.turnedSize() == (rotation % 180 == 0 ? media::Size{640, 360} : media::Size{360, 640}));
@@ -41,8 +42,8 @@ TEST_CASE("points and rectangles come back from every turn and stretch", "[geome
 
 TEST_CASE("pixels are stretched to squares and never shrunk", "[geometry]")
 {
-    const auto [rotation, aspect, width, height] = GENERATE(table<int, double, double, double>({
-        {0, 1, 720, 576}, {0, 1.5, 1080, 576}, {0, 0.5, 720, 1152}, {90, 1.5, 576, 1080}, {270, 0.5, 1152, 720}}));
+    const auto [rotation, aspect, width, height] = GENERATE(table<int, double, double, double>(
+        {{0, 1, 720, 576}, {0, 1.5, 1080, 576}, {0, 0.5, 720, 1152}, {90, 1.5, 576, 1080}, {270, 0.5, 1152, 720}}));
     const QSizeF size = PictureGeometry({720, 576}, rotation, aspect).uprightSize();
     CHECK(size == QSizeF(width, height));
 }

@@ -1,5 +1,5 @@
 #include "tests/gui/footage_films.h"
-#include "core/media/frame_reader.h"
+#include "core/media/decode/frame_reader.h"
 #include "ui/footage/footage_pool.h"
 #include <QDir>
 #include <QFile>
@@ -19,12 +19,14 @@ constexpr int patience = 20'000; // ms; a loaded machine is slow, a broken pool 
 bool openAndWait(FootagePool& pool, const QString& path)
 {
     pool.open(path);
-    return QTest::qWaitFor([&] { return pool.state(path) == State::Ready || pool.state(path) == State::Failed; }, patience);
+    return QTest::qWaitFor([&] { return pool.state(path) == State::Ready || pool.state(path) == State::Failed; },
+                           patience);
 }
 
 bool proveAndWait(FootagePool& pool, const QString& path)
 {
-    return openAndWait(pool, path) && QTest::qWaitFor([&] { return pool.proof(path) != FootagePool::Proof::UnderWay; }, patience);
+    return openAndWait(pool, path)
+           && QTest::qWaitFor([&] { return pool.proof(path) != FootagePool::Proof::UnderWay; }, patience);
 }
 
 media::Rect lampRegion()
@@ -151,7 +153,8 @@ TEST_CASE("a delivered picture can be had in the slot even when the cache has no
     const QString path = benchFilm().path;
     REQUIRE(openAndWait(pool, path));
     bool had = false;
-    QObject::connect(&pool, &FootagePool::pictureReady, [&](const QString& p, qint64 n) { had = bool(pool.picture(p, {n})); });
+    QObject::connect(&pool, &FootagePool::pictureReady,
+                     [&](const QString& p, qint64 n) { had = bool(pool.picture(p, {n})); });
     pool.want(path, {{7}}, 0);
     CHECK(QTest::qWaitFor([&] { return had; }, patience));
 }
@@ -172,7 +175,8 @@ TEST_CASE("traces grow from frame 0 to the last one and equal what is measured i
     });
     REQUIRE(pool.trace(path, lampRegion()));
     pool.trace(path, screenRegion());
-    REQUIRE(QTest::qWaitFor([&] { return longest == all && pool.trace(path, screenRegion())->size() == all; }, patience));
+    REQUIRE(
+        QTest::qWaitFor([&] { return longest == all && pool.trace(path, screenRegion())->size() == all; }, patience));
 
     media::FrameReader reader(pool.footage(path));
     for (const std::int64_t n : {std::int64_t{0}, std::int64_t{97}, std::int64_t(all) - 1}) {

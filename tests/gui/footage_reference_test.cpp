@@ -1,4 +1,4 @@
-#include "core/media/frame_reader.h"
+#include "core/media/decode/frame_reader.h"
 #include "tests/gui/footage_films.h"
 #include "ui/footage/footage_pool.h"
 #include "ui/footage/reference_trace.h"
@@ -27,7 +27,8 @@ ui::ReferenceTrace::Wish wishFor(ui::FootagePool& pool, const QString& path, std
 
 TEST_CASE("what changed since a frame is measured in the frames after it, and no further than wanted", "[reference]")
 {
-    const std::int64_t press = *benchFilm().truth.presses.at(0).lampFrame, reaction = *benchFilm().truth.presses[0].reactionFrame;
+    const std::int64_t press = *benchFilm().truth.presses.at(0).lampFrame,
+                       reaction = *benchFilm().truth.presses[0].reactionFrame;
     ui::FootagePool pool;
     const auto wish = wishFor(pool, benchFilm().path, press - 2, reaction - press + 20);
     ui::ReferenceTrace trace(pool);
@@ -40,7 +41,9 @@ TEST_CASE("what changed since a frame is measured in the frames after it, and no
         CHECK(trace.known()->at(std::size_t(n)).sinceReference
               == media::changeBetween(reference, reader.read({wish.reference.value + n}), wish.region));
     // It stays changed: the reaction's first frame is where it leaves its rest for good.
-    const auto luma = [&](std::int64_t n) { return trace.known()->at(std::size_t(n - wish.reference.value)).sinceReference->luma; };
+    const auto luma = [&](std::int64_t n) {
+        return trace.known()->at(std::size_t(n - wish.reference.value)).sinceReference->luma;
+    };
     CHECK(luma(reaction + 10) > 4 * luma(reaction - 2));
     CHECK(luma(reaction + 15) > 4 * luma(reaction - 2));
 
@@ -91,7 +94,8 @@ TEST_CASE("what the cache holds isn't decoded again for what changed since a fra
         frames.push_back({n});
     pool.want(copy, frames, 0);
     const auto isThere = [&] {
-        return std::ranges::all_of(frames, [&](timing::FrameNumber n) { return static_cast<bool>(pool.picture(copy, n)); });
+        return std::ranges::all_of(frames,
+                                   [&](timing::FrameNumber n) { return static_cast<bool>(pool.picture(copy, n)); });
     };
     REQUIRE(QTest::qWaitFor(isThere, patience));
     REQUIRE(QFile::remove(copy)); // there is nothing left to decode from
@@ -100,7 +104,8 @@ TEST_CASE("what the cache holds isn't decoded again for what changed since a fra
     CHECK(QTest::qWaitFor([&] { return trace.known()->size() == 20; }, patience));
 }
 
-TEST_CASE("the line of change since the press lies over the screen's bars, blind only as far as was seen", "[reference][trace]")
+TEST_CASE("the line of change since the press lies over the screen's bars, blind only as far as was seen",
+          "[reference][trace]")
 {
     ui::TraceView view;
     view.resize(64 + 720, 220); // the narrow label column, then 10 pixels a frame

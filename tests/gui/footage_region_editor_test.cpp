@@ -77,7 +77,8 @@ TEST_CASE("dragging an edge resizes, the inside moves, in native pixels of a tur
 
 TEST_CASE("arrow keys move a region as it is seen", "[region]")
 {
-    const auto [rotation, x, y] = GENERATE(table<int, int, int>({{0, 103, 100}, {90, 100, 97}, {180, 97, 100}, {270, 100, 103}}));
+    const auto [rotation, x, y] =
+        GENERATE(table<int, int, int>({{0, 103, 100}, {90, 100, 97}, {180, 97, 100}, {270, 100, 103}}));
     RegionEditor editor;
     editor.begin(RegionKind::Lamp, PictureGeometry({640, 360}, rotation, 1), media::Rect{100, 100, 50, 40});
     editor.move(3, 0, {}); // to the right on screen

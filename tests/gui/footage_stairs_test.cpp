@@ -25,7 +25,8 @@ TEST_CASE("each frame's column shows that frame's level and no level between", "
 {
     const media::Trace trace = traceOf({10, 10, 200, 90});
     const LevelScale scale{0, 255, 0, 255};
-    const auto rects = ui::stairs(trace, 0, 4, scale, [](std::int64_t n) { return int(n) * 8; }, 2);
+    const auto rects = ui::stairs(
+        trace, 0, 4, scale, [](std::int64_t n) { return int(n) * 8; }, 2);
     for (int n = 0; n < 4; ++n) {
         const int y = scale.row(trace[std::size_t(n)].mean);
         CHECK(y == 255 - int(trace[std::size_t(n)].mean));
@@ -41,7 +42,8 @@ TEST_CASE("each frame's column shows that frame's level and no level between", "
 TEST_CASE("frames that share a column show all of their range", "[stairs]")
 {
     const media::Trace trace = traceOf({50, 50, 50, 220, 50, 50, 50, 50});
-    const auto rects = ui::stairs(trace, 0, 8, {0, 255, 0, 255}, [](std::int64_t n) { return int(n / 4); }, 1);
+    const auto rects = ui::stairs(
+        trace, 0, 8, {0, 255, 0, 255}, [](std::int64_t n) { return int(n / 4); }, 1);
     CHECK(covers(rects, 0, 255 - 220)); // one lit frame among four isn't lost
     CHECK(covers(rects, 0, 255 - 50));
     CHECK_FALSE(covers(rects, 1, 255 - 220));

@@ -1,5 +1,5 @@
 #include "tests/gui/footage_films.h"
-#include "core/media/frame_reader.h"
+#include "core/media/decode/frame_reader.h"
 #include "ui/footage/frame_view.h"
 #include "ui/footage/pair_view.h"
 #include "ui/footage/trace_view.h"
@@ -49,7 +49,8 @@ struct Shown {
 
 void wheel(QWidget& widget, QPointF at, int notches)
 {
-    QWheelEvent event(at, widget.mapToGlobal(at), {}, {0, notches * 120}, Qt::NoButton, Qt::NoModifier, Qt::NoScrollPhase, false);
+    QWheelEvent event(at, widget.mapToGlobal(at), {}, {0, notches * 120}, Qt::NoButton, Qt::NoModifier,
+                      Qt::NoScrollPhase, false);
     QApplication::sendEvent(&widget, &event);
 }
 
@@ -88,7 +89,8 @@ TEST_CASE("every frame that is set is shown, and an exact rendering follows when
     shown.frames.clear();
     for (int n = 0; n < 20; ++n) {
         shown.view.setPicture(shown.film.reader.read({n}), {n});
-        REQUIRE(QTest::qWaitFor([&] { return !shown.frames.isEmpty() && shown.frames.back().at(0).toLongLong() == n; }, patience));
+        REQUIRE(QTest::qWaitFor([&] { return !shown.frames.isEmpty() && shown.frames.back().at(0).toLongLong() == n; },
+                                patience));
     }
     shown.frames.clear();
     CHECK(QTest::qWaitFor([&] { return shown.frames.count() == 1; }, patience));
@@ -118,8 +120,8 @@ TEST_CASE("a reduced picture stands in while it is large enough, and the view sa
 TEST_CASE("from 200 % on pixels are squares of one colour, below they are smoothed", "[views]")
 {
     Shown shown;
-    // After `period` columns of the view a picture's pixel begins anew. Not smoothed, colours change at the edges of pixels
-    // only: at one column of the period, at two of three where two pixels share three columns.
+    // After `period` columns of the view a picture's pixel begins anew. Not smoothed, colours change at the edges of
+    // pixels only: at one column of the period, at two of three where two pixels share three columns.
     const auto [zoom, period, edges] = GENERATE(table<double, int, int>({{1.5, 3, 3}, {2, 2, 1}, {4, 4, 1}}));
     shown.view.setZoom(zoom);
     QTest::qWait(250); // past the pause: exact
@@ -187,8 +189,8 @@ TEST_CASE("zoom stays between 25 % and 1600 %", "[views]")
 TEST_CASE("a region is drawn with the pointer in native pixels, whatever the turn", "[views]")
 {
     // The view's lower right quarter, native: where the turn takes it from.
-    const auto [rotation, expected] = GENERATE(table<int, media::Rect>({
-        {0, {160, 90, 160, 90}}, {90, {160, 0, 160, 90}}, {180, {0, 0, 160, 90}}, {270, {0, 90, 160, 90}}}));
+    const auto [rotation, expected] = GENERATE(table<int, media::Rect>(
+        {{0, {160, 90, 160, 90}}, {90, {160, 0, 160, 90}}, {180, {0, 0, 160, 90}}, {270, {0, 90, 160, 90}}}));
     const bool lies = rotation % 180 == 0;
     Shown shown(rotation, lies ? QSize(640, 360) : QSize(360, 640));
     std::optional<media::Rect> drawn;
@@ -300,10 +302,12 @@ TEST_CASE("the pair shows the region's brightness and both frames at one scale",
                    {QStringLiteral("first lit"), lit, film.reader.read({lit}), {}});
     view.setMarked(true);
     QImage seen;
-    REQUIRE(QTest::qWaitFor([&] {
-        seen = view.grab().toImage();
-        return seen.pixelColor(70, 50) != empty && seen.pixelColor(225, 50) != empty;
-    }, patience));
+    REQUIRE(QTest::qWaitFor(
+        [&] {
+            seen = view.grab().toImage();
+            return seen.pixelColor(70, 50) != empty && seen.pixelColor(225, 50) != empty;
+        },
+        patience));
     CHECK(seen.pixelColor(225, 50).lightness() > seen.pixelColor(70, 50).lightness() + 30);
     CHECK(seen.pixelColor(298, 50) == ui::tokens().press); // the ring of the marked frame
     view.setFlipped(true);

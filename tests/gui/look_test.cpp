@@ -59,8 +59,9 @@ TEST_CASE("text and evidence colours stand out from everything they are put on",
 TEST_CASE("the chrome has no colour, so that colour means evidence", "[look]")
 {
     const Tokens& t = tokens(GENERATE(Theme::Dark, Theme::Light));
-    for (const QColor& c : {t.gutter, t.panel, t.raised, t.field, t.selected, t.hover, t.hairline, t.surround, t.viewRing,
-                            t.text1, t.text2, t.text3, t.fieldEdge, t.disabled, t.primary, t.primaryText, t.focus})
+    for (const QColor& c :
+         {t.gutter, t.panel, t.raised, t.field, t.selected, t.hover, t.hairline, t.surround, t.viewRing, t.text1,
+          t.text2, t.text3, t.fieldEdge, t.disabled, t.primary, t.primaryText, t.focus})
         CHECK(c.hsvSaturation() == 0);
 }
 

@@ -22,7 +22,8 @@ public:
         page = std::make_unique<PageType>(model);
         QObject::connect(page.get(), &ui::Page::problem, [this](const QString& sentence) { problems << sentence; });
         QObject::connect(page.get(), &ui::Page::goTo, [this](const QString& name) { wentTo << name; });
-        QObject::connect(page.get(), &ui::Page::trialAsked, [this](qint64 trial) { trialAsked = session::TrialId{trial}; });
+        QObject::connect(page.get(), &ui::Page::trialAsked,
+                         [this](qint64 trial) { trialAsked = session::TrialId{trial}; });
         page->resize(1280, 690);
         page->show();
         page->activateWindow();

@@ -53,12 +53,14 @@ TEST_CASE("one corrected mark changes the products that rest on it and nothing i
     const session::Trial trial = *document.trials.begin()->second;
     session::Mark mark = *trial.readings.front().response;
     mark.frame += 12;
-    document = session::apply(document, session::setMark(document, trial.id, {}, session::MarkKind::Response, mark, ""));
+    document =
+        session::apply(document, session::setMark(document, trial.id, {}, session::MarkKind::Response, mark, ""));
     document = session::apply(document, session::acceptReading(document, trial.id, trial.readings.front().id));
     ui::publish(document, inside(folder, "out"), "1.0");
     const auto after = filesIn(folder.filePath(QStringLiteral("out")));
     CHECK(after.size() == before.size());
-    for (const char* name : {"comparison-chart.png", "comparison-chart.svg", "results.csv", "uncertainty.csv", "trials.csv", "sentences.txt"})
+    for (const char* name : {"comparison-chart.png", "comparison-chart.svg", "results.csv", "uncertainty.csv",
+                             "trials.csv", "sentences.txt"})
         CHECK(after.at(QString::fromLatin1(name)) != before.at(QString::fromLatin1(name)));
 }
 

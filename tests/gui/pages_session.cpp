@@ -20,9 +20,9 @@ struct Link {
     double rate; ///< camera frames a second
 };
 constexpr Link links[] = {
-    {"Direct", "144 Hz display", 31.3, 959.87},          {"Powered hub", "144 Hz display", 31.2, 959.87},
-    {"Chained hubs", "144 Hz display", 32.5, 959.87},    {"Wireless bridge", "144 Hz display", 38.6, 959.87},
-    {"Direct, 75 Hz", "75 Hz display", 42.6, 473.61},           {"Wireless bridge, 75 Hz", "75 Hz display", 49.4, 473.61},
+    {"Direct", "144 Hz display", 31.3, 959.87},       {"Powered hub", "144 Hz display", 31.2, 959.87},
+    {"Chained hubs", "144 Hz display", 32.5, 959.87}, {"Wireless bridge", "144 Hz display", 38.6, 959.87},
+    {"Direct, 75 Hz", "75 Hz display", 42.6, 473.61}, {"Wireless bridge, 75 Hz", "75 Hz display", 49.4, 473.61},
 };
 
 timing::RateEvidence evidence(timing::Origin origin, double rate, double relativeU, const char* note)
@@ -35,13 +35,15 @@ timing::RateEvidence evidence(timing::Origin origin, double rate, double relativ
     return e;
 }
 
-session::Clock clock(session::EditBuilder& builder, const std::string& name, const std::vector<timing::RateEvidence>& statements)
+session::Clock clock(session::EditBuilder& builder, const std::string& name,
+                     const std::vector<timing::RateEvidence>& statements)
 {
     session::Clock made;
     made.id = builder.nextId<ClockId>();
     made.name = name;
     for (const timing::RateEvidence& statement : statements) {
-        const session::ErrorSource source{builder.nextId<session::ErrorSourceId>(), std::string(timing::label(statement.origin)) + " rate of " + name,
+        const session::ErrorSource source{builder.nextId<session::ErrorSourceId>(),
+                                          std::string(timing::label(statement.origin)) + " rate of " + name,
                                           statement.relativeUncertainty};
         builder.put(source);
         made.evidence.push_back({builder.nextId<session::EvidenceId>(), statement, {source.id}});
@@ -79,13 +81,16 @@ session::Document document(const Content& content)
 {
     const session::Document empty;
     session::EditBuilder builder(empty, "make the sample");
-    const session::Clock bench = clock(builder, "Bench camera, 960 mode",
-                                       {evidence(timing::Origin::Reference, 959.87, 5e-5, "9.7 Hz lamp, 181 edges over 18.6 s"),
-                                        evidence(timing::Origin::Tag, 960, 0.03 / std::sqrt(3.0), "metadata: the rate asked for, nominal until calibrated")});
-    const session::Clock second = clock(builder, "Second camera, 480 mode",
-                                        {evidence(timing::Origin::Reference, 473.61, 1.3e-4, "9.7 Hz lamp, 181 edges over 18.6 s"),
-                                         evidence(timing::Origin::Declared, 480, 1e-3, "typed in: the camera's menu"),
-                                         evidence(timing::Origin::Tag, 480, 1e-3, "metadata: the rate asked for")});
+    const session::Clock bench =
+        clock(builder, "Bench camera, 960 mode",
+              {evidence(timing::Origin::Reference, 959.87, 5e-5, "9.7 Hz lamp, 181 edges over 18.6 s"),
+               evidence(timing::Origin::Tag, 960, 0.03 / std::sqrt(3.0),
+                        "metadata: the rate asked for, nominal until calibrated")});
+    const session::Clock second =
+        clock(builder, "Second camera, 480 mode",
+              {evidence(timing::Origin::Reference, 473.61, 1.3e-4, "9.7 Hz lamp, 181 edges over 18.6 s"),
+               evidence(timing::Origin::Declared, 480, 1e-3, "typed in: the camera's menu"),
+               evidence(timing::Origin::Tag, 480, 1e-3, "metadata: the rate asked for")});
     settle(builder, bench, 0, "Fit to the 9.7 Hz lamp; the menu figure is nominal.");
     if (content.settleAll)
         settle(builder, second, 0, "Fit to the 9.7 Hz lamp.");
@@ -117,9 +122,11 @@ session::Document document(const Content& content)
         if (i == 0)
             settings.plan.baseline = configuration.id;
         for (int half = 0; half < 2; ++half) {
-            const session::Run run{builder.nextId<session::RunId>(), "run" + std::to_string(2 * i + half + 1), half == 1 ? "re-plugged" : ""};
+            const session::Run run{builder.nextId<session::RunId>(), "run" + std::to_string(2 * i + half + 1),
+                                   half == 1 ? "re-plugged" : ""};
             builder.put(run);
-            const session::CaptureId taken = capture(builder, position++, link.rate > 900 ? bench.id : second.id, "run" + std::to_string(2 * i + half + 1));
+            const session::CaptureId taken = capture(builder, position++, link.rate > 900 ? bench.id : second.id,
+                                                     "run" + std::to_string(2 * i + half + 1));
             const session::Capture& in = *find(builder.document(), taken);
             const int trials = content.trialsEach / 2 + (half == 0 ? content.trialsEach % 2 : 0);
             const std::int64_t apart = std::min(1500, 55000 / std::max(1, trials));
@@ -139,7 +146,8 @@ session::Document document(const Content& content)
                 const std::int64_t press = 500 + apart * t;
                 const double delay = std::max(5.0, link.meanMs + spread(random));
                 reading.press = session::Mark{press, std::string(32, 'a'), {}};
-                reading.response = session::Mark{press + std::llround(delay * link.rate / 1000), std::string(32, 'b'), {}};
+                reading.response =
+                    session::Mark{press + std::llround(delay * link.rate / 1000), std::string(32, 'b'), {}};
                 trial.readings = {reading};
                 if (t == 5 && half == 1 && i % 2 == 1)
                     trial.reject = session::Reject{session::RejectReason::Hitch, "", "2024-06-09T21:30:00+02:00"};
@@ -148,7 +156,9 @@ session::Document document(const Content& content)
         }
     }
     if (!content.settleAll) {
-        const session::Clock pocket = clock(builder, "Pocket camera, 240 mode", {evidence(timing::Origin::Tag, 240, 0.03 / std::sqrt(3.0), "metadata: the rate asked for, nominal until calibrated")});
+        const session::Clock pocket = clock(builder, "Pocket camera, 240 mode",
+                                            {evidence(timing::Origin::Tag, 240, 0.03 / std::sqrt(3.0),
+                                                      "metadata: the rate asked for, nominal until calibrated")});
         const session::Clock unnamed = clock(builder, "desk_test", {});
         capture(builder, position++, pocket.id, "warmup01");
         capture(builder, position++, unnamed.id, "desk_test");
@@ -173,7 +183,8 @@ bool settled(ui::SessionModel& model)
     return QTest::qWaitFor([&] { return !model.pending(); }, 5000);
 }
 
-session::ConfigurationId configurationNamed(const session::Document& document, const std::string& name, const std::string& group)
+session::ConfigurationId configurationNamed(const session::Document& document, const std::string& name,
+                                            const std::string& group)
 {
     for (const auto& [id, configuration] : document.configurations)
         if (configuration->name == name && (group.empty() || configuration->group == group))

@@ -6,10 +6,10 @@
 namespace pages_session {
 
 struct Content {
-    bool settleAll = false;      ///< else the second camera's clock is in dispute and two cameras have no trials
-    int trialsEach = 24;         ///< of each configuration, in two captures
+    bool settleAll = false; ///< else the second camera's clock is in dispute and two cameras have no trials
+    int trialsEach = 24;    ///< of each configuration, in two captures
     int planned = 24;
-    int configurations = 6;      ///< up to 6
+    int configurations = 6; ///< up to 6
     bool margin = true;
 };
 session::Document document(const Content& content = {});
@@ -20,7 +20,8 @@ bool openIn(ui::SessionModel& model, const QString& folder, const session::Docum
 /// Waits until the door has answered everything; false after five seconds.
 bool settled(ui::SessionModel& model);
 
-session::ConfigurationId configurationNamed(const session::Document& document, const std::string& name, const std::string& group = {});
+session::ConfigurationId configurationNamed(const session::Document& document, const std::string& name,
+                                            const std::string& group = {});
 session::ClockId clockNamed(const session::Document& document, const std::string& name);
 
 } // namespace pages_session

@@ -1,4 +1,4 @@
-#include "core/report/results.h"
+#include "core/analysis/results.h"
 #include "tests/gui/page_in_front.h"
 #include "tests/gui/pages_session.h"
 #include "ui/clock/clock_page.h"
@@ -28,7 +28,7 @@ namespace {
 int inMeans(const session::Document& document)
 {
     int n = 0;
-    for (const report::ConfigurationResult& result : report::compute(document).configurations)
+    for (const analysis::ConfigurationResult& result : analysis::compute(document).configurations)
         n += result.n;
     return n;
 }
@@ -51,7 +51,7 @@ TEST_CASE("Enter settles the clock in view, undo brings its counts back", "[page
     const session::Clock& clock = clockOf(desk.document(), second);
     REQUIRE(session::stateOf(clock) == session::ClockState::Settled);
     CHECK(session::settledEvidence(clock)->rate.origin == timing::Origin::Reference); // the best was proposed
-    CHECK(inMeans(desk.document()) == before + 47); // 48 trials, one of them rejected
+    CHECK(inMeans(desk.document()) == before + 47);                                   // 48 trials, one of them rejected
 
     desk.model.undo();
     REQUIRE(settled(desk.model));
@@ -101,7 +101,8 @@ TEST_CASE("Enter on a button is that button, never the page's settling", "[pages
 
 TEST_CASE("a typed rate is declared once, by Enter, and doesn't settle", "[pages][clock]")
 {
-    const auto [typed, rate] = GENERATE(table<const char*, double>({{"240", 240}, {"239.76", 239.76}, {"239,76", 239.76}, {"240000/1001", 240000.0 / 1001}}));
+    const auto [typed, rate] = GENERATE(table<const char*, double>(
+        {{"240", 240}, {"239.76", 239.76}, {"239,76", 239.76}, {"240000/1001", 240000.0 / 1001}}));
     CAPTURE(typed);
     InFront<ui::ClockPage> desk;
     for (int i = 0; i < 3; ++i)
@@ -139,10 +140,13 @@ TEST_CASE("a tick puts a capture on the clock, taking it off gives it a clock of
     ui::RowList* captures = desk.list("Captures that use this clock");
     const auto clickRow = [&](int row) {
         captures->scrollToItem(captures->item(row));
-        QTest::mouseClick(captures->viewport(), Qt::LeftButton, {}, captures->visualItemRect(captures->item(row)).center());
+        QTest::mouseClick(captures->viewport(), Qt::LeftButton, {},
+                          captures->visualItemRect(captures->item(row)).center());
         REQUIRE(settled(desk.model));
     };
-    const auto clockOfCapture = [&](int row) { return session::inOrder(desk.document().captures)[static_cast<std::size_t>(row)]->clock; };
+    const auto clockOfCapture = [&](int row) {
+        return session::inOrder(desk.document().captures)[static_cast<std::size_t>(row)]->clock;
+    };
     const session::ClockId bench = clockNamed(desk.document(), "Bench camera, 960 mode");
     const std::size_t clocks = desk.document().clocks.size();
 
@@ -152,7 +156,8 @@ TEST_CASE("a tick puts a capture on the clock, taking it off gives it a clock of
     CHECK(desk.document().clocks.size() == clocks + 1);
     CHECK_FALSE(own.settled);
     CHECK(own.evidence.size() == 2);
-    CHECK(own.evidence.front().errorSources == session::find(desk.document(), bench)->evidence.front().errorSources); // the same camera's error
+    CHECK(own.evidence.front().errorSources
+          == session::find(desk.document(), bench)->evidence.front().errorSources); // the same camera's error
 
     clickRow(0);
     CHECK(clockOfCapture(0) == bench);
@@ -342,7 +347,8 @@ TEST_CASE("what is typed for one configuration stays with it when another is cho
     QTest::mouseClick(list->viewport(), Qt::LeftButton, {}, list->visualItemRect(list->item(1)).center());
     REQUIRE(settled(desk.model));
     CHECK(session::find(desk.document(), configurationNamed(desk.document(), "Direct"))->texts.at("driver") == "first");
-    CHECK_FALSE(session::find(desk.document(), configurationNamed(desk.document(), "Powered hub"))->texts.contains("driver"));
+    CHECK_FALSE(
+        session::find(desk.document(), configurationNamed(desk.document(), "Powered hub"))->texts.contains("driver"));
     CHECK(driver->text().isEmpty());
 }
 
@@ -365,8 +371,10 @@ TEST_CASE("Ctrl+E publishes what is typed as well and says where", "[pages][publ
     const QDir folder(desk.folder() + QStringLiteral("/Pedal links published"));
     REQUIRE(QTest::qWaitFor([&] { return desk.page->stateLine().startsWith(QStringLiteral("published")); }, 10000));
     CHECK(folder.entryList(QDir::Files | QDir::Hidden, QDir::Name)
-          == QStringList{QStringLiteral("agreement.csv"), QStringLiteral("comparison-chart.png"), QStringLiteral("comparison-chart.svg"), QStringLiteral("method-note.txt"),
-                         QStringLiteral("results.csv"), QStringLiteral("sentences.txt"), QStringLiteral("trials.csv"), QStringLiteral("uncertainty.csv")});
+          == QStringList{QStringLiteral("agreement.csv"), QStringLiteral("comparison-chart.png"),
+                         QStringLiteral("comparison-chart.svg"), QStringLiteral("method-note.txt"),
+                         QStringLiteral("results.csv"), QStringLiteral("sentences.txt"), QStringLiteral("trials.csv"),
+                         QStringLiteral("uncertainty.csv")});
     QFile svg(folder.filePath(QStringLiteral("comparison-chart.svg")));
     REQUIRE(svg.open(QIODevice::ReadOnly));
     CHECK(svg.readAll().contains("<title>Pedals</title>"));

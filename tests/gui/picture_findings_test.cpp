@@ -33,7 +33,8 @@ struct Bench : ClockBench {
 
     explicit Bench(const footage::Spec& spec)
     {
-        QObject::connect(&findings, &ui::PictureFindings::found, &pool, [this](const QString& sentence) { told << sentence; });
+        QObject::connect(&findings, &ui::PictureFindings::found, &pool,
+                         [this](const QString& sentence) { told << sentence; });
         footage::make(spec, folder / "film.mp4");
         add({described("film.mp4")});
         open();
@@ -42,13 +43,15 @@ struct Bench : ClockBench {
     bool decode()
     {
         pool.open(model.footagePath(capture(0)));
-        return QTest::qWaitFor([&] { return capture(0).pictures || findings.known(capture(0)); }, 30'000) && pages_session::settled(model);
+        return QTest::qWaitFor([&] { return capture(0).pictures || findings.known(capture(0)); }, 30'000)
+               && pages_session::settled(model);
     }
 };
 
 } // namespace
 
-TEST_CASE("pictures that repeat are noticed while the film is confirmed, dispute its clock, and undo takes that back", "[gui][clock]")
+TEST_CASE("pictures that repeat are noticed while the film is confirmed, dispute its clock, and undo takes that back",
+          "[gui][clock]")
 {
     footage::Spec spec = handOverBench();
     for (int k = 1; k < spec.camera.frames; k += 2)
@@ -66,7 +69,8 @@ TEST_CASE("pictures that repeat are noticed while the film is confirmed, dispute
     CHECK(bench.page->stateLine() == QLatin1String("1 clock in dispute"));
     auto* settle = bench.child<QPushButton>("settle");
     CHECK(settle->isEnabled());
-    QTest::keyClick(bench.page.get(), Qt::Key_Down); // from the stamps to the pictures, which no clock can be settled with
+    QTest::keyClick(bench.page.get(),
+                    Qt::Key_Down); // from the stamps to the pictures, which no clock can be settled with
     CHECK_FALSE(settle->isEnabled());
     QTest::keyClick(bench.page.get(), Qt::Key_Up);
     CHECK(settle->isEnabled());
@@ -80,7 +84,8 @@ TEST_CASE("pictures that repeat are noticed while the film is confirmed, dispute
     CHECK(bench.problems.isEmpty());
 }
 
-TEST_CASE("that all pictures add something is known to the clock page without an edit of the program's own", "[gui][clock]")
+TEST_CASE("that all pictures add something is known to the clock page without an edit of the program's own",
+          "[gui][clock]")
 {
     Bench bench(handOverBench());
     bench.page->setPictureFindings(bench.findings);

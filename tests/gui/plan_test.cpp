@@ -1,5 +1,5 @@
 // Planning by keys and clicks: runs and trials, the run sheet.
-#include "core/report/plan_effort.h"
+#include "core/analysis/plan_effort.h"
 #include "tests/gui/page_in_front.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
@@ -15,10 +15,7 @@ using Plan = InFront<ui::PlanPage>;
 
 namespace {
 
-QString text(const Plan& plan, const char* label)
-{
-    return plan.child<ui::Label>(label)->text();
-}
+QString text(const Plan& plan, const char* label) { return plan.child<ui::Label>(label)->text(); }
 
 /// The sample's configurations don't say their refresh.
 void sayRefresh(Plan& plan)
@@ -47,7 +44,10 @@ TEST_CASE("numbers follow what is typed at once, and F8 takes them over", "[page
     const session::Plan& taken = plan.document().settings.plan;
     REQUIRE(taken.basis);
     CHECK(taken.basis->power == Approx(0.95).epsilon(1e-12));
-    const auto effort = report::planEffort(plan.document(), *taken.basis, report::pilotFigures(plan.document(), report::compute(plan.document()))).effort;
+    const auto effort =
+        analysis::planEffort(plan.document(), *taken.basis,
+                             analysis::pilotFigures(plan.document(), analysis::compute(plan.document())))
+            .effort;
     REQUIRE(effort);
     CHECK(taken.runsPerConfiguration == effort->runs);
     CHECK(taken.trialsPerConfiguration == effort->runs * effort->trialsPerRun);
@@ -141,7 +141,8 @@ TEST_CASE("a run sheet is written as CSV and PDF, and says where it can't be", "
     REQUIRE(plan.document().settings.runSheet);
     auto* sheet = plan.page->findChild<ui::SheetPanel*>();
     REQUIRE(sheet);
-    const QString csv = plan.folder() + QStringLiteral("/sheet.csv"), pdf = plan.folder() + QStringLiteral("/sheet.pdf");
+    const QString csv = plan.folder() + QStringLiteral("/sheet.csv"),
+                  pdf = plan.folder() + QStringLiteral("/sheet.pdf");
     CHECK(sheet->writeCsv(csv));
     CHECK(sheet->writePdf(pdf));
     QFile written(csv);

@@ -1,4 +1,4 @@
-#include "core/report/results.h"
+#include "core/analysis/results.h"
 #include "tests/gui/page_in_front.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
@@ -47,9 +47,10 @@ TEST_CASE("C compares the configuration in hand with any other, by itself", "[pa
     InFront<ui::ResultsPage> desk;
     const QString before = wordsOf(*desk.page);
     CHECK_FALSE(before.contains(QStringLiteral("by itself")));
-    const auto first = configurationNamed(desk.document(), "Powered hub"), second = configurationNamed(desk.document(), "Chained hubs");
+    const auto first = configurationNamed(desk.document(), "Powered hub"),
+               second = configurationNamed(desk.document(), "Chained hubs");
     compareWith(desk, "Chained hubs");
-    const report::Results pair = report::pairOf(desk.document(), first, second);
+    const analysis::Results pair = analysis::pairOf(desk.document(), first, second);
     const QString words = wordsOf(*desk.page);
     CHECK(words.contains(QStringLiteral("Powered hub minus Chained hubs")));
     CHECK(words.contains(QStringLiteral("none of the comparisons with the baseline that hold together")));
@@ -123,9 +124,9 @@ TEST_CASE("checks and corrections stand beside the figures", "[pages][results]")
     document = session::apply(document, session::setConfiguration(document, hub));
     InFront<ui::ResultsPage> desk{document};
     const QString words = wordsOf(*desk.page);
-    for (const char* part : {"Checks, none of which decides", "interval by order", "half of the trials lie within", "trend", "refresh intervals", "game frames", "By ranks alone",
-                             "Corrections\n", "Scan-out: not corrected"})
-    {
+    for (const char* part :
+         {"Checks, none of which decides", "interval by order", "half of the trials lie within", "trend",
+          "refresh intervals", "game frames", "By ranks alone", "Corrections\n", "Scan-out: not corrected"}) {
         CAPTURE(part);
         CHECK(words.contains(QString::fromLatin1(part)));
     }

@@ -66,8 +66,9 @@ TEST_CASE("t quantiles hold to all digits, whole degrees of freedom or not", "[o
 TEST_CASE("twenty temperatures: mean, SD and SD of the mean", "[outside]")
 {
     // Source: JCGM 100:2008, 4.4.3, table 1. Printed 100.145, 1.489 and 0.333; further digits worked out from the data.
-    const std::vector<double> temperatures{96.90, 98.18, 98.25, 98.61, 99.03, 99.49, 99.56, 99.74, 99.89, 100.07,
-                                           100.33, 100.42, 100.68, 100.95, 101.11, 101.20, 101.57, 101.84, 102.36, 102.72};
+    const std::vector<double> temperatures{96.90,  98.18,  98.25,  98.61,  99.03,  99.49,  99.56,
+                                           99.74,  99.89,  100.07, 100.33, 100.42, 100.68, 100.95,
+                                           101.11, 101.20, 101.57, 101.84, 102.36, 102.72};
     const Summary s = summarise(temperatures);
     CHECK_THAT(*s.mean, WithinAbs(100.145, 5e-4));
     CHECK_THAT(*s.sd, WithinAbs(1.489, 5e-4));
@@ -90,8 +91,10 @@ TEST_CASE("stated limits become standard uncertainties", "[outside]")
 TEST_CASE("effective degrees of freedom of three parts", "[outside]")
 {
     // Source: JCGM 100:2008, G.4.1, example: u 0.25, 0.57, 0.82 % with 9, 4, 14 degrees of freedom; u_c 1.03 %, 19.0,
-    // t95 2.09, U95 2.2 %. The printed 19.0 uses u_c rounded to 1.03; unrounded it is 18.9987, which is what is kept here.
-    const std::vector<BudgetLine> lines{{LineKind::Scatter, "", 0.25, 9}, {LineKind::Scatter, "", 0.57, 4}, {LineKind::Scatter, "", 0.82, 14}};
+    // t95 2.09, U95 2.2 %. The printed 19.0 uses u_c rounded to 1.03; unrounded it is 18.9987, which is what is kept
+    // here.
+    const std::vector<BudgetLine> lines{
+        {LineKind::Scatter, "", 0.25, 9}, {LineKind::Scatter, "", 0.57, 4}, {LineKind::Scatter, "", 0.82, 14}};
     const Combined combined = combine(lines);
     CHECK_THAT(combined.uMs, WithinAbs(1.03, 0.005));
     CHECK_THAT(combined.uMs, WithinRel(1.029465881, 1e-9));
@@ -104,14 +107,16 @@ TEST_CASE("effective degrees of freedom of three parts", "[outside]")
 
 TEST_CASE("the end gauge's budget", "[outside]")
 {
-    // Source: JCGM 100:2008, H.1, table H.1 (nm): u_c^2 = 1002, u_c = 32, degrees of freedom 16.7 taken as 16, t99 2.92,
-    // U99 93. The printed 93 is 2.92 * 32; unrounded it is 92.5.
+    // Source: JCGM 100:2008, H.1, table H.1 (nm): u_c^2 = 1002, u_c = 32, degrees of freedom 16.7 taken as 16,
+    // t99 2.92, U99 93. The printed 93 is 2.92 * 32; unrounded it is 92.5.
     const BudgetLine standard{LineKind::Scatter, "standard", 25, 18};
     const BudgetLine repeats{LineKind::Scatter, "repeated readings", 5.8, 24};
     const BudgetLine random{LineKind::Scatter, "comparator, random", 3.9, 5};
     const BudgetLine systematic{LineKind::Scatter, "comparator, systematic", 6.7, 8};
-    const BudgetLine expansion{LineKind::Scatter, "difference of expansion", 50.000623e6 * 0.1 * 1e-6 / std::sqrt(3.0), 50};
-    const BudgetLine temperature{LineKind::Scatter, "difference of temperature", 50.000623e6 * 11.5e-6 * 0.05 / std::sqrt(3.0), 2};
+    const BudgetLine expansion{LineKind::Scatter, "difference of expansion", 50.000623e6 * 0.1 * 1e-6 / std::sqrt(3.0),
+                               50};
+    const BudgetLine temperature{LineKind::Scatter, "difference of temperature",
+                                 50.000623e6 * 11.5e-6 * 0.05 / std::sqrt(3.0), 2};
     CHECK_THAT(expansion.uMs, WithinAbs(2.9, 0.05));
     CHECK_THAT(temperature.uMs, WithinAbs(16.6, 0.05));
 
@@ -135,8 +140,8 @@ TEST_CASE("the end gauge's budget", "[outside]")
 
 TEST_CASE("causes enter a budget with their sensitivities as the end gauge's do", "[outside]")
 {
-    // Source: JCGM 100:2008, table H.1: c = -l_S theta with u = 0.58e-6 gives 2.9 nm on 50 degrees of freedom, c = -l_S alpha_S with
-    // u = 0.029 gives 16.6 nm on 2; l_S = 50.000623 mm, theta = -0.1, alpha_S = 11.5e-6.
+    // Source: JCGM 100:2008, table H.1: c = -l_S theta with u = 0.58e-6 gives 2.9 nm on 50 degrees of freedom, c = -l_S
+    // alpha_S with u = 0.029 gives 16.6 nm on 2; l_S = 50.000623 mm, theta = -0.1, alpha_S = 11.5e-6.
     const std::vector<ErrorSource> sources{{1, "difference of expansion", 1e-6 / std::sqrt(3.0), 50, LineKind::Clock},
                                            {2, "difference of temperature", 0.05 / std::sqrt(3.0), 2, LineKind::Clock}};
     Observation gauge;

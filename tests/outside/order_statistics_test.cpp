@@ -19,9 +19,10 @@ double quantileOf(std::vector<double> values, double p)
 
 TEST_CASE("quantiles are Hyndman and Fan's type 7", "[outside]")
 {
-    // Source of the first row's data: NIST/SEMATECH e-Handbook 7.2.6.2, 90th percentile; there type 6 (95.1981), here type 7
-    // by R 4.2.2 quantile(x, 0.9, type = 7). Other rows: the same function of R on the data given.
-    const std::vector<double> gauge{95.1772, 95.1567, 95.1937, 95.1959, 95.1442, 95.0610, 95.1591, 95.1195, 95.1065, 95.0925, 95.1990, 95.1682};
+    // Source of the first row's data: NIST/SEMATECH e-Handbook 7.2.6.2, 90th percentile; there type 6 (95.1981), here
+    // type 7 by R 4.2.2 quantile(x, 0.9, type = 7). Other rows: the same function of R on the data given.
+    const std::vector<double> gauge{95.1772, 95.1567, 95.1937, 95.1959, 95.1442, 95.0610,
+                                    95.1591, 95.1195, 95.1065, 95.0925, 95.1990, 95.1682};
     const std::vector<double> growing{34, 21, 13, 8, 5, 3, 2, 1};
     const auto [values, p, expected] = GENERATE_COPY(table<std::vector<double>, double, double>({
         {gauge, 0.9, 95.19568},

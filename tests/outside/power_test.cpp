@@ -26,8 +26,8 @@ PlannedEffort planned(double d, double power, int comparisons = 1)
 
 TEST_CASE("power of two groups is R's with both tails", "[outside]")
 {
-    // Source: manual of R's power.t.test, example n = 20, delta = 1, sd = 1: .8689528; with strict = TRUE 0.868953027725. Others
-    // by the same call, the last where the far tail matters (without it 0.0402).
+    // Source: manual of R's power.t.test, example n = 20, delta = 1, sd = 1: .8689528; with strict = TRUE
+    // 0.868953027725. Others by the same call, the last where the far tail matters (without it 0.0402).
     CHECK_THAT(twoGroups(20, 1), WithinRel(0.868953027725, 1e-10));
     CHECK_THAT(twoGroups(64, 0.5), WithinRel(0.80145956, 1e-8));
     CHECK_THAT(twoGroups(63, 0.5), WithinRel(0.79516834, 1e-8));
@@ -36,17 +36,18 @@ TEST_CASE("power of two groups is R's with both tails", "[outside]")
 
 TEST_CASE("power of one group is that of the G*Power manual", "[outside]")
 {
-    // Source: G*Power 3.1 manual ch. 19: paired, d 0.421637 and 0.2828427, n 50: .832114 and .500352; ch. 20: n 1492, d .1,
-    // alpha .01: .900169. Further digits by R 4.2.2.
+    // Source: G*Power 3.1 manual ch. 19: paired, d 0.421637 and 0.2828427, n 50: .832114 and .500352; ch. 20: n 1492, d
+    // .1, alpha .01: .900169. Further digits by R 4.2.2.
     CHECK_THAT(powerOf(0.421637, 1 / std::sqrt(50.0), 49, 0.05), WithinAbs(0.832114, 1e-6));
-    CHECK_THAT(powerOf(0.2828427, 1 / std::sqrt(50.0), 49, 0.05), WithinRel(0.500351592391, 1e-7)); // d carries 7 digits
+    CHECK_THAT(powerOf(0.2828427, 1 / std::sqrt(50.0), 49, 0.05),
+               WithinRel(0.500351592391, 1e-7)); // d carries 7 digits
     CHECK_THAT(powerOf(0.1, 1 / std::sqrt(1492.0), 1491, 0.01), WithinRel(0.900168734413, 1e-10));
 }
 
 TEST_CASE("numbers needed are those of the textbooks", "[outside]")
 {
-    // Source: Cohen (1988): d = .5, power .80: 64 a group. R's manual: d = 1, power .90: 22.02, so 23. Lakens (2013): d = 1.13,
-    // power .95: 44 in all.
+    // Source: Cohen (1988): d = .5, power .80: 64 a group. R's manual: d = 1, power .90: 22.02, so 23. Lakens (2013): d
+    // = 1.13, power .95: 44 in all.
     CHECK(planned(0.5, 0.8).runs == 64);
     CHECK(planned(1, 0.9).runs == 23);
     CHECK(planned(1.13, 0.95).runs == 22);
@@ -54,8 +55,8 @@ TEST_CASE("numbers needed are those of the textbooks", "[outside]")
 
 TEST_CASE("blocks are compared as pairs", "[outside]")
 {
-    // Source: R 4.2.2 manual of t.test, sleep data paired: mean -1.58, 95 % interval -2.45988576328 to -0.700114236723, 9
-    // degrees of freedom. A pair is a block, its order turned in every second one.
+    // Source: R 4.2.2 manual of t.test, sleep data paired: mean -1.58, 95 % interval -2.45988576328 to -0.700114236723,
+    // 9 degrees of freedom. A pair is a block, its order turned in every second one.
     std::vector<RunMean> runs;
     for (std::size_t i = 0; i < sleepFirst.size(); ++i) {
         runs.push_back(i % 2 ? RunMean{true, sleepSecond[i]} : RunMean{false, sleepFirst[i]});
@@ -71,11 +72,12 @@ TEST_CASE("blocks are compared as pairs", "[outside]")
 
 TEST_CASE("the spread of a pilot is that of the published dyestuff batches", "[outside]")
 {
-    // Source: Davies & Goldsmith (1972), as the data set Dyestuff of R's lme4 (Bates et al. 2015, J. Stat. Softw. 67:1), whose manual gives
-    // batch variance 1764 (SD 42.00) and residual variance 2451 (SD 49.51); data and values written down from memory. Balanced, so that
-    // analysis of variance and restricted maximum likelihood agree.
-    const std::vector<std::vector<double>> batches{{1545, 1440, 1440, 1520, 1580}, {1540, 1555, 1490, 1560, 1495}, {1595, 1550, 1605, 1510, 1560},
-                                                   {1445, 1440, 1595, 1465, 1545}, {1595, 1630, 1515, 1635, 1625}, {1520, 1455, 1450, 1480, 1445}};
+    // Source: Davies & Goldsmith (1972), as the data set Dyestuff of R's lme4 (Bates et al. 2015, J. Stat. Softw.
+    // 67:1), whose manual gives batch variance 1764 (SD 42.00) and residual variance 2451 (SD 49.51); data and values
+    // written down from memory. Balanced, so that analysis of variance and restricted maximum likelihood agree.
+    const std::vector<std::vector<double>> batches{{1545, 1440, 1440, 1520, 1580}, {1540, 1555, 1490, 1560, 1495},
+                                                   {1595, 1550, 1605, 1510, 1560}, {1445, 1440, 1595, 1465, 1545},
+                                                   {1595, 1630, 1515, 1635, 1625}, {1520, 1455, 1450, 1480, 1445}};
     std::vector<PilotRun> runs;
     for (const auto& batch : batches)
         runs.push_back({0, batch});
@@ -89,8 +91,8 @@ TEST_CASE("the spread of a pilot is that of the published dyestuff batches", "[o
 
 TEST_CASE("the smallest difference found is R's", "[outside]")
 {
-    // Source: R 4.2.2, power.t.test(n = 20, sd = 1, power = .8)$delta = 0.909130127627 by its default, without the far tail, which makes it greater
-    // by 1.2e-6 of itself.
-    // Two groups of 20 runs of one trial have the same uncertainty and 38 degrees of freedom.
+    // Source: R 4.2.2, power.t.test(n = 20, sd = 1, power = .8)$delta = 0.909130127627 by its default, without the far
+    // tail, which makes it greater by 1.2e-6 of itself. Two groups of 20 runs of one trial have the same uncertainty
+    // and 38 degrees of freedom.
     CHECK_THAT(smallestFound({1, 0.05, 1, 0.8}, {1, 0, 0}, {20, 20, 1, 0}), WithinRel(0.909130127627, 2e-6));
 }

@@ -36,17 +36,18 @@ std::vector<std::int64_t> milliseconds(const FrameRate& rate, int n)
 TEST_CASE("rates of the 1000/1001 family in hertz, milliseconds and ticks", "[outside]")
 {
     // Source of the ratio 1000/1001: SMPTE ST 12-1, ITU-R BT.709; the figures are exact divisions.
-    const auto [rate, hertz, frameMs, ticks90k, ticks27M] = GENERATE(table<FrameRate, double, double, Rational, Rational>({
-        {{24000, 1001}, 23.976023976, 41.708333333, {15015, 4}, 1126125},
-        {{30000, 1001}, 29.970029970, 33.366666667, 3003, 900900},
-        {{60000, 1001}, 59.940059940, 16.683333333, {3003, 2}, 450450},
-        {{120000, 1001}, 119.880119880, 8.341666667, {3003, 4}, 225225},
-        {{240000, 1001}, 239.760239760, 4.170833333, {3003, 8}, {225225, 2}},
-        {{960000, 1001}, 959.040959041, 1.042708333, {3003, 32}, {225225, 8}},
-        {240, 240, 4.166666667, 375, 112500},
-        {960, 960, 1.041666667, {375, 4}, 28125},
-        {1000, 1000, 1, 90, 27000},
-    }));
+    const auto [rate, hertz, frameMs, ticks90k, ticks27M] =
+        GENERATE(table<FrameRate, double, double, Rational, Rational>({
+            {{24000, 1001}, 23.976023976, 41.708333333, {15015, 4}, 1126125},
+            {{30000, 1001}, 29.970029970, 33.366666667, 3003, 900900},
+            {{60000, 1001}, 59.940059940, 16.683333333, {3003, 2}, 450450},
+            {{120000, 1001}, 119.880119880, 8.341666667, {3003, 4}, 225225},
+            {{240000, 1001}, 239.760239760, 4.170833333, {3003, 8}, {225225, 2}},
+            {{960000, 1001}, 959.040959041, 1.042708333, {3003, 32}, {225225, 8}},
+            {240, 240, 4.166666667, 375, 112500},
+            {960, 960, 1.041666667, {375, 4}, 28125},
+            {1000, 1000, 1, 90, 27000},
+        }));
     CHECK_THAT(rate.toDouble(), WithinAbs(hertz, 5e-10)); // half the last decimal given
     CHECK_THAT((Rational(1000) / rate).toDouble(), WithinAbs(frameMs, 5e-10));
     CHECK(Rational(90000) / rate == ticks90k);
@@ -69,8 +70,8 @@ TEST_CASE("stamps rounded to 90 kHz ticks show no lost frame", "[outside]")
 
 TEST_CASE("millisecond stamps of Matroska step unevenly without a lost frame", "[outside]")
 {
-    // Source: RFC 9559: TimestampScale is 1 000 000 ns unless stated. First stamps and uneven steps below were also found by
-    // writing such files with FFmpeg 5.1.9.
+    // Source: RFC 9559: TimestampScale is 1 000 000 ns unless stated. First stamps and uneven steps below were also
+    // found by writing such files with FFmpeg 5.1.9.
     struct Row {
         FrameRate rate;
         std::vector<std::int64_t> first;

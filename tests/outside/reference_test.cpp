@@ -35,8 +35,9 @@ Line parsed(const std::string& text)
     return line;
 }
 
-/// What the program makes of a session, compared with R line by line. 1e-9 relative: closed forms in doubles; the absolute
-/// part is rounding of the delays themselves, which is all there is of a spread or a difference that is truly 0.
+/// What the program makes of a session, compared with R line by line. 1e-9 relative: closed forms in doubles; the
+/// absolute part is rounding of the delays themselves, which is all there is of a spread or a difference that is truly
+/// 0.
 class Session {
 public:
     Session(int number, double level, int comparisons) : m_number(number), m_level(level), m_comparisons(comparisons) {}
@@ -75,7 +76,13 @@ private:
 
     void addTrial(const std::vector<double>& x)
     {
-        side(x[0]).push_back({x[1], x[2], x[3], static_cast<int>(x[4]), static_cast<int>(x[5]), x[6] != 0, {{1, x[1]}, {static_cast<int>(x[7]), x[1]}}});
+        side(x[0]).push_back({x[1],
+                              x[2],
+                              x[3],
+                              static_cast<int>(x[4]),
+                              static_cast<int>(x[5]),
+                              x[6] != 0,
+                              {{1, x[1]}, {static_cast<int>(x[7]), x[1]}}});
         m_largest = std::max(m_largest, std::abs(x[1]));
     }
 
@@ -90,7 +97,8 @@ private:
     void compareSummary(const std::vector<double>& values, const std::vector<double>& x) const
     {
         const Summary s = summarise(values);
-        const std::array found{*s.mean, *s.sd, *s.lowerQuartile, *s.median, *s.upperQuartile, *s.min, *s.max, medianAbsoluteDeviation(values)};
+        const std::array found{*s.mean,          *s.sd,  *s.lowerQuartile, *s.median,
+                               *s.upperQuartile, *s.min, *s.max,           medianAbsoluteDeviation(values)};
         for (std::size_t i = 0; i < found.size(); ++i)
             same(found[i], x[i + 1]);
         const auto interval = medianInterval(values, m_level);
@@ -105,7 +113,9 @@ private:
     {
         same(found.estimateMs, estimate);
         same(found.uMs, x[0]);
-        CHECK_THAT(found.dof, WithinRel(x[1], 1e-9) || Catch::Predicate<double>([&](double dof) { return dof == x[1]; }, "is endless too"));
+        CHECK_THAT(found.dof,
+                   WithinRel(x[1], 1e-9)
+                       || Catch::Predicate<double>([&](double dof) { return dof == x[1]; }, "is endless too"));
         CHECK_THAT(found.factor, WithinRel(x[2], 1e-9));
         same(found.halfWidthMs, x[3]);
     }
@@ -132,7 +142,8 @@ private:
 
     void compareDifference(const std::vector<double>& x)
     {
-        const Comparison found = compare(m_sides[0], m_sides[1], m_sources, {1 - m_level, m_comparisons, std::nullopt, std::nullopt});
+        const Comparison found =
+            compare(m_sides[0], m_sides[1], m_sources, {1 - m_level, m_comparisons, std::nullopt, std::nullopt});
         REQUIRE(found.interval);
         compareInterval(*found.interval, x[0], &x[1]);
     }

@@ -27,7 +27,8 @@ std::vector<double> withSummary(int n, double mean, double sd)
     return values;
 }
 
-Comparison welch(const std::vector<double>& x, const std::vector<double>& y, double alpha = 0.05, std::optional<double> margin = {})
+Comparison welch(const std::vector<double>& x, const std::vector<double>& y, double alpha = 0.05,
+                 std::optional<double> margin = {})
 {
     return compare(plainTrials(x), plainTrials(y), {}, {alpha, 1, margin, std::nullopt});
 }
@@ -73,8 +74,9 @@ TEST_CASE("the interval at 1 minus a published p-value just touches 0", "[outsid
 
 TEST_CASE("miles per gallon of American and Japanese cars, from their summaries", "[outside]")
 {
-    // Source: NIST/SEMATECH e-Handbook 1.3.5.3, data set AUTO83B: n 249, 79; means 20.14458, 30.48101; SDs 6.41470, 6.10771.
-    // Welch's t -12.94627 and 136.87499 degrees of freedom are printed in the two-sample t example of Boost.Math.
+    // Source: NIST/SEMATECH e-Handbook 1.3.5.3, data set AUTO83B: n 249, 79; means 20.14458, 30.48101;
+    // SDs 6.41470, 6.10771. Welch's t -12.94627 and 136.87499 degrees of freedom are printed in the two-sample t
+    // example of Boost.Math.
     const Comparison c = welch(withSummary(249, 20.14458, 6.41470), withSummary(79, 30.48101, 6.10771));
     CHECK_THAT(t(c), WithinAbs(-12.94627, 1e-4)); // the summaries carry 5 decimals
     CHECK_THAT(c.interval->dof, WithinAbs(136.87499, 1e-3));
@@ -87,7 +89,8 @@ TEST_CASE("miles per gallon of American and Japanese cars, from their summaries"
 TEST_CASE("speed of light, first against fourth experiment", "[outside]")
 {
     // Source of the data: Michelson 1879 (data set morley of R); expected values by t.test of R 4.2.2.
-    const std::vector<double> first(michelson.begin(), michelson.begin() + 20), fourth(michelson.begin() + 60, michelson.begin() + 80);
+    const std::vector<double> first(michelson.begin(), michelson.begin() + 20),
+        fourth(michelson.begin() + 60, michelson.begin() + 80);
     const Comparison c = welch(first, fourth);
     CHECK_THAT(t(c), WithinRel(3.2739095649, 1e-10));
     CHECK_THAT(c.interval->dof, WithinRel(30.2379793348, 1e-10));
@@ -98,8 +101,8 @@ TEST_CASE("speed of light, first against fourth experiment", "[outside]")
 
 TEST_CASE("paired differences are a mean with its budget", "[outside]")
 {
-    // Source: R 4.2.2 manual of t.test, paired sleep data: mean 1.58, 95 % interval 0.7001142 to 2.4598858, df 9; SE and
-    // the 90 % interval from the same data.
+    // Source: R 4.2.2 manual of t.test, paired sleep data: mean 1.58, 95 % interval 0.7001142 to 2.4598858, df 9; SE
+    // and the 90 % interval from the same data.
     std::vector<double> differences;
     for (std::size_t i = 0; i < sleepFirst.size(); ++i)
         differences.push_back(sleepSecond[i] - sleepFirst[i]);
@@ -117,8 +120,8 @@ TEST_CASE("paired differences are a mean with its budget", "[outside]")
 TEST_CASE("equivalence of two groups from their summaries", "[outside]")
 {
     // Source: documentation of the R package TOSTER, replication example: means 5.25, 5.22; SDs 0.95, 0.83; n 95, 89.
-    // Welch's form with bounds +-0.384: df 181.134367161, t against the upper bound -2.69605638310, lower 3.15301509210,
-    // p 0.0038 at most: equivalent at 5 %.
+    // Welch's form with bounds +-0.384: df 181.134367161, t against the upper bound -2.69605638310,
+    // lower 3.15301509210, p 0.0038 at most: equivalent at 5 %.
     const Comparison c = welch(withSummary(95, 5.25, 0.95), withSummary(89, 5.22, 0.83), 0.05, 0.384);
     CHECK_THAT(c.equivalence->dof, WithinRel(181.134367161, 1e-10));
     CHECK_THAT((*c.differenceMs - 0.384) / c.equivalence->uMs, WithinRel(-2.69605638310, 1e-10));
@@ -126,14 +129,15 @@ TEST_CASE("equivalence of two groups from their summaries", "[outside]")
     CHECK_THAT(c.equivalence->level, WithinAbs(0.90, 1e-15));
     CHECK(c.verdict == Verdict::SameWithinMargin);
     // At the test's own p the interval just touches its bound.
-    const Comparison touching = welch(withSummary(95, 5.25, 0.95), withSummary(89, 5.22, 0.83), 0.00383899428324, 0.384);
+    const Comparison touching =
+        welch(withSummary(95, 5.25, 0.95), withSummary(89, 5.22, 0.83), 0.00383899428324, 0.384);
     CHECK_THAT(touching.equivalence->high(), WithinAbs(0.384, 1e-9));
 }
 
 TEST_CASE("same within the margin exactly where two one-sided tests say so", "[outside]")
 {
-    // Sleep data (Student 1908), Welch's form: bounds +-3: p 0.0559789145322, not shown, 90 % interval from -3.05338149733;
-    // bounds +-3.5: p 0.0182653604627, shown. By R 4.2.2.
+    // Sleep data (Student 1908), Welch's form: bounds +-3: p 0.0559789145322, not shown, 90 % interval from
+    // -3.05338149733; bounds +-3.5: p 0.0182653604627, shown. By R 4.2.2.
     const Comparison three = welch(sleepFirst, sleepSecond, 0.05, 3.0);
     CHECK(three.verdict == Verdict::NotResolved);
     CHECK_THAT(three.equivalence->low(), WithinRel(-3.05338149733, twelveDigits));
@@ -143,13 +147,13 @@ TEST_CASE("same within the margin exactly where two one-sided tests say so", "[o
 
 TEST_CASE("trials needed and smallest difference agree with published power", "[outside]")
 {
-    // Source: Cohen (1988), Statistical Power Analysis, 2nd ed. (from memory): d 0.5, power 0.80, two-sided 5 %: 64 in each
-    // group; power.t.test of R 4.2.2 gives 63.77.
+    // Source: Cohen (1988), Statistical Power Analysis, 2nd ed. (from memory): d 0.5, power 0.80, two-sided 5 %: 64 in
+    // each group; power.t.test of R 4.2.2 gives 63.77.
     const Comparison medium = welch(withSummary(21, 0, 1), withSummary(21, 0, 1), 0.05, 0.5);
     REQUIRE(medium.effort->toResolve);
     CHECK(medium.effort->toResolve->trials == 64);
-    // 20 in each group, power 0.8: 0.909130127627 SD by the noncentral t (R 4.2.2 power.t.test). The sum of two t quantiles used
-    // here is within 0.1 % of it.
+    // 20 in each group, power 0.8: 0.909130127627 SD by the noncentral t (R 4.2.2 power.t.test). The sum of two t
+    // quantiles used here is within 0.1 % of it.
     CHECK_THAT(*welch(withSummary(21, 0, 1), withSummary(21, 0, 1)).smallestResolvableMs,
                WithinRel(0.909130127627 * std::sqrt(20.0 / 21), 2e-3)); // 21 needed for an exact SD; dof 40 for 38
 }

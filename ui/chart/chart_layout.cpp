@@ -18,10 +18,7 @@ constexpr qreal dotDiameter = 13, smallestDot = 5, ring = 2;
 constexpr qreal intervalThickness = 5;
 constexpr int mostTitleLines = 2, mostFooterLines = 6;
 
-QString text(const std::string& utf8)
-{
-    return QString::fromStdString(utf8);
-}
+QString text(const std::string& utf8) { return QString::fromStdString(utf8); }
 
 /// A row of the model with the group it stands in.
 struct Row {
@@ -109,8 +106,10 @@ private:
         for (const std::string& line : m_model.footer)
             sentences += text(line);
         if (leftOut > 0)
-            sentences += leftOut == 1 ? QStringLiteral("1 more configuration doesn't fit here; the table has it.")
-                                      : QStringLiteral("%1 more configurations don't fit here; the table has them.").arg(leftOut);
+            sentences +=
+                leftOut == 1
+                    ? QStringLiteral("1 more configuration doesn't fit here; the table has it.")
+                    : QStringLiteral("%1 more configurations don't fit here; the table has them.").arg(leftOut);
         QStringList lines;
         for (const QString& sentence : std::as_const(sentences)) {
             const QString both = lines.isEmpty() ? QString() : lines.back() + QLatin1Char(' ') + sentence;
@@ -147,8 +146,9 @@ private:
             RowTextStyle text;
             bool uniform; ///< rows that look alike or not at all
         };
-        constexpr Candidate candidates[] = {{{false, 460}, true},  {{false, 640}, true},  {{true, 620}, true},  {{true, 860}, true},
-                                            {{false, 460}, false}, {{false, 640}, false}, {{true, 620}, false}, {{true, 860}, false}};
+        constexpr Candidate candidates[] = {{{false, 460}, true}, {{false, 640}, true},  {{true, 620}, true},
+                                            {{true, 860}, true},  {{false, 460}, false}, {{false, 640}, false},
+                                            {{true, 620}, false}, {{true, 860}, false}};
         const qreal axis = m_model.ticks.empty() ? 16 : axisHeight;
         // More lanes than there is height for needn't be tried.
         const auto most = static_cast<std::size_t>(chartSafeArea.height() / lowestLane);
@@ -166,8 +166,10 @@ private:
                     m_texts.push_back(setRowText(*m_rows[i].row, candidate.text));
                     m_laneHeights.push_back(std::max(lowestLane, m_texts.back().height));
                     needed += m_laneHeights.back();
-                    alike = alike && (m_rows[i].row->detail.empty()
-                                      || (m_texts.back().detailBeside == candidate.text.detailBeside && m_texts.back().lines.size() == 2));
+                    alike = alike
+                            && (m_rows[i].row->detail.empty()
+                                || (m_texts.back().detailBeside == candidate.text.detailBeside
+                                    && m_texts.back().lines.size() == 2));
                 }
                 if (needed > room || (candidate.uniform && !alike))
                     continue;
@@ -184,9 +186,12 @@ private:
     {
         if (m_laneHeights.empty())
             return;
-        if (const auto gaps = std::count_if(m_rows.begin() + 1, m_rows.end(), [](const Row& row) { return row.first; }); gaps > 0) {
-            const qreal betweenRows = leastRowGap * static_cast<qreal>(m_laneHeights.size()); // first, rows have to stand apart
-            const qreal wider = std::clamp((spare - betweenRows) / 2 / static_cast<qreal>(gaps), 0.0, mostGroupGap - leastGroupGap);
+        if (const auto gaps = std::count_if(m_rows.begin() + 1, m_rows.end(), [](const Row& row) { return row.first; });
+            gaps > 0) {
+            const qreal betweenRows =
+                leastRowGap * static_cast<qreal>(m_laneHeights.size()); // first, rows have to stand apart
+            const qreal wider =
+                std::clamp((spare - betweenRows) / 2 / static_cast<qreal>(gaps), 0.0, mostGroupGap - leastGroupGap);
             m_groupGap += wider;
             spare -= wider * static_cast<qreal>(gaps);
         }
@@ -208,9 +213,11 @@ private:
         lines = atMost(lines, mostFooterLines, ChartWeight::Regular, smallSize, chartSafeArea.width(), cut);
         if (cut)
             m_scene.shortened << text(m_model.footer.back());
-        qreal y = chartSafeArea.bottom() - chartDescent * smallSize - footerPitch * static_cast<qreal>(lines.size() - 1);
+        qreal y =
+            chartSafeArea.bottom() - chartDescent * smallSize - footerPitch * static_cast<qreal>(lines.size() - 1);
         for (const QString& line : std::as_const(lines)) {
-            addWords(line, ChartPart::Footer, ChartWeight::Regular, smallSize, m_palette.quietText, {chartSafeArea.left(), y});
+            addWords(line, ChartPart::Footer, ChartWeight::Regular, smallSize, m_palette.quietText,
+                     {chartSafeArea.left(), y});
             y += footerPitch;
         }
     }
@@ -223,7 +230,8 @@ private:
         for (const Row& row : m_rows) {
             values = std::max(values, chartWidth(text(row.row->value), ChartWeight::Bold, valueSize));
             if (!row.row->plusMinus.empty())
-                m_plusMinusWidth = std::max(m_plusMinusWidth, chartWidth(plusMinus(*row.row), ChartWeight::Regular, valueSize));
+                m_plusMinusWidth =
+                    std::max(m_plusMinusWidth, chartWidth(plusMinus(*row.row), ChartWeight::Regular, valueSize));
         }
         if (m_plusMinusWidth > 0)
             values += valueGap + m_plusMinusWidth;
@@ -273,11 +281,11 @@ private:
         measureDots();
         placeAxis();
         for (const auto& [i, below] : headings)
-            addWords(text(m_model.groups[static_cast<std::size_t>(m_rows[i].group)].name), ChartPart::Group, ChartWeight::Regular,
-                     smallSize, m_palette.quietText, {chartSafeArea.left(), below - 14});
+            addWords(text(m_model.groups[static_cast<std::size_t>(m_rows[i].group)].name), ChartPart::Group,
+                     ChartWeight::Regular, smallSize, m_palette.quietText, {chartSafeArea.left(), below - 14});
         if (!headings.empty())
-            addRight(text(m_model.valueHeading), ChartPart::Column, ChartWeight::Regular, smallSize, m_palette.quietText,
-                     chartSafeArea.right(), headings.front().second - 14, -1);
+            addRight(text(m_model.valueHeading), ChartPart::Column, ChartWeight::Regular, smallSize,
+                     m_palette.quietText, chartSafeArea.right(), headings.front().second - 14, -1);
         for (std::size_t i = 0; i < m_rows.size(); ++i)
             placeLane(static_cast<int>(i), lanes[i].top, lanes[i].height);
     }
@@ -303,8 +311,8 @@ private:
         for (std::size_t i = 0; i < m_model.ticks.size(); ++i) {
             const qreal at = std::round(x(m_model.ticks[i].ms));
             const bool axis = i == 0;
-            addForm(ChartPiece::Form::Rectangle, axis ? ChartPart::Axis : ChartPart::Grid, axis ? m_palette.axis : m_palette.grid,
-                    {at - 1, m_top, axis ? 3.0 : 2.0, height});
+            addForm(ChartPiece::Form::Rectangle, axis ? ChartPart::Axis : ChartPart::Grid,
+                    axis ? m_palette.axis : m_palette.grid, {at - 1, m_top, axis ? 3.0 : 2.0, height});
             if (i % every != 0)
                 continue;
             const QString label = text(m_model.ticks[i].label);
@@ -322,14 +330,16 @@ private:
     {
         const auto index = static_cast<std::size_t>(lane);
         const report::ChartRow& row = *m_rows[index].row;
-        const GroupColours& colours = m_palette.groups[static_cast<std::size_t>(m_rows[index].group) % m_palette.groups.size()];
+        const GroupColours& colours =
+            m_palette.groups[static_cast<std::size_t>(m_rows[index].group) % m_palette.groups.size()];
 
         const RowText& block = m_texts[index];
         const qreal blockTop = top + (height - block.height) / 2;
         for (const RowLine& line : block.lines) {
             const qreal left = line.right ? chartSafeArea.left() + m_nameWidth - line.width : chartSafeArea.left();
-            addWords(line.text, line.part, line.weight, line.pixelSize, line.part == ChartPart::Name ? m_palette.text : m_palette.quietText,
-                     {left, blockTop + line.y}, lane);
+            addWords(line.text, line.part, line.weight, line.pixelSize,
+                     line.part == ChartPart::Name ? m_palette.text : m_palette.quietText, {left, blockTop + line.y},
+                     lane);
         }
         if (block.shortened)
             m_scene.shortened << text(row.name);
@@ -340,16 +350,20 @@ private:
             return;
         }
         addForm(ChartPiece::Form::Rectangle, ChartPart::Bar, colours.bar,
-                QRectF(QPointF(m_zero + 2, forms.barTop), QPointF(std::max(m_zero + 3, x(*row.meanMs)), forms.barTop + forms.bar)), lane);
+                QRectF(QPointF(m_zero + 2, forms.barTop),
+                       QPointF(std::max(m_zero + 3, x(*row.meanMs)), forms.barTop + forms.bar)),
+                lane);
         placeDots(row, colours.dot, lane, forms);
         placeInterval(row, lane, forms);
 
         const qreal baseline = top + height / 2 + chartCapital * valueSize / 2;
         const qreal right = chartSafeArea.right();
         const qreal valueRight = m_plusMinusWidth > 0 ? right - m_plusMinusWidth - valueGap : right;
-        addRight(text(row.value), ChartPart::Value, ChartWeight::Bold, valueSize, m_palette.text, valueRight, baseline, lane);
+        addRight(text(row.value), ChartPart::Value, ChartWeight::Bold, valueSize, m_palette.text, valueRight, baseline,
+                 lane);
         if (!row.plusMinus.empty())
-            addRight(plusMinus(row), ChartPart::Uncertainty, ChartWeight::Regular, valueSize, m_palette.quietText, right, baseline, lane);
+            addRight(plusMinus(row), ChartPart::Uncertainty, ChartWeight::Regular, valueSize, m_palette.quietText,
+                     right, baseline, lane);
     }
 
     void placeState(const report::ChartRow& row, int lane, qreal middle)
@@ -400,7 +414,8 @@ private:
         for (std::size_t i = 0; i < places.size(); ++i) {
             const QRectF box(places[i] - m_dot / 2, middle + offsets[i] - m_dot / 2, m_dot, m_dot);
             if (rings)
-                addForm(ChartPiece::Form::Disc, ChartPart::Ring, m_palette.background, box.adjusted(-ring, -ring, ring, ring), lane);
+                addForm(ChartPiece::Form::Disc, ChartPart::Ring, m_palette.background,
+                        box.adjusted(-ring, -ring, ring, ring), lane);
             addForm(ChartPiece::Form::Disc, ChartPart::Dot, colour, box, lane);
         }
     }
@@ -412,7 +427,8 @@ private:
         const qreal low = x(std::max(*row.lowMs, 0.0)), high = x(*row.highMs);
         const qreal middle = forms.barTop + forms.bar / 2, half = intervalThickness / 2;
         const auto add = [&](qreal left, qreal y, qreal width, qreal height) {
-            addForm(ChartPiece::Form::Rectangle, ChartPart::Interval, m_palette.interval, {left, y, width, height}, lane);
+            addForm(ChartPiece::Form::Rectangle, ChartPart::Interval, m_palette.interval, {left, y, width, height},
+                    lane);
         };
         add(low, middle - half, high - low, intervalThickness);
         const qreal cap = forms.bar + 4;
@@ -427,11 +443,11 @@ private:
     std::vector<Row> m_rows;
     std::vector<RowText> m_texts;
     std::vector<qreal> m_laneHeights;
-    qreal m_top = 0, m_bottom = 0;      ///< of headings and lanes
+    qreal m_top = 0, m_bottom = 0; ///< of headings and lanes
     qreal m_groupGap = leastGroupGap;
-    qreal m_dot = dotDiameter;          ///< the same in all lanes
+    qreal m_dot = dotDiameter; ///< the same in all lanes
     qreal m_nameWidth = 0, m_plusMinusWidth = 0;
-    qreal m_zero = 0, m_end = 0;        ///< x of the axis and of the last tick
+    qreal m_zero = 0, m_end = 0; ///< x of the axis and of the last tick
 };
 
 } // namespace

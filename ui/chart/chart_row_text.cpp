@@ -50,22 +50,23 @@ RowText setRowText(const report::ChartRow& row, const RowTextStyle& style)
 {
     RowText block;
     const auto set = [&](const std::string& text, ChartWeight weight, int size, int most) {
-        return atMost(chartWrapped(QString::fromStdString(text), weight, size, style.widest), most, weight, size, style.widest,
-                      block.shortened);
+        return atMost(chartWrapped(QString::fromStdString(text), weight, size, style.widest), most, weight, size,
+                      style.widest, block.shortened);
     };
-    addLines(block, set(row.name, ChartWeight::Semibold, chartNameSize, mostNameLines), ChartPart::Name, ChartWeight::Semibold,
-             chartNameSize, namePitch);
+    addLines(block, set(row.name, ChartWeight::Semibold, chartNameSize, mostNameLines), ChartPart::Name,
+             ChartWeight::Semibold, chartNameSize, namePitch);
     const QString detail = QString::fromStdString(row.detail);
     const qreal detailWidth = chartWidth(detail, ChartWeight::Regular, detailSize);
     const qreal beside = block.lines.empty() ? 0 : block.lines.back().width + betweenOnLine + detailWidth;
     if (style.detailBeside && !block.lines.empty() && !detail.isEmpty() && beside <= style.widest) {
-        block.lines.push_back({detail, ChartPart::Detail, ChartWeight::Regular, detailSize, block.lines.back().y, detailWidth, true});
+        block.lines.push_back(
+            {detail, ChartPart::Detail, ChartWeight::Regular, detailSize, block.lines.back().y, detailWidth, true});
         block.width = std::max(block.width, beside);
         block.detailBeside = true;
         return block;
     }
-    addLines(block, set(unbroken(row.detail), ChartWeight::Regular, detailSize, mostDetailLines), ChartPart::Detail, ChartWeight::Regular,
-             detailSize, detailPitch);
+    addLines(block, set(unbroken(row.detail), ChartWeight::Regular, detailSize, mostDetailLines), ChartPart::Detail,
+             ChartWeight::Regular, detailSize, detailPitch);
     return block;
 }
 

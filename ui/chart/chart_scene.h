@@ -10,8 +10,24 @@ namespace ui {
 
 /// What a piece of a chart is, so that a check can ask for all names or all dots.
 enum class ChartPart {
-    Title, Subtitle, Group, Name, Detail, Value, Uncertainty, Column, Tick, Footer, State, // words
-    Grid, Axis, Baseline, Bar, Interval, Dot, Ring, ///< Ring: what keeps a dot apart from what lies behind it
+    Title,
+    Subtitle,
+    Group,
+    Name,
+    Detail,
+    Value,
+    Uncertainty,
+    Column,
+    Tick,
+    Footer,
+    State, // words
+    Grid,
+    Axis,
+    Baseline,
+    Bar,
+    Interval,
+    Dot,
+    Ring, ///< Ring: what keeps a dot apart from what lies behind it
 };
 
 /// A filled form: rectangle, disc or words as outlines. Nothing is stroked, so picture and drawing file can't differ.
@@ -32,8 +48,8 @@ struct ChartScene {
     QSizeF size;
     QColor background;
     std::vector<ChartPiece> pieces;
-    int rowsLeftOut = 0;       ///< rows for which there is no room; the last footer line says so
-    QStringList shortened;     ///< texts that were too long even so
+    int rowsLeftOut = 0;   ///< rows for which there is no room; the last footer line says so
+    QStringList shortened; ///< texts that were too long even so
 };
 
 } // namespace ui

@@ -20,10 +20,7 @@ QByteArray escaped(const QString& words)
     return clean.toHtmlEscaped().toUtf8();
 }
 
-QByteArray point(const QPainterPath::Element& e)
-{
-    return number(e.x) + ' ' + number(e.y);
-}
+QByteArray point(const QPainterPath::Element& e) { return number(e.x) + ' ' + number(e.y); }
 
 QByteArray pathOf(const QPainterPath& path)
 {
@@ -49,11 +46,11 @@ QByteArray elementOf(const ChartPiece& piece)
     const QRectF& box = piece.box;
     switch (piece.form) {
     case ChartPiece::Form::Rectangle:
-        return "<rect x=\"" + number(box.x()) + "\" y=\"" + number(box.y()) + "\" width=\"" + number(box.width()) + "\" height=\""
-             + number(box.height()) + '"' + fill;
+        return "<rect x=\"" + number(box.x()) + "\" y=\"" + number(box.y()) + "\" width=\"" + number(box.width())
+               + "\" height=\"" + number(box.height()) + '"' + fill;
     case ChartPiece::Form::Disc:
         return "<circle cx=\"" + number(box.center().x()) + "\" cy=\"" + number(box.center().y()) + "\" r=\""
-             + number(box.width() / 2) + '"' + fill;
+               + number(box.width() / 2) + '"' + fill;
     case ChartPiece::Form::Words: return "<path d=\"" + pathOf(piece.outline) + '"' + fill;
     }
     return {};
@@ -74,10 +71,12 @@ QByteArray chartSvg(const ChartScene& scene)
         else
             words << piece.words;
     }
-    QByteArray svg = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" width=\""
-                   + width + "\" height=\"" + height + "\" viewBox=\"0 0 " + width + ' ' + height + "\" role=\"img\">\n";
+    QByteArray svg =
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" width=\""
+        + width + "\" height=\"" + height + "\" viewBox=\"0 0 " + width + ' ' + height + "\" role=\"img\">\n";
     svg += "<title>" + escaped(title) + "</title>\n<desc>" + escaped(words.join(QStringLiteral("; "))) + "</desc>\n";
-    svg += "<rect width=\"" + width + "\" height=\"" + height + "\" fill=\"" + scene.background.name().toLatin1() + "\"/>\n";
+    svg += "<rect width=\"" + width + "\" height=\"" + height + "\" fill=\"" + scene.background.name().toLatin1()
+           + "\"/>\n";
     for (const ChartPiece& piece : scene.pieces)
         svg += elementOf(piece);
     return svg + "</svg>\n";

@@ -7,11 +7,9 @@
 #include <algorithm>
 #include <map>
 
-/// The fonts lie in a static library, from which the linker takes only what is asked for. Outside any namespace, as Qt demands.
-static void loadFonts()
-{
-    Q_INIT_RESOURCE(look);
-}
+/// The fonts lie in a static library, from which the linker takes only what is asked for. Outside any namespace, as Qt
+/// demands.
+static void loadFonts() { Q_INIT_RESOURCE(look); }
 
 namespace ui {
 namespace {

@@ -7,8 +7,8 @@ namespace ui {
 
 enum class ChartWeight { Regular, Semibold, Bold };
 
-/// One line of text as outlines: starts at x = 0, baseline at y = 0, in pixels. Laid out with the bundled Open Sans read
-/// straight from the program, so the same words give the same outlines whatever fonts the machine has. Only
+/// One line of text as outlines: starts at x = 0, baseline at y = 0, in pixels. Laid out with the bundled Open Sans
+/// read straight from the program, so the same words give the same outlines whatever fonts the machine has. Only
 /// characters that Open Sans lacks come from the machine.
 struct ChartLine {
     QPainterPath outline;

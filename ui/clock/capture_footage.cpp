@@ -1,6 +1,6 @@
 #include "ui/clock/capture_footage.h"
 #include "core/error.h"
-#include "core/media/parts.h"
+#include "core/media/index/parts.h"
 #include "ui/footage/footage_pool.h"
 #include "ui/model/file_paths.h"
 
@@ -19,8 +19,9 @@ std::shared_ptr<const media::Footage> CaptureFootage::open(std::stop_token stop)
 {
     auto footage = media::openParts(files, stop, {}, options);
     if (footage->frameCount().value != frames)
-        throw core::Error(core::ErrorKind::AtOdds, "The footage has " + std::to_string(footage->frameCount().value) + " frames, the session says "
-                                                       + std::to_string(frames) + "; link the capture to its footage again.");
+        throw core::Error(core::ErrorKind::AtOdds, "The footage has " + std::to_string(footage->frameCount().value)
+                                                       + " frames, the session says " + std::to_string(frames)
+                                                       + "; link the capture to its footage again.");
     return footage;
 }
 

@@ -1,5 +1,5 @@
 #pragma once
-#include "core/media/footage.h"
+#include "core/media/index/footage.h"
 #include "ui/model/session_model.h"
 
 namespace ui {

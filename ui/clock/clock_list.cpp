@@ -32,7 +32,8 @@ ClockList::ClockList(QWidget* parent) : QWidget(parent)
     auto* clocks = new Panel(tr("Clocks"));
     clocks->setTrailing(tr("one camera in one mode"));
     clocks->body()->setContentsMargins(0, 0, 0, 0);
-    m_list = new RowList(rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
+    m_list = new RowList(
+        rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
     m_list->setAccessibleName(tr("Clocks"));
     clocks->body()->addWidget(m_list);
     column->addWidget(clocks, 1);
@@ -50,7 +51,8 @@ ClockList::ClockList(QWidget* parent) : QWidget(parent)
     grid->setColumnStretch(1, 1);
     int row = 0;
     for (const Meaning& meaning : meanings) {
-        grid->addWidget(new ShapeLabel(stateShape(meaning.state), stateWord(meaning.state), Text::State, Tone::Primary), row, 0, Qt::AlignTop);
+        grid->addWidget(new ShapeLabel(stateShape(meaning.state), stateWord(meaning.state), Text::State, Tone::Primary),
+                        row, 0, Qt::AlignTop);
         auto* words = new Label(tr(meaning.words), Text::State, Tone::Secondary);
         words->setWordWrap(true);
         grid->addWidget(words, row++, 1, Qt::AlignTop);
@@ -71,7 +73,8 @@ void ClockList::show(const session::Document& document, session::ClockId selecte
             selectedRow = static_cast<int>(m_rows.size());
         m_rows << Row{id, QString::fromStdString(clock->name),
                       settled ? tr("%1 a second").arg(rateOf(*settled)) : tr("camera frames only"),
-                      tr("%1, %2").arg(counted(use.captures, tr("capture")), use.trials == 0 ? tr("no trials") : counted(use.trials, tr("trial"))),
+                      tr("%1, %2").arg(counted(use.captures, tr("capture")),
+                                       use.trials == 0 ? tr("no trials") : counted(use.trials, tr("trial"))),
                       session::stateOf(*clock)};
         spoken << tr("%1, %2").arg(m_rows.back().name, stateWord(m_rows.back().state));
     }
@@ -86,7 +89,8 @@ void ClockList::paintRow(QPainter& painter, const QRect& rect, int row, bool sel
     const QRect inside = rect.adjusted(grid::padding, 8, -grid::padding, -8);
     painter.setFont(ui::font(Text::Body, QFont::DemiBold));
     painter.setPen(t.text1);
-    painter.drawText(inside, Qt::AlignTop | Qt::AlignLeft, painter.fontMetrics().elidedText(shown.name, Qt::ElideRight, inside.width()));
+    painter.drawText(inside, Qt::AlignTop | Qt::AlignLeft,
+                     painter.fontMetrics().elidedText(shown.name, Qt::ElideRight, inside.width()));
     const QRect second(inside.left(), inside.top() + 19, inside.width(), 18);
     const bool dispute = shown.state == session::ClockState::InDispute;
     paintShape(painter, stateShape(shown.state), QRectF(second.left(), second.top(), 12, second.height()));

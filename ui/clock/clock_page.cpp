@@ -51,7 +51,8 @@ public:
         row->setContentsMargins(0, 0, 0, 0);
         row->setSpacing(1);
         m_list = new ClockList;
-        m_list->list().setPassedOn({Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown, Qt::Key_Left, Qt::Key_Right});
+        m_list->list().setPassedOn(
+            {Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown, Qt::Key_Left, Qt::Key_Right});
         m_evidence = new EvidencePanel;
         m_settle = new SettlePanel(model);
         m_right = scrolled(m_settle);
@@ -94,8 +95,10 @@ public:
         auto* empty = new Panel;
         empty->setHairline(false);
         auto* title = new Label(tr("No clocks yet"), Text::Heading, Tone::Primary, QFont::DemiBold);
-        auto* words = emptyNote(tr("A clock turns the frame numbers of one camera mode into seconds. It appears with the first footage, with what the "
-                                   "file says of its capture rate beside what you know of the camera. Until you settle it there are camera frames, "
+        auto* words = emptyNote(tr("A clock turns the frame numbers of one camera mode into seconds. It appears with "
+                                   "the first footage, with what the "
+                                   "file says of its capture rate beside what you know of the camera. Until you settle "
+                                   "it there are camera frames, "
                                    "never ms."));
         words->setFont(ui::font(Text::Emphasis));
         words->setMaximumWidth(560);
@@ -139,10 +142,12 @@ public:
         m_list->show(*document, m_selected);
         if (!clock)
             return;
-        const bool there = std::ranges::any_of(clock->evidence, [&](const auto& e) { return e.id == m_selectedEvidence; });
+        const bool there =
+            std::ranges::any_of(clock->evidence, [&](const auto& e) { return e.id == m_selectedEvidence; });
         m_chosen = m_chosen && there;
         if (!m_chosen) { // what was decided, else what is proposed, which may have become better
-            const session::ClockEvidence* first = clock->settled ? session::settledEvidence(*clock) : session::proposedEvidence(*clock);
+            const session::ClockEvidence* first =
+                clock->settled ? session::settledEvidence(*clock) : session::proposedEvidence(*clock);
             m_selectedEvidence = first ? first->id : session::EvidenceId{};
         }
         m_evidence->show(*document, *clock, m_selectedEvidence);
@@ -223,7 +228,8 @@ public:
     bool m_chosen = false; ///< by the analyst, in the table
 };
 
-ClockPage::ClockPage(SessionModel& model, QWidget* parent) : Page(parent), m_impl(std::make_unique<Impl>(*this, model)) {}
+ClockPage::ClockPage(SessionModel& model, QWidget* parent) : Page(parent), m_impl(std::make_unique<Impl>(*this, model))
+{}
 
 ClockPage::~ClockPage() = default;
 
@@ -232,15 +238,9 @@ void ClockPage::setFrameInView(std::function<std::optional<FrameInView>()> ask)
     m_impl->m_deck->setFrameInView(std::move(ask));
 }
 
-void ClockPage::setPictureFindings(const PictureFindings& findings)
-{
-    m_impl->m_deck->setPictureFindings(findings);
-}
+void ClockPage::setPictureFindings(const PictureFindings& findings) { m_impl->m_deck->setPictureFindings(findings); }
 
-QString ClockPage::name() const
-{
-    return QStringLiteral("Clock");
-}
+QString ClockPage::name() const { return QStringLiteral("Clock"); }
 
 QString ClockPage::stateLine() const
 {
@@ -253,10 +253,7 @@ QString ClockPage::stateLine() const
     return m_impl->count(session::ClockState::Settled) > 0 ? tr("all settled") : tr("no captures");
 }
 
-bool ClockPage::needsAttention() const
-{
-    return m_impl->count(session::ClockState::InDispute) > 0;
-}
+bool ClockPage::needsAttention() const { return m_impl->count(session::ClockState::InDispute) > 0; }
 
 QVector<KeyHint> ClockPage::keys() const
 {

@@ -1,5 +1,6 @@
 #include "ui/clock/clock_words.h"
-#include "core/report/figures.h"
+#include "core/analysis/figures.h"
+#include "core/analysis/phrases.h"
 #include "core/stats/rounding.h"
 #include "ui/controls/numbers.h"
 
@@ -12,10 +13,7 @@ namespace {
 
 constexpr double usualDelay = 0.05; ///< seconds, where no trial is read yet
 
-QString tr(const char* words)
-{
-    return QCoreApplication::translate("ClockWords", words);
-}
+QString tr(const char* words) { return QCoreApplication::translate("ClockWords", words); }
 
 /// Two digits of the difference, as a delay in ms.
 QString msText(double ms, double scale)
@@ -24,7 +22,8 @@ QString msText(double ms, double scale)
 }
 
 /// Of all pairs in dispute the one with the best ranked members.
-std::pair<const session::ClockEvidence*, const session::ClockEvidence*> firstDispute(const std::vector<const session::ClockEvidence*>& ranked)
+std::pair<const session::ClockEvidence*, const session::ClockEvidence*> firstDispute(
+    const std::vector<const session::ClockEvidence*>& ranked)
 {
     for (std::size_t i = 0; i < ranked.size(); ++i)
         for (std::size_t j = i + 1; j < ranked.size(); ++j)
@@ -35,7 +34,9 @@ std::pair<const session::ClockEvidence*, const session::ClockEvidence*> firstDis
 
 QString marginShare(double apart, const std::optional<double>& margin)
 {
-    return margin ? tr(", %1 % of your margin of %2 ms").arg(QString::number(apart / *margin * 100, 'f', 0), shortNumber(*margin)) : QString();
+    return margin ? tr(", %1 % of your margin of %2 ms")
+                        .arg(QString::number(apart / *margin * 100, 'f', 0), shortNumber(*margin))
+                  : QString();
 }
 
 double delayMs(const session::ClockEvidence& evidence, const ClockUse& use)
@@ -43,21 +44,28 @@ double delayMs(const session::ClockEvidence& evidence, const ClockUse& use)
     return static_cast<double>(use.typicalFrames) / evidence.rate.rate * 1000;
 }
 
-QString disputeSentence(const session::Document& document, const session::ClockEvidence& a, const session::ClockEvidence& b, const ClockUse& use)
+QString disputeSentence(const session::Document& document, const session::ClockEvidence& a,
+                        const session::ClockEvidence& b, const ClockUse& use)
 {
     if (b.rate.origin == timing::Origin::Pictures) // the last by rank
-        return tr("The pictures contradict the %1 rate of %2: only %3 a second of its camera frames show something new, so that this mode may really capture that many. "
+        return tr("The pictures contradict the %1 rate of %2: only %3 a second of its camera frames show something "
+                  "new, so that this mode may really capture that many. "
                   "Film a lamp of known frequency, or settle the rate that counts all frames; marks may then lie late.")
             .arg(originWord(a.rate.origin), rateOf(a), rateOf(b));
     const double first = delayMs(a, use), second = delayMs(b, use);
     const double apart = std::abs(first - second);
-    const double combined = std::hypot(a.rate.rate * a.rate.relativeUncertainty, b.rate.rate * b.rate.relativeUncertainty);
-    const QString times = combined > 0 ? tr("%1 times their combined uncertainty").arg(QString::number(std::abs(a.rate.rate - b.rate.rate) / combined, 'g', 2))
-                                       : tr("and neither leaves room for it");
-    return tr("The %1 rate of %2 and the %3 rate of %4 differ by %5. A delay of %6 is %7 ms by one and %8 ms by the other: %9 ms apart")
+    const double combined =
+        std::hypot(a.rate.rate * a.rate.relativeUncertainty, b.rate.rate * b.rate.relativeUncertainty);
+    const QString times = combined > 0
+                              ? tr("%1 times their combined uncertainty")
+                                    .arg(QString::number(std::abs(a.rate.rate - b.rate.rate) / combined, 'g', 2))
+                              : tr("and neither leaves room for it");
+    return tr("The %1 rate of %2 and the %3 rate of %4 differ by %5. A delay of %6 is %7 ms by one and %8 ms by the "
+              "other: %9 ms apart")
                .arg(originWord(a.rate.origin), rateOf(a), originWord(b.rate.origin), rateOf(b), times,
-                    counted(use.typicalFrames, tr("camera frame")), msText(first, apart), msText(second, apart), msText(apart, apart))
-        + marginShare(apart, document.settings.plan.marginMs) + QLatin1Char('.');
+                    counted(use.typicalFrames, tr("camera frame")), msText(first, apart), msText(second, apart),
+                    msText(apart, apart))
+           + marginShare(apart, document.settings.plan.marginMs) + QLatin1Char('.');
 }
 
 QString delayByClock(const session::ClockEvidence& evidence, const ClockUse& use)
@@ -71,8 +79,10 @@ QString untilSettled(const ClockUse& use)
 {
     if (use.trials == 0)
         return tr("Until it is settled, what is read with it is counted in camera frames and stays out of every mean.");
-    return use.trials == 1 ? tr("Until it is settled, its trial is counted in camera frames and stays out of every mean.")
-                           : tr("Until it is settled, its %1 trials are counted in camera frames and stay out of every mean.").arg(use.trials);
+    return use.trials == 1
+               ? tr("Until it is settled, its trial is counted in camera frames and stays out of every mean.")
+               : tr("Until it is settled, its %1 trials are counted in camera frames and stay out of every mean.")
+                     .arg(use.trials);
 }
 
 } // namespace
@@ -82,19 +92,18 @@ std::vector<const session::ClockEvidence*> rankedEvidence(const session::Clock& 
     std::vector<const session::ClockEvidence*> ranked;
     for (const session::ClockEvidence& evidence : clock.evidence)
         ranked.push_back(&evidence);
-    std::ranges::stable_sort(ranked, {}, [](const session::ClockEvidence* e) { return std::pair(e->rate.origin, e->rate.relativeUncertainty); });
+    std::ranges::stable_sort(ranked, {}, [](const session::ClockEvidence* e) {
+        return std::pair(e->rate.origin, e->rate.relativeUncertainty);
+    });
     return ranked;
 }
 
 QString rateOf(const session::ClockEvidence& evidence)
 {
-    return QString::fromStdString(report::rateText(evidence.rate));
+    return QString::fromStdString(analysis::rateText(evidence.rate));
 }
 
-QString originWord(timing::Origin origin)
-{
-    return QString::fromLatin1(timing::label(origin));
-}
+QString originWord(timing::Origin origin) { return QString::fromLatin1(timing::label(origin)); }
 
 QString stateWord(session::ClockState state)
 {
@@ -155,7 +164,8 @@ ClockWords clockWords(const session::Document& document, const session::Clock& c
     case session::ClockState::Settled: {
         const session::ClockEvidence& settled = *session::settledEvidence(clock);
         ClockWords words{tr("A delay of %1 is %2.").arg(frames, delayByClock(settled, use)),
-                         tr("Settled with the %1 rate: %2 captured a second.").arg(originWord(settled.rate.origin), rateOf(settled))};
+                         tr("Settled with the %1 rate: %2 captured a second.")
+                             .arg(originWord(settled.rate.origin), rateOf(settled))};
         if (a)
             words.second += QLatin1Char(' ') + disputeSentence(document, *a, *b, use);
         return words;
@@ -163,11 +173,13 @@ ClockWords clockWords(const session::Document& document, const session::Clock& c
     case session::ClockState::InDispute: return {disputeSentence(document, *a, *b, use), untilSettled(use)};
     case session::ClockState::Proposed:
         return {tr("Nothing contradicts the %1 rate of %2. By it a delay of %3 would be %4.")
-                    .arg(originWord(ranked.front()->rate.origin), rateOf(*ranked.front()), frames, delayByClock(*ranked.front(), use)),
+                    .arg(originWord(ranked.front()->rate.origin), rateOf(*ranked.front()), frames,
+                         delayByClock(*ranked.front(), use)),
                 untilSettled(use)};
     case session::ClockState::Unknown: break;
     }
-    return {tr("Nothing says at what rate this was captured. Stamps are playback time. Declare the rate that the camera was set to, or film a lamp of "
+    return {tr("Nothing says at what rate this was captured. Stamps are playback time. Declare the rate that the "
+               "camera was set to, or film a lamp of "
                "known frequency."),
             untilSettled(use)};
 }
@@ -183,7 +195,8 @@ Standing standing(const session::Clock& clock, const session::ClockEvidence& evi
     const session::ClockEvidence* used = settled ? settled : best;
     const double apart = evidence.rate.rate / used->rate.rate - 1;
     const QString by = apart == 0 ? tr("equal")
-                                  : tr("%1 % %2").arg(QString::number(std::abs(apart) * 100, 'g', 2), apart > 0 ? tr("faster") : tr("slower"));
+                                  : tr("%1 % %2").arg(QString::number(std::abs(apart) * 100, 'g', 2),
+                                                      apart > 0 ? tr("faster") : tr("slower"));
     if (!timing::agree(used->rate, evidence.rate))
         return {true, tr("in dispute: %1").arg(by)};
     return {false, tr("agrees: %1").arg(by)};

@@ -11,14 +11,14 @@ std::vector<const session::ClockEvidence*> rankedEvidence(const session::Clock& 
 /// "reference", "declared", ... as the table and the sentences name it.
 QString originWord(timing::Origin origin);
 QString rateOf(const session::ClockEvidence& evidence); ///< capture rate with the decimals its uncertainty supports
-QString stateWord(session::ClockState state); ///< "settled", "proposed", "in dispute", "unknown"
+QString stateWord(session::ClockState state);           ///< "settled", "proposed", "in dispute", "unknown"
 Shape stateShape(session::ClockState state);
 
 /// What hangs on a clock.
 struct ClockUse {
     int captures = 0;
-    int trials = 0;                ///< in these captures
-    std::int64_t typicalFrames = 0;///< median count of its read trials; 50 ms worth of frames where none is read; >= 1
+    int trials = 0;                 ///< in these captures
+    std::int64_t typicalFrames = 0; ///< median count of its read trials; 50 ms worth of frames where none is read; >= 1
     bool fromTrials = false;
 };
 ClockUse clockUse(const session::Document& document, const session::Clock& clock);

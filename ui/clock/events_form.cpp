@@ -20,33 +20,33 @@ constexpr double usualTolerance = 100; ///< ppm: a crystal's
 QString notFrame(const QString& text)
 {
     bool whole = false;
-    return text.isEmpty() || (text.toLongLong(&whole) >= 0 && whole) ? QString() : EventsForm::tr("\u201c%1\u201d isn't the number of a frame.").arg(text);
+    return text.isEmpty() || (text.toLongLong(&whole) >= 0 && whole)
+               ? QString()
+               : EventsForm::tr("\u201c%1\u201d isn't the number of a frame.").arg(text);
 }
 
 QString notPositive(const QString& text)
 {
-    return text.isEmpty() || typedRate(text) ? QString() : EventsForm::tr("\u201c%1\u201d isn't a number above 0.").arg(text);
+    return text.isEmpty() || typedRate(text) ? QString()
+                                             : EventsForm::tr("\u201c%1\u201d isn't a number above 0.").arg(text);
 }
 
 QString notTolerance(const QString& text)
 {
     const auto ppm = typedNumber(text);
-    return text.isEmpty() || (ppm && *ppm >= 0 && *ppm < 1e6) ? QString() : EventsForm::tr("\u201c%1\u201d isn't a tolerance: type parts per million from 0, like 100.").arg(text);
+    return text.isEmpty() || (ppm && *ppm >= 0 && *ppm < 1e6)
+               ? QString()
+               : EventsForm::tr("\u201c%1\u201d isn't a tolerance: type parts per million from 0, like 100.").arg(text);
 }
 
 } // namespace
 
 EventsForm::EventsForm(SessionModel& model, Distance distance, QWidget* parent)
-    : QWidget(parent),
-      m_model(model),
-      m_distance(distance),
-      m_captures(new ChoiceBox),
-      m_shared(new ChoiceBox),
+    : QWidget(parent), m_model(model), m_distance(distance), m_captures(new ChoiceBox), m_shared(new ChoiceBox),
       m_apart(new CommitEdit(distance == Distance::Time ? tr("like 2") : tr("like 288"))),
       m_tolerance(new CommitEdit(shortNumber(usualTolerance))),
       m_name(new CommitEdit(distance == Distance::Time ? tr("two flashes of the timer") : tr("which display"))),
-      m_use(new QPushButton(tr("Take as reference"))),
-      m_result(new Label({}, Text::Body, Tone::Secondary))
+      m_use(new QPushButton(tr("Take as reference"))), m_result(new Label({}, Text::Body, Tone::Secondary))
 {
     const bool time = distance == Distance::Time;
     const QString prefix = time ? QStringLiteral("event") : QStringLiteral("refresh");
@@ -56,8 +56,10 @@ EventsForm::EventsForm(SessionModel& model, Distance distance, QWidget* parent)
     auto* form = new FormGrid(labelWidth);
     m_captures->setObjectName(prefix + QStringLiteral("Capture"));
     form->addRow(tr("Filmed in"), m_captures);
-    form->addRow(time ? tr("One event in") : tr("One refresh in"), frameRow(m_first, m_takeFirst, time ? "eventFirst" : "refreshFirst"));
-    form->addRow(time ? tr("The other in") : tr("A later one in"), frameRow(m_second, m_takeSecond, time ? "eventSecond" : "refreshSecond"));
+    form->addRow(time ? tr("One event in") : tr("One refresh in"),
+                 frameRow(m_first, m_takeFirst, time ? "eventFirst" : "refreshFirst"));
+    form->addRow(time ? tr("The other in") : tr("A later one in"),
+                 frameRow(m_second, m_takeSecond, time ? "eventSecond" : "refreshSecond"));
     m_apart->setObjectName(prefix + QStringLiteral("Apart"));
     if (time) {
         form->addRow(tr("Apart by"), m_apart, tr("seconds"));
@@ -67,7 +69,9 @@ EventsForm::EventsForm(SessionModel& model, Distance distance, QWidget* parent)
         form->addRow(tr("Apart by"), m_apart, tr("refreshes"));
         m_apart->setCheck([](const QString& text) {
             bool whole = false;
-            return text.isEmpty() || (text.toLongLong(&whole) > 0 && whole) ? QString() : tr("\u201c%1\u201d isn't a whole number of refreshes.").arg(text);
+            return text.isEmpty() || (text.toLongLong(&whole) > 0 && whole)
+                       ? QString()
+                       : tr("\u201c%1\u201d isn't a whole number of refreshes.").arg(text);
         });
         m_refresh = new CommitEdit(tr("like 144.02"));
         m_refresh->setObjectName(QStringLiteral("refreshRate"));
@@ -81,7 +85,8 @@ EventsForm::EventsForm(SessionModel& model, Distance distance, QWidget* parent)
     m_name->setObjectName(prefix + QStringLiteral("Name"));
     form->addRow(time ? tr("What it is") : tr("Display"), m_name);
     m_shared->setObjectName(prefix + QStringLiteral("Shared"));
-    m_shared->setToolTip(tr("References that rest on one lamp, timer or display share its error, and so do clocks settled with them"));
+    m_shared->setToolTip(
+        tr("References that rest on one lamp, timer or display share its error, and so do clocks settled with them"));
     form->addRow(tr("Its error is"), m_shared);
     column->addWidget(form);
     m_result->setObjectName(prefix + QStringLiteral("Result"));
@@ -122,7 +127,8 @@ QWidget* EventsForm::frameRow(CommitEdit*& edit, QPushButton*& take, const char*
     fields->setSpacing(8);
     edit = new CommitEdit(tr("frame"));
     edit->setObjectName(QString::fromLatin1(name));
-    edit->setToolTip(m_distance == Distance::Time ? tr("The first frame that shows the event") : tr("The first frame that shows the refresh"));
+    edit->setToolTip(m_distance == Distance::Time ? tr("The first frame that shows the event")
+                                                  : tr("The first frame that shows the refresh"));
     edit->setCheck(notFrame);
     fields->addWidget(edit, 1);
     take = new QPushButton(tr("Frame in view"));
@@ -192,12 +198,17 @@ EventsForm::Worked EventsForm::work() const
     if (!capture)
         worked.fault = tr("No capture uses this clock.");
     else if (!one || !other || !apart || !refresh)
-        worked.fault = m_distance == Distance::Time ? tr("Give the first frame that shows each event and how far apart in time they are.")
-                                                    : tr("Give two frames in which a refresh first shows, how many refreshes lie between, and the measured refresh rate.");
+        worked.fault = m_distance == Distance::Time
+                           ? tr("Give the first frame that shows each event and how far apart in time they are.")
+                           : tr("Give two frames in which a refresh first shows, how many refreshes lie between, and "
+                                "the measured refresh rate.");
     else if (second <= first || second >= capture->frames)
-        worked.fault = tr("The later frame has to come after the earlier one and lie in the capture, whose last frame is %1.").arg(capture->frames - 1);
+        worked.fault =
+            tr("The later frame has to come after the earlier one and lie in the capture, whose last frame is %1.")
+                .arg(capture->frames - 1);
     else if (const auto boundary = session::boundaryBetween(*capture, first - 1, second))
-        worked.fault = tr("Another speed begins at frame %1, between the two; take both from one piece.").arg(*boundary);
+        worked.fault =
+            tr("Another speed begins at frame %1, between the two; take both from one piece.").arg(*boundary);
     else if (session::clockAt(*capture, first) != m_clock)
         worked.fault = tr("Frame %1 is in a piece on another clock.").arg(first);
     if (!worked.fault.isEmpty())
@@ -207,7 +218,8 @@ EventsForm::Worked EventsForm::work() const
         if (missing.before > first && missing.before <= second)
             frames += missing.count;
     worked.seconds = *apart / *refresh;
-    worked.fit = timing::fitTwoEvents({frames}, timing::Seconds{worked.seconds}, typedNumber(m_tolerance->value()).value_or(usualTolerance) * 1e-6);
+    worked.fit = timing::fitTwoEvents({frames}, timing::Seconds{worked.seconds},
+                                      typedNumber(m_tolerance->value()).value_or(usualTolerance) * 1e-6);
     return worked;
 }
 
@@ -222,7 +234,8 @@ void EventsForm::showWorked()
     const double u = worked.fit.standardUncertainty();
     const int digits = u > 0 ? std::clamp(1 - static_cast<int>(std::floor(std::log10(u))), 0, 6) : 6;
     const auto number = [&](double value) { return QString::number(value, 'f', digits); };
-    m_result->setText(tr("%1 camera frames a second; 95 % interval %2 to %3. Two events can't show a lost frame or a wrong frame between them.")
+    m_result->setText(tr("%1 camera frames a second; 95 % interval %2 to %3. Two events can't show a lost frame or a "
+                         "wrong frame between them.")
                           .arg(number(*worked.fit.rate), number(worked.fit.low95()), number(worked.fit.high95())));
 }
 
@@ -235,14 +248,18 @@ void EventsForm::use()
     timing::RateEvidence rate;
     rate.origin = timing::Origin::Reference;
     rate.rate = *worked.fit.rate;
-    const QString frames = tr("frames %1 and %2 of %3").arg(m_first->value(), m_second->value(), QString::fromStdString(capture->name));
-    rate.note = (m_distance == Distance::Time ? tr("two events %1 s apart, %2").arg(shortNumber(worked.seconds), frames)
-                                              : tr("%1 refreshes at %2 Hz, %3").arg(m_apart->value(), m_refresh->value(), frames))
+    const QString frames =
+        tr("frames %1 and %2 of %3").arg(m_first->value(), m_second->value(), QString::fromStdString(capture->name));
+    rate.note = (m_distance == Distance::Time
+                     ? tr("two events %1 s apart, %2").arg(shortNumber(worked.seconds), frames)
+                     : tr("%1 refreshes at %2 Hz, %3").arg(m_apart->value(), m_refresh->value(), frames))
                     .toStdString();
     SharedError shared{distanceName(), worked.fit.lampUncertainty, {}, false};
     applyChoice(shared, m_choice);
     const std::string own = "counting camera frames between two events in " + capture->name;
-    m_model.edit([&](const session::Document& d) { return takeReference(d, m_clock, rate, own, worked.fit.fitUncertainty, shared); });
+    m_model.edit([&](const session::Document& d) {
+        return takeReference(d, m_clock, rate, own, worked.fit.fitUncertainty, shared);
+    });
 }
 
 } // namespace ui

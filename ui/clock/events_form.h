@@ -12,7 +12,8 @@ class ChoiceBox;
 class CommitEdit;
 class FormGrid;
 
-/// The capture rate from two events of known distance: a known time apart, or so many refreshes of a display whose refresh rate was measured.
+/// The capture rate from two events of known distance: a known time apart, or so many refreshes of a display whose
+/// refresh rate was measured.
 class EventsForm : public QWidget {
     Q_OBJECT
 public:

@@ -36,8 +36,12 @@ protected:
         painter.setFont(ui::font(Text::Caption));
         painter.setPen(tokens().text2);
         const Columns c(width());
-        const auto left = [&](int x, const QString& words) { painter.drawText(QRect(x, 0, 300, height()), Qt::AlignLeft | Qt::AlignVCenter, words); };
-        const auto right = [&](int x, const QString& words) { painter.drawText(QRect(x - 300, 0, 300, height()), Qt::AlignRight | Qt::AlignVCenter, words); };
+        const auto left = [&](int x, const QString& words) {
+            painter.drawText(QRect(x, 0, 300, height()), Qt::AlignLeft | Qt::AlignVCenter, words);
+        };
+        const auto right = [&](int x, const QString& words) {
+            painter.drawText(QRect(x - 300, 0, 300, height()), Qt::AlignRight | Qt::AlignVCenter, words);
+        };
         left(c.source, EvidencePanel::tr("source"));
         right(c.rate, EvidencePanel::tr("captured a second"));
         right(c.u, EvidencePanel::tr("standard u"));
@@ -56,14 +60,10 @@ Label* wrapping(Text size, Tone tone)
 } // namespace
 
 EvidencePanel::EvidencePanel(QWidget* parent)
-    : QWidget(parent),
-      m_name(new Label({}, Text::Heading, Tone::Primary, QFont::DemiBold)),
-      m_sentence(wrapping(Text::Emphasis, Tone::Primary)),
-      m_second(wrapping(Text::Body, Tone::Secondary)),
-      m_playback(wrapping(Text::State, Tone::Secondary)),
-      m_none(wrapping(Text::Body, Tone::Secondary)),
-      m_state(new ShapeLabel(Shape::ClockUnknown, {}, Text::State, Tone::Primary)),
-      m_headings(new Headings)
+    : QWidget(parent), m_name(new Label({}, Text::Heading, Tone::Primary, QFont::DemiBold)),
+      m_sentence(wrapping(Text::Emphasis, Tone::Primary)), m_second(wrapping(Text::Body, Tone::Secondary)),
+      m_playback(wrapping(Text::State, Tone::Secondary)), m_none(wrapping(Text::Body, Tone::Secondary)),
+      m_state(new ShapeLabel(Shape::ClockUnknown, {}, Text::State, Tone::Primary)), m_headings(new Headings)
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -90,7 +90,8 @@ EvidencePanel::EvidencePanel(QWidget* parent)
     evidence->body()->setSpacing(0);
     m_headings->setFixedHeight(22);
     evidence->body()->addWidget(m_headings);
-    m_list = new RowList(rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
+    m_list = new RowList(
+        rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
     m_list->setAccessibleName(tr("Evidence"));
     m_list->setFitted(true);
     m_list->setPassedOn({Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown, Qt::Key_Left, Qt::Key_Right});
@@ -127,8 +128,8 @@ void EvidencePanel::show(const session::Document& document, const session::Clock
         if (evidence->id == selected)
             selectedRow = static_cast<int>(spoken.size());
         stamps = stamps || evidence->rate.origin == timing::Origin::Stamps;
-        spoken << tr("%1, %2 captured a second, %3").arg(originWord(evidence->rate.origin), rateOf(*evidence),
-                                                         standing(m_clock, *evidence).words);
+        spoken << tr("%1, %2 captured a second, %3")
+                      .arg(originWord(evidence->rate.origin), rateOf(*evidence), standing(m_clock, *evidence).words);
     }
     m_list->setRows(spoken);
     m_list->selectRow(selectedRow);
@@ -151,9 +152,12 @@ void EvidencePanel::showRemarks()
 {
     QStringList lines;
     if (!m_stamps)
-        lines << tr("Stamps: playback time of the container. They say nothing of the capture rate and contradict nothing.");
+        lines << tr(
+            "Stamps: playback time of the container. They say nothing of the capture rate and contradict nothing.");
     if (m_damagedTags > 0)
-        lines << tr("Tags: %1 of %2 that speak of rates can't be one and are left alone; Tags below tells which.").arg(m_damagedTags).arg(m_tags);
+        lines << tr("Tags: %1 of %2 that speak of rates can't be one and are left alone; Tags below tells which.")
+                     .arg(m_damagedTags)
+                     .arg(m_tags);
     m_playback->setText(lines.join(QLatin1Char('\n')));
     m_playback->setVisible(!lines.isEmpty());
 }
@@ -166,17 +170,22 @@ void EvidencePanel::paintRow(QPainter& painter, const QRect& rect, int row, bool
     const bool settled = m_clock.settled && m_clock.settled->evidence == evidence.id;
     const QRect first = rect.adjusted(0, 5, 0, -23);
     if (settled || row == 0)
-        paintShape(painter, settled ? Shape::ClockSettled : Shape::ClockProposed, QRectF(grid::padding, first.top(), 12, first.height()));
+        paintShape(painter, settled ? Shape::ClockSettled : Shape::ClockProposed,
+                   QRectF(grid::padding, first.top(), 12, first.height()));
     const auto right = [&](int x, const QString& words) {
         painter.drawText(QRect(x - 300, first.top(), 300, first.height()), Qt::AlignRight | Qt::AlignVCenter, words);
     };
     const double u = evidence.rate.rate * evidence.rate.relativeUncertainty;
     painter.setPen(t.text1);
     painter.setFont(ui::font(Text::Body, QFont::DemiBold));
-    painter.drawText(QRect(c.source, first.top(), 120, first.height()), Qt::AlignLeft | Qt::AlignVCenter, originWord(evidence.rate.origin));
+    painter.drawText(QRect(c.source, first.top(), 120, first.height()), Qt::AlignLeft | Qt::AlignVCenter,
+                     originWord(evidence.rate.origin));
     right(c.rate, rateOf(evidence));
     painter.setFont(ui::font(Text::Body));
-    right(c.u, u > 0 ? tr("%1 (%2 %)").arg(QString::number(u, 'g', 2), QString::number(evidence.rate.relativeUncertainty * 100, 'g', 2)) : tr("none stated"));
+    right(c.u,
+          u > 0 ? tr("%1 (%2 %)")
+                      .arg(QString::number(u, 'g', 2), QString::number(evidence.rate.relativeUncertainty * 100, 'g', 2))
+                : tr("none stated"));
 
     const Standing stands = standing(m_clock, evidence);
     int left = c.standing;
@@ -186,12 +195,14 @@ void EvidencePanel::paintRow(QPainter& painter, const QRect& rect, int row, bool
         painter.setPen(t.attention);
         painter.setFont(ui::font(Text::Body, QFont::DemiBold));
     }
-    painter.drawText(QRect(left, first.top(), rect.right() - grid::padding - left, first.height()), Qt::AlignLeft | Qt::AlignVCenter, stands.words);
+    painter.drawText(QRect(left, first.top(), rect.right() - grid::padding - left, first.height()),
+                     Qt::AlignLeft | Qt::AlignVCenter, stands.words);
     painter.setFont(ui::font(Text::Caption));
     painter.setPen(selected ? t.text2 : t.text3);
     const QRect second(c.source, first.bottom() + 2, rect.width() - c.source - grid::padding, 16);
-    painter.drawText(second, Qt::AlignLeft | Qt::AlignVCenter,
-                     painter.fontMetrics().elidedText(QString::fromStdString(evidence.rate.note), Qt::ElideRight, second.width()));
+    painter.drawText(
+        second, Qt::AlignLeft | Qt::AlignVCenter,
+        painter.fontMetrics().elidedText(QString::fromStdString(evidence.rate.note), Qt::ElideRight, second.width()));
 }
 
 } // namespace ui

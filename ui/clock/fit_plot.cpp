@@ -35,10 +35,7 @@ void FitPlot::show(const std::vector<timing::FittedEdge>& edges, const std::vect
     update();
 }
 
-QRectF FitPlot::field() const
-{
-    return QRectF(rect()).adjusted(scaleWidth, 6, -8, -axisHeight);
-}
+QRectF FitPlot::field() const { return QRectF(rect()).adjusted(scaleWidth, 6, -8, -axisHeight); }
 
 QPointF FitPlot::placeOf(int edge) const
 {
@@ -72,8 +69,10 @@ void FitPlot::paintBand(QPainter& painter, const QRectF& field) const
     painter.setFont(ui::font(Text::Caption));
     painter.setPen(t.text2);
     for (const int at : {1, 0, -1})
-        painter.drawText(QRectF(0, middle - at * frame - 8, scaleWidth - 6, 16), Qt::AlignRight | Qt::AlignVCenter,
-                         at == 0 ? QStringLiteral("0") : withMinus(QStringLiteral("%1").arg(at)).prepend(at > 0 ? QStringLiteral("+") : QString()));
+        painter.drawText(
+            QRectF(0, middle - at * frame - 8, scaleWidth - 6, 16), Qt::AlignRight | Qt::AlignVCenter,
+            at == 0 ? QStringLiteral("0")
+                    : withMinus(QStringLiteral("%1").arg(at)).prepend(at > 0 ? QStringLiteral("+") : QString()));
 }
 
 void FitPlot::paintEdge(QPainter& painter, int edge) const
@@ -110,7 +109,8 @@ void FitPlot::paintEvent(QPaintEvent*)
         painter.setFont(ui::font(Text::Caption));
         painter.setPen(t.text2);
         const QRectF axis(inside.left(), inside.bottom() + 2, inside.width(), axisHeight - 2);
-        painter.drawText(axis, Qt::AlignLeft | Qt::AlignVCenter, tr("camera frame %1").arg(m_edges.front().edge.frame.value));
+        painter.drawText(axis, Qt::AlignLeft | Qt::AlignVCenter,
+                         tr("camera frame %1").arg(m_edges.front().edge.frame.value));
         painter.drawText(axis, Qt::AlignRight | Qt::AlignVCenter, QString::number(m_edges.back().edge.frame.value));
     }
     if (hasFocus()) {

@@ -4,8 +4,9 @@
 
 namespace ui {
 
-/// Edges of a reference fit over the camera frames: how far each lies off the least squares line, against the band of +-1 frame.
-/// On is a full, off a hollow disc, what is left out a cross. Arrows go from edge to edge, Space or a click leaves one out or takes it back.
+/// Edges of a reference fit over the camera frames: how far each lies off the least squares line, against the band of
+/// +-1 frame. On is a full, off a hollow disc, what is left out a cross. Arrows go from edge to edge, Space or a click
+/// leaves one out or takes it back.
 class FitPlot : public QWidget {
     Q_OBJECT
 public:

@@ -24,19 +24,26 @@ bool isAlarming(const session::PictureFinding& finding)
 
 session::PictureFinding findingOf(const timing::PictureRepeats& repeats, bool byLamp)
 {
-    return {repeats.verdict, repeats.period, repeats.adding, repeats.judged, std::min<std::int64_t>(std::ssize(repeats.repeats), repeats.judged), byLamp};
+    return {repeats.verdict,
+            repeats.period,
+            repeats.adding,
+            repeats.judged,
+            std::min<std::int64_t>(std::ssize(repeats.repeats), repeats.judged),
+            byLamp};
 }
 
-PictureFindings::PictureFindings(SessionModel& model, FootagePool& pool, QObject* parent) : QObject(parent), m_model(model)
+PictureFindings::PictureFindings(SessionModel& model, FootagePool& pool, QObject* parent)
+    : QObject(parent), m_model(model)
 {
-    connect(&pool, &FootagePool::picturesSeen, this, [this, &pool](const QString& path, const timing::PictureRepeats& repeats) {
-        const auto footage = pool.footage(path);
-        if (!footage)
-            return;
-        m_seen[path] = {findingOf(repeats, false), footage->frameCount().value};
-        takeUp();
-        emit changed();
-    });
+    connect(&pool, &FootagePool::picturesSeen, this,
+            [this, &pool](const QString& path, const timing::PictureRepeats& repeats) {
+                const auto footage = pool.footage(path);
+                if (!footage)
+                    return;
+                m_seen[path] = {findingOf(repeats, false), footage->frameCount().value};
+                takeUp();
+                emit changed();
+            });
     connect(&pool, &FootagePool::stateChanged, this, [this, &pool](const QString& path) {
         if (pool.state(path) != FootagePool::State::Ready)
             m_seen.erase(path); // another file may come by this name
@@ -49,7 +56,8 @@ std::optional<session::PictureFinding> PictureFindings::known(const session::Cap
 {
     const auto seen = m_seen.find(m_model.footagePath(capture));
     // Where decoding found other frames, the session follows a moment later.
-    return seen == m_seen.end() || seen->second.frames != capture.frames ? std::nullopt : std::optional(seen->second.finding);
+    return seen == m_seen.end() || seen->second.frames != capture.frames ? std::nullopt
+                                                                         : std::optional(seen->second.finding);
 }
 
 void PictureFindings::takeUp()
@@ -64,9 +72,12 @@ void PictureFindings::takeUp()
         if (capture->pictures || !finding || !isAlarming(*finding) || !m_takenUp.insert(capture->id).second)
             continue;
         findings.emplace_back(capture->id, *finding);
-        sentences << tr("%1: %2").arg(QString::fromStdString(capture->name), QString::fromStdString(report::pictureWords(*finding, claimedRate(*document, *capture))));
+        sentences << tr("%1: %2").arg(
+            QString::fromStdString(capture->name),
+            QString::fromStdString(report::pictureWords(*finding, claimedRate(*document, *capture))));
     }
-    if (findings.empty() || !m_model.edit([&](const session::Document& d) { return session::setPictureFindings(d, findings); }))
+    if (findings.empty()
+        || !m_model.edit([&](const session::Document& d) { return session::setPictureFindings(d, findings); }))
         return;
     for (const QString& sentence : std::as_const(sentences))
         emit found(sentence);

@@ -7,12 +7,14 @@
 
 namespace ui {
 
-/// What the session keeps of a look at a capture's pictures. `byLamp`: from a lamp that blinks just below half the claimed rate.
+/// What the session keeps of a look at a capture's pictures. `byLamp`: from a lamp that blinks just below half the
+/// claimed rate.
 session::PictureFinding findingOf(const timing::PictureRepeats&, bool byLamp);
 
-/// What was seen of repeated pictures while footage was decoded for another purpose. Where they repeat or are made up the session
-/// takes it up at once and the analyst is told; once undone it isn't taken up again. That nothing is wrong, or can't be told, is kept
-/// here until somebody asks: it changes nothing, and an edit of the program's own would come between the analyst and what undo takes back.
+/// What was seen of repeated pictures while footage was decoded for another purpose. Where they repeat or are made up
+/// the session takes it up at once and the analyst is told; once undone it isn't taken up again. That nothing is wrong,
+/// or can't be told, is kept here until somebody asks: it changes nothing, and an edit of the program's own would come
+/// between the analyst and what undo takes back.
 class PictureFindings : public QObject {
     Q_OBJECT
 public:
@@ -22,8 +24,8 @@ public:
     std::optional<session::PictureFinding> known(const session::Capture& capture) const;
 
 signals:
-    void changed();                        ///< known() has more to say
-    void found(const QString& sentence);   ///< what the analyst has to know
+    void changed();                      ///< known() has more to say
+    void found(const QString& sentence); ///< what the analyst has to know
 
 private:
     struct Seen {
@@ -33,7 +35,7 @@ private:
     void takeUp();
 
     SessionModel& m_model;
-    std::map<QString, Seen> m_seen;           ///< by absolute path
+    std::map<QString, Seen> m_seen; ///< by absolute path
     std::set<session::CaptureId> m_takenUp;
 };
 

@@ -1,6 +1,6 @@
 #include "ui/clock/pictures_panel.h"
 #include "core/error.h"
-#include "core/media/calibration_traces.h"
+#include "core/media/measure/calibration_traces.h"
 #include "core/report/picture_words.h"
 #include "ui/clock/capture_footage.h"
 #include "ui/clock/picture_findings.h"
@@ -23,15 +23,10 @@ constexpr double slowestBlink = 0.4, fastestBlink = 0.5; ///< of the claimed rat
 } // namespace
 
 PicturesPanel::PicturesPanel(SessionModel& model, QWidget* parent)
-    : QWidget(parent),
-      m_model(model),
-      m_panel(new Panel(tr("Pictures"))),
-      m_words(new Label({}, Text::State, Tone::Secondary)),
-      m_state(new Label({}, Text::State, Tone::Secondary)),
-      m_captures(new ChoiceBox),
-      m_frequency(new CommitEdit(tr("like 117.3"))),
-      m_look(new QPushButton(tr("Look for repeats"))),
-      m_blink(new QPushButton(tr("Blinking test"))),
+    : QWidget(parent), m_model(model), m_panel(new Panel(tr("Pictures"))),
+      m_words(new Label({}, Text::State, Tone::Secondary)), m_state(new Label({}, Text::State, Tone::Secondary)),
+      m_captures(new ChoiceBox), m_frequency(new CommitEdit(tr("like 117.3"))),
+      m_look(new QPushButton(tr("Look for repeats"))), m_blink(new QPushButton(tr("Blinking test"))),
       m_lane(backgroundNiceness)
 {
     auto* column = new QVBoxLayout(this);
@@ -44,7 +39,8 @@ PicturesPanel::PicturesPanel(SessionModel& model, QWidget* parent)
     m_state->setWordWrap(true);
     row->addWidget(m_state, 1);
     m_look->setObjectName(QStringLiteral("lookForRepeats"));
-    m_look->setToolTip(tr("Decodes every capture of this clock once and tells whether each picture adds something where something moves"));
+    m_look->setToolTip(tr("Decodes every capture of this clock once and tells whether each picture adds something "
+                          "where something moves"));
     makeCompact(*m_look);
     row->addWidget(m_look, 0, Qt::AlignTop);
     m_panel->body()->addLayout(row);
@@ -52,9 +48,12 @@ PicturesPanel::PicturesPanel(SessionModel& model, QWidget* parent)
     m_captures->setObjectName(QStringLiteral("blinkCapture"));
     form->addRow(tr("Or test in"), m_captures);
     m_frequency->setObjectName(QStringLiteral("blinkFrequency"));
-    m_frequency->setToolTip(tr("Film a lamp that blinks just below half the claimed rate: a camera that makes frames up can't follow it"));
+    m_frequency->setToolTip(
+        tr("Film a lamp that blinks just below half the claimed rate: a camera that makes frames up can't follow it"));
     m_frequency->setCheck([](const QString& text) {
-        return text.isEmpty() || typedRate(text) ? QString() : tr("\u201c%1\u201d isn't a frequency above 0: type one like 117.3.").arg(text);
+        return text.isEmpty() || typedRate(text)
+                   ? QString()
+                   : tr("\u201c%1\u201d isn't a frequency above 0: type one like 117.3.").arg(text);
     });
     form->addRow(tr("Blinks at"), m_frequency, tr("Hz"));
     m_panel->body()->addWidget(form);
@@ -128,7 +127,8 @@ void PicturesPanel::showFindings()
         if (finding->verdict == Verdict::AllAdd || finding->verdict == Verdict::CantTell)
             continue;
         if (lines.size() < listed)
-            lines << tr("%1: %2").arg(QString::fromStdString(capture->name), QString::fromStdString(report::pictureWords(*finding, claimedRate())));
+            lines << tr("%1: %2").arg(QString::fromStdString(capture->name),
+                                      QString::fromStdString(report::pictureWords(*finding, claimedRate())));
         else
             ++more;
     }
@@ -136,9 +136,11 @@ void PicturesPanel::showFindings()
         lines << tr("and %1 more that show repeats").arg(more);
     const int looked = fine + cantTell + static_cast<int>(lines.size()) + more;
     if (fine > 0)
-        lines << tr("In %1 every camera frame shows something new where something moves.").arg(counted(fine, tr("capture")));
+        lines << tr("In %1 every camera frame shows something new where something moves.")
+                     .arg(counted(fine, tr("capture")));
     if (cantTell > 0)
-        lines << tr("In %1 it can\u2019t be told: too little moves, or compression took the noise.").arg(counted(cantTell, tr("capture")));
+        lines << tr("In %1 it can\u2019t be told: too little moves, or compression took the noise.")
+                     .arg(counted(cantTell, tr("capture")));
     if (lines.isEmpty())
         lines << tr("Nobody has looked yet whether cameras repeated pictures or made some up between real ones.");
     m_words->setText(lines.join(QLatin1Char('\n')));
@@ -181,13 +183,15 @@ void PicturesPanel::look()
             try {
                 const auto footage = source.open(stop);
                 const media::Rect whole{0, 0, footage->size.width, footage->size.height};
-                findings.emplace_back(id, findingOf(timing::findRepeats(media::calibrationTraces(*footage, whole, stop).changes), false));
+                findings.emplace_back(
+                    id, findingOf(timing::findRepeats(media::calibrationTraces(*footage, whole, stop).changes), false));
             } catch (const core::Cancelled&) {
                 return;
             } catch (const std::exception& error) {
                 fault = QString::fromUtf8(error.what()); // the others are looked at all the same
             }
-        QMetaObject::invokeMethod(this, [this, request, findings, fault] { arrived(request, findings, fault); }, Qt::QueuedConnection);
+        QMetaObject::invokeMethod(
+            this, [this, request, findings, fault] { arrived(request, findings, fault); }, Qt::QueuedConnection);
     });
 }
 
@@ -201,13 +205,16 @@ void PicturesPanel::blink()
         return;
     const auto frequency = typedRate(m_frequency->value());
     if (!region || !rate) {
-        emit problem(!region ? tr("No capture on this clock has a lamp region: draw one around the blinking lamp at the reading desk.")
-                             : tr("Nothing claims a rate for this clock yet: declare the one that the camera was set to."));
+        emit problem(
+            !region ? tr(
+                "No capture on this clock has a lamp region: draw one around the blinking lamp at the reading desk.")
+                    : tr("Nothing claims a rate for this clock yet: declare the one that the camera was set to."));
         return;
     }
     if (!frequency || *frequency < slowestBlink * *rate || *frequency >= fastestBlink * *rate) {
-        emit problem(tr("The lamp has to blink at just below half the claimed rate: from %1 to below %2 Hz.")
-                         .arg(QString::number(slowestBlink * *rate, 'g', 4), QString::number(fastestBlink * *rate, 'g', 4)));
+        emit problem(
+            tr("The lamp has to blink at just below half the claimed rate: from %1 to below %2 Hz.")
+                .arg(QString::number(slowestBlink * *rate, 'g', 4), QString::number(fastestBlink * *rate, 'g', 4)));
         m_frequency->setFocus(Qt::OtherFocusReason);
         return;
     }
@@ -215,19 +222,23 @@ void PicturesPanel::blink()
     m_state->setText(tr("Reading %1 \u2026").arg(QString::fromStdString(capture->name)));
     m_look->setEnabled(false);
     m_blink->setEnabled(false);
-    m_lane.add([this, request = ++m_request, id = capture->id, source = CaptureFootage(m_model, *capture), flashesAFrame = *frequency / *rate,
+    m_lane.add([this, request = ++m_request, id = capture->id, source = CaptureFootage(m_model, *capture),
+                flashesAFrame = *frequency / *rate,
                 rect = media::Rect{region->x, region->y, region->width, region->height}](std::stop_token stop) {
         Findings findings;
         QString fault;
         try {
             const auto footage = source.open(stop);
-            findings.emplace_back(id, findingOf(timing::findRepeatsByBlinking(media::calibrationTraces(*footage, rect, stop).lamp, flashesAFrame), true));
+            findings.emplace_back(id, findingOf(timing::findRepeatsByBlinking(
+                                                    media::calibrationTraces(*footage, rect, stop).lamp, flashesAFrame),
+                                                true));
         } catch (const core::Cancelled&) {
             return;
         } catch (const std::exception& error) {
             fault = QString::fromUtf8(error.what());
         }
-        QMetaObject::invokeMethod(this, [this, request, findings, fault] { arrived(request, findings, fault); }, Qt::QueuedConnection);
+        QMetaObject::invokeMethod(
+            this, [this, request, findings, fault] { arrived(request, findings, fault); }, Qt::QueuedConnection);
     });
 }
 
@@ -239,7 +250,9 @@ void PicturesPanel::arrived(quint64 request, const Findings& findings, const QSt
     if (!fault.isEmpty())
         emit problem(fault);
     Findings there = findings;
-    std::erase_if(there, [&](const auto& finding) { return !session::find(*m_model.document(), finding.first); }); // gone meanwhile
+    std::erase_if(there, [&](const auto& finding) {
+        return !session::find(*m_model.document(), finding.first);
+    }); // gone meanwhile
     if (!there.empty())
         m_model.edit([&](const session::Document& d) { return session::setPictureFindings(d, there); });
     showFindings();

@@ -11,8 +11,8 @@ class ChoiceBox;
 class CommitEdit;
 class PictureFindings;
 
-/// Whether every picture of a clock's captures shows something new: by what moves in them, or by a lamp that blinks just below half the
-/// claimed rate. What is found goes into the session, as one edit.
+/// Whether every picture of a clock's captures shows something new: by what moves in them, or by a lamp that blinks
+/// just below half the claimed rate. What is found goes into the session, as one edit.
 class PicturesPanel : public QWidget {
     Q_OBJECT
 public:

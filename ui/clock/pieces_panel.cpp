@@ -21,7 +21,9 @@ QString stepsOf(const session::Piece& piece)
 {
     if (piece.stepSeconds > 0) {
         const QString step = QString::number(piece.stepSeconds * 1000, 'g', 4);
-        return piece.slowedBy > 1 ? PiecesPanel::tr("stamps %1 ms apart, tag: %2 times slower").arg(step).arg(piece.slowedBy) : PiecesPanel::tr("stamps %1 ms apart").arg(step);
+        return piece.slowedBy > 1
+                   ? PiecesPanel::tr("stamps %1 ms apart, tag: %2 times slower").arg(step).arg(piece.slowedBy)
+                   : PiecesPanel::tr("stamps %1 ms apart").arg(step);
     }
     return piece.fromStamps ? PiecesPanel::tr("stamps at changing distance") : PiecesPanel::tr("begun by you");
 }
@@ -29,13 +31,8 @@ QString stepsOf(const session::Piece& piece)
 } // namespace
 
 PiecesPanel::PiecesPanel(SessionModel& model, QWidget* parent)
-    : QWidget(parent),
-      m_model(model),
-      m_panel(new Panel(tr("Pieces of different speed"))),
-      m_captures(new ChoiceBox),
-      m_words(new Label({}, Text::State, Tone::Secondary)),
-      m_frame(new CommitEdit(tr("frame"))),
-      m_actions(new QWidget)
+    : QWidget(parent), m_model(model), m_panel(new Panel(tr("Pieces of different speed"))), m_captures(new ChoiceBox),
+      m_words(new Label({}, Text::State, Tone::Secondary)), m_frame(new CommitEdit(tr("frame"))), m_actions(new QWidget)
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -46,7 +43,8 @@ PiecesPanel::PiecesPanel(SessionModel& model, QWidget* parent)
     m_panel->body()->addWidget(form);
     m_words->setWordWrap(true);
     m_panel->body()->addWidget(m_words);
-    m_list = new RowList(pieceRow, [this](QPainter& p, const QRect& r, int row, bool chosen) { paintRow(p, r, row, chosen); });
+    m_list = new RowList(pieceRow,
+                         [this](QPainter& p, const QRect& r, int row, bool chosen) { paintRow(p, r, row, chosen); });
     m_list->setObjectName(QStringLiteral("pieces"));
     m_list->setAccessibleName(tr("Pieces of the capture"));
     m_list->setFitted(true);
@@ -63,10 +61,14 @@ PiecesPanel::PiecesPanel(SessionModel& model, QWidget* parent)
     auto* acts = new QHBoxLayout(m_actions);
     acts->setContentsMargins(0, 4, 0, 0);
     acts->setSpacing(8);
-    m_remove = button(tr("Take boundary out"), "removePiece", tr("The chosen piece goes with the one before it, on that one's clock"));
-    m_here = button(tr("Put on this clock"), "pieceHere", tr("The chosen piece was captured at the rate of the clock that is shown"));
-    m_own = button(tr("Clock of its own"), "pieceOwn", tr("The chosen piece gets a new clock of which nothing is known yet"));
-    m_even = button(tr("Captured evenly"), "removePieces", tr("All boundaries go: the camera ran evenly and only playback changes speed"));
+    m_remove = button(tr("Take boundary out"), "removePiece",
+                      tr("The chosen piece goes with the one before it, on that one's clock"));
+    m_here = button(tr("Put on this clock"), "pieceHere",
+                    tr("The chosen piece was captured at the rate of the clock that is shown"));
+    m_own = button(tr("Clock of its own"), "pieceOwn",
+                   tr("The chosen piece gets a new clock of which nothing is known yet"));
+    m_even = button(tr("Captured evenly"), "removePieces",
+                    tr("All boundaries go: the camera ran evenly and only playback changes speed"));
     for (QPushButton* each : {m_remove, m_here, m_own})
         acts->addWidget(each);
     acts->addStretch(1);
@@ -79,7 +81,9 @@ PiecesPanel::PiecesPanel(SessionModel& model, QWidget* parent)
     m_frame->setFixedWidth(96);
     m_frame->setCheck([](const QString& text) {
         bool whole = false;
-        return text.isEmpty() || (text.toLongLong(&whole) >= 0 && whole) ? QString() : tr("\u201c%1\u201d isn't the number of a frame.").arg(text);
+        return text.isEmpty() || (text.toLongLong(&whole) >= 0 && whole)
+                   ? QString()
+                   : tr("\u201c%1\u201d isn't the number of a frame.").arg(text);
     });
     add->addWidget(m_frame);
     m_take = button(tr("Frame in view"), "pieceInView", tr("Of the reading desk"));
@@ -104,13 +108,21 @@ PiecesPanel::PiecesPanel(SessionModel& model, QWidget* parent)
             const auto document = m_model.document();
             const session::Capture* capture = session::find(*document, m_capture);
             if (const session::Piece* piece = capture ? selected(*capture) : nullptr)
-                m_model.edit([this, make, first = piece->firstFrame](const session::Document& d) { return make(d, m_capture, first, m_clock); });
+                m_model.edit([this, make, first = piece->firstFrame](const session::Document& d) {
+                    return make(d, m_capture, first, m_clock);
+                });
         };
     };
-    connect(m_remove, &QPushButton::clicked, this, onPiece([](const auto& d, auto id, auto first, auto) { return session::removePiece(d, id, first); }));
-    connect(m_here, &QPushButton::clicked, this, onPiece([](const auto& d, auto id, auto first, auto clock) { return session::setPieceClock(d, id, first, clock); }));
-    connect(m_own, &QPushButton::clicked, this, onPiece([](const auto& d, auto id, auto first, auto) { return session::givePieceClock(d, id, first); }));
-    connect(m_even, &QPushButton::clicked, this, [this] { m_model.edit([this](const session::Document& d) { return session::removePieces(d, m_capture); }); });
+    connect(m_remove, &QPushButton::clicked, this,
+            onPiece([](const auto& d, auto id, auto first, auto) { return session::removePiece(d, id, first); }));
+    connect(m_here, &QPushButton::clicked, this, onPiece([](const auto& d, auto id, auto first, auto clock) {
+                return session::setPieceClock(d, id, first, clock);
+            }));
+    connect(m_own, &QPushButton::clicked, this,
+            onPiece([](const auto& d, auto id, auto first, auto) { return session::givePieceClock(d, id, first); }));
+    connect(m_even, &QPushButton::clicked, this, [this] {
+        m_model.edit([this](const session::Document& d) { return session::removePieces(d, m_capture); });
+    });
     connect(m_begin, &QPushButton::clicked, this, &PiecesPanel::begin);
     connect(m_take, &QPushButton::clicked, this, &PiecesPanel::takeFrameInView);
     connect(m_frame, &CommitEdit::entered, this, &PiecesPanel::begin);
@@ -146,7 +158,8 @@ void PiecesPanel::fill(const session::Document& document)
         m_capture = choices.isEmpty() ? session::CaptureId{} : session::CaptureId{choices.front().first};
     m_captures->setChoices(choices, m_capture.value);
     m_captures->setEnabled(!choices.isEmpty());
-    m_panel->setTrailing(inPieces == 0 ? tr("none on this clock") : tr("%1 in pieces").arg(counted(inPieces, tr("capture"))));
+    m_panel->setTrailing(inPieces == 0 ? tr("none on this clock")
+                                       : tr("%1 in pieces").arg(counted(inPieces, tr("capture"))));
 }
 
 const session::Piece* PiecesPanel::selected(const session::Capture& capture) const
@@ -164,18 +177,25 @@ void PiecesPanel::showPieces()
     if (capture)
         for (const session::Piece& piece : capture->pieces) {
             const session::Clock* clock = session::find(*document, piece.clock);
-            Row row{piece.firstFrame, session::endOf(*capture, piece) - 1, piece.clock, clock ? QString::fromStdString(clock->name) : tr("no clock: no rate holds there"),
-                    stepsOf(piece), clock ? session::stateOf(*clock) : session::ClockState::Unknown};
-            spoken << tr("Frames %1 to %2, %3, %4, %5").arg(row.first).arg(row.last).arg(row.steps, row.name, clock ? stateWord(row.state) : QString());
+            Row row{piece.firstFrame, session::endOf(*capture, piece) - 1,
+                    piece.clock,      clock ? QString::fromStdString(clock->name) : tr("no clock: no rate holds there"),
+                    stepsOf(piece),   clock ? session::stateOf(*clock) : session::ClockState::Unknown};
+            spoken << tr("Frames %1 to %2, %3, %4, %5")
+                          .arg(row.first)
+                          .arg(row.last)
+                          .arg(row.steps, row.name, clock ? stateWord(row.state) : QString());
             m_rows << row;
         }
     m_list->setRows(spoken);
     m_list->setVisible(!m_rows.isEmpty());
     m_actions->setVisible(!m_rows.isEmpty());
     m_begin->setEnabled(capture);
-    m_words->setText(!capture           ? tr("No capture uses this clock.")
-                     : m_rows.isEmpty() ? tr("One speed throughout, as far as is known. Where a slow-motion clip dropped frames outside its slow part, stamps don't show it: begin a piece there.")
-                                        : tr("Each piece is read with its own clock; a trial across a boundary gives no delay. If the camera ran evenly and only playback changes, take the boundaries out."));
+    m_words->setText(!capture ? tr("No capture uses this clock.")
+                     : m_rows.isEmpty()
+                         ? tr("One speed throughout, as far as is known. Where a slow-motion clip dropped frames "
+                              "outside its slow part, stamps don't show it: begin a piece there.")
+                         : tr("Each piece is read with its own clock; a trial across a boundary gives no delay. If the "
+                              "camera ran evenly and only playback changes, take the boundaries out."));
     const session::Piece* piece = capture ? selected(*capture) : nullptr;
     m_remove->setEnabled(piece && piece->firstFrame > 0);
     m_here->setEnabled(piece && piece->clock != m_clock);
@@ -214,7 +234,8 @@ void PiecesPanel::paintRow(QPainter& painter, const QRect& rect, int row, bool) 
     const int steps = rect.left() + 140, name = steps + 256;
     painter.setFont(ui::font(Text::Body));
     painter.setPen(t.text1);
-    painter.drawText(rect.adjusted(0, 0, 0, 0), Qt::AlignLeft | Qt::AlignVCenter, tr("frames %1 to %2").arg(shown.first).arg(shown.last));
+    painter.drawText(rect.adjusted(0, 0, 0, 0), Qt::AlignLeft | Qt::AlignVCenter,
+                     tr("frames %1 to %2").arg(shown.first).arg(shown.last));
     painter.setFont(ui::font(Text::State));
     painter.setPen(t.text2);
     painter.drawText(QRect(steps, rect.top(), name - steps - 8, rect.height()), Qt::AlignLeft | Qt::AlignVCenter,

@@ -16,7 +16,8 @@ constexpr double usualTolerance = 50, usualWanted = 100; ///< ppm
 
 QString notPositive(const QString& text)
 {
-    return text.isEmpty() || typedRate(text) ? QString() : PlanForm::tr("\u201c%1\u201d isn't a number above 0.").arg(text);
+    return text.isEmpty() || typedRate(text) ? QString()
+                                             : PlanForm::tr("\u201c%1\u201d isn't a number above 0.").arg(text);
 }
 
 QString ppm(double relative) { return QString::number(relative * 1e6, 'g', 2); }
@@ -28,22 +29,30 @@ struct Question {
 /// One paragraph: how long, or why not, and a better frequency where there is one.
 QString answer(const Question& asked)
 {
-    const timing::ReferencePlan plan = timing::planReference(asked.rate, asked.frequency, asked.tolerance, asked.wanted);
+    const timing::ReferencePlan plan =
+        timing::planReference(asked.rate, asked.frequency, asked.tolerance, asked.wanted);
     QString text;
     if (plan.flashes == 0 && asked.tolerance / std::sqrt(3.0) >= asked.wanted)
-        text = PlanForm::tr("This lamp can't give it: its own tolerance alone leaves %1 ppm. Use a lamp timed by a crystal.").arg(ppm(asked.tolerance / std::sqrt(3.0)));
+        text = PlanForm::tr(
+                   "This lamp can't give it: its own tolerance alone leaves %1 ppm. Use a lamp timed by a crystal.")
+                   .arg(ppm(asked.tolerance / std::sqrt(3.0)));
     else if (plan.flashes == 0)
         text = PlanForm::tr("Not within 100,000 flashes at this frequency.");
     else
         text = PlanForm::tr("Film at least %1, %2 s: the rate is then known to %3 ppm, the lamp's tolerance included.")
-                   .arg(counted(plan.flashes, PlanForm::tr("flash")).replace(QStringLiteral("flashs"), PlanForm::tr("flashes")), QString::number(plan.seconds, 'g', 3), ppm(plan.uncertainty));
+                   .arg(counted(plan.flashes, PlanForm::tr("flash"))
+                            .replace(QStringLiteral("flashs"), PlanForm::tr("flashes")),
+                        QString::number(plan.seconds, 'g', 3), ppm(plan.uncertainty));
     const std::int64_t flashes = plan.flashes > 0 ? plan.flashes : 1000;
     if (!timing::lacksDither(asked.rate / asked.frequency, flashes))
         return text;
-    text += PlanForm::tr(" %1 Hz is near a simple fraction of the capture rate, so that the edges keep falling on the same places between frames and lost frames may not show.").arg(shortNumber(asked.frequency));
+    text += PlanForm::tr(" %1 Hz is near a simple fraction of the capture rate, so that the edges keep falling on the "
+                         "same places between frames and lost frames may not show.")
+                .arg(shortNumber(asked.frequency));
     if (const auto better = timing::betterFrequency(asked.rate, asked.frequency, flashes)) {
         const timing::ReferencePlan other = timing::planReference(asked.rate, *better, asked.tolerance, asked.wanted);
-        text += other.flashes > 0 ? PlanForm::tr(" %1 Hz is better: %2 s are enough.").arg(shortNumber(*better), QString::number(other.seconds, 'g', 3))
+        text += other.flashes > 0 ? PlanForm::tr(" %1 Hz is better: %2 s are enough.")
+                                        .arg(shortNumber(*better), QString::number(other.seconds, 'g', 3))
                                   : PlanForm::tr(" %1 Hz is better.").arg(shortNumber(*better));
     }
     return text;
@@ -52,13 +61,9 @@ QString answer(const Question& asked)
 } // namespace
 
 PlanForm::PlanForm(SessionModel& model, QWidget* parent)
-    : QWidget(parent),
-      m_model(model),
-      m_rate(new CommitEdit(tr("like 240"))),
-      m_frequency(new CommitEdit(tr("like 9.7"))),
-      m_tolerance(new CommitEdit(shortNumber(usualTolerance))),
-      m_wanted(new CommitEdit(shortNumber(usualWanted))),
-      m_result(new Label({}, Text::Body, Tone::Primary)),
+    : QWidget(parent), m_model(model), m_rate(new CommitEdit(tr("like 240"))),
+      m_frequency(new CommitEdit(tr("like 9.7"))), m_tolerance(new CommitEdit(shortNumber(usualTolerance))),
+      m_wanted(new CommitEdit(shortNumber(usualWanted))), m_result(new Label({}, Text::Body, Tone::Primary)),
       m_lane(backgroundNiceness)
 {
     auto* column = new QVBoxLayout(this);
@@ -86,7 +91,8 @@ PlanForm::PlanForm(SessionModel& model, QWidget* parent)
     button->setObjectName(QStringLiteral("planReference"));
     connect(button, &QPushButton::clicked, this, &PlanForm::plan);
     column->addWidget(button, 0, Qt::AlignRight);
-    m_result->setText(tr("Standard uncertainty of the rate in parts per million: 100 ppm are 0.005 ms in a delay of 50 ms."));
+    m_result->setText(
+        tr("Standard uncertainty of the rate in parts per million: 100 ppm are 0.005 ms in a delay of 50 ms."));
 }
 
 void PlanForm::show(session::ClockId clock)
@@ -115,14 +121,18 @@ void PlanForm::plan()
         emit problem(tr("The lamp has to blink at less than half and more than a millionth of the capture rate."));
         return;
     }
-    const Question asked{*rate, *frequency, typedNumber(m_tolerance->value()).value_or(usualTolerance) * 1e-6, typedNumber(m_wanted->value()).value_or(usualWanted) * 1e-6};
+    const Question asked{*rate, *frequency, typedNumber(m_tolerance->value()).value_or(usualTolerance) * 1e-6,
+                         typedNumber(m_wanted->value()).value_or(usualWanted) * 1e-6};
     m_result->setText(tr("Working it out \u2026"));
     m_lane.add([this, asked, request = ++m_request](std::stop_token) {
         const QString text = answer(asked);
-        QMetaObject::invokeMethod(this, [this, text, request] {
-            if (request == m_request)
-                m_result->setText(text);
-        }, Qt::QueuedConnection);
+        QMetaObject::invokeMethod(
+            this,
+            [this, text, request] {
+                if (request == m_request)
+                    m_result->setText(text);
+            },
+            Qt::QueuedConnection);
     });
 }
 

@@ -1,6 +1,6 @@
 #include "ui/clock/readout_panel.h"
 #include "core/error.h"
-#include "core/media/row_profiles.h"
+#include "core/media/measure/row_profiles.h"
 #include "core/report/correction_words.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
@@ -31,10 +31,7 @@ session::ReadoutDirection directionOf(timing::ReadoutOrder order)
 }
 
 /// The shortest text with which the value reads the same to `digits`.
-QString figure(double value, int digits)
-{
-    return shortNumber(QString::number(value, 'g', digits).toDouble());
-}
+QString figure(double value, int digits) { return shortNumber(QString::number(value, 'g', digits).toDouble()); }
 
 QString checked(const QString& text, double least, const QString& wrong)
 {
@@ -52,25 +49,14 @@ CommitEdit* field(const QString& hint, const char* name)
 } // namespace
 
 ReadoutPanel::ReadoutPanel(SessionModel& model, QWidget* parent)
-    : QWidget(parent),
-      m_model(model),
-      m_panel(new Panel(tr("How the sensor is read out"))),
-      m_columns(new QBoxLayout(QBoxLayout::LeftToRight)),
-      m_kind(new ChoiceBox),
-      m_direction(new ChoiceBox),
-      m_captures(new ChoiceBox),
-      m_region(new ChoiceBox),
-      m_lineTime(field(tr("like 9.4"), "lineTime")),
+    : QWidget(parent), m_model(model), m_panel(new Panel(tr("How the sensor is read out"))),
+      m_columns(new QBoxLayout(QBoxLayout::LeftToRight)), m_kind(new ChoiceBox), m_direction(new ChoiceBox),
+      m_captures(new ChoiceBox), m_region(new ChoiceBox), m_lineTime(field(tr("like 9.4"), "lineTime")),
       m_tolerance(field(tr("like 0.1"), "lineTimeTolerance")),
-      m_note(field(tr("where you know it from"), "lineTimeNote")),
-      m_frequency(field(tr("like 1000"), "bandFrequency")),
-      m_lightTolerance(field(tr("0: exact"), "bandTolerance")),
-      m_frame(field(tr("0"), "bandFrame")),
-      m_effect(new Label({}, Text::State, Tone::Secondary)),
-      m_result(new Label({}, Text::State, Tone::Primary)),
-      m_measure(new QPushButton(tr("Measure line time"))),
-      m_use(new QPushButton(tr("Use it"))),
-      m_lane(0)
+      m_note(field(tr("where you know it from"), "lineTimeNote")), m_frequency(field(tr("like 1000"), "bandFrequency")),
+      m_lightTolerance(field(tr("0: exact"), "bandTolerance")), m_frame(field(tr("0"), "bandFrame")),
+      m_effect(new Label({}, Text::State, Tone::Secondary)), m_result(new Label({}, Text::State, Tone::Primary)),
+      m_measure(new QPushButton(tr("Measure line time"))), m_use(new QPushButton(tr("Use it"))), m_lane(0)
 {
     m_panel->setHairline(false);
     m_columns->setSpacing(24);
@@ -97,10 +83,17 @@ QWidget* ReadoutPanel::buildForm()
     auto* form = new FormGrid(labelWidth);
     m_kind->setObjectName(QStringLiteral("readoutKind"));
     form->addRow(tr("Rows"), m_kind);
-    m_lineTime->setCheck([](const QString& text) { return checked(text, 1e-6, tr("\u201c%1\u201d isn't a line time above 0: type the microseconds from one row to the next, like 9.4.")); });
+    m_lineTime->setCheck([](const QString& text) {
+        return checked(
+            text, 1e-6,
+            tr("\u201c%1\u201d isn't a line time above 0: type the microseconds from one row to the next, like 9.4."));
+    });
     form->addRow(tr("Line time"), m_lineTime, tr("\u00b5s a row"));
-    m_tolerance->setToolTip(tr("The true line time lies within this, either way; its standard uncertainty is this over the root of 3"));
-    m_tolerance->setCheck([](const QString& text) { return checked(text, 0, tr("\u201c%1\u201d isn't a tolerance: type microseconds from 0, like 0.1.")); });
+    m_tolerance->setToolTip(
+        tr("The true line time lies within this, either way; its standard uncertainty is this over the root of 3"));
+    m_tolerance->setCheck([](const QString& text) {
+        return checked(text, 0, tr("\u201c%1\u201d isn't a tolerance: type microseconds from 0, like 0.1."));
+    });
     form->addRow(tr("Within \u00b1"), m_tolerance, tr("\u00b5s a row"));
     m_direction->setObjectName(QStringLiteral("readoutDirection"));
     m_direction->setToolTip(tr("In the picture as the camera stores it, not as it is turned for display"));
@@ -128,7 +121,8 @@ QWidget* ReadoutPanel::buildMeasuring()
     auto* column = new QVBoxLayout(part);
     column->setContentsMargins(0, 0, 0, 0);
     column->setSpacing(8);
-    auto* words = emptyNote(tr("To measure it, film a plain surface under a light that is pulsed at a known frequency, with a short exposure: a rolling shutter "
+    auto* words = emptyNote(tr("To measure it, film a plain surface under a light that is pulsed at a known frequency, "
+                               "with a short exposure: a rolling shutter "
                                "shows bands, and the rows from band to band give the line time."));
     words->setFont(ui::font(Text::Caption));
     column->addWidget(words);
@@ -138,14 +132,20 @@ QWidget* ReadoutPanel::buildMeasuring()
     m_region->setObjectName(QStringLiteral("bandRegion"));
     form->addRow(tr("Part of it"), m_region);
     m_frequency->setCheck([](const QString& text) {
-        return text.isEmpty() || typedRate(text) ? QString() : tr("\u201c%1\u201d isn't a number of pulses a second above 0, like 1000.").arg(text);
+        return text.isEmpty() || typedRate(text)
+                   ? QString()
+                   : tr("\u201c%1\u201d isn't a number of pulses a second above 0, like 1000.").arg(text);
     });
     form->addRow(tr("Light"), m_frequency, tr("pulses a second"));
-    m_lightTolerance->setCheck([](const QString& text) { return checked(text, 0, tr("\u201c%1\u201d isn't a tolerance: type parts per million from 0, like 50.")); });
+    m_lightTolerance->setCheck([](const QString& text) {
+        return checked(text, 0, tr("\u201c%1\u201d isn't a tolerance: type parts per million from 0, like 50."));
+    });
     form->addRow(tr("Within \u00b1"), m_lightTolerance, tr("ppm"));
     m_frame->setCheck([](const QString& text) {
         bool whole = false;
-        return text.isEmpty() || (text.toLongLong(&whole) >= 0 && whole) ? QString() : tr("\u201c%1\u201d isn't the number of a frame.").arg(text);
+        return text.isEmpty() || (text.toLongLong(&whole) >= 0 && whole)
+                   ? QString()
+                   : tr("\u201c%1\u201d isn't the number of a frame.").arg(text);
     });
     form->addRow(tr("From frame"), m_frame, tr("16 pictures"));
     column->addWidget(form);
@@ -197,15 +197,18 @@ void ReadoutPanel::fillForm(const session::Clock& clock)
         return; // what is being typed stays
     m_filled = now;
     using session::ReadoutDirection, session::ReadoutKind;
-    m_kind->setChoices({{int(ReadoutKind::Unknown), tr("not known")}, {int(ReadoutKind::AllAtOnce), tr("all at once (global)")},
+    m_kind->setChoices({{int(ReadoutKind::Unknown), tr("not known")},
+                        {int(ReadoutKind::AllAtOnce), tr("all at once (global)")},
                         {int(ReadoutKind::LineTime), tr("one after the other, line time known")}},
                        int(clock.readout.kind));
-    m_direction->setChoices({{int(ReadoutDirection::Unknown), tr("not known")}, {int(ReadoutDirection::FirstRowFirst), tr("from the first row down")},
+    m_direction->setChoices({{int(ReadoutDirection::Unknown), tr("not known")},
+                             {int(ReadoutDirection::FirstRowFirst), tr("from the first row down")},
                              {int(ReadoutDirection::LastRowFirst), tr("from the last row up")}},
                             int(clock.readout.direction));
     const session::Readout& readout = clock.readout;
     m_lineTime->setValue(readout.lineTimeSeconds > 0 ? figure(readout.lineTimeSeconds / micro, 8) : QString());
-    m_tolerance->setValue(readout.uncertaintySeconds > 0 ? figure(readout.uncertaintySeconds * std::sqrt(3.0) / micro, 4) : QString());
+    m_tolerance->setValue(
+        readout.uncertaintySeconds > 0 ? figure(readout.uncertaintySeconds * std::sqrt(3.0) / micro, 4) : QString());
     m_note->setValue(QString::fromStdString(readout.note));
     enableForm();
 }
@@ -213,7 +216,8 @@ void ReadoutPanel::fillForm(const session::Clock& clock)
 void ReadoutPanel::enableForm()
 {
     const bool known = m_kind->currentData().toLongLong() == int(session::ReadoutKind::LineTime);
-    for (QWidget* widget : {static_cast<QWidget*>(m_lineTime), static_cast<QWidget*>(m_tolerance), static_cast<QWidget*>(m_direction), static_cast<QWidget*>(m_note)})
+    for (QWidget* widget : {static_cast<QWidget*>(m_lineTime), static_cast<QWidget*>(m_tolerance),
+                            static_cast<QWidget*>(m_direction), static_cast<QWidget*>(m_note)})
         widget->setEnabled(known && !m_model.readOnly());
     m_kind->setEnabled(!m_model.readOnly());
 }
@@ -275,16 +279,18 @@ QString ReadoutPanel::effect(const session::Document& document, const session::C
         const auto trials = session::trialsOf(document, capture->id);
         if (trials.empty())
             continue;
-        report::Corrections rows;
-        rows.rows = report::trialOutcome(document, *trials.front()).corrections.rows;
+        analysis::Corrections rows;
+        rows.rows = analysis::trialOutcome(document, *trials.front()).corrections.rows;
         const QString said = QString::fromStdString(report::correctionWords(rows));
         if (!said.isEmpty() && !words.contains(said))
             words << said;
     }
     if (words.isEmpty())
         return tr("No trial on this clock has rows that differ between lamp and screen.");
-    return (clock.readout.kind == session::ReadoutKind::LineTime ? tr("By the rows of lamp and screen region delays get: %1.")
-                                                                 : tr("Not known, so nothing is added and all of it is uncertain: %1.")).arg(words.join(QStringLiteral("; ")));
+    return (clock.readout.kind == session::ReadoutKind::LineTime
+                ? tr("By the rows of lamp and screen region delays get: %1.")
+                : tr("Not known, so nothing is added and all of it is uncertain: %1."))
+        .arg(words.join(QStringLiteral("; ")));
 }
 
 void ReadoutPanel::measure()
@@ -298,23 +304,29 @@ void ReadoutPanel::measure()
         return;
     const auto frequency = typedRate(m_frequency->text());
     if (!frequency) {
-        emit problem(tr("There is no frequency to measure with: type how often a second the light is pulsed, like 1000."));
+        emit problem(
+            tr("There is no frequency to measure with: type how often a second the light is pulsed, like 1000."));
         m_frequency->setFocus(Qt::OtherFocusReason);
         return;
     }
     const std::int64_t frame = m_frame->text().toLongLong();
     if (frame >= capture->frames) {
-        emit problem(tr("%1 has frames 0 to %2; there is no frame %3 to begin with.").arg(QString::fromStdString(capture->name)).arg(capture->frames - 1).arg(frame));
+        emit problem(tr("%1 has frames 0 to %2; there is no frame %3 to begin with.")
+                         .arg(QString::fromStdString(capture->name))
+                         .arg(capture->frames - 1)
+                         .arg(frame));
         m_frame->setFocus(Qt::OtherFocusReason);
         return;
     }
     const timing::ReferenceLamp light{*frequency, typedNumber(m_lightTolerance->text()).value_or(0) * 1e-6};
     timing::BandContext context{capture->height, {}, 0};
-    const session::ClockEvidence* evidence = clock->settled ? session::settledEvidence(*clock) : session::proposedEvidence(*clock);
+    const session::ClockEvidence* evidence =
+        clock->settled ? session::settledEvidence(*clock) : session::proposedEvidence(*clock);
     if (evidence)
         context = {capture->height, evidence->rate.rate, evidence->rate.relativeUncertainty};
     media::Rect rect{0, 0, capture->width, capture->height};
-    if (const session::Region* region = session::findRegion(*capture, session::RegionId{m_region->currentData().toLongLong()}))
+    if (const session::Region* region =
+            session::findRegion(*capture, session::RegionId{m_region->currentData().toLongLong()}))
         rect = {region->x, region->y, region->width, region->height};
     m_busy = true;
     m_measure->setEnabled(false);
@@ -325,17 +337,21 @@ void ReadoutPanel::measure()
         timing::LineTimeFit fit;
         QString fault;
         try {
-            fit = timing::fitLineTime(media::rowProfiles(source.open(stop), rect, {frame}, media::usualProfiles, stop), light, context);
+            fit = timing::fitLineTime(media::rowProfiles(source.open(stop), rect, {frame}, media::usualProfiles, stop),
+                                      light, context);
         } catch (const core::Cancelled&) {
             return;
         } catch (const std::exception& error) {
             fault = QString::fromUtf8(error.what());
         }
-        QMetaObject::invokeMethod(this, [this, request, name, fit, light, fault] { arrived(request, name, fit, light, fault); }, Qt::QueuedConnection);
+        QMetaObject::invokeMethod(
+            this, [this, request, name, fit, light, fault] { arrived(request, name, fit, light, fault); },
+            Qt::QueuedConnection);
     });
 }
 
-void ReadoutPanel::arrived(quint64 request, const QString& capture, const timing::LineTimeFit& fit, const timing::ReferenceLamp& light, const QString& fault)
+void ReadoutPanel::arrived(quint64 request, const QString& capture, const timing::LineTimeFit& fit,
+                           const timing::ReferenceLamp& light, const QString& fault)
 {
     if (request != m_request)
         return;
@@ -363,10 +379,12 @@ void ReadoutPanel::showMeasured()
         m_result->setText(tr("%1: %2").arg(m_measured->capture, QString::fromStdString(fit.refused)));
         return;
     }
-    const char* const orders[] = {QT_TR_NOOP("direction not told"), QT_TR_NOOP("from the first row down"), QT_TR_NOOP("from the last row up")};
-    QStringList lines{tr("%1: bands %2 rows apart, so %3 \u00b5s a row with a standard uncertainty of %4 \u00b5s, %5.")
-                          .arg(m_measured->capture, figure(fit.rowsPerBand, 5), figure(fit.lineTime->count() / micro, 5),
-                               figure(fit.standardUncertainty.count() / micro, 2), tr(orders[static_cast<std::size_t>(fit.order)]))};
+    const char* const orders[] = {QT_TR_NOOP("direction not told"), QT_TR_NOOP("from the first row down"),
+                                  QT_TR_NOOP("from the last row up")};
+    QStringList lines{
+        tr("%1: bands %2 rows apart, so %3 \u00b5s a row with a standard uncertainty of %4 \u00b5s, %5.")
+            .arg(m_measured->capture, figure(fit.rowsPerBand, 5), figure(fit.lineTime->count() / micro, 5),
+                 figure(fit.standardUncertainty.count() / micro, 2), tr(orders[static_cast<std::size_t>(fit.order)]))};
     for (const std::string& remark : fit.remarks)
         lines << QString::fromStdString(remark);
     m_result->setText(lines.join(QLatin1Char('\n')));
@@ -377,9 +395,13 @@ void ReadoutPanel::use()
     if (!m_measured || !m_measured->fit.lineTime)
         return;
     const timing::LineTimeFit& fit = m_measured->fit;
-    const session::Readout readout{session::ReadoutKind::LineTime, fit.lineTime->count(), fit.standardUncertainty.count(), directionOf(fit.order),
-                                   tr("bands of a light pulsed at %1 a second in %2").arg(shortNumber(m_measured->light.frequency), m_measured->capture).toStdString()};
-    m_model.edit([id = m_measured->clock, readout](const session::Document& d) { return session::setReadout(d, id, readout); });
+    const session::Readout readout{session::ReadoutKind::LineTime, fit.lineTime->count(),
+                                   fit.standardUncertainty.count(), directionOf(fit.order),
+                                   tr("bands of a light pulsed at %1 a second in %2")
+                                       .arg(shortNumber(m_measured->light.frequency), m_measured->capture)
+                                       .toStdString()};
+    m_model.edit(
+        [id = m_measured->clock, readout](const session::Document& d) { return session::setReadout(d, id, readout); });
 }
 
 } // namespace ui

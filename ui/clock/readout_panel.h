@@ -33,7 +33,8 @@ private:
     void enableForm();
     void set(); ///< what the form says, as an edit
     void measure();
-    void arrived(quint64 request, const QString& capture, const timing::LineTimeFit& fit, const timing::ReferenceLamp& light, const QString& fault);
+    void arrived(quint64 request, const QString& capture, const timing::LineTimeFit& fit,
+                 const timing::ReferenceLamp& light, const QString& fault);
     void showMeasured();
     void use();
     QString effect(const session::Document& document, const session::Clock& clock) const;

@@ -1,6 +1,6 @@
 #include "ui/clock/reference_panel.h"
 #include "core/error.h"
-#include "core/media/calibration_traces.h"
+#include "core/media/measure/calibration_traces.h"
 #include "ui/clock/capture_footage.h"
 #include "ui/clock/fit_plot.h"
 #include "ui/clock/take_reference.h"
@@ -38,7 +38,8 @@ QString sentenceOf(const timing::ReferenceFit& fit)
 }
 
 /// Of a capture in pieces only the longest that runs on the clock is looked at: levels elsewhere can't be had.
-timing::CalibrationTraces within(timing::CalibrationTraces traces, const session::Capture& capture, session::ClockId clock)
+timing::CalibrationTraces within(timing::CalibrationTraces traces, const session::Capture& capture,
+                                 session::ClockId clock)
 {
     const session::Piece* longest = nullptr;
     const auto length = [&](const session::Piece& piece) { return session::endOf(capture, piece) - piece.firstFrame; };
@@ -58,7 +59,8 @@ timing::CalibrationTraces within(timing::CalibrationTraces traces, const session
 
 } // namespace
 
-ReferencePanel::ReferencePanel(SessionModel& model, QWidget* parent) : QWidget(parent), m_model(model), m_lane(backgroundNiceness)
+ReferencePanel::ReferencePanel(SessionModel& model, QWidget* parent)
+    : QWidget(parent), m_model(model), m_lane(backgroundNiceness)
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -72,7 +74,8 @@ ReferencePanel::ReferencePanel(SessionModel& model, QWidget* parent) : QWidget(p
     auto* outcome = new QVBoxLayout;
     m_outcome = buildOutcome();
     outcome->addWidget(m_outcome, 1);
-    m_nothing = emptyNote(tr("Where each edge of the lamp was seen, against the line through them, shows here once edges are found."));
+    m_nothing = emptyNote(
+        tr("Where each edge of the lamp was seen, against the line through them, shows here once edges are found."));
     m_nothing->setAlignment(Qt::AlignCenter);
     outcome->addWidget(m_nothing, 1);
     m_split->addLayout(outcome, 1);
@@ -109,9 +112,12 @@ QWidget* ReferencePanel::buildForm()
     connect(m_captures, &ChoiceBox::chosen, this, [this](qint64 id) { m_capture = session::CaptureId{id}; });
     m_frequency = new CommitEdit(tr("like 9.7"));
     m_frequency->setObjectName(QStringLiteral("lampFrequency"));
-    m_frequency->setToolTip(tr("No simple fraction of the capture rate: 9.7 rather than 10, so that the edges spread over the frame"));
+    m_frequency->setToolTip(
+        tr("No simple fraction of the capture rate: 9.7 rather than 10, so that the edges spread over the frame"));
     m_frequency->setCheck([](const QString& text) {
-        return text.isEmpty() || typedRate(text) ? QString() : tr("\u201c%1\u201d isn't a frequency above 0: type one like 9.7.").arg(text);
+        return text.isEmpty() || typedRate(text)
+                   ? QString()
+                   : tr("\u201c%1\u201d isn't a frequency above 0: type one like 9.7.").arg(text);
     });
     form->addRow(tr("Blinks at"), m_frequency, tr("Hz"));
     m_tolerance = new CommitEdit(tr("like 50"));
@@ -119,8 +125,9 @@ QWidget* ReferencePanel::buildForm()
     m_tolerance->setToolTip(tr("What its maker states; crystals: 10 to 100. Empty: the frequency is taken as exact"));
     m_tolerance->setCheck([](const QString& text) {
         const auto ppm = typedNumber(text);
-        return text.isEmpty() || (ppm && *ppm >= 0 && *ppm < 1e6) ? QString()
-                                                                  : tr("\u201c%1\u201d isn't a tolerance: type parts per million from 0, like 50.").arg(text);
+        return text.isEmpty() || (ppm && *ppm >= 0 && *ppm < 1e6)
+                   ? QString()
+                   : tr("\u201c%1\u201d isn't a tolerance: type parts per million from 0, like 50.").arg(text);
     });
     form->addRow(tr("Within \u00b1"), m_tolerance, tr("ppm"));
     m_lamps = new ChoiceBox;
@@ -211,7 +218,8 @@ void ReferencePanel::fillCaptures(const session::Document& document)
         // A capture without trials is more likely the one that films the lamp alone.
         m_capture = {};
         for (const auto& [id, name] : choices) {
-            const bool read = std::ranges::any_of(document.trials, [id = id](const auto& item) { return item.second->capture.value == id; });
+            const bool read = std::ranges::any_of(
+                document.trials, [id = id](const auto& item) { return item.second->capture.value == id; });
             if (!m_capture || !read)
                 m_capture = session::CaptureId{id};
         }
@@ -243,7 +251,8 @@ void ReferencePanel::find()
     const session::Region* region = capture ? session::firstRegion(*capture, session::RegionKind::Lamp) : nullptr;
     const session::Clock* clock = session::find(*document, m_clock);
     if (!region || !clock) {
-        emit problem(tr("No capture on this clock has a lamp region: draw one around the blinking lamp at the reading desk."));
+        emit problem(
+            tr("No capture on this clock has a lamp region: draw one around the blinking lamp at the reading desk."));
         return;
     }
     const auto given = lamp();
@@ -264,14 +273,18 @@ void ReferencePanel::find()
         QString fault;
         try {
             const auto footage = source.open(stop);
-            wanted.calibration = timing::calibrate(within(media::calibrationTraces(*footage, rect, stop), pieces, clockId), wanted.lamp, wanted.gaps, wanted.others);
+            wanted.calibration =
+                timing::calibrate(within(media::calibrationTraces(*footage, rect, stop), pieces, clockId), wanted.lamp,
+                                  wanted.gaps, wanted.others);
             wanted.kept.assign(wanted.calibration.lamp.edges.size(), true);
         } catch (const core::Cancelled&) {
             return;
         } catch (const std::exception& error) {
             fault = QString::fromUtf8(error.what());
         }
-        QMetaObject::invokeMethod(this, [this, request, clockId, wanted, fault] { arrived(request, clockId, wanted, fault); }, Qt::QueuedConnection);
+        QMetaObject::invokeMethod(
+            this, [this, request, clockId, wanted, fault] { arrived(request, clockId, wanted, fault); },
+            Qt::QueuedConnection);
     });
 }
 
@@ -296,7 +309,10 @@ void ReferencePanel::showFound()
     if (m_busy)
         return;
     m_state->setVisible(m_captures->count() == 0);
-    m_state->setText(m_captures->count() == 0 ? tr("Film a lamp of known frequency in this mode, add it to this clock and draw a lamp region around it.") : QString());
+    m_state->setText(
+        m_captures->count() == 0
+            ? tr("Film a lamp of known frequency in this mode, add it to this clock and draw a lamp region around it.")
+            : QString());
     if (!shown)
         return;
     const timing::Calibration& calibration = shown->calibration;
@@ -304,8 +320,9 @@ void ReferencePanel::showFound()
     std::vector<timing::FittedEdge> edges;
     std::size_t next = 0;
     for (std::size_t i = 0; i < shown->kept.size(); ++i)
-        edges.push_back(shown->kept[i] && next < calibration.fit.edges.size() ? calibration.fit.edges[next++]
-                                                                              : timing::FittedEdge{calibration.lamp.edges[i], 0, 0, false});
+        edges.push_back(shown->kept[i] && next < calibration.fit.edges.size()
+                            ? calibration.fit.edges[next++]
+                            : timing::FittedEdge{calibration.lamp.edges[i], 0, 0, false});
     m_plot->show(edges, shown->kept);
     m_plot->setVisible(!edges.empty());
     m_edge->setVisible(!edges.empty());
@@ -327,7 +344,8 @@ void ReferencePanel::showEdge(int edge)
         return;
     const auto at = static_cast<std::size_t>(edge);
     const timing::LampEdge& lampEdge = shown->calibration.lamp.edges[at];
-    m_edge->setText(tr("Edge %1 of %2: %3 first in camera frame %4%5. Space leaves it out or takes it back. Full discs: lit, hollow: dark, crosses: not used; band: \u00b11 camera frame off the line.")
+    m_edge->setText(tr("Edge %1 of %2: %3 first in camera frame %4%5. Space leaves it out or takes it back. Full "
+                       "discs: lit, hollow: dark, crosses: not used; band: \u00b11 camera frame off the line.")
                         .arg(edge + 1)
                         .arg(shown->kept.size())
                         .arg(lampEdge.kind == timing::EdgeKind::On ? tr("lit") : tr("dark"))
@@ -345,7 +363,8 @@ void ReferencePanel::toggle(int edge)
     for (std::size_t i = 0; i < shown->kept.size(); ++i)
         if (shown->kept[i])
             kept.push_back(shown->calibration.lamp.edges[i]);
-    shown->calibration = timing::calibrate(std::move(shown->calibration), kept, shown->lamp, shown->gaps, shown->others);
+    shown->calibration =
+        timing::calibrate(std::move(shown->calibration), kept, shown->lamp, shown->gaps, shown->others);
     showFound();
 }
 
@@ -357,10 +376,14 @@ void ReferencePanel::use()
         return;
     timing::RateEvidence rate = shown->calibration.fit.evidence(shown->lamp);
     rate.note += ", in " + capture->name;
-    SharedError lamp{"frequency of the lamp of " + shortNumber(shown->lamp.frequency).toStdString() + " Hz", shown->calibration.fit.lampUncertainty, {}, false};
+    SharedError lamp{"frequency of the lamp of " + shortNumber(shown->lamp.frequency).toStdString() + " Hz",
+                     shown->calibration.fit.lampUncertainty,
+                     {},
+                     false};
     applyChoice(lamp, m_choice);
     m_model.edit([&](const session::Document& d) {
-        return takeReference(d, m_clock, rate, "reference fit in " + capture->name, shown->calibration.fit.fitUncertainty, lamp);
+        return takeReference(d, m_clock, rate, "reference fit in " + capture->name,
+                             shown->calibration.fit.fitUncertainty, lamp);
     });
 }
 

@@ -14,7 +14,8 @@ class ChoiceBox;
 class CommitEdit;
 class FitPlot;
 
-/// The capture rate from a capture of a blinking lamp: find its edges, look at them, take the fit as the clock's reference.
+/// The capture rate from a capture of a blinking lamp: find its edges, look at them, take the fit as the clock's
+/// reference.
 class ReferencePanel : public QWidget {
     Q_OBJECT
 public:

@@ -29,7 +29,8 @@ void SectionBar::setSections(const QVector<Section>& sections)
         return;
     m_sections = sections;
     const auto shows = [](const Section& section) { return !section.hidden; };
-    if (std::ranges::none_of(m_sections, [&](const Section& section) { return shows(section) && section.id == m_current; })) {
+    if (std::ranges::none_of(m_sections,
+                             [&](const Section& section) { return shows(section) && section.id == m_current; })) {
         const auto first = std::ranges::find_if(m_sections, shows);
         m_current = first == m_sections.end() ? QString() : first->id;
     }
@@ -79,7 +80,8 @@ int SectionBar::widthOf(const Section& section) const
 {
     if (section.hidden)
         return 0;
-    return QFontMetrics(ui::font(Text::State, QFont::DemiBold)).horizontalAdvance(section.name) + 2 * side + (section.marked ? markWidth : 0);
+    return QFontMetrics(ui::font(Text::State, QFont::DemiBold)).horizontalAdvance(section.name) + 2 * side
+           + (section.marked ? markWidth : 0);
 }
 
 QSize SectionBar::sizeHint() const

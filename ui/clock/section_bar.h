@@ -4,7 +4,8 @@
 
 namespace ui {
 
-/// One of several sections is chosen: their names side by side, the chosen one underlined. Left and Right go from one to the next, Enter goes into it.
+/// One of several sections is chosen: their names side by side, the chosen one underlined. Left and Right go from one
+/// to the next, Enter goes into it.
 class SectionBar : public QWidget {
     Q_OBJECT
 public:
@@ -15,7 +16,8 @@ public:
         bool operator==(const Section&) const = default;
     };
     explicit SectionBar(QWidget* parent = nullptr);
-    void setSections(const QVector<Section>& sections); ///< the chosen one stays, or the first that shows is; emits nothing
+    void setSections(
+        const QVector<Section>& sections); ///< the chosen one stays, or the first that shows is; emits nothing
     const QString& current() const { return m_current; }
     void choose(const QString& id); ///< emits nothing; one that isn't there or is hidden changes nothing
     void step(int by);              ///< to the next one that shows, round the ends

@@ -36,7 +36,8 @@ QWidget* titled(const QString& title, const QString& trailing, QWidget* form)
 bool showsRepeats(const session::Capture& capture)
 {
     using Verdict = timing::PictureRepeats::Verdict;
-    return capture.pictures && capture.pictures->verdict != Verdict::AllAdd && capture.pictures->verdict != Verdict::CantTell;
+    return capture.pictures && capture.pictures->verdict != Verdict::AllAdd
+           && capture.pictures->verdict != Verdict::CantTell;
 }
 
 /// A piece of it that runs on a clock without anything to settle it with.
@@ -51,29 +52,22 @@ bool hasOpenPiece(const session::Document& document, const session::Capture& cap
 } // namespace
 
 SectionDeck::SectionDeck(SessionModel& model, QWidget* parent)
-    : QWidget(parent),
-      m_model(model),
-      m_bar(new SectionBar),
-      m_grid(new QGridLayout(this)),
-      m_beside(new QWidget),
-      m_stack(new QStackedWidget),
-      m_reference(new ReferencePanel(model)),
+    : QWidget(parent), m_model(model), m_bar(new SectionBar), m_grid(new QGridLayout(this)), m_beside(new QWidget),
+      m_stack(new QStackedWidget), m_reference(new ReferencePanel(model)),
       m_events(new EventsForm(model, EventsForm::Distance::Time)),
-      m_refreshes(new EventsForm(model, EventsForm::Distance::Refreshes)),
-      m_plan(new PlanForm(model)),
-      m_tags(new TagsPanel),
-      m_stamps(new StampPanel(model)),
-      m_pieces(new PiecesPanel(model)),
-      m_pictures(new PicturesPanel(model)),
-      m_readout(new ReadoutPanel(model))
+      m_refreshes(new EventsForm(model, EventsForm::Distance::Refreshes)), m_plan(new PlanForm(model)),
+      m_tags(new TagsPanel), m_stamps(new StampPanel(model)), m_pieces(new PiecesPanel(model)),
+      m_pictures(new PicturesPanel(model)), m_readout(new ReadoutPanel(model))
 {
     m_bar->setObjectName(QStringLiteral("clockSections"));
     m_grid->setContentsMargins(0, 0, 0, 0);
     m_grid->setSpacing(0);
     showGutters(*this);
     addSection("fit", tr("Lamp fit"), m_reference);
-    addSection("events", tr("Two events"), titled(tr("Two events a known time apart"), tr("another way to a reference"), m_events));
-    addSection("refreshes", tr("Refreshes"), titled(tr("Counted refreshes of a display"), tr("another way to a reference"), m_refreshes));
+    addSection("events", tr("Two events"),
+               titled(tr("Two events a known time apart"), tr("another way to a reference"), m_events));
+    addSection("refreshes", tr("Refreshes"),
+               titled(tr("Counted refreshes of a display"), tr("another way to a reference"), m_refreshes));
     addSection("plan", tr("Filming plan"), titled(tr("How long to film a blinking lamp"), {}, m_plan));
     addSection("tags", tr("Tags"), m_tags);
     addSection("stamps", tr("Stamps"), m_stamps);
@@ -90,8 +84,10 @@ SectionDeck::SectionDeck(SessionModel& model, QWidget* parent)
         showChosen();
     });
     connect(m_bar, &SectionBar::entered, this, &SectionDeck::goInto);
-    for (const auto& [keys, by] : {std::pair("Ctrl+PgUp", -1), std::pair("Ctrl+PgDown", 1)}) // from within a field as well
-        connect(new QShortcut(QKeySequence(QString::fromLatin1(keys)), this, nullptr, nullptr, Qt::WindowShortcut), &QShortcut::activated, this, [this, by = by] { step(by); });
+    for (const auto& [keys, by] :
+         {std::pair("Ctrl+PgUp", -1), std::pair("Ctrl+PgDown", 1)}) // from within a field as well
+        connect(new QShortcut(QKeySequence(QString::fromLatin1(keys)), this, nullptr, nullptr, Qt::WindowShortcut),
+                &QShortcut::activated, this, [this, by = by] { step(by); });
     connect(m_reference, &ReferencePanel::problem, this, &SectionDeck::problem);
     connect(m_events, &EventsForm::problem, this, &SectionDeck::problem);
     connect(m_refreshes, &EventsForm::problem, this, &SectionDeck::problem);
@@ -121,10 +117,7 @@ void SectionDeck::addSection(const char* id, const QString& name, QWidget* conte
         m_stack->addWidget(area);
 }
 
-void SectionDeck::setPictureFindings(const PictureFindings& findings)
-{
-    m_pictures->setFindings(findings);
-}
+void SectionDeck::setPictureFindings(const PictureFindings& findings) { m_pictures->setFindings(findings); }
 
 /// Narrow: the bar above one section. Wide: the reference fit at the left, the bar and another section at the right.
 void SectionDeck::setWide(bool wide)
@@ -175,16 +168,14 @@ void SectionDeck::goInto()
     if (now == m_sections.end())
         return;
     for (QWidget* next = now->area->nextInFocusChain(); next != now->area; next = next->nextInFocusChain())
-        if (now->area->isAncestorOf(next) && next->isVisible() && next->isEnabled() && (next->focusPolicy() & Qt::TabFocus)) {
+        if (now->area->isAncestorOf(next) && next->isVisible() && next->isEnabled()
+            && (next->focusPolicy() & Qt::TabFocus)) {
             next->setFocus(Qt::TabFocusReason);
             return;
         }
 }
 
-void SectionDeck::step(int by)
-{
-    m_bar->step(by);
-}
+void SectionDeck::step(int by) { m_bar->step(by); }
 
 void SectionDeck::showBar(const session::Document& document, session::ClockId clock)
 {
@@ -196,7 +187,8 @@ void SectionDeck::showBar(const session::Document& document, session::ClockId cl
         }
     QVector<SectionBar::Section> shown;
     for (const Section& section : m_sections) {
-        const bool marked = (section.id == QLatin1String("pictures") && repeats) || (section.id == QLatin1String("pieces") && openPieces)
+        const bool marked = (section.id == QLatin1String("pictures") && repeats)
+                            || (section.id == QLatin1String("pieces") && openPieces)
                             || (section.id == QLatin1String("tags") && m_tags->damaged() > 0);
         shown.append({section.id, section.name, m_wide && section.area == m_sections.front().area, marked});
     }

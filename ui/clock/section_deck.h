@@ -20,8 +20,8 @@ class SectionBar;
 class StampPanel;
 class TagsPanel;
 
-/// What is worked on below a clock's evidence: one section at a time, remembered from one start to the next. Where there is room the
-/// reference fit stays beside the others.
+/// What is worked on below a clock's evidence: one section at a time, remembered from one start to the next. Where
+/// there is room the reference fit stays beside the others.
 class SectionDeck : public QWidget {
     Q_OBJECT
 public:
@@ -29,7 +29,7 @@ public:
     void show(session::ClockId clock);
     void setFrameInView(std::function<std::optional<FrameInView>()> ask);
     void setPictureFindings(const PictureFindings& findings); ///< outlives this
-    void step(int by); ///< to the next section
+    void step(int by);                                        ///< to the next section
     int tags() const;
     int damagedTags() const;
 

@@ -31,7 +31,8 @@ const session::ClockEvidence* evidenceOf(const session::Clock& clock, session::E
 
 const session::ClockEvidence* declaredOf(const session::Clock& clock)
 {
-    const auto found = std::ranges::find_if(clock.evidence, [](const auto& e) { return e.rate.origin == timing::Origin::Declared; });
+    const auto found =
+        std::ranges::find_if(clock.evidence, [](const auto& e) { return e.rate.origin == timing::Origin::Declared; });
     return found == clock.evidence.end() ? nullptr : &*found;
 }
 
@@ -130,18 +131,23 @@ void SettlePanel::buildDeclare(QVBoxLayout& column)
     m_declared->setObjectName(QStringLiteral("declaredRate"));
     m_declared->setToolTip(tr("240, 239.76 or 240000/1001"));
     m_declared->setCheck([](const QString& text) {
-        return text.isEmpty() || typedRate(text) ? QString()
-                                                 : tr("\u201c%1\u201d isn't a capture rate above 0: type one like 240, 239.76 or 240000/1001.").arg(text);
+        return text.isEmpty() || typedRate(text)
+                   ? QString()
+                   : tr("\u201c%1\u201d isn't a capture rate above 0: type one like 240, 239.76 or 240000/1001.")
+                         .arg(text);
     });
     form->addRow(tr("Captured"), m_declared, tr("a second"));
     m_tolerance = new CommitEdit(shortNumber(usualTolerance));
     m_tolerance->setObjectName(QStringLiteral("tolerance"));
-    m_tolerance->setToolTip(tr("%1 % until calibrated; less for an industrial camera, as its maker states").arg(shortNumber(usualTolerance)));
+    m_tolerance->setToolTip(tr("%1 % until calibrated; less for an industrial camera, as its maker states")
+                                .arg(shortNumber(usualTolerance)));
     m_tolerance->setCheck([](const QString& text) {
         const auto percent = typedNumber(text);
         return text.isEmpty() || (percent && *percent >= 0 && *percent < 100)
-            ? QString()
-            : tr("\u201c%1\u201d isn't a tolerance: type a number of percent from 0 to below 100, like 3 or 0.01.").arg(text);
+                   ? QString()
+                   : tr("\u201c%1\u201d isn't a tolerance: type a number of percent from 0 to below 100, like 3 or "
+                        "0.01.")
+                         .arg(text);
     });
     form->addRow(tr("Within \u00b1"), m_tolerance, tr("%"));
     m_note = new CommitEdit(tr("where you know it from"));
@@ -163,16 +169,19 @@ void SettlePanel::buildCaptures(QVBoxLayout& column)
     m_capturePanel = new Panel(tr("Use it for"));
     m_capturePanel->setHairline(false);
     m_capturePanel->body()->setContentsMargins(0, 0, 0, 8);
-    m_captures = new RowList(captureRow, [this](QPainter& p, const QRect& r, int row, bool selected) { paintCapture(p, r, row, selected); });
+    m_captures = new RowList(
+        captureRow, [this](QPainter& p, const QRect& r, int row, bool selected) { paintCapture(p, r, row, selected); });
     m_captures->setAccessibleName(tr("Captures that use this clock"));
-    m_captures->setPassedOn({Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown, Qt::Key_Left, Qt::Key_Right});
+    m_captures->setPassedOn(
+        {Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown, Qt::Key_Left, Qt::Key_Right});
     m_pieces = new Label({}, Text::State, Tone::Primary);
     m_pieces->setObjectName(QStringLiteral("sharedPieces"));
     m_pieces->setWordWrap(true);
     m_pieces->setContentsMargins(grid::padding, 0, grid::padding, 6);
     m_capturePanel->body()->addWidget(m_pieces);
     m_capturePanel->body()->addWidget(m_captures);
-    connect(m_captures, &QListWidget::itemClicked, this, [this](QListWidgetItem* item) { toggleCapture(m_captures->row(item)); });
+    connect(m_captures, &QListWidget::itemClicked, this,
+            [this](QListWidgetItem* item) { toggleCapture(m_captures->row(item)); });
     auto* space = new QAction(m_captures);
     space->setShortcut(Qt::Key_Space);
     space->setShortcutContext(Qt::WidgetShortcut);
@@ -187,7 +196,8 @@ void SettlePanel::buildCaptures(QVBoxLayout& column)
     row->addWidget(m_take);
     row->addStretch(1);
     m_capturePanel->body()->addLayout(row);
-    auto* note = emptyNote(tr("Captures of one camera in one mode share a clock, and so its error. Of a capture in pieces, each piece goes on the clock that pieces of its "
+    auto* note = emptyNote(tr("Captures of one camera in one mode share a clock, and so its error. Of a capture in "
+                              "pieces, each piece goes on the clock that pieces of its "
                               "speed have. Taking a tick off puts what runs on this clock on one of its own."));
     note->setFont(ui::font(Text::Caption));
     note->setContentsMargins(grid::padding, 4, grid::padding, 0);
@@ -229,18 +239,22 @@ void SettlePanel::showSettle(const session::Document& document, const session::C
         QStringList facts{tr("One frame: %1 ms").arg(QString::number(frame, 'g', 5)),
                           tr("Counting puts one trial within \u00b1%1 ms").arg(QString::number(frame, 'g', 3))};
         if (evidence->rate.relativeUncertainty > 0)
-            facts << tr("The clock's standard u in %1 ms: %2 ms").arg(QString::number(delay, 'f', 1), QString::number(delay * evidence->rate.relativeUncertainty, 'g', 2));
+            facts << tr("The clock's standard u in %1 ms: %2 ms")
+                         .arg(QString::number(delay, 'f', 1),
+                              QString::number(delay * evidence->rate.relativeUncertainty, 'g', 2));
         if (isPictures)
             facts = {tr("Real pictures a second: that doesn't tell how long a camera frame lasts.")};
         else
             m_settle->setText(tr("Settle with %1 a second").arg(rate));
         m_facts->setText(facts.join(QLatin1Char('\n')));
     }
-    const QString trials = use.trials == 1 ? tr("1 trial then gets ms and joins the means.") : tr("%1 trials then get ms and join the means.").arg(use.trials);
-    m_effect->setText(!evidence ? tr("Nothing to settle with yet: declare a rate first.")
+    const QString trials = use.trials == 1 ? tr("1 trial then gets ms and joins the means.")
+                                           : tr("%1 trials then get ms and join the means.").arg(use.trials);
+    m_effect->setText(!evidence    ? tr("Nothing to settle with yet: declare a rate first.")
                       : isPictures ? tr("Choose other evidence to settle with; a lamp of known frequency tells best.")
-                      : isSettled ? QString()
-                      : use.trials == 0 ? tr("What is read with it then gets ms. Undo takes it back.") : tr("%1 Undo takes it back.").arg(trials));
+                      : isSettled  ? QString()
+                      : use.trials == 0 ? tr("What is read with it then gets ms. Undo takes it back.")
+                                        : tr("%1 Undo takes it back.").arg(trials));
     m_effect->setVisible(!m_effect->text().isEmpty());
     m_settled->setVisible(clock.settled.has_value());
     m_unsettle->setVisible(clock.settled.has_value());
@@ -248,7 +262,8 @@ void SettlePanel::showSettle(const session::Document& document, const session::C
         m_settled->setText(tr("Settled %1").arg(dayOf(clock.settled->time)));
 }
 
-/// A reason is for one decision: it goes when another clock is shown or the decision changes, and stays while evidence is chosen.
+/// A reason is for one decision: it goes when another clock is shown or the decision changes, and stays while evidence
+/// is chosen.
 void SettlePanel::fillReason(const session::Clock& clock)
 {
     const std::pair now(clock.id, clock.settled);
@@ -267,7 +282,10 @@ void SettlePanel::fillDeclaration(const session::Clock& clock)
         return; // what is being typed stays
     m_filled = now;
     m_declared->setText({});
-    m_declared->setValue(declared ? (declared->rate.exactRate ? QString::fromStdString(declared->rate.exactRate->toString()) : shortNumber(declared->rate.rate)) : QString());
+    m_declared->setValue(declared
+                             ? (declared->rate.exactRate ? QString::fromStdString(declared->rate.exactRate->toString())
+                                                         : shortNumber(declared->rate.rate))
+                             : QString());
     // The tolerance was stored as the standard uncertainty of its rectangle.
     const double tolerance = declared ? declared->rate.relativeUncertainty * std::sqrt(3.0) * 100 : usualTolerance;
     m_tolerance->setValue(QString::number(tolerance, 'g', 6));
@@ -287,7 +305,8 @@ void SettlePanel::declare()
     const double tolerance = typedNumber(m_tolerance->value()).value_or(usualTolerance) / 100;
     std::string note = m_note->value().toStdString();
     const session::Clock* clock = session::find(*m_model.document(), m_clock);
-    if (const session::ClockEvidence* old = clock ? declaredOf(*clock) : nullptr; old && note == old->rate.note && *rate != old->rate.rate)
+    if (const session::ClockEvidence* old = clock ? declaredOf(*clock) : nullptr;
+        old && note == old->rate.note && *rate != old->rate.rate)
         note.clear(); // the program's own note on the old figure
     m_model.edit([&](const session::Document& d) { return session::declareRate(d, m_clock, *rate, tolerance, note); });
 }
@@ -298,7 +317,9 @@ void SettlePanel::settle()
     if (!clock || !evidenceOf(*clock, m_evidence) || !m_settle->isEnabled())
         return;
     m_reason->commit();
-    m_model.edit([&](const session::Document& d) { return session::settleClock(d, m_clock, m_evidence, m_reason->value().toStdString()); });
+    m_model.edit([&](const session::Document& d) {
+        return session::settleClock(d, m_clock, m_evidence, m_reason->value().toStdString());
+    });
 }
 
 void SettlePanel::showCaptures(const session::Document& document, const session::Clock& clock)
@@ -318,16 +339,21 @@ void SettlePanel::showCaptures(const session::Document& document, const session:
             if (!other || session::stateOf(*other) != session::ClockState::Settled)
                 m_unsettled.push_back(capture->id);
         }
-        spoken << (row.uses ? (row.other.isEmpty() ? tr("%1, uses this clock").arg(row.name) : tr("%1, uses this clock in %2").arg(row.name, row.other)) : tr("%1, on %2").arg(row.name, row.other));
+        spoken << (row.uses ? (row.other.isEmpty() ? tr("%1, uses this clock").arg(row.name)
+                                                   : tr("%1, uses this clock in %2").arg(row.name, row.other))
+                            : tr("%1, on %2").arg(row.name, row.other));
         m_rows << row;
     }
     m_captures->setRows(spoken);
     m_captures->setFixedHeight(captureRow * std::clamp(static_cast<int>(m_rows.size()), 1, shownCaptures));
     m_capturePanel->setTrailing(tr("%1 of %2").arg(uses).arg(m_rows.size()));
-    m_take->setText(m_unsettled.size() == 1 ? tr("Tick the other unsettled one") : tr("Tick the other %1 unsettled").arg(m_unsettled.size()));
+    m_take->setText(m_unsettled.size() == 1 ? tr("Tick the other unsettled one")
+                                            : tr("Tick the other %1 unsettled").arg(m_unsettled.size()));
     m_take->setVisible(!m_unsettled.empty());
-    if (const auto first = std::ranges::find_if(m_rows, &Row::uses); m_scrolledFor != clock.id && first != m_rows.end()) {
-        m_captures->scrollToItem(m_captures->item(static_cast<int>(first - m_rows.begin())), QAbstractItemView::PositionAtTop);
+    if (const auto first = std::ranges::find_if(m_rows, &Row::uses);
+        m_scrolledFor != clock.id && first != m_rows.end()) {
+        m_captures->scrollToItem(m_captures->item(static_cast<int>(first - m_rows.begin())),
+                                 QAbstractItemView::PositionAtTop);
         m_scrolledFor = clock.id; // afterwards the list stays where the analyst has it
     }
     showPieces(document);
@@ -360,7 +386,8 @@ void SettlePanel::showPieces(const session::Document& document)
 void SettlePanel::share(const std::vector<session::CaptureId>& captures)
 {
     m_shared = captures;
-    m_model.edit([captures, clock = m_clock](const session::Document& d) { return session::shareClock(d, clock, captures); });
+    m_model.edit(
+        [captures, clock = m_clock](const session::Document& d) { return session::shareClock(d, clock, captures); });
 }
 
 void SettlePanel::toggleCapture(int row)
@@ -376,10 +403,7 @@ void SettlePanel::toggleCapture(int row)
     share({id});
 }
 
-void SettlePanel::takeUnsettled()
-{
-    share(m_unsettled);
-}
+void SettlePanel::takeUnsettled() { share(m_unsettled); }
 
 void SettlePanel::paintCapture(QPainter& painter, const QRect& rect, int row, bool) const
 {
@@ -394,11 +418,14 @@ void SettlePanel::paintCapture(QPainter& painter, const QRect& rect, int row, bo
     const QRect words = rect.adjusted(grid::padding + 24, 0, -grid::padding, 0);
     painter.setFont(ui::font(Text::Body));
     painter.setPen(t.text1);
-    const int nameWidth = std::min(painter.fontMetrics().horizontalAdvance(shown.name) + 2, shown.other.isEmpty() ? words.width() : words.width() * 3 / 5);
-    painter.drawText(words, Qt::AlignLeft | Qt::AlignVCenter, painter.fontMetrics().elidedText(shown.name, Qt::ElideRight, nameWidth));
+    const int nameWidth = std::min(painter.fontMetrics().horizontalAdvance(shown.name) + 2,
+                                   shown.other.isEmpty() ? words.width() : words.width() * 3 / 5);
+    painter.drawText(words, Qt::AlignLeft | Qt::AlignVCenter,
+                     painter.fontMetrics().elidedText(shown.name, Qt::ElideRight, nameWidth));
     painter.setFont(ui::font(Text::State));
     painter.setPen(t.text2);
-    painter.drawText(words, Qt::AlignRight | Qt::AlignVCenter, painter.fontMetrics().elidedText(shown.other, Qt::ElideRight, words.width() - nameWidth - 12));
+    painter.drawText(words, Qt::AlignRight | Qt::AlignVCenter,
+                     painter.fontMetrics().elidedText(shown.other, Qt::ElideRight, words.width() - nameWidth - 12));
 }
 
 session::Edit splitClock(const session::Document& document, session::CaptureId id, session::ClockId clock)

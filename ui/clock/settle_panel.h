@@ -38,29 +38,33 @@ private:
 
     struct Row {
         session::CaptureId id;
-        QString name, other; ///< name of the clock it is on, where that is another; which part of it is on this one, where it is in pieces
+        QString name, other; ///< name of the clock it is on, where that is another; which part of it is on this one,
+                             ///< where it is in pieces
         bool uses = false;
     };
     SessionModel& m_model;
     session::ClockId m_clock;
     session::EvidenceId m_evidence;
-    std::optional<std::pair<session::ClockId, std::optional<timing::RateEvidence>>> m_filled; ///< what the form was filled from
-    std::optional<std::pair<session::ClockId, std::optional<session::Settlement>>> m_filledReason; ///< what the reason was filled from
+    std::optional<std::pair<session::ClockId, std::optional<timing::RateEvidence>>>
+        m_filled; ///< what the form was filled from
+    std::optional<std::pair<session::ClockId, std::optional<session::Settlement>>>
+        m_filledReason; ///< what the reason was filled from
     session::ClockId m_scrolledFor;
     QVector<Row> m_rows;
     std::vector<session::CaptureId> m_shared;    ///< put on this clock last; what that did to those in pieces is told
     std::vector<session::CaptureId> m_unsettled; ///< on other clocks that aren't settled
     Panel *m_settlePanel = nullptr, *m_capturePanel = nullptr;
     QWidget* m_figures = nullptr;
-    Label *m_with = nullptr, *m_rate = nullptr, *m_unit = nullptr, *m_facts = nullptr, *m_settled = nullptr, *m_effect = nullptr, *m_pieces = nullptr;
+    Label *m_with = nullptr, *m_rate = nullptr, *m_unit = nullptr, *m_facts = nullptr, *m_settled = nullptr,
+          *m_effect = nullptr, *m_pieces = nullptr;
     CommitEdit *m_reason = nullptr, *m_declared = nullptr, *m_tolerance = nullptr, *m_note = nullptr;
     KeyButton* m_settle = nullptr;
     QPushButton *m_unsettle = nullptr, *m_take = nullptr;
     RowList* m_captures = nullptr;
 };
 
-/// What of a capture runs on the clock goes onto a clock of its own with the same evidence, which then shares its error sources but not
-/// its decision. Other pieces of the capture stay where they are.
+/// What of a capture runs on the clock goes onto a clock of its own with the same evidence, which then shares its error
+/// sources but not its decision. Other pieces of the capture stay where they are.
 session::Edit splitClock(const session::Document& document, session::CaptureId capture, session::ClockId clock);
 
 } // namespace ui

@@ -1,6 +1,6 @@
 #include "ui/clock/stamp_panel.h"
 #include "core/error.h"
-#include "core/media/calibration_traces.h"
+#include "core/media/measure/calibration_traces.h"
 #include "ui/clock/capture_footage.h"
 #include "ui/clock/step_plot.h"
 #include "ui/controls/choice_box.h"
@@ -28,7 +28,8 @@ QString framesOf(const std::vector<timing::FrameNumber>& frames)
 QString stepWords(const timing::StampPattern& pattern, const std::vector<timing::StampPiece>& pieces)
 {
     if (!pieces.empty())
-        return StampPanel::tr("changes along the file, in %1").arg(counted(qint64(pieces.size()), StampPanel::tr("piece")));
+        return StampPanel::tr("changes along the file, in %1")
+            .arg(counted(qint64(pieces.size()), StampPanel::tr("piece")));
     if (pattern.irregular)
         return StampPanel::tr("none that holds");
     if (!pattern.step)
@@ -39,20 +40,11 @@ QString stepWords(const timing::StampPattern& pattern, const std::vector<timing:
 } // namespace
 
 StampPanel::StampPanel(SessionModel& model, QWidget* parent)
-    : QWidget(parent),
-      m_model(model),
-      m_panel(new Panel(tr("What the stamps show"))),
-      m_captures(new ChoiceBox),
-      m_source(new ChoiceBox),
-      m_slowDown(new CommitEdit(QStringLiteral("1"))),
-      m_slowRow(new QWidget),
-      m_figures(new QWidget),
-      m_grid(new QGridLayout),
-      m_plot(new StepPlot),
-      m_state(new Label({}, Text::State, Tone::Secondary)),
-      m_runs(new Label({}, Text::State, Tone::Secondary)),
-      m_sourceNote(new Label({}, Text::Caption, Tone::Secondary)),
-      m_lane(backgroundNiceness)
+    : QWidget(parent), m_model(model), m_panel(new Panel(tr("What the stamps show"))), m_captures(new ChoiceBox),
+      m_source(new ChoiceBox), m_slowDown(new CommitEdit(QStringLiteral("1"))), m_slowRow(new QWidget),
+      m_figures(new QWidget), m_grid(new QGridLayout), m_plot(new StepPlot),
+      m_state(new Label({}, Text::State, Tone::Secondary)), m_runs(new Label({}, Text::State, Tone::Secondary)),
+      m_sourceNote(new Label({}, Text::Caption, Tone::Secondary)), m_lane(backgroundNiceness)
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -66,9 +58,13 @@ StampPanel::StampPanel(SessionModel& model, QWidget* parent)
     slow->setContentsMargins(labelWidth + 8, 0, 0, 0);
     m_slowDown->setObjectName(QStringLiteral("slowDown"));
     m_slowDown->setFixedWidth(96);
-    m_slowDown->setToolTip(tr("Capture seconds in a second of stamps: 1 where stamps are the times of the frames, 0.125 where they were slowed 8 times"));
+    m_slowDown->setToolTip(tr("Capture seconds in a second of stamps: 1 where stamps are the times of the frames, "
+                              "0.125 where they were slowed 8 times"));
     m_slowDown->setCheck([](const QString& text) {
-        return text.isEmpty() || typedRate(text) ? QString() : tr("\u201c%1\u201d isn't a factor above 0: type 1, or 0.125 for footage slowed 8 times.").arg(text);
+        return text.isEmpty() || typedRate(text)
+                   ? QString()
+                   : tr("\u201c%1\u201d isn't a factor above 0: type 1, or 0.125 for footage slowed 8 times.")
+                         .arg(text);
     });
     slow->addWidget(m_slowDown);
     slow->addWidget(new Label(tr("capture seconds in a second of stamps"), Text::State, Tone::Secondary), 1);
@@ -142,11 +138,15 @@ void StampPanel::fill(const session::Document& document)
 
 void StampPanel::showSource(const session::Clock& clock)
 {
-    m_source->setChoices({{byNumber, tr("its number, at the capture rate")}, {byStamp, tr("its stamp")}}, clock.stamped ? byStamp : byNumber);
+    m_source->setChoices({{byNumber, tr("its number, at the capture rate")}, {byStamp, tr("its stamp")}},
+                         clock.stamped ? byStamp : byNumber);
     m_slowRow->setVisible(clock.stamped);
     m_slowDown->setValue(shortNumber(clock.slowDown));
-    m_sourceNote->setText(clock.stamped ? tr("Each frame's time is its own stamp: right for a phone that stamps in real time, also where its rate varies.")
-                                        : tr("Frames are evenly apart, missing ones counted in. Stamps are playback, unless you say otherwise."));
+    m_sourceNote->setText(
+        clock.stamped
+            ? tr("Each frame's time is its own stamp: right for a phone that stamps in real time, also where its rate "
+                 "varies.")
+            : tr("Frames are evenly apart, missing ones counted in. Stamps are playback, unless you say otherwise."));
 }
 
 void StampPanel::chooseSource(bool stamps)
@@ -154,7 +154,9 @@ void StampPanel::chooseSource(bool stamps)
     if (!m_slowDown->commit())
         return;
     const double slowDown = typedRate(m_slowDown->value()).value_or(1);
-    m_model.edit([&](const session::Document& d) { return stamps ? session::readStamps(d, m_clock, slowDown) : session::readNumbers(d, m_clock); });
+    m_model.edit([&](const session::Document& d) {
+        return stamps ? session::readStamps(d, m_clock, slowDown) : session::readNumbers(d, m_clock);
+    });
     if (const session::Clock* clock = session::find(*m_model.document(), m_clock))
         showSource(*clock); // a refused choice goes back
 }
@@ -190,10 +192,13 @@ void StampPanel::showCapture()
         } catch (const std::exception& error) {
             shown.fault = QString::fromUtf8(error.what());
         }
-        QMetaObject::invokeMethod(this, [this, key, shown] {
-            m_shown[key] = shown;
-            showCapture();
-        }, Qt::QueuedConnection);
+        QMetaObject::invokeMethod(
+            this,
+            [this, key, shown] {
+                m_shown[key] = shown;
+                showCapture();
+            },
+            Qt::QueuedConnection);
     });
 }
 
@@ -228,13 +233,22 @@ void StampPanel::showFigures(const session::Capture& capture, const Shown& shown
         missing += gap.count;
     int row = 0;
     setLine(row++, tr("Nominal step"), stepWords(pattern, shown.pieces));
-    setLine(row++, tr("Steps"), shown.steps.steps == 0 ? tr("none")
-                           : shown.steps.longest - shown.steps.shortest < 1e-9 ? tr("%1, all of %2 ms").arg(shown.steps.steps).arg(ms(shown.steps.mean))
-                                                       : tr("%1, from %2 to %3 ms, SD %4 ms").arg(shown.steps.steps).arg(ms(shown.steps.shortest), ms(shown.steps.longest), ms(shown.steps.sd, 2)));
-    setLine(row++, tr("Taken as"), pattern.variesAsRealTimes ? tr("times of the frames: they vary as measured times do")
-                                   : pattern.irregular && timing::varyAsRealTimes(shown.pieces) ? tr("times of the frames, at a rate that changes") : tr("playback time"));
-    setLine(row++, tr("Missing"), missing == 0 ? (pattern.gapsKnown || !shown.pieces.empty() ? tr("none seen") : tr("steps can't show a lost frame"))
-                                               : tr("%1 at %2, counted in").arg(missing).arg(counted(qint64(capture.missing.size()), tr("place"))));
+    setLine(row++, tr("Steps"),
+            shown.steps.steps == 0 ? tr("none")
+            : shown.steps.longest - shown.steps.shortest < 1e-9
+                ? tr("%1, all of %2 ms").arg(shown.steps.steps).arg(ms(shown.steps.mean))
+                : tr("%1, from %2 to %3 ms, SD %4 ms")
+                      .arg(shown.steps.steps)
+                      .arg(ms(shown.steps.shortest), ms(shown.steps.longest), ms(shown.steps.sd, 2)));
+    setLine(row++, tr("Taken as"),
+            pattern.variesAsRealTimes ? tr("times of the frames: they vary as measured times do")
+            : pattern.irregular && timing::varyAsRealTimes(shown.pieces)
+                ? tr("times of the frames, at a rate that changes")
+                : tr("playback time"));
+    setLine(row++, tr("Missing"),
+            missing == 0
+                ? (pattern.gapsKnown || !shown.pieces.empty() ? tr("none seen") : tr("steps can't show a lost frame"))
+                : tr("%1 at %2, counted in").arg(missing).arg(counted(qint64(capture.missing.size()), tr("place"))));
     QStringList odd;
     const auto add = [&](const char* what, const std::vector<timing::FrameNumber>& frames) {
         if (!frames.empty())
@@ -245,14 +259,17 @@ void StampPanel::showFigures(const session::Capture& capture, const Shown& shown
     add("unclear:", pattern.unclear);
     if (pattern.stamped > 0)
         add("lacking:", pattern.unstamped);
-    setLine(row++, tr("Odd stamps"), odd.isEmpty() ? tr("none equal, backward, unclear or lacking") : odd.join(QStringLiteral("; ")));
+    setLine(row++, tr("Odd stamps"),
+            odd.isEmpty() ? tr("none equal, backward, unclear or lacking") : odd.join(QStringLiteral("; ")));
     m_plot->show(shown.steps);
     m_figures->setVisible(true);
     QStringList runs;
     for (const timing::StepRun& run : shown.steps.runs)
         runs << tr("from frame %1: %2 of %3 ms").arg(run.first.value).arg(run.steps).arg(ms(run.seconds));
     if (shown.steps.allRuns > 1) {
-        const QString more = shown.steps.allRuns > std::ssize(shown.steps.runs) ? tr(" (the longest of %1)").arg(shown.steps.allRuns) : QString();
+        const QString more = shown.steps.allRuns > std::ssize(shown.steps.runs)
+                                 ? tr(" (the longest of %1)").arg(shown.steps.allRuns)
+                                 : QString();
         m_runs->setText(tr("Runs of equal steps%1: %2").arg(more, runs.join(QStringLiteral("; "))));
         m_runs->setVisible(true);
     }

@@ -51,14 +51,18 @@ void StepPlot::paintEvent(QPaintEvent*)
         const std::int64_t count = m_steps.histogram[i].count;
         if (count == 0)
             continue;
-        const double height = std::max(2.0, field.height() * std::log1p(static_cast<double>(count)) / std::log1p(static_cast<double>(most)));
+        const double height = std::max(2.0, field.height() * std::log1p(static_cast<double>(count))
+                                                / std::log1p(static_cast<double>(most)));
         const double middle = field.left() + (static_cast<double>(i) + 0.5) * place;
-        painter.fillRect(QRectF(middle - width / 2, field.bottom() - height, width, height), count == most ? t.text1 : t.text3);
+        painter.fillRect(QRectF(middle - width / 2, field.bottom() - height, width, height),
+                         count == most ? t.text1 : t.text3);
         painter.setPen(t.text2);
         if (place >= 40)
-            painter.drawText(QRectF(middle - place / 2, field.bottom() - height - countHeight, place, countHeight), Qt::AlignCenter, QString::number(count));
+            painter.drawText(QRectF(middle - place / 2, field.bottom() - height - countHeight, place, countHeight),
+                             Qt::AlignCenter, QString::number(count));
         if (place >= 44)
-            painter.drawText(QRectF(middle - place / 2, field.bottom() + 2, place, axisHeight - 2), Qt::AlignCenter, ms((m_steps.histogram[i].from + m_steps.histogram[i].to) / 2));
+            painter.drawText(QRectF(middle - place / 2, field.bottom() + 2, place, axisHeight - 2), Qt::AlignCenter,
+                             ms((m_steps.histogram[i].from + m_steps.histogram[i].to) / 2));
     }
     painter.fillRect(QRectF(field.left(), field.bottom(), field.width(), 1), t.hairline);
     painter.setPen(t.text2);

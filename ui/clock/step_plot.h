@@ -4,7 +4,8 @@
 
 namespace ui {
 
-/// How many steps between stamps have which length: bars over a logarithmic scale of counts, so that one odd step shows beside thousands.
+/// How many steps between stamps have which length: bars over a logarithmic scale of counts, so that one odd step shows
+/// beside thousands.
 class StepPlot : public QWidget {
     Q_OBJECT
 public:

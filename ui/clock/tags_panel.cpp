@@ -23,10 +23,9 @@ QString wordOf(timing::TagReading::Says says)
 } // namespace
 
 TagsPanel::TagsPanel(QWidget* parent)
-    : QWidget(parent),
-      m_panel(new Panel(tr("What the files say"))),
-      m_rows(new QVBoxLayout),
-      m_none(emptyNote(tr("Nothing in these captures' metadata speaks of a rate, or they were added before such entries were kept.")))
+    : QWidget(parent), m_panel(new Panel(tr("What the files say"))), m_rows(new QVBoxLayout),
+      m_none(emptyNote(tr(
+          "Nothing in these captures' metadata speaks of a rate, or they were added before such entries were kept.")))
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -61,12 +60,15 @@ void TagsPanel::show(const session::Document& document, session::ClockId clock)
     for (const Found& each : found) {
         const qsizetype count = each.captures.size();
         entries.push_back({each.tag, captures > 1 && count == captures ? tr("in all %1 captures").arg(captures)
-                                     : count <= named                 ? tr("in %1").arg(each.captures.join(QStringLiteral(", ")))
-                                                                      : tr("in %1 of %2 captures").arg(count).arg(captures)});
+                                     : count <= named ? tr("in %1").arg(each.captures.join(QStringLiteral(", ")))
+                                                      : tr("in %1 of %2 captures").arg(count).arg(captures)});
         const auto reading = timing::readTag(each.tag.key, each.tag.value);
         m_damaged += reading && reading->says == timing::TagReading::Says::Nothing;
     }
-    m_panel->setTrailing(entries.empty() ? QString() : counted(qint64(entries.size()), tr("entry")).replace(QStringLiteral("entrys"), tr("entries")));
+    m_panel->setTrailing(
+        entries.empty()
+            ? QString()
+            : counted(qint64(entries.size()), tr("entry")).replace(QStringLiteral("entrys"), tr("entries")));
     m_none->setVisible(entries.empty());
     if (entries == m_shown)
         return;
@@ -103,11 +105,13 @@ void TagsPanel::add(const Entry& entry)
     if (damaged)
         head->addWidget(new ShapeLabel(Shape::Warning, wordOf(reading->says), Text::State, Tone::Attention));
     else
-        head->addWidget(new Label(wordOf(reading->says), Text::State, reading->evidence ? Tone::Primary : Tone::Secondary));
+        head->addWidget(
+            new Label(wordOf(reading->says), Text::State, reading->evidence ? Tone::Primary : Tone::Secondary));
     column->addLayout(head);
     QString meaning = QString::fromStdString(reading->meaning);
     meaning.front() = meaning.front().toUpper();
-    auto* words = new Label(tr("%1. %2.").arg(meaning, entry.captures.left(1).toUpper() + entry.captures.mid(1)), Text::State, Tone::Secondary);
+    auto* words = new Label(tr("%1. %2.").arg(meaning, entry.captures.left(1).toUpper() + entry.captures.mid(1)),
+                            Text::State, Tone::Secondary);
     words->setWordWrap(true);
     words->setTextFormat(Qt::PlainText);
     key->setTextFormat(Qt::PlainText);

@@ -4,7 +4,8 @@
 
 namespace ui {
 
-/// What the metadata of a clock's captures says of rates, entry by entry, and what that means: evidence, playback, or nothing.
+/// What the metadata of a clock's captures says of rates, entry by entry, and what that means: evidence, playback, or
+/// nothing.
 class TagsPanel : public QWidget {
     Q_OBJECT
 public:

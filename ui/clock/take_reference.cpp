@@ -17,7 +17,8 @@ std::vector<const session::ErrorSource*> sharedSources(const session::Document& 
         for (const session::ClockEvidence& evidence : clock->evidence)
             if (evidence.rate.origin == timing::Origin::Reference)
                 for (std::size_t i = 1; i < evidence.errorSources.size(); ++i)
-                    if (const auto* source = session::find(document, evidence.errorSources[i]); source && std::ranges::find(sources, source) == sources.end())
+                    if (const auto* source = session::find(document, evidence.errorSources[i]);
+                        source && std::ranges::find(sources, source) == sources.end())
                         sources.push_back(source);
     return sources;
 }
@@ -33,8 +34,8 @@ std::string unusedName(const session::Document& document, const std::string& wan
 
 } // namespace
 
-session::Edit takeReference(const session::Document& document, session::ClockId clock, timing::RateEvidence rate, const std::string& ownName,
-                            double ownUncertainty, const SharedError& shared)
+session::Edit takeReference(const session::Document& document, session::ClockId clock, timing::RateEvidence rate,
+                            const std::string& ownName, double ownUncertainty, const SharedError& shared)
 {
     std::vector<session::ErrorSource> sources{{{}, ownName, ownUncertainty}};
     if (const session::ErrorSource* same = session::find(document, shared.same)) {
@@ -57,7 +58,9 @@ QVector<std::pair<qint64, QString>> sharedErrorChoices(const session::Document& 
     QVector<std::pair<qint64, QString>> choices{{0, toldBy}, {-1, tr("another than any before")}};
     for (const session::ErrorSource* source : sharedSources(document))
         choices << std::pair(qint64(source->id.value),
-                             tr("same as %1, \u00b1%2 ppm").arg(QString::fromStdString(source->name), QString::number(source->relativeUncertainty * std::sqrt(3.0) * 1e6, 'g', 3)));
+                             tr("same as %1, \u00b1%2 ppm")
+                                 .arg(QString::fromStdString(source->name),
+                                      QString::number(source->relativeUncertainty * std::sqrt(3.0) * 1e6, 'g', 3)));
     return choices;
 }
 

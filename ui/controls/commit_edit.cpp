@@ -8,10 +8,7 @@
 namespace ui {
 namespace {
 
-bool isEnter(const QKeyEvent& event)
-{
-    return event.key() == Qt::Key_Return || event.key() == Qt::Key_Enter;
-}
+bool isEnter(const QKeyEvent& event) { return event.key() == Qt::Key_Return || event.key() == Qt::Key_Enter; }
 
 /// The field keeps the keyboard when only a menu or another window comes in front.
 bool leaves(const QFocusEvent& event)

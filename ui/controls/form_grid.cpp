@@ -48,10 +48,7 @@ void FormGrid::addRow(const QString& label, QWidget* field, const QString& unit)
     ++m_row;
 }
 
-void FormGrid::addWide(QWidget* widget)
-{
-    m_grid->addWidget(widget, m_row++, 0, 1, 3);
-}
+void FormGrid::addWide(QWidget* widget) { m_grid->addWidget(widget, m_row++, 0, 1, 3); }
 
 QScrollArea* scrolled(QWidget* content)
 {

@@ -25,10 +25,7 @@ std::optional<double> typedRate(const QString& text)
     return std::isfinite(rate) && rate > 0 ? std::optional(rate) : std::nullopt;
 }
 
-QString shortNumber(double value)
-{
-    return QString::number(value, 'g', QLocale::FloatingPointShortest);
-}
+QString shortNumber(double value) { return QString::number(value, 'g', QLocale::FloatingPointShortest); }
 
 QString counted(qint64 count, const QString& singular)
 {

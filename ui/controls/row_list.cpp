@@ -22,7 +22,8 @@ public:
         paintRowState(*painter, QRectF(option.rect), selected, option.state & QStyle::State_MouseOver);
         m_list.m_paint(*painter, option.rect, index.row(), selected);
         if (m_list.m_hairlines)
-            painter->fillRect(QRect(option.rect.left(), option.rect.bottom(), option.rect.width(), 1), tokens().hairline);
+            painter->fillRect(QRect(option.rect.left(), option.rect.bottom(), option.rect.width(), 1),
+                              tokens().hairline);
         painter->restore();
         if (m_list.hasFocus() && m_list.currentRow() == index.row())
             paintFocusInside(*painter, QRectF(option.rect));
@@ -80,15 +81,9 @@ void RowList::setFitted(bool fitted)
     updateGeometry();
 }
 
-QSize RowList::sizeHint() const
-{
-    return {200, std::max(1, count()) * m_rowHeight};
-}
+QSize RowList::sizeHint() const { return {200, std::max(1, count()) * m_rowHeight}; }
 
-QSize RowList::minimumSizeHint() const
-{
-    return {80, m_fitted ? sizeHint().height() : m_rowHeight};
-}
+QSize RowList::minimumSizeHint() const { return {80, m_fitted ? sizeHint().height() : m_rowHeight}; }
 
 void RowList::keyPressEvent(QKeyEvent* event)
 {

@@ -26,10 +26,7 @@ ActionQueue::Step atOnce(std::function<void()> step)
 
 } // namespace
 
-void ActionQueue::add(std::function<void()> step)
-{
-    add(atOnce(std::move(step)));
-}
+void ActionQueue::add(std::function<void()> step) { add(atOnce(std::move(step))); }
 
 void ActionQueue::then(std::function<void()> step)
 {

@@ -20,9 +20,10 @@ public:
 
     void add(Step step);
     void add(std::function<void()> step); ///< done when it returns
-    void then(std::function<void()> step); ///< from within a step: before everything that waits, once its edits are accepted
+    void then(
+        std::function<void()> step); ///< from within a step: before everything that waits, once its edits are accepted
     bool idle() const { return !m_running && m_steps.empty(); }
-    void clear();                         ///< what waits is dropped, what runs has no effect on the queue
+    void clear(); ///< what waits is dropped, what runs has no effect on the queue
 
 private:
     void next();

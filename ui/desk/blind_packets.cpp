@@ -1,8 +1,8 @@
 #include "ui/desk/blind_packets.h"
 #include "core/error.h"
-#include "core/media/frame_reader.h"
-#include "core/media/parts.h"
-#include "core/report/blind_reading.h"
+#include "core/media/decode/frame_reader.h"
+#include "core/media/index/parts.h"
+#include "core/analysis/blind_reading.h"
 #include "core/session/packet_files.h"
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
@@ -43,17 +43,19 @@ std::string token()
 }
 
 /// Where the packet finds its footage; fills in what is to be copied.
-session::Document placed(const report::BlindPacket& packet, const session::Document& document, const fs::path& folder, bool copies,
-                         std::vector<session::PacketFile>& files)
+session::Document placed(const analysis::BlindPacket& packet, const session::Document& document, const fs::path& folder,
+                         bool copies, std::vector<session::PacketFile>& files)
 {
     session::Document placed = packet.document;
-    for (const report::PacketFootage& footage : packet.footage) {
+    for (const analysis::PacketFootage& footage : packet.footage) {
         const std::vector<fs::path> sources = filesOf(*session::find(document, footage.from), folder);
         std::vector<std::string> paths;
         for (std::size_t i = 0; i < sources.size(); ++i) {
             const fs::path absolute = fs::absolute(sources[i]);
             // The checksum of a recording in parts goes by the names of its files, so those stay.
-            std::string path = "footage/" + footage.name + (sources.size() > 1 ? "/" + absolute.filename().string() : absolute.extension().string());
+            std::string path =
+                "footage/" + footage.name
+                + (sources.size() > 1 ? "/" + absolute.filename().string() : absolute.extension().string());
             if (copies)
                 files.push_back({absolute, path});
             else
@@ -69,69 +71,85 @@ session::Document placed(const report::BlindPacket& packet, const session::Docum
     return placed;
 }
 
-/// Compares marks with the pictures themselves. Footage that isn't here can't be asked; its checksum and the marks that are here have to do.
-void comparePictures(report::IncomingReadings& incoming, const session::Document& document, const fs::path& folder, std::stop_token stop)
+/// Compares marks with the pictures themselves. Footage that isn't here can't be asked; its checksum and the marks that
+/// are here have to do.
+void comparePictures(analysis::IncomingReadings& incoming, const session::Document& document, const fs::path& folder,
+                     std::stop_token stop)
 {
-    std::map<session::CaptureId, std::vector<report::PictureToCheck>> byCapture;
-    for (const report::PictureToCheck& picture : incoming.pictures)
+    std::map<session::CaptureId, std::vector<analysis::PictureToCheck>> byCapture;
+    for (const analysis::PictureToCheck& picture : incoming.pictures)
         byCapture[picture.capture].push_back(picture);
     std::vector<std::pair<std::size_t, std::string>> wrong;
     for (const auto& [id, pictures] : byCapture) {
         const session::Capture& capture = *session::find(document, id);
         try {
-            const auto footage = media::openParts(filesOf(capture, folder), stop, {}, media::OpenOptions{capture.stream, {}});
+            const auto footage =
+                media::openParts(filesOf(capture, folder), stop, {}, media::OpenOptions{capture.stream, {}});
             media::FrameReader reader(footage);
-            for (const report::PictureToCheck& picture : pictures) {
+            for (const analysis::PictureToCheck& picture : pictures) {
                 const bool there = picture.frame < footage->frameCount().value;
                 if (!there || reader.read({picture.frame}, stop).md5() != picture.md5)
-                    wrong.emplace_back(picture.reading, "A reading of " + session::trialName(document, incoming.readings[picture.reading].trial)
-                                                            + " wasn't brought in: frame " + std::to_string(picture.frame) + " of its footage here shows another picture than was marked.");
+                    wrong.emplace_back(picture.reading,
+                                       "A reading of "
+                                           + session::trialName(document, incoming.readings[picture.reading].trial)
+                                           + " wasn't brought in: frame " + std::to_string(picture.frame)
+                                           + " of its footage here shows another picture than was marked.");
             }
         } catch (const core::Error& error) {
             if (error.kind() != core::ErrorKind::NotFound)
                 throw;
-            incoming.notes.push_back("The footage of " + capture.name + " isn't here, so its marks were compared by checksum only.");
+            incoming.notes.push_back("The footage of " + capture.name
+                                     + " isn't here, so its marks were compared by checksum only.");
         }
     }
-    report::refuseReadings(incoming, wrong);
+    analysis::refuseReadings(incoming, wrong);
 }
 
 } // namespace
 
-session::Packet writeBlindPacket(const session::Document& document, const fs::path& sessionFolder, const fs::path& packetFolder, const PacketOrder& order,
-                                 std::stop_token stop, const std::function<void(std::int64_t, std::int64_t)>& progress)
+session::Packet writeBlindPacket(const session::Document& document, const fs::path& sessionFolder,
+                                 const fs::path& packetFolder, const PacketOrder& order, std::stop_token stop,
+                                 const std::function<void(std::int64_t, std::int64_t)>& progress)
 {
     if (document.settings.reread && !document.settings.reread->packet.empty())
-        throw core::Error(core::ErrorKind::AtOdds, "This session is a blind packet itself; hand out packets from the session it came from.");
-    if (const std::string problem = report::rereadProblem(document); !problem.empty())
+        throw core::Error(core::ErrorKind::AtOdds,
+                          "This session is a blind packet itself; hand out packets from the session it came from.");
+    if (const std::string problem = analysis::rereadProblem(document); !problem.empty())
         throw core::Error(core::ErrorKind::AtOdds, problem);
-    const report::BlindPacket packet = report::blindPacket(document, order.share, order.seed, token());
+    const analysis::BlindPacket packet = analysis::blindPacket(document, order.share, order.seed, token());
     std::vector<session::PacketFile> files;
-    session::writePacket(packetFolder, placed(packet, document, sessionFolder, order.copies, files), files, stop, progress);
+    session::writePacket(packetFolder, placed(packet, document, sessionFolder, order.copies, files), files, stop,
+                         progress);
     return packet.record;
 }
 
-report::IncomingReadings readBlindPacket(const session::Document& document, const fs::path& sessionFolder, const fs::path& evidenceFolder, const fs::path& packet,
-                                         std::stop_token stop)
+analysis::IncomingReadings readBlindPacket(const session::Document& document, const fs::path& sessionFolder,
+                                           const fs::path& evidenceFolder, const fs::path& packet, std::stop_token stop)
 {
     std::error_code ignored;
     const fs::path file = fs::is_directory(packet, ignored) ? session::packetSession(packet) : packet;
     const session::ReadSession read = session::readSession(file);
-    report::IncomingReadings incoming = report::incomingReadings(document, read.document);
+    analysis::IncomingReadings incoming = analysis::incomingReadings(document, read.document);
     comparePictures(incoming, document, sessionFolder, stop);
     if (const int left = session::takeCrops(file, evidenceFolder, incoming.readings); left > 0)
-        incoming.notes.push_back(std::to_string(left) + " of the packet's evidence pictures aren't there or were changed; the marks came in without them.");
+        incoming.notes.push_back(
+            std::to_string(left)
+            + " of the packet's evidence pictures aren't there or were changed; the marks came in without them.");
     return incoming;
 }
 
-QStringList broughtInWords(const report::IncomingReadings& incoming)
+QStringList broughtInWords(const analysis::IncomingReadings& incoming)
 {
-    QString first = incoming.readings.empty() ? BlindPackets::tr("No reading was brought in")
-                                              : BlindPackets::tr("%1 by %2 brought in").arg(counted(std::ssize(incoming.readings), BlindPackets::tr("reading")), QString::fromStdString(incoming.reader));
+    QString first = incoming.readings.empty()
+                        ? BlindPackets::tr("No reading was brought in")
+                        : BlindPackets::tr("%1 by %2 brought in")
+                              .arg(counted(std::ssize(incoming.readings), BlindPackets::tr("reading")),
+                                   QString::fromStdString(incoming.reader));
     if (incoming.alreadyHere > 0)
         first += BlindPackets::tr(", %1 were here already").arg(incoming.alreadyHere);
     if (incoming.notRead > 0)
-        first += BlindPackets::tr(", %1 not read in the packet yet").arg(counted(incoming.notRead, BlindPackets::tr("trial")));
+        first += BlindPackets::tr(", %1 not read in the packet yet")
+                     .arg(counted(incoming.notRead, BlindPackets::tr("trial")));
     QStringList lines{first + QLatin1Char('.')};
     for (const auto* sentences : {&incoming.refused, &incoming.notes})
         for (const std::string& sentence : *sentences)
@@ -150,18 +168,19 @@ BlindPackets::BlindPackets(SessionModel& model, QWidget& window) : QObject(&wind
 void BlindPackets::handOut()
 {
     const auto document = m_model.document();
-    const std::string lacks = report::rereadProblem(*document);
+    const std::string lacks = analysis::rereadProblem(*document);
     if (!lacks.empty()) {
         emit problem(QString::fromStdString(lacks));
         return;
     }
-    const int all = static_cast<int>(report::rereadable(*document).size());
+    const int all = static_cast<int>(analysis::rereadable(*document).size());
     auto* dialog = new QDialog(&m_window);
     dialog->setAttribute(Qt::WA_DeleteOnClose);
     dialog->setWindowTitle(tr("Hand out a blind packet"));
     auto* column = new QVBoxLayout(dialog);
     column->setSpacing(12);
-    auto* words = new Label(tr("A folder that a second reader opens with this program on another machine: trials in shuffled order, without marks, names of configurations or delays. "
+    auto* words = new Label(tr("A folder that a second reader opens with this program on another machine: trials in "
+                               "shuffled order, without marks, names of configurations or delays. "
                                "He reads them and sends the folder back; Trial > Bring in readings takes them in."));
     words->setWordWrap(true);
     words->setMinimumWidth(420);
@@ -176,10 +195,13 @@ void BlindPackets::handOut()
     form->addWide(count);
     auto* footage = new QComboBox;
     footage->setObjectName(QStringLiteral("packetFootage"));
-    footage->addItems({tr("copied into the packet, under other names"), tr("listed: the reader has it at the same place")});
+    footage->addItems(
+        {tr("copied into the packet, under other names"), tr("listed: the reader has it at the same place")});
     form->addRow(tr("Footage"), footage);
     column->addWidget(form);
-    const auto tell = [=](int percent) { count->setText(tr("%1 of %2 that are read.").arg(report::rereadCount(percent / 100.0, all)).arg(all)); };
+    const auto tell = [=](int percent) {
+        count->setText(tr("%1 of %2 that are read.").arg(analysis::rereadCount(percent / 100.0, all)).arg(all));
+    };
     tell(10);
     connect(share, &QSpinBox::valueChanged, count, tell);
     auto* buttons = new QDialogButtonBox(QDialogButtonBox::Ok | QDialogButtonBox::Cancel);
@@ -199,7 +221,8 @@ void BlindPackets::handOut()
         if (!m_model.isDraft())
             where->setDirectory(m_model.folder());
         where->selectFile(tr("blind packet"));
-        connect(where, &QFileDialog::fileSelected, this, [this, order](const QString& folder) { handOutTo(folder, order); });
+        connect(where, &QFileDialog::fileSelected, this,
+                [this, order](const QString& folder) { handOutTo(folder, order); });
         where->open();
     });
     dialog->open();
@@ -213,11 +236,14 @@ void BlindPackets::handOutTo(const QString& folder, const PacketOrder& order)
     const auto document = m_model.document();
     emit said(tr("The packet is being written."));
     m_worker.run(
-        [document, order, from = toPath(m_model.folder()), to = toPath(folder)](std::stop_token stop) { return writeBlindPacket(*document, from, to, order, stop); },
+        [document, order, from = toPath(m_model.folder()), to = toPath(folder)](std::stop_token stop) {
+            return writeBlindPacket(*document, from, to, order, stop);
+        },
         [this, folder](const session::Packet& packet) {
             m_busy = false;
             if (m_model.edit([&](const session::Document& latest) { return session::handOutPacket(latest, packet); }))
-                emit said(tr("The packet of %1 is in %2; give that folder to the second reader.").arg(counted(std::ssize(packet.trials), tr("trial")), folder));
+                emit said(tr("The packet of %1 is in %2; give that folder to the second reader.")
+                              .arg(counted(std::ssize(packet.trials), tr("trial")), folder));
         },
         [this](const QString& sentence) {
             m_busy = false;
@@ -243,31 +269,31 @@ void BlindPackets::bringInFrom(const QString& path)
         return;
     m_busy = true;
     const auto document = m_model.document();
-    m_worker.run(
-        [document, folder = toPath(m_model.folder()), evidence = toPath(m_model.evidenceFolder()), packet = toPath(path)](std::stop_token stop) {
-            return readBlindPacket(*document, folder, evidence, packet, stop);
-        },
-        [this](const report::IncomingReadings& incoming) {
-            m_busy = false;
-            if (!incoming.readings.empty()
-                && !m_model.edit([&](const session::Document& latest) { return session::bringInReadings(latest, incoming.readings, incoming.reader); }))
-                return;
-            const QStringList words = broughtInWords(incoming);
-            if (incoming.refused.empty() && !incoming.readings.empty())
-                emit said(words.join(QLatin1Char(' ')));
-            else
-                emit problem(words.join(QLatin1Char(' ')));
-            if (!incoming.rejects.empty() && !m_model.readOnly())
-                askAboutRejects(incoming);
-        },
-        [this](const QString& sentence) {
-            m_busy = false;
-            emit problem(sentence);
-        });
+    m_worker.run([document, folder = toPath(m_model.folder()), evidence = toPath(m_model.evidenceFolder()),
+                  packet = toPath(path)](
+                     std::stop_token stop) { return readBlindPacket(*document, folder, evidence, packet, stop); },
+                 [this](const analysis::IncomingReadings& incoming) {
+                     m_busy = false;
+                     if (!incoming.readings.empty() && !m_model.edit([&](const session::Document& latest) {
+                             return session::bringInReadings(latest, incoming.readings, incoming.reader);
+                         }))
+                         return;
+                     const QStringList words = broughtInWords(incoming);
+                     if (incoming.refused.empty() && !incoming.readings.empty())
+                         emit said(words.join(QLatin1Char(' ')));
+                     else
+                         emit problem(words.join(QLatin1Char(' ')));
+                     if (!incoming.rejects.empty() && !m_model.readOnly())
+                         askAboutRejects(incoming);
+                 },
+                 [this](const QString& sentence) {
+                     m_busy = false;
+                     emit problem(sentence);
+                 });
 }
 
 /// A reject takes a trial out of the statistics, so the analyst decides on it, and undo takes it back.
-void BlindPackets::askAboutRejects(const report::IncomingReadings& incoming)
+void BlindPackets::askAboutRejects(const analysis::IncomingReadings& incoming)
 {
     auto* dialog = new QDialog(&m_window);
     dialog->setObjectName(QStringLiteral("packetRejects"));
@@ -282,12 +308,16 @@ void BlindPackets::askAboutRejects(const report::IncomingReadings& incoming)
         if (lines.size() < qsizetype(listed))
             lines << tr("%1: %2").arg(QString::fromStdString(session::trialName(document, one.trial)),
                                       QString::fromLatin1(session::label(one.reject.reason))
-                                          + (one.reject.note.empty() ? QString() : QStringLiteral(", ") + QString::fromStdString(one.reject.note)));
+                                          + (one.reject.note.empty()
+                                                 ? QString()
+                                                 : QStringLiteral(", ") + QString::fromStdString(one.reject.note)));
     if (incoming.rejects.size() > listed)
         lines << tr("and %1 more").arg(incoming.rejects.size() - listed);
-    auto* words = new Label(tr("%1 rejects %2 that count here. Rejecting them takes them out of the statistics, with the reader's reasons; undo takes it back.")
-                                .arg(incoming.reader.empty() ? tr("The second reader") : QString::fromStdString(incoming.reader),
-                                     counted(std::ssize(incoming.rejects), tr("trial"))));
+    auto* words =
+        new Label(tr("%1 rejects %2 that count here. Rejecting them takes them out of the statistics, with the "
+                     "reader's reasons; undo takes it back.")
+                      .arg(incoming.reader.empty() ? tr("The second reader") : QString::fromStdString(incoming.reader),
+                           counted(std::ssize(incoming.rejects), tr("trial"))));
     words->setWordWrap(true);
     words->setMinimumWidth(420);
     column->addWidget(words);
@@ -301,10 +331,12 @@ void BlindPackets::askAboutRejects(const report::IncomingReadings& incoming)
     buttons->button(QDialogButtonBox::Cancel)->setDefault(true);
     column->addWidget(buttons);
     connect(buttons, &QDialogButtonBox::rejected, dialog, &QDialog::reject);
-    connect(buttons, &QDialogButtonBox::accepted, dialog, [this, dialog, rejects = incoming.rejects, reader = incoming.reader] {
-        dialog->accept();
-        m_model.edit([&](const session::Document& latest) { return session::takeRejects(latest, rejects, reader); });
-    });
+    connect(buttons, &QDialogButtonBox::accepted, dialog,
+            [this, dialog, rejects = incoming.rejects, reader = incoming.reader] {
+                dialog->accept();
+                m_model.edit(
+                    [&](const session::Document& latest) { return session::takeRejects(latest, rejects, reader); });
+            });
     dialog->open();
 }
 

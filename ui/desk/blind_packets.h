@@ -1,6 +1,6 @@
 #pragma once
 #include <QObject>
-#include "core/report/blind_packet.h"
+#include "core/analysis/blind_packet.h"
 #include "ui/model/session_model.h"
 #include "ui/model/worker.h"
 #include <filesystem>
@@ -11,20 +11,23 @@ namespace ui {
 
 /// Handing out a blind packet and bringing its readings in, without a window: for the command line as well.
 struct PacketOrder {
-    double share = 0.1;     ///< above 0, at most 1
-    std::int64_t seed = 0;  ///< 0 to session::limits::number
-    bool copies = true;     ///< footage goes along; else the packet says where it is
+    double share = 0.1;    ///< above 0, at most 1
+    std::int64_t seed = 0; ///< 0 to session::limits::number
+    bool copies = true;    ///< footage goes along; else the packet says where it is
 };
-/// Writes the packet's folder; what it returns goes into the session by session::handOutPacket(). Throws core::Error (AtOdds where nothing
-/// can be drawn), core::Cancelled.
-session::Packet writeBlindPacket(const session::Document&, const std::filesystem::path& sessionFolder, const std::filesystem::path& packetFolder,
-                                 const PacketOrder&, std::stop_token stop = {}, const std::function<void(std::int64_t, std::int64_t)>& progress = {});
-/// Readings of a packet (its folder or its session file) that fit, marks compared with the pictures of the footage that is here, crops
-/// taken into the session's evidence. Throws core::Error, core::Cancelled.
-report::IncomingReadings readBlindPacket(const session::Document&, const std::filesystem::path& sessionFolder, const std::filesystem::path& evidenceFolder,
-                                         const std::filesystem::path& packet, std::stop_token stop = {});
+/// Writes the packet's folder; what it returns goes into the session by session::handOutPacket(). Throws core::Error
+/// (AtOdds where nothing can be drawn), core::Cancelled.
+session::Packet writeBlindPacket(const session::Document&, const std::filesystem::path& sessionFolder,
+                                 const std::filesystem::path& packetFolder, const PacketOrder&,
+                                 std::stop_token stop = {},
+                                 const std::function<void(std::int64_t, std::int64_t)>& progress = {});
+/// Readings of a packet (its folder or its session file) that fit, marks compared with the pictures of the footage that
+/// is here, crops taken into the session's evidence. Throws core::Error, core::Cancelled.
+analysis::IncomingReadings readBlindPacket(const session::Document&, const std::filesystem::path& sessionFolder,
+                                           const std::filesystem::path& evidenceFolder,
+                                           const std::filesystem::path& packet, std::stop_token stop = {});
 /// "24 readings by B. Two brought in, 2 not read yet." and what was refused, one sentence a line.
-QStringList broughtInWords(const report::IncomingReadings&);
+QStringList broughtInWords(const analysis::IncomingReadings&);
 
 /// The same by dialogs.
 class BlindPackets : public QObject {
@@ -42,7 +45,7 @@ signals:
     void said(const QString& sentence); ///< how it ended, when it ended well
 
 private:
-    void askAboutRejects(const report::IncomingReadings& incoming);
+    void askAboutRejects(const analysis::IncomingReadings& incoming);
 
     SessionModel& m_model;
     QWidget& m_window;

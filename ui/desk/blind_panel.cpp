@@ -1,5 +1,5 @@
 #include "ui/desk/blind_panel.h"
-#include "core/report/blind_reading.h"
+#include "core/analysis/blind_reading.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
@@ -33,8 +33,10 @@ protected:
 } // namespace
 
 BlindPanel::BlindPanel(SessionModel& model, DeskState& state, QWidget* parent)
-    : QWidget(parent), m_model(model), m_state(state), m_head(new Panel(tr("Blind reading"))), m_places(new Panel(tr("Trials, by place in this reading"))),
-      m_progress(new Strokes), m_words(new Label({}, Text::Body, Tone::Secondary)), m_naming(new QWidget), m_name(new CommitEdit(tr("who marks the frames")))
+    : QWidget(parent), m_model(model), m_state(state), m_head(new Panel(tr("Blind reading"))),
+      m_places(new Panel(tr("Trials, by place in this reading"))), m_progress(new Strokes),
+      m_words(new Label({}, Text::Body, Tone::Secondary)), m_naming(new QWidget),
+      m_name(new CommitEdit(tr("who marks the frames")))
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -61,7 +63,8 @@ BlindPanel::BlindPanel(SessionModel& model, DeskState& state, QWidget* parent)
     column->addWidget(m_head);
 
     auto* hidden = new Panel(tr("Hidden until the last is read"));
-    for (const QString& what : {tr("configuration and file name"), tr("earlier marks and delays"), tr("hints, notes"), tr("frame numbers of the capture"), tr("running means")})
+    for (const QString& what : {tr("configuration and file name"), tr("earlier marks and delays"), tr("hints, notes"),
+                                tr("frame numbers of the capture"), tr("running means")})
         hidden->body()->addWidget(new Label(QStringLiteral("–  ") + what, Text::Body, Tone::Secondary));
     column->addWidget(hidden);
 
@@ -71,11 +74,13 @@ BlindPanel::BlindPanel(SessionModel& model, DeskState& state, QWidget* parent)
         const QRect inside = rect.adjusted(grid::padding, 0, -grid::padding, 0);
         p.setFont(ui::font(Text::Body));
         p.setPen(tokens().text2);
-        p.drawText(QRect(inside.left(), rect.top(), 28, rect.height()), Qt::AlignLeft | Qt::AlignVCenter, QString::number(row + 1));
+        p.drawText(QRect(inside.left(), rect.top(), 28, rect.height()), Qt::AlignLeft | Qt::AlignVCenter,
+                   QString::number(row + 1));
         paintShape(p, static_cast<Shape>(m_rows[row].shape), QRectF(inside.left() + 32, rect.top(), 20, rect.height()));
         p.setFont(ui::font(Text::Body, selected ? QFont::DemiBold : QFont::Normal));
         p.setPen(selected ? tokens().text1 : tokens().text2);
-        p.drawText(QRect(inside.left() + 64, rect.top(), inside.width() - 64, rect.height()), Qt::AlignLeft | Qt::AlignVCenter, m_rows[row].word);
+        p.drawText(QRect(inside.left() + 64, rect.top(), inside.width() - 64, rect.height()),
+                   Qt::AlignLeft | Qt::AlignVCenter, m_rows[row].word);
     });
     m_list->setAccessibleName(tr("Trials to read blind"));
     m_list->setFocusPolicy(Qt::NoFocus); // the keys are the desk's
@@ -101,10 +106,7 @@ BlindPanel::BlindPanel(SessionModel& model, DeskState& state, QWidget* parent)
     refresh();
 }
 
-void BlindPanel::askName()
-{
-    m_name->setFocus(Qt::OtherFocusReason);
-}
+void BlindPanel::askName() { m_name->setFocus(Qt::OtherFocusReason); }
 
 void BlindPanel::refresh()
 {
@@ -129,7 +131,8 @@ void BlindPanel::refresh()
             row = {trial->id, tr("rejected"), static_cast<int>(Shape::TrialRejected)};
             stroke = Stroke::Rejected;
         } else if (done) {
-            row = {trial->id, reading->doubtful ? tr("read, in doubt") : tr("read"), static_cast<int>(reading->doubtful ? Shape::TrialDoubt : Shape::TrialRead)};
+            row = {trial->id, reading->doubtful ? tr("read, in doubt") : tr("read"),
+                   static_cast<int>(reading->doubtful ? Shape::TrialDoubt : Shape::TrialRead)};
             stroke = Stroke::Read;
         } else if (reading) {
             row = {trial->id, tr("half read"), static_cast<int>(Shape::TrialHalfRead)};
@@ -149,10 +152,13 @@ void BlindPanel::refresh()
         m_list->scrollTo(m_list->model()->index(current, 0));
     static_cast<Strokes*>(m_progress)->strokes = strokes;
     m_progress->update();
-    const report::RereadState state = report::rereadState(*document);
+    const analysis::RereadState state = analysis::rereadState(*document);
     m_head->setTrailing(tr("%1 of %2").arg(state.done).arg(state.total));
-    m_words->setText(packet ? tr("A packet for a second reader: %1 in shuffled order. Mark each press and response; send the folder back when the last is read.").arg(counted(state.total, tr("trial")))
-                            : tr("%1, drawn evenly from the configurations, in shuffled order.").arg(counted(state.total, tr("trial"))));
+    m_words->setText(packet ? tr("A packet for a second reader: %1 in shuffled order. Mark each press and response; "
+                                 "send the folder back when the last is read.")
+                                  .arg(counted(state.total, tr("trial")))
+                            : tr("%1, drawn evenly from the configurations, in shuffled order.")
+                                  .arg(counted(state.total, tr("trial"))));
     m_naming->setVisible(packet);
     m_name->setValue(QString::fromStdString(document->settings.reader));
     m_stop->setVisible(!packet);
@@ -161,16 +167,17 @@ void BlindPanel::refresh()
 QDialog* blindDialog(SessionModel& model, QWidget* parent, const std::function<void()>& drawn, QString& problem)
 {
     const auto document = model.document();
-    problem = QString::fromStdString(report::rereadProblem(*document));
+    problem = QString::fromStdString(analysis::rereadProblem(*document));
     if (!problem.isEmpty())
         return nullptr;
-    const int all = static_cast<int>(report::rereadable(*document).size());
+    const int all = static_cast<int>(analysis::rereadable(*document).size());
     auto* dialog = new QDialog(parent);
     dialog->setAttribute(Qt::WA_DeleteOnClose);
     dialog->setWindowTitle(BlindPanel::tr("Read blind"));
     auto* column = new QVBoxLayout(dialog);
     column->setSpacing(12);
-    auto* words = new Label(BlindPanel::tr("Some trials are drawn at random and read again, in shuffled order, without their configuration and first marks. "
+    auto* words = new Label(BlindPanel::tr("Some trials are drawn at random and read again, in shuffled order, without "
+                                           "their configuration and first marks. "
                                            "Another person or another day tells more."));
     words->setWordWrap(true);
     words->setMinimumWidth(380);
@@ -185,7 +192,10 @@ QDialog* blindDialog(SessionModel& model, QWidget* parent, const std::function<v
     form->addWide(count);
     column->addWidget(form);
     const auto tell = [=](int percent) {
-        count->setText(BlindPanel::tr("%1 of %2 that are read; never fewer than %3 where there are as many.").arg(report::rereadCount(percent / 100.0, all)).arg(all).arg(report::fewestReread));
+        count->setText(BlindPanel::tr("%1 of %2 that are read; never fewer than %3 where there are as many.")
+                           .arg(analysis::rereadCount(percent / 100.0, all))
+                           .arg(all)
+                           .arg(analysis::fewestReread));
     };
     tell(10);
     QObject::connect(share, &QSpinBox::valueChanged, count, tell);
@@ -195,7 +205,9 @@ QDialog* blindDialog(SessionModel& model, QWidget* parent, const std::function<v
     QObject::connect(buttons, &QDialogButtonBox::rejected, dialog, &QDialog::reject);
     QObject::connect(buttons, &QDialogButtonBox::accepted, dialog, [&model, dialog, share, drawn] {
         const qint64 seed = QRandomGenerator::global()->bounded(1'000'000'000);
-        if (model.edit([&](const session::Document& latest) { return session::beginReread(latest, report::drawReread(latest, share->value() / 100.0, seed)); })) {
+        if (model.edit([&](const session::Document& latest) {
+                return session::beginReread(latest, analysis::drawReread(latest, share->value() / 100.0, seed));
+            })) {
             dialog->accept();
             drawn();
         }

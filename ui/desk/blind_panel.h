@@ -10,8 +10,8 @@ namespace ui {
 class CommitEdit;
 class RowList;
 
-/// The left column while reading blind: how far it is, what is hidden, the trials by their place in this reading only, and the
-/// reader's name where the session is a packet.
+/// The left column while reading blind: how far it is, what is hidden, the trials by their place in this reading only,
+/// and the reader's name where the session is a packet.
 class BlindPanel : public QWidget {
     Q_OBJECT
 public:

@@ -26,26 +26,24 @@ ClockWord clockWord(const session::Document& document, const session::Capture& c
     // Of a capture in pieces: the first of its clocks that isn't settled, else any.
     const session::Clock* clock = session::find(document, capture.clock);
     for (const session::ClockId id : session::clocksOf(capture))
-        if (const session::Clock* other = session::find(document, id); session::stateOf(*other) != session::ClockState::Settled) {
+        if (const session::Clock* other = session::find(document, id);
+            session::stateOf(*other) != session::ClockState::Settled) {
             clock = other;
             break;
         }
     switch (clock ? session::stateOf(*clock) : session::ClockState::Unknown) {
-    case session::ClockState::Settled:
-        return {Shape::ClockSettled, CaptureList::tr("settled")};
-    case session::ClockState::Proposed:
-        return {Shape::ClockProposed, CaptureList::tr("proposed")};
-    case session::ClockState::InDispute:
-        return {Shape::ClockDispute, CaptureList::tr("in dispute")};
-    case session::ClockState::Unknown:
-        break;
+    case session::ClockState::Settled: return {Shape::ClockSettled, CaptureList::tr("settled")};
+    case session::ClockState::Proposed: return {Shape::ClockProposed, CaptureList::tr("proposed")};
+    case session::ClockState::InDispute: return {Shape::ClockDispute, CaptureList::tr("in dispute")};
+    case session::ClockState::Unknown: break;
     }
     return {Shape::ClockUnknown, CaptureList::tr("unknown")};
 }
 
 } // namespace
 
-CaptureList::CaptureList(SessionModel& model, DeskState& state, SessionFootage& footage, TakeIn& takeIn, QWidget* parent)
+CaptureList::CaptureList(SessionModel& model, DeskState& state, SessionFootage& footage, TakeIn& takeIn,
+                         QWidget* parent)
     : QWidget(parent), m_model(model), m_state(state), m_footage(footage), m_takeIn(takeIn)
 {
     auto* column = new QVBoxLayout(this);
@@ -117,21 +115,19 @@ void CaptureList::refresh()
         const SessionFootage::Status status = m_footage.status(*capture);
         row.toolTip = QStringList{row.name, status.sentence}.join(QLatin1Char('\n')).trimmed();
         switch (status.state) {
-        case SessionFootage::State::Waiting:
-            break;
+        case SessionFootage::State::Waiting: break;
         case SessionFootage::State::Ready:
             if (status.decoded) {
                 if (*status.decoded > 0) // those that wait for their turn keep their clock's word
                     row.checked = tr("%1 % checked").arg(*status.decoded);
-                row.toolTip = tr("%1\nEvery frame is decoded once to check its number: %2 % so far. It can be read meanwhile. Clock: %3.")
+                row.toolTip = tr("%1\nEvery frame is decoded once to check its number: %2 % so far. It can be read "
+                                 "meanwhile. Clock: %3.")
                                   .arg(row.toolTip)
                                   .arg(*status.decoded)
                                   .arg(clock.word);
             }
             break;
-        case SessionFootage::State::Indexing:
-            row.progress = status.progress;
-            break;
+        case SessionFootage::State::Indexing: row.progress = status.progress; break;
         case SessionFootage::State::Absent:
         case SessionFootage::State::Changed:
             row.shape = static_cast<int>(Shape::Warning);
@@ -141,7 +137,8 @@ void CaptureList::refresh()
         }
         if (capture->id == m_state.captureId())
             current = static_cast<int>(m_rows.size());
-        spoken << QStringList{row.name, row.count, row.checked.isEmpty() ? row.word : row.checked}.join(QLatin1String(", "));
+        spoken << QStringList{row.name, row.count, row.checked.isEmpty() ? row.word : row.checked}.join(
+            QLatin1String(", "));
         m_rows << row;
     }
     m_list->setRows(spoken);
@@ -171,10 +168,7 @@ void CaptureList::refreshTakeIn()
     updateGeometry();
 }
 
-QRect CaptureList::relinkRect(const QRect& row) const
-{
-    return row.adjusted(row.width() - 84, 0, 0, 0);
-}
+QRect CaptureList::relinkRect(const QRect& row) const { return row.adjusted(row.width() - 84, 0, 0, 0); }
 
 void CaptureList::paintRow(QPainter& painter, const QRect& rect, int index, bool selected) const
 {
@@ -202,7 +196,8 @@ void CaptureList::paintRow(QPainter& painter, const QRect& rect, int index, bool
         return;
     }
     if (!row.checked.isEmpty()) { // needs the shape's room
-        painter.drawText(QRect(stateLeft, line.top(), rect.width() - stateLeft, line.height()), Qt::AlignVCenter, row.checked);
+        painter.drawText(QRect(stateLeft, line.top(), rect.width() - stateLeft, line.height()), Qt::AlignVCenter,
+                         row.checked);
         return;
     }
     paintShape(painter, static_cast<Shape>(row.shape), QRectF(stateLeft, line.top(), 14, line.height()));
@@ -210,7 +205,8 @@ void CaptureList::paintRow(QPainter& painter, const QRect& rect, int index, bool
     state.setUnderline(row.relink);
     painter.setFont(state);
     painter.setPen(row.attention ? t.attention : t.text2);
-    painter.drawText(QRect(stateLeft + 18, line.top(), rect.width() - stateLeft - 22, line.height()), Qt::AlignVCenter, row.word);
+    painter.drawText(QRect(stateLeft + 18, line.top(), rect.width() - stateLeft - 22, line.height()), Qt::AlignVCenter,
+                     row.word);
 }
 
 bool CaptureList::eventFilter(QObject* watched, QEvent* event)

@@ -13,7 +13,8 @@ class RowList;
 class CaptureList : public QWidget {
     Q_OBJECT
 public:
-    CaptureList(SessionModel& model, DeskState& state, SessionFootage& footage, TakeIn& takeIn, QWidget* parent = nullptr);
+    CaptureList(SessionModel& model, DeskState& state, SessionFootage& footage, TakeIn& takeIn,
+                QWidget* parent = nullptr);
     int contentHeight() const;
 
 signals:
@@ -28,8 +29,8 @@ private:
     struct Row {
         session::CaptureId id;
         QString name, cap, count, shortCount, word;
-        QString checked;    ///< how far decoding is, in place of the clock; empty: not under way
-        int shape = 0;      ///< ui::Shape of the word
+        QString checked; ///< how far decoding is, in place of the clock; empty: not under way
+        int shape = 0;   ///< ui::Shape of the word
         bool counted = false, attention = false, relink = false;
         double progress = -1; ///< 0..1 while indexing
         QString toolTip;

@@ -1,5 +1,5 @@
 #include "ui/desk/configuration_list.h"
-#include "core/report/figures.h"
+#include "core/analysis/figures.h"
 #include "ui/desk/reading_progress.h"
 #include "ui/look/key_cap.h"
 #include "ui/look/shapes.h"
@@ -49,9 +49,9 @@ void ConfigurationList::refresh()
         strokes[trial->configuration] << static_cast<int>(strokeOf(state));
         read[trial->configuration] += isRead(state);
     }
-    std::optional<report::Results> results;
+    std::optional<analysis::Results> results;
     if (m_state.delaysShown())
-        results = report::compute(document);
+        results = analysis::compute(document);
 
     m_rows.clear();
     for (const session::Configuration* configuration : session::inOrder(document.configurations)) {
@@ -64,8 +64,8 @@ void ConfigurationList::refresh()
         row.strokes = strokes[configuration->id];
         while (row.strokes.size() < row.planned)
             row.strokes << static_cast<int>(Stroke::Open);
-        if (const auto* result = results ? report::find(*results, configuration->id) : nullptr)
-            if (const auto figure = report::meanFigure(*result)) {
+        if (const auto* result = results ? analysis::find(*results, configuration->id) : nullptr)
+            if (const auto figure = analysis::meanFigure(*result)) {
                 row.mean = QString::fromStdString(figure->value);
                 row.halfWidth = QString::fromStdString(figure->halfWidth);
             }
@@ -75,15 +75,9 @@ void ConfigurationList::refresh()
     update();
 }
 
-QSize ConfigurationList::sizeHint() const
-{
-    return {240, static_cast<int>(m_rows.size()) * rowHeight()};
-}
+QSize ConfigurationList::sizeHint() const { return {240, static_cast<int>(m_rows.size()) * rowHeight()}; }
 
-QSize ConfigurationList::minimumSizeHint() const
-{
-    return {120, sizeHint().height()};
-}
+QSize ConfigurationList::minimumSizeHint() const { return {120, sizeHint().height()}; }
 
 void ConfigurationList::paintEvent(QPaintEvent*)
 {
@@ -98,7 +92,9 @@ void ConfigurationList::paintRow(QPainter& painter, const QRect& rect, int index
     const Tokens& t = tokens();
     const session::Trial* trial = m_state.trial();
     const session::Capture* capture = m_state.capture();
-    const session::ConfigurationId current = trial ? trial->configuration : capture ? capture->configuration : session::ConfigurationId{};
+    const session::ConfigurationId current = trial     ? trial->configuration
+                                             : capture ? capture->configuration
+                                                       : session::ConfigurationId{};
     const bool selected = current && row.id == current;
     painter.save();
     painter.setRenderHint(QPainter::Antialiasing);
@@ -128,7 +124,8 @@ void ConfigurationList::paintRow(QPainter& painter, const QRect& rect, int index
     if (row.baseline)
         badge = small.horizontalAdvance(baseline) + 10;
     painter.setFont(ui::font(Text::Body, selected ? QFont::DemiBold : QFont::Normal));
-    const QString name = painter.fontMetrics().elidedText(row.name, Qt::ElideRight, right - nameLeft - (badge ? badge + 8 : 0));
+    const QString name =
+        painter.fontMetrics().elidedText(row.name, Qt::ElideRight, right - nameLeft - (badge ? badge + 8 : 0));
     painter.drawText(nameLeft, rect.top() + nameBaseline, name);
     if (row.baseline) {
         const QRectF box(nameLeft + painter.fontMetrics().horizontalAdvance(name) + 8.5, rect.top() + 3.5, badge, 16);
@@ -147,7 +144,10 @@ void ConfigurationList::paintRow(QPainter& painter, const QRect& rect, int index
     QVector<Stroke> strokes;
     for (const int stroke : row.strokes)
         strokes << static_cast<Stroke>(stroke);
-    paintProgress(painter, QRectF(nameLeft, rect.top() + strokesTop, rect.right() - 11 - countWidth - 10 - nameLeft, strokesHeight), strokes);
+    paintProgress(
+        painter,
+        QRectF(nameLeft, rect.top() + strokesTop, rect.right() - 11 - countWidth - 10 - nameLeft, strokesHeight),
+        strokes);
     painter.restore();
 }
 
@@ -187,8 +187,9 @@ bool ConfigurationList::event(QEvent* event)
         const QString& name = m_rows[row].name;
         QToolTip::showText(help->globalPos(),
                            capAt(help->pos()) < 0 ? name
-                               : m_state.trial() ? tr("The trial belongs to %1").arg(name)
-                                                 : tr("The capture belongs to %1, with the trials in it that aren't read yet").arg(name),
+                           : m_state.trial()
+                               ? tr("The trial belongs to %1").arg(name)
+                               : tr("The capture belongs to %1, with the trials in it that aren't read yet").arg(name),
                            this);
         return true;
     }

@@ -4,8 +4,8 @@
 
 namespace ui {
 
-/// Configurations with how far each is read. The digit's cap is a button that does what the digit does: it tags. Means show
-/// only while delays are shown.
+/// Configurations with how far each is read. The digit's cap is a button that does what the digit does: it tags. Means
+/// show only while delays are shown.
 class ConfigurationList : public QWidget {
     Q_OBJECT
 public:

@@ -45,7 +45,8 @@ void CueStrip::keep(const QString& sentence)
 void CueStrip::place()
 {
     const int room = std::min(widest, parentWidget()->width() - 4 * side);
-    const QRect text = QFontMetrics(ui::font(Text::Body)).boundingRect(QRect(0, 0, room, 1000), Qt::TextWordWrap, m_sentence);
+    const QRect text =
+        QFontMetrics(ui::font(Text::Body)).boundingRect(QRect(0, 0, room, 1000), Qt::TextWordWrap, m_sentence);
     const QSize size(text.width() + 2 * side + 1, text.height() + 2 * above);
     const int y = m_edge == Qt::BottomEdge ? parentWidget()->height() - side - size.height() : side;
     setGeometry(QRect(QPoint((parentWidget()->width() - size.width()) / 2, y), size));

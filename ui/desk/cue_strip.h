@@ -9,8 +9,8 @@ class CueStrip : public QWidget {
     Q_OBJECT
 public:
     explicit CueStrip(QWidget* over, Qt::Edge edge = Qt::TopEdge);
-    void show(const QString& sentence); ///< passes by itself; empty: nothing
-    void keep(const QString& sentence); ///< until another is given
+    void show(const QString& sentence);             ///< passes by itself; empty: nothing
+    void keep(const QString& sentence);             ///< until another is given
     QString sentence() const { return m_sentence; } ///< empty while nothing is told
 
 protected:

@@ -1,6 +1,6 @@
 #pragma once
 #include <QObject>
-#include "core/media/confirmation.h"
+#include "core/media/index/confirmation.h"
 #include "ui/model/session_model.h"
 #include "ui/model/worker.h"
 #include <set>
@@ -19,7 +19,8 @@ public:
 
 signals:
     void problem(const QString& sentence); ///< what the analyst has to know
-    /// The session holds the frames as decoded, with `settled` the marks that are looked after; `fault` says why it can't.
+    /// The session holds the frames as decoded, with `settled` the marks that are looked after; `fault` says why it
+    /// can't.
     void followed(const QString& path, const std::set<session::MarkedPicture>& settled, const QString& fault);
 
 private:

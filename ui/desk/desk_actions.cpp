@@ -10,10 +10,7 @@
 
 namespace ui {
 
-DeskActions::DeskActions(QWidget& desk) : QObject(&desk), m_desk(desk)
-{
-    qApp->installEventFilter(this);
-}
+DeskActions::DeskActions(QWidget& desk) : QObject(&desk), m_desk(desk) { qApp->installEventFilter(this); }
 
 QAction* DeskActions::add(Menu menu, Key key)
 {
@@ -40,10 +37,7 @@ void DeskActions::addSeparator(Menu menu)
     m_menus[menu] << line;
 }
 
-void DeskActions::addSubmenu(Menu menu, QMenu* submenu)
-{
-    m_menus[menu] << submenu->menuAction();
-}
+void DeskActions::addSubmenu(Menu menu, QMenu* submenu) { m_menus[menu] << submenu->menuAction(); }
 
 QList<QAction*> DeskActions::actions(Menu menu) const
 {
@@ -63,7 +57,8 @@ bool DeskActions::keepsKey(const QWidget& focused, const QKeyEvent& key) const
 {
     const int code = key.key();
     if (qobject_cast<const QLineEdit*>(&focused))
-        return !(key.modifiers() & (Qt::ControlModifier | Qt::AltModifier)) && (code < Qt::Key_F1 || code > Qt::Key_F35);
+        return !(key.modifiers() & (Qt::ControlModifier | Qt::AltModifier))
+               && (code < Qt::Key_F1 || code > Qt::Key_F35);
     if (qobject_cast<const QAbstractButton*>(&focused))
         return code == Qt::Key_Space;
     if (qobject_cast<const QComboBox*>(&focused))

@@ -20,11 +20,11 @@ public:
     explicit DeskActions(QWidget& desk);
 
     struct Key {
-        QString text;                 ///< in the menu
+        QString text; ///< in the menu
         QList<QKeySequence> keys;
         std::function<void()> run;
-        bool repeats = false;         ///< while the key is held
-        bool everywhere = false;      ///< on the other pages as well
+        bool repeats = false;    ///< while the key is held
+        bool everywhere = false; ///< on the other pages as well
     };
     QAction* add(Menu menu, Key key);
     void addLocal(QAction* action); ///< of a submenu: works while the desk is in front

@@ -1,5 +1,5 @@
 #include "ui/desk/desk_page.h"
-#include "core/report/blind_reading.h"
+#include "core/analysis/blind_reading.h"
 #include "ui/desk/blind_packets.h"
 #include "ui/desk/blind_panel.h"
 #include "ui/desk/configuration_list.h"
@@ -132,7 +132,8 @@ QWidget* DeskPage::makeLeft()
     m_configurationPanel->body()->addWidget(m_configurationScroll);
     auto* plan = new QPushButton(tr("Plan configurations"));
     connect(plan, &QPushButton::clicked, this, [this] { emit goTo(tr("Plan")); });
-    m_noConfigurations = emptyPart(tr("None yet. Name the set-ups you compare; a digit then tags a capture or a trial."), plan);
+    m_noConfigurations =
+        emptyPart(tr("None yet. Name the set-ups you compare; a digit then tags a capture or a trial."), plan);
     m_configurationPanel->body()->addWidget(m_noConfigurations);
     layout->addWidget(m_configurationPanel);
 
@@ -154,7 +155,8 @@ QWidget* DeskPage::makeLeft()
     m_trialPanelList->setHairline(false);
     m_trials = new TrialList(m_model, m_state);
     m_trialPanelList->body()->addWidget(m_trials, 1);
-    m_noTrials = emptyPart(tr("None yet. With the lamp region drawn, every time the lamp lights is proposed; the press you mark begins a trial."));
+    m_noTrials = emptyPart(tr("None yet. With the lamp region drawn, every time the lamp lights is proposed; the press "
+                              "you mark begins a trial."));
     m_trialPanelList->body()->addWidget(m_noTrials);
     layout->addWidget(m_trialPanelList, 1);
     layout->addStretch(0);
@@ -219,10 +221,7 @@ QWidget* DeskPage::makeRight()
     return scrolling(content);
 }
 
-QString DeskPage::name() const
-{
-    return tr("Read");
-}
+QString DeskPage::name() const { return tr("Read"); }
 
 QString DeskPage::stateLine() const
 {
@@ -230,7 +229,7 @@ QString DeskPage::stateLine() const
     if (document.captures.empty())
         return m_takeIn.items().isEmpty() ? tr("no footage") : tr("footage on its way in");
     if (m_state.blind()) {
-        const report::RereadState state = report::rereadState(document);
+        const analysis::RereadState state = analysis::rereadState(document);
         return tr("blind reading, %1 of %2").arg(state.done).arg(state.total);
     }
     const ReadingCount count = countOf(document);
@@ -238,10 +237,12 @@ QString DeskPage::stateLine() const
     for (const auto& [id, configuration] : document.configurations)
         planned += session::plannedTrials(document.settings.plan, id).value_or(0);
     if (planned > 0)
-        return count.read >= planned ? tr("%1 read").arg(count.read) : tr("%1 of %2 to read").arg(planned - count.read).arg(planned);
+        return count.read >= planned ? tr("%1 read").arg(count.read)
+                                     : tr("%1 of %2 to read").arg(planned - count.read).arg(planned);
     if (count.trials == 0)
         return tr("no trials");
-    return count.toRead() > 0 ? tr("%1 read, %2 begun").arg(count.read).arg(count.toRead()) : tr("%1 read").arg(count.read);
+    return count.toRead() > 0 ? tr("%1 read, %2 begun").arg(count.read).arg(count.toRead())
+                              : tr("%1 read").arg(count.read);
 }
 
 QVector<KeyHint> DeskPage::keys() const
@@ -252,10 +253,19 @@ QVector<KeyHint> DeskPage::keys() const
                 {{QStringLiteral("Tab")}, tr("next control")}};
     if (m_state.blind()) {
         const auto caps = [](const char* cap) { return QString::fromLatin1(cap); };
-        return {{{caps("Left"), caps("Right")}, tr("1 frame")}, {{caps("Shift")}, tr("10")}, {{caps("Ctrl")}, tr("100 frames")},
-                {{caps("F")}, tr("press")}, {{caps("R")}, tr("response")}, {{caps("Enter")}, tr("accept, go on")}, {{caps("D")}, tr("doubt")},
-                {{caps("X")}, tr("reject")}, {{caps("N")}, tr("no reaction")}, {{caps("PgUp"), caps("PgDn")}, tr("trial")},
-                {{caps("Space")}, tr("flip pair")}, {{caps("Backspace")}, tr("clear the last mark"), false}, {{caps("Ctrl"), caps("B")}, tr("stop"), false}};
+        return {{{caps("Left"), caps("Right")}, tr("1 frame")},
+                {{caps("Shift")}, tr("10")},
+                {{caps("Ctrl")}, tr("100 frames")},
+                {{caps("F")}, tr("press")},
+                {{caps("R")}, tr("response")},
+                {{caps("Enter")}, tr("accept, go on")},
+                {{caps("D")}, tr("doubt")},
+                {{caps("X")}, tr("reject")},
+                {{caps("N")}, tr("no reaction")},
+                {{caps("PgUp"), caps("PgDn")}, tr("trial")},
+                {{caps("Space")}, tr("flip pair")},
+                {{caps("Backspace")}, tr("clear the last mark"), false},
+                {{caps("Ctrl"), caps("B")}, tr("stop"), false}};
     }
     return m_actions->hints();
 }
@@ -268,10 +278,7 @@ void DeskPage::entered()
         m_frame->setFocus();
 }
 
-void DeskPage::setSampleOffered(bool offered)
-{
-    m_start->setSampleOffered(offered);
-}
+void DeskPage::setSampleOffered(bool offered) { m_start->setSampleOffered(offered); }
 
 void DeskPage::setInFront(bool inFront)
 {
@@ -280,10 +287,7 @@ void DeskPage::setInFront(bool inFront)
         m_playback->stop();
 }
 
-void DeskPage::stopPlaying()
-{
-    m_playback->stop();
-}
+void DeskPage::stopPlaying() { m_playback->stop(); }
 
 void DeskPage::leave()
 {
@@ -315,9 +319,10 @@ void DeskPage::refreshLeft()
     const bool configurations = !document.configurations.empty();
     m_configurationScroll->setVisible(configurations);
     m_noConfigurations->setVisible(!configurations);
-    m_configurationPanel->setTrailing(configurations ? m_state.delaysShown() ? tr("mean, %1 % interval, ms").arg(document.settings.plan.level * 100)
-                                                                             : tr("trials read")
-                                                     : QString());
+    m_configurationPanel->setTrailing(
+        configurations ? m_state.delaysShown() ? tr("mean, %1 % interval, ms").arg(document.settings.plan.level * 100)
+                                               : tr("trials read")
+                       : QString());
 
     const bool captures = !document.captures.empty() || !m_takeIn.items().isEmpty();
     m_captures->setVisible(captures);
@@ -326,8 +331,9 @@ void DeskPage::refreshLeft()
     for (const auto& [id, capture] : document.captures)
         if (const session::Clock* clock = session::find(document, capture->clock))
             settled += session::stateOf(*clock) == session::ClockState::Settled;
-    m_capturePanel->setTrailing(document.captures.empty() ? QString()
-                                                          : tr("%1 of %2 clocks settled").arg(settled).arg(document.captures.size()));
+    m_capturePanel->setTrailing(document.captures.empty()
+                                    ? QString()
+                                    : tr("%1 of %2 clocks settled").arg(settled).arg(document.captures.size()));
 
     const session::Capture* capture = m_state.capture();
     const ReadingCount count = countOf(document, m_state.captureId());
@@ -342,23 +348,23 @@ void DeskPage::refreshLeft()
     QStringList underWay;
     for (const TakeIn::Item& item : m_takeIn.items())
         if (item.step == TakeIn::Step::Indexing)
-            underWay << tr("Numbering the frames of %1, %2 %").arg(item.path.section(QLatin1Char('/'), -1)).arg(qRound(item.progress * 100));
+            underWay << tr("Numbering the frames of %1, %2 %")
+                            .arg(item.path.section(QLatin1Char('/'), -1))
+                            .arg(qRound(item.progress * 100));
     if (underWay.isEmpty() && !m_takeIn.items().isEmpty())
         underWay << tr("Footage is on its way in");
     m_start->setUnderWay(underWay.join(QLatin1Char('\n')));
     layOut();
 }
 
-void DeskPage::resizeEvent(QResizeEvent*)
-{
-    layOut();
-}
+void DeskPage::resizeEvent(QResizeEvent*) { layOut(); }
 
 void DeskPage::layOut()
 {
     m_left->setFixedWidth(between(leftNarrow, leftWide, width()));
     m_right->setFixedWidth(between(rightNarrow, rightWide, width()));
-    m_tracePanel->setFixedHeight(between(tracesNarrow, tracesWide, width()) * std::clamp(height(), 560, 1000) / 1000 + 40);
+    m_tracePanel->setFixedHeight(between(tracesNarrow, tracesWide, width()) * std::clamp(height(), 560, 1000) / 1000
+                                 + 40);
     // Trials get what the other lists leave: at least a quarter where they need it.
     const int headers = 3 * grid::panelHeader + 24;
     const int configurations = std::min(m_configurations->sizeHint().height(), height() * 36 / 100);

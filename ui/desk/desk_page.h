@@ -77,7 +77,7 @@ private:
     QWidget* makeLeft();
     QWidget* makeMiddle();
     QWidget* makeRight();
-    void makeActions();      // desk_page_actions.cpp
+    void makeActions(); // desk_page_actions.cpp
     void makeFootageActions();
     void makeTrialActions();
     void makeViewActions();
@@ -116,8 +116,10 @@ private:
     QWidget *m_left = nullptr, *m_right = nullptr, *m_reading = nullptr, *m_room = nullptr;
     QStackedWidget *m_middle = nullptr, *m_leftViews = nullptr;
     StartPage* m_start = nullptr;
-    Panel *m_configurationPanel = nullptr, *m_capturePanel = nullptr, *m_trialPanelList = nullptr, *m_tracePanel = nullptr;
-    QWidget *m_noConfigurations = nullptr, *m_noCaptures = nullptr, *m_noTrials = nullptr, *m_configurationScroll = nullptr;
+    Panel *m_configurationPanel = nullptr, *m_capturePanel = nullptr, *m_trialPanelList = nullptr,
+          *m_tracePanel = nullptr;
+    QWidget *m_noConfigurations = nullptr, *m_noCaptures = nullptr, *m_noTrials = nullptr,
+            *m_configurationScroll = nullptr;
     ConfigurationList* m_configurations = nullptr;
     CaptureList* m_captures = nullptr;
     SheetProposals* m_sheet = nullptr;

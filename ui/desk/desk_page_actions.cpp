@@ -1,5 +1,5 @@
 // The desk's actions with their keys, and what its parts ask of each other.
-#include "core/report/blind_reading.h"
+#include "core/analysis/blind_reading.h"
 #include "ui/desk/blind_packets.h"
 #include "ui/desk/blind_panel.h"
 #include "ui/desk/configuration_list.h"
@@ -37,10 +37,7 @@ namespace {
 
 const QString shift = QStringLiteral("Shift"), ctrl = QStringLiteral("Ctrl");
 
-QString cap(const char* name)
-{
-    return QString::fromLatin1(name);
-}
+QString cap(const char* name) { return QString::fromLatin1(name); }
 
 } // namespace
 
@@ -64,7 +61,9 @@ void DeskPage::makeActions()
     m_actions->addHint({{cap("Space")}, tr("flip pair")});
     m_actions->addHint({{cap("N")}, tr("no reaction")});
     m_actions->addHint({{cap("PgUp"), cap("PgDn")}, tr("trial")});
-    const auto onlyHelp = [this](const QStringList& caps, const QString& meaning) { m_actions->addHint({caps, meaning, false}); };
+    const auto onlyHelp = [this](const QStringList& caps, const QString& meaning) {
+        m_actions->addHint({caps, meaning, false});
+    };
     onlyHelp({cap("Home"), cap("End")}, tr("first and last frame"));
     onlyHelp({cap("P")}, tr("play forward, stop"));
     onlyHelp({shift, cap("P")}, tr("play backward, stop"));
@@ -88,7 +87,8 @@ void DeskPage::makeActions()
 void DeskPage::makeFootageActions()
 {
     DeskActions& a = *m_actions;
-    a.add(Menu::Footage, {tr("&Add footage..."), {QKeySequence(tr("Ctrl+O"))}, [this] { addFootageAsked(false); }, false, true});
+    a.add(Menu::Footage,
+          {tr("&Add footage..."), {QKeySequence(tr("Ctrl+O"))}, [this] { addFootageAsked(false); }, false, true});
     a.add(Menu::Footage, {tr("Add a &folder..."), {}, [this] { addFootageAsked(true); }, false, true});
     a.addSeparator(Menu::Footage);
     a.add(Menu::Footage, {tr("&Previous capture"), {QKeySequence(tr("Ctrl+PgUp"))}, [this] { besideCapture(-1); }});
@@ -99,14 +99,21 @@ void DeskPage::makeFootageActions()
         fillCaptureMenu(*capture, m_state.captureId());
     });
     a.addSubmenu(Menu::Footage, capture);
-    a.add(Menu::Footage, {tr("Accept what the run sheet &proposes"), {QKeySequence(tr("A"))}, [this] { m_sheet->accept(); }});
+    a.add(Menu::Footage,
+          {tr("Accept what the run sheet &proposes"), {QKeySequence(tr("A"))}, [this] { m_sheet->accept(); }});
     a.add(Menu::Footage, {tr("&Each capture is a run of its own"), {}, [this] { eachCaptureARun(); }});
     a.addSeparator(Menu::Footage);
     using session::RegionKind;
-    a.add(Menu::Footage, {tr("Draw the &lamp region"), {QKeySequence(tr("L"))}, [this] { m_regions->draw(RegionKind::Lamp); }});
-    a.add(Menu::Footage, {tr("Draw the &screen region"), {QKeySequence(tr("S"))}, [this] { m_regions->draw(RegionKind::Screen); }});
-    a.add(Menu::Footage, {tr("Draw another lamp region"), {QKeySequence(tr("Shift+L"))}, [this] { m_regions->drawAnother(RegionKind::Lamp); }});
-    a.add(Menu::Footage, {tr("Draw another screen region"), {QKeySequence(tr("Shift+S"))}, [this] { m_regions->drawAnother(RegionKind::Screen); }});
+    a.add(Menu::Footage,
+          {tr("Draw the &lamp region"), {QKeySequence(tr("L"))}, [this] { m_regions->draw(RegionKind::Lamp); }});
+    a.add(Menu::Footage,
+          {tr("Draw the &screen region"), {QKeySequence(tr("S"))}, [this] { m_regions->draw(RegionKind::Screen); }});
+    a.add(Menu::Footage, {tr("Draw another lamp region"), {QKeySequence(tr("Shift+L"))}, [this] {
+                              m_regions->drawAnother(RegionKind::Lamp);
+                          }});
+    a.add(Menu::Footage, {tr("Draw another screen region"), {QKeySequence(tr("Shift+S"))}, [this] {
+                              m_regions->drawAnother(RegionKind::Screen);
+                          }});
     a.add(Menu::Footage, {tr("Remove the lamp region"), {}, [this] { m_regions->remove(RegionKind::Lamp); }});
     a.add(Menu::Footage, {tr("Remove the screen region"), {}, [this] { m_regions->remove(RegionKind::Screen); }});
 }
@@ -120,16 +127,19 @@ void DeskPage::makeTrialActions()
     a.add(Menu::Trial, {tr("&No reaction"), {QKeySequence(tr("N"))}, [this] { m_steps.noReaction(); }});
     a.add(Menu::Trial, {tr("&Doubt"), {QKeySequence(tr("D"))}, [this] { m_steps.doubt(); }});
     a.add(Menu::Trial, {tr("Re&ject..."), {QKeySequence(tr("X"))}, [this] { rejectAsked(); }});
-    a.add(Menu::Trial, {tr("&Accept, go on"), {QKeySequence(Qt::Key_Return), QKeySequence(Qt::Key_Enter)}, [this] { m_steps.accept(); }});
+    a.add(Menu::Trial, {tr("&Accept, go on"), {QKeySequence(Qt::Key_Return), QKeySequence(Qt::Key_Enter)}, [this] {
+                            m_steps.accept();
+                        }});
     a.addSeparator(Menu::Trial);
-    a.add(Menu::Trial, {tr("Pre&vious trial"), {QKeySequence(Qt::Key_PageUp)}, [this] { m_steps.previousTrial(); }, true});
+    a.add(Menu::Trial,
+          {tr("Pre&vious trial"), {QKeySequence(Qt::Key_PageUp)}, [this] { m_steps.previousTrial(); }, true});
     a.add(Menu::Trial, {tr("Ne&xt trial"), {QKeySequence(Qt::Key_PageDown)}, [this] { m_steps.nextTrial(); }, true});
     a.add(Menu::Trial, {tr("&Leave trial"), {QKeySequence(Qt::Key_Escape)}, [this] {
-        if (m_playback->isPlaying())
-            m_playback->stop();
-        else
-            m_steps.leaveTrial();
-    }});
+                            if (m_playback->isPlaying())
+                                m_playback->stop();
+                            else
+                                m_steps.leaveTrial();
+                        }});
     a.addSeparator(Menu::Trial);
     auto* configurations = new QMenu(tr("&Configuration"), this);
     for (int i = 0; i < 9; ++i) {
@@ -140,7 +150,8 @@ void DeskPage::makeTrialActions()
         connect(action, &QAction::triggered, this, [this, i] { m_steps.tag(i); });
         a.addLocal(action);
     }
-    connect(configurations, &QMenu::aboutToShow, this, [this, configurations] { fillConfigurationMenu(*configurations); });
+    connect(configurations, &QMenu::aboutToShow, this,
+            [this, configurations] { fillConfigurationMenu(*configurations); });
     fillConfigurationMenu(*configurations);
     a.addSubmenu(Menu::Trial, configurations);
     a.add(Menu::Trial, {tr("Write a n&ote"), {QKeySequence(tr("T"))}, [this] { m_trial->focusNote(); }});
@@ -148,7 +159,8 @@ void DeskPage::makeTrialActions()
     a.add(Menu::Trial, {tr("Read &blind..."), {QKeySequence(tr("Ctrl+B"))}, [this] { readBlind(); }});
     a.add(Menu::Trial, {tr("&Hand out a blind packet..."), {}, [this] { m_packets->handOut(); }});
     a.add(Menu::Trial, {tr("Bring &in readings..."), {}, [this] { m_packets->bringIn(); }});
-    a.add(Menu::Trial, {tr("Clear the last &mark"), {QKeySequence(Qt::Key_Backspace)}, [this] { m_steps.clearLastMark(); }});
+    a.add(Menu::Trial,
+          {tr("Clear the last &mark"), {QKeySequence(Qt::Key_Backspace)}, [this] { m_steps.clearLastMark(); }});
     a.add(Menu::Trial, {tr("Remove &trial"), {QKeySequence(Qt::Key_Delete)}, [this] { m_steps.removeTrial(); }});
 }
 
@@ -199,13 +211,18 @@ void DeskPage::makeViewActions()
     a.add(Menu::View, {tr("&Brighter"), {QKeySequence(tr("G"))}, [this] { m_header->stepGain(+1); }, true});
     a.add(Menu::View, {tr("&Darker"), {QKeySequence(tr("Shift+G"))}, [this] { m_header->stepGain(-1); }, true});
     a.add(Menu::View, {tr("Lift dark par&ts"), {QKeySequence(tr("Y"))}, [this] { m_header->stepGamma(+1); }, true});
-    a.add(Menu::View, {tr("Lift dark parts l&ess"), {QKeySequence(tr("Shift+Y"))}, [this] { m_header->stepGamma(-1); }, true});
-    a.add(Menu::View, {tr("Zoom &in"), {QKeySequence(tr("+")), QKeySequence(tr("="))}, [this] { m_frame->zoomIn(); }, true});
+    a.add(Menu::View,
+          {tr("Lift dark parts l&ess"), {QKeySequence(tr("Shift+Y"))}, [this] { m_header->stepGamma(-1); }, true});
+    a.add(Menu::View,
+          {tr("Zoom &in"), {QKeySequence(tr("+")), QKeySequence(tr("="))}, [this] { m_frame->zoomIn(); }, true});
     a.add(Menu::View, {tr("Zoom &out"), {QKeySequence(tr("-"))}, [this] { m_frame->zoomOut(); }, true});
     a.add(Menu::View, {tr("Fit the &picture"), {QKeySequence(tr("0"))}, [this] { m_frame->zoomFit(); }});
-    a.add(Menu::View, {tr("&More frames in the traces"), {QKeySequence(tr("["))}, [this] { m_traces->showMore(); }, true});
-    a.add(Menu::View, {tr("Fe&wer frames in the traces"), {QKeySequence(tr("]"))}, [this] { m_traces->showFewer(); }, true});
-    m_showDelays = a.add(Menu::View, {tr("&Show delays"), {QKeySequence(tr("Ctrl+D"))}, [this] { showDelays(!m_state.delaysShown()); }});
+    a.add(Menu::View,
+          {tr("&More frames in the traces"), {QKeySequence(tr("["))}, [this] { m_traces->showMore(); }, true});
+    a.add(Menu::View,
+          {tr("Fe&wer frames in the traces"), {QKeySequence(tr("]"))}, [this] { m_traces->showFewer(); }, true});
+    m_showDelays = a.add(
+        Menu::View, {tr("&Show delays"), {QKeySequence(tr("Ctrl+D"))}, [this] { showDelays(!m_state.delaysShown()); }});
     m_showDelays->setCheckable(true);
 }
 
@@ -335,7 +352,8 @@ void DeskPage::relinkAsked(session::CaptureId id)
     const session::Capture* capture = session::find(*m_model.document(), id);
     if (!capture)
         return;
-    auto* dialog = new QFileDialog(this, tr("Where is the footage of %1 now?").arg(QString::fromStdString(capture->name)));
+    auto* dialog =
+        new QFileDialog(this, tr("Where is the footage of %1 now?").arg(QString::fromStdString(capture->name)));
     dialog->setAttribute(Qt::WA_DeleteOnClose);
     dialog->setFileMode(capture->pictureFolder ? QFileDialog::Directory : QFileDialog::ExistingFile);
     connect(dialog, &QFileDialog::fileSelected, this, [this, id](const QString& path) { m_relink->relink(id, path); });
@@ -350,15 +368,18 @@ void DeskPage::readBlind()
         stopBlind();
         return;
     }
-    if (reread && report::rereadState(*document).next) {
+    if (reread && analysis::rereadState(*document).next) {
         m_steps.beginBlind();
         return;
     }
     QString lacks;
-    if (QDialog* dialog = blindDialog(m_model, this, [this] {
-            m_steps.beginBlind();
-            m_frame->setFocus();
-        }, lacks))
+    if (QDialog* dialog = blindDialog(
+            m_model, this,
+            [this] {
+                m_steps.beginBlind();
+                m_frame->setFocus();
+            },
+            lacks))
         dialog->open();
     else
         m_cue->show(lacks);
@@ -398,7 +419,8 @@ void DeskPage::rejectAsked()
         return;
     }
     const session::Trial* trial = m_state.trial();
-    m_reject->open(trial && !m_state.blind() ? tr("Reject trial %1").arg(numberInCapture(*m_model.document(), *trial)) : tr("Reject the trial"),
+    m_reject->open(trial && !m_state.blind() ? tr("Reject trial %1").arg(numberInCapture(*m_model.document(), *trial))
+                                             : tr("Reject the trial"),
                    trial && trial->reject);
 }
 
@@ -428,7 +450,8 @@ void DeskPage::showDelays(bool shown)
     }
     // Asking is recorded, so that the method note can tell; a session that can't be changed shows them all the same.
     if (shown && !m_model.readOnly())
-        m_model.edit([](const session::Document& latest) { return session::recordLook(latest, "delays while reading"); });
+        m_model.edit(
+            [](const session::Document& latest) { return session::recordLook(latest, "delays while reading"); });
     m_state.setDelaysShown(shown);
     m_showDelays->setChecked(shown);
 }
@@ -456,7 +479,8 @@ void DeskPage::toHint(int direction)
     else if (!m_state.region(session::RegionKind::Lamp))
         m_cue->show(tr("Hints come from the traces: draw the lamp region first."));
     else
-        m_cue->show(direction > 0 ? tr("There is no hint after this frame.") : tr("There is no hint before this frame."));
+        m_cue->show(direction > 0 ? tr("There is no hint after this frame.")
+                                  : tr("There is no hint before this frame."));
 }
 
 void DeskPage::besideCapture(int direction)
@@ -479,7 +503,8 @@ void DeskPage::describePlaying()
     const QString sentence = m_playback->sentence();
     if (!sentence.isEmpty())
         m_cue->show({});
-    m_playing->keep(sentence.isEmpty() ? QString() : sentence + QStringLiteral("  \u00b7  ") + tr("V slower, B faster, P stop"));
+    m_playing->keep(sentence.isEmpty() ? QString()
+                                       : sentence + QStringLiteral("  \u00b7  ") + tr("V slower, B faster, P stop"));
 }
 
 /// Goes into the readings: how the footage was looked at.

@@ -25,20 +25,22 @@ void DeskPage::fillRecordingMenu(QMenu& menu, const session::Capture& capture)
 {
     const session::CaptureId id = capture.id;
     const session::Capture* next = captureAfter(*m_model.document(), id);
-    QAction* join = menu.addAction(next ? tr("&Join with %1").arg(QString::fromStdString(next->name)) : tr("&Join with the next capture"), this,
-                                   [this, id] { m_recording->joinNext(id); });
+    QAction* join = menu.addAction(next ? tr("&Join with %1").arg(QString::fromStdString(next->name))
+                                        : tr("&Join with the next capture"),
+                                   this, [this, id] { m_recording->joinNext(id); });
     join->setEnabled(next && !capture.pictureFolder && !next->pictureFolder);
     const auto footage = m_pool.footage(m_model.footagePath(capture));
     if (!footage || footage->streams.size() < 2)
         return;
     QMenu* streams = menu.addMenu(tr("&Video stream"));
     for (const media::VideoStream& stream : footage->streams) {
-        QAction* choice = streams->addAction(tr("%1: %2, %3 x %4")
-                                                 .arg(stream.index)
-                                                 .arg(QString::fromStdString(stream.codec))
-                                                 .arg(stream.size.width)
-                                                 .arg(stream.size.height),
-                                             this, [this, id, index = stream.index] { m_recording->chooseStream(id, index); });
+        QAction* choice =
+            streams->addAction(tr("%1: %2, %3 x %4")
+                                   .arg(stream.index)
+                                   .arg(QString::fromStdString(stream.codec))
+                                   .arg(stream.size.width)
+                                   .arg(stream.size.height),
+                               this, [this, id, index = stream.index] { m_recording->chooseStream(id, index); });
         choice->setCheckable(true);
         choice->setChecked(stream.index == footage->streamIndex);
         choice->setEnabled(stream.decodable);
@@ -77,8 +79,9 @@ void DeskPage::fillCaptureMenu(QMenu& menu, session::CaptureId id)
     };
     checkable(configurations->addAction(tr("none"), this, [tagTo] { tagTo({}); }), !capture->configuration);
     for (const session::Configuration* one : session::inOrder(document->configurations))
-        checkable(configurations->addAction(QString::fromStdString(one->name), this, [tagTo, of = one->id] { tagTo(of); }),
-                  capture->configuration == one->id);
+        checkable(
+            configurations->addAction(QString::fromStdString(one->name), this, [tagTo, of = one->id] { tagTo(of); }),
+            capture->configuration == one->id);
 
     QMenu* runs = menu.addMenu(tr("R&un"));
     const auto runTo = [this, id](session::RunId run) {
@@ -89,10 +92,13 @@ void DeskPage::fillCaptureMenu(QMenu& menu, session::CaptureId id)
     };
     checkable(runs->addAction(tr("not known"), this, [runTo] { runTo({}); }), !capture->run);
     for (const auto& [run, value] : document->runs)
-        checkable(runs->addAction(QString::fromStdString(value->name), this, [runTo, of = run] { runTo(of); }), capture->run == run);
+        checkable(runs->addAction(QString::fromStdString(value->name), this, [runTo, of = run] { runTo(of); }),
+                  capture->run == run);
     runs->addSeparator();
     runs->addAction(tr("A new run"), this, [this, id] {
-        m_model.edit([&](const Document& latest) { return session::addRun(latest, "run " + std::to_string(latest.runs.size() + 1), id); });
+        m_model.edit([&](const Document& latest) {
+            return session::addRun(latest, "run " + std::to_string(latest.runs.size() + 1), id);
+        });
     });
     menu.addSeparator();
     const int trials = countOf(*document, id).trials;
@@ -107,8 +113,10 @@ void DeskPage::fillConfigurationMenu(QMenu& menu)
     const auto actions = menu.actions();
     for (int i = 0; i < actions.size(); ++i) {
         const bool there = i < static_cast<int>(configurations.size());
-        const QString name = there ? QString::fromStdString(configurations[static_cast<std::size_t>(i)]->name) : tr("none");
-        actions[i]->setText(QStringLiteral("&%1  %2").arg(i + 1).arg(QString(name).replace(QLatin1Char('&'), QLatin1String("&&"))));
+        const QString name =
+            there ? QString::fromStdString(configurations[static_cast<std::size_t>(i)]->name) : tr("none");
+        actions[i]->setText(
+            QStringLiteral("&%1  %2").arg(i + 1).arg(QString(name).replace(QLatin1Char('&'), QLatin1String("&&"))));
     }
 }
 

@@ -64,15 +64,9 @@ void DeskState::follow()
     emit trialChanged();
 }
 
-const session::Capture* DeskState::capture() const
-{
-    return session::find(*m_model.document(), m_capture);
-}
+const session::Capture* DeskState::capture() const { return session::find(*m_model.document(), m_capture); }
 
-const session::Trial* DeskState::trial() const
-{
-    return session::find(*m_model.document(), m_trial);
-}
+const session::Trial* DeskState::trial() const { return session::find(*m_model.document(), m_trial); }
 
 const session::Reading* DeskState::reading() const
 {

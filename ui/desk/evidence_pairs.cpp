@@ -10,7 +10,8 @@ namespace ui {
 
 using session::RegionKind;
 
-EvidencePairs::EvidencePairs(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state, QWidget* parent)
+EvidencePairs::EvidencePairs(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state,
+                             QWidget* parent)
     : QWidget(parent), m_model(model), m_pool(pool), m_footage(footage), m_state(state)
 {
     auto* column = new QVBoxLayout(this);
@@ -43,15 +44,9 @@ void EvidencePairs::setFlipped(std::optional<timing::FrameNumber> frame)
     m_screen.view->setFlipped(frame.has_value());
 }
 
-void EvidencePairs::setUnshowable(const QString& path, timing::FrameNumber n)
-{
-    m_unshowable.insert({path, n});
-}
+void EvidencePairs::setUnshowable(const QString& path, timing::FrameNumber n) { m_unshowable.insert({path, n}); }
 
-timing::FrameNumber EvidencePairs::inView() const
-{
-    return m_flipped.value_or(m_state.frame());
-}
+timing::FrameNumber EvidencePairs::inView() const { return m_flipped.value_or(m_state.frame()); }
 
 std::vector<timing::FrameNumber> EvidencePairs::frames() const
 {
@@ -104,28 +99,36 @@ void EvidencePairs::refreshSide(const Side& side)
     const session::Reading* reading = m_state.reading();
     const std::optional<session::Mark>* mark = reading ? lamp ? &reading->press : &reading->response : nullptr;
     const bool marked = mark && mark->has_value();
-    side.panel->setShape(lamp ? marked ? Shape::Press : Shape::PressHollow : marked ? Shape::Response : Shape::ResponseHollow);
+    side.panel->setShape(lamp     ? marked ? Shape::Press : Shape::PressHollow
+                         : marked ? Shape::Response
+                                  : Shape::ResponseHollow);
     side.view->setMarked(marked);
     if (!capture || !region) {
-        side.panel->setTrailing(capture ? tr("no region yet: %1 draws it").arg(lamp ? tr("L") : tr("S")) : tr("no region yet"));
+        side.panel->setTrailing(capture ? tr("no region yet: %1 draws it").arg(lamp ? tr("L") : tr("S"))
+                                        : tr("no region yet"));
         side.view->setRegion({}, {});
-        side.view->setHalves({lamp ? tr("last dark") : tr("last before"), {}, {}, {}}, {lamp ? tr("first lit") : tr("first reaction"), {}, {}, {}});
+        side.view->setHalves({lamp ? tr("last dark") : tr("last before"), {}, {}, {}},
+                             {lamp ? tr("first lit") : tr("first reaction"), {}, {}, {}});
         return;
     }
     const bool noReaction = !lamp && reading && reading->noReaction;
-    side.panel->setTrailing(marked ? lamp ? tr("press marked") : tr("response marked")
-                                   : noReaction ? tr("no reaction") : lamp ? tr("press not marked yet") : tr("response not marked yet"));
+    side.panel->setTrailing(marked       ? lamp ? tr("press marked") : tr("response marked")
+                                  : noReaction ? tr("no reaction")
+                            : lamp       ? tr("press not marked yet")
+                                         : tr("response not marked yet"));
 
     const auto footage = m_pool.footage(m_model.footagePath(*capture));
     const media::Size native{capture->width, capture->height};
-    side.view->setRegion(rectOf(*region), footage ? PictureGeometry(native, footage->rotation, footage->pixelAspect.toDouble())
-                                                  : PictureGeometry(native, 0, 1));
+    side.view->setRegion(rectOf(*region),
+                         footage ? PictureGeometry(native, footage->rotation, footage->pixelAspect.toDouble())
+                                 : PictureGeometry(native, 0, 1));
     const timing::FrameNumber at = marked ? timing::FrameNumber{(*mark)->frame} : inView();
     const session::Crops crops = marked ? (*mark)->crops : session::Crops{};
     PairView::Half before;
     if (at.value > 0)
-        before = half(at - timing::FrameCount{1}, marked ? lamp ? tr("last dark") : tr("last before") : tr("frame before"),
-                      lamp ? crops.lampBefore : crops.screenBefore);
+        before =
+            half(at - timing::FrameCount{1}, marked ? lamp ? tr("last dark") : tr("last before") : tr("frame before"),
+                 lamp ? crops.lampBefore : crops.screenBefore);
     else
         before.caption = tr("no frame before");
     side.view->setHalves(before, half(at, marked ? lamp ? tr("first lit") : tr("first reaction") : tr("in view"),

@@ -11,12 +11,13 @@ namespace ui {
 
 class Panel;
 
-/// Lamp and screen, before and at: of the marks where they are set, else of the frame in view. Where the footage is gone
-/// the crops kept with the marks stand in.
+/// Lamp and screen, before and at: of the marks where they are set, else of the frame in view. Where the footage is
+/// gone the crops kept with the marks stand in.
 class EvidencePairs : public QWidget {
     Q_OBJECT
 public:
-    EvidencePairs(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state, QWidget* parent = nullptr);
+    EvidencePairs(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state,
+                  QWidget* parent = nullptr);
 
     void refresh();
     void setBrightness(double gain, double gamma); ///< the frame's

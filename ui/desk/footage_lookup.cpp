@@ -14,8 +14,8 @@ constexpr int deepest = 6; ///< a link that leads in a circle ends here
 
 const QStringList& filmSuffixes()
 {
-    static const QStringList suffixes = QStringLiteral(
-        "mp4 m4v mov qt avi mkv webm mts m2ts ts mpg mpeg mxf wmv asf flv 3gp 3g2 y4m h264 264 h265 265 hevc ogv dv insv lrv")
+    static const QStringList suffixes = QStringLiteral("mp4 m4v mov qt avi mkv webm mts m2ts ts mpg mpeg mxf wmv asf "
+                                                       "flv 3gp 3g2 y4m h264 264 h265 265 hevc ogv dv insv lrv")
                                             .split(QLatin1Char(' '));
     return suffixes;
 }
@@ -67,11 +67,17 @@ FoundFootage findFootage(const QStringList& filesAndFolders)
         const QFileInfo entry(given);
         const QString path = QDir::cleanPath(entry.absoluteFilePath());
         if (!entry.exists()) {
-            found.problems << QCoreApplication::translate("FootageLookup", "%1 isn't there any more; add it from where it is now.").arg(path);
+            found.problems << QCoreApplication::translate("FootageLookup",
+                                                          "%1 isn't there any more; add it from where it is now.")
+                                  .arg(path);
         } else if (entry.isDir()) {
             const QStringList inside = inNameOrder(footageIn(QDir(path), 0));
             if (inside.isEmpty())
-                found.problems << QCoreApplication::translate("FootageLookup", "The folder %1 holds no footage; add the files themselves if they have unusual names.").arg(path);
+                found.problems
+                    << QCoreApplication::translate(
+                           "FootageLookup",
+                           "The folder %1 holds no footage; add the files themselves if they have unusual names.")
+                           .arg(path);
             found.paths << inside;
         } else {
             found.paths << path;

@@ -11,19 +11,21 @@ using session::RegionKind;
 
 namespace {
 
-constexpr int restsAfter = 150;      // ms on one frame; a hand that looks at every frame takes 100
-constexpr qint64 furthestStep = 64;  // frames; whoever goes further at once has jumped, and may go on either way
+constexpr int restsAfter = 150;     // ms on one frame; a hand that looks at every frame takes 100
+constexpr qint64 furthestStep = 64; // frames; whoever goes further at once has jumped, and may go on either way
 
 bool sameFrames(const media::Footage& a, const media::Footage& b)
 {
-    return a.size == b.size && std::ranges::equal(a.frames, b.frames, {}, &media::FrameEntry::ordinal, &media::FrameEntry::ordinal);
+    return a.size == b.size
+           && std::ranges::equal(a.frames, b.frames, {}, &media::FrameEntry::ordinal, &media::FrameEntry::ordinal);
 }
 
 } // namespace
 
 FrameFeed::FrameFeed(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state, Views views,
                      QObject* parent)
-    : QObject(parent), m_model(model), m_pool(pool), m_footage(footage), m_state(state), m_views(views), m_sincePress(pool)
+    : QObject(parent), m_model(model), m_pool(pool), m_footage(footage), m_state(state), m_views(views),
+      m_sincePress(pool)
 {
     m_rest.setSingleShot(true);
     m_rest.setInterval(restsAfter);
@@ -119,19 +121,17 @@ void FrameFeed::showMessage(const session::Capture& capture, const SessionFootag
 {
     const QString name = QString::fromStdString(capture.name);
     switch (status.state) {
-    case SessionFootage::State::Waiting:
-        m_views.frame.setMessage(tr("%1 waits to be opened").arg(name));
-        break;
+    case SessionFootage::State::Waiting: m_views.frame.setMessage(tr("%1 waits to be opened").arg(name)); break;
     case SessionFootage::State::Indexing:
         m_views.frame.setMessage(tr("Numbering the frames of %1").arg(name), {}, status.progress);
         break;
     case SessionFootage::State::Absent:
     case SessionFootage::State::Changed:
-        m_views.frame.setMessage(tr("The footage of %1 can't be shown").arg(name),
-                                 tr("%1 Footage > Relink tells where it is now. Marks and their crops stay.").arg(status.sentence));
+        m_views.frame.setMessage(
+            tr("The footage of %1 can't be shown").arg(name),
+            tr("%1 Footage > Relink tells where it is now. Marks and their crops stay.").arg(status.sentence));
         break;
-    case SessionFootage::State::Ready:
-        break;
+    case SessionFootage::State::Ready: break;
     }
 }
 
@@ -283,8 +283,9 @@ void FrameFeed::findHintsNow()
     const session::Region* screen = m_state.region(RegionKind::Screen);
     const auto lampTrace = m_open && lamp ? m_pool.trace(path(), rectOf(*lamp)) : nullptr;
     const auto screenTrace = m_open && screen ? m_pool.trace(path(), rectOf(*screen)) : nullptr;
-    m_hints = lampTrace && !m_state.blind() ? findHints(*lampTrace, screenTrace ? *screenTrace : media::Trace{}, m_model.document()->settings.event.lamp)
-                        : std::vector<HintPair>{};
+    m_hints = lampTrace && !m_state.blind() ? findHints(*lampTrace, screenTrace ? *screenTrace : media::Trace{},
+                                                        m_model.document()->settings.event.lamp)
+                                            : std::vector<HintPair>{};
     refreshMarks();
     emit hintsChanged();
 }
@@ -296,7 +297,8 @@ void FrameFeed::refreshMarks()
     QVector<TraceTrial> trials;
     for (const session::Trial* trial : session::trialsOf(document, m_state.captureId()))
         if (const session::Reading* reading = session::countingReading(*trial); reading && reading->press)
-            trials << TraceTrial{QString::number(trials.size() + 1), reading->press->frame, trial->id == m_state.trialId()};
+            trials << TraceTrial{QString::number(trials.size() + 1), reading->press->frame,
+                                 trial->id == m_state.trialId()};
     m_views.traces.setTrials(trials);
 
     QVector<TraceMark> marks;
@@ -328,8 +330,10 @@ void FrameFeed::refreshSincePress()
     const session::Region* screen = m_state.region(RegionKind::Screen);
     const session::Reading* reading = m_state.reading();
     ReferenceTrace::Wish wish;
-    if (m_open && !m_state.blind() && screen && reading && reading->press && reading->press->frame < m_open->frameCount().value)
-        wish = {path(), m_open, rectOf(*screen), {std::max<qint64>(0, reading->press->frame - before)}, {before + after}};
+    if (m_open && !m_state.blind() && screen && reading && reading->press
+        && reading->press->frame < m_open->frameCount().value)
+        wish = {
+            path(), m_open, rectOf(*screen), {std::max<qint64>(0, reading->press->frame - before)}, {before + after}};
     m_sincePress.want(wish);
     m_views.traces.setSinceReference(wish.footage ? m_sincePress.known() : nullptr, wish.reference.value);
 }

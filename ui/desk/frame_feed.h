@@ -11,7 +11,8 @@
 
 namespace ui {
 
-/// Keeps the frame, the pairs and the traces on what is in view: asks the pool for pictures and shows them as they come.
+/// Keeps the frame, the pairs and the traces on what is in view: asks the pool for pictures and shows them as they
+/// come.
 class FrameFeed : public QObject {
     Q_OBJECT
 public:
@@ -27,7 +28,7 @@ public:
     bool caughtUp() const { return m_shown == m_state.frame().value; }
     /// Of the capture on the desk; empty until one is shown.
     std::optional<timing::FrameNumber> shownFrame() const;
-    bool busy() const { return m_views.frame.isDrawingRegion(); } ///< the frame has to stay
+    bool busy() const { return m_views.frame.isDrawingRegion(); }            ///< the frame has to stay
     std::shared_ptr<const media::Footage> footage() const { return m_open; } ///< null while there are no pictures
     void setFlipped(std::optional<timing::FrameNumber> of); ///< the frame before `of` is in view only for comparison
     const std::vector<HintPair>& hints() const { return m_hints; }
@@ -64,15 +65,15 @@ private:
     Views m_views;
     std::shared_ptr<const media::Footage> m_open; ///< what the frame view shows
     session::CaptureId m_capture;
-    qint64 m_shown = -1;        ///< what stands on the screen
-    qint64 m_given = -1;        ///< to the frame view; shown in a moment
+    qint64 m_shown = -1; ///< what stands on the screen
+    qint64 m_given = -1; ///< to the frame view; shown in a moment
     bool m_givenNative = false;
-    qint64 m_before = 0;        ///< the frame that was in view before
-    qint64 m_way = 0;           ///< frames from there to the one in view: which way the analyst goes
-    QTimer m_rest;              ///< runs while the analyst travels: until then a reduced picture will do
+    qint64 m_before = 0;         ///< the frame that was in view before
+    qint64 m_way = 0;            ///< frames from there to the one in view: which way the analyst goes
+    QTimer m_rest;               ///< runs while the analyst travels: until then a reduced picture will do
     std::int64_t m_seenUpTo = 0; ///< while blind: traces are drawn as far as the analyst has stepped
     session::TrialId m_seenIn;
-    QTimer m_hintPause;         ///< traces grow many times a second
+    QTimer m_hintPause; ///< traces grow many times a second
     std::vector<HintPair> m_hints;
     ReferenceTrace m_sincePress; ///< of the trial at hand
 };

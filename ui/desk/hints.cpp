@@ -8,11 +8,11 @@ namespace ui {
 
 namespace {
 
-constexpr std::size_t window = 20;   ///< frames before an onset that it is compared with
-constexpr std::size_t staysFor = 3;  ///< frames that a change has to last
-constexpr double spread = 5;         ///< k: one false alarm in hundreds of quiet frames would be too many
+constexpr std::size_t window = 20;  ///< frames before an onset that it is compared with
+constexpr std::size_t staysFor = 3; ///< frames that a change has to last
+constexpr double spread = 5;        ///< k: one false alarm in hundreds of quiet frames would be too many
 constexpr double strongSpread = 10;
-constexpr double leastStep = 0.75;   ///< of 255: below it compression alone makes steps
+constexpr double leastStep = 0.75;     ///< of 255: below it compression alone makes steps
 constexpr std::size_t longWindow = 60; ///< frames before a press in which the most change is looked for
 constexpr double overMost = 1.25;
 constexpr double leastChange = 0.75; ///< of 255, a sample: below it compression alone makes steps
@@ -20,10 +20,7 @@ constexpr double leastContrast = 4;  ///< of 255: a lamp that changes less isn't
 
 using Value = std::function<double(const media::RegionLevels&)>;
 
-double brightness(const media::RegionLevels& levels)
-{
-    return levels.mean;
-}
+double brightness(const media::RegionLevels& levels) { return levels.mean; }
 
 struct Rest {
     double mean = 0, sd = 0;
@@ -46,10 +43,7 @@ Rest restBefore(const media::Trace& trace, std::size_t end, const Value& value =
     return rest;
 }
 
-double limitOf(const Rest& rest, double k)
-{
-    return std::max(k * rest.sd, leastStep);
-}
+double limitOf(const Rest& rest, double k) { return std::max(k * rest.sd, leastStep); }
 
 /// Level halfway between what is common when dark and when lit; empty when the lamp never changes.
 std::optional<double> halfway(const media::Trace& lamp)
@@ -99,19 +93,21 @@ std::optional<Hint> brightnessResponse(const media::Trace& screen, std::size_t p
     return {};
 }
 
-/// First frame that differs from the one before by more than is usual, and by more than moving things differed at their most
-/// before the press. One frame is enough: what jumps once and then stands still changes in no other.
+/// First frame that differs from the one before by more than is usual, and by more than moving things differed at their
+/// most before the press. One frame is enough: what jumps once and then stands still changes in no other.
 std::optional<Hint> changeResponse(const media::Trace& screen, std::size_t press, std::size_t end)
 {
     struct Threshold {
         Value value;
         double weak = 0, strong = 0;
     };
-    std::vector<Threshold> thresholds{{[](const media::RegionLevels& l) { return l.sincePrevious ? l.sincePrevious->luma : 0; }},
-                                      {[](const media::RegionLevels& l) { return l.sincePrevious ? l.sincePrevious->chroma : 0; }}};
+    std::vector<Threshold> thresholds{
+        {[](const media::RegionLevels& l) { return l.sincePrevious ? l.sincePrevious->luma : 0; }},
+        {[](const media::RegionLevels& l) { return l.sincePrevious ? l.sincePrevious->chroma : 0; }}};
     for (Threshold& t : thresholds) {
         const Rest rest = restBefore(screen, press, t.value);
-        // An encoder's own rhythm (a coarser picture every so often) is longer than the window: look back further for the most.
+        // An encoder's own rhythm (a coarser picture every so often) is longer than the window: look back further for
+        // the most.
         double most = 0;
         for (std::size_t i = press > longWindow ? press - longWindow : 1; i < press; ++i)
             most = std::max(most, t.value(screen[i]));

@@ -15,14 +15,10 @@ constexpr int rowHeight = 38;
 QString wordOf(const TakeIn::Item& item)
 {
     switch (item.step) {
-    case TakeIn::Step::Waiting:
-        return IncomingRow::tr("waiting");
-    case TakeIn::Step::Indexing:
-        return IncomingRow::tr("numbering frames, %1 %").arg(qRound(item.progress * 100));
-    case TakeIn::Step::Checking:
-        return IncomingRow::tr("taking the checksum");
-    case TakeIn::Step::Done:
-        return IncomingRow::tr("next in");
+    case TakeIn::Step::Waiting: return IncomingRow::tr("waiting");
+    case TakeIn::Step::Indexing: return IncomingRow::tr("numbering frames, %1 %").arg(qRound(item.progress * 100));
+    case TakeIn::Step::Checking: return IncomingRow::tr("taking the checksum");
+    case TakeIn::Step::Done: return IncomingRow::tr("next in");
     }
     return {};
 }
@@ -32,7 +28,8 @@ QString wordOf(const TakeIn::Item& item)
 void paintShare(QPainter& painter, const QRectF& bar, double share)
 {
     painter.fillRect(bar, tokens().hairline);
-    painter.fillRect(QRectF(bar.left(), bar.top(), bar.width() * qBound(0.0, share, 1.0), bar.height()), tokens().text2);
+    painter.fillRect(QRectF(bar.left(), bar.top(), bar.width() * qBound(0.0, share, 1.0), bar.height()),
+                     tokens().text2);
 }
 
 IncomingRow::IncomingRow(QWidget* parent) : QWidget(parent), m_cancel(new QPushButton(tr("Cancel")))

@@ -1,15 +1,12 @@
 #include "ui/desk/mark_maker.h"
-#include "core/media/frame_reader.h"
-#include "core/media/rendition.h"
+#include "core/media/decode/frame_reader.h"
+#include "core/media/picture/rendition.h"
 #include "core/session/evidence_store.h"
 #include "ui/model/file_paths.h"
 
 namespace ui {
 
-media::Rect rectOf(const session::Region& region)
-{
-    return {region.x, region.y, region.width, region.height};
-}
+media::Rect rectOf(const session::Region& region) { return {region.x, region.y, region.width, region.height}; }
 
 MadeMark makeMark(const MarkRequest& request, const QString& evidenceFolder, std::stop_token stop)
 {

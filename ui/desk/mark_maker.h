@@ -1,6 +1,6 @@
 #pragma once
 #include <QString>
-#include "core/media/footage.h"
+#include "core/media/index/footage.h"
 #include "core/session/capture.h"
 #include "core/session/trial.h"
 #include <cstdint>
@@ -12,7 +12,7 @@ namespace ui {
 struct MarkRequest {
     std::shared_ptr<const media::Footage> footage; ///< not null
     timing::FrameNumber frame;                     ///< in the footage
-    media::Picture at, before; ///< where the cache holds them; what is missing is decoded
+    media::Picture at, before;                     ///< where the cache holds them; what is missing is decoded
     session::Region lamp, screen;
 };
 

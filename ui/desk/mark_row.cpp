@@ -12,7 +12,8 @@ constexpr int shapeLeft = 12, wordLeft = 34, valueLeft = 104, gap = 8;
 
 } // namespace
 
-MarkRow::MarkRow(const QString& word, const QStringList& caps, QWidget* parent) : QWidget(parent), m_word(word), m_caps(caps)
+MarkRow::MarkRow(const QString& word, const QStringList& caps, QWidget* parent)
+    : QWidget(parent), m_word(word), m_caps(caps)
 {
     setFixedHeight(sizeHint().height());
     setMouseTracking(true);
@@ -57,8 +58,8 @@ void MarkRow::paintEvent(QPaintEvent*)
     painter.setPen(!m_look.enabled ? t.disabled : m_look.next ? t.text1 : t.text2);
     painter.drawText(QRect(right, 0, width(), height()), Qt::AlignVCenter, m_look.trailing);
     const QSize caps = keyCapsSize(m_caps);
-    paintKeyCaps(painter, QRectF(width() - grid::padding - caps.width(), 0, caps.width(), height()), m_caps, CapSurface::Panel,
-                 m_look.enabled);
+    paintKeyCaps(painter, QRectF(width() - grid::padding - caps.width(), 0, caps.width(), height()), m_caps,
+                 CapSurface::Panel, m_look.enabled);
 }
 
 MarkRow::Part MarkRow::partAt(const QPoint& place) const
@@ -89,14 +90,9 @@ void MarkRow::mouseReleaseEvent(QMouseEvent* event)
     if (event->button() != Qt::LeftButton)
         return;
     switch (partAt(event->position().toPoint())) {
-    case Part::Value:
-        emit goAsked();
-        break;
-    case Part::Key:
-        emit keyAsked();
-        break;
-    case Part::None:
-        break;
+    case Part::Value: emit goAsked(); break;
+    case Part::Key: emit keyAsked(); break;
+    case Part::None: break;
     }
 }
 

@@ -5,8 +5,8 @@
 
 namespace ui {
 
-/// One line of the trial's panel: sign, word, value, and at the right what the key does next. A click on the value goes to
-/// the mark, one on the right end does what the key does.
+/// One line of the trial's panel: sign, word, value, and at the right what the key does next. A click on the value goes
+/// to the mark, one on the right end does what the key does.
 class MarkRow : public QWidget {
     Q_OBJECT
 public:

@@ -1,6 +1,6 @@
 #include "ui/desk/new_capture.h"
-#include "core/media/calibration_traces.h"
-#include "core/media/rate_tags.h"
+#include "core/media/measure/calibration_traces.h"
+#include "core/media/tags/rate_tags.h"
 #include "core/session/limits.h"
 #include "core/timing/stamp_pieces.h"
 #include "ui/model/file_paths.h"
@@ -29,19 +29,17 @@ QString firstOf(const std::map<std::string, std::string>& tags, std::span<const 
     return {};
 }
 
-std::string note(const QString& sentence)
-{
-    return sentence.toStdString();
-}
+std::string note(const QString& sentence) { return sentence.toStdString(); }
 
 QString place(const media::Doubt& doubt)
 {
-    return doubt.first == doubt.last
-        ? QCoreApplication::translate("NewCapture", "Frame %1: %2").arg(doubt.first.value).arg(QString::fromStdString(doubt.why))
-        : QCoreApplication::translate("NewCapture", "Frames %1 to %2: %3")
-              .arg(doubt.first.value)
-              .arg(doubt.last.value)
-              .arg(QString::fromStdString(doubt.why));
+    return doubt.first == doubt.last ? QCoreApplication::translate("NewCapture", "Frame %1: %2")
+                                           .arg(doubt.first.value)
+                                           .arg(QString::fromStdString(doubt.why))
+                                     : QCoreApplication::translate("NewCapture", "Frames %1 to %2: %3")
+                                           .arg(doubt.first.value)
+                                           .arg(doubt.last.value)
+                                           .arg(QString::fromStdString(doubt.why));
 }
 
 std::vector<std::string> notesOn(const media::Footage& footage, const timing::StampPattern& pattern)
@@ -53,21 +51,23 @@ std::vector<std::string> notesOn(const media::Footage& footage, const timing::St
         notes.push_back(note(place(doubt)));
     if (footage.interlaced)
         notes.push_back(note(QCoreApplication::translate(
-            "NewCapture", "It is interlaced: each picture holds two instants in alternate rows, so that a frame isn't one moment.")));
+            "NewCapture",
+            "It is interlaced: each picture holds two instants in alternate rows, so that a frame isn't one moment.")));
     for (const media::FormatChange& change : footage.formatChanges)
-        notes.push_back(note(QCoreApplication::translate("NewCapture", "From frame %1 on its pictures are %2 x %3, %4; regions drawn before don't fit there.")
-                                 .arg(change.first.value)
-                                 .arg(change.size.width)
-                                 .arg(change.size.height)
-                                 .arg(QString::fromStdString(change.pixelFormat))));
+        notes.push_back(note(
+            QCoreApplication::translate(
+                "NewCapture", "From frame %1 on its pictures are %2 x %3, %4; regions drawn before don't fit there.")
+                .arg(change.first.value)
+                .arg(change.size.width)
+                .arg(change.size.height)
+                .arg(QString::fromStdString(change.pixelFormat))));
     const auto count = [&](const std::vector<timing::FrameNumber>& frames, const char* one, const char* several) {
         if (frames.empty())
             return;
-        notes.push_back(note(frames.size() == 1
-                                 ? QCoreApplication::translate("NewCapture", one).arg(frames.front().value)
-                                 : QCoreApplication::translate("NewCapture", several)
-                                       .arg(frames.size())
-                                       .arg(frames.front().value)));
+        notes.push_back(note(
+            frames.size() == 1
+                ? QCoreApplication::translate("NewCapture", one).arg(frames.front().value)
+                : QCoreApplication::translate("NewCapture", several).arg(frames.size()).arg(frames.front().value)));
     };
     count(pattern.unclear, "The step to frame %1 is no whole number of steps.",
           "The steps to %1 frames, frame %2 first, are no whole number of steps.");
@@ -81,7 +81,8 @@ std::vector<std::string> notesOn(const media::Footage& footage, const timing::St
 }
 
 /// Where no time can be told: whole steps between stamps tell it even across damage, nothing else does.
-std::vector<session::UnknownStretch> unknownStretches(const media::Footage& footage, const timing::StampPattern& pattern)
+std::vector<session::UnknownStretch> unknownStretches(const media::Footage& footage,
+                                                      const timing::StampPattern& pattern)
 {
     const std::int64_t last = footage.frameCount().value - 1;
     std::vector<session::UnknownStretch> unknown;
@@ -110,7 +111,9 @@ std::vector<session::FurtherPart> furtherParts(const media::Footage& footage, co
         const media::FootagePart& part = footage.parts[i];
         const QFileInfo file(fromPath(part.footage->path));
         const bool beside = part.footage->path.parent_path() == footage.path.parent_path();
-        const QString path = beside ? QDir::cleanPath(QFileInfo(pathInSession).path() + QLatin1Char('/') + file.fileName()) : file.absoluteFilePath();
+        const QString path = beside
+                                 ? QDir::cleanPath(QFileInfo(pathInSession).path() + QLatin1Char('/') + file.fileName())
+                                 : file.absoluteFilePath();
         parts.push_back({path.toStdString(), part.first.value, footage.seams[i - 1].missing.has_value()});
     }
     return parts;
@@ -170,7 +173,8 @@ FileStamps fileStamps(const media::Footage& file)
     for (const timing::StampPiece& piece : stamps.pieces) {
         stamps.pattern.gapsKnown = stamps.pattern.gapsKnown && (piece.pattern.gapsKnown || !piece.pattern.step);
         stamps.pattern.gaps.insert(stamps.pattern.gaps.end(), piece.pattern.gaps.begin(), piece.pattern.gaps.end());
-        stamps.pattern.unclear.insert(stamps.pattern.unclear.end(), piece.pattern.unclear.begin(), piece.pattern.unclear.end());
+        stamps.pattern.unclear.insert(stamps.pattern.unclear.end(), piece.pattern.unclear.begin(),
+                                      piece.pattern.unclear.end());
     }
     if (stamps.realTimes)
         stamps.pieces.clear();
@@ -185,7 +189,8 @@ void addPieces(session::NewCapture& added, const media::Footage& file, const Fil
     const auto add = [&](std::int64_t frame, const timing::StampPattern& pattern, int divisor) {
         std::vector<session::Piece>& pieces = added.capture.pieces;
         const session::Piece piece{first + frame, {}, true, pattern.step.value_or(0), divisor};
-        if (!pieces.empty() && (session::sameKind(pieces.back(), piece) || (piece.stepSeconds == 0 && pieces.back().stepSeconds == 0)))
+        if (!pieces.empty()
+            && (session::sameKind(pieces.back(), piece) || (piece.stepSeconds == 0 && pieces.back().stepSeconds == 0)))
             return;
         if (pieces.size() >= session::limits::pieces)
             return;
@@ -203,7 +208,8 @@ void addPieces(session::NewCapture& added, const media::Footage& file, const Fil
 /// Where all keep one speed there are no pieces.
 void dropSinglePiece(session::NewCapture& added)
 {
-    const auto steps = std::ranges::count_if(added.capture.pieces, [](const session::Piece& piece) { return piece.stepSeconds > 0; });
+    const auto steps =
+        std::ranges::count_if(added.capture.pieces, [](const session::Piece& piece) { return piece.stepSeconds > 0; });
     if (added.capture.pieces.size() > 1 && steps > 0)
         return;
     added.capture.pieces.clear();
@@ -211,7 +217,8 @@ void dropSinglePiece(session::NewCapture& added)
 }
 
 /// What one file tells, its frames numbered from `first` on.
-void addFile(session::Capture& capture, const media::Footage& file, const timing::StampPattern& pattern, std::int64_t first)
+void addFile(session::Capture& capture, const media::Footage& file, const timing::StampPattern& pattern,
+             std::int64_t first)
 {
     for (session::Missing missing : missingFrames(file, pattern)) {
         missing.before += first;
@@ -258,11 +265,12 @@ session::NewCapture describeCapture(const media::Footage& footage, const QString
     if (footage.parts.empty()) {
         addFile(capture, footage, stamps.pattern, 0);
         addPieces(added, footage, stamps, 0);
-        // Stamps that may be capture times are kept, so that a stamped clock works without the footage. Those of several
-        // files begin anew with each, and are no times of the whole.
+        // Stamps that may be capture times are kept, so that a stamped clock works without the footage. Those of
+        // several files begin anew with each, and are no times of the whole.
         if ((stamps.realTimes || stamps.pattern.irregular) && stamps.pattern.stamped > 0) {
             for (const media::FrameEntry& frame : footage.frames)
-                capture.stampSeconds.push_back(frame.stamp ? frame.stamp->toDouble() : std::numeric_limits<double>::quiet_NaN());
+                capture.stampSeconds.push_back(frame.stamp ? frame.stamp->toDouble()
+                                                           : std::numeric_limits<double>::quiet_NaN());
             capture.stampTickSeconds = stamps.pattern.tick;
         }
     }
@@ -277,7 +285,8 @@ session::NewCapture describeCapture(const media::Footage& footage, const QString
     dropSinglePiece(added);
     if (std::ranges::any_of(capture.pieces, [](const session::Piece& piece) { return piece.slowedBy > 1; }))
         capture.notes.push_back(note(QCoreApplication::translate(
-            "NewCapture", "Its slow-motion tag asks players to slow parts of it down: each part has a clock of its own until you say on the clock page that the camera ran evenly.")));
+            "NewCapture", "Its slow-motion tag asks players to slow parts of it down: each part has a clock of its own "
+                          "until you say on the clock page that the camera ran evenly.")));
     std::ranges::stable_sort(capture.missing, {}, &session::Missing::before);
     std::ranges::stable_sort(capture.unknown, {}, &session::UnknownStretch::first);
     added.evidence = media::rateEvidence(footage, stamps.pattern);

@@ -1,6 +1,6 @@
 #pragma once
 #include <QString>
-#include "core/media/footage.h"
+#include "core/media/index/footage.h"
 #include "core/session/edits.h"
 
 namespace ui {

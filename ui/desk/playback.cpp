@@ -9,24 +9,25 @@ namespace ui {
 
 namespace {
 
-constexpr double mostPictures = 30;        // a second
-constexpr double lateFrom = 0.3;           // seconds behind from which frames beyond the stride are passed over
-constexpr double measuredOver = 1.0;       // seconds
-constexpr double saidEvery = 1.0;          // seconds between two measured figures, so that they can be read
-constexpr double shortOfRate = 0.85;       // share of the rate below which the one reached is told
-constexpr int heldFor = 600;               // ms without a repeat after which a key counts as released
+constexpr double mostPictures = 30;  // a second
+constexpr double lateFrom = 0.3;     // seconds behind from which frames beyond the stride are passed over
+constexpr double measuredOver = 1.0; // seconds
+constexpr double saidEvery = 1.0;    // seconds between two measured figures, so that they can be read
+constexpr double shortOfRate = 0.85; // share of the rate below which the one reached is told
+constexpr int heldFor = 600;         // ms without a repeat after which a key counts as released
 constexpr std::array<double, 11> ladder{1, 2, 5, 10, 15, 30, 60, 120, 240, 480, 960};
 
-QString rateText(double rate)
-{
-    return QString::number(rate, 'f', std::abs(rate - std::round(rate)) < 0.05 ? 0 : 1);
-}
+QString rateText(double rate) { return QString::number(rate, 'f', std::abs(rate - std::round(rate)) < 0.05 ? 0 : 1); }
 
 /// "2nd", "8th", "33rd"
 QString ordinal(int n)
 {
     const int tens = n % 100, ones = n % 10;
-    const char* ending = tens >= 11 && tens <= 13 ? "th" : ones == 1 ? "st" : ones == 2 ? "nd" : ones == 3 ? "rd" : "th";
+    const char* ending = tens >= 11 && tens <= 13 ? "th"
+                         : ones == 1              ? "st"
+                         : ones == 2              ? "nd"
+                         : ones == 3              ? "rd"
+                                                  : "th";
     return QString::number(n) + QLatin1String(ending);
 }
 
@@ -57,7 +58,8 @@ Playback::Playback(SessionModel& model, DeskState& state, FrameFeed& feed, QObje
 std::optional<double> Playback::realTime() const
 {
     const session::Capture* capture = m_state.capture();
-    const session::Clock* clock = capture ? session::find(*m_model.document(), session::clockAt(*capture, m_state.frame().value)) : nullptr;
+    const session::Clock* clock =
+        capture ? session::find(*m_model.document(), session::clockAt(*capture, m_state.frame().value)) : nullptr;
     const session::ClockEvidence* settled = clock ? session::settledEvidence(*clock) : nullptr;
     return settled ? std::optional(settled->rate.rate) : std::nullopt;
 }
@@ -74,10 +76,7 @@ QVector<double> Playback::rates() const
     return rates;
 }
 
-double Playback::rate() const
-{
-    return m_travels ? mostPictures : std::min(m_wanted, rates().last());
-}
+double Playback::rate() const { return m_travels ? mostPictures : std::min(m_wanted, rates().last()); }
 
 void Playback::play(int direction)
 {
@@ -173,8 +172,9 @@ void Playback::stepRate(int steps)
     const auto place = std::ranges::lower_bound(all, std::min(m_wanted, all.last()) * 0.999) - all.begin();
     m_wanted = all[std::clamp<qsizetype>(place + steps, 0, all.size() - 1)];
     if (m_direction == 0) {
-        emit cue(tr("Playback rate: %1").arg(m_wanted == realTime() ? tr("real time, %1 frames a second").arg(rateText(m_wanted))
-                                                                    : tr("%1 frames a second").arg(rateText(m_wanted))));
+        emit cue(tr("Playback rate: %1")
+                     .arg(m_wanted == realTime() ? tr("real time, %1 frames a second").arg(rateText(m_wanted))
+                                                 : tr("%1 frames a second").arg(rateText(m_wanted))));
         return;
     }
     if (m_travels)
@@ -237,7 +237,8 @@ std::optional<timing::FrameNumber> Playback::entryTowards(double due) const
 {
     const std::vector<media::FrameEntry>& frames = m_feed.footage()->frames;
     const qint64 last = std::ssize(frames) - 1;
-    for (qint64 n = std::clamp<qint64>(std::llround(due), 0, last); n != m_state.frame().value && n >= 0 && n <= last; n -= m_direction)
+    for (qint64 n = std::clamp<qint64>(std::llround(due), 0, last); n != m_state.frame().value && n >= 0 && n <= last;
+         n -= m_direction)
         if (frames[static_cast<std::size_t>(n)].cleanEntry)
             return timing::FrameNumber{n};
     return {};
@@ -267,12 +268,14 @@ QString Playback::sentence() const
     const QString speed = tr("%1 a second").arg(asked == 1 ? tr("1 frame") : tr("%1 frames").arg(rateText(asked)));
     const bool real = asked == realTime();
     QString text = m_direction > 0 ? real ? tr("Plays forward in real time, %1") : tr("Plays forward, %1")
-                                   : real ? tr("Plays backward in real time, %1") : tr("Plays backward, %1");
+                   : real ? tr("Plays backward in real time, %1")
+                                   : tr("Plays backward, %1");
     text = text.arg(speed);
     const Pace pace = paceOf(asked);
     const bool jumps = m_jumpedAt >= 0 && m_saidAt - m_jumpedAt < 3 * measuredOver;
     if (jumps && m_reached > 0)
-        text += tr(": shows about every %1 frame").arg(ordinal(std::max(pace.stride, static_cast<int>(std::lround(m_everyMeasured)))));
+        text += tr(": shows about every %1 frame")
+                    .arg(ordinal(std::max(pace.stride, static_cast<int>(std::lround(m_everyMeasured)))));
     else if (pace.stride > 1)
         text += tr(": shows every %1 frame").arg(ordinal(pace.stride));
     if (m_reached > 0 && m_reached < shortOfRate * asked)

@@ -7,10 +7,7 @@ namespace ui {
 
 namespace {
 
-QString tr(const char* text)
-{
-    return QCoreApplication::translate("ReadingProgress", text);
-}
+QString tr(const char* text) { return QCoreApplication::translate("ReadingProgress", text); }
 
 template <class Belongs> ReadingCount count(const session::Document& document, Belongs belongs)
 {
@@ -47,39 +44,26 @@ TrialState stateOf(const session::Trial& trial)
 QString word(TrialState state)
 {
     switch (state) {
-    case TrialState::HalfRead:
-        return tr("half read");
-    case TrialState::ToAccept:
-        return tr("to accept");
-    case TrialState::Read:
-        return tr("read");
-    case TrialState::NoReaction:
-        return tr("no reaction");
-    case TrialState::InDoubt:
-        return tr("in doubt");
-    case TrialState::ToSettle:
-        return tr("to settle");
-    case TrialState::Rejected:
-        return tr("rejected");
+    case TrialState::HalfRead: return tr("half read");
+    case TrialState::ToAccept: return tr("to accept");
+    case TrialState::Read: return tr("read");
+    case TrialState::NoReaction: return tr("no reaction");
+    case TrialState::InDoubt: return tr("in doubt");
+    case TrialState::ToSettle: return tr("to settle");
+    case TrialState::Rejected: return tr("rejected");
     }
     return {};
 }
 
-bool needsAttention(TrialState state)
-{
-    return state == TrialState::InDoubt || state == TrialState::ToSettle;
-}
+bool needsAttention(TrialState state) { return state == TrialState::InDoubt || state == TrialState::ToSettle; }
 
 bool isRead(TrialState state)
 {
     return state == TrialState::Read || state == TrialState::NoReaction || state == TrialState::InDoubt
-        || state == TrialState::ToSettle;
+           || state == TrialState::ToSettle;
 }
 
-bool isDone(TrialState state)
-{
-    return isRead(state) || state == TrialState::Rejected;
-}
+bool isDone(TrialState state) { return isRead(state) || state == TrialState::Rejected; }
 
 ReadingCount countOf(const session::Document& document, session::ConfigurationId id)
 {

@@ -6,23 +6,23 @@ namespace ui {
 
 /// How far the reading of one trial is.
 enum class TrialState {
-    HalfRead,   ///< a mark is missing
-    ToAccept,   ///< complete, the reader hasn't gone on
+    HalfRead, ///< a mark is missing
+    ToAccept, ///< complete, the reader hasn't gone on
     Read,
     NoReaction, ///< read: nothing within the limit
     InDoubt,
-    ToSettle,   ///< readings differ and none is chosen
+    ToSettle, ///< readings differ and none is chosen
     Rejected,
 };
 TrialState stateOf(const session::Trial& trial);
 QString word(TrialState state); ///< "half read"
 bool needsAttention(TrialState state);
-bool isRead(TrialState state);  ///< the reader has gone on and the trial counts
+bool isRead(TrialState state); ///< the reader has gone on and the trial counts
 /// Read or rejected: nothing is left to do at first reading.
 bool isDone(TrialState state);
 
 struct ReadingCount {
-    int trials = 0;   ///< all, rejected ones included
+    int trials = 0; ///< all, rejected ones included
     int read = 0;
     int rejected = 0;
     int toRead() const { return trials - read - rejected; }

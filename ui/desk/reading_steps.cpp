@@ -1,5 +1,5 @@
 #include "ui/desk/reading_steps.h"
-#include "core/report/blind_reading.h"
+#include "core/analysis/blind_reading.h"
 #include "ui/desk/reading_progress.h"
 
 #include <algorithm>
@@ -9,7 +9,8 @@ namespace ui {
 using session::Document;
 using session::MarkKind;
 
-ReadingSteps::ReadingSteps(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state, QObject* parent)
+ReadingSteps::ReadingSteps(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state,
+                           QObject* parent)
     : QObject(parent), m_model(model), m_pool(pool), m_footage(footage), m_state(state), m_queue(model)
 {
     connect(&model, &SessionModel::sessionReplaced, this, [this] {
@@ -48,10 +49,7 @@ void ReadingSteps::changing(std::function<void()> step)
     m_queue.add(std::move(step));
 }
 
-bool ReadingSteps::mayHaveTrial() const
-{
-    return m_state.trial() || !m_queue.idle();
-}
+bool ReadingSteps::mayHaveTrial() const { return m_state.trial() || !m_queue.idle(); }
 
 bool ReadingSteps::change(const SessionModel::MakeEdit& make)
 {
@@ -117,8 +115,10 @@ void ReadingSteps::besides(int direction)
 {
     if (m_state.blind()) {
         const auto& places = m_model.document()->settings.reread->places;
-        for (auto at = static_cast<std::ptrdiff_t>(blindPlace()) + direction; at >= 0 && at < std::ssize(places); at += direction)
-            if (const session::Trial* trial = session::find(*m_model.document(), places[static_cast<std::size_t>(at)].trial)) {
+        for (auto at = static_cast<std::ptrdiff_t>(blindPlace()) + direction; at >= 0 && at < std::ssize(places);
+             at += direction)
+            if (const session::Trial* trial =
+                    session::find(*m_model.document(), places[static_cast<std::size_t>(at)].trial)) {
                 showTrial(*trial);
                 return;
             }
@@ -172,7 +172,10 @@ void ReadingSteps::beginBlind()
 std::size_t ReadingSteps::blindPlace() const
 {
     const auto& reread = m_model.document()->settings.reread;
-    return reread ? static_cast<std::size_t>(std::ranges::find(reread->places, m_state.trialId(), &session::RereadPlace::trial) - reread->places.begin()) : 0;
+    return reread ? static_cast<std::size_t>(
+               std::ranges::find(reread->places, m_state.trialId(), &session::RereadPlace::trial)
+               - reread->places.begin())
+                  : 0;
 }
 
 bool ReadingSteps::hiddenWhileBlind()
@@ -211,7 +214,8 @@ void ReadingSteps::goOn(session::TrialId from)
     if (m_state.blind()) {
         const session::Document& document = *m_model.document();
         const std::size_t here = blindPlace();
-        const auto next = report::nextPlace(document, from && here < document.settings.reread->places.size() ? here + 1 : 0);
+        const auto next =
+            analysis::nextPlace(document, from && here < document.settings.reread->places.size() ? here + 1 : 0);
         if (next)
             showTrial(*session::find(document, document.settings.reread->places[*next].trial));
         else
@@ -248,7 +252,8 @@ std::optional<MarkRequest> ReadingSteps::request()
     }
     const SessionFootage::Status status = m_footage.status(*capture);
     if (status.state != SessionFootage::State::Ready) {
-        emit cue(status.sentence.isEmpty() ? tr("Nothing was marked: the footage is still being opened.") : status.sentence);
+        emit cue(status.sentence.isEmpty() ? tr("Nothing was marked: the footage is still being opened.")
+                                           : status.sentence);
         return {};
     }
     for (const session::RegionKind kind : {session::RegionKind::Lamp, session::RegionKind::Screen})
@@ -291,7 +296,8 @@ void ReadingSteps::mark(MarkKind kind)
             return;
         }
         // The session's own by now: it may have been saved under another name since the key.
-        m_worker.run([request = *asked.request, evidence = m_model.evidenceFolder()](std::stop_token stop) { return makeMark(request, evidence, stop); },
+        m_worker.run([request = *asked.request, evidence = m_model.evidenceFolder()](
+                         std::stop_token stop) { return makeMark(request, evidence, stop); },
                      [this, kind, asked, done](const MadeMark& made) {
                          const session::Capture* capture = session::find(*m_model.document(), asked.capture);
                          if (capture) // decoding may be giving the frames other numbers just now
@@ -310,7 +316,8 @@ void ReadingSteps::mark(MarkKind kind)
 }
 
 /// The picture has been hashed; meanwhile decoding may have given the frames other numbers.
-void ReadingSteps::putMade(MarkKind kind, session::CaptureId id, const MarkRequest& request, const MadeMark& made, const std::string& view)
+void ReadingSteps::putMade(MarkKind kind, session::CaptureId id, const MarkRequest& request, const MadeMark& made,
+                           const std::string& view)
 {
     const session::Capture* capture = session::find(*m_model.document(), id);
     if (!capture)
@@ -318,7 +325,8 @@ void ReadingSteps::putMade(MarkKind kind, session::CaptureId id, const MarkReque
     const auto number = m_footage.numberNow(*capture, *request.footage, made);
     if (!number) {
         emit problem(tr("Nothing was marked: decoding has just found that the picture isn't a frame of %1. Mark again "
-                        "what is in view now.").arg(QString::fromStdString(capture->name)));
+                        "what is in view now.")
+                         .arg(QString::fromStdString(capture->name)));
         return;
     }
     session::Mark mark = made.mark;
@@ -420,7 +428,9 @@ void ReadingSteps::noReaction()
             return;
         }
         const bool now = reading && reading->noReaction;
-        change([&](const Document& document) { return session::setNoReaction(document, trial->id, target(*trial), !now); });
+        change([&](const Document& document) {
+            return session::setNoReaction(document, trial->id, target(*trial), !now);
+        });
     });
 }
 
@@ -436,7 +446,8 @@ void ReadingSteps::doubt()
             return;
         }
         const bool now = reading && reading->doubtful;
-        change([&](const Document& document) { return session::setDoubtful(document, trial->id, target(*trial), !now); });
+        change(
+            [&](const Document& document) { return session::setDoubtful(document, trial->id, target(*trial), !now); });
     });
 }
 
@@ -460,14 +471,13 @@ void ReadingSteps::accept()
         if (!trial->reject) {
             const session::Reading* reading = inHand(*trial);
             if (!reading || !session::isComplete(*reading)) {
-                emit cue(reading && reading->press
-                             ? tr("The response isn't marked: R marks it, N says that there was none, X rejects the trial.")
-                             : tr("The press isn't marked: F marks it."));
+                emit cue(reading && reading->press ? tr(
+                             "The response isn't marked: R marks it, N says that there was none, X rejects the trial.")
+                                                   : tr("The press isn't marked: F marks it."));
                 return;
             }
-            if (!reading->accepted && !change([&](const Document& document) {
-                    return session::acceptReading(document, id, reading->id);
-                }))
+            if (!reading->accepted
+                && !change([&](const Document& document) { return session::acceptReading(document, id, reading->id); }))
                 return;
         }
         ++m_movesToCome;

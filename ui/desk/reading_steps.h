@@ -9,8 +9,9 @@
 
 namespace ui {
 
-/// What the keys of the desk do: going about in the footage, marking, accepting, doubting, rejecting, tagging. Everything
-/// happens in the order of the keys, and a mark belongs to the frame that was in view when its key was pressed.
+/// What the keys of the desk do: going about in the footage, marking, accepting, doubting, rejecting, tagging.
+/// Everything happens in the order of the keys, and a mark belongs to the frame that was in view when its key was
+/// pressed.
 class ReadingSteps : public QObject {
     Q_OBJECT
 public:
@@ -22,10 +23,10 @@ public:
     void flipPair(); ///< the frame before, and back
     void previousTrial();
     void nextTrial();
-    void beginBlind(); ///< or goes on with it: the first trial that waits
+    void beginBlind();                   ///< or goes on with it: the first trial that waits
     void goToTrial(session::TrialId id); ///< makes it the current one and shows its press
     void goToCapture(session::CaptureId id);
-    void leaveTrial();                   ///< the next press mark begins a trial
+    void leaveTrial(); ///< the next press mark begins a trial
 
     void mark(session::MarkKind kind);
     void clearLastMark();
@@ -33,34 +34,36 @@ public:
     void doubt();      ///< on and off
     void accept();     ///< and go on to the next trial that isn't read
     void reject(session::RejectReason reason, const QString& note);
-    void keep();       ///< takes a reject back
+    void keep(); ///< takes a reject back
     void readAgain();
     void removeTrial();
-    void tag(int position); ///< configuration by its place, from 0: of the trial, or of the capture where none is current
+    void tag(
+        int position); ///< configuration by its place, from 0: of the trial, or of the capture where none is current
     void tagWith(session::ConfigurationId id); ///< the same by number; 0 is none
     void setNote(session::TrialId id, const QString& note);
 
     void undo(); ///< the latest change, once every key before has had its effect
     void redo();
-    void saveAs(const QString& path); ///< once no mark is on its way: its crops go to the folder of the session they were begun in
+    void saveAs(const QString&
+                    path); ///< once no mark is on its way: its crops go to the folder of the session they were begun in
 
     void setView(const QString& view) { m_view = view; } ///< how the footage is looked at: "zoom 4, gain 2.0"
-    bool quiet() const { return m_queue.idle(); } ///< every key so far has had its effect
+    bool quiet() const { return m_queue.idle(); }        ///< every key so far has had its effect
     bool mayHaveTrial() const; ///< there is a current trial, or a key under way may yet make one
 
 signals:
-    void acting();                     ///< the analyst does something; comes before it is done
+    void acting(); ///< the analyst does something; comes before it is done
     void problem(const QString& sentence);
     void cue(const QString& sentence); ///< what to do instead; passes by itself
     void regionWanted(session::RegionKind kind);
-    void readerWanted(); ///< a packet has no reader's name yet
-    void lastRead();     ///< the last trial of the blind reading
-    void framesPassed();               ///< the analyst went somewhere
+    void readerWanted();                                 ///< a packet has no reader's name yet
+    void lastRead();                                     ///< the last trial of the blind reading
+    void framesPassed();                                 ///< the analyst went somewhere
     void flipped(std::optional<timing::FrameNumber> of); ///< the frame before `of` is in view only for comparison
 
 private:
-    void moving(std::function<void()> step);  ///< to another trial or place: waits for every key before it
-    void going(std::function<void()> step);   ///< at once, unless something that moves is still to come
+    void moving(std::function<void()> step); ///< to another trial or place: waits for every key before it
+    void going(std::function<void()> step);  ///< at once, unless something that moves is still to come
     void changing(std::function<void()> step);
     bool change(const SessionModel::MakeEdit& make); ///< an edit; while blind its name tells nothing
     void showTrial(const session::Trial& trial);
@@ -69,14 +72,15 @@ private:
     void endFlip();
     void tagNow(session::ConfigurationId id);
     std::optional<MarkRequest> request(); ///< empty when the frame in view can't be marked; says why
-    void putMade(session::MarkKind kind, session::CaptureId capture, const MarkRequest& request, const MadeMark& made, const std::string& view);
+    void putMade(session::MarkKind kind, session::CaptureId capture, const MarkRequest& request, const MadeMark& made,
+                 const std::string& view);
     void put(session::MarkKind kind, session::CaptureId capture, const MarkRequest& request, const session::Mark& mark,
              const std::string& view);
     const session::Trial* currentOr(const QString& sentence);
     /// Reading that takes marks: the one begun last and not accepted, else the counting one (0).
     session::ReadingId target(const session::Trial& trial) const;
     const session::Reading* inHand(const session::Trial& trial) const; ///< that reading; null when there is none
-    bool hiddenWhileBlind(); ///< says so, too
+    bool hiddenWhileBlind();                                           ///< says so, too
     std::size_t blindPlace() const; ///< index of the trial at hand among those to read blind, else of none
 
     SessionModel& m_model;

@@ -1,5 +1,5 @@
 #include "ui/desk/recording.h"
-#include "core/media/parts.h"
+#include "core/media/index/parts.h"
 #include "ui/desk/new_capture.h"
 #include "ui/model/file_paths.h"
 
@@ -52,7 +52,8 @@ void Recording::joinNext(session::CaptureId id)
             return describeCapture(*footage, QString::fromStdString(path), QString::fromStdString(sha256)).capture;
         },
         [this, id, other = second->id](const session::Capture& joined) {
-            m_model.edit([&](const session::Document& latest) { return session::joinCaptures(latest, id, other, joined); });
+            m_model.edit(
+                [&](const session::Document& latest) { return session::joinCaptures(latest, id, other, joined); });
         },
         [this](const QString& sentence) { emit problem(tr("Nothing was joined. %1").arg(sentence)); });
 }
@@ -65,12 +66,14 @@ void Recording::chooseStream(session::CaptureId id, int stream)
     m_worker.run(
         [files = filesOf(m_model, *capture), known = *capture, stream](std::stop_token stop) {
             const auto footage = media::scanParts(files, stop, {}, {stream, {}});
-            return describeCapture(*footage, QString::fromStdString(known.path), QString::fromStdString(known.sha256)).capture;
+            return describeCapture(*footage, QString::fromStdString(known.path), QString::fromStdString(known.sha256))
+                .capture;
         },
         [this, id](const session::Capture& found) {
             m_model.edit([&](const session::Document& latest) {
                 const session::Capture* now = session::find(latest, id);
-                return session::exchangeFootage(latest, id, found, "choose another stream of " + (now ? now->name : std::string()));
+                return session::exchangeFootage(latest, id, found,
+                                                "choose another stream of " + (now ? now->name : std::string()));
             });
         },
         [this](const QString& sentence) { emit problem(tr("The stream wasn't changed. %1").arg(sentence)); });

@@ -79,7 +79,8 @@ void RegionDrawing::drawn(RegionKind kind, const media::Rect& rect)
     } else {
         const std::string word = kind == RegionKind::Lamp ? "lamp" : "screen";
         const auto taken = [&](const std::string& name) {
-            return std::ranges::any_of(capture->regions, [&](const auto& r) { return r.kind == kind && r.name == name; });
+            return std::ranges::any_of(capture->regions,
+                                       [&](const auto& r) { return r.kind == kind && r.name == name; });
         };
         region.name = word;
         for (int number = 2; taken(region.name); ++number)
@@ -111,7 +112,8 @@ void RegionDrawing::remove(RegionKind kind)
         emit cue(tr("There is no such region to remove."));
         return;
     }
-    m_model.edit([&](const session::Document& document) { return session::removeRegion(document, capture->id, region->id); });
+    m_model.edit(
+        [&](const session::Document& document) { return session::removeRegion(document, capture->id, region->id); });
 }
 
 void RegionDrawing::showRegions()
@@ -120,7 +122,8 @@ void RegionDrawing::showRegions()
     if (const session::Capture* capture = m_state.capture())
         for (const session::Region& region : capture->regions) {
             const session::Region* inUse = m_state.region(region.kind);
-            shown << ShownRegion{region.kind, rectOf(region), QString::fromStdString(region.name), inUse && inUse->id == region.id};
+            shown << ShownRegion{region.kind, rectOf(region), QString::fromStdString(region.name),
+                                 inUse && inUse->id == region.id};
         }
     m_view.setRegions(shown);
 }

@@ -1,6 +1,6 @@
 #pragma once
 #include <QObject>
-#include "core/media/picture.h"
+#include "core/media/picture/picture.h"
 #include "ui/desk/desk_state.h"
 #include "ui/footage/frame_view.h"
 
@@ -12,9 +12,9 @@ class RegionDrawing : public QObject {
 public:
     RegionDrawing(SessionModel& model, DeskState& state, FrameView& view, QObject* parent = nullptr);
 
-    void draw(session::RegionKind kind);       ///< the one in use is drawn anew, or the first one
-    void drawAnother(session::RegionKind kind);///< one more of its kind
-    void remove(session::RegionKind kind);     ///< the one in use
+    void draw(session::RegionKind kind);        ///< the one in use is drawn anew, or the first one
+    void drawAnother(session::RegionKind kind); ///< one more of its kind
+    void remove(session::RegionKind kind);      ///< the one in use
     void showRegions();
 
 signals:

@@ -22,11 +22,11 @@ struct Choice {
 
 /// In the order of the protocol; a letter of the word where it is free.
 constexpr Choice choices[] = {
-    {RejectReason::Hidden, 'H'},        {RejectReason::NoReaction, 'N'},   {RejectReason::EarlyChange, 'E'},
-    {RejectReason::WrongReaction, 'W'}, {RejectReason::DoublePress, 'D'},  {RejectReason::StaleState, 'S'},
+    {RejectReason::Hidden, 'H'},        {RejectReason::NoReaction, 'N'},     {RejectReason::EarlyChange, 'E'},
+    {RejectReason::WrongReaction, 'W'}, {RejectReason::DoublePress, 'D'},    {RejectReason::StaleState, 'S'},
     {RejectReason::FramesLost, 'L'},    {RejectReason::FramesRepeated, 'R'}, {RejectReason::ExposureStep, 'X'},
-    {RejectReason::Ripple, 'I'},        {RejectReason::Torn, 'T'},         {RejectReason::Hitch, 'C'},
-    {RejectReason::WrongSetUp, 'U'},    {RejectReason::ClipEdge, 'G'},     {RejectReason::Other, 'O'},
+    {RejectReason::Ripple, 'I'},        {RejectReason::Torn, 'T'},           {RejectReason::Hitch, 'C'},
+    {RejectReason::WrongSetUp, 'U'},    {RejectReason::ClipEdge, 'G'},       {RejectReason::Other, 'O'},
 };
 constexpr int count = static_cast<int>(std::size(choices)), rowHeight = 24;
 
@@ -49,14 +49,17 @@ RejectChooser::RejectChooser(QWidget& over, QWidget* parent) : QWidget(parent), 
     m_hint = new Label({}, Text::State, Tone::Secondary);
     m_hint->setWordWrap(true);
     inset(m_hint);
-    m_reasons = new RowList(rowHeight, [this](QPainter& painter, const QRect& rect, int row, bool) { paintRow(painter, rect, row); });
+    m_reasons = new RowList(
+        rowHeight, [this](QPainter& painter, const QRect& rect, int row, bool) { paintRow(painter, rect, row); });
     m_reasons->setHairlines(false);
     m_reasons->setAccessibleName(tr("Reasons"));
     m_reasons->setFocusPolicy(Qt::NoFocus);
     QStringList spoken;
     for (const Choice& choice : choices)
-        spoken << QStringLiteral("%1: %2, %3").arg(QLatin1Char(choice.letter)).arg(QString::fromUtf8(session::label(choice.reason)),
-                                                                                   QString::fromUtf8(session::definition(choice.reason)));
+        spoken << QStringLiteral("%1: %2, %3")
+                      .arg(QLatin1Char(choice.letter))
+                      .arg(QString::fromUtf8(session::label(choice.reason)),
+                           QString::fromUtf8(session::definition(choice.reason)));
     m_reasons->setRows(spoken);
     m_reasons->selectRow(0);
     m_reasons->setFitted(true);
@@ -75,8 +78,9 @@ void RejectChooser::open(const QString& title, bool rejected)
 {
     m_rejected = rejected;
     m_title->setText(title);
-    m_hint->setText(rejected ? tr("A letter changes the reason, K keeps the trial after all, Esc leaves it as it is.")
-                             : tr("A letter rejects, Esc leaves it as it is. Reject by what you see, never by the delay."));
+    m_hint->setText(rejected
+                        ? tr("A letter changes the reason, K keeps the trial after all, Esc leaves it as it is.")
+                        : tr("A letter rejects, Esc leaves it as it is. Reject by what you see, never by the delay."));
     m_note->clear();
     m_reasons->selectRow(0);
     place();
@@ -94,7 +98,8 @@ void RejectChooser::place()
         widest = std::max(widest, metrics.horizontalAdvance(QString::fromUtf8(session::definition(choice.reason))));
     const QRect over = m_over.contentsRect();
     const int width = std::min(widest + 160 + 2 * grid::padding, over.width());
-    const int height = std::min(layout()->heightForWidth(width) > 0 ? layout()->heightForWidth(width) : sizeHint().height(), over.height());
+    const int height = std::min(
+        layout()->heightForWidth(width) > 0 ? layout()->heightForWidth(width) : sizeHint().height(), over.height());
     const QPoint corner = m_over.mapTo(parentWidget(), over.bottomRight());
     setGeometry(corner.x() - width + 1, corner.y() - height + 1, width, height);
 }
@@ -124,21 +129,12 @@ void RejectChooser::take(int row)
 bool RejectChooser::key(const QKeyEvent& event)
 {
     switch (event.key()) {
-    case Qt::Key_Escape:
-        close();
-        return true;
+    case Qt::Key_Escape: close(); return true;
     case Qt::Key_Return:
-    case Qt::Key_Enter:
-        take(m_reasons->currentRow());
-        return true;
-    case Qt::Key_Up:
-        m_reasons->selectRow(std::max(0, m_reasons->currentRow() - 1));
-        return true;
-    case Qt::Key_Down:
-        m_reasons->selectRow(std::min(count - 1, m_reasons->currentRow() + 1));
-        return true;
-    default:
-        return false;
+    case Qt::Key_Enter: take(m_reasons->currentRow()); return true;
+    case Qt::Key_Up: m_reasons->selectRow(std::max(0, m_reasons->currentRow() - 1)); return true;
+    case Qt::Key_Down: m_reasons->selectRow(std::min(count - 1, m_reasons->currentRow() + 1)); return true;
+    default: return false;
     }
 }
 
@@ -209,7 +205,8 @@ void RejectChooser::paintRow(QPainter& painter, const QRect& rect, int row) cons
     painter.setPen(t.text2);
     const QRect meaning(meaningLeft, rect.top(), rect.width() - meaningLeft - grid::padding, rect.height());
     painter.drawText(meaning, Qt::AlignVCenter,
-                     painter.fontMetrics().elidedText(QString::fromUtf8(session::definition(choice.reason)), Qt::ElideRight, meaning.width()));
+                     painter.fontMetrics().elidedText(QString::fromUtf8(session::definition(choice.reason)),
+                                                      Qt::ElideRight, meaning.width()));
 }
 
 } // namespace ui

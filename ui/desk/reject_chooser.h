@@ -10,8 +10,8 @@ namespace ui {
 
 class RowList;
 
-/// Why a trial is rejected: every reason with its letter and what it means. Lies over the traces while it is open, so that
-/// the evidence stays in view; a letter or Enter chooses, Esc leaves the trial as it is.
+/// Why a trial is rejected: every reason with its letter and what it means. Lies over the traces while it is open, so
+/// that the evidence stays in view; a letter or Enter chooses, Esc leaves the trial as it is.
 class RejectChooser : public QWidget {
     Q_OBJECT
 public:

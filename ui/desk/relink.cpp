@@ -1,5 +1,5 @@
 #include "ui/desk/relink.h"
-#include "core/media/frame_reader.h"
+#include "core/media/decode/frame_reader.h"
 #include "ui/model/file_paths.h"
 
 #include <QDir>
@@ -20,31 +20,38 @@ RelinkFinding compareFootage(const session::Document& document, const session::C
     }
     const auto footage = media::openFootage(toPath(path), stop);
     if (footage->frameCount().value != capture.frames || footage->size != media::Size{capture.width, capture.height}) {
-        finding.sentence = Relink::tr("%1 isn't the footage of %2: it has %3 frames of %4 x %5 instead of %6 of %7 x %8. Choose the "
-                                      "file that was read.")
-                               .arg(name, of)
-                               .arg(footage->frameCount().value)
-                               .arg(footage->size.width)
-                               .arg(footage->size.height)
-                               .arg(capture.frames)
-                               .arg(capture.width)
-                               .arg(capture.height);
+        finding.sentence =
+            Relink::tr("%1 isn't the footage of %2: it has %3 frames of %4 x %5 instead of %6 of %7 x %8. Choose the "
+                       "file that was read.")
+                .arg(name, of)
+                .arg(footage->frameCount().value)
+                .arg(footage->size.width)
+                .arg(footage->size.height)
+                .arg(capture.frames)
+                .arg(capture.width)
+                .arg(capture.height);
         return finding;
     }
     const auto marked = session::markedPictures(document, capture.id);
     media::FrameReader reader(footage);
     for (const auto& [frame, hash] : marked)
         if (reader.read({frame}, stop).md5() != hash) {
-            finding.sentence = Relink::tr("%1 isn't the footage of %2: its frame %3 isn't the picture that was marked. Choose the file "
-                                          "that was read.")
-                                   .arg(name, of)
-                                   .arg(frame);
+            finding.sentence =
+                Relink::tr(
+                    "%1 isn't the footage of %2: its frame %3 isn't the picture that was marked. Choose the file "
+                    "that was read.")
+                    .arg(name, of)
+                    .arg(frame);
             return finding;
         }
     finding.same = true;
     finding.sentence = marked.empty()
-        ? Relink::tr("%1 is linked to %2: other bytes, the same number of frames of the same size, and no marks to compare.").arg(of, name)
-        : Relink::tr("%1 is linked to %2: other bytes, but all %3 marked pictures are the same.").arg(of, name).arg(marked.size());
+                           ? Relink::tr("%1 is linked to %2: other bytes, the same number of frames of the same size, "
+                                        "and no marks to compare.")
+                                 .arg(of, name)
+                           : Relink::tr("%1 is linked to %2: other bytes, but all %3 marked pictures are the same.")
+                                 .arg(of, name)
+                                 .arg(marked.size());
     return finding;
 }
 
@@ -109,7 +116,8 @@ void Relink::besides(const QString& folder, session::CaptureId linked)
 {
     for (const session::Capture* capture : session::inOrder(m_model.document()->captures))
         if (capture->id != linked && m_footage.status(*capture).state == SessionFootage::State::Absent)
-            compare(capture->id, folder + QLatin1Char('/') + QFileInfo(m_model.footagePath(*capture)).fileName(), false);
+            compare(capture->id, folder + QLatin1Char('/') + QFileInfo(m_model.footagePath(*capture)).fileName(),
+                    false);
 }
 
 } // namespace ui

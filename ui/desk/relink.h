@@ -12,8 +12,8 @@ struct RelinkFinding {
     QString sha256;
 };
 
-/// The file is the capture's when its checksum is; else when frames, size and every marked picture are. A mark never moves to
-/// another file by number alone. Blocks; throws core::Error when the file can't be read.
+/// The file is the capture's when its checksum is; else when frames, size and every marked picture are. A mark never
+/// moves to another file by number alone. Blocks; throws core::Error when the file can't be read.
 RelinkFinding compareFootage(const session::Document& document, const session::Capture& capture, const QString& path,
                              std::stop_token stop);
 

@@ -1,5 +1,5 @@
 #include "ui/desk/session_footage.h"
-#include "core/media/frame_reader.h"
+#include "core/media/decode/frame_reader.h"
 #include "ui/desk/relink.h"
 
 #include <QFileInfo>
@@ -18,7 +18,8 @@ SessionFootage::SessionFootage(SessionModel& model, FootagePool& pool, QObject* 
         if (m_paths.contains(path) && (m_pool.state(path) != FootagePool::State::Ready || m_comparing.contains(path)))
             emit progressChanged();
         else if (m_paths.contains(path))
-            if (const int percent = int(100 * m_pool.proven(path)); std::exchange(m_decoded100[path], percent) != percent)
+            if (const int percent = int(100 * m_pool.proven(path));
+                std::exchange(m_decoded100[path], percent) != percent)
                 emit decodedChanged();
     });
     connect(&pool, &FootagePool::confirmed, this, &SessionFootage::confirmed);
@@ -171,8 +172,8 @@ void SessionFootage::poolChanged(const QString& path)
         openNext();
 }
 
-/// The checksum of large footage takes minutes. Until it is there, one picture that was marked tells whether this is the
-/// film that was marked in: nothing may be marked in another one meanwhile.
+/// The checksum of large footage takes minutes. Until it is there, one picture that was marked tells whether this is
+/// the film that was marked in: nothing may be marked in another one meanwhile.
 void SessionFootage::compareMarked(const session::Capture& capture)
 {
     const auto marked = session::markedPictures(*m_model.document(), capture.id);
@@ -186,7 +187,9 @@ void SessionFootage::compareMarked(const session::Capture& capture)
             media::FrameReader reader(footage);
             return reader.read({frame}, stop).md5() == hash;
         },
-        [this, path, footage = m_pool.footage(path), frame = frame](bool same) { markedCompared(path, footage, frame, same); },
+        [this, path, footage = m_pool.footage(path), frame = frame](bool same) {
+            markedCompared(path, footage, frame, same);
+        },
         [this, path](const QString& sentence) {
             if (m_comparing.remove(path))
                 m_otherBytes[path] = sentence;
@@ -194,8 +197,8 @@ void SessionFootage::compareMarked(const session::Capture& capture)
         });
 }
 
-void SessionFootage::markedCompared(const QString& path, const std::shared_ptr<const media::Footage>& footage, std::int64_t frame,
-                                    bool same)
+void SessionFootage::markedCompared(const QString& path, const std::shared_ptr<const media::Footage>& footage,
+                                    std::int64_t frame, bool same)
 {
     if (!m_comparing.contains(path) || m_pool.footage(path) != footage)
         return;
@@ -204,10 +207,11 @@ void SessionFootage::markedCompared(const QString& path, const std::shared_ptr<c
         return;
     m_comparing.remove(path);
     if (!same)
-        m_otherBytes[path] = tr("%1 isn't the footage that was added: its frame %2 isn't the picture that was marked. Its marks "
-                                "stay, marking is off; relink the capture to the file that was read.")
-                                 .arg(QFileInfo(path).fileName())
-                                 .arg(frame);
+        m_otherBytes[path] =
+            tr("%1 isn't the footage that was added: its frame %2 isn't the picture that was marked. Its marks "
+               "stay, marking is off; relink the capture to the file that was read.")
+                .arg(QFileInfo(path).fileName())
+                .arg(frame);
     emit changed();
 }
 
@@ -229,7 +233,8 @@ void SessionFootage::beginFollowing(const QString& path)
     m_decoded.follow(path, confirmation);
 }
 
-void SessionFootage::followed(const QString& path, const std::set<session::MarkedPicture>& settled, const QString& fault)
+void SessionFootage::followed(const QString& path, const std::set<session::MarkedPicture>& settled,
+                              const QString& fault)
 {
     m_following.remove(path);
     m_followed << path;
@@ -241,14 +246,16 @@ void SessionFootage::followed(const QString& path, const std::set<session::Marke
     compareFollowed();
 }
 
-/// Undo, redo and changes that couldn't be written bring back marks by numbers that the footage had before it was decoded.
+/// Undo, redo and changes that couldn't be written bring back marks by numbers that the footage had before it was
+/// decoded.
 void SessionFootage::followAgain()
 {
     if (m_model.pending() || m_model.readOnly())
         return;
     for (const auto& [path, confirmation] : m_confirmations) {
         const session::Capture* capture = captureAt(path);
-        if (!capture || confirmation.moved.empty() || m_following.contains(path) || m_followed.contains(path) || m_otherBytes.contains(path))
+        if (!capture || confirmation.moved.empty() || m_following.contains(path) || m_followed.contains(path)
+            || m_otherBytes.contains(path))
             continue;
         const auto marked = session::markedPictures(*m_model.document(), capture->id);
         const bool asDecoded = capture->frames == confirmation.footage->frameCount().value;
@@ -257,8 +264,8 @@ void SessionFootage::followAgain()
     }
 }
 
-std::optional<timing::FrameNumber> SessionFootage::numberNow(const session::Capture& capture, const media::Footage& asOf,
-                                                             const MadeMark& made)
+std::optional<timing::FrameNumber> SessionFootage::numberNow(const session::Capture& capture,
+                                                             const media::Footage& asOf, const MadeMark& made)
 {
     const QString path = m_model.footagePath(capture);
     const auto footage = m_pool.footage(path);
@@ -322,9 +329,10 @@ void SessionFootage::checked(const QString& path, const QString& sha256)
 {
     const session::Capture* capture = captureAt(path);
     if (capture && !capture->sha256.empty() && capture->sha256 != sha256.toStdString()) {
-        m_otherBytes[path] = tr("%1 isn't the file that was added: its checksum differs. Its marks stay, marking is off; "
-                                "relink the capture to the file that was read.")
-                                 .arg(QFileInfo(path).fileName());
+        m_otherBytes[path] =
+            tr("%1 isn't the file that was added: its checksum differs. Its marks stay, marking is off; "
+               "relink the capture to the file that was read.")
+                .arg(QFileInfo(path).fileName());
         emit changed();
     }
     if (m_checking == path) {
@@ -352,29 +360,29 @@ SessionFootage::Status SessionFootage::status(const session::Capture& capture) c
     const QString name = QFileInfo(path).fileName();
     switch (m_pool.state(path)) {
     case FootagePool::State::Unknown:
-    case FootagePool::State::Waiting:
-        return {};
-    case FootagePool::State::Indexing:
-        return {State::Indexing, m_pool.progress(path), {}};
-    case FootagePool::State::Failed:
-        return {State::Absent, 0, m_pool.fault(path)};
-    case FootagePool::State::Ready:
-        break;
+    case FootagePool::State::Waiting: return {};
+    case FootagePool::State::Indexing: return {State::Indexing, m_pool.progress(path), {}};
+    case FootagePool::State::Failed: return {State::Absent, 0, m_pool.fault(path)};
+    case FootagePool::State::Ready: break;
     }
     const auto footage = m_pool.footage(path);
     const bool isProven = m_pool.proof(path) != FootagePool::Proof::UnderWay;
     if ((!isProven && footage->frameCount().value != capture.frames) || m_comparing.contains(path))
-        return {State::Indexing, m_pool.proven(path), {}}; // packets tell no more than a guess, which decoding is about to settle
+        return {State::Indexing,
+                m_pool.proven(path),
+                {}}; // packets tell no more than a guess, which decoding is about to settle
     if (footage->frameCount().value != capture.frames)
-        return {State::Changed, 0,
-                tr("%1 isn't the footage that was added: it has %2 frames instead of %3. Its marks stay, marking is off; "
-                   "relink the capture to the file that was read.")
-                    .arg(name)
-                    .arg(footage->frameCount().value)
-                    .arg(capture.frames)};
+        return {
+            State::Changed, 0,
+            tr("%1 isn't the footage that was added: it has %2 frames instead of %3. Its marks stay, marking is off; "
+               "relink the capture to the file that was read.")
+                .arg(name)
+                .arg(footage->frameCount().value)
+                .arg(capture.frames)};
     if (footage->size.width != capture.width || footage->size.height != capture.height)
         return {State::Changed, 0,
-                tr("%1 isn't the footage that was added: its picture is %2 x %3 instead of %4 x %5. Its marks stay, marking "
+                tr("%1 isn't the footage that was added: its picture is %2 x %3 instead of %4 x %5. Its marks stay, "
+                   "marking "
                    "is off; relink the capture to the file that was read.")
                     .arg(name)
                     .arg(footage->size.width)
@@ -383,7 +391,8 @@ SessionFootage::Status SessionFootage::status(const session::Capture& capture) c
                     .arg(capture.height)};
     if (const auto other = m_otherBytes.find(path); other != m_otherBytes.end())
         return {State::Changed, 0, other->second};
-    return {State::Ready, 1, m_pool.fault(path), isProven ? std::nullopt : std::optional(int(100 * m_pool.proven(path)))};
+    return {State::Ready, 1, m_pool.fault(path),
+            isProven ? std::nullopt : std::optional(int(100 * m_pool.proven(path)))};
 }
 
 } // namespace ui

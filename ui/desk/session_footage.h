@@ -21,27 +21,29 @@ public:
     enum class State { Waiting, Indexing, Ready, Absent, Changed };
     struct Status {
         State state = State::Waiting;
-        double progress = 0; ///< while indexing
-        QString sentence;    ///< what is wrong with it; with Ready: what is damaged
+        double progress = 0;             ///< while indexing
+        QString sentence;                ///< what is wrong with it; with Ready: what is damaged
         std::optional<int> decoded = {}; ///< percent, while Ready footage is yet decoded to confirm its frames
     };
 
     SessionFootage(SessionModel& model, FootagePool& pool, QObject* parent = nullptr);
 
     Status status(const session::Capture& capture) const;
-    /// The number that a picture made of frame `made.mark.frame` of `asOf`, the capture's footage some moments ago, has in the
-    /// session now. Empty: decoding found that this picture isn't a frame of the capture. For onceFollowed() only.
-    std::optional<timing::FrameNumber> numberNow(const session::Capture& capture, const media::Footage& asOf, const MadeMark& made);
+    /// The number that a picture made of frame `made.mark.frame` of `asOf`, the capture's footage some moments ago, has
+    /// in the session now. Empty: decoding found that this picture isn't a frame of the capture. For onceFollowed()
+    /// only.
+    std::optional<timing::FrameNumber> numberNow(const session::Capture& capture, const media::Footage& asOf,
+                                                 const MadeMark& made);
     /// Calls `then` at once, or when the session has followed what decoding has just found about this capture's frames.
     void onceFollowed(const session::Capture& capture, std::function<void()> then);
     bool usable(const session::Capture& capture) const { return status(capture).state == State::Ready; }
-    void setCurrent(session::CaptureId id); ///< its footage is opened before that of others
+    void setCurrent(session::CaptureId id);      ///< its footage is opened before that of others
     void retry(const session::Capture& capture); ///< looks again whether the footage is there
 
 signals:
     void changed();
     void progressChanged();
-    void decodedChanged(); ///< Status::decoded of a capture
+    void decodedChanged();                 ///< Status::decoded of a capture
     void problem(const QString& sentence); ///< what decoding found that the analyst has to know
 
 public slots:
@@ -58,7 +60,8 @@ private:
     const session::Capture* captureAt(const QString& path) const;
     FootageSource sourceOf(const session::Capture& capture) const;
     void compareMarked(const session::Capture& capture);
-    void markedCompared(const QString& path, const std::shared_ptr<const media::Footage>& footage, std::int64_t frame, bool same);
+    void markedCompared(const QString& path, const std::shared_ptr<const media::Footage>& footage, std::int64_t frame,
+                        bool same);
     void compareFollowed();
     void followAgain();
     void beginFollowing(const QString& path);
@@ -68,18 +71,19 @@ private:
     SessionModel& m_model;
     FootagePool& m_pool;
     session::CaptureId m_current;
-    QStringList m_paths;     ///< of the captures, in their order
-    QStringList m_toOpen;    ///< not asked for yet
-    QStringList m_toCheck;   ///< open, bytes not compared yet
+    QStringList m_paths;   ///< of the captures, in their order
+    QStringList m_toOpen;  ///< not asked for yet
+    QStringList m_toCheck; ///< open, bytes not compared yet
     QString m_opening, m_checking;
     std::map<QString, FootageSource> m_sources;
-    QSet<QString> m_comparing; ///< open, the first marked picture not compared yet
-    std::map<QString, QString> m_otherBytes; ///< path to sentence
+    QSet<QString> m_comparing;                              ///< open, the first marked picture not compared yet
+    std::map<QString, QString> m_otherBytes;                ///< path to sentence
     std::map<QString, media::Confirmation> m_confirmations; ///< since it was opened; path to what decoding found
-    std::map<QString, int> m_decoded100; ///< percent told last; by path
-    QSet<QString> m_following;  ///< confirmed; the session doesn't follow yet
-    QStringList m_followed;    ///< the session follows; its edit may be on its way yet
-    std::map<QString, std::set<session::MarkedPicture>> m_settled; ///< where frames moved: marks that are on their pictures; by path
+    std::map<QString, int> m_decoded100;                    ///< percent told last; by path
+    QSet<QString> m_following;                              ///< confirmed; the session doesn't follow yet
+    QStringList m_followed;                                 ///< the session follows; its edit may be on its way yet
+    std::map<QString, std::set<session::MarkedPicture>>
+        m_settled; ///< where frames moved: marks that are on their pictures; by path
     std::vector<std::pair<QString, std::function<void()>>> m_waiting; ///< for m_followed; path and what to do then
     DecodedFrames m_decoded;
     Worker m_worker;

@@ -1,5 +1,5 @@
 #include "ui/desk/sheet_proposals.h"
-#include "core/report/run_sheet.h"
+#include "core/analysis/run_sheet.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/numbers.h"
 #include "ui/look/key_cap.h"
@@ -16,7 +16,8 @@ constexpr int mostRows = 2; // the lists below need the room; A takes them all
 QString lineWords(const session::Document& document, qint64 line)
 {
     const session::SheetLine& at = document.settings.runSheet->lines[static_cast<std::size_t>(line - 1)];
-    return SheetProposals::tr("%1  %2").arg(line).arg(QString::fromStdString(session::find(document, at.configuration)->name));
+    return SheetProposals::tr("%1  %2").arg(line).arg(
+        QString::fromStdString(session::find(document, at.configuration)->name));
 }
 
 } // namespace
@@ -24,7 +25,9 @@ QString lineWords(const session::Document& document, qint64 line)
 /// "run07  [4  Powered hub]"
 class SheetProposals::Row : public QWidget {
 public:
-    explicit Row(QWidget* parent) : QWidget(parent), m_name(new Label), m_warning(new ShapeLabel(Shape::Warning, {}, Text::Caption, Tone::Attention)), m_lines(new ChoiceBox)
+    explicit Row(QWidget* parent)
+        : QWidget(parent), m_name(new Label),
+          m_warning(new ShapeLabel(Shape::Warning, {}, Text::Caption, Tone::Attention)), m_lines(new ChoiceBox)
     {
         auto* column = new QVBoxLayout(this);
         column->setContentsMargins(0, 0, 0, 0);
@@ -49,8 +52,8 @@ public:
 };
 
 SheetProposals::SheetProposals(SessionModel& model, QWidget* parent)
-    : QWidget(parent), m_model(model), m_panel(new Panel(tr("Run sheet proposes"))), m_more(new Label({}, Text::Caption, Tone::Tertiary)),
-      m_accept(new KeyButton(tr("Accept"), {QStringLiteral("A")}))
+    : QWidget(parent), m_model(model), m_panel(new Panel(tr("Run sheet proposes"))),
+      m_more(new Label({}, Text::Caption, Tone::Tertiary)), m_accept(new KeyButton(tr("Accept"), {QStringLiteral("A")}))
 {
     auto* outer = new QVBoxLayout(this);
     outer->setContentsMargins(0, 0, 0, 0);
@@ -89,9 +92,9 @@ void SheetProposals::refresh()
     const auto document = m_model.document();
     QVector<Shown> shown;
     QString warned;
-    for (const report::SheetProposal& proposal : report::sheetProposals(*document)) {
+    for (const analysis::SheetProposal& proposal : analysis::sheetProposals(*document)) {
         Shown one{proposal.capture, proposal.line ? static_cast<qint64>(*proposal.line) + 1 : 0, {}};
-        one.warning = QString::fromStdString(report::sheetWarning(*document, proposal.capture));
+        one.warning = QString::fromStdString(analysis::sheetWarning(*document, proposal.capture));
         if (const auto chosen = m_chosen.find(proposal.capture); chosen != m_chosen.end())
             one.line = std::min<qint64>(chosen->second, std::ssize(document->settings.runSheet->lines));
         if (!one.warning.isEmpty())
@@ -117,13 +120,16 @@ void SheetProposals::refresh()
             const session::Capture* capture = session::find(*document, m_shown[i].capture);
             m_rows[i]->m_name->setText(QString::fromStdString(capture->name));
             m_rows[i]->m_lines->setChoices(lines, m_shown[i].line);
-            m_rows[i]->m_lines->setAccessibleName(tr("Line of the run sheet for %1").arg(QString::fromStdString(capture->name)));
+            m_rows[i]->m_lines->setAccessibleName(
+                tr("Line of the run sheet for %1").arg(QString::fromStdString(capture->name)));
             m_rows[i]->m_warning->setWord(m_shown[i].warning);
             m_rows[i]->m_warning->setVisible(!m_shown[i].warning.isEmpty());
         }
         m_panel->setTrailing(counted(m_shown.size(), tr("capture")));
-        m_more->setText(m_shown.size() > mostRows ? tr("and %1 more, in order").arg(m_shown.size() - mostRows) : QString());
-        m_accept->setEnabled(!m_model.readOnly() && std::ranges::any_of(m_shown, [](const Shown& one) { return one.line > 0; }));
+        m_more->setText(m_shown.size() > mostRows ? tr("and %1 more, in order").arg(m_shown.size() - mostRows)
+                                                  : QString());
+        m_accept->setEnabled(!m_model.readOnly()
+                             && std::ranges::any_of(m_shown, [](const Shown& one) { return one.line > 0; }));
     }
     if (other)
         emit changed();

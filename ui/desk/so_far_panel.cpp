@@ -1,5 +1,6 @@
 #include "ui/desk/so_far_panel.h"
-#include "core/report/figures.h"
+#include "core/analysis/figures.h"
+#include "core/analysis/phrases.h"
 #include "core/report/sentences.h"
 #include "core/stats/rounding.h"
 #include "ui/desk/reading_progress.h"
@@ -69,7 +70,9 @@ void SoFarPanel::refresh()
     const session::Document& document = *m_model.document();
     const session::Trial* trial = m_state.trial();
     const session::Capture* capture = m_state.capture();
-    const session::ConfigurationId id = trial ? trial->configuration : capture ? capture->configuration : session::ConfigurationId{};
+    const session::ConfigurationId id = trial     ? trial->configuration
+                                        : capture ? capture->configuration
+                                                  : session::ConfigurationId{};
     const session::Configuration* configuration = session::find(document, id);
     m_panel->setTitle(configuration ? tr("%1 so far").arg(QString::fromStdString(configuration->name)) : tr("So far"));
     m_figure->hide();
@@ -85,23 +88,27 @@ void SoFarPanel::refresh()
     }
     const ReadingCount count = countOf(document, id);
     const int planned = session::plannedTrials(document.settings.plan, id).value_or(0);
-    m_panel->setTrailing(planned > 0 ? tr("%1 of %2 trials").arg(count.read).arg(planned) : tr("%1 trials").arg(count.read));
+    m_panel->setTrailing(planned > 0 ? tr("%1 of %2 trials").arg(count.read).arg(planned)
+                                     : tr("%1 trials").arg(count.read));
     if (!m_state.delaysShown()) {
-        m_note->setText(tr("Delays and means stay hidden while reading, so that what you expect can't lead your eye. Ctrl+D shows "
-                           "them; that is recorded."));
+        m_note->setText(
+            tr("Delays and means stay hidden while reading, so that what you expect can't lead your eye. Ctrl+D shows "
+               "them; that is recorded."));
         return;
     }
-    const report::Results results = report::compute(document);
-    const report::ConfigurationResult* result = report::find(results, id);
-    const auto figure = result ? report::meanFigure(*result) : std::nullopt;
+    const analysis::Results results = analysis::compute(document);
+    const analysis::ConfigurationResult* result = analysis::find(results, id);
+    const auto figure = result ? analysis::meanFigure(*result) : std::nullopt;
     if (!figure) {
-        m_note->setText(result ? tr("No mean: %1.").arg(QString::fromStdString(report::noMeanWords(*result))) : QString());
+        m_note->setText(result ? tr("No mean: %1.").arg(QString::fromStdString(report::noMeanWords(*result)))
+                               : QString());
         return;
     }
-    m_figure->setText(QString::fromStdString(report::plusMinus(*figure)) + tr(" ms"));
+    m_figure->setText(QString::fromStdString(analysis::plusMinus(*figure)) + tr(" ms"));
     QStringList beside;
     if (result->summary.median)
-        beside << tr("median %1").arg(QString::fromStdString(stats::formatFixed(*result->summary.median, figure->decimals)));
+        beside << tr("median %1")
+                      .arg(QString::fromStdString(stats::formatFixed(*result->summary.median, figure->decimals)));
     if (result->summary.sd)
         beside << tr("SD %1").arg(QString::fromStdString(stats::formatFixed(*result->summary.sd, figure->decimals)));
     m_beside->setText(beside.join(QLatin1String("   ")));
@@ -109,7 +116,8 @@ void SoFarPanel::refresh()
     if (const auto* shown = result->mean.shown(); shown && shown->interval)
         interval.emplace(shown->interval->low(), shown->interval->high());
     m_dots->show(result->delaysMs, interval, result->summary.mean);
-    QString note = interval ? tr("Each dot a trial; bar: %1 interval of the mean.").arg(QString::fromStdString(report::percent(results.level)))
+    QString note = interval ? tr("Each dot a trial; bar: %1 interval of the mean.")
+                                  .arg(QString::fromStdString(analysis::percent(results.level)))
                             : tr("Each dot a trial.");
     if (result->rejected > 0)
         note += tr(" %1 rejected.").arg(result->rejected);

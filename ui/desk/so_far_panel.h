@@ -1,6 +1,6 @@
 #pragma once
 #include <QWidget>
-#include "core/report/results.h"
+#include "core/analysis/results.h"
 #include "ui/desk/desk_state.h"
 
 namespace ui {

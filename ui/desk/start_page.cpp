@@ -107,8 +107,7 @@ private:
 /// One of the five steps; the first is the next one.
 class Step : public QWidget {
 public:
-    Step(int number, const QString& title, const QString& text)
-        : m_next(number == 1)
+    Step(int number, const QString& title, const QString& text) : m_next(number == 1)
     {
         auto* column = new QVBoxLayout(this);
         column->setContentsMargins(0, 14, 0, 0);
@@ -152,7 +151,8 @@ StartPage::StartPage(QWidget* parent) : QWidget(parent), m_drop(new QWidget)
     picture->setSpacing(6);
     picture->addStretch(1);
     picture->addWidget(new ScenePicture);
-    auto* caption = new Label(tr("One picture holds the lamp wired to the button, and the screen."), Text::State, Tone::Secondary);
+    auto* caption =
+        new Label(tr("One picture holds the lamp wired to the button, and the screen."), Text::State, Tone::Secondary);
     caption->setWordWrap(true);
     picture->addWidget(caption);
     picture->addStretch(1);
@@ -162,11 +162,14 @@ StartPage::StartPage(QWidget* parent) : QWidget(parent), m_drop(new QWidget)
     words->setSpacing(10);
     words->addStretch(1);
     words->addWidget(new Label(tr("Start with footage"), Text::Figure, Tone::Primary, QFont::DemiBold));
-    auto* text = new Label(tr("Drop files here: any camera, any number, several trials in each. They stay where they are and are never "
-                              "changed."), Text::Body, Tone::Secondary);
+    auto* text = new Label(
+        tr("Drop files here: any camera, any number, several trials in each. They stay where they are and are never "
+           "changed."),
+        Text::Body, Tone::Secondary);
     text->setWordWrap(true);
     words->addWidget(text);
-    auto* add = new KeyButton(tr("Add footage"), {QStringLiteral("Ctrl"), QStringLiteral("O")}, KeyButton::Kind::Primary);
+    auto* add =
+        new KeyButton(tr("Add footage"), {QStringLiteral("Ctrl"), QStringLiteral("O")}, KeyButton::Kind::Primary);
     add->setObjectName(QStringLiteral("addFootage"));
     words->addSpacing(6);
     words->addWidget(add, 0, Qt::AlignLeft);
@@ -196,7 +199,8 @@ StartPage::StartPage(QWidget* parent) : QWidget(parent), m_drop(new QWidget)
     steps->addWidget(new Step(2, tr("Draw two regions"), tr("Lamp and screen, once; carried to the next capture.")), 1);
     steps->addWidget(new Step(3, tr("Settle the clock"), tr("No ms before the true capture rate is known.")), 1);
     steps->addWidget(new Step(4, tr("Read"), tr("Mark press and response frame by key, trial after trial.")), 1);
-    steps->addWidget(new Step(5, tr("Compare, publish"), tr("Differences with their uncertainty; chart and sentences.")), 1);
+    steps->addWidget(
+        new Step(5, tr("Compare, publish"), tr("Differences with their uncertainty; chart and sentences.")), 1);
     column->addLayout(steps);
     column->addStretch(1);
 

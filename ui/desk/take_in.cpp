@@ -10,15 +10,11 @@ namespace ui {
 
 namespace {
 
-QString fileName(const QString& path)
-{
-    return QFileInfo(path).fileName();
-}
+QString fileName(const QString& path) { return QFileInfo(path).fileName(); }
 
 } // namespace
 
-TakeIn::TakeIn(SessionModel& model, FootagePool& pool, QObject* parent)
-    : QObject(parent), m_model(model), m_pool(pool)
+TakeIn::TakeIn(SessionModel& model, FootagePool& pool, QObject* parent) : QObject(parent), m_model(model), m_pool(pool)
 {
     connect(&pool, &FootagePool::stateChanged, this, &TakeIn::stateChanged);
     connect(&pool, &FootagePool::checksumReady, this, &TakeIn::checksumReady);
@@ -64,7 +60,8 @@ void TakeIn::begin(const QStringList& paths)
             continue;
         const QString same = nameOfSame(path, {});
         if (!same.isEmpty()) {
-            emit problem(tr("%1 is in this session already, as capture %2; it wasn't added again.").arg(fileName(path), same));
+            emit problem(
+                tr("%1 is in this session already, as capture %2; it wasn't added again.").arg(fileName(path), same));
             continue;
         }
         m_items.push_back({path, Step::Waiting, 0, {}});
@@ -98,12 +95,8 @@ void TakeIn::stateChanged(const QString& path)
     case FootagePool::State::Unknown: // stopped from elsewhere
         drop(path, false);
         break;
-    case FootagePool::State::Waiting:
-        item->step = Step::Waiting;
-        break;
-    case FootagePool::State::Indexing:
-        item->step = Step::Indexing;
-        break;
+    case FootagePool::State::Waiting: item->step = Step::Waiting; break;
+    case FootagePool::State::Indexing: item->step = Step::Indexing; break;
     case FootagePool::State::Ready:
         if (item->step != Step::Checking) {
             item->step = Step::Checking;

@@ -34,7 +34,7 @@ public:
 signals:
     void changed();
     void decodedMeanwhile(const QString& path); ///< added as it was scanned; all of it has been decoded since
-    void added(qint64 firstCapture); ///< number of the first capture that went in
+    void added(qint64 firstCapture);            ///< number of the first capture that went in
     void problem(const QString& sentence);
 
 private:

@@ -1,5 +1,5 @@
 #include "ui/desk/trial_list.h"
-#include "core/report/figures.h"
+#include "core/analysis/figures.h"
 #include "ui/controls/row_list.h"
 #include "ui/desk/reading_progress.h"
 #include "ui/look/shapes.h"
@@ -17,25 +17,21 @@ constexpr int rowHeight = 20, headerHeight = 22, left = 12;
 Shape shapeOf(TrialState state)
 {
     switch (state) {
-    case TrialState::HalfRead:
-        return Shape::TrialHalfRead;
+    case TrialState::HalfRead: return Shape::TrialHalfRead;
     case TrialState::ToAccept:
     case TrialState::Read:
-    case TrialState::NoReaction:
-        return Shape::TrialRead;
-    case TrialState::InDoubt:
-        return Shape::TrialDoubt;
-    case TrialState::ToSettle:
-        return Shape::TrialToSettle;
-    case TrialState::Rejected:
-        return Shape::TrialRejected;
+    case TrialState::NoReaction: return Shape::TrialRead;
+    case TrialState::InDoubt: return Shape::TrialDoubt;
+    case TrialState::ToSettle: return Shape::TrialToSettle;
+    case TrialState::Rejected: return Shape::TrialRejected;
     }
     return Shape::TrialProposed;
 }
 
 } // namespace
 
-TrialList::TrialList(SessionModel& model, DeskState& state, QWidget* parent) : QWidget(parent), m_model(model), m_state(state)
+TrialList::TrialList(SessionModel& model, DeskState& state, QWidget* parent)
+    : QWidget(parent), m_model(model), m_state(state)
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, headerHeight, 0, 0);
@@ -73,10 +69,7 @@ void TrialList::setProposed(const QVector<qint64>& presses)
     refresh();
 }
 
-int TrialList::contentHeight() const
-{
-    return headerHeight + static_cast<int>(m_rows.size()) * rowHeight;
-}
+int TrialList::contentHeight() const { return headerHeight + static_cast<int>(m_rows.size()) * rowHeight; }
 
 void TrialList::refresh()
 {
@@ -96,9 +89,9 @@ void TrialList::refresh()
         if (reading && reading->response)
             row.response = QString::number(reading->response->frame);
         if (m_state.delaysShown()) {
-            const report::TrialOutcome outcome = report::trialOutcome(document, *trial);
+            const analysis::TrialOutcome outcome = analysis::trialOutcome(document, *trial);
             if (outcome.delay)
-                row.delay = QString::fromStdString(report::delayFigure(*outcome.delay).delay);
+                row.delay = QString::fromStdString(analysis::delayFigure(*outcome.delay).delay);
         }
         row.word = word(state);
         row.shape = static_cast<int>(shapeOf(state));

@@ -1,6 +1,6 @@
 #include "ui/desk/trial_panel.h"
 #include "core/report/correction_words.h"
-#include "core/report/figures.h"
+#include "core/analysis/figures.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/desk/mark_row.h"
@@ -38,7 +38,7 @@ QWidget* line(Shape shape, const QString& word, QWidget* content, ShapeLabel** s
 }
 
 /// What of the delay isn't counted: "; with rows +0.11 ± 0.02 ms".
-QString added(const report::TrialOutcome& outcome)
+QString added(const analysis::TrialOutcome& outcome)
 {
     const std::string words = report::correctionWords(outcome.corrections);
     return words.empty() ? QString() : TrialPanel::tr("; with %1").arg(QString::fromStdString(words));
@@ -213,8 +213,11 @@ void TrialPanel::refresh()
     const session::Trial* trial = m_state.trial();
     const session::Reading* reading = shownReading();
     const session::RereadPlace* place = m_state.place();
-    m_panel->setTitle(place ? tr("Trial %1 of %2").arg(place - document.settings.reread->places.data() + 1).arg(document.settings.reread->places.size())
-                            : trial ? tr("Trial %1").arg(numberInCapture(document, *trial)) : tr("Next trial"));
+    m_panel->setTitle(place ? tr("Trial %1 of %2")
+                                  .arg(place - document.settings.reread->places.data() + 1)
+                                  .arg(document.settings.reread->places.size())
+                      : trial ? tr("Trial %1").arg(numberInCapture(document, *trial))
+                              : tr("Next trial"));
     m_configuration->setVisible(!m_state.blind());
     if (m_state.blind())
         m_panel->setTrailing(tr("blind reading"));
@@ -223,9 +226,8 @@ void TrialPanel::refresh()
     else if (trial->reject)
         m_panel->setTrailing(tr("rejected: %1").arg(QString::fromUtf8(session::label(trial->reject->reason))));
     else if (reading && trial->readings.size() > 1)
-        m_panel->setTrailing(tr("reading %1 of %2")
-                                 .arg(reading - trial->readings.data() + 1)
-                                 .arg(trial->readings.size()));
+        m_panel->setTrailing(
+            tr("reading %1 of %2").arg(reading - trial->readings.data() + 1).arg(trial->readings.size()));
     else
         m_panel->setTrailing(tr("first reading"));
 
@@ -238,7 +240,8 @@ void TrialPanel::refresh()
 
     m_delay->setText(delayText());
     const QStringList wrong = warnings();
-    m_checks->setText(trial ? wrong.isEmpty() ? tr("no warnings") : wrong.join(QLatin1Char('\n')) : QStringLiteral("–"));
+    m_checks->setText(trial ? wrong.isEmpty() ? tr("no warnings") : wrong.join(QLatin1Char('\n'))
+                            : QStringLiteral("–"));
     m_checks->setTone(wrong.isEmpty() ? Tone::Secondary : Tone::Attention);
     m_checksLine->setVisible(!m_low || !wrong.isEmpty());
     m_checksSign->setShape(wrong.isEmpty() ? Shape::Check : Shape::Warning);
@@ -263,17 +266,20 @@ void TrialPanel::refreshChoices()
     const session::Capture* capture = m_state.capture();
     QVector<std::pair<qint64, QString>> choices{{noConfiguration, tr("no configuration yet")}};
     for (const session::Configuration* configuration : session::inOrder(document.configurations))
-        choices << std::pair(configuration->id.value, QStringLiteral("%1   %2")
-                                                          .arg(choices.size())
-                                                          .arg(QString::fromStdString(configuration->name)));
-    const session::ConfigurationId proposed = trial ? trial->configuration : capture ? capture->configuration : session::ConfigurationId{};
+        choices << std::pair(
+            configuration->id.value,
+            QStringLiteral("%1   %2").arg(choices.size()).arg(QString::fromStdString(configuration->name)));
+    const session::ConfigurationId proposed = trial     ? trial->configuration
+                                              : capture ? capture->configuration
+                                                        : session::ConfigurationId{};
     m_configuration->setChoices(choices, proposed.value);
     m_configuration->setEnabled(capture && !m_model.readOnly());
 
     QVector<std::pair<qint64, QString>> lamps, screens;
     if (capture)
         for (const session::Region& region : capture->regions)
-            (region.kind == session::RegionKind::Lamp ? lamps : screens) << std::pair(region.id.value, QString::fromStdString(region.name));
+            (region.kind == session::RegionKind::Lamp ? lamps : screens)
+                << std::pair(region.id.value, QString::fromStdString(region.name));
     m_regions->setVisible(lamps.size() > 1 || screens.size() > 1);
     const session::Region* lamp = m_state.region(session::RegionKind::Lamp);
     const session::Region* screen = m_state.region(session::RegionKind::Screen);
@@ -303,7 +309,9 @@ void TrialPanel::refreshMarks()
     m_press->show(look);
 
     look.shape = response ? Shape::Response : Shape::ResponseHollow;
-    look.value = response ? QString::number(reading->response->frame - from) : none ? tr("no reaction") : tr("not marked");
+    look.value = response ? QString::number(reading->response->frame - from)
+                 : none   ? tr("no reaction")
+                          : tr("not marked");
     look.given = response;
     look.next = able && press && !response && !none;
     look.trailing = response ? tr("marked") : look.next ? next : QString();
@@ -323,28 +331,30 @@ QString TrialPanel::delayText() const
         return tr("none: no reaction");
     if (!m_state.delaysShown())
         return m_low ? tr("hidden, Ctrl+D shows it") : tr("hidden while reading; Ctrl+D shows it");
-    const report::TrialOutcome outcome = report::trialOutcome(*m_model.document(), *trial);
+    const analysis::TrialOutcome outcome = analysis::trialOutcome(*m_model.document(), *trial);
     if (!outcome.counted)
         return outcome.sentence.empty() ? tr("none") : QString::fromStdString(outcome.sentence);
     if (m_low && outcome.delay) { // the traces show the count
-        const report::DelayFigure figure = report::delayFigure(*outcome.delay);
-        return tr("%1 ms (%2 to %3)").arg(QString::fromStdString(figure.delay), QString::fromStdString(figure.earliest),
-                                          QString::fromStdString(figure.latest))
-            + added(outcome);
+        const analysis::DelayFigure figure = analysis::delayFigure(*outcome.delay);
+        return tr("%1 ms (%2 to %3)")
+                   .arg(QString::fromStdString(figure.delay), QString::fromStdString(figure.earliest),
+                        QString::fromStdString(figure.latest))
+               + added(outcome);
     }
     QString text = tr("%1 camera frames").arg(outcome.counted->value);
     if (outcome.missing && outcome.missing->value > 0)
         text += tr(" and %1 missing").arg(outcome.missing->value);
     if (outcome.delay) {
-        const report::DelayFigure figure = report::delayFigure(*outcome.delay);
+        const analysis::DelayFigure figure = analysis::delayFigure(*outcome.delay);
         text += tr(", %1 ms (%2 to %3)")
                     .arg(QString::fromStdString(figure.delay), QString::fromStdString(figure.earliest),
                          QString::fromStdString(figure.latest))
-            + added(outcome);
+                + added(outcome);
     } else {
-        text += tr(", no ms: %1").arg(outcome.state == report::TrialState::ClockNotSettled
-                                          ? tr("the clock isn't settled")
-                                          : QString::fromStdString(outcome.sentence));
+        text +=
+            tr(", no ms: %1")
+                .arg(outcome.state == analysis::TrialState::ClockNotSettled ? tr("the clock isn't settled")
+                                                                            : QString::fromStdString(outcome.sentence));
     }
     return text;
 }

@@ -13,15 +13,15 @@ class MarkRow;
 class Panel;
 class ShapeLabel;
 
-/// The current trial, or the one that the next press mark begins: configuration, marks, delay when asked for, note, what
-/// to watch out for, and the keys that end it.
+/// The current trial, or the one that the next press mark begins: configuration, marks, delay when asked for, note,
+/// what to watch out for, and the keys that end it.
 class TrialPanel : public QWidget {
     Q_OBJECT
 public:
     TrialPanel(SessionModel& model, FootagePool& pool, DeskState& state, QWidget* parent = nullptr);
     void focusNote();
     void setMarkable(bool markable); ///< the footage is there
-    void setLow(bool low); ///< little room: leaves out what the menus have too, and checks that found nothing
+    void setLow(bool low);           ///< little room: leaves out what the menus have too, and checks that found nothing
 
 signals:
     void markAsked(session::MarkKind kind);
@@ -56,7 +56,7 @@ private:
     ChoiceBox *m_configuration, *m_lamps, *m_screens;
     QWidget *m_regions, *m_more, *m_checksLine;
     MarkRow *m_press, *m_response;
-    ShapeLabel *m_checksSign;
+    ShapeLabel* m_checksSign;
     Label *m_delay, *m_checks;
     CommitEdit* m_note;
     KeyButton *m_accept, *m_doubt, *m_reject, *m_noReaction, *m_clear;

@@ -37,17 +37,12 @@ qsizetype stepFrom(const QVector<double>& all, double now, int steps)
 
 } // namespace
 
-QVector<double> ViewHeader::gainSteps()
-{
-    return {0.5, 1, 1.5, 2, 3, 4, 6, 8};
-}
+QVector<double> ViewHeader::gainSteps() { return {0.5, 1, 1.5, 2, 3, 4, 6, 8}; }
 
-QVector<double> ViewHeader::gammaSteps()
-{
-    return {1, 1.4, 1.8, 2.2, 3};
-}
+QVector<double> ViewHeader::gammaSteps() { return {1, 1.4, 1.8, 2.2, 3}; }
 
-ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent) : QWidget(parent), m_state(state), m_view(view)
+ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent)
+    : QWidget(parent), m_state(state), m_view(view)
 {
     setFixedHeight(headerHeight);
     auto* row = new QHBoxLayout(this);
@@ -127,15 +122,16 @@ void ViewHeader::refresh()
     m_of->setText(capture ? tr("of %1").arg(frames) : QString());
     m_caption->setText(place ? tr("frame of this excerpt") : tr("frame in view"));
     // Room for the last frame's number, so that nothing beside it moves while it counts.
-    m_inView->setMinimumWidth(capture ? m_number->fontMetrics().horizontalAdvance(QString::number(frames))
-                                            + figureGap + m_of->sizeHint().width()
+    m_inView->setMinimumWidth(capture ? m_number->fontMetrics().horizontalAdvance(QString::number(frames)) + figureGap
+                                            + m_of->sizeHint().width()
                                       : 0);
     const session::Reading* reading = m_state.reading();
     const bool pressed = reading && reading->press && m_state.delaysShown(); // the count is the delay
     m_fromPress->setVisible(pressed);
     if (pressed) {
         const std::int64_t distance = m_state.frame().value - reading->press->frame;
-        m_distance->setText((width() >= wideFrom ? tr("%1 camera frames") : tr("%1 frames")).arg(QString::fromStdString(stats::formatSigned(static_cast<double>(distance), 0))));
+        m_distance->setText((width() >= wideFrom ? tr("%1 camera frames") : tr("%1 frames"))
+                                .arg(QString::fromStdString(stats::formatSigned(static_cast<double>(distance), 0))));
     }
 }
 
@@ -154,15 +150,9 @@ void ViewHeader::refreshZoom()
     m_zoom->setChoices(choices, current);
 }
 
-void ViewHeader::stepGain(int steps)
-{
-    setGainStep(stepFrom(gainSteps(), m_view.gain(), steps));
-}
+void ViewHeader::stepGain(int steps) { setGainStep(stepFrom(gainSteps(), m_view.gain(), steps)); }
 
-void ViewHeader::stepGamma(int steps)
-{
-    setGammaStep(stepFrom(gammaSteps(), m_view.gamma(), steps));
-}
+void ViewHeader::stepGamma(int steps) { setGammaStep(stepFrom(gammaSteps(), m_view.gamma(), steps)); }
 
 void ViewHeader::setGainStep(qsizetype step)
 {

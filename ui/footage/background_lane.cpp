@@ -20,8 +20,7 @@ void lowerOwnPriority([[maybe_unused]] int niceness)
 
 BackgroundLane::BackgroundLane(int niceness)
     : m_running(std::nostopstate), m_niceness(niceness), m_thread([this](const std::stop_token& stop) { work(stop); })
-{
-}
+{}
 
 BackgroundLane::~BackgroundLane()
 {

@@ -36,7 +36,7 @@ private:
     std::deque<Waiting> m_waiting;
     std::stop_source m_running; ///< of the job at work
     int m_niceness;
-    std::jthread m_thread;      ///< last: starts when everything else is there
+    std::jthread m_thread; ///< last: starts when everything else is there
 };
 
 } // namespace ui

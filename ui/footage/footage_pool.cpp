@@ -1,7 +1,7 @@
 #include "ui/footage/footage_pool.h"
 
 #include "core/error.h"
-#include "core/media/parts.h"
+#include "core/media/index/parts.h"
 #include "ui/footage/trace_queue.h"
 #include "ui/model/file_paths.h"
 
@@ -29,11 +29,15 @@ QString wrongSentence(const QString& path, const std::vector<timing::FrameNumber
 {
     const QString name = QFileInfo(path).fileName();
     return frames.size() == 1
-        ? FootagePool::tr("Frame %1 of %2 was shown wrong until all of it was decoded; look at marks there again.").arg(frames.front().value).arg(name)
-        : FootagePool::tr("%1 frames of %2, frame %3 first, were shown wrong until all of it was decoded; look at marks there again.")
-              .arg(frames.size())
-              .arg(name)
-              .arg(frames.front().value);
+               ? FootagePool::tr(
+                     "Frame %1 of %2 was shown wrong until all of it was decoded; look at marks there again.")
+                     .arg(frames.front().value)
+                     .arg(name)
+               : FootagePool::tr("%1 frames of %2, frame %3 first, were shown wrong until all of it was decoded; look "
+                                 "at marks there again.")
+                     .arg(frames.size())
+                     .arg(name)
+                     .arg(frames.front().value);
 }
 
 } // namespace
@@ -49,7 +53,8 @@ public:
         std::shared_ptr<const media::Footage> footage;
         Proof proof = Proof::None;
         double proven = 0;
-        std::vector<timing::FrameNumber> wanted; ///< the latest request, to be made anew when frames change their numbers
+        std::vector<timing::FrameNumber>
+            wanted; ///< the latest request, to be made anew when frames change their numbers
         int direction = 0;
         media::FrameService::Detail detail = media::FrameService::Detail::Native;
         media::Reduction reduction;
@@ -72,7 +77,9 @@ public:
             emit m_pool.progressChanged(path);
         });
         connect(&m_traces, &TraceQueue::confirmed, &pool,
-                [this](const QString& path, const auto& confirmation, const auto& pictures) { confirmed(path, confirmation, pictures); });
+                [this](const QString& path, const auto& confirmation, const auto& pictures) {
+                    confirmed(path, confirmation, pictures);
+                });
         connect(&m_traces, &TraceQueue::confirmFailed, &pool, [this](const QString& path, const QString& sentence) {
             Entry& entry = m_entries[path];
             entry.proof = Proof::Failed;
@@ -93,7 +100,8 @@ public:
     void checksum(const QString& path);
     media::KeptPicture shown(const QString& path, timing::FrameNumber n) const;
     void setReduction(const QString& path, const media::Reduction& how);
-    void want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction, media::FrameService::Detail detail);
+    void want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction,
+              media::FrameService::Detail detail);
 
     FootagePool& m_pool;
     std::size_t m_cacheBytes;
@@ -118,20 +126,21 @@ private:
         });
     }
 
-    void index(const QString& path, quint64 serial, const std::vector<std::filesystem::path>& parts, const media::OpenOptions& options,
-               const std::stop_token& stop);
+    void index(const QString& path, quint64 serial, const std::vector<std::filesystem::path>& parts,
+               const media::OpenOptions& options, const std::stop_token& stop);
     void ready(const QString& path, Entry& entry, std::shared_ptr<const media::Footage> footage);
-    void confirmed(const QString& path, const media::Confirmation& confirmation, const media::FrameService::Compared& pictures);
+    void confirmed(const QString& path, const media::Confirmation& confirmation,
+                   const media::FrameService::Compared& pictures);
     void tellNotKept(const media::Footage& footage);
     void delivered(const media::FrameService::Delivery& delivery);
 
     std::map<media::FrameService::Handle, QString> m_paths;
     media::FrameService::Delivery m_delivery; ///< while it is told of: the cache may have dropped it again
-    QString m_inView; ///< asked for last
+    QString m_inView;                         ///< asked for last
     quint64 m_serial = 0;
     bool m_toldNotKept = false;
-    BackgroundLane m_openLane{5};   // a wanted frame goes first
-    BackgroundLane m_hashLane{15};  // last: their threads end before the rest goes
+    BackgroundLane m_openLane{5};  // a wanted frame goes first
+    BackgroundLane m_hashLane{15}; // last: their threads end before the rest goes
 };
 
 void FootagePool::Impl::open(const QString& path, const FootageSource& source)
@@ -147,9 +156,10 @@ void FootagePool::Impl::open(const QString& path, const FootageSource& source)
     entry.state = State::Waiting;
     entry.progress = 0;
     entry.fault.clear();
-    entry.indexing = m_openLane.add([this, path, serial = entry.serial, source, folder = toPath(m_indexFolder)](const std::stop_token& stop) {
-        index(path, serial, partsOf(path, source), {source.stream, folder}, stop);
-    });
+    entry.indexing = m_openLane.add(
+        [this, path, serial = entry.serial, source, folder = toPath(m_indexFolder)](const std::stop_token& stop) {
+            index(path, serial, partsOf(path, source), {source.stream, folder}, stop);
+        });
     emit m_pool.stateChanged(path);
 }
 
@@ -176,7 +186,8 @@ void FootagePool::Impl::index(const QString& path, quint64 serial, const std::ve
     };
     try {
         auto footage = media::scanParts(parts, stop, progress, options);
-        laterFor(path, serial, [this, path, footage = std::move(footage)](Entry& entry) { ready(path, entry, footage); });
+        laterFor(path, serial,
+                 [this, path, footage = std::move(footage)](Entry& entry) { ready(path, entry, footage); });
     } catch (const core::Cancelled&) {
         // Whoever stopped it has changed the state already.
     } catch (const std::exception& error) {
@@ -268,22 +279,23 @@ void FootagePool::Impl::checksum(const QString& path)
         entry.serial = ++m_serial;
     if (std::exchange(entry.isHashing, true))
         return;
-    entry.hashing = m_hashLane.add([this, path, serial = entry.serial, source = entry.source](const std::stop_token& stop) {
-        try {
-            const std::string sha256 = media::partsSha256(partsOf(path, source), stop);
-            laterFor(path, serial, [this, path, sha256](Entry& hashed) {
-                hashed.isHashing = false;
-                emit m_pool.checksumReady(path, QString::fromStdString(sha256));
-            });
-        } catch (const core::Cancelled&) {
-            // Its entry is gone.
-        } catch (const std::exception& error) {
-            laterFor(path, serial, [this, path, sentence = QString::fromUtf8(error.what())](Entry& hashed) {
-                hashed.isHashing = false;
-                emit m_pool.checksumFailed(path, sentence);
-            });
-        }
-    });
+    entry.hashing =
+        m_hashLane.add([this, path, serial = entry.serial, source = entry.source](const std::stop_token& stop) {
+            try {
+                const std::string sha256 = media::partsSha256(partsOf(path, source), stop);
+                laterFor(path, serial, [this, path, sha256](Entry& hashed) {
+                    hashed.isHashing = false;
+                    emit m_pool.checksumReady(path, QString::fromStdString(sha256));
+                });
+            } catch (const core::Cancelled&) {
+                // Its entry is gone.
+            } catch (const std::exception& error) {
+                laterFor(path, serial, [this, path, sentence = QString::fromUtf8(error.what())](Entry& hashed) {
+                    hashed.isHashing = false;
+                    emit m_pool.checksumFailed(path, sentence);
+                });
+            }
+        });
 }
 
 media::KeptPicture FootagePool::Impl::shown(const QString& path, timing::FrameNumber n) const
@@ -326,25 +338,18 @@ void FootagePool::Impl::delivered(const media::FrameService::Delivery& delivery)
 
 FootagePool::FootagePool(QObject* parent, std::size_t cacheBytes)
     : QObject(parent), m_impl(std::make_unique<Impl>(*this, cacheBytes))
-{
-}
+{}
 
 FootagePool::~FootagePool() = default;
 
-void FootagePool::setIndexFolder(const QString& folder)
-{
-    m_impl->m_indexFolder = folder;
-}
+void FootagePool::setIndexFolder(const QString& folder) { m_impl->m_indexFolder = folder; }
 
 QString FootagePool::standardIndexFolder()
 {
     return QStandardPaths::writableLocation(QStandardPaths::CacheLocation) + QStringLiteral("/indexes");
 }
 
-void FootagePool::open(const QString& path, const FootageSource& source)
-{
-    m_impl->open(path, source);
-}
+void FootagePool::open(const QString& path, const FootageSource& source) { m_impl->open(path, source); }
 
 void FootagePool::cancel(const QString& path)
 {
@@ -353,15 +358,9 @@ void FootagePool::cancel(const QString& path)
         m_impl->close(path, true);
 }
 
-void FootagePool::close(const QString& path)
-{
-    m_impl->close(path, true);
-}
+void FootagePool::close(const QString& path) { m_impl->close(path, true); }
 
-void FootagePool::closeAll()
-{
-    m_impl->closeAll();
-}
+void FootagePool::closeAll() { m_impl->closeAll(); }
 
 FootagePool::State FootagePool::state(const QString& path) const
 {
@@ -409,15 +408,9 @@ media::KeptPicture FootagePool::shown(const QString& path, timing::FrameNumber n
     return m_impl->shown(path, n);
 }
 
-void FootagePool::setReduction(const QString& path, const media::Reduction& how)
-{
-    m_impl->setReduction(path, how);
-}
+void FootagePool::setReduction(const QString& path, const media::Reduction& how) { m_impl->setReduction(path, how); }
 
-media::FrameService& FootagePool::service()
-{
-    return m_impl->m_service;
-}
+media::FrameService& FootagePool::service() { return m_impl->m_service; }
 
 media::FrameService::Handle FootagePool::handle(const QString& path) const
 {
@@ -431,10 +424,7 @@ void FootagePool::setCacheBytes(std::size_t bytes)
     m_impl->m_service.setBudget(bytes);
 }
 
-std::size_t FootagePool::cacheBytes() const
-{
-    return m_impl->m_cacheBytes;
-}
+std::size_t FootagePool::cacheBytes() const { return m_impl->m_cacheBytes; }
 
 void FootagePool::want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction,
                        media::FrameService::Detail detail)
@@ -474,9 +464,6 @@ QString FootagePool::traceFault(const QString& path, const media::Rect& region) 
     return m_impl->m_traces.fault(path, region);
 }
 
-void FootagePool::checksum(const QString& path)
-{
-    m_impl->checksum(path);
-}
+void FootagePool::checksum(const QString& path) { m_impl->checksum(path); }
 
 } // namespace ui

@@ -2,8 +2,8 @@
 #include <QObject> // first: moc of Qt 6.4 can't parse <compare> before any other standard header
 #include <QString>
 #include <QStringList>
-#include "core/media/frame_service.h"
-#include "core/media/trace.h"
+#include "core/media/cache/frame_service.h"
+#include "core/media/measure/trace.h"
 #include "core/timing/picture_repeats.h"
 #include <memory>
 #include <optional>
@@ -17,10 +17,10 @@ struct FootageSource {
     bool operator==(const FootageSource&) const = default;
 };
 
-/// Everything the window knows of footage: opening in the background, pictures, traces, checksums. Captures are known by
-/// absolute path. All members are for the UI thread; nothing here blocks it.
-/// Footage is Ready as soon as its packets are known, with `footage()->confirmed` false until all of it has been decoded:
-/// that goes on in the background, one capture after the other, the one in view first, and ends with `confirmed`.
+/// Everything the window knows of footage: opening in the background, pictures, traces, checksums. Captures are known
+/// by absolute path. All members are for the UI thread; nothing here blocks it. Footage is Ready as soon as its packets
+/// are known, with `footage()->confirmed` false until all of it has been decoded: that goes on in the background, one
+/// capture after the other, the one in view first, and ends with `confirmed`.
 class FootagePool : public QObject {
     Q_OBJECT
 public:
@@ -35,17 +35,19 @@ public:
     void setIndexFolder(const QString& folder);
     static QString standardIndexFolder(); ///< in the user's cache
 
-    /// Starts opening unless it is open or under way; from another source it is opened anew. Several go one after the other.
+    /// Starts opening unless it is open or under way; from another source it is opened anew. Several go one after the
+    /// other.
     void open(const QString& path, const FootageSource& source = {});
     void cancel(const QString& path); ///< stops opening; state becomes Unknown
     void close(const QString& path);  ///< forgets it
     void closeAll();
 
     State state(const QString& path) const;
-    double progress(const QString& path) const;  ///< 0..1 while opening
-    QString fault(const QString& path) const;    ///< one sentence when Failed, when the proof failed, or about damaged footage
+    double progress(const QString& path) const; ///< 0..1 while opening
+    QString fault(
+        const QString& path) const; ///< one sentence when Failed, when the proof failed, or about damaged footage
     Proof proof(const QString& path) const;
-    double proven(const QString& path) const;    ///< 0..1, the share decoded while the proof is under way
+    double proven(const QString& path) const; ///< 0..1, the share decoded while the proof is under way
     std::shared_ptr<const media::Footage> footage(const QString& path) const; ///< null unless Ready
 
     /// As decoded, from the cache; an empty picture when it isn't there yet. What is marked, kept or measured is this.
@@ -77,12 +79,13 @@ public:
 signals:
     void stateChanged(const QString& path);
     void progressChanged(const QString& path); ///< of opening or of the proof
-    /// Decoding has come to the end: footage() is the confirmed one from now on, and where its frames are others than were
-    /// scanned, `confirmation` says which is which. stateChanged follows.
+    /// Decoding has come to the end: footage() is the confirmed one from now on, and where its frames are others than
+    /// were scanned, `confirmation` says which is which. stateChanged follows.
     void confirmed(const QString& path, const media::Confirmation& confirmation);
     /// Whether its pictures repeat, as a pass that decoded all of it for another purpose found; after `confirmed`.
     void picturesSeen(const QString& path, const timing::PictureRepeats& found);
-    void shownWrong(const QString& path, const QString& sentence); ///< pictures of frames that had to be exchanged, or can't be relied on
+    void shownWrong(const QString& path,
+                    const QString& sentence); ///< pictures of frames that had to be exchanged, or can't be relied on
     void pictureReady(const QString& path, qint64 frame);
     void pictureFailed(const QString& path, qint64 frame, const QString& sentence);
     void traceGrew(const QString& path);

@@ -11,8 +11,8 @@
 namespace ui {
 namespace {
 
-constexpr int stillAfter = 120;        // ms without a change before the exact rendering
-constexpr double pixelsFrom = 2;       // zoom from which single pixels are to be seen
+constexpr int stillAfter = 120;  // ms without a change before the exact rendering
+constexpr double pixelsFrom = 2; // zoom from which single pixels are to be seen
 constexpr qreal messageWidth = 520;
 
 } // namespace
@@ -39,7 +39,8 @@ void FrameView::setFootage(std::shared_ptr<const media::Footage> footage)
     m_image = {};
     m_frame = m_imageFrame = -1;
     m_headline.clear();
-    m_mapping.picture = footage ? PictureGeometry(footage->size, footage->rotation, footage->pixelAspect.toDouble()) : PictureGeometry();
+    m_mapping.picture = footage ? PictureGeometry(footage->size, footage->rotation, footage->pixelAspect.toDouble())
+                                : PictureGeometry();
     zoomFit();
     update();
 }
@@ -57,7 +58,8 @@ void FrameView::setPicture(const media::KeptPicture& picture, timing::FrameNumbe
         update();
         return;
     }
-    if (picture.size() != m_mapping.picture.native()) { // a stream may change its size; each picture is shown in its own
+    if (picture.size()
+        != m_mapping.picture.native()) { // a stream may change its size; each picture is shown in its own
         m_mapping.picture = PictureGeometry(picture.size(), m_mapping.picture.rotation(), 1);
         viewMoved();
         return;
@@ -111,10 +113,7 @@ QRectF FrameView::onDevice(const QRectF& inView) const
                   QPointF(std::round(inView.right() * ratio), std::round(inView.bottom() * ratio)));
 }
 
-bool FrameView::showsPixels() const
-{
-    return zoom() > pixelsFrom * 0.999;
-}
+bool FrameView::showsPixels() const { return zoom() > pixelsFrom * 0.999; }
 
 bool FrameView::canShow(const media::KeptPicture& picture) const
 {
@@ -127,7 +126,9 @@ bool FrameView::canShow(const media::KeptPicture& picture) const
 double FrameView::scale() const
 {
     const QSizeF stretch = m_mapping.picture.stretch();
-    return m_mapping.picture.isEmpty() ? 0 : m_mapping.scale * devicePixelRatioF() * std::max(stretch.width(), stretch.height());
+    return m_mapping.picture.isEmpty()
+               ? 0
+               : m_mapping.scale * devicePixelRatioF() * std::max(stretch.width(), stretch.height());
 }
 
 media::View FrameView::viewOf(const media::Rect& source, bool exact) const
@@ -136,7 +137,8 @@ media::View FrameView::viewOf(const media::Rect& source, bool exact) const
     media::View view;
     view.source = source;
     view.rotation = m_mapping.picture.rotation();
-    view.target = view.rotation % 180 == 0 ? media::Size{target.width(), target.height()} : media::Size{target.height(), target.width()};
+    view.target = view.rotation % 180 == 0 ? media::Size{target.width(), target.height()}
+                                           : media::Size{target.height(), target.width()};
     view.gain = m_gain;
     view.gamma = m_gamma;
     view.smooth = !showsPixels();
@@ -224,7 +226,8 @@ void FrameView::paintPicture(QPainter& painter) const
     const QRectF target = onDevice(m_mapping.toView(m_imageSource));
     const bool asRendered = target.size().toSize() == m_image.size();
     painter.save();
-    painter.scale(1 / devicePixelRatioF(), 1 / devicePixelRatioF()); // device pixels, so that they are copied, not scaled
+    painter.scale(1 / devicePixelRatioF(),
+                  1 / devicePixelRatioF()); // device pixels, so that they are copied, not scaled
     painter.setRenderHint(QPainter::SmoothPixmapTransform, !asRendered && !showsPixels());
     if (asRendered)
         painter.drawImage(target.topLeft().toPoint(), m_image);
@@ -263,18 +266,21 @@ void FrameView::paintMessage(QPainter& painter) const
         const qreal barWidth = std::min<qreal>(320, width);
         const QRectF bar(std::round((this->width() - barWidth) / 2), std::round(y + 16), barWidth, 6);
         painter.fillRect(bar, t.field);
-        painter.fillRect(QRectF(bar.topLeft(), QSizeF(std::round(barWidth * std::clamp(*m_progress, 0.0, 1.0)), 6)), t.text2);
+        painter.fillRect(QRectF(bar.topLeft(), QSizeF(std::round(barWidth * std::clamp(*m_progress, 0.0, 1.0)), 6)),
+                         t.text2);
     }
 }
 
 void FrameView::paintRegionHint(QPainter& painter) const
 {
     const bool lamp = m_editor.kind() == session::RegionKind::Lamp;
-    const QString what = lamp ? tr("Drag a box around the lamp") : tr("Drag a box around the part of the screen that reacts");
+    const QString what =
+        lamp ? tr("Drag a box around the lamp") : tr("Drag a box around the part of the screen that reacts");
     const QString keys = m_editor.draft() ? tr("arrows move it, Shift sizes it, Enter done, Esc cancel")
                                           : tr("arrows place it by key, Esc cancel");
     painter.setFont(ui::font(Text::State));
-    const QString text = painter.fontMetrics().elidedText(what + QStringLiteral("  \u00b7  ") + keys, Qt::ElideRight, width() - 40);
+    const QString text =
+        painter.fontMetrics().elidedText(what + QStringLiteral("  \u00b7  ") + keys, Qt::ElideRight, width() - 40);
     const int textWidth = painter.fontMetrics().horizontalAdvance(text);
     const QRect strip((width() - textWidth) / 2 - 12, height() - 12 - 28, textWidth + 24, 28);
     painter.fillRect(strip, onFootageLabel);

@@ -1,8 +1,8 @@
 #pragma once
 #include <QTimer>
 #include <QWidget>
-#include "core/media/footage.h"
-#include "core/media/kept_picture.h"
+#include "core/media/index/footage.h"
+#include "core/media/cache/kept_picture.h"
 #include "ui/footage/picture_renderer.h"
 #include "ui/footage/region_editor.h"
 #include "ui/footage/region_overlay.h"
@@ -25,7 +25,8 @@ public:
     bool canShow(const media::KeptPicture& picture) const;
     /// What of the picture is visible, native; empty when nothing is.
     media::Rect visible() const { return m_mapping.visible(); }
-    double scale() const; ///< device pixels a native pixel takes, along the side where it takes more; 0 without a picture
+    double scale()
+        const; ///< device pixels a native pixel takes, along the side where it takes more; 0 without a picture
     /// In place of a picture: "indexing run10.mp4" with its progress 0..1, "run10.mp4 isn't where it was" with what to
     /// do. Goes with the next setPicture() or an empty headline.
     void setMessage(const QString& headline, const QString& sentence = {}, std::optional<double> progress = {});
@@ -38,10 +39,10 @@ public:
     bool isDrawingRegion() const { return m_editor.isArmed(); }
 
     bool isFitted() const { return m_fitted; }
-    double zoom() const;            ///< device pixels a picture pixel; what "100 %" means is 1
-    QString zoomText() const;       ///< "fit, 56 %"
+    double zoom() const;                ///< device pixels a picture pixel; what "100 %" means is 1
+    QString zoomText() const;           ///< "fit, 56 %"
     static QVector<double> zoomSteps(); ///< 0.25 .. 16
-    void setZoom(double zoom);      ///< about the middle of the view; clamped to the steps' ends
+    void setZoom(double zoom);          ///< about the middle of the view; clamped to the steps' ends
     double gain() const { return m_gain; }
     double gamma() const { return m_gamma; }
 
@@ -57,7 +58,8 @@ public slots:
 signals:
     void zoomChanged();
     void pictureTooSmall(); ///< the picture that was set is reduced, and isn't enough any more
-    void frameShown(qint64 frame); ///< its picture, or why there is none, is on its way to the screen: pace of a held key
+    void frameShown(
+        qint64 frame); ///< its picture, or why there is none, is on its way to the screen: pace of a held key
     void regionDrawn(session::RegionKind kind, media::Rect rect); ///< native
     void regionCancelled();
 
@@ -93,12 +95,12 @@ private:
     ViewMapping m_mapping;
     bool m_fitted = true;
     double m_gain = 1, m_gamma = 1;
-    int m_wheel = 0;            ///< eighths of a degree that make no step yet
+    int m_wheel = 0;                 ///< eighths of a degree that make no step yet
     std::optional<QPointF> m_panned; ///< where the pointer was last while panning
 
     media::KeptPicture m_picture;
     qint64 m_frame = -1;
-    quint64 m_generation = 0;   ///< tells late renderings of another capture
+    quint64 m_generation = 0; ///< tells late renderings of another capture
     QImage m_image;
     media::Rect m_imageSource;
     qint64 m_imageFrame = -1;
@@ -108,8 +110,8 @@ private:
     QVector<ShownRegion> m_regions;
     RegionEditor m_editor;
     std::optional<media::Rect> m_edited; ///< the region that is being changed, as it was
-    QTimer m_still;             ///< runs out when the picture has stood for a moment
-    PictureRenderer m_renderer; ///< last: its thread ends before the rest goes
+    QTimer m_still;                      ///< runs out when the picture has stood for a moment
+    PictureRenderer m_renderer;          ///< last: its thread ends before the rest goes
 };
 
 } // namespace ui

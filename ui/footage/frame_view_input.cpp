@@ -10,7 +10,7 @@
 namespace ui {
 namespace {
 
-constexpr int wheelStep = 120; // eighths of a degree
+constexpr int wheelStep = 120;    // eighths of a degree
 constexpr double handleReach = 6; // view units
 
 bool isArrow(int key)
@@ -25,15 +25,9 @@ bool isRegionKey(int key)
 
 } // namespace
 
-QVector<double> FrameView::zoomSteps()
-{
-    return {0.25, 1 / 3.0, 0.5, 2 / 3.0, 1, 1.5, 2, 3, 4, 6, 8, 12, 16};
-}
+QVector<double> FrameView::zoomSteps() { return {0.25, 1 / 3.0, 0.5, 2 / 3.0, 1, 1.5, 2, 3, 4, 6, 8, 12, 16}; }
 
-double FrameView::zoom() const
-{
-    return m_mapping.scale * devicePixelRatioF();
-}
+double FrameView::zoom() const { return m_mapping.scale * devicePixelRatioF(); }
 
 QString FrameView::zoomText() const
 {
@@ -41,20 +35,11 @@ QString FrameView::zoomText() const
     return m_fitted ? tr("fit, %1").arg(percent) : percent;
 }
 
-void FrameView::setZoom(double zoom)
-{
-    zoomTo(zoom, QRectF(rect()).center());
-}
+void FrameView::setZoom(double zoom) { zoomTo(zoom, QRectF(rect()).center()); }
 
-void FrameView::zoomIn()
-{
-    zoomStep(1, QRectF(rect()).center());
-}
+void FrameView::zoomIn() { zoomStep(1, QRectF(rect()).center()); }
 
-void FrameView::zoomOut()
-{
-    zoomStep(-1, QRectF(rect()).center());
-}
+void FrameView::zoomOut() { zoomStep(-1, QRectF(rect()).center()); }
 
 void FrameView::zoomFit()
 {
@@ -148,9 +133,11 @@ void FrameView::updateCursor(QPointF at)
         const bool x = grip.edges & (RegionEditor::Left | RegionEditor::Right);
         const bool y = grip.edges & (RegionEditor::Top | RegionEditor::Bottom);
         const bool falling = bool(grip.edges & RegionEditor::Left) == bool(grip.edges & RegionEditor::Top);
-        return setCursor(x && y ? (falling ? Qt::SizeFDiagCursor : Qt::SizeBDiagCursor)
-                         : x ? Qt::SizeHorCursor : y ? Qt::SizeVerCursor
-                         : grip.inside ? Qt::SizeAllCursor : Qt::CrossCursor);
+        return setCursor(x && y        ? (falling ? Qt::SizeFDiagCursor : Qt::SizeBDiagCursor)
+                         : x           ? Qt::SizeHorCursor
+                         : y           ? Qt::SizeVerCursor
+                         : grip.inside ? Qt::SizeAllCursor
+                                       : Qt::CrossCursor);
     }
     const QSizeF shown = m_mapping.picture.uprightSize() * m_mapping.scale;
     if (shown.width() > width() + 0.5 || shown.height() > height() + 0.5)
@@ -173,7 +160,8 @@ void FrameView::beginRegion(session::RegionKind kind, std::optional<media::Rect>
     m_editor.begin(kind, m_mapping.picture, existing);
     m_edited = existing;
     if (existing && !QRectF(rect()).intersects(m_mapping.toView(*existing))) {
-        m_mapping.centre = m_mapping.picture.toUpright(QPointF(existing->x + existing->width / 2.0, existing->y + existing->height / 2.0));
+        m_mapping.centre = m_mapping.picture.toUpright(
+            QPointF(existing->x + existing->width / 2.0, existing->y + existing->height / 2.0));
         viewMoved();
     }
     setFocus();
@@ -208,7 +196,8 @@ void FrameView::finishRegion()
 bool FrameView::event(QEvent* event)
 {
     // While a region is drawn its keys are not the page's.
-    if (event->type() == QEvent::ShortcutOverride && m_editor.isArmed() && isRegionKey(static_cast<QKeyEvent*>(event)->key())) {
+    if (event->type() == QEvent::ShortcutOverride && m_editor.isArmed()
+        && isRegionKey(static_cast<QKeyEvent*>(event)->key())) {
         event->accept();
         return true;
     }

@@ -82,20 +82,15 @@ int PairView::heightForWidth(int width) const
     return int(std::lround((width - gap) / 2 * boxProportion)) + captionHeight;
 }
 
-QSize PairView::sizeHint() const
-{
-    return {276, heightForWidth(276)};
-}
+QSize PairView::sizeHint() const { return {276, heightForWidth(276)}; }
 
-QSize PairView::minimumSizeHint() const
-{
-    return {2 * smallestBox + gap, smallestBox + captionHeight};
-}
+QSize PairView::minimumSizeHint() const { return {2 * smallestBox + gap, smallestBox + captionHeight}; }
 
 QRect PairView::box(std::size_t half) const
 {
     const int width = (this->width() - gap) / 2;
-    const int height = std::max(smallestBox, std::min(int(std::lround(width * boxProportion)), this->height() - captionHeight));
+    const int height =
+        std::max(smallestBox, std::min(int(std::lround(width * boxProportion)), this->height() - captionHeight));
     return QRect(half == 0 ? 0 : this->width() - width, 0, width, height);
 }
 
@@ -120,10 +115,7 @@ media::Rect PairView::source() const
     return m_geometry.fromTurned(r);
 }
 
-media::Rect PairView::shownRect() const
-{
-    return isPlaced() ? source() : media::Rect{};
-}
+media::Rect PairView::shownRect() const { return isPlaced() ? source() : media::Rect{}; }
 
 /// Of either half.
 media::View PairView::view() const
@@ -140,7 +132,8 @@ media::View PairView::view() const
     media::View view;
     view.source = from;
     view.rotation = m_geometry.rotation();
-    view.target = view.rotation % 180 == 0 ? media::Size{target.width(), target.height()} : media::Size{target.height(), target.width()};
+    view.target = view.rotation % 180 == 0 ? media::Size{target.width(), target.height()}
+                                           : media::Size{target.height(), target.width()};
     view.gain = m_gain;
     view.gamma = m_gamma;
     view.smooth = target.width() < pixelsFrom * upright.width();
@@ -177,7 +170,8 @@ void PairView::rendered(std::size_t half, const RenderResult& result)
     if (result.tag != m_latest[half])
         return; // of a half that has been replaced: its caption is gone
     const Half& wanted = m_asked[half];
-    m_shown[half] = {result.fault.isEmpty() ? wanted.caption : result.fault, wanted.frame, result.image, true, std::nullopt};
+    m_shown[half] = {result.fault.isEmpty() ? wanted.caption : result.fault, wanted.frame, result.image, true,
+                     std::nullopt};
     if (result.levels)
         m_shown[half].brightness = int(std::lround(result.levels->mean));
     update();
@@ -215,9 +209,11 @@ void PairView::paintHalf(QPainter& painter, std::size_t half) const
     // In device pixels, so that what was rendered for the box is copied, not scaled.
     const qreal ratio = devicePixelRatioF();
     const QSizeF room = QSizeF(frame.size()) * ratio;
-    const QSizeF size = shown.fitted ? QSizeF(shown.image.size()) : QSizeF(shown.image.size()).scaled(room, Qt::KeepAspectRatio);
+    const QSizeF size =
+        shown.fitted ? QSizeF(shown.image.size()) : QSizeF(shown.image.size()).scaled(room, Qt::KeepAspectRatio);
     const QPoint corner = QPointF(std::floor(frame.left() * ratio + (room.width() - size.width()) / 2),
-                                  std::floor(frame.top() * ratio + (room.height() - size.height()) / 2)).toPoint();
+                                  std::floor(frame.top() * ratio + (room.height() - size.height()) / 2))
+                              .toPoint();
     painter.save();
     painter.scale(1 / ratio, 1 / ratio);
     painter.setRenderHint(QPainter::SmoothPixmapTransform, size.width() < pixelsFrom * shown.image.width());
@@ -227,7 +223,8 @@ void PairView::paintHalf(QPainter& painter, std::size_t half) const
         painter.drawImage(QRectF(corner, size), shown.image);
     painter.restore();
     if (isRight) {
-        QPen ring(m_kind == session::RegionKind::Lamp ? t.press : t.response, ringWidth, Qt::SolidLine, Qt::FlatCap, Qt::MiterJoin);
+        QPen ring(m_kind == session::RegionKind::Lamp ? t.press : t.response, ringWidth, Qt::SolidLine, Qt::FlatCap,
+                  Qt::MiterJoin);
         if (!m_marked)
             ring.setDashPattern({3, 2});
         painter.setPen(ring);
@@ -255,7 +252,8 @@ void PairView::paintCaption(QPainter& painter, const QRect& row, const Shown& sh
         if (painter.fontMetrics().horizontalAdvance(withNumber) <= room)
             text = withNumber;
     }
-    painter.drawText(row, Qt::AlignLeft | Qt::AlignVCenter, painter.fontMetrics().elidedText(text, Qt::ElideRight, room));
+    painter.drawText(row, Qt::AlignLeft | Qt::AlignVCenter,
+                     painter.fontMetrics().elidedText(text, Qt::ElideRight, room));
 }
 
 } // namespace ui

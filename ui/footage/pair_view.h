@@ -18,8 +18,8 @@ public:
         QString caption;             ///< "last dark"
         std::optional<qint64> frame; ///< its number stands before the caption where there is room
         media::KeptPicture picture;
-        QImage stored;               ///< upright
-        bool coming = false;         ///< a picture that isn't there yet is on its way
+        QImage stored;       ///< upright
+        bool coming = false; ///< a picture that isn't there yet is on its way
     };
 
     explicit PairView(session::RegionKind kind, QWidget* parent = nullptr);
@@ -27,7 +27,7 @@ public:
     /// An empty geometry: no region yet.
     void setRegion(const media::Rect& region, const PictureGeometry& geometry);
     void setHalves(const Half& before, const Half& at);
-    void setMarked(bool marked); ///< ring of the right half: solid once marked, dashed until then
+    void setMarked(bool marked);                   ///< ring of the right half: solid once marked, dashed until then
     void setBrightness(double gain, double gamma); ///< of both, as FrameView's
     media::Rect shownRect() const; ///< native; the region and what is shown around it; empty without a region
     void setFlipped(bool flipped); ///< the right half shows the frame before, so that a change jumps to the eye

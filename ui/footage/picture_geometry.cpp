@@ -120,7 +120,8 @@ void ViewMapping::clampCentre()
     const auto clamped = [&](double at, double length, double seen) {
         return seen >= length ? length / 2 : std::clamp(at, seen / 2, length - seen / 2);
     };
-    centre = {clamped(centre.x(), size.width(), view.width() / scale), clamped(centre.y(), size.height(), view.height() / scale)};
+    centre = {clamped(centre.x(), size.width(), view.width() / scale),
+              clamped(centre.y(), size.height(), view.height() / scale)};
 }
 
 double ViewMapping::fitScale() const

@@ -1,5 +1,5 @@
 #pragma once
-#include "core/media/picture.h"
+#include "core/media/picture/picture.h"
 #include <QPointF>
 #include <QRectF>
 #include <QSizeF>
@@ -36,7 +36,8 @@ private:
     double m_aspect = 1;
 };
 
-/// Where a picture lies in a view. `scale` is view units an upright unit, `centre` the upright point in the view's middle.
+/// Where a picture lies in a view. `scale` is view units an upright unit, `centre` the upright point in the view's
+/// middle.
 struct ViewMapping {
     PictureGeometry picture;
     QSizeF view;

@@ -54,7 +54,8 @@ void PictureRenderer::renderNext()
     const auto next = m_pending.extract(m_pending.begin());
     lock.unlock();
     QMetaObject::invokeMethod(
-        this, [this, slot = next.key(), result = render(next.mapped())] { m_done(slot, result); }, Qt::QueuedConnection);
+        this, [this, slot = next.key(), result = render(next.mapped())] { m_done(slot, result); },
+        Qt::QueuedConnection);
 }
 
 } // namespace ui

@@ -1,7 +1,7 @@
 #pragma once
 #include <QImage>
 #include <QObject>
-#include "core/media/kept_picture.h"
+#include "core/media/cache/kept_picture.h"
 #include "ui/footage/background_lane.h"
 #include <functional>
 #include <map>
@@ -18,7 +18,7 @@ struct RenderRequest {
 };
 
 struct RenderResult {
-    QImage image;                        ///< turned upright, device pixels; null when `fault` says why
+    QImage image; ///< turned upright, device pixels; null when `fault` says why
     QString fault;
     media::View view;
     std::optional<media::RegionLevels> levels;

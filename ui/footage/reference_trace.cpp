@@ -13,7 +13,8 @@ void ReferenceTrace::want(const Wish& wish)
     m_wish = wish;
     m_known = std::make_shared<media::Trace>();
     const quint64 serial = ++m_serial;
-    if (wish.footage && wish.footage == m_pool.footage(wish.path)) // else it is being exchanged, and will be wanted anew
+    if (wish.footage
+        && wish.footage == m_pool.footage(wish.path)) // else it is being exchanged, and will be wanted anew
         m_running = m_lane.add([this, wish, handle = m_pool.handle(wish.path), serial](const std::stop_token& stop) {
             measure(wish, handle, serial, stop);
         });

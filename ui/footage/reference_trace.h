@@ -1,7 +1,7 @@
 #pragma once
 #include <QObject>
 #include <QString>
-#include "core/media/trace.h"
+#include "core/media/measure/trace.h"
 #include "ui/footage/background_lane.h"
 #include <memory>
 
@@ -9,9 +9,9 @@ namespace ui {
 
 class FootagePool;
 
-/// What changed in one region since one frame, over the frames after it: in the background, of that stretch alone, from pictures
-/// that the pool's cache holds and from those that are missing there. For the trial at hand, with a frame just before its press:
-/// what has moved since then stays changed.
+/// What changed in one region since one frame, over the frames after it: in the background, of that stretch alone, from
+/// pictures that the pool's cache holds and from those that are missing there. For the trial at hand, with a frame just
+/// before its press: what has moved since then stays changed.
 class ReferenceTrace : public QObject {
     Q_OBJECT
 public:
@@ -19,7 +19,7 @@ public:
     explicit ReferenceTrace(FootagePool& pool) : m_pool(pool) {}
 
     struct Wish {
-        QString path; ///< Ready in the pool
+        QString path;                                  ///< Ready in the pool
         std::shared_ptr<const media::Footage> footage; ///< the pool's; null: nothing is wanted
         media::Rect region;
         timing::FrameNumber reference; ///< in the footage

@@ -21,7 +21,8 @@ media::Rect between(QPointF a, QPointF b, media::Size picture)
 
 media::Rect movedBy(const media::Rect& r, int dx, int dy, media::Size picture)
 {
-    return {std::clamp(r.x + dx, 0, picture.width - r.width), std::clamp(r.y + dy, 0, picture.height - r.height), r.width, r.height};
+    return {std::clamp(r.x + dx, 0, picture.width - r.width), std::clamp(r.y + dy, 0, picture.height - r.height),
+            r.width, r.height};
 }
 
 } // namespace

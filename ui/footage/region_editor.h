@@ -43,8 +43,8 @@ private:
     bool m_armed = false;
     session::RegionKind m_kind = session::RegionKind::Lamp;
     PictureGeometry m_picture;
-    std::optional<media::Rect> m_draft;    ///< turned, as everything below
-    std::optional<media::Rect> m_before;   ///< draft at the press
+    std::optional<media::Rect> m_draft;  ///< turned, as everything below
+    std::optional<media::Rect> m_before; ///< draft at the press
     QPointF m_pressed;
     Grip m_grip;
     bool m_dragging = false;

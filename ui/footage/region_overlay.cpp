@@ -20,7 +20,8 @@ QColor colourOf(session::RegionKind kind)
 
 QRectF wholePixels(const QRectF& r)
 {
-    return QRectF(QPointF(std::round(r.left()), std::round(r.top())), QPointF(std::round(r.right()), std::round(r.bottom())));
+    return QRectF(QPointF(std::round(r.left()), std::round(r.top())),
+                  QPointF(std::round(r.right()), std::round(r.bottom())));
 }
 
 /// Ring of `width` just outside `inner`.
@@ -31,7 +32,8 @@ void ring(QPainter& p, const QRectF& inner, qreal width, const QPen& pen)
     p.drawRect(inner.adjusted(-width / 2, -width / 2, width / 2, width / 2));
 }
 
-QRectF labelBox(const QPainter& p, const QRectF& box, const QString& name, const QSizeF& view, const QVector<QRectF>& taken)
+QRectF labelBox(const QPainter& p, const QRectF& box, const QString& name, const QSizeF& view,
+                const QVector<QRectF>& taken)
 {
     const qreal width = std::ceil(QFontMetricsF(p.font()).horizontalAdvance(name)) + 32;
     const qreal left = std::clamp(box.left() - 3, 0.0, std::max(0.0, view.width() - width));
@@ -40,7 +42,7 @@ QRectF labelBox(const QPainter& p, const QRectF& box, const QString& name, const
     const QRectF inside(left, std::max(0.0, box.top()), width, labelHeight);
     const auto free = [&](const QRectF& r) {
         return r.top() >= 0 && r.bottom() <= view.height()
-            && std::none_of(taken.begin(), taken.end(), [&](const QRectF& t) { return t.intersects(r); });
+               && std::none_of(taken.begin(), taken.end(), [&](const QRectF& t) { return t.intersects(r); });
     };
     return free(above) ? above : free(below) ? below : inside;
 }
@@ -75,8 +77,8 @@ void paintRegions(QPainter& painter, const ViewMapping& mapping, const QVector<S
         const QRectF label = labelBox(painter, box, region.name, mapping.view, labels);
         labels << label;
         painter.fillRect(label, onFootageLabel);
-        paintShape(painter, lamp ? Shape::Press : Shape::Response, QRectF(label.left() + 6, label.top(), 12, label.height()),
-                   footageTokens());
+        paintShape(painter, lamp ? Shape::Press : Shape::Response,
+                   QRectF(label.left() + 6, label.top(), 12, label.height()), footageTokens());
         painter.setPen(region.inUse ? footageTokens().text1 : footageTokens().text2);
         painter.drawText(label.adjusted(24, 0, 0, 0), Qt::AlignVCenter | Qt::AlignLeft, region.name);
     }
@@ -98,7 +100,10 @@ void paintDraft(QPainter& painter, const ViewMapping& mapping, session::RegionKi
             if ((i == 1 && j == 1) || middle)
                 continue;
             const qreal outX = (i - 1) * 1.0, outY = (j - 1) * 1.0; // on the frame, which lies outside the region
-            painter.drawRect(QRectF(xs[i] + outX - handleSide / 2 - 0.5, ys[j] + outY - handleSide / 2 - 0.5, handleSide, handleSide).translated(0.5, 0.5).toRect());
+            painter.drawRect(
+                QRectF(xs[i] + outX - handleSide / 2 - 0.5, ys[j] + outY - handleSide / 2 - 0.5, handleSide, handleSide)
+                    .translated(0.5, 0.5)
+                    .toRect());
         }
     painter.restore();
 }

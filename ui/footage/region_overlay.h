@@ -11,9 +11,9 @@ namespace ui {
 /// A region as it is drawn over footage.
 struct ShownRegion {
     session::RegionKind kind = session::RegionKind::Lamp;
-    media::Rect rect;    ///< native
-    QString name;        ///< on its label
-    bool inUse = true;   ///< of the trial at hand; others are drawn thinner
+    media::Rect rect;  ///< native
+    QString name;      ///< on its label
+    bool inUse = true; ///< of the trial at hand; others are drawn thinner
 };
 
 /// Lamp solid, screen dashed, cased 1 px black, labels beside them. Always in the dark pair of colours.

@@ -1,5 +1,5 @@
 #pragma once
-#include "core/media/trace.h"
+#include "core/media/measure/trace.h"
 #include <QRect>
 #include <functional>
 #include <vector>

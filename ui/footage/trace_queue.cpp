@@ -15,13 +15,13 @@ constexpr auto handOnInterval = std::chrono::milliseconds(80);
 
 } // namespace
 
-/// Levels that came in since the last hand-over. The window gets them in bites: an event for every frame would flood it.
+/// Levels that came in since the last hand-over. The window gets them in bites: an event for every frame would flood
+/// it.
 class TraceQueue::Gathering {
 public:
     Gathering(TraceQueue& queue, quint64 pass, std::vector<media::Rect> regions)
         : m_queue(queue), m_pass(pass), m_regions(std::move(regions)), m_levels(m_regions.size())
-    {
-    }
+    {}
 
     void add(std::int64_t first, const std::vector<media::Trace>& added)
     {
@@ -38,9 +38,8 @@ public:
     void handOn()
     {
         const std::int64_t next = m_first + std::int64_t(m_levels.front().size());
-        m_queue.later([&queue = m_queue, pass = m_pass, first = m_first, regions = m_regions, added = std::move(m_levels)] {
-            queue.take(pass, first, regions, added);
-        });
+        m_queue.later([&queue = m_queue, pass = m_pass, first = m_first, regions = m_regions,
+                       added = std::move(m_levels)] { queue.take(pass, first, regions, added); });
         m_levels.assign(m_regions.size(), {});
         m_first = next;
         m_handedOn = Clock::now();
@@ -55,18 +54,17 @@ private:
     Clock::time_point m_handedOn = Clock::now();
 };
 
-TraceQueue::TraceQueue(const media::FrameService& service) : m_service(service)
-{
-}
+TraceQueue::TraceQueue(const media::FrameService& service) : m_service(service) {}
 
 bool TraceQueue::Capture::waits() const
 {
-    return confirming == Step::Waiting
-        || std::any_of(regions.begin(), regions.end(), [](const auto& entry) { return entry.second.step == Step::Waiting; });
+    return confirming == Step::Waiting || std::any_of(regions.begin(), regions.end(), [](const auto& entry) {
+               return entry.second.step == Step::Waiting;
+           });
 }
 
-void TraceQueue::confirm(const QString& path, std::shared_ptr<const media::Footage> scanned, media::FrameService::Handle handle,
-                         const std::filesystem::path& cacheFolder)
+void TraceQueue::confirm(const QString& path, std::shared_ptr<const media::Footage> scanned,
+                         media::FrameService::Handle handle, const std::filesystem::path& cacheFolder)
 {
     Capture& capture = m_captures[path];
     capture.footage = std::move(scanned);
@@ -89,7 +87,8 @@ TraceQueue::TracePtr TraceQueue::trace(const QString& path, const std::shared_pt
     if (isNew) {
         trace.region = region;
         capture.asked = ++m_asked;
-        for (auto old = capture.regions.begin(); capture.regions.size() > mostRegions && old != capture.regions.end();) {
+        for (auto old = capture.regions.begin();
+             capture.regions.size() > mostRegions && old != capture.regions.end();) {
             const bool spare = old != place && old->second.step != Step::Running;
             old = spare ? capture.regions.erase(old) : std::next(old);
         }
@@ -135,7 +134,8 @@ void TraceQueue::scheduleSoon()
 {
     if (std::exchange(m_scheduled, true))
         return;
-    QMetaObject::invokeMethod(this, [this] { schedule(); }, Qt::QueuedConnection);
+    QMetaObject::invokeMethod(
+        this, [this] { schedule(); }, Qt::QueuedConnection);
 }
 
 void TraceQueue::schedule()
@@ -185,9 +185,9 @@ void TraceQueue::beginConfirming(const QString& path, std::vector<media::Rect> r
     for (const media::Rect& region : regions)
         had = std::min(had, std::ssize(capture.regions.at(keyOf(region)).known) - 1);
     capture.draft->had = {std::max<std::int64_t>(0, had)};
-    m_running.stop = m_lane.add([this, path, pass = m_running.pass, regions = std::move(regions), footage = capture.footage,
-                                 handle = capture.handle, folder = capture.cacheFolder, draft = capture.draft,
-                                 movement = capture.movement](const std::stop_token& stop) {
+    m_running.stop = m_lane.add([this, path, pass = m_running.pass, regions = std::move(regions),
+                                 footage = capture.footage, handle = capture.handle, folder = capture.cacheFolder,
+                                 draft = capture.draft, movement = capture.movement](const std::stop_token& stop) {
         media::RegionMeter meter(regions);
         Gathering gathering(*this, pass, regions);
         std::int64_t last = -1; // frame that came by
@@ -206,7 +206,8 @@ void TraceQueue::beginConfirming(const QString& path, std::vector<media::Rect> r
             movement->add(n, picture);
             if (regions.empty())
                 return;
-            const bool goesOn = std::exchange(last, n.value) < 0 && n.value > 0; // known already, with its change since the frame before
+            const bool goesOn = std::exchange(last, n.value) < 0
+                                && n.value > 0; // known already, with its change since the frame before
             std::vector<media::Trace> added;
             for (const media::RegionLevels& levels : meter.measure(n, picture))
                 added.push_back({levels});
@@ -214,7 +215,8 @@ void TraceQueue::beginConfirming(const QString& path, std::vector<media::Rect> r
                 gathering.add(n.value, added);
         };
         try {
-            const media::Confirmation confirmation = media::confirmFootage(footage, stop, progress, each, folder, draft.get());
+            const media::Confirmation confirmation =
+                media::confirmFootage(footage, stop, progress, each, folder, draft.get());
             const media::FrameService::Compared pictures = m_service.compare(handle, confirmation, stop);
             if (!regions.empty())
                 gathering.handOn();
@@ -242,11 +244,14 @@ void TraceQueue::beginTracing(const QString& path, std::vector<media::Rect> regi
         try {
             media::traceRegions(
                 *footage, regions, stop, [&](std::int64_t, std::int64_t) { m_service.letWantedGoFirst(stop); },
-                [&](timing::FrameNumber first, const std::vector<media::Trace>& added) { gathering.add(first.value, added); }, {},
-                look ? &movement : nullptr);
+                [&](timing::FrameNumber first, const std::vector<media::Trace>& added) {
+                    gathering.add(first.value, added);
+                },
+                {}, look ? &movement : nullptr);
             gathering.handOn();
             if (look)
-                later([this, pass, found = timing::findRepeats(movement.take(*footage))] { tellPictures(pass, found); });
+                later(
+                    [this, pass, found = timing::findRepeats(movement.take(*footage))] { tellPictures(pass, found); });
             later([this, pass] { end(pass, Step::Done, {}); });
         } catch (const core::Cancelled&) {
             later([this, pass] { end(pass, Step::Waiting, {}); });
@@ -266,7 +271,8 @@ void TraceQueue::take(quint64 pass, std::int64_t first, const std::vector<media:
         const auto place = capture->second.regions.find(keyOf(regions[i]));
         if (place == capture->second.regions.end())
             continue;
-        // A pass that was put off, or that met damage, begins again at frame 0; what is known further on stays till then.
+        // A pass that was put off, or that met damage, begins again at frame 0; what is known further on stays till
+        // then.
         media::Trace& known = place->second.known;
         for (std::size_t k = 0; k < added[i].size(); ++k) {
             const std::size_t n = std::size_t(first) + k;
@@ -289,7 +295,8 @@ void TraceQueue::endConfirming(quint64 pass, const media::Confirmation& confirma
     if (counts && capture != m_captures.end()) {
         capture->second.footage = confirmation.footage;
         for (auto& [key, trace] : capture->second.regions) {
-            trace.known.resize(std::min(trace.known.size(), confirmation.footage->frames.size())); // damage may leave fewer
+            trace.known.resize(
+                std::min(trace.known.size(), confirmation.footage->frames.size())); // damage may leave fewer
             trace.snapshot.reset();
         }
         emit confirmed(path, confirmation, pictures);
@@ -314,7 +321,8 @@ void TraceQueue::end(quint64 pass, Step step, const QString& fault)
     if (ended.stop.stop_requested())
         step = Step::Waiting; // it may have come to its end before it noticed, but take() no longer listened
     const auto capture = m_captures.find(ended.path);
-    const bool confirmFailing = capture != m_captures.end() && capture->second.confirming == Step::Running && step == Step::Failed;
+    const bool confirmFailing =
+        capture != m_captures.end() && capture->second.confirming == Step::Running && step == Step::Failed;
     if (capture != m_captures.end()) {
         if (capture->second.confirming == Step::Running)
             capture->second.confirming = step == Step::Done ? std::nullopt : std::optional(step);

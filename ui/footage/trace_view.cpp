@@ -27,9 +27,10 @@ TraceView::TraceView(QWidget* parent) : QWidget(parent)
 {
     setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Expanding);
     setAccessibleName(tr("traces of lamp and screen"));
-    setToolTip(tr("Line: mean brightness of the region. Bars under it: how much its samples changed since the frame before, "
-                  "luma or chroma, whichever changed more; movement shows here even where brightness stays. "
-                  "Thin line over the bars of the screen: change since just before the marked press."));
+    setToolTip(
+        tr("Line: mean brightness of the region. Bars under it: how much its samples changed since the frame before, "
+           "luma or chroma, whichever changed more; movement shows here even where brightness stays. "
+           "Thin line over the bars of the screen: change since just before the marked press."));
 }
 
 void TraceView::setFrameCount(qint64 frames)
@@ -121,15 +122,9 @@ void TraceView::setBlind(std::optional<qint64> seenUpTo)
     update();
 }
 
-void TraceView::showMore()
-{
-    changeSpan(1, xOf(double(m_frame) + 0.5));
-}
+void TraceView::showMore() { changeSpan(1, xOf(double(m_frame) + 0.5)); }
 
-void TraceView::showFewer()
-{
-    changeSpan(-1, xOf(double(m_frame) + 0.5));
-}
+void TraceView::showFewer() { changeSpan(-1, xOf(double(m_frame) + 0.5)); }
 
 /// The frame under `about` stays there.
 void TraceView::changeSpan(int steps, double about)
@@ -163,10 +158,7 @@ QRect TraceView::overview() const
     return QRect(left, 4, std::max(1, width() - left), overviewHeight);
 }
 
-int TraceView::marksRow() const
-{
-    return overview().bottom() + 1 + 4;
-}
+int TraceView::marksRow() const { return overview().bottom() + 1 + 4; }
 
 QRect TraceView::plots() const
 {
@@ -178,23 +170,15 @@ QRect TraceView::plot(session::RegionKind kind) const
 {
     const QRect all = plots();
     const int each = (all.height() - laneGap) / 2;
-    return QRect(all.left(), kind == session::RegionKind::Lamp ? all.top() : all.bottom() + 1 - each, all.width(), each);
+    return QRect(all.left(), kind == session::RegionKind::Lamp ? all.top() : all.bottom() + 1 - each, all.width(),
+                 each);
 }
 
-int TraceView::barsHeight(const QRect& plot)
-{
-    return plot.height() < 28 ? 0 : std::clamp(plot.height() / 4, 10, 28);
-}
+int TraceView::barsHeight(const QRect& plot) { return plot.height() < 28 ? 0 : std::clamp(plot.height() / 4, 10, 28); }
 
-double TraceView::column() const
-{
-    return double(plots().width()) / double(m_span);
-}
+double TraceView::column() const { return double(plots().width()) / double(m_span); }
 
-double TraceView::xOf(double frame) const
-{
-    return plots().left() + std::round((frame - double(m_from)) * column());
-}
+double TraceView::xOf(double frame) const { return plots().left() + std::round((frame - double(m_from)) * column()); }
 
 qint64 TraceView::known(const Lane& lane) const
 {
@@ -214,10 +198,7 @@ qint64 TraceView::frameAt(Drag where, double x) const
     return first + std::clamp<qint64>(qint64(std::floor(share * frames)), 0, std::max<qint64>(0, span - 1));
 }
 
-void TraceView::resizeEvent(QResizeEvent*)
-{
-    m_overview = {};
-}
+void TraceView::resizeEvent(QResizeEvent*) { m_overview = {}; }
 
 void TraceView::changeEvent(QEvent* event)
 {
@@ -235,7 +216,8 @@ void TraceView::mousePressEvent(QMouseEvent* event)
     const QPoint at = event->position().toPoint();
     const QRect below(plots().left(), marksRow(), plots().width(), height() - marksRow());
     m_drag = overview().adjusted(0, -4, 0, 4).contains(at) && !m_seenUpTo ? Drag::Overview
-             : below.contains(at) ? Drag::Plot : Drag::None;
+             : below.contains(at)                                         ? Drag::Plot
+                                                                          : Drag::None;
     if (m_drag != Drag::None)
         emit frameChosen(frameAt(m_drag, event->position().x()));
 }

@@ -1,7 +1,7 @@
 #pragma once
 #include <QPixmap>
 #include <QWidget>
-#include "core/media/trace.h"
+#include "core/media/measure/trace.h"
 #include "core/session/capture.h"
 #include "ui/footage/stairs.h"
 #include <memory>
@@ -24,9 +24,9 @@ struct TraceTrial {
     bool atHand = false;
 };
 
-/// Brightness of the lamp and the screen region for every frame as stairs, and under each as bars how much it changed since
-/// the frame before: a frame is a column, nothing is interpolated. Above, the whole capture; below, the frames around the one
-/// in view on one shared axis.
+/// Brightness of the lamp and the screen region for every frame as stairs, and under each as bars how much it changed
+/// since the frame before: a frame is a column, nothing is interpolated. Above, the whole capture; below, the frames
+/// around the one in view on one shared axis.
 class TraceView : public QWidget {
     Q_OBJECT
 public:
@@ -79,7 +79,7 @@ private:
     static constexpr int axisHeight = 26;
     QRect overview() const;
     QRect plot(session::RegionKind) const;
-    QRect plots() const; ///< both and what lies between
+    QRect plots() const;                      ///< both and what lies between
     static int barsHeight(const QRect& plot); ///< at its bottom; 0: too low for them
     int marksRow() const;
     double column() const; ///< width of a frame

@@ -13,10 +13,7 @@ namespace {
 
 using session::RegionKind;
 
-QColor colourOf(RegionKind kind)
-{
-    return kind == RegionKind::Lamp ? tokens().press : tokens().response;
-}
+QColor colourOf(RegionKind kind) { return kind == RegionKind::Lamp ? tokens().press : tokens().response; }
 
 Shape shapeOf(RegionKind kind, bool filled)
 {
@@ -68,7 +65,8 @@ void TraceView::paintOverview(QPainter& painter)
             const LevelScale scale{m_lamp.low, m_lamp.high, 4, area.height() - 5};
             QColor quiet = t.press;
             quiet.setAlphaF(0.75f);
-            for (const QRect& r : stairs(*m_lamp.trace, 0, end, scale, [&](qint64 n) { return int(n * area.width() / m_frames); }, 1))
+            for (const QRect& r : stairs(
+                     *m_lamp.trace, 0, end, scale, [&](qint64 n) { return int(n * area.width() / m_frames); }, 1))
                 p.fillRect(r, quiet);
         }
     }
@@ -127,7 +125,8 @@ void TraceView::paintLane(QPainter& painter, RegionKind kind) const
         return;
     const QString words = !lane.trace ? (isLamp ? tr("no lamp region yet") : tr("no screen region yet"))
                           : !m_fault.isEmpty() && end < m_frames ? m_fault
-                          : !m_seenUpTo && end <= m_from ? tr("not traced so far yet") : QString();
+                          : !m_seenUpTo && end <= m_from         ? tr("not traced so far yet")
+                                                                 : QString();
     if (!words.isEmpty()) {
         painter.setFont(ui::font(Text::State));
         painter.setPen(m_fault.isEmpty() || !lane.trace ? t.text2 : t.attention);
@@ -143,7 +142,8 @@ void TraceView::paintLane(QPainter& painter, RegionKind kind) const
         painter.fillRect(QRect(area.left(), foot - bars - 1, area.width(), 1), t.hairline);
         QColor quiet = colourOf(kind);
         quiet.setAlphaF(0.6f);
-        for (const QRect& r : changeBars(*lane.trace, m_from, last, {lane.change.low, lane.change.high, foot - bars + 1, foot}, x))
+        for (const QRect& r :
+             changeBars(*lane.trace, m_from, last, {lane.change.low, lane.change.high, foot - bars + 1, foot}, x))
             painter.fillRect(r & area, quiet);
         if (!isLamp)
             paintSinceReference(painter);
@@ -177,7 +177,8 @@ void TraceView::paintSinceReference(QPainter& painter) const
     const QString words = tr("since the press");
     const int width = painter.fontMetrics().horizontalAdvance(words);
     if (const int left = int(xOf(double(m_reference))) - 6 - width; left > area.left() && m_reference >= m_from)
-        painter.drawText(QRect(left, top, width, foot - top), Qt::AlignVCenter | Qt::AlignRight | Qt::TextDontClip, words);
+        painter.drawText(QRect(left, top, width, foot - top), Qt::AlignVCenter | Qt::AlignRight | Qt::TextDontClip,
+                         words);
 }
 
 /// Left of a lane: whose it is, the brightness of the frame in view beside the stairs, its change beside the bars.
@@ -200,7 +201,8 @@ void TraceView::paintLegend(QPainter& painter, RegionKind kind) const
     painter.setPen(t.text2);
     if (tall && measured) {
         painter.setFont(ui::font(Text::State));
-        painter.drawText(QRect(18, middle, room, 18), Qt::AlignVCenter | Qt::AlignLeft, QString::number(std::lround(levels.mean)));
+        painter.drawText(QRect(18, middle, room, 18), Qt::AlignVCenter | Qt::AlignLeft,
+                         QString::number(std::lround(levels.mean)));
     }
     if (bars == 0 || !lane.trace)
         return;
@@ -208,8 +210,8 @@ void TraceView::paintLegend(QPainter& painter, RegionKind kind) const
     painter.setFont(ui::font(Text::Caption));
     const QString words = change ? tr("change %1").arg(*change, 0, 'f', 1) : tr("change");
     const bool fits = painter.fontMetrics().horizontalAdvance(words) <= area.left() - 4;
-    painter.drawText(QRect(0, area.bottom() + 1 - bars, area.left() - 4, bars), Qt::AlignVCenter | Qt::AlignLeft | Qt::TextDontClip,
-                     fits ? words : tr("change"));
+    painter.drawText(QRect(0, area.bottom() + 1 - bars, area.left() - 4, bars),
+                     Qt::AlignVCenter | Qt::AlignLeft | Qt::TextDontClip, fits ? words : tr("change"));
 }
 
 void TraceView::paintAxis(QPainter& painter) const
@@ -252,7 +254,8 @@ void TraceView::paintCursor(QPainter& painter) const
     painter.setFont(ui::font(Text::State, QFont::DemiBold));
     const QString number = QString::number(m_frame);
     const int boxWidth = painter.fontMetrics().horizontalAdvance(number) + 16;
-    const int boxLeft = std::clamp(left + width / 2 - boxWidth / 2, all.left(), std::max(all.left(), all.right() + 1 - boxWidth));
+    const int boxLeft =
+        std::clamp(left + width / 2 - boxWidth / 2, all.left(), std::max(all.left(), all.right() + 1 - boxWidth));
     const QRect box(boxLeft, all.bottom() + 3, boxWidth, axisHeight - 4);
     painter.fillRect(box.adjusted(-6, 0, 6, 0), t.panel); // no tick's number peeps out beside it
     painter.fillRect(box, t.text1);
@@ -296,7 +299,7 @@ void TraceView::paintMarks(QPainter& painter) const
         const QRect left(x - 10 - width, row + 2, width, 20), right(x + 10, row + 2, width, 20);
         const auto free = [&](const QRect& box) {
             return box.left() >= 0 && box.right() < this->width()
-                && std::none_of(taken.begin(), taken.end(), [&](const QRect& r) { return r.intersects(box); });
+                   && std::none_of(taken.begin(), taken.end(), [&](const QRect& r) { return r.intersects(box); });
         };
         // A press has its words on the left, a response on the right: the distance stands between them.
         const QRect wanted = lamp ? left : right, other = lamp ? right : left;
@@ -323,7 +326,7 @@ void TraceView::paintDistance(QPainter& painter, const QVector<QRect>& words) co
         return;
     for (const TraceMark& mark : m_marks) {
         const bool sooner = !response || (mark.marked && !response->marked)
-                         || (mark.marked == response->marked && mark.frame < response->frame);
+                            || (mark.marked == response->marked && mark.frame < response->frame);
         if (mark.kind == RegionKind::Screen && mark.frame > press->frame && sooner)
             response = &mark;
     }

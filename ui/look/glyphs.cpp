@@ -57,9 +57,7 @@ void paintProgress(QPainter& painter, const QRectF& box, const QVector<Stroke>& 
     for (qsizetype i = 0; i < strokes.size(); ++i) {
         const QRectF stroke(x, top, fits->width, strokeHeight);
         switch (strokes[i]) {
-        case Stroke::Read:
-            painter.fillRect(stroke, t.text1);
-            break;
+        case Stroke::Read: painter.fillRect(stroke, t.text1); break;
         case Stroke::HalfRead:
             painter.fillRect(stroke, t.disabled);
             painter.fillRect(stroke.adjusted(0, std::ceil(strokeHeight / 2.0), 0, 0), t.text1);
@@ -103,7 +101,8 @@ void paintVerdict(QPainter& painter, const QRectF& box, const VerdictGlyph& g, c
             const qreal edge = direction < 0 ? box.left() : box.right();
             painter.setPen(Qt::NoPen);
             painter.setBrush(t.text1);
-            painter.drawPolygon(QPolygonF({{edge, y}, {edge - direction * cap, y - cap}, {edge - direction * cap, y + cap}}));
+            painter.drawPolygon(
+                QPolygonF({{edge, y}, {edge - direction * cap, y - cap}, {edge - direction * cap, y + cap}}));
             return edge;
         }
         const qreal left = direction < 0 ? std::round(x) : std::round(x) - 2;

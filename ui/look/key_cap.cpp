@@ -19,19 +19,17 @@ constexpr int buttonGap = 6; // in a button, which has margins of its own
 
 std::optional<Shape> arrowOf(const QString& cap)
 {
-    static const std::pair<QString, Shape> arrows[] = {
-        {QStringLiteral("Left"), Shape::ArrowLeft}, {QStringLiteral("Right"), Shape::ArrowRight},
-        {QStringLiteral("Up"), Shape::ArrowUp}, {QStringLiteral("Down"), Shape::ArrowDown}};
+    static const std::pair<QString, Shape> arrows[] = {{QStringLiteral("Left"), Shape::ArrowLeft},
+                                                       {QStringLiteral("Right"), Shape::ArrowRight},
+                                                       {QStringLiteral("Up"), Shape::ArrowUp},
+                                                       {QStringLiteral("Down"), Shape::ArrowDown}};
     for (const auto& [name, shape] : arrows)
         if (cap == name)
             return shape;
     return std::nullopt;
 }
 
-QFont capFont()
-{
-    return font(Text::Caption, QFont::DemiBold);
-}
+QFont capFont() { return font(Text::Caption, QFont::DemiBold); }
 
 int capWidth(const QString& cap)
 {
@@ -123,7 +121,8 @@ QSize KeyButton::sizeHint() const
 {
     QSize size = QPushButton::sizeHint();
     if (!m_caps.isEmpty())
-        size.rwidth() += buttonGap + keyCapsSize(m_caps).width() - 4; // the last cap needs less room beside it than a word
+        size.rwidth() +=
+            buttonGap + keyCapsSize(m_caps).width() - 4; // the last cap needs less room beside it than a word
     return size;
 }
 
@@ -136,7 +135,8 @@ void KeyButton::paintEvent(QPaintEvent*)
 
     const Tokens& t = tokens();
     const int flags = Qt::AlignVCenter | Qt::AlignLeft
-                    | (style()->styleHint(QStyle::SH_UnderlineShortcut, &option, this) ? Qt::TextShowMnemonic : Qt::TextHideMnemonic);
+                      | (style()->styleHint(QStyle::SH_UnderlineShortcut, &option, this) ? Qt::TextShowMnemonic
+                                                                                         : Qt::TextHideMnemonic);
     const int words = fontMetrics().size(Qt::TextShowMnemonic, text()).width();
     const int caps = m_caps.isEmpty() ? 0 : buttonGap + keyCapsSize(m_caps).width();
     const int left = (width() - words - caps) / 2;

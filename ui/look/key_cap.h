@@ -12,7 +12,8 @@ namespace ui {
 QSize keyCapsSize(const QStringList& caps);
 enum class CapSurface { Panel, Primary }; ///< what lies behind: colours follow
 /// At the left of `box`, centred in its height.
-void paintKeyCaps(QPainter&, const QRectF& box, const QStringList& caps, CapSurface = CapSurface::Panel, bool enabled = true);
+void paintKeyCaps(QPainter&, const QRectF& box, const QStringList& caps, CapSurface = CapSurface::Panel,
+                  bool enabled = true);
 
 /// Caps and what they do: "[<-] [->] 1 frame".
 class KeyCaps : public QWidget {
@@ -35,7 +36,8 @@ class KeyButton : public QPushButton {
     Q_OBJECT
 public:
     enum class Kind { Plain, Primary }; ///< one primary button a page at most
-    explicit KeyButton(const QString& text, const QStringList& caps = {}, Kind = Kind::Plain, QWidget* parent = nullptr);
+    explicit KeyButton(const QString& text, const QStringList& caps = {}, Kind = Kind::Plain,
+                       QWidget* parent = nullptr);
     QSize sizeHint() const override;
     QSize minimumSizeHint() const override { return sizeHint(); }
 

@@ -31,10 +31,7 @@ Label::Label(const QString& text, Text size, Tone tone, QFont::Weight weight, QW
     setTone(tone);
 }
 
-void Label::setTone(Tone tone)
-{
-    setForegroundRole(roleOf(tone));
-}
+void Label::setTone(Tone tone) { setForegroundRole(roleOf(tone)); }
 
 void Label::setElided(Qt::TextElideMode mode)
 {
@@ -93,10 +90,7 @@ void ShapeLabel::setWord(const QString& word)
     updateGeometry();
 }
 
-void ShapeLabel::setTone(Tone tone)
-{
-    m_word->setTone(tone);
-}
+void ShapeLabel::setTone(Tone tone) { m_word->setTone(tone); }
 
 QSize ShapeLabel::sizeHint() const
 {

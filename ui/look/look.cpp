@@ -14,10 +14,7 @@
 
 /// The resources lie in a static library, from which the linker takes only what is asked for. Outside any namespace,
 /// as Qt demands.
-static void loadResources()
-{
-    Q_INIT_RESOURCE(look);
-}
+static void loadResources() { Q_INIT_RESOURCE(look); }
 
 namespace ui {
 namespace {
@@ -27,7 +24,8 @@ void loadFonts()
     for (const char* weight : {"Regular", "Semibold", "Bold"}) {
         const QString file = QStringLiteral(":/fonts/OpenSans-%1.ttf").arg(QLatin1String(weight));
         if (QFontDatabase::addApplicationFont(file) < 0)
-            throw core::Error(core::ErrorKind::NotFound, "The program's own font " + file.toStdString() + " can't be loaded.");
+            throw core::Error(core::ErrorKind::NotFound,
+                              "The program's own font " + file.toStdString() + " can't be loaded.");
     }
 }
 
@@ -42,9 +40,9 @@ QPalette paletteOf(const Tokens& t)
     for (const auto role : {QPalette::WindowText, QPalette::Text, QPalette::ButtonText, QPalette::HighlightedText,
                             QPalette::ToolTipText, QPalette::Link})
         all(role, t.text1, t.disabled);
-    all(QPalette::LinkVisited, t.text2, t.disabled);      // Tone::Secondary
-    all(QPalette::PlaceholderText, t.text3, t.disabled);  // Tone::Tertiary
-    all(QPalette::BrightText, t.attention, t.disabled);   // Tone::Attention
+    all(QPalette::LinkVisited, t.text2, t.disabled);     // Tone::Secondary
+    all(QPalette::PlaceholderText, t.text3, t.disabled); // Tone::Tertiary
+    all(QPalette::BrightText, t.attention, t.disabled);  // Tone::Attention
     all(QPalette::Window, t.panel, t.panel);
     all(QPalette::Base, t.field, t.panel);
     all(QPalette::AlternateBase, t.panel, t.panel);
@@ -85,7 +83,8 @@ public:
 private:
     static bool wantsRing(const QWidget& widget)
     {
-        if (qobject_cast<const QAbstractItemView*>(widget.parentWidget() ? widget.parentWidget()->parentWidget() : nullptr))
+        if (qobject_cast<const QAbstractItemView*>(widget.parentWidget() ? widget.parentWidget()->parentWidget()
+                                                                         : nullptr))
             return false; // an editor inside a cell
         for (const char* kind : {"QAbstractButton", "QComboBox", "QLineEdit", "QAbstractSpinBox", "QAbstractSlider",
                                  "QPlainTextEdit", "QTextEdit"})
@@ -135,10 +134,7 @@ void setTheme(Theme which)
     setPalettes();
 }
 
-QIcon programIcon()
-{
-    return QIcon(QStringLiteral(":/icons/tallyframe.svg"));
-}
+QIcon programIcon() { return QIcon(QStringLiteral(":/icons/tallyframe.svg")); }
 
 void makeCompact(QWidget& control)
 {

@@ -18,15 +18,9 @@ namespace {
 constexpr int scrollExtent = 10;
 constexpr int shortestHandle = 24;
 
-bool isCompact(const QWidget* widget)
-{
-    return widget && widget->property("compact").toBool();
-}
+bool isCompact(const QWidget* widget) { return widget && widget->property("compact").toBool(); }
 
-int controlHeight(const QWidget* widget)
-{
-    return isCompact(widget) ? grid::compactControl : grid::control;
-}
+int controlHeight(const QWidget* widget) { return isCompact(widget) ? grid::compactControl : grid::control; }
 
 /// Handle of a scroll bar along its groove; without arrows the groove is all of it.
 QRect scrollHandle(const QStyleOptionSlider& bar)
@@ -38,7 +32,8 @@ QRect scrollHandle(const QStyleOptionSlider& bar)
     if (range > 0)
         handle = std::clamp(int(qint64(bar.pageStep) * length / std::max<qint64>(1, range + bar.pageStep)),
                             std::min(shortestHandle, length), length);
-    const int at = QStyle::sliderPositionFromValue(bar.minimum, bar.maximum, bar.sliderPosition, length - handle, bar.upsideDown);
+    const int at =
+        QStyle::sliderPositionFromValue(bar.minimum, bar.maximum, bar.sliderPosition, length - handle, bar.upsideDown);
     return horizontal ? QRect(bar.rect.x() + at, bar.rect.y(), handle, bar.rect.height())
                       : QRect(bar.rect.x(), bar.rect.y() + at, bar.rect.width(), handle);
 }
@@ -101,7 +96,8 @@ int LookStyle::pixelMetric(PixelMetric metric, const QStyleOption* option, const
     }
 }
 
-int LookStyle::styleHint(StyleHint hint, const QStyleOption* option, const QWidget* widget, QStyleHintReturn* result) const
+int LookStyle::styleHint(StyleHint hint, const QStyleOption* option, const QWidget* widget,
+                         QStyleHintReturn* result) const
 {
     switch (hint) {
     case SH_EtchDisabledText:
@@ -121,7 +117,8 @@ int LookStyle::styleHint(StyleHint hint, const QStyleOption* option, const QWidg
     }
 }
 
-QSize LookStyle::sizeFromContents(ContentsType type, const QStyleOption* option, const QSize& contents, const QWidget* widget) const
+QSize LookStyle::sizeFromContents(ContentsType type, const QStyleOption* option, const QSize& contents,
+                                  const QWidget* widget) const
 {
     QSize size = QProxyStyle::sizeFromContents(type, option, contents, widget);
     switch (type) {
@@ -151,7 +148,8 @@ QSize LookStyle::sizeFromContents(ContentsType type, const QStyleOption* option,
     return size;
 }
 
-QRect LookStyle::subControlRect(ComplexControl control, const QStyleOptionComplex* option, SubControl part, const QWidget* widget) const
+QRect LookStyle::subControlRect(ComplexControl control, const QStyleOptionComplex* option, SubControl part,
+                                const QWidget* widget) const
 {
     if (const auto* bar = qstyleoption_cast<const QStyleOptionSlider*>(option); bar && control == CC_ScrollBar) {
         const QRect handle = scrollHandle(*bar);
@@ -183,20 +181,24 @@ QRect LookStyle::subElementRect(SubElement element, const QStyleOption* option, 
     switch (element) {
     case SE_ProgressBarGroove:
     case SE_ProgressBarContents:
-        return QRect(option->rect.left(), option->rect.center().y() - 2, option->rect.width(), std::min(6, option->rect.height()));
+        return QRect(option->rect.left(), option->rect.center().y() - 2, option->rect.width(),
+                     std::min(6, option->rect.height()));
     case SE_LineEditContents: return option->rect.adjusted(6, 1, -6, -1);
     default: return QProxyStyle::subElementRect(element, option, widget);
     }
 }
 
-void LookStyle::drawPrimitive(PrimitiveElement element, const QStyleOption* option, QPainter* painter, const QWidget* widget) const
+void LookStyle::drawPrimitive(PrimitiveElement element, const QStyleOption* option, QPainter* painter,
+                              const QWidget* widget) const
 {
     switch (element) {
     case PE_PanelButtonCommand: return style_paint::button(*painter, *option, widget);
     case PE_PanelButtonTool: return style_paint::toolButton(*painter, *option);
     case PE_PanelLineEdit:
     case PE_FrameLineEdit:
-        if (widget && qobject_cast<const QAbstractItemView*>(widget->parentWidget() ? widget->parentWidget()->parentWidget() : nullptr))
+        if (widget
+            && qobject_cast<const QAbstractItemView*>(widget->parentWidget() ? widget->parentWidget()->parentWidget()
+                                                                             : nullptr))
             return style_paint::field(*painter, *option, false); // an editor inside a cell
         if (const auto* frame = qstyleoption_cast<const QStyleOptionFrame*>(option); frame && frame->lineWidth == 0)
             return; // the edit of a combo or spin box, which has a frame of its own
@@ -229,7 +231,8 @@ void LookStyle::drawPrimitive(PrimitiveElement element, const QStyleOption* opti
     }
 }
 
-void LookStyle::drawControl(ControlElement element, const QStyleOption* option, QPainter* painter, const QWidget* widget) const
+void LookStyle::drawControl(ControlElement element, const QStyleOption* option, QPainter* painter,
+                            const QWidget* widget) const
 {
     switch (element) {
     case CE_FocusFrame: return style_paint::focusRing(*painter, QRectF(option->rect));
@@ -256,7 +259,8 @@ void LookStyle::drawControl(ControlElement element, const QStyleOption* option, 
     }
 }
 
-void LookStyle::drawComplexControl(ComplexControl control, const QStyleOptionComplex* option, QPainter* painter, const QWidget* widget) const
+void LookStyle::drawComplexControl(ComplexControl control, const QStyleOptionComplex* option, QPainter* painter,
+                                   const QWidget* widget) const
 {
     switch (control) {
     case CC_ScrollBar:
@@ -270,13 +274,16 @@ void LookStyle::drawComplexControl(ComplexControl control, const QStyleOptionCom
         return;
     case CC_SpinBox:
         style_paint::field(*painter, *option, true);
-        if (const auto* spin = qstyleoption_cast<const QStyleOptionSpinBox*>(option); spin && spin->buttonSymbols != QAbstractSpinBox::NoButtons) {
+        if (const auto* spin = qstyleoption_cast<const QStyleOptionSpinBox*>(option);
+            spin && spin->buttonSymbols != QAbstractSpinBox::NoButtons) {
             QStyleOption arrow(*option);
             arrow.rect = subControlRect(CC_SpinBox, option, SC_SpinBoxUp, widget);
-            arrow.state.setFlag(State_Enabled, spin->state.testFlag(State_Enabled) && spin->stepEnabled & QAbstractSpinBox::StepUpEnabled);
+            arrow.state.setFlag(State_Enabled, spin->state.testFlag(State_Enabled)
+                                                   && spin->stepEnabled & QAbstractSpinBox::StepUpEnabled);
             style_paint::arrow(*painter, arrow, PE_IndicatorArrowUp);
             arrow.rect = subControlRect(CC_SpinBox, option, SC_SpinBoxDown, widget);
-            arrow.state.setFlag(State_Enabled, spin->state.testFlag(State_Enabled) && spin->stepEnabled & QAbstractSpinBox::StepDownEnabled);
+            arrow.state.setFlag(State_Enabled, spin->state.testFlag(State_Enabled)
+                                                   && spin->stepEnabled & QAbstractSpinBox::StepDownEnabled);
             style_paint::arrow(*painter, arrow, PE_IndicatorArrowDown);
         }
         return;

@@ -6,12 +6,9 @@
 namespace ui {
 
 Panel::Panel(const QString& title, QWidget* parent)
-    : QWidget(parent),
-      m_title(new Label(title, Text::Body, Tone::Primary, QFont::DemiBold)),
-      m_trailing(new Label({}, Text::State, Tone::Secondary)),
-      m_shape(new ShapeLabel(Shape::Press)),
-      m_header(new QHBoxLayout),
-      m_body(new QVBoxLayout)
+    : QWidget(parent), m_title(new Label(title, Text::Body, Tone::Primary, QFont::DemiBold)),
+      m_trailing(new Label({}, Text::State, Tone::Secondary)), m_shape(new ShapeLabel(Shape::Press)),
+      m_header(new QHBoxLayout), m_body(new QVBoxLayout)
 {
     m_shape->hide();
     m_title->setElided(Qt::ElideRight);
@@ -34,10 +31,7 @@ Panel::Panel(const QString& title, QWidget* parent)
     layout->addLayout(m_body, 1);
 }
 
-void Panel::setTitle(const QString& title)
-{
-    m_title->setText(title);
-}
+void Panel::setTitle(const QString& title) { m_title->setText(title); }
 
 void Panel::setShape(std::optional<Shape> shape)
 {
@@ -52,10 +46,7 @@ void Panel::setTrailing(const QString& text, Tone tone)
     m_trailing->setTone(tone);
 }
 
-void Panel::addToHeader(QWidget* widget)
-{
-    m_header->addWidget(widget);
-}
+void Panel::addToHeader(QWidget* widget) { m_header->addWidget(widget); }
 
 void Panel::setHairline(bool shown)
 {

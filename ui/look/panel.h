@@ -12,10 +12,10 @@ public:
     explicit Panel(const QString& title = {}, QWidget* parent = nullptr);
 
     void setTitle(const QString&);
-    void setShape(std::optional<Shape>); ///< before the title
+    void setShape(std::optional<Shape>);                      ///< before the title
     void setTrailing(const QString&, Tone = Tone::Secondary); ///< the count or unit
-    void addToHeader(QWidget*);          ///< at the right end, after the trailing text
-    void setHairline(bool);              ///< on unless told otherwise
+    void addToHeader(QWidget*);                               ///< at the right end, after the trailing text
+    void setHairline(bool);                                   ///< on unless told otherwise
 
     /// Where content goes. Margins 12, 0, 12, 8; rows that fill the width take body()->setContentsMargins(0, 0, 0, 8).
     QVBoxLayout* body() { return m_body; }

@@ -11,10 +11,7 @@ namespace {
 constexpr qreal side = 12; // of every shape's design but the trial's
 constexpr QSize trialSize(24, 14);
 
-bool isTrial(Shape shape)
-{
-    return shape >= Shape::TrialProposed && shape <= Shape::TrialToSettle;
-}
+bool isTrial(Shape shape) { return shape >= Shape::TrialProposed && shape <= Shape::TrialToSettle; }
 
 QPen strokePen(const QColor& colour, qreal width = 2)
 {
@@ -200,10 +197,7 @@ void draw(QPainter& p, Shape shape, const Tokens& t, const std::optional<QColor>
 
 } // namespace
 
-QSize shapeSize(Shape shape)
-{
-    return isTrial(shape) ? trialSize : QSize(int(side), int(side));
-}
+QSize shapeSize(Shape shape) { return isTrial(shape) ? trialSize : QSize(int(side), int(side)); }
 
 void paintShape(QPainter& painter, Shape shape, const QRectF& box, const Tokens& t, std::optional<QColor> colour)
 {

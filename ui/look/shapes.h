@@ -11,13 +11,29 @@ namespace ui {
 
 /// Painted signs, each always beside its word. Filled is a mark, hollow a hint or unmarked.
 enum class Shape {
-    Press, PressHollow,       ///< triangle down
-    Response, ResponseHollow, ///< square
-    Delay, Note, Check,       ///< span between two ends; lines of text; tick
-    TrialProposed, TrialHalfRead, TrialRead, TrialDoubt, TrialRejected, TrialToSettle, ///< two strokes, press left
-    ClockSettled, ClockProposed, ClockDispute, ClockUnknown, ///< disc
-    Warning,                  ///< diamond
-    ArrowLeft, ArrowRight, ArrowUp, ArrowDown, Chevron,
+    Press,
+    PressHollow, ///< triangle down
+    Response,
+    ResponseHollow, ///< square
+    Delay,
+    Note,
+    Check, ///< span between two ends; lines of text; tick
+    TrialProposed,
+    TrialHalfRead,
+    TrialRead,
+    TrialDoubt,
+    TrialRejected,
+    TrialToSettle, ///< two strokes, press left
+    ClockSettled,
+    ClockProposed,
+    ClockDispute,
+    ClockUnknown, ///< disc
+    Warning,      ///< diamond
+    ArrowLeft,
+    ArrowRight,
+    ArrowUp,
+    ArrowDown,
+    Chevron,
 };
 
 QSize shapeSize(Shape); ///< 12 x 12, trials 20 x 14

@@ -23,10 +23,7 @@ void roundedBox(QPainter& p, const QRectF& box, const QColor& fill, const QColor
     p.restore();
 }
 
-bool has(const QStyleOption& option, QStyle::StateFlag flag)
-{
-    return option.state & flag;
-}
+bool has(const QStyleOption& option, QStyle::StateFlag flag) { return option.state & flag; }
 
 } // namespace
 
@@ -37,7 +34,9 @@ void button(QPainter& p, const QStyleOption& option, const QWidget* widget)
     if (!enabled)
         return roundedBox(p, option.rect, {}, t.hairline);
     if (widget && widget->property("primary").toBool()) {
-        const QColor fill = has(option, QStyle::State_Sunken) ? t.text2 : has(option, QStyle::State_MouseOver) ? t.focus : t.primary;
+        const QColor fill = has(option, QStyle::State_Sunken)      ? t.text2
+                            : has(option, QStyle::State_MouseOver) ? t.focus
+                                                                   : t.primary;
         return roundedBox(p, option.rect, fill, {});
     }
     const bool down = has(option, QStyle::State_Sunken);
@@ -45,17 +44,20 @@ void button(QPainter& p, const QStyleOption& option, const QWidget* widget)
     const bool over = has(option, QStyle::State_MouseOver);
     roundedBox(p, option.rect, down ? t.field : on || over ? t.selected : t.raised, between(t.hairline, t.fieldEdge));
     if (on)
-        p.fillRect(QRect(option.rect.left(), option.rect.top() + 4, grid::selectionBar, option.rect.height() - 8), t.text1);
+        p.fillRect(QRect(option.rect.left(), option.rect.top() + 4, grid::selectionBar, option.rect.height() - 8),
+                   t.text1);
 }
 
 void toolButton(QPainter& p, const QStyleOption& option)
 {
     const Tokens& t = tokens();
     const bool on = has(option, QStyle::State_On);
-    if (has(option, QStyle::State_Enabled) && (on || has(option, QStyle::State_Sunken) || has(option, QStyle::State_MouseOver)))
+    if (has(option, QStyle::State_Enabled)
+        && (on || has(option, QStyle::State_Sunken) || has(option, QStyle::State_MouseOver)))
         roundedBox(p, option.rect, on ? t.selected : t.hover, {});
     if (on)
-        p.fillRect(QRect(option.rect.left(), option.rect.top() + 4, grid::selectionBar, option.rect.height() - 8), t.text1);
+        p.fillRect(QRect(option.rect.left(), option.rect.top() + 4, grid::selectionBar, option.rect.height() - 8),
+                   t.text1);
 }
 
 void field(QPainter& p, const QStyleOption& option, bool withEdge)
@@ -124,9 +126,10 @@ void arrow(QPainter& p, const QStyleOption& option, QStyle::PrimitiveElement ele
             return;
         up = header->sortIndicator == QStyleOptionHeader::SortUp;
     }
-    const qreal turn = up ? 180
-                     : element == QStyle::PE_IndicatorArrowLeft ? 90
-                     : element == QStyle::PE_IndicatorArrowRight ? 270 : 0;
+    const qreal turn = up                                          ? 180
+                       : element == QStyle::PE_IndicatorArrowLeft  ? 90
+                       : element == QStyle::PE_IndicatorArrowRight ? 270
+                                                                   : 0;
     const QColor ink = has(option, QStyle::State_Enabled) ? tokens().text2 : tokens().disabled;
     p.save();
     p.translate(QRectF(option.rect).center());
@@ -150,16 +153,14 @@ void itemState(QPainter& p, const QStyleOption& option)
         p.fillRect(option.rect, tokens().hover);
     // The bar stands at the left end of the row, not of every cell.
     const bool leftmost = item->viewItemPosition == QStyleOptionViewItem::Beginning
-                       || item->viewItemPosition == QStyleOptionViewItem::OnlyOne
-                       || (item->viewItemPosition == QStyleOptionViewItem::Invalid && option.rect.left() <= 0);
+                          || item->viewItemPosition == QStyleOptionViewItem::OnlyOne
+                          || (item->viewItemPosition == QStyleOptionViewItem::Invalid && option.rect.left() <= 0);
     if (selected && leftmost)
-        p.fillRect(QRect(option.rect.left(), option.rect.top(), grid::selectionBar, option.rect.height()), tokens().text1);
+        p.fillRect(QRect(option.rect.left(), option.rect.top(), grid::selectionBar, option.rect.height()),
+                   tokens().text1);
 }
 
-void itemFocus(QPainter& p, const QStyleOption& option)
-{
-    paintFocusInside(p, option.rect);
-}
+void itemFocus(QPainter& p, const QStyleOption& option) { paintFocusInside(p, option.rect); }
 
 void focusRing(QPainter& p, const QRectF& outer)
 {
@@ -228,7 +229,9 @@ void scrollBar(QPainter& p, const QStyleOptionSlider& bar, const QRect& handle)
     p.setRenderHint(QPainter::Antialiasing);
     p.setPen(Qt::NoPen);
     p.setBrush(lively ? t.text3 : t.fieldEdge);
-    p.drawRoundedRect(QRectF(handle).adjusted(horizontal ? 1 : 3, horizontal ? 3 : 1, horizontal ? -1 : -2, horizontal ? -2 : -1), 2.5, 2.5);
+    p.drawRoundedRect(
+        QRectF(handle).adjusted(horizontal ? 1 : 3, horizontal ? 3 : 1, horizontal ? -1 : -2, horizontal ? -2 : -1),
+        2.5, 2.5);
     p.restore();
 }
 

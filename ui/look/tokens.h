@@ -8,20 +8,20 @@ enum class Theme { Dark, Light };
 
 /// Colours of the surfaces and of the evidence. The chrome has none: colour belongs to evidence.
 struct Tokens {
-    QColor gutter, panel, raised, field;    ///< between panels; panels; buttons; inputs and plots
+    QColor gutter, panel, raised, field; ///< between panels; panels; buttons; inputs and plots
     QColor selected, hover, hairline;
-    QColor surround, viewRing;              ///< around footage; edge of the view that has the keyboard
-    QColor text1, text2, text3;             ///< text3 only on panel, gutter and field, never on `selected`
+    QColor surround, viewRing;  ///< around footage; edge of the view that has the keyboard
+    QColor text1, text2, text3; ///< text3 only on panel, gutter and field, never on `selected`
     QColor fieldEdge, disabled;
-    QColor press, response;                 ///< always with their shape and word
-    QColor attention;                       ///< warning, doubt, dispute: with diamond or shape, and word
-    QColor primary, primaryText;            ///< the one primary button
+    QColor press, response;      ///< always with their shape and word
+    QColor attention;            ///< warning, doubt, dispute: with diamond or shape, and word
+    QColor primary, primaryText; ///< the one primary button
     QColor focus;
 };
 
 Theme theme();
-void useTokens(Theme); ///< for setTheme() in look.h, which also repaints
-const Tokens& tokens();      ///< of the theme in use; ask when painting, don't keep
+void useTokens(Theme);  ///< for setTheme() in look.h, which also repaints
+const Tokens& tokens(); ///< of the theme in use; ask when painting, don't keep
 const Tokens& tokens(Theme);
 /// What is drawn on footage, whatever the theme: the dark pair, cased 1 px black, labels on `onFootageLabel`.
 const Tokens& footageTokens();

@@ -42,10 +42,12 @@ QStringList paths()
 QString newPath()
 {
     const QString name = QDateTime::currentDateTimeUtc().toString(QStringLiteral("yyyyMMdd-HHmmss-zzz-"))
-        + QUuid::createUuid().toString(QUuid::Id128).left(8);
+                         + QUuid::createUuid().toString(QUuid::Id128).left(8);
     const QString own = folder() + QLatin1Char('/') + name;
     if (!QDir().mkpath(own))
-        fail(QStringLiteral("The folder %1 for sessions without a name can't be made; check free space and permissions.").arg(own));
+        fail(
+            QStringLiteral("The folder %1 for sessions without a name can't be made; check free space and permissions.")
+                .arg(own));
     return own + QLatin1Char('/') + fileName;
 }
 
@@ -72,7 +74,7 @@ void forget(const QString& path)
 bool holdsAnything(const session::Document& document)
 {
     return !document.configurations.empty() || !document.captures.empty() || !document.clocks.empty()
-        || !document.runs.empty() || !(document.settings == session::Settings{});
+           || !document.runs.empty() || !(document.settings == session::Settings{});
 }
 
 } // namespace ui::drafts

@@ -6,12 +6,12 @@
 /// be found again after a crash and goes as one.
 namespace ui::drafts {
 
-QString folder();                       ///< where they lie; may not exist
-QStringList paths();                    ///< session files, newest first
-QString newPath();                      ///< its folder is made; throws core::Error (WriteFailed)
-bool contains(const QString& path);     ///< the path is a draft's
-void remove(const QString& path);       ///< with journal and evidence; throws core::Error (WriteFailed)
-void forget(const QString& path);       ///< at once; remove() takes the rest of it, which may take a while
+QString folder();                   ///< where they lie; may not exist
+QStringList paths();                ///< session files, newest first
+QString newPath();                  ///< its folder is made; throws core::Error (WriteFailed)
+bool contains(const QString& path); ///< the path is a draft's
+void remove(const QString& path);   ///< with journal and evidence; throws core::Error (WriteFailed)
+void forget(const QString& path);   ///< at once; remove() takes the rest of it, which may take a while
 bool holdsAnything(const session::Document&);
 
 } // namespace ui::drafts

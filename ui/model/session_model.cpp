@@ -16,10 +16,7 @@ namespace {
 
 const QString suffix = QStringLiteral(".tallyframe");
 
-QString sentenceOf(const std::exception& error)
-{
-    return QString::fromUtf8(error.what());
-}
+QString sentenceOf(const std::exception& error) { return QString::fromUtf8(error.what()); }
 
 } // namespace
 
@@ -55,7 +52,12 @@ public:
                 const auto end = m_saveAs.end; // whoever waits for it may let go of it at once
                 end->set_value(QString::fromStdString(sentence));
                 QMetaObject::invokeMethod(
-                    &m_model, [=, this] { if (number == m_number) finishSaveAs(); }, Qt::QueuedConnection);
+                    &m_model,
+                    [=, this] {
+                        if (number == m_number)
+                            finishSaveAs();
+                    },
+                    Qt::QueuedConnection);
             },
         };
     }
@@ -122,7 +124,7 @@ public:
     bool emptyDraft() const
     {
         return m_session && drafts::contains(fromPath(m_session->path())) && !m_session->readOnly()
-            && !drafts::holdsAnything(m_session->latest());
+               && !drafts::holdsAnything(m_session->latest());
     }
 
     void letGo()
@@ -197,8 +199,12 @@ public:
         if (m_session->takeSaveAs()) {
             rebase(QFileInfo(m_model.path()).absolutePath());
             drafts::forget(old);
-            m_worker.run([old](std::stop_token) { drafts::remove(old); return true; }, [](bool) {},
-                         [this](const QString& why) { emit m_model.problem(why); });
+            m_worker.run(
+                [old](std::stop_token) {
+                    drafts::remove(old);
+                    return true;
+                },
+                [](bool) {}, [this](const QString& why) { emit m_model.problem(why); });
             emit m_model.savedAs(m_model.path());
         } else {
             emit m_model.problem(sentence);
@@ -207,8 +213,8 @@ public:
         emit m_model.stateChanged();
     }
 
-    /// A session saved under another folder keeps its footage: paths are taken relative to the new one. Until that edit is
-    /// accepted folder() is the one that the document's paths are relative to.
+    /// A session saved under another folder keeps its footage: paths are taken relative to the new one. Until that edit
+    /// is accepted folder() is the one that the document's paths are relative to.
     void rebase(const QString& folder)
     {
         if (folder == m_folder.now)
@@ -269,8 +275,7 @@ public:
 
 SessionModel::SessionModel(QObject* parent)
     : QObject(parent), m_impl(std::make_unique<Impl>(*this)), m_document(std::make_shared<const session::Document>())
-{
-}
+{}
 
 SessionModel::~SessionModel()
 {
@@ -383,8 +388,8 @@ bool SessionModel::edit(const MakeEdit& make)
                          .arg(QString::fromStdString(m_impl->m_session->readOnlyReason())));
         return false;
     }
-    const bool sent = m_impl->guarded(
-        [&] { m_impl->submitted(m_impl->m_session->submit(make(m_impl->m_session->latest()))); });
+    const bool sent =
+        m_impl->guarded([&] { m_impl->submitted(m_impl->m_session->submit(make(m_impl->m_session->latest()))); });
     return sent;
 }
 
@@ -408,12 +413,14 @@ void SessionModel::redo()
 
 QString SessionModel::undoLabel() const
 {
-    return m_impl->m_session ? QString::fromStdString(m_impl->m_session->undoLabel().value_or(std::string())) : QString();
+    return m_impl->m_session ? QString::fromStdString(m_impl->m_session->undoLabel().value_or(std::string()))
+                             : QString();
 }
 
 QString SessionModel::redoLabel() const
 {
-    return m_impl->m_session ? QString::fromStdString(m_impl->m_session->redoLabel().value_or(std::string())) : QString();
+    return m_impl->m_session ? QString::fromStdString(m_impl->m_session->redoLabel().value_or(std::string()))
+                             : QString();
 }
 
 QString SessionModel::title() const
@@ -421,15 +428,9 @@ QString SessionModel::title() const
     return isDraft() || path().isEmpty() ? tr("New session") : QFileInfo(path()).fileName();
 }
 
-QString SessionModel::path() const
-{
-    return m_impl->m_session ? fromPath(m_impl->m_session->path()) : QString();
-}
+QString SessionModel::path() const { return m_impl->m_session ? fromPath(m_impl->m_session->path()) : QString(); }
 
-QString SessionModel::folder() const
-{
-    return m_impl->m_folder.now;
-}
+QString SessionModel::folder() const { return m_impl->m_folder.now; }
 
 QString SessionModel::evidenceFolder() const
 {
@@ -455,20 +456,11 @@ QString SessionModel::pathInSession(const QString& absolute) const
     return m_impl->m_folder.from ? QDir::cleanPath(absolute) : Impl::relativeTo(folder(), absolute);
 }
 
-bool SessionModel::isDraft() const
-{
-    return m_impl->m_session && drafts::contains(path());
-}
+bool SessionModel::isDraft() const { return m_impl->m_session && drafts::contains(path()); }
 
-bool SessionModel::readOnly() const
-{
-    return m_impl->m_session && m_impl->m_session->readOnly();
-}
+bool SessionModel::readOnly() const { return m_impl->m_session && m_impl->m_session->readOnly(); }
 
-bool SessionModel::pending() const
-{
-    return m_impl->pending();
-}
+bool SessionModel::pending() const { return m_impl->pending(); }
 
 QString SessionModel::state() const
 {

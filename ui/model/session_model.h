@@ -20,11 +20,12 @@ public:
     bool newDraft();
     bool resumeDraft(); ///< the newest draft that holds anything and isn't open elsewhere, else a new one
     bool open(const QString& path);
-    bool save();        ///< begins it; `problem` tells if it fails. A draft stays one; it gets a name by saveAs()
+    bool save(); ///< begins it; `problem` tells if it fails. A draft stays one; it gets a name by saveAs()
     /// Begins it; `savedAs` or `problem` tells the end. Changes made meanwhile wait and go to the new file.
     bool saveAs(const QString& path);
-    bool close();       ///< saves and lets go; an empty draft goes. document() is empty from then on
-    bool discardDraft(); ///< the draft that is open goes for good, a new one takes its place; refused for a named session
+    bool close();        ///< saves and lets go; an empty draft goes. document() is empty from then on
+    bool discardDraft(); ///< the draft that is open goes for good, a new one takes its place; refused for a named
+                         ///< session
     QStringList drafts() const; ///< paths of the drafts that wait, newest first, without the one that is open
 
     /// Last accepted snapshot; never null.
@@ -39,21 +40,21 @@ public:
     QString undoLabel() const; ///< empty when there is nothing
     QString redoLabel() const;
 
-    QString title() const;     ///< file name without folder, or "New session"
+    QString title() const; ///< file name without folder, or "New session"
     QString path() const;
-    QString folder() const;    ///< capture paths are relative to it
+    QString folder() const; ///< capture paths are relative to it
     QString evidenceFolder() const;
     QString footagePath(const session::Capture&) const;      ///< absolute
     QStringList furtherParts(const session::Capture&) const; ///< the same for the files that go on its recording
     QString pathInSession(const QString& absolute) const;    ///< relative to folder() where it lies below it
     bool isDraft() const;
     bool readOnly() const;
-    bool pending() const;      ///< an edit is submitted and not yet accepted, or saveAs() is under way
-    QString state() const;     ///< "every change is saved", "read-only", "not saved yet"
+    bool pending() const;  ///< an edit is submitted and not yet accepted, or saveAs() is under way
+    QString state() const; ///< "every change is saved", "read-only", "not saved yet"
 
 signals:
-    void changed();            ///< another snapshot is accepted, or another session is open
-    void sessionReplaced();    ///< another session is open
+    void changed();         ///< another snapshot is accepted, or another session is open
+    void sessionReplaced(); ///< another session is open
     void stateChanged();
     void savedAs(const QString& path); ///< path() is this from now on
     void problem(const QString& sentence);

@@ -23,8 +23,7 @@ public:
 
     /// `job` takes a std::stop_token and may throw; its result goes to `done`, a sentence to `failed`.
     /// A stopped job calls neither.
-    template <class Job, class Done>
-    void run(Job job, Done done, std::function<void(const QString&)> failed)
+    template <class Job, class Done> void run(Job job, Done done, std::function<void(const QString&)> failed)
     {
         m_pool.start([this, job = std::move(job), done = std::move(done), failed = std::move(failed),
                       token = m_stop.get_token()]() mutable {

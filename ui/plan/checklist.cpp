@@ -43,7 +43,8 @@ void Checklist::setTexts(const session::Texts& texts)
 
 int Checklist::filled() const
 {
-    return static_cast<int>(std::ranges::count_if(m_edits, [](const CommitEdit* edit) { return !edit->value().isEmpty(); }));
+    return static_cast<int>(
+        std::ranges::count_if(m_edits, [](const CommitEdit* edit) { return !edit->value().isEmpty(); }));
 }
 
 void Checklist::resizeEvent(QResizeEvent* event)

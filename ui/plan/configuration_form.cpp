@@ -22,8 +22,9 @@ ConfigurationForm::ConfigurationForm(SessionModel& model, QWidget* parent)
     column->addStretch(1);
     m_listPanel->setHairline(false);
 
-    m_empty = emptyNote(tr("What is written down of a configuration stands here: its device, link, host, display, and the rates "
-                           "that were measured. Add a configuration to begin."));
+    m_empty = emptyNote(
+        tr("What is written down of a configuration stands here: its device, link, host, display, and the rates "
+           "that were measured. Add a configuration to begin."));
     m_panel->body()->addWidget(m_empty);
     auto* form = new FormGrid(labelWidth);
     m_form = form;
@@ -33,14 +34,12 @@ ConfigurationForm::ConfigurationForm(SessionModel& model, QWidget* parent)
         return text.isEmpty() ? tr("A configuration needs a name; the old one stays.") : QString();
     });
     connect(m_name, &CommitEdit::refused, this, &ConfigurationForm::problem);
-    connect(m_name, &CommitEdit::committed, this, [this](const QString& text) {
-        change([&](session::Configuration& c) { c.name = text.toStdString(); });
-    });
+    connect(m_name, &CommitEdit::committed, this,
+            [this](const QString& text) { change([&](session::Configuration& c) { c.name = text.toStdString(); }); });
     form->addRow(tr("Name"), m_name);
     m_group = new CommitEdit(tr("heading in the chart, like 144 Hz display"));
-    connect(m_group, &CommitEdit::committed, this, [this](const QString& text) {
-        change([&](session::Configuration& c) { c.group = text.toStdString(); });
-    });
+    connect(m_group, &CommitEdit::committed, this,
+            [this](const QString& text) { change([&](session::Configuration& c) { c.group = text.toStdString(); }); });
     form->addRow(tr("Group"), m_group);
     m_refresh = rateField(tr("measured"), &session::Configuration::refreshHz);
     form->addRow(tr("Display refresh"), m_refresh, tr("Hz"));
@@ -52,8 +51,9 @@ ConfigurationForm::ConfigurationForm(SessionModel& model, QWidget* parent)
     m_height->setCheck([](const QString& text) {
         const auto height = typedNumber(text);
         return text.isEmpty() || (height && *height >= 0 && *height <= 1)
-            ? QString()
-            : tr("\u201c%1\u201d isn't a height on the display: type a number from 0 (top) to 1 (bottom).").arg(text);
+                   ? QString()
+                   : tr("\u201c%1\u201d isn't a height on the display: type a number from 0 (top) to 1 (bottom).")
+                         .arg(text);
     });
     connect(m_height, &CommitEdit::refused, this, &ConfigurationForm::problem);
     connect(m_height, &CommitEdit::committed, this, [this](const QString& text) {
@@ -69,17 +69,18 @@ ConfigurationForm::ConfigurationForm(SessionModel& model, QWidget* parent)
     m_listPanel->body()->addWidget(m_checklist);
 }
 
-CommitEdit* ConfigurationForm::rateField(const QString& placeholder, std::optional<double> session::Configuration::* field)
+CommitEdit* ConfigurationForm::rateField(const QString& placeholder,
+                                         std::optional<double> session::Configuration::*field)
 {
     auto* edit = new CommitEdit(placeholder);
     edit->setCheck([](const QString& text) {
-        return text.isEmpty() || typedRate(text) ? QString()
-                                                 : tr("“%1” isn't a rate above 0: type one like 143.98 or 60000/1001.").arg(text);
+        return text.isEmpty() || typedRate(text)
+                   ? QString()
+                   : tr("“%1” isn't a rate above 0: type one like 143.98 or 60000/1001.").arg(text);
     });
     connect(edit, &CommitEdit::refused, this, &ConfigurationForm::problem);
-    connect(edit, &CommitEdit::committed, this, [=, this](const QString& text) {
-        change([&](session::Configuration& c) { c.*field = typedRate(text); });
-    });
+    connect(edit, &CommitEdit::committed, this,
+            [=, this](const QString& text) { change([&](session::Configuration& c) { c.*field = typedRate(text); }); });
     return edit;
 }
 

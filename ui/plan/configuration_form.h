@@ -21,7 +21,7 @@ signals:
 
 private:
     void change(const std::function<void(session::Configuration&)>& change);
-    CommitEdit* rateField(const QString& placeholder, std::optional<double> session::Configuration::* field);
+    CommitEdit* rateField(const QString& placeholder, std::optional<double> session::Configuration::*field);
 
     SessionModel& m_model;
     session::ConfigurationId m_id;

@@ -11,10 +11,7 @@ namespace {
 constexpr int labelWidth = 104;
 constexpr double usualHeight = 0.5; ///< the middle of the display, half a refresh from either end
 
-QString orEmpty(double value)
-{
-    return value != 0 ? shortNumber(value) : QString();
-}
+QString orEmpty(double value) { return value != 0 ? shortNumber(value) : QString(); }
 
 } // namespace
 
@@ -25,24 +22,30 @@ CorrectionsPanel::CorrectionsPanel(SessionModel& model, QWidget* parent) : QWidg
     auto* form = new FormGrid(labelWidth);
     constexpr double most = 10'000; // ms
     m_lead = field("lampLead", tr("none"), -most, most, [](auto& event, double value) { event.lampLeadMs = value; });
-    m_lead->setToolTip(tr("How much too early the lamp shows the press; negative where it lights late. Taken off each delay."));
+    m_lead->setToolTip(
+        tr("How much too early the lamp shows the press; negative where it lights late. Taken off each delay."));
     form->addRow(tr("Lamp lights"), m_lead, tr("ms early"));
-    m_leadWidth = field("lampLeadWidth", tr("0"), 0, most, [](auto& event, double value) { event.lampLeadWidthMs = value; });
+    m_leadWidth =
+        field("lampLeadWidth", tr("0"), 0, most, [](auto& event, double value) { event.lampLeadWidthMs = value; });
     m_leadWidth->setToolTip(tr("Full width in which that lead lies, evenly"));
     form->addRow(tr("Known within"), m_leadWidth, tr("ms in all"));
     m_onsetWidth = field("onsetWidth", tr("0"), 0, most, [](auto& event, double value) { event.onsetWidthMs = value; });
-    m_onsetWidth->setToolTip(tr("Full width that the onset rule leaves to every delay: how much sooner or later another fair rule would see it"));
+    m_onsetWidth->setToolTip(tr("Full width that the onset rule leaves to every delay: how much sooner or later "
+                                "another fair rule would see it"));
     form->addRow(tr("Onset rule"), m_onsetWidth, tr("ms in all"));
     m_common = new ChoiceBox;
     m_common->setObjectName(QStringLiteral("commonHeightChoice"));
     m_common->setToolTip(tr("A display draws from top to bottom, so a reaction further down shows later"));
     connect(m_common, &ChoiceBox::chosen, this, [this](qint64 choice) { chooseHeight(choice == 1); });
     form->addRow(tr("Reactions"), m_common);
-    m_height = field("commonHeight", tr("like 0.5"), 0, 1, [](auto& event, double value) { event.commonHeight = value; });
+    m_height =
+        field("commonHeight", tr("like 0.5"), 0, 1, [](auto& event, double value) { event.commonHeight = value; });
     m_height->setToolTip(tr("0 is the top of the display's picture, 1 its bottom"));
     form->addRow(tr("Height"), m_height, tr("of display"));
-    m_tolerance = field("scanOutTolerance", {}, 0, 100, [](auto& event, double value) { event.scanOutTolerance = value / 100; });
-    m_tolerance->setToolTip(tr("Of the correction. Blanking makes scan-out up to a tenth shorter than a refresh interval; with a variable refresh it may be much "
+    m_tolerance =
+        field("scanOutTolerance", {}, 0, 100, [](auto& event, double value) { event.scanOutTolerance = value / 100; });
+    m_tolerance->setToolTip(tr("Of the correction. Blanking makes scan-out up to a tenth shorter than a refresh "
+                               "interval; with a variable refresh it may be much "
                                "shorter, so state more, or give the display's highest refresh."));
     form->addRow(tr("Within \u00b1"), m_tolerance, tr("%"));
     panel->body()->addWidget(form);
@@ -54,15 +57,17 @@ CorrectionsPanel::CorrectionsPanel(SessionModel& model, QWidget* parent) : QWidg
     column->addWidget(panel);
 }
 
-CommitEdit* CorrectionsPanel::field(const char* name, const QString& hint, double least, double most, std::function<void(session::EventDefinition&, double)> set)
+CommitEdit* CorrectionsPanel::field(const char* name, const QString& hint, double least, double most,
+                                    std::function<void(session::EventDefinition&, double)> set)
 {
     auto* edit = new CommitEdit(hint);
     edit->setObjectName(QString::fromLatin1(name));
     edit->setCheck([least, most](const QString& text) {
         const auto number = typedNumber(text);
         return text.isEmpty() || (number && *number >= least && *number <= most)
-            ? QString()
-            : tr("\u201c%1\u201d isn't a number from %2 to %3.").arg(text, shortNumber(least), shortNumber(most));
+                   ? QString()
+                   : tr("\u201c%1\u201d isn't a number from %2 to %3.")
+                         .arg(text, shortNumber(least), shortNumber(most));
     });
     connect(edit, &CommitEdit::refused, this, &CorrectionsPanel::problem);
     connect(edit, &CommitEdit::committed, this, [this, set](const QString& text) {
@@ -82,7 +87,9 @@ void CorrectionsPanel::change(const std::function<void(session::EventDefinition&
 
 void CorrectionsPanel::chooseHeight(bool common)
 {
-    change([common](session::EventDefinition& event) { event.commonHeight = common ? std::optional(event.commonHeight.value_or(usualHeight)) : std::nullopt; });
+    change([common](session::EventDefinition& event) {
+        event.commonHeight = common ? std::optional(event.commonHeight.value_or(usualHeight)) : std::nullopt;
+    });
 }
 
 void CorrectionsPanel::refresh()
@@ -101,7 +108,8 @@ void CorrectionsPanel::refresh()
     for (const auto& [id, configuration] : document->configurations)
         without += !configuration->reactionHeight || !configuration->refreshHz;
     m_words->setVisible(event.commonHeight && without > 0);
-    m_words->setText(tr("%1 without a reaction height or a measured refresh: not brought to it.").arg(counted(without, tr("configuration"))));
+    m_words->setText(tr("%1 without a reaction height or a measured refresh: not brought to it.")
+                         .arg(counted(without, tr("configuration"))));
 }
 
 } // namespace ui

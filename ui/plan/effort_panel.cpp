@@ -17,15 +17,9 @@ constexpr int labelWidth = 150;
 constexpr double noticeable = 0.1; // of what shared uncertainty may be at most
 enum From { Model, Typed, Trials };
 
-QString short3(double value)
-{
-    return shortNumber(std::stod(QString::number(value, 'g', 3).toStdString()));
-}
+QString short3(double value) { return shortNumber(std::stod(QString::number(value, 'g', 3).toStdString())); }
 
-QString twoDigits(double value)
-{
-    return QString::fromStdString(stats::formatFixed(value, stats::decimalsFor(value)));
-}
+QString twoDigits(double value) { return QString::fromStdString(stats::formatFixed(value, stats::decimalsFor(value))); }
 
 Label* wrapping(Text size, Tone tone, QFont::Weight weight = QFont::Normal)
 {
@@ -63,7 +57,8 @@ EffortPanel::EffortPanel(SessionModel& model, QWidget* parent) : QWidget(parent)
     row->addWidget(scrolled(answers), 5);
 }
 
-CommitEdit* EffortPanel::field(FormGrid& form, const QString& label, const QString& unit, const QString& what, double least, double most, bool leastIn,
+CommitEdit* EffortPanel::field(FormGrid& form, const QString& label, const QString& unit, const QString& what,
+                               double least, double most, bool leastIn,
                                std::function<std::optional<double>(const session::PlanBasis&)> get,
                                std::function<void(session::PlanBasis&, std::optional<double>)> set, bool whole)
 {
@@ -74,36 +69,48 @@ CommitEdit* EffortPanel::field(FormGrid& form, const QString& label, const QStri
         const auto value = typedNumber(text);
         if (text.isEmpty() || (value && input.allows(*value)))
             return QString();
-        return input.whole ? tr("%1 “%2” isn't a whole number from %3 to %4.").arg(what, text, shortNumber(input.least), shortNumber(input.most))
+        return input.whole ? tr("%1 “%2” isn't a whole number from %3 to %4.")
+                                 .arg(what, text, shortNumber(input.least), shortNumber(input.most))
                            : tr("%1 “%2” isn't a number %3 %4 and up to %5.")
-                                 .arg(what, text, input.leastIn ? tr("from") : tr("above"), shortNumber(input.least), shortNumber(input.most));
+                                 .arg(what, text, input.leastIn ? tr("from") : tr("above"), shortNumber(input.least),
+                                      shortNumber(input.most));
     });
     connect(edit, &CommitEdit::refused, this, &EffortPanel::problem);
     connect(edit, &CommitEdit::refused, this, &EffortPanel::answer);
     connect(edit, &QLineEdit::textEdited, this, &EffortPanel::answer);
-    connect(edit, &CommitEdit::committed, this,
-            [this, set](const QString& text) { store([&](session::PlanBasis& basis) { set(basis, typedNumber(text)); }); });
+    connect(edit, &CommitEdit::committed, this, [this, set](const QString& text) {
+        store([&](session::PlanBasis& basis) { set(basis, typedNumber(text)); });
+    });
     form.addRow(label, edit, unit);
     return edit;
 }
 
-CommitEdit* EffortPanel::spread(FormGrid& form, const QString& label, const QString& unit, const QString& what, bool zeroToo, Field of)
+CommitEdit* EffortPanel::spread(FormGrid& form, const QString& label, const QString& unit, const QString& what,
+                                bool zeroToo, Field of)
 {
-    return field(form, label, unit, what, 0, 1e6, zeroToo, [of](const session::PlanBasis& b) { return b.*of; },
-                 [of](session::PlanBasis& b, std::optional<double> value) { b.*of = value; });
+    return field(
+        form, label, unit, what, 0, 1e6, zeroToo, [of](const session::PlanBasis& b) { return b.*of; },
+        [of](session::PlanBasis& b, std::optional<double> value) { b.*of = value; });
 }
 
 void EffortPanel::buildInputs(QVBoxLayout& column)
 {
     auto* goal = new Panel(tr("What it shall show"));
     auto* form = new FormGrid(labelWidth);
-    m_power = field(*form, tr("Found with a chance of"), tr("%"), tr("The power"), 50, 99.9, true,
-                    [](const session::PlanBasis& b) { return std::optional(std::round(b.power * 1e5) / 1e3); },
-                    [](session::PlanBasis& b, std::optional<double> percent) { b.power = percent.value_or(80) / 100; });
+    m_power = field(
+        *form, tr("Found with a chance of"), tr("%"), tr("The power"), 50, 99.9, true,
+        [](const session::PlanBasis& b) { return std::optional(std::round(b.power * 1e5) / 1e3); },
+        [](session::PlanBasis& b, std::optional<double> percent) { b.power = percent.value_or(80) / 100; });
     m_power->setObjectName(QStringLiteral("planPower"));
-    m_comparisons = field(*form, tr("Comparisons"), tr("with the baseline"), tr("The number of comparisons"), 1, 1000, true,
-                          [](const session::PlanBasis& b) { return b.comparisons ? std::optional<double>(*b.comparisons) : std::nullopt; },
-                          [](session::PlanBasis& b, std::optional<double> n) { b.comparisons = n ? std::optional(static_cast<int>(*n)) : std::nullopt; }, true);
+    m_comparisons = field(
+        *form, tr("Comparisons"), tr("with the baseline"), tr("The number of comparisons"), 1, 1000, true,
+        [](const session::PlanBasis& b) {
+            return b.comparisons ? std::optional<double>(*b.comparisons) : std::nullopt;
+        },
+        [](session::PlanBasis& b, std::optional<double> n) {
+            b.comparisons = n ? std::optional(static_cast<int>(*n)) : std::nullopt;
+        },
+        true);
     m_comparisons->setObjectName(QStringLiteral("planComparisons"));
     goal->body()->addWidget(form);
     column.addWidget(goal);
@@ -116,32 +123,48 @@ void EffortPanel::buildInputs(QVBoxLayout& column)
         store([from](session::PlanBasis& basis) { basis.from = static_cast<session::SpreadFrom>(from); });
     });
     form->addRow(tr("Taken from"), m_from);
-    m_refreshHz = spread(*form, tr("Display refresh"), tr("Hz"), tr("The display refresh"), false, &session::PlanBasis::refreshHz);
+    m_refreshHz = spread(*form, tr("Display refresh"), tr("Hz"), tr("The display refresh"), false,
+                         &session::PlanBasis::refreshHz);
     m_refreshHz->setObjectName(QStringLiteral("planRefresh"));
-    m_extra = spread(*form, tr("Scatter besides, SD"), tr("ms"), tr("The extra scatter"), true, &session::PlanBasis::extraSdMs);
-    m_withinSd = spread(*form, tr("Within a run, SD"), tr("ms"), tr("The SD within runs"), false, &session::PlanBasis::withinSdMs);
+    m_extra = spread(*form, tr("Scatter besides, SD"), tr("ms"), tr("The extra scatter"), true,
+                     &session::PlanBasis::extraSdMs);
+    m_withinSd = spread(*form, tr("Within a run, SD"), tr("ms"), tr("The SD within runs"), false,
+                        &session::PlanBasis::withinSdMs);
     m_withinSd->setObjectName(QStringLiteral("planWithin"));
-    m_betweenSd = spread(*form, tr("From run to run, SD"), tr("ms"), tr("The SD between runs"), true, &session::PlanBasis::betweenSdMs);
+    m_betweenSd = spread(*form, tr("From run to run, SD"), tr("ms"), tr("The SD between runs"), true,
+                         &session::PlanBasis::betweenSdMs);
     m_betweenSd->setObjectName(QStringLiteral("planBetween"));
-    m_rate = spread(*form, tr("Camera captures"), tr("a second"), tr("The capture rate"), false, &session::PlanBasis::captureRate);
+    m_rate = spread(*form, tr("Camera captures"), tr("a second"), tr("The capture rate"), false,
+                    &session::PlanBasis::captureRate);
     m_rate->setObjectName(QStringLiteral("planRate"));
-    m_shared = spread(*form, tr("Shared by all trials, u"), tr("ms"), tr("The shared uncertainty"), true, &session::PlanBasis::sharedMs);
+    m_shared = spread(*form, tr("Shared by all trials, u"), tr("ms"), tr("The shared uncertainty"), true,
+                      &session::PlanBasis::sharedMs);
     m_shared->setObjectName(QStringLiteral("planShared"));
-    m_shared->setToolTip(tr("Standard uncertainty of a difference by what repeating doesn't lessen: capture rate, rows."));
+    m_shared->setToolTip(
+        tr("Standard uncertainty of a difference by what repeating doesn't lessen: capture rate, rows."));
     scatter->body()->addWidget(form);
     column.addWidget(scatter);
 
     auto* effort = new Panel(tr("What it may take"));
     effort->setHairline(false);
     form = new FormGrid(labelWidth);
-    m_trialsPerRun = field(*form, tr("Trials in a run"), {}, tr("The number of trials in a run"), 1, 10000, true,
-                           [](const session::PlanBasis& b) { return b.trialsPerRun ? std::optional<double>(*b.trialsPerRun) : std::nullopt; },
-                           [](session::PlanBasis& b, std::optional<double> n) { b.trialsPerRun = n ? std::optional(static_cast<int>(*n)) : std::nullopt; }, true);
+    m_trialsPerRun = field(
+        *form, tr("Trials in a run"), {}, tr("The number of trials in a run"), 1, 10000, true,
+        [](const session::PlanBasis& b) {
+            return b.trialsPerRun ? std::optional<double>(*b.trialsPerRun) : std::nullopt;
+        },
+        [](session::PlanBasis& b, std::optional<double> n) {
+            b.trialsPerRun = n ? std::optional(static_cast<int>(*n)) : std::nullopt;
+        },
+        true);
     m_trialsPerRun->setObjectName(QStringLiteral("planTrialsPerRun"));
     m_trialsPerRun->setPlaceholderText(tr("what takes least time"));
-    m_runCost = field(*form, tr("Setting up anew takes"), tr("trials' time"), tr("The time of setting up"), 0, 10000, true,
-                      [](const session::PlanBasis& b) { return std::optional(b.runCost); },
-                      [](session::PlanBasis& b, std::optional<double> cost) { b.runCost = cost.value_or(session::PlanBasis{}.runCost); });
+    m_runCost = field(
+        *form, tr("Setting up anew takes"), tr("trials' time"), tr("The time of setting up"), 0, 10000, true,
+        [](const session::PlanBasis& b) { return std::optional(b.runCost); },
+        [](session::PlanBasis& b, std::optional<double> cost) {
+            b.runCost = cost.value_or(session::PlanBasis{}.runCost);
+        });
     m_runCost->setObjectName(QStringLiteral("planRunCost"));
     effort->body()->addWidget(form);
     column.addWidget(effort);
@@ -164,7 +187,8 @@ void EffortPanel::buildAnswer(QVBoxLayout& column)
     m_taken = wrapping(Text::State, Tone::Secondary);
     QVBoxLayout& body = *panel->body();
     body.setSpacing(8);
-    for (QWidget* widget : {static_cast<QWidget*>(m_numbers), static_cast<QWidget*>(m_words), static_cast<QWidget*>(m_wrong), static_cast<QWidget*>(m_basis)})
+    for (QWidget* widget : {static_cast<QWidget*>(m_numbers), static_cast<QWidget*>(m_words),
+                            static_cast<QWidget*>(m_wrong), static_cast<QWidget*>(m_basis)})
         body.addWidget(widget);
     body.addWidget(m_take, 0, Qt::AlignLeft);
     body.addWidget(m_taken);
@@ -181,7 +205,8 @@ void EffortPanel::buildAnswer(QVBoxLayout& column)
     m_options->setColumnStretch(0, 1);
     bought->body()->addWidget(table);
     auto* note = wrapping(Text::Caption, Tone::Tertiary);
-    note->setText(tr("Left: what the margin takes that way. Right: the smallest difference found with the planned runs and trials, changed as named."));
+    note->setText(tr("Left: what the margin takes that way. Right: the smallest difference found with the planned runs "
+                     "and trials, changed as named."));
     bought->body()->addWidget(note);
     column.addWidget(bought);
 }
@@ -212,7 +237,7 @@ session::PlanBasis EffortPanel::basis() const
 void EffortPanel::refresh()
 {
     const auto document = m_model.document();
-    m_pilot = report::pilotFigures(*document, report::compute(*document));
+    m_pilot = analysis::pilotFigures(*document, analysis::compute(*document));
     const session::PlanBasis stored = document->settings.plan.basis.value_or(session::PlanBasis{});
     for (const Input& input : std::as_const(m_inputs)) {
         const auto value = input.get(stored);
@@ -220,17 +245,23 @@ void EffortPanel::refresh()
     }
     m_from->setChoices({{Model, tr("a model: refresh and camera")},
                         {Typed, tr("SDs typed in")},
-                        {Trials, m_pilot.trials > 0 ? tr("this session's %1").arg(counted(m_pilot.trials, tr("trial"))) : tr("this session's trials: none yet")}},
+                        {Trials, m_pilot.trials > 0 ? tr("this session's %1").arg(counted(m_pilot.trials, tr("trial")))
+                                                    : tr("this session's trials: none yet")}},
                        static_cast<qint64>(stored.from));
     const auto placeholder = [](CommitEdit* edit, const std::optional<double>& value, const QString& none) {
         edit->setPlaceholderText(value ? tr("%1, from the session").arg(short3(*value)) : none);
     };
     const QString notKnown = tr("not known");
     placeholder(m_refreshHz, m_pilot.refreshHz, notKnown);
-    placeholder(m_rate, m_pilot.cameraIntervalMs ? std::optional(1000 / *m_pilot.cameraIntervalMs) : std::nullopt, notKnown);
+    placeholder(m_rate, m_pilot.cameraIntervalMs ? std::optional(1000 / *m_pilot.cameraIntervalMs) : std::nullopt,
+                notKnown);
     const auto& margin = document->settings.plan.marginMs;
-    placeholder(m_shared, m_pilot.sharedMs ? m_pilot.sharedMs : m_pilot.rateRelative && margin ? std::optional(*m_pilot.rateRelative * *margin) : std::nullopt, tr("none taken into account"));
-    m_comparisons->setPlaceholderText(tr("%1, all").arg(report::comparisonsPlanned(*document, {})));
+    placeholder(m_shared,
+                m_pilot.sharedMs                 ? m_pilot.sharedMs
+                : m_pilot.rateRelative && margin ? std::optional(*m_pilot.rateRelative * *margin)
+                                                 : std::nullopt,
+                tr("none taken into account"));
+    m_comparisons->setPlaceholderText(tr("%1, all").arg(analysis::comparisonsPlanned(*document, {})));
     m_extra->setPlaceholderText(tr("none"));
     m_betweenSd->setPlaceholderText(tr("none"));
     m_withinSd->setPlaceholderText(notKnown);
@@ -249,7 +280,7 @@ void EffortPanel::answer()
     m_rate->setEnabled(!trials);
     m_runCost->setEnabled(!now.trialsPerRun);
 
-    m_answer = report::planEffort(*document, now, m_pilot);
+    m_answer = analysis::planEffort(*document, now, m_pilot);
     const auto& effort = m_answer.effort;
     const QString wrong = QString::fromStdString(m_answer.missing.empty() ? m_answer.impossible : m_answer.missing);
     m_wrong->setVisible(!wrong.isEmpty());
@@ -265,17 +296,25 @@ void EffortPanel::answer()
         return;
     const int each = effort->runs * effort->trialsPerRun, baseline = effort->baselineRuns * effort->trialsPerRun;
     const bool own = effort->baselineRuns != effort->runs;
-    m_numbers->setText(own ? tr("%1 runs of %2 trials each, %3 of the baseline").arg(effort->runs).arg(effort->trialsPerRun).arg(effort->baselineRuns)
+    m_numbers->setText(own ? tr("%1 runs of %2 trials each, %3 of the baseline")
+                                 .arg(effort->runs)
+                                 .arg(effort->trialsPerRun)
+                                 .arg(effort->baselineRuns)
                            : tr("%1 runs of %2 trials each").arg(effort->runs).arg(effort->trialsPerRun));
     QString words = tr("%1 of each configuration").arg(counted(each, tr("trial")));
     if (own)
-        words += tr(", %1 of the baseline, which serves %2").arg(baseline).arg(counted(m_answer.goal.comparisons, tr("comparison")));
+        words += tr(", %1 of the baseline, which serves %2")
+                     .arg(baseline)
+                     .arg(counted(m_answer.goal.comparisons, tr("comparison")));
     words += tr("; %1 in all. A true difference of %2 ms is then found with a chance of %3 %, at %4 % for %5 together.")
-                 .arg(counted(qint64(each) * m_answer.goal.comparisons + baseline, tr("trial")), shortNumber(m_answer.goal.marginMs))
+                 .arg(counted(qint64(each) * m_answer.goal.comparisons + baseline, tr("trial")),
+                      shortNumber(m_answer.goal.marginMs))
                  .arg(std::floor(effort->power * 100))
-                 .arg(shortNumber(std::round(document->settings.plan.level * 1e5) / 1e3), counted(m_answer.goal.comparisons, tr("comparison")));
+                 .arg(shortNumber(std::round(document->settings.plan.level * 1e5) / 1e3),
+                      counted(m_answer.goal.comparisons, tr("comparison")));
     if (m_answer.sharedMs > noticeable * m_answer.mostSharedMs)
-        words += tr(" Of the uncertainty %1 ms is shared by all trials and stays; %2 ms would be too much.").arg(twoDigits(m_answer.sharedMs), twoDigits(m_answer.mostSharedMs));
+        words += tr(" Of the uncertainty %1 ms is shared by all trials and stays; %2 ms would be too much.")
+                     .arg(twoDigits(m_answer.sharedMs), twoDigits(m_answer.mostSharedMs));
     m_words->setText(words);
     const session::Plan& plan = document->settings.plan;
     if (plan.runsPerConfiguration == effort->runs && plan.trialsPerConfiguration == each
@@ -295,13 +334,15 @@ void EffortPanel::showOptions()
     const auto put = [this](int row, int column, const QString& text, Tone tone, QFont::Weight weight = QFont::Normal) {
         auto* label = new Label(text, row == 0 ? Text::State : Text::Body, tone, weight);
         label->setWordWrap(row == 0);
-        m_options->addWidget(label, row, column, Qt::Alignment(column == 0 ? Qt::AlignLeft : Qt::AlignRight) | (row == 0 ? Qt::AlignBottom : Qt::AlignVCenter));
+        m_options->addWidget(label, row, column,
+                             Qt::Alignment(column == 0 ? Qt::AlignLeft : Qt::AlignRight)
+                                 | (row == 0 ? Qt::AlignBottom : Qt::AlignVCenter));
     };
     const QString heads[] = {{}, tr("runs"), tr("baseline"), tr("trials a run"), tr("finds, ms")};
     for (int column = 1; column < 5; ++column)
         put(0, column, heads[column], Tone::Secondary);
     int row = 1;
-    for (const report::EffortOption& option : m_answer.options) {
+    for (const analysis::EffortOption& option : m_answer.options) {
         const auto weight = row == 1 ? QFont::DemiBold : QFont::Normal;
         put(row, 0, QString::fromStdString(option.name), Tone::Primary, weight);
         const auto& effort = option.forMargin;
@@ -321,7 +362,8 @@ void EffortPanel::takeOver()
     answer();
     if (m_answer.effort)
         m_model.edit([this](const session::Document& document) {
-            return report::takeOverPlan(document, document.settings.plan.basis.value_or(session::PlanBasis{}), *m_answer.effort);
+            return analysis::takeOverPlan(document, document.settings.plan.basis.value_or(session::PlanBasis{}),
+                                          *m_answer.effort);
         });
     else
         emit problem(QString::fromStdString(m_answer.missing.empty() ? m_answer.impossible : m_answer.missing));

@@ -1,6 +1,6 @@
 #pragma once
 #include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
-#include "core/report/plan_effort.h"
+#include "core/analysis/plan_effort.h"
 #include "ui/model/session_model.h"
 #include <functional>
 
@@ -13,7 +13,8 @@ class CommitEdit;
 class FormGrid;
 class KeyButton;
 
-/// How many runs and trials the margin takes, worked out as the analyst types, and what other cameras or counts would buy.
+/// How many runs and trials the margin takes, worked out as the analyst types, and what other cameras or counts would
+/// buy.
 class EffortPanel : public QWidget {
     Q_OBJECT
 public:
@@ -26,10 +27,11 @@ signals:
 
 private:
     using Field = std::optional<double> session::PlanBasis::*;
-    CommitEdit* field(FormGrid& form, const QString& label, const QString& unit, const QString& what, double least, double most, bool leastIn,
-                      std::function<std::optional<double>(const session::PlanBasis&)> get,
+    CommitEdit* field(FormGrid& form, const QString& label, const QString& unit, const QString& what, double least,
+                      double most, bool leastIn, std::function<std::optional<double>(const session::PlanBasis&)> get,
                       std::function<void(session::PlanBasis&, std::optional<double>)> set, bool whole = false);
-    CommitEdit* spread(FormGrid& form, const QString& label, const QString& unit, const QString& what, bool zeroToo, Field of);
+    CommitEdit* spread(FormGrid& form, const QString& label, const QString& unit, const QString& what, bool zeroToo,
+                       Field of);
     void buildInputs(QVBoxLayout& column);
     void buildAnswer(QVBoxLayout& column);
     void store(const std::function<void(session::PlanBasis&)>& change);
@@ -46,12 +48,13 @@ private:
         bool allows(double value) const;
     };
     SessionModel& m_model;
-    report::PilotFigures m_pilot;
-    report::PlanEffort m_answer;
+    analysis::PilotFigures m_pilot;
+    analysis::PlanEffort m_answer;
     QVector<Input> m_inputs;
     ChoiceBox* m_from = nullptr;
-    CommitEdit *m_refreshHz = nullptr, *m_rate = nullptr, *m_extra = nullptr, *m_withinSd = nullptr, *m_betweenSd = nullptr, *m_shared = nullptr,
-               *m_comparisons = nullptr, *m_power = nullptr, *m_trialsPerRun = nullptr, *m_runCost = nullptr;
+    CommitEdit *m_refreshHz = nullptr, *m_rate = nullptr, *m_extra = nullptr, *m_withinSd = nullptr,
+               *m_betweenSd = nullptr, *m_shared = nullptr, *m_comparisons = nullptr, *m_power = nullptr,
+               *m_trialsPerRun = nullptr, *m_runCost = nullptr;
     Label *m_numbers = nullptr, *m_words = nullptr, *m_basis = nullptr, *m_taken = nullptr;
     ShapeLabel* m_wrong = nullptr;
     QWidget* m_table = nullptr;

@@ -61,8 +61,12 @@ public:
                 refresh(); // else when it comes to the front
             emit m_page.stateChanged();
         });
-        QObject::connect(m_list, &PlannedConfigurations::selectionChanged, &page, [this] { m_form->show(m_list->selected()); });
-        QObject::connect(m_list, &PlannedConfigurations::renameAsked, &page, [this] { m_renameWhenShown = true; renameShown(); });
+        QObject::connect(m_list, &PlannedConfigurations::selectionChanged, &page,
+                         [this] { m_form->show(m_list->selected()); });
+        QObject::connect(m_list, &PlannedConfigurations::renameAsked, &page, [this] {
+            m_renameWhenShown = true;
+            renameShown();
+        });
         QObject::connect(m_form, &ConfigurationForm::problem, &page, &Page::problem);
         QObject::connect(m_plan, &PlanPanel::problem, &page, &Page::problem);
         QObject::connect(m_record, &RecordPanel::problem, &page, &Page::problem);
@@ -202,10 +206,7 @@ PlanPage::PlanPage(SessionModel& model, QWidget* parent) : Page(parent), m_impl(
 
 PlanPage::~PlanPage() = default;
 
-QString PlanPage::name() const
-{
-    return QStringLiteral("Plan");
-}
+QString PlanPage::name() const { return QStringLiteral("Plan"); }
 
 QString PlanPage::stateLine() const
 {
@@ -216,10 +217,7 @@ QString PlanPage::stateLine() const
                             counted(qint64(document->trials.size()), tr("trial")));
 }
 
-bool PlanPage::needsAttention() const
-{
-    return false;
-}
+bool PlanPage::needsAttention() const { return false; }
 
 QVector<KeyHint> PlanPage::keys() const
 {

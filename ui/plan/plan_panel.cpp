@@ -13,21 +13,16 @@ namespace {
 
 constexpr int labelWidth = 100;
 
-QString optionalText(const std::optional<double>& value)
-{
-    return value ? shortNumber(*value) : QString();
-}
+QString optionalText(const std::optional<double>& value) { return value ? shortNumber(*value) : QString(); }
 
-QString optionalCount(const std::optional<int>& value)
-{
-    return value ? QString::number(*value) : QString();
-}
+QString optionalCount(const std::optional<int>& value) { return value ? QString::number(*value) : QString(); }
 
 /// "set 9 June 2024, 14:02"
 QString decidedAt(const std::string& time)
 {
     const QDateTime when = QDateTime::fromString(QString::fromStdString(time), Qt::ISODate);
-    return when.isValid() ? PlanPanel::tr("set %1").arg(QLocale(QLocale::English).toString(when, QStringLiteral("d MMMM yyyy, HH:mm")))
+    return when.isValid() ? PlanPanel::tr("set %1").arg(
+               QLocale(QLocale::English).toString(when, QStringLiteral("d MMMM yyyy, HH:mm")))
                           : QString();
 }
 
@@ -79,7 +74,8 @@ void PlanPanel::buildEvent(QVBoxLayout& column)
 
     m_lamp = new ChoiceBox;
     connect(m_lamp, &ChoiceBox::chosen, this, [this](qint64 which) {
-        change(tr("change the press"), [&](session::Settings& s) { s.event.lamp = static_cast<session::LampEvent>(which); });
+        change(tr("change the press"),
+               [&](session::Settings& s) { s.event.lamp = static_cast<session::LampEvent>(which); });
     });
     form->addRow(tr("Press"), m_lamp);
 
@@ -91,16 +87,19 @@ void PlanPanel::buildEvent(QVBoxLayout& column)
 
     m_onset = new ChoiceBox;
     connect(m_onset, &ChoiceBox::chosen, this, [this](qint64 which) {
-        change(tr("change the onset rule"), [&](session::Settings& s) { s.event.onset = static_cast<session::OnsetRule>(which); });
+        change(tr("change the onset rule"),
+               [&](session::Settings& s) { s.event.onset = static_cast<session::OnsetRule>(which); });
     });
     form->addRow(tr("Onset rule"), m_onset);
 
-    m_threshold = numberField(tr("The threshold"), 0, 1000,
-                              [](session::Settings& s, std::optional<double> k) { s.event.thresholdSd = k.value_or(4); },
-                              tr("change the threshold"));
+    m_threshold = numberField(
+        tr("The threshold"), 0, 1000,
+        [](session::Settings& s, std::optional<double> k) { s.event.thresholdSd = k.value_or(4); },
+        tr("change the threshold"));
     form->addRow(tr("Threshold"), m_threshold, tr("SD"));
-    m_limit = numberField(tr("The limit"), 0, 1e7,
-                          [](session::Settings& s, std::optional<double> ms) { s.event.limitMs = ms; }, tr("change the limit"));
+    m_limit = numberField(
+        tr("The limit"), 0, 1e7, [](session::Settings& s, std::optional<double> ms) { s.event.limitMs = ms; },
+        tr("change the limit"));
     form->addRow(tr("No reaction after"), m_limit, tr("ms"));
     panel->body()->addWidget(form);
     column.addWidget(panel);
@@ -114,15 +113,17 @@ void PlanPanel::buildComparison(QVBoxLayout& column)
 
     m_baseline = new ChoiceBox;
     connect(m_baseline, &ChoiceBox::chosen, this, [this](qint64 id) {
-        m_model.edit([id](const session::Document& d) { return session::setBaseline(d, session::ConfigurationId{id}); });
+        m_model.edit(
+            [id](const session::Document& d) { return session::setBaseline(d, session::ConfigurationId{id}); });
     });
     form->addRow(tr("Baseline"), m_baseline);
 
     m_margin = new CommitEdit(tr("smallest that matters"));
     m_margin->setCheck([this](const QString& text) {
         const auto ms = typedNumber(text);
-        return text.isEmpty() || (ms && *ms > 0) ? QString()
-                                                 : tr("The margin “%1” isn't a number of ms above 0: type one like 2 or 0.5.").arg(text);
+        return text.isEmpty() || (ms && *ms > 0)
+                   ? QString()
+                   : tr("The margin “%1” isn't a number of ms above 0: type one like 2 or 0.5.").arg(text);
     });
     connect(m_margin, &CommitEdit::committed, this, [this](const QString& text) {
         m_model.edit([ms = typedNumber(text)](const session::Document& d) { return session::setMargin(d, ms); });
@@ -132,12 +133,15 @@ void PlanPanel::buildComparison(QVBoxLayout& column)
     m_marginTime = smallNote();
     form->addWide(m_marginTime);
 
-    m_trials = countField(tr("The number of trials"), &session::Plan::trialsPerConfiguration, tr("change the planned trials"));
+    m_trials =
+        countField(tr("The number of trials"), &session::Plan::trialsPerConfiguration, tr("change the planned trials"));
     form->addRow(tr("Trials"), m_trials, tr("of each"));
     m_runs = countField(tr("The number of runs"), &session::Plan::runsPerConfiguration, tr("change the planned runs"));
     form->addRow(tr("Runs"), m_runs, tr("of each"));
-    m_baselineTrials = countField(tr("The number of the baseline's trials"), &session::Plan::baselineTrials, tr("change the baseline's planned trials"));
-    m_baselineRuns = countField(tr("The number of the baseline's runs"), &session::Plan::baselineRuns, tr("change the baseline's planned runs"));
+    m_baselineTrials = countField(tr("The number of the baseline's trials"), &session::Plan::baselineTrials,
+                                  tr("change the baseline's planned trials"));
+    m_baselineRuns = countField(tr("The number of the baseline's runs"), &session::Plan::baselineRuns,
+                                tr("change the baseline's planned runs"));
     for (CommitEdit* edit : {m_baselineTrials, m_baselineRuns})
         edit->setPlaceholderText(tr("as the others"));
     form->addRow(tr("Baseline trials"), m_baselineTrials);
@@ -145,9 +149,10 @@ void PlanPanel::buildComparison(QVBoxLayout& column)
     m_planTime = smallNote();
     form->addWide(m_planTime);
 
-    m_level = numberField(tr("The level of the intervals"), 50, 99.9,
-                          [](session::Settings& s, std::optional<double> percent) { s.plan.level = percent.value_or(95) / 100; },
-                          tr("change the level of the intervals"));
+    m_level = numberField(
+        tr("The level of the intervals"), 50, 99.9,
+        [](session::Settings& s, std::optional<double> percent) { s.plan.level = percent.value_or(95) / 100; },
+        tr("change the level of the intervals"));
     form->addRow(tr("Interval level"), m_level, tr("%"));
     panel->body()->addWidget(form);
     column.addWidget(panel);
@@ -158,10 +163,11 @@ void PlanPanel::buildCautions(QVBoxLayout& column)
     auto* panel = new Panel(tr("Before you wire a lamp"));
     panel->setShape(Shape::Warning);
     panel->setHairline(false);
-    auto* words = emptyNote(tr(
-        "Devices of low voltage only: unplug them and take the battery out before opening. Never solder on, bend or pierce a lithium "
-        "cell, never feed a supply from outside into the device. Compare its delay with a unit you left alone. "
-        "Cautions in the Help menu says more; qualified people and local rules decide."));
+    auto* words = emptyNote(
+        tr("Devices of low voltage only: unplug them and take the battery out before opening. Never solder on, bend or "
+           "pierce a lithium "
+           "cell, never feed a supply from outside into the device. Compare its delay with a unit you left alone. "
+           "Cautions in the Help menu says more; qualified people and local rules decide."));
     words->setFont(ui::font(Text::State));
     panel->body()->addWidget(words);
     column.addWidget(panel);
@@ -176,7 +182,8 @@ void PlanPanel::change(const QString& label, const Change& change)
     });
 }
 
-CommitEdit* PlanPanel::textField(const QString& label, const QString& placeholder, std::string session::Settings::* field)
+CommitEdit* PlanPanel::textField(const QString& label, const QString& placeholder,
+                                 std::string session::Settings::*field)
 {
     auto* edit = new CommitEdit(placeholder);
     connect(edit, &CommitEdit::committed, this, [=, this](const QString& text) {
@@ -187,14 +194,16 @@ CommitEdit* PlanPanel::textField(const QString& label, const QString& placeholde
 
 /// Between `above` (excluded) and `below` (included), or left empty.
 CommitEdit* PlanPanel::numberField(const QString& what, double above, double below,
-                                   std::function<void(session::Settings&, std::optional<double>)> set, const QString& label)
+                                   std::function<void(session::Settings&, std::optional<double>)> set,
+                                   const QString& label)
 {
     auto* edit = new CommitEdit;
     edit->setCheck([=](const QString& text) {
         const auto value = typedNumber(text);
         return text.isEmpty() || (value && *value > above && *value <= below)
-            ? QString()
-            : tr("%1 “%2” isn't a number above %3 and up to %4.").arg(what, text, shortNumber(above), shortNumber(below));
+                   ? QString()
+                   : tr("%1 “%2” isn't a number above %3 and up to %4.")
+                         .arg(what, text, shortNumber(above), shortNumber(below));
     });
     connect(edit, &CommitEdit::committed, this, [=, this](const QString& text) {
         change(label, [&](session::Settings& s) { set(s, typedNumber(text)); });
@@ -204,15 +213,15 @@ CommitEdit* PlanPanel::numberField(const QString& what, double above, double bel
     return edit;
 }
 
-CommitEdit* PlanPanel::countField(const QString& what, std::optional<int> session::Plan::* field, const QString& label)
+CommitEdit* PlanPanel::countField(const QString& what, std::optional<int> session::Plan::*field, const QString& label)
 {
     constexpr double most = 1e6; // session::limits::planned
     auto* edit = new CommitEdit(tr("not planned"));
     edit->setCheck([=](const QString& text) {
         const auto value = typedNumber(text);
         return text.isEmpty() || (value && *value >= 1 && *value <= most && *value == std::floor(*value))
-            ? QString()
-            : tr("%1 “%2” isn't a whole number of at least 1.").arg(what, text);
+                   ? QString()
+                   : tr("%1 “%2” isn't a whole number of at least 1.").arg(what, text);
     });
     connect(edit, &CommitEdit::committed, this, [=, this](const QString& text) {
         const auto value = typedNumber(text);
@@ -231,7 +240,8 @@ void PlanPanel::refresh()
     m_question->setValue(QString::fromStdString(s.plan.question));
     m_title->setValue(QString::fromStdString(s.title));
     m_reader->setValue(QString::fromStdString(s.reader));
-    m_lamp->setChoices({{int(session::LampEvent::Lights), tr("the lamp lights")}, {int(session::LampEvent::GoesOut), tr("the lamp goes out")}},
+    m_lamp->setChoices({{int(session::LampEvent::Lights), tr("the lamp lights")},
+                        {int(session::LampEvent::GoesOut), tr("the lamp goes out")}},
                        int(s.event.lamp));
     m_reaction->setValue(QString::fromStdString(s.event.reaction));
     m_onset->setChoices({{int(session::OnsetRule::FirstVisibleChange), tr("first visible change")},

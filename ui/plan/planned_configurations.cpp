@@ -40,7 +40,8 @@ PlannedConfigurations::PlannedConfigurations(SessionModel& model, QWidget* paren
     m_empty = emptyNote(tr("None yet. Add one for each set-up you compare; the chart keeps their order."));
     m_empty->setContentsMargins(grid::padding, 0, grid::padding, 0);
     m_panel->body()->addWidget(m_empty);
-    m_list = new RowList(rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
+    m_list = new RowList(
+        rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
     m_list->setAccessibleName(tr("Configurations"));
     m_panel->body()->addWidget(m_list, 1);
     connect(m_list, &RowList::rowChosen, this, [this](int row) {
@@ -87,8 +88,12 @@ void PlannedConfigurations::refresh()
     m_rows.clear();
     QStringList spoken;
     for (const session::Configuration* c : session::inOrder(document->configurations)) {
-        m_rows << Row{c->id, QString::fromStdString(c->name), QString::fromStdString(c->group),
-                      c->id == document->settings.plan.baseline, read[c->id], session::plannedTrials(document->settings.plan, c->id)};
+        m_rows << Row{c->id,
+                      QString::fromStdString(c->name),
+                      QString::fromStdString(c->group),
+                      c->id == document->settings.plan.baseline,
+                      read[c->id],
+                      session::plannedTrials(document->settings.plan, c->id)};
         spoken << m_rows.back().name;
     }
     if (m_added != 0 && rowOf({m_added}) >= 0)
@@ -134,7 +139,8 @@ void PlannedConfigurations::moveSelected(int by)
     const int row = rowOf(m_selected);
     if (row < 0 || row + by < 0 || row + by >= m_rows.size())
         return;
-    m_model.edit([id = m_selected, to = row + by](const session::Document& d) { return session::moveConfiguration(d, id, to); });
+    m_model.edit(
+        [id = m_selected, to = row + by](const session::Document& d) { return session::moveConfiguration(d, id, to); });
 }
 
 int PlannedConfigurations::rowOf(session::ConfigurationId id) const
@@ -156,7 +162,8 @@ void PlannedConfigurations::paintRow(QPainter& painter, const QRect& rect, int r
         paintKeyCaps(painter, QRectF(left, inside.top(), 24, inside.height()), caps);
     }
     left += 28;
-    const QString count = shown.planned ? tr("%1 of %2").arg(shown.read).arg(*shown.planned) : QString::number(shown.read);
+    const QString count =
+        shown.planned ? tr("%1 of %2").arg(shown.read).arg(*shown.planned) : QString::number(shown.read);
     painter.setFont(ui::font(Text::State));
     const int countWidth = painter.fontMetrics().horizontalAdvance(count);
     painter.setPen(selected ? t.text2 : t.text3);
@@ -171,7 +178,8 @@ void PlannedConfigurations::paintRow(QPainter& painter, const QRect& rect, int r
                      painter.fontMetrics().elidedText(shown.name, Qt::ElideRight, words.width()));
     painter.setFont(ui::font(Text::Caption));
     painter.setPen(t.text2);
-    painter.drawText(words, Qt::AlignBottom | Qt::AlignLeft, painter.fontMetrics().elidedText(second, Qt::ElideRight, words.width()));
+    painter.drawText(words, Qt::AlignBottom | Qt::AlignLeft,
+                     painter.fontMetrics().elidedText(second, Qt::ElideRight, words.width()));
 }
 
 } // namespace ui

@@ -53,8 +53,9 @@ void RecordPanel::buildRuns(QVBoxLayout& column)
     makeCompact(*addButton);
     connect(addButton, &QPushButton::clicked, this, &RecordPanel::addRun);
     m_runPanel->addToHeader(addButton);
-    m_noRuns = emptyNote(tr("None yet. A run holds the trials taken without touching the set-up; four or more of a configuration "
-                            "show what changes from run to run."));
+    m_noRuns = emptyNote(
+        tr("None yet. A run holds the trials taken without touching the set-up; four or more of a configuration "
+           "show what changes from run to run."));
     m_runPanel->body()->addWidget(m_noRuns);
     m_runList = new RowList(grid::row, [this](QPainter& p, const QRect& rect, int row, bool selected) {
         const QRect inside = rect.adjusted(grid::padding, 0, -grid::padding, 0);
@@ -80,7 +81,8 @@ void RecordPanel::buildRuns(QVBoxLayout& column)
     m_runForm = form;
     const auto change = [this](const std::function<void(session::Run&)>& set) {
         m_model.edit([&](const session::Document& document) {
-            session::Run run = session::find(document, m_run) ? *session::find(document, m_run) : session::Run{m_run, {}, {}};
+            session::Run run =
+                session::find(document, m_run) ? *session::find(document, m_run) : session::Run{m_run, {}, {}};
             set(run);
             session::EditBuilder builder(document, "change run " + run.name);
             builder.put(run);
@@ -88,16 +90,15 @@ void RecordPanel::buildRuns(QVBoxLayout& column)
         });
     };
     m_runName = new CommitEdit;
-    m_runName->setCheck([](const QString& text) { return text.isEmpty() ? tr("A run needs a name; the old one stays.") : QString(); });
+    m_runName->setCheck(
+        [](const QString& text) { return text.isEmpty() ? tr("A run needs a name; the old one stays.") : QString(); });
     connect(m_runName, &CommitEdit::refused, this, &RecordPanel::problem);
-    connect(m_runName, &CommitEdit::committed, this, [change](const QString& text) {
-        change([&](session::Run& run) { run.name = text.toStdString(); });
-    });
+    connect(m_runName, &CommitEdit::committed, this,
+            [change](const QString& text) { change([&](session::Run& run) { run.name = text.toStdString(); }); });
     form->addRow(tr("Name"), m_runName);
     m_runNote = new CommitEdit(tr("re-plugged, re-booted, warmed up"));
-    connect(m_runNote, &CommitEdit::committed, this, [change](const QString& text) {
-        change([&](session::Run& run) { run.note = text.toStdString(); });
-    });
+    connect(m_runNote, &CommitEdit::committed, this,
+            [change](const QString& text) { change([&](session::Run& run) { run.note = text.toStdString(); }); });
     form->addRow(tr("Note"), m_runNote);
     m_runPanel->body()->addWidget(form);
     column.addWidget(m_runPanel);
@@ -177,7 +178,8 @@ void RecordPanel::refreshRuns(const session::Document& document)
     for (const auto& [id, run] : document.runs) {
         if (id == m_run)
             selected = static_cast<int>(m_runs.size());
-        m_runs << Run{id, QString::fromStdString(run->name), trials[id] > 0 ? counted(trials[id], tr("trial")) : tr("no trials")};
+        m_runs << Run{id, QString::fromStdString(run->name),
+                      trials[id] > 0 ? counted(trials[id], tr("trial")) : tr("no trials")};
         spoken << m_runs.back().name;
     }
     m_runList->setRows(spoken);
@@ -208,7 +210,8 @@ void RecordPanel::refreshCamera(const session::Document& document)
     m_camera->setVisible(clock);
     if (clock)
         m_camera->setTexts(clock->camera);
-    m_cameraPanel->setTrailing(clock ? tr("%1 of %2 filled in").arg(m_camera->filled()).arg(m_camera->size()) : QString());
+    m_cameraPanel->setTrailing(clock ? tr("%1 of %2 filled in").arg(m_camera->filled()).arg(m_camera->size())
+                                     : QString());
 }
 
 } // namespace ui

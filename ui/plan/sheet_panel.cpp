@@ -1,5 +1,5 @@
 #include "ui/plan/sheet_panel.h"
-#include "core/report/run_sheet.h"
+#include "core/report/run_sheet_text.h"
 #include "core/session/limits.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
@@ -39,7 +39,8 @@ std::array<int, 6> columns(const QRect& inside)
 
 } // namespace
 
-SheetPanel::SheetPanel(SessionModel& model, QWidget* parent) : QWidget(parent), m_model(model), m_stack(new QStackedLayout(this))
+SheetPanel::SheetPanel(SessionModel& model, QWidget* parent)
+    : QWidget(parent), m_model(model), m_stack(new QStackedLayout(this))
 {
     buildEmpty();
     buildFull();
@@ -51,7 +52,8 @@ void SheetPanel::buildEmpty()
     panel->setHairline(false);
     QVBoxLayout& body = *panel->body();
     body.setSpacing(8);
-    body.addWidget(emptyNote(tr("The order to film the planned runs in. It is drawn at random, block by block, each block with a run of every configuration, so that "
+    body.addWidget(emptyNote(tr("The order to film the planned runs in. It is drawn at random, block by block, each "
+                                "block with a run of every configuration, so that "
                                 "warm-up and drift fall on all alike. Captures are later held against it.")));
     m_lacks = emptyNote({});
     body.addWidget(m_lacks);
@@ -63,8 +65,8 @@ void SheetPanel::buildEmpty()
         bool isNumber = false;
         const qint64 seed = text.toLongLong(&isNumber);
         return text.isEmpty() || (isNumber && seed >= 0 && seed <= session::limits::number)
-            ? QString()
-            : tr("The seed “%1” isn't a whole number from 0 to %2.").arg(text).arg(session::limits::number);
+                   ? QString()
+                   : tr("The seed “%1” isn't a whole number from 0 to %2.").arg(text).arg(session::limits::number);
     });
     connect(m_seed, &CommitEdit::refused, this, &SheetPanel::problem);
     form->addRow(tr("Seed"), m_seed);
@@ -96,14 +98,18 @@ void SheetPanel::buildFull()
     m_tick = button(tr("Tick"), "tickLine", tr("The run is filmed, though its footage isn't here yet (Space)"));
     connect(m_tick, &QPushButton::clicked, this, &SheetPanel::tickCurrent);
     bar->addStretch(1);
-    connect(button(tr("Print..."), "printSheet", tr("On paper, to tick off beside the bench (Ctrl+P)")), &QPushButton::clicked, this, &SheetPanel::print);
-    connect(button(tr("PDF..."), "pdfSheet", tr("As a PDF file")), &QPushButton::clicked, this, [this] { ask(tr("Run sheet as PDF"), QStringLiteral("pdf"), &SheetPanel::writePdf); });
+    connect(button(tr("Print..."), "printSheet", tr("On paper, to tick off beside the bench (Ctrl+P)")),
+            &QPushButton::clicked, this, &SheetPanel::print);
+    connect(button(tr("PDF..."), "pdfSheet", tr("As a PDF file")), &QPushButton::clicked, this,
+            [this] { ask(tr("Run sheet as PDF"), QStringLiteral("pdf"), &SheetPanel::writePdf); });
     connect(button(tr("CSV..."), "csvSheet", tr("As a table of comma-separated values")), &QPushButton::clicked, this,
             [this] { ask(tr("Run sheet as CSV"), QStringLiteral("csv"), &SheetPanel::writeCsv); });
     m_drop = button(tr("Drop"), "dropSheet", tr("The sheet goes; runs and tags stay. Undo brings it back."));
-    connect(m_drop, &QPushButton::clicked, this, [this] { m_model.edit([](const session::Document& d) { return session::setRunSheet(d, std::nullopt); }); });
+    connect(m_drop, &QPushButton::clicked, this,
+            [this] { m_model.edit([](const session::Document& d) { return session::setRunSheet(d, std::nullopt); }); });
 
-    m_list = new RowList(rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
+    m_list = new RowList(
+        rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
     m_list->setAccessibleName(tr("Run sheet"));
     m_list->setPassedOn({Qt::Key_Space});
     m_hint = new Label({}, Text::State, Tone::Secondary);
@@ -121,7 +127,7 @@ void SheetPanel::refresh()
     const auto& sheet = document->settings.runSheet;
     m_stack->setCurrentIndex(sheet ? 1 : 0);
     if (!sheet) {
-        const QString lacks = QString::fromStdString(report::runSheetProblem(*document));
+        const QString lacks = QString::fromStdString(analysis::runSheetProblem(*document));
         m_lacks->setText(lacks);
         m_lacks->setVisible(!lacks.isEmpty());
         m_draw->setEnabled(lacks.isEmpty() && !m_model.readOnly());
@@ -134,7 +140,7 @@ void SheetPanel::refresh()
     for (std::size_t i = 0; i < sheet->lines.size(); ++i) {
         const session::SheetLine& line = sheet->lines[i];
         QStringList captures;
-        for (const std::string& name : report::capturesOf(*document, line))
+        for (const std::string& name : analysis::capturesOf(*document, line))
             captures << QString::fromStdString(name);
         Row row;
         row.first = line.block != std::exchange(block, line.block);
@@ -144,17 +150,25 @@ void SheetPanel::refresh()
         row.next = next == i;
         row.ticked = line.ticked;
         row.taken = !captures.isEmpty();
-        row.filmed = !captures.isEmpty() ? captures.join(QStringLiteral(", ")) : line.ticked ? tr("ticked") : line.run ? tr("run without captures") : row.next ? tr("next") : QString();
+        row.filmed = !captures.isEmpty() ? captures.join(QStringLiteral(", "))
+                     : line.ticked       ? tr("ticked")
+                     : line.run          ? tr("run without captures")
+                     : row.next          ? tr("next")
+                                         : QString();
         filmed += row.ticked || row.taken;
-        spoken << tr("%1, %2, %3, %4").arg(row.block, row.configuration, counted(line.trials, tr("trial")), row.filmed.isEmpty() ? tr("open") : row.filmed);
+        spoken << tr("%1, %2, %3, %4")
+                      .arg(row.block, row.configuration, counted(line.trials, tr("trial")),
+                           row.filmed.isEmpty() ? tr("open") : row.filmed);
         m_rows << row;
     }
     m_list->setRows(spoken);
     if (m_list->currentRow() < 0 && next)
         m_list->selectRow(static_cast<int>(*next));
     m_panel->setTrailing(tr("%1 of %2 filmed, seed %3").arg(filmed).arg(m_rows.size()).arg(sheet->seed));
-    m_hint->setText(next ? tr("Set up anew before each run. Captures added in this order are proposed for it on the desk; A accepts.")
-                         : tr("Every run is filmed."));
+    m_hint->setText(
+        next ? tr(
+            "Set up anew before each run. Captures added in this order are proposed for it on the desk; A accepts.")
+             : tr("Every run is filmed."));
     m_tick->setEnabled(!m_model.readOnly());
     m_drop->setEnabled(!m_model.readOnly());
 }
@@ -165,11 +179,15 @@ void SheetPanel::paintRow(QPainter& painter, const QRect& rect, int row, bool se
     const Tokens& t = tokens();
     const QRect inside = rect.adjusted(grid::padding, 0, -grid::padding, 0);
     const auto at = columns(inside);
-    const auto put = [&](int column, const QString& text, const QColor& colour, Qt::Alignment side, QFont::Weight weight = QFont::Normal) {
+    const auto put = [&](int column, const QString& text, const QColor& colour, Qt::Alignment side,
+                         QFont::Weight weight = QFont::Normal) {
         painter.setFont(ui::font(column == 2 || column == 4 ? Text::Body : Text::State, weight));
         painter.setPen(colour);
-        const QRect box(at[static_cast<std::size_t>(column)], rect.top(), at[static_cast<std::size_t>(column) + 1] - at[static_cast<std::size_t>(column)] - 8, rect.height());
-        painter.drawText(box, side | Qt::AlignVCenter, painter.fontMetrics().elidedText(text, Qt::ElideRight, box.width()));
+        const QRect box(at[static_cast<std::size_t>(column)], rect.top(),
+                        at[static_cast<std::size_t>(column) + 1] - at[static_cast<std::size_t>(column)] - 8,
+                        rect.height());
+        painter.drawText(box, side | Qt::AlignVCenter,
+                         painter.fontMetrics().elidedText(text, Qt::ElideRight, box.width()));
     };
     const QColor quiet = selected ? t.text2 : t.text3;
     put(0, QString::number(row + 1), quiet, Qt::AlignRight);
@@ -182,7 +200,8 @@ void SheetPanel::paintRow(QPainter& painter, const QRect& rect, int row, bool se
         QRect box(at[4] + 20, rect.top(), at[5] - at[4] - 20, rect.height());
         painter.setFont(ui::font(Text::Body));
         painter.setPen(t.text2);
-        painter.drawText(box, Qt::AlignLeft | Qt::AlignVCenter, painter.fontMetrics().elidedText(shown.filmed, Qt::ElideMiddle, box.width()));
+        painter.drawText(box, Qt::AlignLeft | Qt::AlignVCenter,
+                         painter.fontMetrics().elidedText(shown.filmed, Qt::ElideMiddle, box.width()));
     } else {
         put(4, shown.filmed, t.text2, Qt::AlignLeft, shown.next ? QFont::DemiBold : QFont::Normal);
     }
@@ -193,13 +212,16 @@ void SheetPanel::draw()
     const auto document = m_model.document();
     if (document->settings.runSheet || !m_seed->commit())
         return;
-    const std::string lacks = report::runSheetProblem(*document);
+    const std::string lacks = analysis::runSheetProblem(*document);
     if (!lacks.empty()) {
         emit problem(QString::fromStdString(lacks));
         return;
     }
-    const qint64 seed = m_seed->value().isEmpty() ? QRandomGenerator::global()->bounded(1'000'000) : m_seed->value().toLongLong();
-    if (m_model.edit([seed](const session::Document& latest) { return session::setRunSheet(latest, report::drawRunSheet(latest, seed)); }))
+    const qint64 seed =
+        m_seed->value().isEmpty() ? QRandomGenerator::global()->bounded(1'000'000) : m_seed->value().toLongLong();
+    if (m_model.edit([seed](const session::Document& latest) {
+            return session::setRunSheet(latest, analysis::drawRunSheet(latest, seed));
+        }))
         m_seed->setValue({});
 }
 
@@ -208,7 +230,9 @@ void SheetPanel::tickCurrent()
     const int row = m_list->currentRow();
     if (!m_model.document()->settings.runSheet || row < 0 || row >= m_rows.size())
         return;
-    m_model.edit([row, ticked = !m_rows[row].ticked](const session::Document& d) { return session::tickSheetLine(d, static_cast<std::size_t>(row), ticked); });
+    m_model.edit([row, ticked = !m_rows[row].ticked](const session::Document& d) {
+        return session::tickSheetLine(d, static_cast<std::size_t>(row), ticked);
+    });
 }
 
 void SheetPanel::ask(const QString& title, const QString& suffix, bool (SheetPanel::*write)(const QString&))

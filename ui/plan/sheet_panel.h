@@ -11,13 +11,14 @@ class CommitEdit;
 class KeyButton;
 class RowList;
 
-/// The planned runs in the order to film them: drawn by a seed, ticked off or filled by captures, printed or written as CSV.
+/// The planned runs in the order to film them: drawn by a seed, ticked off or filled by captures, printed or written as
+/// CSV.
 class SheetPanel : public QWidget {
     Q_OBJECT
 public:
     explicit SheetPanel(SessionModel& model, QWidget* parent = nullptr);
     void refresh();
-    void draw();       ///< by the seed that is typed, else by chance; once there is no sheet
+    void draw();        ///< by the seed that is typed, else by chance; once there is no sheet
     void tickCurrent(); ///< on and off
     RowList& list() { return *m_list; }
     bool writePdf(const QString& path); ///< false, and `problem`, when it can't be written

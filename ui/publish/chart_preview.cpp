@@ -43,15 +43,9 @@ int ChartPreview::heightFor(int width)
     return qRound((width - 2 * around) * chartSize.height() / chartSize.width()) + 2 * around;
 }
 
-int ChartPreview::percent() const
-{
-    return qRound(place().width() * devicePixelRatioF() / chartSize.width() * 100);
-}
+int ChartPreview::percent() const { return qRound(place().width() * devicePixelRatioF() / chartSize.width() * 100); }
 
-void ChartPreview::resizeEvent(QResizeEvent*)
-{
-    emit scaled();
-}
+void ChartPreview::resizeEvent(QResizeEvent*) { emit scaled(); }
 
 void ChartPreview::paintEvent(QPaintEvent*)
 {

@@ -11,7 +11,7 @@ public:
     explicit ChartPreview(QWidget* parent = nullptr);
     void show(const ChartScene& scene); ///< one without a size: nothing to show yet
     void setSafeArea(bool shown);
-    int percent() const; ///< of its real size
+    int percent() const;             ///< of its real size
     static int heightFor(int width); ///< in which nothing is left over around the chart
     QSize sizeHint() const override { return {640, 360}; }
 

@@ -37,12 +37,8 @@ QWidget* rowOf(const PublishCheck& check)
 } // namespace
 
 ChartSettings::ChartSettings(SessionModel& model, QWidget* parent)
-    : QWidget(parent),
-      m_model(model),
-      m_title(new CommitText(2)),
-      m_subtitle(new CommitText(3)),
-      m_footnote(new CommitText(3, tr("added below what the program writes"))),
-      m_theme(new ChoiceBox),
+    : QWidget(parent), m_model(model), m_title(new CommitText(2)), m_subtitle(new CommitText(3)),
+      m_footnote(new CommitText(3, tr("added below what the program writes"))), m_theme(new ChoiceBox),
       m_checks(new Panel(tr("Checks")))
 {
     auto* column = new QVBoxLayout(this);
@@ -62,7 +58,7 @@ ChartSettings::ChartSettings(SessionModel& model, QWidget* parent)
     column->addWidget(m_checks);
     column->addStretch(1);
 
-    const auto link = [this](CommitText* edit, const QString& label, std::string session::PublishSettings::* field) {
+    const auto link = [this](CommitText* edit, const QString& label, std::string session::PublishSettings::*field) {
         connect(edit, &CommitText::committed, this, [=, this](const QString& text) {
             change(label, [&](session::PublishSettings& s) { s.*field = text.toStdString(); });
         });
@@ -71,7 +67,8 @@ ChartSettings::ChartSettings(SessionModel& model, QWidget* parent)
     link(m_subtitle, tr("change the chart's subtitle"), &session::PublishSettings::subtitle);
     link(m_footnote, tr("change the chart's footnote"), &session::PublishSettings::footnote);
     connect(m_theme, &ChoiceBox::chosen, this, [this](qint64 which) {
-        change(tr("change the chart's theme"), [&](session::PublishSettings& s) { s.theme = static_cast<session::ChartTheme>(which); });
+        change(tr("change the chart's theme"),
+               [&](session::PublishSettings& s) { s.theme = static_cast<session::ChartTheme>(which); });
     });
 }
 
@@ -92,7 +89,8 @@ void ChartSettings::refresh(const report::ChartModel& chart, const QVector<Publi
     m_subtitle->setValue(QString::fromStdString(publish.subtitle));
     m_subtitle->setPlaceholderText(QString::fromStdString(chart.subtitle));
     m_footnote->setValue(QString::fromStdString(publish.footnote));
-    m_theme->setChoices({{int(session::ChartTheme::Dark), tr("dark")}, {int(session::ChartTheme::Light), tr("light")}}, int(publish.theme));
+    m_theme->setChoices({{int(session::ChartTheme::Dark), tr("dark")}, {int(session::ChartTheme::Light), tr("light")}},
+                        int(publish.theme));
 
     while (QLayoutItem* item = m_checks->body()->takeAt(0)) {
         delete item->widget();
@@ -100,7 +98,8 @@ void ChartSettings::refresh(const report::ChartModel& chart, const QVector<Publi
     }
     m_checks->setVisible(!checks.isEmpty());
     const auto wrong = std::ranges::count_if(checks, [](const PublishCheck& check) { return !check.fine; });
-    m_checks->setTrailing(wrong == 0 ? tr("all fine") : tr("%1 to look at").arg(wrong), wrong == 0 ? Tone::Secondary : Tone::Attention);
+    m_checks->setTrailing(wrong == 0 ? tr("all fine") : tr("%1 to look at").arg(wrong),
+                          wrong == 0 ? Tone::Secondary : Tone::Attention);
     for (const PublishCheck& check : checks)
         m_checks->body()->addWidget(rowOf(check));
 }

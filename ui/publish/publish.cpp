@@ -3,7 +3,7 @@
 #include "core/report/budget_table.h"
 #include "core/report/chart_model.h"
 #include "core/report/method_note.h"
-#include "core/report/reading_agreement.h"
+#include "core/report/agreement_words.h"
 #include "core/report/sentences.h"
 #include "core/report/tables.h"
 #include "core/session/durable_file.h"
@@ -20,7 +20,7 @@ struct Product {
 
 std::vector<Product> products(const session::Document& document, const std::string& programVersion)
 {
-    const report::Results results = report::compute(document);
+    const analysis::Results results = analysis::compute(document);
     const ChartScene chart = layOutChart(report::chartModel(document, results), document.settings.publish.theme);
     const auto bytes = [](const std::string& text) { return QByteArray::fromStdString(text); };
     return {
@@ -29,7 +29,7 @@ std::vector<Product> products(const session::Document& document, const std::stri
         {"results.csv", bytes(report::resultsCsv(document, results))},
         {"uncertainty.csv", bytes(report::budgetCsv(results))},
         {"trials.csv", bytes(report::trialsCsv(document, results))},
-        {"agreement.csv", bytes(report::agreementCsv(report::readingAgreement(document, results)))},
+        {"agreement.csv", bytes(report::agreementCsv(analysis::readingAgreement(document, results)))},
         {"sentences.txt", bytes(report::scriptText(results))},
         {"method-note.txt", bytes(report::methodNote(document, results, programVersion))},
     };
@@ -40,8 +40,9 @@ void makeFolder(const std::filesystem::path& folder)
     std::error_code error;
     std::filesystem::create_directories(folder, error);
     if (error || !std::filesystem::is_directory(folder, error))
-        throw core::Error(core::ErrorKind::WriteFailed, "The folder " + folder.string() + " can't be made or isn't one: "
-                                                            + (error ? error.message() : "a file has its name") + ". Choose another folder.");
+        throw core::Error(core::ErrorKind::WriteFailed,
+                          "The folder " + folder.string() + " can't be made or isn't one: "
+                              + (error ? error.message() : "a file has its name") + ". Choose another folder.");
 }
 
 } // namespace
@@ -60,7 +61,8 @@ std::vector<std::filesystem::path> publish(const session::Document& document, co
         }
         files.commit();
     } catch (const core::Error& error) {
-        throw core::Error(error.kind(), std::string("Nothing was published, files published earlier stay. ") + error.what());
+        throw core::Error(error.kind(),
+                          std::string("Nothing was published, files published earlier stay. ") + error.what());
     }
     return paths;
 }

@@ -9,34 +9,29 @@
 namespace ui {
 namespace {
 
-QString tr(const char* words)
+QString tr(const char* words) { return QCoreApplication::translate("PublishChecks", words); }
+
+QString text(const std::string& utf8) { return QString::fromStdString(utf8); }
+
+int countOf(const analysis::Results& results, analysis::TrialState state)
 {
-    return QCoreApplication::translate("PublishChecks", words);
+    return static_cast<int>(std::ranges::count(results.trials, state, &analysis::TrialOutcome::state));
 }
 
-QString text(const std::string& utf8)
+PublishCheck readChecked(const analysis::Results& results)
 {
-    return QString::fromStdString(utf8);
+    const int left = countOf(results, analysis::TrialState::NotRead);
+    return left == 0
+               ? PublishCheck{true, tr("every trial is read"), counted(qint64(results.trials.size()), tr("trial"))}
+               : PublishCheck{false, tr("trials aren't read"), tr("%1 of %2").arg(left).arg(results.trials.size())};
 }
 
-int countOf(const report::Results& results, report::TrialState state)
-{
-    return static_cast<int>(std::ranges::count(results.trials, state, &report::TrialOutcome::state));
-}
-
-PublishCheck readChecked(const report::Results& results)
-{
-    const int left = countOf(results, report::TrialState::NotRead);
-    return left == 0 ? PublishCheck{true, tr("every trial is read"), counted(qint64(results.trials.size()), tr("trial"))}
-                     : PublishCheck{false, tr("trials aren't read"), tr("%1 of %2").arg(left).arg(results.trials.size())};
-}
-
-PublishCheck plannedChecked(const report::Results& results)
+PublishCheck plannedChecked(const analysis::Results& results)
 {
     if (!results.plannedTrials)
         return {false, tr("no number of trials is planned"), tr("plan it before the first look")};
     QStringList fewer;
-    for (const report::ConfigurationResult& result : results.configurations)
+    for (const analysis::ConfigurationResult& result : results.configurations)
         if (result.n < result.planned.value_or(0))
             fewer << tr("%1 has %2 of %3").arg(text(result.name)).arg(result.n).arg(*result.planned);
     if (fewer.isEmpty())
@@ -47,7 +42,8 @@ PublishCheck plannedChecked(const report::Results& results)
 PublishCheck chartChecked(const ChartScene& chart)
 {
     if (chart.rowsLeftOut > 0)
-        return {false, tr("the chart leaves out %1").arg(counted(chart.rowsLeftOut, tr("configuration"))), tr("shorter names and footnotes make room")};
+        return {false, tr("the chart leaves out %1").arg(counted(chart.rowsLeftOut, tr("configuration"))),
+                tr("shorter names and footnotes make room")};
     if (!chart.shortened.isEmpty())
         return {false, tr("the chart shortens a text"), chart.shortened.front().left(80)};
     return {true, tr("names in full"), tr("nothing cut, nothing overlaps")};
@@ -72,18 +68,18 @@ PublishCheck legibilityChecked(const ChartScene& chart)
 
 } // namespace
 
-bool anythingToPublish(const report::Results& results)
+bool anythingToPublish(const analysis::Results& results)
 {
     return std::ranges::any_of(results.configurations, [](const auto& result) { return result.trials > 0; });
 }
 
-QVector<PublishCheck> publishChecks(const report::Results& results, const ChartScene& chart)
+QVector<PublishCheck> publishChecks(const analysis::Results& results, const ChartScene& chart)
 {
     if (!anythingToPublish(results))
         return {};
     QVector<PublishCheck> checks{readChecked(results)};
     // An unsettled clock is among the warnings.
-    if (countOf(results, report::TrialState::ClockNotSettled) == 0)
+    if (countOf(results, analysis::TrialState::ClockNotSettled) == 0)
         checks << PublishCheck{true, tr("clocks are settled"), {}};
     checks << plannedChecked(results) << chartChecked(chart) << legibilityChecked(chart);
     for (const std::string& warning : results.warnings)

@@ -1,5 +1,5 @@
 #pragma once
-#include "core/report/results.h"
+#include "core/analysis/results.h"
 #include "ui/chart/chart_scene.h"
 #include <QString>
 #include <QVector>
@@ -9,15 +9,15 @@ namespace ui {
 /// One thing to look at before publishing.
 struct PublishCheck {
     bool fine = true;
-    QString words;   ///< "fewer trials than planned"
-    QString detail;  ///< "Powered hub has 12 of 24"; may be empty
+    QString words;  ///< "fewer trials than planned"
+    QString detail; ///< "Powered hub has 12 of 24"; may be empty
 };
 
 /// A chart needs a configuration with a trial, read or not.
-bool anythingToPublish(const report::Results& results);
+bool anythingToPublish(const analysis::Results& results);
 
 /// What a careful analyst checks before figures go out: trials not read, planned counts, warnings of the results,
 /// and whether the chart shows everything in full. Empty where there is nothing to publish.
-QVector<PublishCheck> publishChecks(const report::Results& results, const ChartScene& chart);
+QVector<PublishCheck> publishChecks(const analysis::Results& results, const ChartScene& chart);
 
 } // namespace ui

@@ -90,7 +90,7 @@ public:
     {
         m_later.stop();
         const auto document = m_model.document();
-        const report::Results results = report::compute(*document);
+        const analysis::Results results = analysis::compute(*document);
         const report::ChartModel chart = report::chartModel(*document, results);
         const ChartScene scene = layOutChart(chart, document->settings.publish.theme);
         m_ready = anythingToPublish(results);
@@ -105,7 +105,7 @@ public:
     void enter()
     {
         compute();
-        recordComparisonLook(m_model, report::compute(*m_model.document()));
+        recordComparisonLook(m_model, analysis::compute(*m_model.document()));
     }
 
     /// What is being typed goes out as well, so publishing waits until the door has answered.
@@ -138,7 +138,8 @@ public:
         m_panel->setOutcome({}, Tone::Secondary);
         const QString folder = m_panel->folder();
         const std::string version = QCoreApplication::applicationVersion().toStdString();
-        m_worker.run([document = m_model.document(), path = toPath(folder), version](std::stop_token) { return publish(*document, path, version); },
+        m_worker.run([document = m_model.document(), path = toPath(folder),
+                      version](std::stop_token) { return publish(*document, path, version); },
                      [this, folder](const std::vector<std::filesystem::path>& files) { published(folder, files); },
                      [this](const QString& sentence) { failed(sentence); });
     }
@@ -150,8 +151,10 @@ public:
         QStringList names;
         for (const std::filesystem::path& file : files)
             names << fromPath(file.filename());
-        m_panel->setOutcome(tr("%1 written into %2: %3.").arg(counted(qint64(files.size()), tr("file")), QDir::toNativeSeparators(folder),
-                                                               names.join(QStringLiteral(", "))), Tone::Primary);
+        m_panel->setOutcome(tr("%1 written into %2: %3.")
+                                .arg(counted(qint64(files.size()), tr("file")), QDir::toNativeSeparators(folder),
+                                     names.join(QStringLiteral(", "))),
+                            Tone::Primary);
         m_published = folder;
         emit m_page.stateChanged();
     }
@@ -171,7 +174,8 @@ public:
         m_left->setFixedWidth(left);
         m_right->setFixedWidth(right);
         // The preview takes its shape's height, but leaves room for some sentences.
-        m_preview->setFixedHeight(std::min(ChartPreview::heightFor(size.width() - left - right - 2), size.height() * 2 / 3));
+        m_preview->setFixedHeight(
+            std::min(ChartPreview::heightFor(size.width() - left - right - 2), size.height() * 2 / 3));
     }
 
     PublishPage& m_page;
@@ -189,24 +193,21 @@ public:
     Worker m_worker; ///< last: its callbacks use all of the above
 };
 
-PublishPage::PublishPage(SessionModel& model, QWidget* parent) : Page(parent), m_impl(std::make_unique<Impl>(*this, model)) {}
+PublishPage::PublishPage(SessionModel& model, QWidget* parent)
+    : Page(parent), m_impl(std::make_unique<Impl>(*this, model))
+{}
 
 PublishPage::~PublishPage() = default;
 
-QString PublishPage::name() const
-{
-    return QStringLiteral("Publish");
-}
+QString PublishPage::name() const { return QStringLiteral("Publish"); }
 
 QString PublishPage::stateLine() const
 {
-    return m_impl->m_published.isEmpty() ? tr("chart, tables, sentences") : tr("published to %1").arg(QDir(m_impl->m_published).dirName());
+    return m_impl->m_published.isEmpty() ? tr("chart, tables, sentences")
+                                         : tr("published to %1").arg(QDir(m_impl->m_published).dirName());
 }
 
-bool PublishPage::needsAttention() const
-{
-    return false;
-}
+bool PublishPage::needsAttention() const { return false; }
 
 QVector<KeyHint> PublishPage::keys() const
 {

@@ -16,20 +16,24 @@ struct Product {
     const char* words;
 };
 constexpr Product products[] = {
-    {QT_TRANSLATE_NOOP("PublishPanel", "Comparison chart"), QT_TRANSLATE_NOOP("PublishPanel", "1920 × 1080 PNG, SVG with text as outlines")},
-    {QT_TRANSLATE_NOOP("PublishPanel", "Results table"), QT_TRANSLATE_NOOP("PublishPanel", "CSV, a row for each configuration")},
-    {QT_TRANSLATE_NOOP("PublishPanel", "Uncertainty table"), QT_TRANSLATE_NOOP("PublishPanel", "CSV, a row for each cause of doubt in a mean or difference")},
-    {QT_TRANSLATE_NOOP("PublishPanel", "Trials table"), QT_TRANSLATE_NOOP("PublishPanel", "CSV, a row for each trial with its marks")},
-    {QT_TRANSLATE_NOOP("PublishPanel", "Sentences"), QT_TRANSLATE_NOOP("PublishPanel", "text to read out, with the figures behind it")},
-    {QT_TRANSLATE_NOOP("PublishPanel", "Method note"), QT_TRANSLATE_NOOP("PublishPanel", "text: how the figures came about")},
+    {QT_TRANSLATE_NOOP("PublishPanel", "Comparison chart"),
+     QT_TRANSLATE_NOOP("PublishPanel", "1920 × 1080 PNG, SVG with text as outlines")},
+    {QT_TRANSLATE_NOOP("PublishPanel", "Results table"),
+     QT_TRANSLATE_NOOP("PublishPanel", "CSV, a row for each configuration")},
+    {QT_TRANSLATE_NOOP("PublishPanel", "Uncertainty table"),
+     QT_TRANSLATE_NOOP("PublishPanel", "CSV, a row for each cause of doubt in a mean or difference")},
+    {QT_TRANSLATE_NOOP("PublishPanel", "Trials table"),
+     QT_TRANSLATE_NOOP("PublishPanel", "CSV, a row for each trial with its marks")},
+    {QT_TRANSLATE_NOOP("PublishPanel", "Sentences"),
+     QT_TRANSLATE_NOOP("PublishPanel", "text to read out, with the figures behind it")},
+    {QT_TRANSLATE_NOOP("PublishPanel", "Method note"),
+     QT_TRANSLATE_NOOP("PublishPanel", "text: how the figures came about")},
 };
 
 } // namespace
 
 PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
-    : QWidget(parent),
-      m_model(model),
-      m_folder(new CommitEdit(tr("choose a folder"))),
+    : QWidget(parent), m_model(model), m_folder(new CommitEdit(tr("choose a folder"))),
       m_publish(new KeyButton(tr("Publish"), {QStringLiteral("Ctrl"), QStringLiteral("E")}, KeyButton::Kind::Primary)),
       m_outcome(emptyNote({}))
 {
@@ -76,7 +80,8 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
     connect(choose, &QPushButton::clicked, this, &PublishPanel::chooseFolder);
     connect(m_publish, &QPushButton::clicked, this, &PublishPanel::publishAsked);
     connect(m_folder, &CommitEdit::committed, this, [this](const QString& text) {
-        const QString stored = text.isEmpty() ? text : m_model.pathInSession(QDir(m_model.folder()).absoluteFilePath(text));
+        const QString stored =
+            text.isEmpty() ? text : m_model.pathInSession(QDir(m_model.folder()).absoluteFilePath(text));
         m_model.edit([&](const session::Document& document) {
             session::Settings settings = document.settings;
             settings.publish.folder = stored.toStdString();
@@ -89,9 +94,8 @@ void PublishPanel::refresh()
 {
     const QString stored = QString::fromStdString(m_model.document()->settings.publish.folder);
     m_folder->setValue(stored);
-    m_folder->setPlaceholderText(m_model.isDraft() || m_model.path().isEmpty()
-                                     ? tr("choose a folder")
-                                     : QFileInfo(folder()).fileName());
+    m_folder->setPlaceholderText(m_model.isDraft() || m_model.path().isEmpty() ? tr("choose a folder")
+                                                                               : QFileInfo(folder()).fileName());
     m_folder->setToolTip(folder());
 }
 
@@ -102,13 +106,15 @@ QString PublishPanel::folder() const
         return QDir::cleanPath(QDir(m_model.folder()).absoluteFilePath(stored));
     if (m_model.isDraft() || m_model.path().isEmpty())
         return {};
-    return QDir(m_model.folder()).absoluteFilePath(tr("%1 published").arg(QFileInfo(m_model.path()).completeBaseName()));
+    return QDir(m_model.folder())
+        .absoluteFilePath(tr("%1 published").arg(QFileInfo(m_model.path()).completeBaseName()));
 }
 
 void PublishPanel::chooseFolder()
 {
     const QString start = folder().isEmpty() ? QDir::homePath() : folder();
-    const QString chosen = QFileDialog::getExistingDirectory(this, tr("Publish into"), QFileInfo::exists(start) ? start : m_model.folder());
+    const QString chosen = QFileDialog::getExistingDirectory(this, tr("Publish into"),
+                                                             QFileInfo::exists(start) ? start : m_model.folder());
     if (chosen.isEmpty())
         return;
     m_folder->setText(chosen);

@@ -52,7 +52,7 @@ SentenceList::SentenceList(QWidget* parent)
     column->addWidget(m_panel);
 }
 
-void SentenceList::show(const report::Results& results)
+void SentenceList::show(const analysis::Results& results)
 {
     m_script = QString::fromStdString(report::scriptText(results));
     while (QLayoutItem* item = m_rows->takeAt(0)) {
@@ -63,7 +63,8 @@ void SentenceList::show(const report::Results& results)
     for (const report::ScriptSentence& sentence : sentences)
         m_rows->addWidget(rowOf(sentence));
     if (sentences.empty())
-        m_rows->addWidget(emptyNote(tr("A sentence for each configuration and each comparison, with the figures it rests on.")));
+        m_rows->addWidget(
+            emptyNote(tr("A sentence for each configuration and each comparison, with the figures it rests on.")));
     m_rows->addStretch(1);
     m_copy->setEnabled(!sentences.empty());
     m_panel->setTrailing(sentences.empty() ? QString() : QString::number(sentences.size()));

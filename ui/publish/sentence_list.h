@@ -11,7 +11,7 @@ class SentenceList : public QWidget {
     Q_OBJECT
 public:
     explicit SentenceList(QWidget* parent = nullptr);
-    void show(const report::Results& results);
+    void show(const analysis::Results& results);
 
 private:
     Panel* m_panel;

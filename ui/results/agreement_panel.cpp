@@ -13,14 +13,12 @@
 namespace ui {
 namespace {
 
-QString share(int count, int of)
-{
-    return AgreementPanel::tr("%1 %").arg(std::lround(100.0 * count / of));
-}
+QString share(int count, int of) { return AgreementPanel::tr("%1 %").arg(std::lround(100.0 * count / of)); }
 
 QString number(double value, int decimals, bool isSigned)
 {
-    return QString::fromStdString(isSigned ? stats::formatSigned(value, decimals) : stats::formatFixed(value, decimals));
+    return QString::fromStdString(isSigned ? stats::formatSigned(value, decimals)
+                                           : stats::formatFixed(value, decimals));
 }
 
 Label* wrapping(Text size, Tone tone)
@@ -34,8 +32,9 @@ Label* wrapping(Text size, Tone tone)
 } // namespace
 
 AgreementPanel::AgreementPanel(QWidget* parent)
-    : QWidget(parent), m_panel(new Panel(tr("Readings"))), m_settle(new Panel(tr("To settle by looking again"))), m_summary(wrapping(Text::Body, Tone::Primary)),
-      m_scatter(wrapping(Text::State, Tone::Secondary)), m_nothing(emptyNote({})), m_table(new QWidget), m_pairs(new QGridLayout(m_table))
+    : QWidget(parent), m_panel(new Panel(tr("Readings"))), m_settle(new Panel(tr("To settle by looking again"))),
+      m_summary(wrapping(Text::Body, Tone::Primary)), m_scatter(wrapping(Text::State, Tone::Secondary)),
+      m_nothing(emptyNote({})), m_table(new QWidget), m_pairs(new QGridLayout(m_table))
 {
     auto* content = new QWidget;
     auto* inside = new QVBoxLayout(content);
@@ -64,7 +63,8 @@ AgreementPanel::AgreementPanel(QWidget* parent)
         const int taken = p.fontMetrics().horizontalAdvance(trial) + 16;
         p.setFont(ui::font(Text::State));
         p.setPen(selected ? tokens().text2 : tokens().text3);
-        p.drawText(inner, Qt::AlignRight | Qt::AlignVCenter, p.fontMetrics().elidedText(m_rows[row].why, Qt::ElideRight, inner.width() - taken));
+        p.drawText(inner, Qt::AlignRight | Qt::AlignVCenter,
+                   p.fontMetrics().elidedText(m_rows[row].why, Qt::ElideRight, inner.width() - taken));
     });
     m_list->setAccessibleName(tr("Trials to settle"));
     m_list->setFitted(true);
@@ -80,11 +80,16 @@ AgreementPanel::AgreementPanel(QWidget* parent)
 
 void AgreementPanel::show(const ResultsView& view)
 {
-    m_agreement = report::readingAgreement(*view.document, view.results);
-    m_panel->setTrailing(m_agreement.readAgain > 0 ? tr("%1 read again, %2 blind").arg(counted(m_agreement.readAgain, tr("trial"))).arg(m_agreement.readAgainBlind) : QString());
+    m_agreement = analysis::readingAgreement(*view.document, view.results);
+    m_panel->setTrailing(m_agreement.readAgain > 0 ? tr("%1 read again, %2 blind")
+                                                         .arg(counted(m_agreement.readAgain, tr("trial")))
+                                                         .arg(m_agreement.readAgainBlind)
+                                                   : QString());
     const stats::Agreement& first = m_agreement.first;
-    m_summary->setText(first.n > 0 ? tr("%1 the same count, %2 within one camera frame.").arg(share(first.equal, first.n), share(first.withinOne, first.n))
-                                   : tr("No trial was read a second time yet. Trial > Read blind draws some, and Trial > Hand out a blind packet lets someone else read them."));
+    m_summary->setText(first.n > 0 ? tr("%1 the same count, %2 within one camera frame.")
+                                         .arg(share(first.equal, first.n), share(first.withinOne, first.n))
+                                   : tr("No trial was read a second time yet. Trial > Read blind draws some, and Trial "
+                                        "> Hand out a blind packet lets someone else read them."));
     showPairs(view);
     QString scatter;
     if (m_agreement.inMs > 1 && m_agreement.readingSdMs > 0) {
@@ -98,14 +103,17 @@ void AgreementPanel::show(const ResultsView& view)
         scatter = tr("Reading adds no scatter that these could show.");
     }
     if (m_agreement.reactionDiffers > 0)
-        scatter += (scatter.isEmpty() ? QString() : QStringLiteral(" ")) + tr("In %1 one reading sees a reaction and another none.").arg(counted(m_agreement.reactionDiffers, tr("trial")));
+        scatter += (scatter.isEmpty() ? QString() : QStringLiteral(" "))
+                   + tr("In %1 one reading sees a reaction and another none.")
+                         .arg(counted(m_agreement.reactionDiffers, tr("trial")));
     m_scatter->setText(scatter);
     m_scatter->setVisible(!scatter.isEmpty());
 
     m_rows.clear();
     QStringList spoken;
-    for (const report::ToSettle& trial : m_agreement.toSettle) {
-        m_rows << Row{QString::fromStdString(session::trialName(*view.document, trial.trial)), QString::fromStdString(trial.why)};
+    for (const analysis::ToSettle& trial : m_agreement.toSettle) {
+        m_rows << Row{QString::fromStdString(session::trialName(*view.document, trial.trial)),
+                      QString::fromStdString(trial.why)};
         spoken << m_rows.back().trial + QStringLiteral(", ") + m_rows.back().why;
     }
     m_list->setRows(spoken);
@@ -127,16 +135,27 @@ void AgreementPanel::showPairs(const ResultsView& view)
         auto* label = new Label(text, Text::State, head ? Tone::Secondary : Tone::Primary);
         label->setWordWrap(!head && column == 0);
         label->setAlignment(column == 0 ? Qt::AlignLeft : Qt::AlignRight);
-        m_pairs->addWidget(label, row, column, Qt::Alignment(column == 0 ? Qt::AlignLeft : Qt::AlignRight) | (head ? Qt::AlignBottom : Qt::AlignTop));
+        m_pairs->addWidget(label, row, column,
+                           Qt::Alignment(column == 0 ? Qt::AlignLeft : Qt::AlignRight)
+                               | (head ? Qt::AlignBottom : Qt::AlignTop));
     };
-    const QString heads[] = {tr("camera frames,\nsecond less first"), tr("n"), tr("same"), tr("within\none"), tr("bias"), tr("limits of\nagreement"), tr("repeat-\nability")};
+    const QString heads[] = {tr("camera frames,\nsecond less first"),
+                             tr("n"),
+                             tr("same"),
+                             tr("within\none"),
+                             tr("bias"),
+                             tr("limits of\nagreement"),
+                             tr("repeat-\nability")};
     for (int column = 0; column < 7; ++column)
         put(0, column, heads[column], true);
     int row = 1;
-    for (const report::ReaderPair& pair : m_agreement.pairs) {
+    for (const analysis::ReaderPair& pair : m_agreement.pairs) {
         const bool again = pair.first == pair.second;
         const stats::Agreement& count = pair.count;
-        put(row, 0, again ? tr("%1 again").arg(QString::fromStdString(pair.first)) : tr("%1, %2").arg(QString::fromStdString(pair.first), QString::fromStdString(pair.second)), false);
+        put(row, 0,
+            again ? tr("%1 again").arg(QString::fromStdString(pair.first))
+                  : tr("%1, %2").arg(QString::fromStdString(pair.first), QString::fromStdString(pair.second)),
+            false);
         put(row, 1, QString::number(count.n), false);
         put(row, 2, share(count.equal, count.n), false);
         put(row, 3, share(count.withinOne, count.n), false);
@@ -144,11 +163,18 @@ void AgreementPanel::showPairs(const ResultsView& view)
         const bool scatters = count.spread && count.spread->sd > 0;
         put(row, 4, number(count.bias, scatters ? stats::decimalsFor(count.spread->biasU) : 1, true), false);
         const int decimals = scatters ? stats::decimalsFor(count.spread->limitU) : 1;
-        put(row, 5, scatters ? tr("%1 to %2").arg(number(count.spread->limitLow, decimals, true), number(count.spread->limitHigh, decimals, true)) : none, false);
+        put(row, 5,
+            scatters ? tr("%1 to %2")
+                           .arg(number(count.spread->limitLow, decimals, true),
+                                number(count.spread->limitHigh, decimals, true))
+                     : none,
+            false);
         put(row, 6, again && scatters ? number(stats::repeatability(count), decimals, false) : none, false);
         ++row;
     }
-    m_table->setToolTip(tr("At %1 %; repeatability: two readings of one trial by the same reader differ by less in 95 of 100.").arg(shortNumber(std::round(view.results.level * 1e5) / 1e3)));
+    m_table->setToolTip(
+        tr("At %1 %; repeatability: two readings of one trial by the same reader differ by less in 95 of 100.")
+            .arg(shortNumber(std::round(view.results.level * 1e5) / 1e3)));
 }
 
 void AgreementPanel::focusList()

@@ -1,6 +1,6 @@
 #pragma once
 #include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
-#include "core/report/reading_agreement.h"
+#include "core/analysis/reading_agreement.h"
 #include "ui/results/results_view.h"
 
 class QGridLayout;
@@ -27,7 +27,7 @@ private:
     void showPairs(const ResultsView& view);
     void openCurrent();
 
-    report::ReadingAgreement m_agreement;
+    analysis::ReadingAgreement m_agreement;
     Panel *m_panel, *m_settle;
     Label *m_summary, *m_scatter, *m_nothing;
     QWidget* m_table;

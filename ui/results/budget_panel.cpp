@@ -1,6 +1,7 @@
 #include "ui/results/budget_panel.h"
 #include "core/report/correction_words.h"
-#include "core/report/figures.h"
+#include "core/analysis/figures.h"
+#include "core/analysis/phrases.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/form_grid.h"
 #include "ui/look/look.h"
@@ -22,15 +23,13 @@ namespace {
 constexpr int rowHeight = 22, howHeight = 16;
 constexpr int shareWidth = 84, dofWidth = 44, uWidth = 72;
 
-int sourceWidth(int width)
-{
-    return width - shareWidth - dofWidth - uWidth - 4;
-}
+int sourceWidth(int width) { return width - shareWidth - dofWidth - uWidth - 4; }
 
 /// Three significant digits: enough to work the sum out again to the two that are shown of the interval.
 QString three(double ms)
 {
-    return ms > 5e-7 ? QString::number(ms, 'f', std::clamp(2 - int(std::floor(std::log10(ms))), 0, 6)) : QStringLiteral("0");
+    return ms > 5e-7 ? QString::number(ms, 'f', std::clamp(2 - int(std::floor(std::log10(ms))), 0, 6))
+                     : QStringLiteral("0");
 }
 
 QString dofText(double dof)
@@ -51,20 +50,27 @@ QString howOf(const report::BudgetRow& row)
     const QString times = QStringLiteral(" \u00d7 ");
     const auto minus = [](QString number) { return number.replace(QLatin1Char('-'), QChar(0x2212)); };
     if (row.unit == std::string_view("relative"))
-        return QStringLiteral("%1 %").arg(three(100 * row.u)) + times + minus(QStringLiteral("%1 ms").arg(row.weight, 0, 'f', 2));
+        return QStringLiteral("%1 %").arg(three(100 * row.u)) + times
+               + minus(QStringLiteral("%1 ms").arg(row.weight, 0, 'f', 2));
     if (row.unit == std::string_view("ms a row"))
-        return BudgetPanel::tr("%1 \u00b5s a row").arg(three(1000 * row.u)) + times + minus(BudgetPanel::tr("%1 rows").arg(row.weight, 0, 'f', 1));
-    return row.weight == 1 || row.weight == -1 ? QString() : three(row.u) + BudgetPanel::tr(" ms") + times + minus(QString::number(row.weight, 'f', 2));
+        return BudgetPanel::tr("%1 \u00b5s a row").arg(three(1000 * row.u)) + times
+               + minus(BudgetPanel::tr("%1 rows").arg(row.weight, 0, 'f', 1));
+    return row.weight == 1 || row.weight == -1
+               ? QString()
+               : three(row.u) + BudgetPanel::tr(" ms") + times + minus(QString::number(row.weight, 'f', 2));
 }
 
 QString sentence(const stats::MeanBudget& mean, const stats::MeanOnBasis& basis)
 {
     QStringList words;
     words << (basis.basis == stats::Basis::Runs
-                  ? BudgetPanel::tr("Mean of the means of %1 runs: the interval is wider than over single trials, so it is the one shown.").arg(mean.runs)
+                  ? BudgetPanel::tr("Mean of the means of %1 runs: the interval is wider than over single trials, so "
+                                    "it is the one shown.")
+                        .arg(mean.runs)
                   : BudgetPanel::tr("Counting, input phase and reading are inside the scatter of the trials."));
     if (mean.floorUsed)
-        words << BudgetPanel::tr("The trials scatter less than counting camera frames must; what counting gives stands in for it.");
+        words << BudgetPanel::tr(
+            "The trials scatter less than counting camera frames must; what counting gives stands in for it.");
     if (mean.theseRunsOnly)
         words << BudgetPanel::tr("Fewer than 4 runs: it holds for these runs only.");
     return words.join(QLatin1Char(' '));
@@ -73,13 +79,8 @@ QString sentence(const stats::MeanBudget& mean, const stats::MeanOnBasis& basis)
 } // namespace
 
 BudgetPanel::BudgetPanel(QWidget* parent)
-    : QWidget(parent),
-      m_panel(new Panel(tr("Uncertainty"))),
-      m_which(new ChoiceBox),
-      m_table(new BudgetTable),
-      m_copy(new QPushButton(tr("Copy"))),
-      m_note(emptyNote({})),
-      m_corrections(emptyNote({})),
+    : QWidget(parent), m_panel(new Panel(tr("Uncertainty"))), m_which(new ChoiceBox), m_table(new BudgetTable),
+      m_copy(new QPushButton(tr("Copy"))), m_note(emptyNote({})), m_corrections(emptyNote({})),
       m_nothing(emptyNote(tr("An uncertainty needs at least two trials that count.")))
 {
     makeCompact(*m_which);
@@ -124,20 +125,25 @@ void BudgetPanel::show(const ResultsView& view)
 
 void BudgetPanel::refresh()
 {
-    const report::ConfigurationResult* result = m_view.shown();
-    const report::ConfigurationResult* compared = m_view.compared();
+    const analysis::ConfigurationResult* result = m_view.shown();
+    const analysis::ConfigurationResult* compared = m_view.compared();
     const stats::MeanOnBasis* mean = result ? result->mean.shown() : nullptr;
     const bool comparable = compared && compared->comparison && compared->comparison->interval;
     const bool difference = m_ofDifference && comparable;
-    m_which->setChoices(comparable ? QVector<std::pair<qint64, QString>>{{0, tr("of the mean")}, {1, tr("of the difference")}}
-                                   : QVector<std::pair<qint64, QString>>{{0, tr("of the mean")}},
+    m_which->setChoices(comparable
+                            ? QVector<std::pair<qint64, QString>>{{0, tr("of the mean")}, {1, tr("of the difference")}}
+                            : QVector<std::pair<qint64, QString>>{{0, tr("of the mean")}},
                         difference ? 1 : 0);
     m_shown.reset();
     const QString name = result ? QString::fromStdString(result->name) : QString();
     if (difference) {
         m_shown = report::budgetTable(compared->comparison->lines, *compared->comparison->interval);
-        m_title = tr("%1 less %2").arg(name, QString::fromStdString(report::find(m_view.comparing(), m_view.comparing().baseline)->name));
-        m_note->setText(tr("%1. Causes that both sides share enter once, with the difference of their weights.").arg(m_title));
+        m_title =
+            tr("%1 less %2")
+                .arg(name,
+                     QString::fromStdString(analysis::find(m_view.comparing(), m_view.comparing().baseline)->name));
+        m_note->setText(
+            tr("%1. Causes that both sides share enter once, with the difference of their weights.").arg(m_title));
     } else if (mean && mean->interval) {
         m_shown = report::budgetTable(mean->lines, *mean->interval);
         m_title = tr("Mean of %1").arg(name);
@@ -156,13 +162,15 @@ void BudgetPanel::refresh()
 void BudgetPanel::showCorrections()
 {
     QStringList lines;
-    if (const report::ConfigurationResult* result = m_view.shown(); result && result->n > 0) {
+    if (const analysis::ConfigurationResult* result = m_view.shown(); result && result->n > 0) {
         const std::string added = report::meanCorrection(m_view.results, m_view.selected);
-        lines << (added.empty() ? tr("Nothing was added to a delay here.") : tr("Added to these delays on average: %1.").arg(QString::fromStdString(added)));
+        lines << (added.empty() ? tr("Nothing was added to a delay here.")
+                                : tr("Added to these delays on average: %1.").arg(QString::fromStdString(added)));
         for (const std::string& words : report::correctionSentences(*m_view.document, m_view.results))
             lines << QString::fromStdString(words);
     }
-    m_corrections->setText(lines.isEmpty() ? QString() : tr("Corrections") + QLatin1Char('\n') + lines.join(QLatin1Char('\n')));
+    m_corrections->setText(lines.isEmpty() ? QString()
+                                           : tr("Corrections") + QLatin1Char('\n') + lines.join(QLatin1Char('\n')));
     m_corrections->setVisible(!lines.isEmpty());
 }
 
@@ -175,15 +183,32 @@ void BudgetPanel::copy() const
 void BudgetTable::show(const report::BudgetTable& table)
 {
     m_lines.clear();
-    m_lines << Line{BudgetPanel::tr("source"), {}, BudgetPanel::tr("standard u"), BudgetPanel::tr("dof"), BudgetPanel::tr("share"), false, 0};
+    m_lines << Line{BudgetPanel::tr("source"),
+                    {},
+                    BudgetPanel::tr("standard u"),
+                    BudgetPanel::tr("dof"),
+                    BudgetPanel::tr("share"),
+                    false,
+                    0};
     for (const report::BudgetRow& row : table.rows)
-        m_lines << Line{QString::fromStdString(row.cause), howOf(row), three(row.uMs), dofText(row.dof),
-                        table.together.uMs > 0 ? shareText(row.share) : QString(), false, 0};
+        m_lines << Line{QString::fromStdString(row.cause),
+                        howOf(row),
+                        three(row.uMs),
+                        dofText(row.dof),
+                        table.together.uMs > 0 ? shareText(row.share) : QString(),
+                        false,
+                        0};
     const stats::Expanded& all = table.together;
     m_lines << Line{BudgetPanel::tr("together"), {}, three(all.uMs), dofText(all.dof), {}, true, 0};
     m_lines << Line{BudgetPanel::tr("coverage factor"), {}, QString::number(all.factor, 'f', 3), {}, {}, false, 0};
-    m_lines << Line{BudgetPanel::tr("%1 interval, half width").arg(QString::fromStdString(report::percent(all.level))), {},
-                    three(all.halfWidthMs), {}, {}, true, 0};
+    m_lines << Line{
+        BudgetPanel::tr("%1 interval, half width").arg(QString::fromStdString(analysis::percent(all.level))),
+        {},
+        three(all.halfWidthMs),
+        {},
+        {},
+        true,
+        0};
     measure();
     QStringList spoken;
     for (const Line& line : std::as_const(m_lines))
@@ -192,17 +217,15 @@ void BudgetTable::show(const report::BudgetTable& table)
     update();
 }
 
-void BudgetTable::resizeEvent(QResizeEvent*)
-{
-    measure();
-}
+void BudgetTable::resizeEvent(QResizeEvent*) { measure(); }
 
 void BudgetTable::measure()
 {
     int all = 4;
     for (Line& line : m_lines) {
         const QFontMetrics metrics(ui::font(Text::State, line.strong ? QFont::DemiBold : QFont::Normal));
-        const int words = metrics.boundingRect(QRect(0, 0, sourceWidth(width()), 1000), Qt::TextWordWrap, line.source).height();
+        const int words =
+            metrics.boundingRect(QRect(0, 0, sourceWidth(width()), 1000), Qt::TextWordWrap, line.source).height();
         line.height = std::max(rowHeight, words + 6) + (line.how.isEmpty() ? 0 : howHeight);
         all += line.height;
     }
@@ -221,7 +244,8 @@ void BudgetTable::paintEvent(QPaintEvent*)
         painter.setFont(ui::font(heading ? Text::Caption : Text::State, line.strong ? QFont::DemiBold : QFont::Normal));
         painter.setPen(heading ? t.text2 : t.text1);
         const int first = line.height - (line.how.isEmpty() ? 0 : howHeight); // figures stand beside the cause
-        painter.drawText(QRect(0, top, sourceWidth(width()), first), int(Qt::AlignLeft | Qt::AlignVCenter) | Qt::TextWordWrap, line.source);
+        painter.drawText(QRect(0, top, sourceWidth(width()), first),
+                         int(Qt::AlignLeft | Qt::AlignVCenter) | Qt::TextWordWrap, line.source);
         const auto right = [&](int edge, const QString& words) {
             painter.drawText(QRect(edge - 120, top, 120, first), Qt::AlignRight | Qt::AlignVCenter, words);
         };
@@ -231,7 +255,8 @@ void BudgetTable::paintEvent(QPaintEvent*)
         right(share, line.share);
         if (!line.how.isEmpty()) {
             painter.setFont(ui::font(Text::Caption));
-            painter.drawText(QRect(8, top + first - 4, width() - 8, howHeight), Qt::AlignLeft | Qt::AlignVCenter, line.how);
+            painter.drawText(QRect(8, top + first - 4, width() - 8, howHeight), Qt::AlignLeft | Qt::AlignVCenter,
+                             line.how);
         }
         top += line.height;
         painter.fillRect(QRect(0, top - 1, width(), 1), t.hairline);

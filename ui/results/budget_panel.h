@@ -10,8 +10,8 @@ namespace ui {
 class BudgetTable;
 class ChoiceBox;
 
-/// The uncertainty of the selected configuration's mean, or of its difference to the baseline, line by line, so that anyone
-/// can work it out again.
+/// The uncertainty of the selected configuration's mean, or of its difference to the baseline, line by line, so that
+/// anyone can work it out again.
 class BudgetPanel : public QWidget {
     Q_OBJECT
 public:

@@ -19,7 +19,7 @@ bool lookedToday(const session::Settings& settings)
 
 } // namespace
 
-void recordComparisonLook(SessionModel& model, const report::Results& results)
+void recordComparisonLook(SessionModel& model, const analysis::Results& results)
 {
     const bool anything = std::ranges::any_of(results.configurations, [](const auto& result) { return result.n > 0; });
     if (results.interim && anything && !model.readOnly() && !lookedToday(model.document()->settings))

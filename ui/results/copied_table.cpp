@@ -1,5 +1,6 @@
 #include "ui/results/copied_table.h"
-#include "core/report/figures.h"
+#include "core/analysis/figures.h"
+#include "core/analysis/phrases.h"
 #include "core/report/sentences.h"
 #include "core/report/tables.h"
 
@@ -9,24 +10,22 @@
 namespace ui {
 namespace {
 
-QString tr(const char* words)
-{
-    return QCoreApplication::translate("CopiedTable", words);
-}
+QString tr(const char* words) { return QCoreApplication::translate("CopiedTable", words); }
 
-QStringList cellsOf(const ResultsView& view, const report::ConfigurationResult& result)
+QStringList cellsOf(const ResultsView& view, const analysis::ConfigurationResult& result)
 {
     QStringList cells{QString::fromStdString(result.name), QString::number(result.n), QString::number(result.rejected)};
     const auto fixed = [](const std::optional<double>& value, int decimals) {
         return value ? QString::number(*value, 'f', decimals) : QString();
     };
     const auto text = [](const std::string& utf8) { return QString::fromStdString(utf8); };
-    const report::Figure mean = report::meanFigure(result).value_or(report::Figure{});
-    const report::Figure difference = report::differenceFigure(view.results, result).value_or(report::Figure{});
+    const analysis::Figure mean = analysis::meanFigure(result).value_or(analysis::Figure{});
+    const analysis::Figure difference = analysis::differenceFigure(view.results, result).value_or(analysis::Figure{});
     cells << text(mean.value) << text(mean.halfWidth);
     cells << fixed(result.summary.median, mean.decimals) << fixed(result.summary.sd, mean.decimals)
           << fixed(result.summary.min, mean.decimals) << fixed(result.summary.max, mean.decimals);
-    cells << text(difference.value) << text(difference.low) << text(difference.high) << text(report::verdictWords(view.results, result));
+    cells << text(difference.value) << text(difference.low) << text(difference.high)
+          << text(report::verdictWords(view.results, result));
     for (QString& cell : cells) // names may hold whatever was typed
         cell.replace(QLatin1Char('\t'), QLatin1Char(' ')).replace(QLatin1Char('\n'), QLatin1Char(' '));
     return cells;
@@ -36,34 +35,43 @@ QStringList cellsOf(const ResultsView& view, const report::ConfigurationResult& 
 
 QMimeData* copiedTable(const ResultsView& view)
 {
-    const QString level = QString::fromStdString(report::percent(view.results.level));
-    QStringList lines{QStringList{tr("Configuration"), tr("Trials"), tr("Rejected"), tr("Mean, ms"), QStringLiteral("\u00b1 %1").arg(level), tr("Median"),
-                                  tr("SD"), tr("Min"), tr("Max"), tr("Difference"), tr("from"), tr("to"), tr("Verdict")}
+    const QString level = QString::fromStdString(analysis::percent(view.results.level));
+    QStringList lines{QStringList{tr("Configuration"), tr("Trials"), tr("Rejected"), tr("Mean, ms"),
+                                  QStringLiteral("\u00b1 %1").arg(level), tr("Median"), tr("SD"), tr("Min"), tr("Max"),
+                                  tr("Difference"), tr("from"), tr("to"), tr("Verdict")}
                           .join(QLatin1Char('\t'))};
-    for (const report::ConfigurationResult& result : view.results.configurations)
+    for (const analysis::ConfigurationResult& result : view.results.configurations)
         lines << cellsOf(view, result).join(QLatin1Char('\t'));
     auto* copied = new QMimeData;
     copied->setText(lines.join(QLatin1Char('\n')) + QLatin1Char('\n'));
-    copied->setData(QStringLiteral("text/csv"), QByteArray::fromStdString(report::resultsCsv(*view.document, view.results)));
+    copied->setData(QStringLiteral("text/csv"),
+                    QByteArray::fromStdString(report::resultsCsv(*view.document, view.results)));
     return copied;
 }
 
-QMimeData* copiedBudget(const QString& title, const report::BudgetTable& table, const report::Results& results)
+QMimeData* copiedBudget(const QString& title, const report::BudgetTable& table, const analysis::Results& results)
 {
-    const auto number = [](double value) { return QString::fromStdString(report::plain(value)); };
+    const auto number = [](double value) { return QString::fromStdString(analysis::plain(value)); };
     const auto line = [](const QStringList& cells) { return cells.join(QLatin1Char('\t')); };
     QString heading = title;
     QStringList lines{heading.replace(QLatin1Char('\t'), QLatin1Char(' ')),
-                      line({tr("Cause"), tr("Kind"), tr("u of the cause"), tr("Unit"), tr("Weight"), tr("Unit of the weight"), tr("Standard u, ms"),
-                            tr("Degrees of freedom"), tr("Share")})};
+                      line({tr("Cause"), tr("Kind"), tr("u of the cause"), tr("Unit"), tr("Weight"),
+                            tr("Unit of the weight"), tr("Standard u, ms"), tr("Degrees of freedom"), tr("Share")})};
     for (const report::BudgetRow& row : table.rows) {
         QString cause = QString::fromStdString(row.cause);
-        lines << line({cause.replace(QLatin1Char('\t'), QLatin1Char(' ')), QString::fromLatin1(row.kind), number(row.u), QString::fromLatin1(row.unit),
-                       number(row.weight), QString::fromLatin1(row.weightUnit), number(row.uMs), number(row.dof), number(row.share)});
+        lines << line({cause.replace(QLatin1Char('\t'), QLatin1Char(' ')), QString::fromLatin1(row.kind), number(row.u),
+                       QString::fromLatin1(row.unit), number(row.weight), QString::fromLatin1(row.weightUnit),
+                       number(row.uMs), number(row.dof), number(row.share)});
     }
     const stats::Expanded& all = table.together;
     lines << line({tr("together"), {}, {}, {}, {}, {}, number(all.uMs), number(all.dof), number(1)});
-    lines << line({tr("coverage factor at %1").arg(QString::fromStdString(report::percent(all.level))), {}, {}, {}, {}, {}, number(all.factor)});
+    lines << line({tr("coverage factor at %1").arg(QString::fromStdString(analysis::percent(all.level))),
+                   {},
+                   {},
+                   {},
+                   {},
+                   {},
+                   number(all.factor)});
     lines << line({tr("half-width"), {}, {}, {}, {}, {}, number(all.halfWidthMs)});
     lines << line({tr("estimate"), {}, {}, {}, {}, {}, number(all.estimateMs)});
     auto* copied = new QMimeData;

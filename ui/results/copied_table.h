@@ -12,7 +12,8 @@ namespace ui {
 /// The caller owns it.
 QMimeData* copiedTable(const ResultsView& view);
 
-/// One uncertainty budget in full precision with tabs between as text, and all budgets of `results` as CSV. The caller owns it.
-QMimeData* copiedBudget(const QString& title, const report::BudgetTable& table, const report::Results& results);
+/// One uncertainty budget in full precision with tabs between as text, and all budgets of `results` as CSV. The caller
+/// owns it.
+QMimeData* copiedBudget(const QString& title, const report::BudgetTable& table, const analysis::Results& results);
 
 } // namespace ui

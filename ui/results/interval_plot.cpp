@@ -51,7 +51,9 @@ void IntervalPlot::paintEvent(QPaintEvent*)
         painter.setPen(t.text2);
         const QString words = tr("margin \u00b1%1 ms").arg(QString::number(margin, 'g', 6));
         const int width = painter.fontMetrics().horizontalAdvance(words);
-        painter.drawText(QPointF(std::clamp(band.center().x() - width / 2.0, 0.0, double(this->width() - width)), bandTop - 6), words);
+        painter.drawText(
+            QPointF(std::clamp(band.center().x() - width / 2.0, 0.0, double(this->width() - width)), bandTop - 6),
+            words);
     }
     painter.fillRect(QRectF(x(0) - 1, bandTop, 2, bandBottom - bandTop), t.text2);
 

@@ -12,19 +12,21 @@ namespace {
 constexpr int axisWidth = 36, labelHeight = 20;
 constexpr double leastWords = 24; ///< px; less says nothing
 
-bool hasDelay(const report::TrialOutcome& trial)
+bool hasDelay(const analysis::TrialOutcome& trial)
 {
-    return trial.delay && (trial.state == report::TrialState::Counts || trial.state == report::TrialState::Rejected);
+    return trial.delay
+           && (trial.state == analysis::TrialState::Counts || trial.state == analysis::TrialState::Rejected);
 }
 
 /// "trial 3 of run01: Rejected, hitch.", one line each.
 QString leftOut(const ResultsView& view)
 {
     QStringList lines;
-    for (const report::TrialOutcome& outcome : view.results.trials)
-        if (outcome.configuration == view.selected && outcome.state != report::TrialState::Counts)
-            lines << OrderPanel::tr("%1: %2").arg(QString::fromStdString(session::trialName(*view.document, outcome.trial)),
-                                                  QString::fromStdString(outcome.sentence));
+    for (const analysis::TrialOutcome& outcome : view.results.trials)
+        if (outcome.configuration == view.selected && outcome.state != analysis::TrialState::Counts)
+            lines << OrderPanel::tr("%1: %2").arg(
+                QString::fromStdString(session::trialName(*view.document, outcome.trial)),
+                QString::fromStdString(outcome.sentence));
     return lines.join(QLatin1Char('\n'));
 }
 
@@ -32,10 +34,11 @@ QString leftOut(const ResultsView& view)
 QString checksOf(const ResultsView& view)
 {
     QStringList lines;
-    if (const report::ConfigurationResult* result = view.compared())
+    if (const analysis::ConfigurationResult* result = view.compared())
         for (const std::string& sentence : report::checkSentences(*view.document, view.comparing(), *result))
             lines << QString::fromStdString(sentence);
-    return lines.isEmpty() ? QString() : OrderPanel::tr("Checks, none of which decides:\n%1").arg(lines.join(QLatin1Char('\n')));
+    return lines.isEmpty() ? QString()
+                           : OrderPanel::tr("Checks, none of which decides:\n%1").arg(lines.join(QLatin1Char('\n')));
 }
 
 } // namespace
@@ -51,16 +54,17 @@ void OrderPlot::show(const ResultsView& view)
     m_points.clear();
     m_mean.reset();
     session::RunId run;
-    for (const report::TrialOutcome& outcome : view.results.trials) {
+    for (const analysis::TrialOutcome& outcome : view.results.trials) {
         if (outcome.configuration != view.selected || !hasDelay(outcome))
             continue;
-        Point point{outcome.delay->delay.count(), outcome.state == report::TrialState::Rejected, {}};
-        if (const session::Run* taken = session::find(*view.document, outcome.run); taken && (outcome.run != run || m_points.isEmpty()))
+        Point point{outcome.delay->delay.count(), outcome.state == analysis::TrialState::Rejected, {}};
+        if (const session::Run* taken = session::find(*view.document, outcome.run);
+            taken && (outcome.run != run || m_points.isEmpty()))
             point.run = QString::fromStdString(taken->name);
         run = outcome.run;
         m_points << point;
     }
-    if (const report::ConfigurationResult* result = view.shown(); result && result->mean.shown())
+    if (const analysis::ConfigurationResult* result = view.shown(); result && result->mean.shown())
         m_mean = result->mean.shown()->estimateMs;
     update();
 }
@@ -83,7 +87,8 @@ void OrderPlot::paintEvent(QPaintEvent*)
     for (const double tick : axis.ticks()) {
         painter.fillRect(QRectF(plot.left(), y(tick), plot.width(), 1), t.hairline);
         painter.setPen(t.text2);
-        painter.drawText(QRectF(0, y(tick) - 9, axisWidth - 6, 18), Qt::AlignRight | Qt::AlignVCenter, axis.label(tick));
+        painter.drawText(QRectF(0, y(tick) - 9, axisWidth - 6, 18), Qt::AlignRight | Qt::AlignVCenter,
+                         axis.label(tick));
     }
     for (qsizetype i = 0; i < m_points.size(); ++i) {
         if (m_points[i].run.isEmpty())
@@ -100,7 +105,8 @@ void OrderPlot::paintEvent(QPaintEvent*)
         if (room < leastWords)
             continue;
         painter.setPen(t.text2);
-        painter.drawText(QPointF(left + 5, plot.top() + 14), painter.fontMetrics().elidedText(m_points[i].run, Qt::ElideRight, int(room)));
+        painter.drawText(QPointF(left + 5, plot.top() + 14),
+                         painter.fontMetrics().elidedText(m_points[i].run, Qt::ElideRight, int(room)));
     }
     if (m_mean)
         painter.fillRect(QRectF(plot.left(), y(*m_mean), plot.width(), 1), t.text1);
@@ -120,14 +126,12 @@ void OrderPlot::paintEvent(QPaintEvent*)
     painter.setPen(t.text2);
     const int every = std::max(1, static_cast<int>((m_points.size() + 5) / 6));
     for (int i = 0; i < m_points.size(); i += every)
-        painter.drawText(QRectF(x(i) - 20, plot.bottom() + 2, 40, 18), Qt::AlignHCenter | Qt::AlignVCenter, QString::number(i + 1));
+        painter.drawText(QRectF(x(i) - 20, plot.bottom() + 2, 40, 18), Qt::AlignHCenter | Qt::AlignVCenter,
+                         QString::number(i + 1));
 }
 
 OrderPanel::OrderPanel(QWidget* parent)
-    : QWidget(parent),
-      m_panel(new Panel(tr("Trials in order"))),
-      m_plot(new OrderPlot),
-      m_checks(emptyNote({})),
+    : QWidget(parent), m_panel(new Panel(tr("Trials in order"))), m_plot(new OrderPlot), m_checks(emptyNote({})),
       m_left(emptyNote({})),
       m_nothing(emptyNote(tr("Each trial that has a delay will stand here, in the order it was taken.")))
 {
@@ -153,7 +157,7 @@ OrderPanel::OrderPanel(QWidget* parent)
 void OrderPanel::show(const ResultsView& view)
 {
     m_plot->show(view);
-    const bool any = std::ranges::any_of(view.results.trials, [&](const report::TrialOutcome& trial) {
+    const bool any = std::ranges::any_of(view.results.trials, [&](const analysis::TrialOutcome& trial) {
         return trial.configuration == view.selected && hasDelay(trial);
     });
     m_plot->setVisible(any);

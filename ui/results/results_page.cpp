@@ -1,5 +1,6 @@
 #include "ui/results/results_page.h"
-#include "core/report/figures.h"
+#include "core/analysis/figures.h"
+#include "core/analysis/phrases.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
@@ -53,7 +54,8 @@ public:
         QObject::connect(m_next, &QPushButton::clicked, &m_page, [this] { emit m_page.goTo(m_nextPage); });
         auto* column = new QVBoxLayout;
         column->setSpacing(12);
-        for (QWidget* widget : {static_cast<QWidget*>(m_emptyTitle), static_cast<QWidget*>(m_emptyWords), static_cast<QWidget*>(m_next)})
+        for (QWidget* widget :
+             {static_cast<QWidget*>(m_emptyTitle), static_cast<QWidget*>(m_emptyWords), static_cast<QWidget*>(m_next)})
             column->addWidget(widget, 0, widget == m_emptyWords ? Qt::Alignment() : Qt::AlignLeft);
         auto* row = new QHBoxLayout;
         row->addStretch(1);
@@ -101,7 +103,8 @@ public:
             comparePair();
             showParts();
         });
-        QObject::connect(m_verdict, &VerdictPanel::planAsked, &m_page, [this] { emit m_page.goTo(QStringLiteral("Plan")); });
+        QObject::connect(m_verdict, &VerdictPanel::planAsked, &m_page,
+                         [this] { emit m_page.goTo(QStringLiteral("Plan")); });
         QObject::connect(m_verdict, &VerdictPanel::trialsAsked, &m_page, [this] { showTrials(); });
     }
 
@@ -115,13 +118,17 @@ public:
         m_baseline = new ChoiceBox;
         m_baseline->setMinimumWidth(200);
         m_baseline->setAccessibleName(tr("Baseline"));
-        QObject::connect(m_baseline, &ChoiceBox::chosen, &m_page, [this](qint64 id) { makeBaseline(session::ConfigurationId{id}); });
+        QObject::connect(m_baseline, &ChoiceBox::chosen, &m_page,
+                         [this](qint64 id) { makeBaseline(session::ConfigurationId{id}); });
         m_margin = new CommitEdit(tr("none"));
         m_margin->setFixedWidth(72);
         m_margin->setAccessibleName(tr("Margin, ms"));
         m_margin->setCheck([](const QString& text) {
             const auto ms = typedNumber(text);
-            return text.isEmpty() || (ms && *ms > 0) ? QString() : tr("The margin \u201c%1\u201d isn't a number of ms above 0: type one like 2 or 0.5.").arg(text);
+            return text.isEmpty() || (ms && *ms > 0)
+                       ? QString()
+                       : tr("The margin \u201c%1\u201d isn't a number of ms above 0: type one like 2 or 0.5.")
+                             .arg(text);
         });
         QObject::connect(m_margin, &CommitEdit::refused, &m_page, &Page::problem);
         QObject::connect(m_margin, &CommitEdit::committed, &m_page, [this](const QString& text) {
@@ -155,11 +162,12 @@ public:
     {
         m_later.stop();
         m_view.document = m_model.document();
-        m_view.results = report::compute(*m_view.document);
-        if (!report::find(m_view.results, m_view.selected))
+        m_view.results = analysis::compute(*m_view.document);
+        if (!analysis::find(m_view.results, m_view.selected))
             m_view.selected = firstOfInterest();
         comparePair();
-        const bool tagged = std::ranges::any_of(m_view.results.configurations, [](const auto& result) { return result.trials > 0; });
+        const bool tagged =
+            std::ranges::any_of(m_view.results.configurations, [](const auto& result) { return result.trials > 0; });
         m_stack->setCurrentIndex(tagged ? 1 : 0);
         if (tagged)
             showFull();
@@ -171,17 +179,23 @@ public:
     /// With another than the baseline a configuration is compared by itself.
     void comparePair()
     {
-        if (!report::find(m_view.results, m_view.against) || m_view.against == m_view.selected || m_view.against == m_view.results.baseline)
+        if (!analysis::find(m_view.results, m_view.against) || m_view.against == m_view.selected
+            || m_view.against == m_view.results.baseline)
             m_view.against = {};
-        m_view.pair = m_view.against ? std::optional(report::pairOf(*m_view.document, m_view.selected, m_view.against)) : std::nullopt;
+        m_view.pair = m_view.against
+                          ? std::optional(analysis::pairOf(*m_view.document, m_view.selected, m_view.against))
+                          : std::nullopt;
     }
 
     /// What is compared says more than the baseline.
     session::ConfigurationId firstOfInterest() const
     {
         const auto& all = m_view.results.configurations;
-        const auto compared = std::ranges::find_if(all, [](const auto& result) { return result.comparison.has_value(); });
-        return compared != all.end() ? compared->configuration : all.empty() ? session::ConfigurationId{} : all.front().configuration;
+        const auto compared =
+            std::ranges::find_if(all, [](const auto& result) { return result.comparison.has_value(); });
+        return compared != all.end() ? compared->configuration
+               : all.empty()         ? session::ConfigurationId{}
+                                     : all.front().configuration;
     }
 
     void showEmpty()
@@ -195,14 +209,20 @@ public:
             m_nextPage = page;
         };
         if (document.configurations.empty())
-            say(tr("No results yet"), tr("Results compare configurations. Name the set-ups you test; a baseline among them is what the others are "
-                                         "compared with."), tr("Plan configurations"), QStringLiteral("Plan"));
+            say(tr("No results yet"),
+                tr("Results compare configurations. Name the set-ups you test; a baseline among them is what the "
+                   "others are "
+                   "compared with."),
+                tr("Plan configurations"), QStringLiteral("Plan"));
         else if (document.captures.empty())
-            say(tr("No results yet"), tr("Add footage and mark the press frame and the response frame of a trial. Each configuration then gets a row "
-                                         "here: every trial, the mean with its interval, and what the data say against the baseline."),
+            say(tr("No results yet"),
+                tr("Add footage and mark the press frame and the response frame of a trial. Each configuration then "
+                   "gets a row "
+                   "here: every trial, the mean with its interval, and what the data say against the baseline."),
                 tr("Add footage"), QStringLiteral("Read"));
         else
-            say(tr("No results yet"), tr("No trial is tagged to a configuration yet. Mark trials, or tag the captures that hold them."),
+            say(tr("No results yet"),
+                tr("No trial is tagged to a configuration yet. Mark trials, or tag the captures that hold them."),
                 tr("Read trials"), QStringLiteral("Read"));
     }
 
@@ -214,12 +234,16 @@ public:
             choices.append({c->id.value, QString::fromStdString(c->name)});
         m_baseline->setChoices(choices, document.settings.plan.baseline.value);
         m_margin->setValue(document.settings.plan.marginMs ? shortNumber(*document.settings.plan.marginMs) : QString());
-        const QString level = QString::fromStdString(report::percent(m_view.results.level));
+        const QString level = QString::fromStdString(analysis::percent(m_view.results.level));
         const int comparisons = m_view.results.comparisons;
-        m_level->setText(comparisons > 1 ? tr("%1 intervals; %2 comparisons hold together at %1").arg(level).arg(comparisons) : tr("%1 intervals").arg(level));
+        m_level->setText(comparisons > 1
+                             ? tr("%1 intervals; %2 comparisons hold together at %1").arg(level).arg(comparisons)
+                             : tr("%1 intervals").arg(level));
         m_interim->setVisible(m_view.results.interim);
         if (m_view.results.interim) {
-            const auto lacking = [](const report::ConfigurationResult& result) { return result.planned.value_or(0) - result.n; };
+            const auto lacking = [](const analysis::ConfigurationResult& result) {
+                return result.planned.value_or(0) - result.n;
+            };
             const auto& most = *std::ranges::max_element(m_view.results.configurations, {}, lacking);
             m_interim->setWord(tr("interim: %1 of %2 planned trials").arg(most.n).arg(most.planned.value_or(0)));
         }
@@ -244,7 +268,7 @@ public:
     void showTrials()
     {
         const auto& trials = m_view.results.trials;
-        const auto first = std::ranges::find(trials, m_view.selected, &report::TrialOutcome::configuration);
+        const auto first = std::ranges::find(trials, m_view.selected, &analysis::TrialOutcome::configuration);
         if (first == trials.end())
             emit m_page.goTo(QStringLiteral("Read"));
         else
@@ -291,7 +315,8 @@ public:
         case Qt::Key_Up:
         case Qt::Key_Down:
             m_table->list().setFocus(Qt::OtherFocusReason);
-            m_table->list().setCurrentRow(std::clamp(m_table->list().currentRow() + (event.key() == Qt::Key_Up ? -1 : 1), 0, m_table->list().count() - 1));
+            m_table->list().setCurrentRow(std::clamp(
+                m_table->list().currentRow() + (event.key() == Qt::Key_Up ? -1 : 1), 0, m_table->list().count() - 1));
             return true;
         default: return false;
         }
@@ -315,20 +340,19 @@ public:
     AgreementPanel* m_agreement = nullptr;
 };
 
-ResultsPage::ResultsPage(SessionModel& model, QWidget* parent) : Page(parent), m_impl(std::make_unique<Impl>(*this, model)) {}
+ResultsPage::ResultsPage(SessionModel& model, QWidget* parent)
+    : Page(parent), m_impl(std::make_unique<Impl>(*this, model))
+{}
 
 ResultsPage::~ResultsPage() = default;
 
-QString ResultsPage::name() const
-{
-    return QStringLiteral("Results");
-}
+QString ResultsPage::name() const { return QStringLiteral("Results"); }
 
 /// Counts only: a verdict in the tab would be seen while reading.
 QString ResultsPage::stateLine() const
 {
     int n = 0, unsettled = 0;
-    for (const report::ConfigurationResult& result : m_impl->m_view.results.configurations) {
+    for (const analysis::ConfigurationResult& result : m_impl->m_view.results.configurations) {
         n += result.n;
         unsettled += result.clockNotSettled;
     }
@@ -336,13 +360,11 @@ QString ResultsPage::stateLine() const
         return tr("no results");
     if (unsettled > 0)
         return tr("%1 of %2 in ms").arg(n).arg(counted(n + unsettled, tr("trial")));
-    return m_impl->m_view.results.interim ? tr("%1 in, interim").arg(counted(n, tr("trial"))) : tr("%1 in").arg(counted(n, tr("trial")));
+    return m_impl->m_view.results.interim ? tr("%1 in, interim").arg(counted(n, tr("trial")))
+                                          : tr("%1 in").arg(counted(n, tr("trial")));
 }
 
-bool ResultsPage::needsAttention() const
-{
-    return false;
-}
+bool ResultsPage::needsAttention() const { return false; }
 
 QVector<KeyHint> ResultsPage::keys() const
 {

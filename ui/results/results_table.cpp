@@ -1,5 +1,6 @@
 #include "ui/results/results_table.h"
-#include "core/report/figures.h"
+#include "core/analysis/figures.h"
+#include "core/analysis/phrases.h"
 #include "core/report/sentences.h"
 #include "ui/chart/dot_stack.h"
 #include "ui/controls/row_list.h"
@@ -18,17 +19,15 @@ constexpr int headerHeight = 44, rowHeight = 56;
 constexpr double dot = 6;
 constexpr int glyphWidth = 52;
 
-QString text(const std::string& utf8)
-{
-    return QString::fromStdString(utf8);
-}
+QString text(const std::string& utf8) { return QString::fromStdString(utf8); }
 
 QString fixed(const std::optional<double>& value, int decimals)
 {
     return value ? QString::number(*value, 'f', decimals) : QString();
 }
 
-void drawRight(QPainter& painter, int right, const QRect& rect, const QString& words, Qt::Alignment vertical = Qt::AlignVCenter)
+void drawRight(QPainter& painter, int right, const QRect& rect, const QString& words,
+               Qt::Alignment vertical = Qt::AlignVCenter)
 {
     painter.drawText(QRect(right - 400, rect.top(), 400, rect.height()), int(Qt::AlignRight | vertical), words);
 }
@@ -57,7 +56,8 @@ ResultsTable::ResultsTable(QWidget* parent) : QWidget(parent)
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, headerHeight, 0, 0);
-    m_list = new RowList(rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
+    m_list = new RowList(
+        rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
     m_list->setAccessibleName(tr("Results by configuration"));
     column->addWidget(m_list);
     connect(m_list, &RowList::rowChosen, this, [this](int row) {
@@ -73,7 +73,7 @@ void ResultsTable::show(const ResultsView& view)
     measureAxis();
     QStringList spoken;
     int selected = -1;
-    for (const report::ConfigurationResult& result : m_view.results.configurations) {
+    for (const analysis::ConfigurationResult& result : m_view.results.configurations) {
         if (result.configuration == m_view.selected)
             selected = static_cast<int>(spoken.size());
         spoken << tr("%1: %2").arg(text(result.name), text(report::verdictWords(m_view.results, result)));
@@ -91,7 +91,7 @@ void ResultsTable::measureAxis()
         least = std::min(least, value);
         most = std::max(most, value);
     };
-    for (const report::ConfigurationResult& result : m_view.results.configurations) {
+    for (const analysis::ConfigurationResult& result : m_view.results.configurations) {
         std::ranges::for_each(result.delaysMs, hold);
         if (const stats::MeanOnBasis* shown = result.mean.shown(); shown && shown->interval) {
             hold(shown->interval->low());
@@ -118,7 +118,7 @@ void ResultsTable::paintEvent(QPaintEvent*)
     painter.setFont(ui::font(Text::Caption));
     painter.setPen(t.text2);
     painter.drawText(words.adjusted(grid::padding, 0, 0, 0), Qt::AlignLeft | Qt::AlignVCenter, tr("Configuration"));
-    const QString level = text(report::percent(m_view.results.level));
+    const QString level = text(analysis::percent(m_view.results.level));
     painter.drawText(QRect(c.plotLeft - 16, 4, c.plotRight - c.plotLeft + 60, 18), Qt::AlignLeft | Qt::AlignVCenter,
                      tr("Every trial, mean with %1 interval, ms").arg(level));
     drawRight(painter, c.trials, words, tr("Trials"));
@@ -138,14 +138,15 @@ void ResultsTable::paintEvent(QPaintEvent*)
 
 void ResultsTable::paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const
 {
-    const report::ConfigurationResult& result = m_view.results.configurations[static_cast<std::size_t>(row)];
+    const analysis::ConfigurationResult& result = m_view.results.configurations[static_cast<std::size_t>(row)];
     paintName(painter, rect, result, row);
     paintPlot(painter, rect, result);
     paintFigures(painter, rect, result, selected);
     paintVerdict(painter, rect, result, selected);
 }
 
-void ResultsTable::paintName(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result, int row) const
+void ResultsTable::paintName(QPainter& painter, const QRect& rect, const analysis::ConfigurationResult& result,
+                             int row) const
 {
     const Tokens& t = tokens();
     const ResultsColumns c = ResultsColumns::of(rect.width());
@@ -163,31 +164,34 @@ void ResultsTable::paintName(QPainter& painter, const QRect& rect, const report:
                      painter.fontMetrics().elidedText(text(result.name), Qt::ElideRight, words.width()));
     painter.setFont(ui::font(Text::Caption));
     painter.setPen(t.text2);
-    painter.drawText(words, Qt::AlignBottom | Qt::AlignLeft, painter.fontMetrics().elidedText(second, Qt::ElideRight, words.width()));
+    painter.drawText(words, Qt::AlignBottom | Qt::AlignLeft,
+                     painter.fontMetrics().elidedText(second, Qt::ElideRight, words.width()));
 }
 
-void ResultsTable::paintPlot(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result) const
+void ResultsTable::paintPlot(QPainter& painter, const QRect& rect, const analysis::ConfigurationResult& result) const
 {
     const Tokens& t = tokens();
     const ResultsColumns c = ResultsColumns::of(rect.width());
     if (result.n == 0) {
         QString words = text(report::noMeanWords(result));
-        for (const report::FrameCounts& counts : result.frameCounts)
+        for (const analysis::FrameCounts& counts : result.frameCounts)
             words += counts.least == counts.most ? tr(": %1 camera frames").arg(counts.least)
                                                  : tr(": %1 to %2 camera frames").arg(counts.least).arg(counts.most);
         painter.setFont(ui::font(Text::State));
         painter.setPen(t.text2);
         const bool clock = result.clockNotSettled > 0;
         if (clock)
-            paintShape(painter, Shape::ClockUnknown, QRectF(c.plotLeft - 16, rect.top(), 12, rect.height()), t, t.text2);
+            paintShape(painter, Shape::ClockUnknown, QRectF(c.plotLeft - 16, rect.top(), 12, rect.height()), t,
+                       t.text2);
         const QRect place(c.plotLeft - 16 + (clock ? 20 : 0), rect.top(), c.plotRight - c.plotLeft + 16, rect.height());
-        painter.drawText(place, Qt::AlignLeft | Qt::AlignVCenter, painter.fontMetrics().elidedText(words, Qt::ElideRight, place.width()));
+        painter.drawText(place, Qt::AlignLeft | Qt::AlignVCenter,
+                         painter.fontMetrics().elidedText(words, Qt::ElideRight, place.width()));
         return;
     }
     const auto x = [&](double ms) { return m_axis->place(ms, c.plotLeft, c.plotRight); };
     for (const double tick : m_axis->ticks())
         painter.fillRect(QRect(qRound(x(tick)), rect.top(), 1, rect.height()), t.hairline);
-    if (const report::ConfigurationResult* baseline = report::find(m_view.results, m_view.results.baseline))
+    if (const analysis::ConfigurationResult* baseline = analysis::find(m_view.results, m_view.results.baseline))
         if (const stats::MeanOnBasis* mean = baseline->mean.shown()) {
             // Dots keep their rhythm from row to row.
             for (int y = rect.top() + (4 - rect.top() % 4) % 4; y < rect.bottom(); y += 4)
@@ -216,7 +220,8 @@ void ResultsTable::paintPlot(QPainter& painter, const QRect& rect, const report:
     painter.drawEllipse(QPointF(x(mean->estimateMs), y), 3, 3);
 }
 
-void ResultsTable::paintFigures(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result, bool selected) const
+void ResultsTable::paintFigures(QPainter& painter, const QRect& rect, const analysis::ConfigurationResult& result,
+                                bool selected) const
 {
     const Tokens& t = tokens();
     const ResultsColumns c = ResultsColumns::of(rect.width());
@@ -238,13 +243,14 @@ void ResultsTable::paintFigures(QPainter& painter, const QRect& rect, const repo
     for (int i = 0; i < lines; ++i)
         drawRight(painter, c.trials, QRect(0, top + 18 + 14 * i, rect.width(), 14), left[i]);
 
-    const std::optional<report::Figure> figure = report::meanFigure(result);
+    const std::optional<analysis::Figure> figure = analysis::meanFigure(result);
     if (!figure)
         return;
     QRect halfWidth(0, rect.top(), c.mean, rect.height());
     painter.setFont(ui::font(Text::Body));
     painter.setPen(t.text2);
-    const QString uncertainty = figure->halfWidth.empty() ? QString() : QStringLiteral(" \u00b1 %1").arg(text(figure->halfWidth));
+    const QString uncertainty =
+        figure->halfWidth.empty() ? QString() : QStringLiteral(" \u00b1 %1").arg(text(figure->halfWidth));
     painter.drawText(halfWidth, Qt::AlignRight | Qt::AlignVCenter, uncertainty);
     halfWidth.setRight(halfWidth.right() - painter.fontMetrics().horizontalAdvance(uncertainty));
     painter.setFont(ui::font(Text::Body, QFont::Bold));
@@ -254,15 +260,17 @@ void ResultsTable::paintFigures(QPainter& painter, const QRect& rect, const repo
     painter.setFont(ui::font(Text::Body));
     drawRight(painter, c.median, rect, fixed(result.summary.median, figure->decimals));
     drawRight(painter, c.sd, rect, fixed(result.summary.sd, figure->decimals));
-    drawRight(painter, c.range, rect, tr("%1 to %2").arg(fixed(result.summary.min, figure->decimals),
-                                                         fixed(result.summary.max, figure->decimals)));
-    const std::optional<report::Figure> difference = report::differenceFigure(m_view.results, result);
+    drawRight(
+        painter, c.range, rect,
+        tr("%1 to %2").arg(fixed(result.summary.min, figure->decimals), fixed(result.summary.max, figure->decimals)));
+    const std::optional<analysis::Figure> difference = analysis::differenceFigure(m_view.results, result);
     if (!difference)
         return;
     QRect ends(0, rect.top(), c.difference, rect.height());
     painter.setFont(ui::font(Text::State));
     painter.setPen(t.text2);
-    const QString interval = difference->low.empty() ? QString() : tr("  %1 to %2").arg(text(difference->low), text(difference->high));
+    const QString interval =
+        difference->low.empty() ? QString() : tr("  %1 to %2").arg(text(difference->low), text(difference->high));
     painter.drawText(ends, Qt::AlignRight | Qt::AlignVCenter, interval);
     ends.setRight(ends.right() - painter.fontMetrics().horizontalAdvance(interval));
     painter.setFont(ui::font(Text::Body, QFont::Bold));
@@ -270,7 +278,8 @@ void ResultsTable::paintFigures(QPainter& painter, const QRect& rect, const repo
     painter.drawText(ends, Qt::AlignRight | Qt::AlignVCenter, text(difference->value));
 }
 
-void ResultsTable::paintVerdict(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result, bool selected) const
+void ResultsTable::paintVerdict(QPainter& painter, const QRect& rect, const analysis::ConfigurationResult& result,
+                                bool selected) const
 {
     const Tokens& t = tokens();
     const ResultsColumns c = ResultsColumns::of(rect.width());
@@ -279,7 +288,8 @@ void ResultsTable::paintVerdict(QPainter& painter, const QRect& rect, const repo
         const stats::Expanded& interval = *result.comparison->interval;
         const double margin = m_view.results.marginMs.value_or(0);
         // Each row to its own scale: what counts is how the interval lies to 0 and to the band.
-        const double reach = std::max({2 * margin, 1.15 * std::abs(interval.low()), 1.15 * std::abs(interval.high()), 1e-9});
+        const double reach =
+            std::max({2 * margin, 1.15 * std::abs(interval.low()), 1.15 * std::abs(interval.high()), 1e-9});
         const QRectF glyph(left, rect.center().y() - 9, glyphWidth, 18);
         if (selected) // the margin's band has the colour of a selected row
             painter.fillRect(glyph.adjusted(-4, -2, 4, 2), t.panel);
@@ -291,12 +301,14 @@ void ResultsTable::paintVerdict(QPainter& painter, const QRect& rect, const repo
     painter.setPen(result.comparison ? t.text1 : t.text2);
     const QString words = text(report::verdictWords(m_view.results, result));
     const QRect place(left, rect.top() + 4, c.right - left, rect.height() - 8 - (interim ? 16 : 0));
-    painter.drawText(place, int(Qt::AlignLeft) | int(interim ? Qt::AlignBottom : Qt::AlignVCenter) | Qt::TextWordWrap, words);
+    painter.drawText(place, int(Qt::AlignLeft) | int(interim ? Qt::AlignBottom : Qt::AlignVCenter) | Qt::TextWordWrap,
+                     words);
     if (interim) {
         painter.setFont(ui::font(Text::Caption));
         painter.setPen(t.attention);
         paintShape(painter, Shape::Warning, QRectF(left, place.bottom() + 1, 12, 16), t);
-        painter.drawText(QRect(left + 16, place.bottom() + 1, c.right - left - 16, 16), Qt::AlignLeft | Qt::AlignVCenter, tr("interim"));
+        painter.drawText(QRect(left + 16, place.bottom() + 1, c.right - left - 16, 16),
+                         Qt::AlignLeft | Qt::AlignVCenter, tr("interim"));
     }
 }
 

@@ -9,12 +9,13 @@ namespace ui {
 
 class RowList;
 
-/// Where the columns of the results table stand. Right edges, in pixels; words of a column end there or start at its left.
+/// Where the columns of the results table stand. Right edges, in pixels; words of a column end there or start at its
+/// left.
 struct ResultsColumns {
-    int name = 0;                   ///< width of the names
+    int name = 0; ///< width of the names
     int plotLeft = 0, plotRight = 0;
     int trials = 0, mean = 0, median = 0, sd = 0, range = 0, difference = 0; ///< right edges
-    int verdict = 0, right = 0;     ///< left and right edge
+    int verdict = 0, right = 0;                                              ///< left and right edge
     static ResultsColumns of(int width);
 };
 
@@ -36,13 +37,15 @@ protected:
 private:
     void measureAxis();
     void paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const;
-    void paintName(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result, int row) const;
-    void paintPlot(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result) const;
-    void paintFigures(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result, bool selected) const;
-    void paintVerdict(QPainter& painter, const QRect& rect, const report::ConfigurationResult& result, bool selected) const;
+    void paintName(QPainter& painter, const QRect& rect, const analysis::ConfigurationResult& result, int row) const;
+    void paintPlot(QPainter& painter, const QRect& rect, const analysis::ConfigurationResult& result) const;
+    void paintFigures(QPainter& painter, const QRect& rect, const analysis::ConfigurationResult& result,
+                      bool selected) const;
+    void paintVerdict(QPainter& painter, const QRect& rect, const analysis::ConfigurationResult& result,
+                      bool selected) const;
 
     ResultsView m_view;
-    std::optional<ValueAxis> m_axis;  ///< empty where no trial has a delay
+    std::optional<ValueAxis> m_axis; ///< empty where no trial has a delay
     RowList* m_list;
 };
 

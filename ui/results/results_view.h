@@ -1,5 +1,5 @@
 #pragma once
-#include "core/report/results.h"
+#include "core/analysis/results.h"
 #include <memory>
 #include <optional>
 
@@ -8,15 +8,15 @@ namespace ui {
 /// What the parts of the results page show. A snapshot: replaced as a whole when the session changes.
 struct ResultsView {
     std::shared_ptr<const session::Document> document;
-    report::Results results;
-    session::ConfigurationId selected; ///< 0 only when there is no configuration
-    session::ConfigurationId against;  ///< what it is compared with by itself; 0: with the baseline, as all are
-    std::optional<report::Results> pair; ///< of `selected` and `against`, where there is one
+    analysis::Results results;
+    session::ConfigurationId selected;     ///< 0 only when there is no configuration
+    session::ConfigurationId against;      ///< what it is compared with by itself; 0: with the baseline, as all are
+    std::optional<analysis::Results> pair; ///< of `selected` and `against`, where there is one
 
-    const report::ConfigurationResult* shown() const { return report::find(results, selected); }
+    const analysis::ConfigurationResult* shown() const { return analysis::find(results, selected); }
     /// Results that the comparison in hand is part of.
-    const report::Results& comparing() const { return pair ? *pair : results; }
-    const report::ConfigurationResult* compared() const { return report::find(comparing(), selected); }
+    const analysis::Results& comparing() const { return pair ? *pair : results; }
+    const analysis::ConfigurationResult* compared() const { return analysis::find(comparing(), selected); }
 };
 
 } // namespace ui

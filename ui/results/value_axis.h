@@ -11,7 +11,10 @@ struct ValueAxis {
     std::vector<double> ticks() const;
     QString label(double tick) const; ///< as many decimals as the step needs, minus sign U+2212
     /// Place of `value` between `left` (stands for `from`) and `right`.
-    double place(double value, double left, double right) const { return left + (right - left) * (value - from) / (to - from); }
+    double place(double value, double left, double right) const
+    {
+        return left + (right - left) * (value - from) / (to - from);
+    }
 };
 
 /// About `ticks` ticks (>= 2) over `least` to `most`; equal values get one step on either side.

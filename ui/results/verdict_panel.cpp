@@ -31,17 +31,12 @@ Label* wrapping(Text size, Tone tone, QFont::Weight weight = QFont::Normal)
 } // namespace
 
 VerdictPanel::VerdictPanel(QWidget* parent)
-    : QWidget(parent),
-      m_panel(new Panel),
-      m_other(new ChoiceBox),
+    : QWidget(parent), m_panel(new Panel), m_other(new ChoiceBox),
       m_verdict(wrapping(Text::Heading, Tone::Primary, QFont::DemiBold)),
-      m_sentences(wrapping(Text::Body, Tone::Primary)),
-      m_counts(wrapping(Text::State, Tone::Secondary)),
+      m_sentences(wrapping(Text::Body, Tone::Primary)), m_counts(wrapping(Text::State, Tone::Secondary)),
       m_warnings(wrapping(Text::State, Tone::Secondary)),
       m_takeNote(new ShapeLabel(Shape::Warning, tr("Take note"), Text::State, Tone::Attention)),
-      m_plot(new IntervalPlot),
-      m_plan(new QPushButton(tr("Plan more trials"))),
-      m_trials(new QPushButton)
+      m_plot(new IntervalPlot), m_plan(new QPushButton(tr("Plan more trials"))), m_trials(new QPushButton)
 {
     makeCompact(*m_other);
     m_other->setObjectName(QStringLiteral("comparedWith"));
@@ -91,13 +86,14 @@ void VerdictPanel::chooseOther()
 void VerdictPanel::fillChoices(const ResultsView& view)
 {
     QVector<std::pair<qint64, QString>> choices;
-    const report::ConfigurationResult* baseline = report::find(view.results, view.results.baseline);
+    const analysis::ConfigurationResult* baseline = analysis::find(view.results, view.results.baseline);
     if (baseline && view.selected != view.results.baseline)
         choices.append({0, tr("baseline: %1").arg(QString::fromStdString(baseline->name))});
     else
         choices.append({0, tr("nothing")});
-    for (const report::ConfigurationResult& other : view.results.configurations)
-        if (other.configuration != view.selected && (other.configuration != view.results.baseline || view.selected == view.results.baseline))
+    for (const analysis::ConfigurationResult& other : view.results.configurations)
+        if (other.configuration != view.selected
+            && (other.configuration != view.results.baseline || view.selected == view.results.baseline))
             choices.append({other.configuration.value, QString::fromStdString(other.name)});
     m_other->setVisible(choices.size() > 1);
     m_other->setChoices(choices, view.against.value);
@@ -105,12 +101,12 @@ void VerdictPanel::fillChoices(const ResultsView& view)
 
 void VerdictPanel::show(const ResultsView& view)
 {
-    const report::ConfigurationResult* result = view.compared();
+    const analysis::ConfigurationResult* result = view.compared();
     if (!result)
         return;
     fillChoices(view);
-    const report::Results& results = view.comparing();
-    const bool comparable = report::find(results, results.baseline) && !result->baseline;
+    const analysis::Results& results = view.comparing();
+    const bool comparable = analysis::find(results, results.baseline) && !result->baseline;
     const QString name = QString::fromStdString(result->name);
     m_panel->setTitle(comparable ? tr("%1 against").arg(name) : name);
     m_verdict->setText(QString::fromStdString(report::verdictWords(results, *result)));

@@ -20,29 +20,40 @@ struct Caution {
 
 constexpr Caution cautions[] = {
     {QT_TRANSLATE_NOOP("Cautions", "Wiring"),
-     QT_TRANSLATE_NOOP("Cautions",
-                       "Only devices of low voltage. Unplug the device and take its battery out before you open it. Choose the "
-                       "lamp's resistor by R = (V − Vf) / I: for 3.3 V, a red lamp of 1.9 V and about 5 mA take 330 Ω. Never feed "
-                       "a supply from outside into the device; a transistor or an optocoupler keeps the two apart. Afterwards "
-                       "compare its delay with that of a unit you left alone. Discharge yourself, air the room while you "
-                       "solder, protect your eyes.")},
+     QT_TRANSLATE_NOOP(
+         "Cautions",
+         "Only devices of low voltage. Unplug the device and take its battery out before you open it. Choose the "
+         "lamp's resistor by R = (V − Vf) / I: for 3.3 V, a red lamp of 1.9 V and about 5 mA take 330 Ω. Never feed "
+         "a supply from outside into the device; a transistor or an optocoupler keeps the two apart. Afterwards "
+         "compare its delay with that of a unit you left alone. Discharge yourself, air the room while you "
+         "solder, protect your eyes.")},
     {QT_TRANSLATE_NOOP("Cautions", "Batteries"),
-     QT_TRANSLATE_NOOP("Cautions", "Never solder on, pierce, bend, short or heat a lithium cell. If one swells, gets hot or smells: stop, "
-                                   "move away, get help.")},
+     QT_TRANSLATE_NOOP(
+         "Cautions",
+         "Never solder on, pierce, bend, short or heat a lithium cell. If one swells, gets hot or smells: stop, "
+         "move away, get help.")},
     {QT_TRANSLATE_NOOP("Cautions", "Law"),
-     QT_TRANSLATE_NOOP("Cautions", "Opening a device may end its warranty. A changed radio device may lose its approval. The terms of a "
-                                   "platform or a game may bar changed controllers.")},
+     QT_TRANSLATE_NOOP(
+         "Cautions",
+         "Opening a device may end its warranty. A changed radio device may lose its approval. The terms of a "
+         "platform or a game may bar changed controllers.")},
     {QT_TRANSLATE_NOOP("Cautions", "Light"),
-     QT_TRANSLATE_NOOP("Cautions", "High-speed cameras want strong light: use closed, approved mains fittings and mind their heat. Don't "
-                                   "stare into lamps; dim them and rest.")},
+     QT_TRANSLATE_NOOP(
+         "Cautions",
+         "High-speed cameras want strong light: use closed, approved mains fittings and mind their heat. Don't "
+         "stare into lamps; dim them and rest.")},
     {QT_TRANSLATE_NOOP("Cautions", "Flashing footage"),
-     QT_TRANSLATE_NOOP("Cautions", "Flashes can cause seizures, and slowed footage turns harmless ripple into flashes: 100 ripples a second "
-                                   "filmed at 240 and played at 30 flash 12.5 times a second. Keep what you publish at three flashes in "
-                                   "any second or fewer, small or dimmed; a warning in front of it isn't enough. Playing it here, or "
-                                   "holding an arrow key, flashes just the same: step through such footage, or play it at no more "
-                                   "than 5 frames a second, where a flash, lit and dark, comes 2.5 times a second at most.")},
+     QT_TRANSLATE_NOOP(
+         "Cautions",
+         "Flashes can cause seizures, and slowed footage turns harmless ripple into flashes: 100 ripples a second "
+         "filmed at 240 and played at 30 flash 12.5 times a second. Keep what you publish at three flashes in "
+         "any second or fewer, small or dimmed; a warning in front of it isn't enough. Playing it here, or "
+         "holding an arrow key, flashes just the same: step through such footage, or play it at no more "
+         "than 5 frames a second, where a flash, lit and dark, comes 2.5 times a second at most.")},
     {QT_TRANSLATE_NOOP("Cautions", "Who decides"),
-     QT_TRANSLATE_NOOP("Cautions", "These lines are no instruction and no advice. Local rules decide, and people qualified for the work.")},
+     QT_TRANSLATE_NOOP(
+         "Cautions",
+         "These lines are no instruction and no advice. Local rules decide, and people qualified for the work.")},
 };
 
 QVBoxLayout* dialogColumn(QDialog& dialog)
@@ -76,7 +87,8 @@ CautionsDialog::CautionsDialog(QWidget* parent) : QDialog(parent)
     setWindowTitle(tr("Cautions"));
     auto* column = dialogColumn(*this);
     for (const Caution& caution : cautions) {
-        column->addWidget(new Label(QCoreApplication::translate("Cautions", caution.title), Text::Body, Tone::Primary, QFont::DemiBold));
+        column->addWidget(new Label(QCoreApplication::translate("Cautions", caution.title), Text::Body, Tone::Primary,
+                                    QFont::DemiBold));
         addParagraph(*column, QCoreApplication::translate("Cautions", caution.text));
         column->addSpacing(8);
     }
@@ -101,8 +113,11 @@ AboutDialog::AboutDialog(QWidget* parent) : QDialog(parent)
     head->addStretch(1);
     column->addLayout(head);
     column->addSpacing(8);
-    addParagraph(*column, tr("From pressing a button to seeing the screen react: read from footage, frame by frame, and published with "
-                             "its uncertainty."), Tone::Primary);
+    addParagraph(
+        *column,
+        tr("From pressing a button to seeing the screen react: read from footage, frame by frame, and published with "
+           "its uncertainty."),
+        Tone::Primary);
     column->addSpacing(8);
     addParagraph(*column, tr("Made with Qt %1, FFmpeg's libraries, Eigen and Boost.Math. Text is set in Open Sans.")
                               .arg(QLatin1String(qVersion())));

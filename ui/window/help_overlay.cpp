@@ -92,10 +92,7 @@ void HelpOverlay::open(const QVector<KeySection>& sections)
     setFocus();
 }
 
-void HelpOverlay::place()
-{
-    setGeometry(parentWidget()->rect());
-}
+void HelpOverlay::place() { setGeometry(parentWidget()->rect()); }
 
 void HelpOverlay::resizeEvent(QResizeEvent*)
 {

@@ -38,10 +38,7 @@ void KeyBar::setKeys(const QVector<KeyHint>& keys)
     fit();
 }
 
-void KeyBar::resizeEvent(QResizeEvent*)
-{
-    fit();
-}
+void KeyBar::resizeEvent(QResizeEvent*) { fit(); }
 
 /// The most used keys stand first; the others are left to the overlay where there is no room.
 void KeyBar::fit()

@@ -87,10 +87,7 @@ MainWindow::MainWindow(SessionModel& model, FootagePool& pool, QWidget* parent)
     memory::restoreGeometry(*this);
 }
 
-MainWindow::~MainWindow()
-{
-    qApp->removeEventFilter(this);
-}
+MainWindow::~MainWindow() { qApp->removeEventFilter(this); }
 
 void MainWindow::makePages()
 {
@@ -98,7 +95,9 @@ void MainWindow::makePages()
     m_desk = new DeskPage(m_model, m_pool);
     auto* clocks = new ClockPage(m_model);
     clocks->setFrameInView([this]() -> std::optional<FrameInView> {
-        return m_desk->captureInView() ? std::optional(FrameInView{m_desk->captureInView(), m_desk->frameInView().value}) : std::nullopt;
+        return m_desk->captureInView()
+                   ? std::optional(FrameInView{m_desk->captureInView(), m_desk->frameInView().value})
+                   : std::nullopt;
     });
     m_pages = {new PlanPage(m_model), clocks, m_desk, new ResultsPage(m_model), new PublishPage(m_model)};
     auto* findings = new PictureFindings(m_model, m_pool, this);
@@ -146,10 +145,7 @@ void MainWindow::showPageAt(int index)
     page->entered();
 }
 
-void MainWindow::showProblem(const QString& sentence)
-{
-    m_problems->add(sentence);
-}
+void MainWindow::showProblem(const QString& sentence) { m_problems->add(sentence); }
 
 void MainWindow::setSampleSession(const QString& path)
 {
@@ -194,8 +190,9 @@ void MainWindow::closeEvent(QCloseEvent* event)
         event->accept();
         return;
     }
-    showProblem(tr("The session file couldn't be written, but its journal holds every change: closing again closes without "
-                   "the file, and the next opening takes the changes up."));
+    showProblem(
+        tr("The session file couldn't be written, but its journal holds every change: closing again closes without "
+           "the file, and the next opening takes the changes up."));
     event->ignore();
 }
 

@@ -7,9 +7,9 @@ namespace ui {
 
 /// One entry of the bottom bar and of the help overlay: key caps and what they do.
 struct KeyHint {
-    QStringList caps;   ///< "Shift", "→"
-    QString meaning;    ///< "10 frames"
-    bool inBar = true;  ///< false: in the help overlay only
+    QStringList caps;  ///< "Shift", "→"
+    QString meaning;   ///< "10 frames"
+    bool inBar = true; ///< false: in the help overlay only
 };
 
 /// One of the five pages under the tabs.
@@ -17,16 +17,19 @@ class Page : public QWidget {
     Q_OBJECT
 public:
     using QWidget::QWidget;
-    virtual QString name() const = 0;        ///< "Read"
-    virtual QString stateLine() const = 0;   ///< small line under the name: "42 of 144 to read"
-    virtual bool needsAttention() const { return false; } ///< the state line is drawn in the attention colour with its shape
+    virtual QString name() const = 0;      ///< "Read"
+    virtual QString stateLine() const = 0; ///< small line under the name: "42 of 144 to read"
+    virtual bool needsAttention() const
+    {
+        return false;
+    } ///< the state line is drawn in the attention colour with its shape
     virtual QVector<KeyHint> keys() const = 0;
-    virtual void entered() {}                ///< the page has come to the front
+    virtual void entered() {} ///< the page has come to the front
 
 signals:
     void stateChanged();
-    void goTo(const QString& pageName);      ///< asks the window to show another page
-    void trialAsked(qint64 trial);           ///< asks the window to show that trial on the reading desk
+    void goTo(const QString& pageName); ///< asks the window to show another page
+    void trialAsked(qint64 trial);      ///< asks the window to show that trial on the reading desk
     void problem(const QString& sentence);
 };
 

@@ -35,7 +35,7 @@ QSize PageTab::sizeHint() const
 {
     const int name = QFontMetrics(ui::font(Text::Emphasis, QFont::DemiBold)).horizontalAdvance(text());
     const int state = QFontMetrics(ui::font(Text::Caption)).horizontalAdvance(m_page.stateLine())
-        + (m_page.needsAttention() ? shapeRoom : 0);
+                      + (m_page.needsAttention() ? shapeRoom : 0);
     return {std::max(name, state) + 2 * side, tabHeight};
 }
 
@@ -81,9 +81,6 @@ PageTabs::PageTabs(const QVector<Page*>& pages, QWidget* parent) : QWidget(paren
     connect(group, &QButtonGroup::idClicked, this, &PageTabs::chosen);
 }
 
-void PageTabs::setCurrent(int index)
-{
-    m_tabs[index]->setChecked(true);
-}
+void PageTabs::setCurrent(int index) { m_tabs[index]->setChecked(true); }
 
 } // namespace ui

@@ -19,20 +19,11 @@ QSettings settings()
 
 } // namespace
 
-bool lightLook()
-{
-    return settings().value(QStringLiteral("lightLook"), false).toBool();
-}
+bool lightLook() { return settings().value(QStringLiteral("lightLook"), false).toBool(); }
 
-void setLightLook(bool light)
-{
-    settings().setValue(QStringLiteral("lightLook"), light);
-}
+void setLightLook(bool light) { settings().setValue(QStringLiteral("lightLook"), light); }
 
-QStringList recent()
-{
-    return settings().value(QStringLiteral("recent")).toStringList();
-}
+QStringList recent() { return settings().value(QStringLiteral("recent")).toStringList(); }
 
 void addRecent(const QString& path)
 {
@@ -42,10 +33,7 @@ void addRecent(const QString& path)
     settings().setValue(QStringLiteral("recent"), QStringList(paths.mid(0, mostRecent)));
 }
 
-void saveGeometry(const QWidget& window)
-{
-    settings().setValue(QStringLiteral("geometry"), window.saveGeometry());
-}
+void saveGeometry(const QWidget& window) { settings().setValue(QStringLiteral("geometry"), window.saveGeometry()); }
 
 void restoreGeometry(QWidget& window)
 {
@@ -60,29 +48,14 @@ int pictureMebibytes()
     return chosen < least || chosen > most ? usual : chosen;
 }
 
-void setPictureMebibytes(int mebibytes)
-{
-    settings().setValue(QStringLiteral("pictureMebibytes"), mebibytes);
-}
+void setPictureMebibytes(int mebibytes) { settings().setValue(QStringLiteral("pictureMebibytes"), mebibytes); }
 
-QString clockSection()
-{
-    return settings().value(QStringLiteral("clockSection")).toString();
-}
+QString clockSection() { return settings().value(QStringLiteral("clockSection")).toString(); }
 
-void setClockSection(const QString& id)
-{
-    settings().setValue(QStringLiteral("clockSection"), id);
-}
+void setClockSection(const QString& id) { settings().setValue(QStringLiteral("clockSection"), id); }
 
-QString lastFolder()
-{
-    return settings().value(QStringLiteral("folder"), QDir::homePath()).toString();
-}
+QString lastFolder() { return settings().value(QStringLiteral("folder"), QDir::homePath()).toString(); }
 
-void setLastFolder(const QString& folder)
-{
-    settings().setValue(QStringLiteral("folder"), folder);
-}
+void setLastFolder(const QString& folder) { settings().setValue(QStringLiteral("folder"), folder); }
 
 } // namespace ui::memory

@@ -12,11 +12,11 @@ QStringList recent(); ///< session files, newest first, at most 8
 void addRecent(const QString& path);
 void saveGeometry(const QWidget& window);
 void restoreGeometry(QWidget& window); ///< 1280 x 800 at the first start
-int pictureMebibytes(); ///< what decoded pictures may take, MiB; 1024 until it is chosen
+int pictureMebibytes();                ///< what decoded pictures may take, MiB; 1024 until it is chosen
 void setPictureMebibytes(int mebibytes);
 QString clockSection(); ///< what of the clock page was worked on last; empty at the first start
 void setClockSection(const QString& id);
-QString lastFolder();  ///< where footage or a session was chosen last
+QString lastFolder(); ///< where footage or a session was chosen last
 void setLastFolder(const QString& folder);
 
 } // namespace ui::memory

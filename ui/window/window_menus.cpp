@@ -85,10 +85,11 @@ void MainWindow::makePictureMemoryMenu(QMenu& menu)
     auto* group = new QActionGroup(&menu);
     const auto offer = [&](int mebibytes) {
         const QString size = mebibytes < 1024 ? tr("%1 MiB").arg(mebibytes) : tr("%1 GiB").arg(mebibytes / 1024);
-        QAction* action = addAction(menu, mebibytes == 1024 ? tr("%1, as usual").arg(size) : size, {}, [this, mebibytes] {
-            memory::setPictureMebibytes(mebibytes);
-            m_pool.setCacheBytes(std::size_t(mebibytes) << 20);
-        });
+        QAction* action =
+            addAction(menu, mebibytes == 1024 ? tr("%1, as usual").arg(size) : size, {}, [this, mebibytes] {
+                memory::setPictureMebibytes(mebibytes);
+                m_pool.setCacheBytes(std::size_t(mebibytes) << 20);
+            });
         action->setCheckable(true);
         action->setChecked(memory::pictureMebibytes() == mebibytes);
         action->setToolTip(tr("The more decoded pictures are kept, the longer the ways back that show at once"));
@@ -213,7 +214,8 @@ void MainWindow::listRecent()
     m_recent->clear();
     const QStringList paths = memory::recent();
     for (const QString& path : paths)
-        addAction(*m_recent, QString(path).replace(QLatin1Char('&'), QLatin1String("&&")), {}, [this, path] { openPath(path); });
+        addAction(*m_recent, QString(path).replace(QLatin1Char('&'), QLatin1String("&&")), {},
+                  [this, path] { openPath(path); });
     if (paths.isEmpty())
         m_recent->addAction(tr("none yet"))->setEnabled(false);
 }

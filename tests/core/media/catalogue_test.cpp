@@ -1,5 +1,5 @@
-#include "core/media/confirmation.h"
-#include "core/media/frame_reader.h"
+#include "core/media/index/confirmation.h"
+#include "core/media/decode/frame_reader.h"
 #include "tests/core/media/films.h"
 #include "tests/core/media/plain_decode.h"
 #include "tests/footage/catalogue.h"
@@ -25,7 +25,8 @@ std::vector<PlainPicture> plainPictures(const Footage& footage)
 }
 
 /// Frame numbers in an order; the first that comes out with another picture, else -1.
-std::int64_t firstWrong(media::FrameReader& reader, const std::vector<PlainPicture>& truth, const std::vector<std::int64_t>& order)
+std::int64_t firstWrong(media::FrameReader& reader, const std::vector<PlainPicture>& truth,
+                        const std::vector<std::int64_t>& order)
 {
     for (const std::int64_t n : order)
         if (reader.read({n}).md5() != truth[static_cast<std::size_t>(n)].md5)
@@ -111,9 +112,11 @@ TEST_CASE("every frame of every kind of file is the same in any order of access"
 TEST_CASE("what packets tell of every kind of file is confirmed by decoding it", "[media][catalogue]")
 {
     // Kinds whose packets tell neither by stamps nor by heads, or break off, are decoded at once.
-    const std::set<std::string> decoded{"gst_h264_flv", "gst_mpeg2_interlaced_ts", "gst_mpeg2_mkv", "gst_mpeg2_ps", "gst_mpeg2_ts",
-                                        "h264_cut_between_mkv", "h264_cut_within_mkv", "h264_cut_within_mp4", "mpeg1_ps", "mpeg2_fields_bare", "mpeg2_mxf",
-                                        "mpeg2_ps", "mpeg4_b_frames_avi", "mpeg4_mp4_no_sync_table", "mpeg4_packed_avi"};
+    const std::set<std::string> decoded{
+        "gst_h264_flv",       "gst_mpeg2_interlaced_ts", "gst_mpeg2_mkv",       "gst_mpeg2_ps",
+        "gst_mpeg2_ts",       "h264_cut_between_mkv",    "h264_cut_within_mkv", "h264_cut_within_mp4",
+        "mpeg1_ps",           "mpeg2_fields_bare",       "mpeg2_mxf",           "mpeg2_ps",
+        "mpeg4_b_frames_avi", "mpeg4_mp4_no_sync_table", "mpeg4_packed_avi"};
     for (const footage::CatalogueEntry& entry : footage::catalogue()) {
         CAPTURE(entry.name, entry.trap);
         const footage::CatalogueFile film = entry.make(filmCache());
@@ -121,8 +124,10 @@ TEST_CASE("what packets tell of every kind of file is confirmed by decoding it",
         CHECK(scanned->confirmed == decoded.contains(entry.name));
 
         std::int64_t passed = 0;
-        const media::Confirmation confirmation = media::confirmFootage(
-            scanned, {}, {}, [&](timing::FrameNumber n, const media::Picture&) { passed = n.value == 0 ? 1 : passed + (n.value == passed); });
+        const media::Confirmation confirmation =
+            media::confirmFootage(scanned, {}, {}, [&](timing::FrameNumber n, const media::Picture&) {
+                passed = n.value == 0 ? 1 : passed + (n.value == passed);
+            });
         const Footage& truth = *confirmation.footage;
         CHECK(truth.confirmed);
         CHECK(passed == (scanned->confirmed ? 0 : truth.frameCount().value));
@@ -146,8 +151,9 @@ TEST_CASE("what packets tell of every kind of file is confirmed by decoding it",
         if (order.size() > 100)
             std::erase_if(order, [](std::int64_t n) { return n % 7 != 0; });
         const auto inDoubt = [&](std::int64_t n) {
-            return std::any_of(truth.doubts.begin(), truth.doubts.end(),
-                               [n](const media::Doubt& doubt) { return doubt.first.value <= n && n <= doubt.last.value; });
+            return std::any_of(truth.doubts.begin(), truth.doubts.end(), [n](const media::Doubt& doubt) {
+                return doubt.first.value <= n && n <= doubt.last.value;
+            });
         };
         std::mt19937 random(20240301);
         for (const bool backwards : {true, false}) {

@@ -1,5 +1,5 @@
-#include "core/media/calibration_traces.h"
-#include "core/media/rate_tags.h"
+#include "core/media/measure/calibration_traces.h"
+#include "core/media/tags/rate_tags.h"
 #include "tests/footage/footage.h"
 #include "tests/footage/temp_folder.h"
 
@@ -77,10 +77,24 @@ TEST_CASE("the clock of filmed lamps is right or withheld", "[media][clock-table
         {"960 in real time, ms", {960, 1}, -400, {960, 1}, realTime, "film.mkv"},
         {"480 in real time, ms", {480, 1}, 800, {480, 1}, realTime, "film.mkv"},
         {"240, dark", {240, 1}, 100, {30, 1}, dark},
-        {"960, dark, still", {960, 1}, -2000, {30, 1}, [&](footage::Spec& s) { dark(s); stillScene(s); }},
+        {"960, dark, still",
+         {960, 1},
+         -2000,
+         {30, 1},
+         [&](footage::Spec& s) {
+             dark(s);
+             stillScene(s);
+         }},
         {"480, compressed", {480, 1}, 700, {30, 1}, compressed},
         {"480, one B picture", {480, 1}, 700, {30, 1}, [](footage::Spec& s) { s.storage.bFrames = 1; }},
-        {"1000, compressed, still", {1000, 1}, -90, {30, 1}, [&](footage::Spec& s) { compressed(s); stillScene(s); }},
+        {"1000, compressed, still",
+         {1000, 1},
+         -90,
+         {30, 1},
+         [&](footage::Spec& s) {
+             compressed(s);
+             stillScene(s);
+         }},
         {"240, two lost, stamps show it", {240, 1}, 400, {30, 1}, lost},
         {"960, two lost, stamps show it", {960, 1}, -400, {25, 1}, lost},
         {"480, one lost, unseen", {480, 1}, 60, {30, 1}, lostUnseen},
@@ -99,17 +113,22 @@ TEST_CASE("the clock of filmed lamps is right or withheld", "[media][clock-table
         const auto footage = media::openFootage(folder / row.file);
         const timing::StampPattern pattern = media::stampPatternOf(*footage);
         const media::Rect lamp{truth.lamp.x, truth.lamp.y, truth.lamp.width, truth.lamp.height};
-        const timing::Calibration found = timing::calibrate(media::calibrationTraces(*footage, lamp), {frequency, 0}, media::missingFramesOf(*footage, pattern),
-                                                            media::rateEvidence(*footage, pattern));
+        const timing::Calibration found =
+            timing::calibrate(media::calibrationTraces(*footage, lamp), {frequency, 0},
+                              media::missingFramesOf(*footage, pattern), media::rateEvidence(*footage, pattern));
         const timing::ReferenceFit& fit = found.fit;
         const bool holds = fit.rate && fit.low95() <= truth.captureRate && truth.captureRate <= fit.high95();
         right += holds;
         withheld += !fit.rate;
         wrong += fit.rate && !holds;
-        blendsSeen += found.repeats.verdict == timing::PictureRepeats::Verdict::Blended; // codecs blend too, cameras here don't
+        blendsSeen +=
+            found.repeats.verdict == timing::PictureRepeats::Verdict::Blended; // codecs blend too, cameras here don't
         repeatsSeen += found.repeats.verdict == timing::PictureRepeats::Verdict::Periodic && found.repeats.period == 2;
         if (!holds)
-            WARN(row.name << ": " << (fit.rate ? std::to_string(*fit.rate) + " +- " + std::to_string(2 * fit.standardUncertainty()) : fit.refused));
+            WARN(row.name << ": "
+                          << (fit.rate
+                                  ? std::to_string(*fit.rate) + " +- " + std::to_string(2 * fit.standardUncertainty())
+                                  : fit.refused));
     }
     std::cout << "filmed lamps: " << right << " right, " << withheld << " withheld, " << wrong << " wrong\n";
     CHECK(wrong == 0);

@@ -4,10 +4,7 @@
 #include <iterator>
 #include <stdexcept>
 
-std::filesystem::path filmCache()
-{
-    return std::filesystem::temp_directory_path() / "tallyframe_films";
-}
+std::filesystem::path filmCache() { return std::filesystem::temp_directory_path() / "tallyframe_films"; }
 
 footage::Spec smallSpec(int frames)
 {

@@ -1,5 +1,5 @@
 #pragma once
-#include "core/media/footage.h"
+#include "core/media/index/footage.h"
 #include "tests/footage/spec.h"
 #include "tests/footage/temp_folder.h"
 #include <filesystem>

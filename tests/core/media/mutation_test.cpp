@@ -1,6 +1,6 @@
 #include "core/error.h"
-#include "core/media/confirmation.h"
-#include "core/media/frame_reader.h"
+#include "core/media/index/confirmation.h"
+#include "core/media/decode/frame_reader.h"
 #include "tests/core/media/films.h"
 #include "tests/footage/catalogue.h"
 #include <algorithm>
@@ -18,10 +18,7 @@ namespace {
 
 using Random = std::mt19937;
 
-std::size_t below(Random& random, std::size_t count)
-{
-    return count == 0 ? 0 : random() % count;
-}
+std::size_t below(Random& random, std::size_t count) { return count == 0 ? 0 : random() % count; }
 
 /// Where a film's tables are: near its beginning or its end.
 std::size_t nearAnEnd(Random& random, std::size_t size)
@@ -34,16 +31,23 @@ std::size_t nearAnEnd(Random& random, std::size_t size)
 void flipBits(std::string& bytes, Random& random)
 {
     for (std::size_t left = 1 + below(random, 40); left > 0; --left)
-        bytes[random() % 3 ? below(random, bytes.size()) : nearAnEnd(random, bytes.size())] ^= static_cast<char>(1 << random() % 8);
+        bytes[random() % 3 ? below(random, bytes.size()) : nearAnEnd(random, bytes.size())] ^=
+            static_cast<char>(1 << random() % 8);
 }
 
 /// Sizes, durations, counts: 16 to 64 bits that say something extreme.
 void lie(std::string& bytes, Random& random)
 {
-    static const std::string claims[] = {std::string(4, '\xff'), std::string(4, '\0'), std::string("\x7f\xff\xff\xff", 4),
-                                         std::string("\x80\0\0\0", 4), std::string("\xff\xff\xff\x7f", 4), std::string("\0\0\0\1", 4),
-                                         std::string(8, '\xff'), std::string("\x7f\xff\xff\xff\xff\xff\xff\xff", 8),
-                                         std::string("\xff\xff", 2), std::string(2, '\0')};
+    static const std::string claims[] = {std::string(4, '\xff'),
+                                         std::string(4, '\0'),
+                                         std::string("\x7f\xff\xff\xff", 4),
+                                         std::string("\x80\0\0\0", 4),
+                                         std::string("\xff\xff\xff\x7f", 4),
+                                         std::string("\0\0\0\1", 4),
+                                         std::string(8, '\xff'),
+                                         std::string("\x7f\xff\xff\xff\xff\xff\xff\xff", 8),
+                                         std::string("\xff\xff", 2),
+                                         std::string(2, '\0')};
     for (std::size_t left = 1 + below(random, 4); left > 0; --left) {
         const std::string& claim = claims[below(random, std::size(claims))];
         const std::size_t at = nearAnEnd(random, bytes.size());
@@ -53,7 +57,8 @@ void lie(std::string& bytes, Random& random)
 
 void cutOff(std::string& bytes, Random& random)
 {
-    bytes.resize(random() % 2 ? below(random, bytes.size()) : bytes.size() - std::min(bytes.size(), below(random, 5000)));
+    bytes.resize(random() % 2 ? below(random, bytes.size())
+                              : bytes.size() - std::min(bytes.size(), below(random, 5000)));
 }
 
 void addNoise(std::string& bytes, Random& random)
@@ -78,7 +83,8 @@ void putTwice(std::string& bytes, Random& random)
 
 std::string mutated(std::string bytes, Random& random)
 {
-    constexpr void (*changes[])(std::string&, Random&) = {flipBits, flipBits, lie, lie, cutOff, addNoise, takeOut, putTwice};
+    constexpr void (*changes[])(std::string&, Random&) = {flipBits, flipBits, lie,     lie,
+                                                          cutOff,   addNoise, takeOut, putTwice};
     for (std::size_t left = 1 + below(random, 2); left > 0 && !bytes.empty(); --left)
         changes[below(random, std::size(changes))](bytes, random);
     return bytes;
@@ -97,7 +103,8 @@ void readSome(const std::shared_ptr<const media::Footage>& footage, Random& rand
     const std::int64_t last = footage->frameCount().value - 1;
     REQUIRE(last >= 0);
     media::FrameReader reader(footage);
-    for (const std::int64_t n : {last, std::int64_t{0}, static_cast<std::int64_t>(below(random, static_cast<std::size_t>(last + 1)))}) {
+    for (const std::int64_t n :
+         {last, std::int64_t{0}, static_cast<std::int64_t>(below(random, static_cast<std::size_t>(last + 1)))}) {
         INFO("frame " << n);
         try {
             const std::uint64_t hash = reader.read({n}).hash();
@@ -161,20 +168,24 @@ std::size_t numberFrom(const char* variable, std::size_t usual)
 
 } // namespace
 
-TEST_CASE("any file changed anyhow is read or refused in a sentence, within bounds of time and memory", "[media][mutation]")
+TEST_CASE("any file changed anyhow is read or refused in a sentence, within bounds of time and memory",
+          "[media][mutation]")
 {
-    // How many changed copies of each film of the catalogue, from which seed on, for how many seconds at most, and of which film
-    // only; see the contributor's guide.
+    // How many changed copies of each film of the catalogue, from which seed on, for how many seconds at most, and of
+    // which film only; see the contributor's guide.
     const char* only = std::getenv("TALLYFRAME_MUTATION_FILM");
-    const std::size_t copies = numberFrom("TALLYFRAME_MUTATIONS", 2), firstSeed = numberFrom("TALLYFRAME_MUTATION_SEED", 1);
+    const std::size_t copies = numberFrom("TALLYFRAME_MUTATIONS", 2),
+                      firstSeed = numberFrom("TALLYFRAME_MUTATION_SEED", 1);
     const std::chrono::seconds mostTime(numberFrom("TALLYFRAME_MUTATION_SECONDS", 86'400));
-    constexpr std::clock_t mostSeconds = 20; // most take hundredths; pictures of 2^26 samples on all cores under sanitizers more
+    constexpr std::clock_t mostSeconds =
+        20; // most take hundredths; pictures of 2^26 samples on all cores under sanitizers more
     // The file stays when the program dies, so that the case can be looked at.
     const fs::path folder = fs::temp_directory_path() / ("tallyframe_mutation_" + std::to_string(getpid()));
     fs::create_directories(folder);
     std::vector<std::pair<std::string, fs::path>> films;
     for (const footage::CatalogueEntry& entry : footage::catalogue())
-        if (const footage::CatalogueFile film = entry.make(filmCache()); !fs::is_directory(film.path) && (!only || entry.name == only))
+        if (const footage::CatalogueFile film = entry.make(filmCache());
+            !fs::is_directory(film.path) && (!only || entry.name == only))
             films.emplace_back(entry.name, film.path);
     const auto start = std::chrono::steady_clock::now();
     std::size_t seed = firstSeed;
@@ -195,6 +206,6 @@ TEST_CASE("any file changed anyhow is read or refused in a sentence, within boun
     // libav may keep some tens of pictures of 2^26 samples; nothing of ours grows with what a file claims.
     CHECK(peakKiB() < 3 * 1024 * 1024);
     if (std::getenv("TALLYFRAME_MUTATIONS") || std::getenv("TALLYFRAME_MUTATION_SECONDS"))
-        WARN((seed - firstSeed) * films.size() << " changed files, at most " << peakKiB() / 1024 << " MiB; go on with TALLYFRAME_MUTATION_SEED="
-                                               << seed);
+        WARN((seed - firstSeed) * films.size()
+             << " changed files, at most " << peakKiB() / 1024 << " MiB; go on with TALLYFRAME_MUTATION_SEED=" << seed);
 }

@@ -1,4 +1,4 @@
-#include "core/media/calibration_traces.h"
+#include "core/media/measure/calibration_traces.h"
 #include "tests/footage/footage.h"
 #include "tests/footage/random.h"
 #include "tests/footage/temp_folder.h"
@@ -40,25 +40,104 @@ void livelyScreen(footage::Spec& s, footage::Random& random)
 const std::vector<Choice>& scenes()
 {
     static const std::vector<Choice> all{
-        {"bench, hand", [](auto& s, auto& r) { s.scene.handSpeed = r.uniform(1, 3); s.scene.lightDrift = r.uniform(-0.02, 0.02); }},
-        {"bench, hand, screen in step", [](auto& s, auto& r) { screenOf(s, r.uniform() < 0.5 ? 240 : 480, r.uniform() < 0.5 ? 60 : 120); s.scene.handSpeed = r.uniform(1, 3); }},
-        {"bench, hand, 960", [](auto& s, auto& r) { screenOf(s, 960, 144); s.scene.handSpeed = r.uniform(3, 6); }},
-        {"sway", [](auto& s, auto& r) { s.scene.kind = footage::SceneKind::Sway; s.scene.swaySpeed = r.uniform(0.5, 3); }},
-        {"hand under ripple", [](auto& s, auto& r) { s.scene.handSpeed = r.uniform(1, 3); s.scene.ripple = r.uniform(0.01, 0.15); s.scene.rippleRate = r.uniform() < 0.5 ? 100 : 120; }},
-        {"screen at 60, camera at 240", [](auto& s, auto& r) { screenOf(s, 240, 60); livelyScreen(s, r); }},
-        {"screen at 120, camera at 240", [](auto& s, auto& r) { screenOf(s, 240, 120); livelyScreen(s, r); }},
-        {"screen at 80, camera at 240", [](auto& s, auto& r) { screenOf(s, 240, 80); livelyScreen(s, r); }},
-        {"screen at 60, camera at 480", [](auto& s, auto& r) { screenOf(s, 480, 60); livelyScreen(s, r); }},
-        {"screen at 144, camera at 480", [](auto& s, auto& r) { screenOf(s, 480, 144); livelyScreen(s, r); }},
-        {"screen at 60, camera at 1000", [](auto& s, auto& r) { screenOf(s, 1000, 60); livelyScreen(s, r); }},
-        {"screen at 200, camera at 1000", [](auto& s, auto& r) { screenOf(s, 1000, 200); livelyScreen(s, r); }},
+        {"bench, hand",
+         [](auto& s, auto& r) {
+             s.scene.handSpeed = r.uniform(1, 3);
+             s.scene.lightDrift = r.uniform(-0.02, 0.02);
+         }},
+        {"bench, hand, screen in step",
+         [](auto& s, auto& r) {
+             screenOf(s, r.uniform() < 0.5 ? 240 : 480, r.uniform() < 0.5 ? 60 : 120);
+             s.scene.handSpeed = r.uniform(1, 3);
+         }},
+        {"bench, hand, 960",
+         [](auto& s, auto& r) {
+             screenOf(s, 960, 144);
+             s.scene.handSpeed = r.uniform(3, 6);
+         }},
+        {"sway",
+         [](auto& s, auto& r) {
+             s.scene.kind = footage::SceneKind::Sway;
+             s.scene.swaySpeed = r.uniform(0.5, 3);
+         }},
+        {"hand under ripple",
+         [](auto& s, auto& r) {
+             s.scene.handSpeed = r.uniform(1, 3);
+             s.scene.ripple = r.uniform(0.01, 0.15);
+             s.scene.rippleRate = r.uniform() < 0.5 ? 100 : 120;
+         }},
+        {"screen at 60, camera at 240",
+         [](auto& s, auto& r) {
+             screenOf(s, 240, 60);
+             livelyScreen(s, r);
+         }},
+        {"screen at 120, camera at 240",
+         [](auto& s, auto& r) {
+             screenOf(s, 240, 120);
+             livelyScreen(s, r);
+         }},
+        {"screen at 80, camera at 240",
+         [](auto& s, auto& r) {
+             screenOf(s, 240, 80);
+             livelyScreen(s, r);
+         }},
+        {"screen at 60, camera at 480",
+         [](auto& s, auto& r) {
+             screenOf(s, 480, 60);
+             livelyScreen(s, r);
+         }},
+        {"screen at 144, camera at 480",
+         [](auto& s, auto& r) {
+             screenOf(s, 480, 144);
+             livelyScreen(s, r);
+         }},
+        {"screen at 60, camera at 1000",
+         [](auto& s, auto& r) {
+             screenOf(s, 1000, 60);
+             livelyScreen(s, r);
+         }},
+        {"screen at 200, camera at 1000",
+         [](auto& s, auto& r) {
+             screenOf(s, 1000, 200);
+             livelyScreen(s, r);
+         }},
         {"bench, screen at 120, camera at 480", [](auto& s, auto&) { screenOf(s, 480, 120); }},
-        {"a screen alone, in step", [](auto& s, auto& r) { screenOf(s, 240, r.uniform() < 0.5 ? 60 : 120); livelyScreen(s, r); s.scene.swayShare = 1; }},
-        {"growing brighter", [](auto& s, auto& r) { s.scene.roadSpeed = 0; s.scene.lightDrift = r.uniform(0.05, 0.6); }},
-        {"flicker", [](auto& s, auto& r) { s.scene.roadSpeed = 0; s.scene.ripple = r.uniform(0.02, 0.3); s.scene.rippleRate = r.uniform() < 0.5 ? 60 : r.uniform(50, 125); }},
-        {"light on and off in step, screen", [](auto& s, auto& r) { screenOf(s, 240, r.uniform() < 0.5 ? 60 : 120); livelyScreen(s, r); s.scene.ripple = r.uniform(0.003, 0.3); s.scene.rippleRate = r.uniform() < 0.5 ? 60 : 30; s.scene.rippleSquare = true; }},
-        {"noise", [](auto& s, auto& r) { s.scene.roadSpeed = 0; s.scene.presses = 0; s.camera.noise = r.uniform(0.5, 4); }},
-        {"still", [](auto& s, auto&) { s.scene.roadSpeed = 0; s.camera.noise = 0; }},
+        {"a screen alone, in step",
+         [](auto& s, auto& r) {
+             screenOf(s, 240, r.uniform() < 0.5 ? 60 : 120);
+             livelyScreen(s, r);
+             s.scene.swayShare = 1;
+         }},
+        {"growing brighter",
+         [](auto& s, auto& r) {
+             s.scene.roadSpeed = 0;
+             s.scene.lightDrift = r.uniform(0.05, 0.6);
+         }},
+        {"flicker",
+         [](auto& s, auto& r) {
+             s.scene.roadSpeed = 0;
+             s.scene.ripple = r.uniform(0.02, 0.3);
+             s.scene.rippleRate = r.uniform() < 0.5 ? 60 : r.uniform(50, 125);
+         }},
+        {"light on and off in step, screen",
+         [](auto& s, auto& r) {
+             screenOf(s, 240, r.uniform() < 0.5 ? 60 : 120);
+             livelyScreen(s, r);
+             s.scene.ripple = r.uniform(0.003, 0.3);
+             s.scene.rippleRate = r.uniform() < 0.5 ? 60 : 30;
+             s.scene.rippleSquare = true;
+         }},
+        {"noise",
+         [](auto& s, auto& r) {
+             s.scene.roadSpeed = 0;
+             s.scene.presses = 0;
+             s.camera.noise = r.uniform(0.5, 4);
+         }},
+        {"still",
+         [](auto& s, auto&) {
+             s.scene.roadSpeed = 0;
+             s.camera.noise = 0;
+         }},
     };
     return all;
 }
@@ -77,25 +156,64 @@ struct Treatment {
     bool blended = false;
     int single = 0;
 };
-const std::vector<Treatment> treatments{{"none"}, {"every 2nd adds nothing", 2, 1}, {"every 4th adds nothing", 4, 3}, {"every 5th adds nothing", 5, 4},
-                                        {"every 4th is real", 4, 1}, {"every 2nd is a blend", 2, 1, true}, {"single repeats", 1, 1, false, 4}};
+const std::vector<Treatment> treatments{{"none"},
+                                        {"every 2nd adds nothing", 2, 1},
+                                        {"every 4th adds nothing", 4, 3},
+                                        {"every 5th adds nothing", 5, 4},
+                                        {"every 4th is real", 4, 1},
+                                        {"every 2nd is a blend", 2, 1, true},
+                                        {"single repeats", 1, 1, false, 4}};
 
 const std::vector<Choice>& storages()
 {
     static const std::vector<Choice> all{
-        {"H.264, P", [](auto& s, auto& r) { s.storage.bFrames = 0; s.storage.quality = r.uniform(15, 23); }},
-        {"H.264, B", [](auto& s, auto& r) { s.storage.bFrames = 1 + static_cast<int>(r.uniform(0, 3)); s.storage.bPyramid = r.uniform() < 0.5; s.storage.quality = r.uniform(15, 23); }},
-        {"H.264, heavily", [](auto& s, auto& r) { s.storage.bFrames = r.uniform() < 0.5 ? 0 : 3; s.storage.quality = r.uniform(28, 40); }},
-        {"HEVC", [](auto& s, auto& r) { s.storage.codec = "libx265"; s.storage.bFrames = r.uniform() < 0.5 ? 0 : 3; s.storage.quality = r.uniform(14, 26); s.storage.preset = "ultrafast"; }},
-        {"MJPEG", [](auto& s, auto& r) { s.storage.codec = "mjpeg"; s.storage.pixelFormat = "yuvj420p"; s.storage.quality = r.uniform(2, 10); }},
-        {"MPEG-4", [](auto& s, auto& r) { s.storage.codec = "mpeg4"; s.storage.bFrames = static_cast<int>(r.uniform(0, 3)); s.storage.codecOptions = {{"b", std::to_string(static_cast<int>(r.uniform(1, 12) * 1e6))}}; }},
+        {"H.264, P",
+         [](auto& s, auto& r) {
+             s.storage.bFrames = 0;
+             s.storage.quality = r.uniform(15, 23);
+         }},
+        {"H.264, B",
+         [](auto& s, auto& r) {
+             s.storage.bFrames = 1 + static_cast<int>(r.uniform(0, 3));
+             s.storage.bPyramid = r.uniform() < 0.5;
+             s.storage.quality = r.uniform(15, 23);
+         }},
+        {"H.264, heavily",
+         [](auto& s, auto& r) {
+             s.storage.bFrames = r.uniform() < 0.5 ? 0 : 3;
+             s.storage.quality = r.uniform(28, 40);
+         }},
+        {"HEVC",
+         [](auto& s, auto& r) {
+             s.storage.codec = "libx265";
+             s.storage.bFrames = r.uniform() < 0.5 ? 0 : 3;
+             s.storage.quality = r.uniform(14, 26);
+             s.storage.preset = "ultrafast";
+         }},
+        {"MJPEG",
+         [](auto& s, auto& r) {
+             s.storage.codec = "mjpeg";
+             s.storage.pixelFormat = "yuvj420p";
+             s.storage.quality = r.uniform(2, 10);
+         }},
+        {"MPEG-4",
+         [](auto& s, auto& r) {
+             s.storage.codec = "mpeg4";
+             s.storage.bFrames = static_cast<int>(r.uniform(0, 3));
+             s.storage.codecOptions = {{"b", std::to_string(static_cast<int>(r.uniform(1, 12) * 1e6))}};
+         }},
     };
     return all;
 }
 
 struct Tally {
     int right = 0, cantTell = 0, wrong = 0;
-    void add(const Tally& t) { right += t.right; cantTell += t.cantTell; wrong += t.wrong; }
+    void add(const Tally& t)
+    {
+        right += t.right;
+        cantTell += t.cantTell;
+        wrong += t.wrong;
+    }
 };
 
 footage::Spec specOf(std::size_t scene, const Treatment& treatment, std::size_t storage, std::uint64_t seed)
@@ -130,14 +248,18 @@ Tally judge(const timing::PictureRepeats& found, const footage::Truth& truth, co
 {
     if (found.verdict == Verdict::CantTell)
         return {0, 1, 0};
-    const auto isTrue = [&](timing::FrameNumber frame) { return std::ranges::binary_search(truth.repeats, static_cast<int>(frame.value)); };
+    const auto isTrue = [&](timing::FrameNumber frame) {
+        return std::ranges::binary_search(truth.repeats, static_cast<int>(frame.value));
+    };
     bool right = false;
     if (treatment.blended)
         right = found.verdict == Verdict::Blended;
     else if (treatment.period > 1)
-        right = found.verdict == Verdict::Periodic && found.period == treatment.period && found.adding == treatment.adding;
+        right =
+            found.verdict == Verdict::Periodic && found.period == treatment.period && found.adding == treatment.adding;
     else if (treatment.single > 0) // where something clearly moves throughout, all of them can be seen
-        right = found.verdict == Verdict::Irregular ? std::ranges::all_of(found.repeats, isTrue) : found.verdict == Verdict::AllAdd && !clearly;
+        right = found.verdict == Verdict::Irregular ? std::ranges::all_of(found.repeats, isTrue)
+                                                    : found.verdict == Verdict::AllAdd && !clearly;
     else
         right = found.verdict == Verdict::AllAdd;
     return {right, 0, !right};
@@ -157,10 +279,12 @@ TEST_CASE("whether filmed pictures repeat is right or can't be told", "[media][r
     Tally all, moving;
     const auto film = [&](std::size_t scene, const Treatment& treatment, std::size_t storage) {
         const footage::Spec spec = specOf(scene, treatment, storage, ++seed);
-        const auto path = folder / (spec.storage.codec == "libx264" || spec.storage.codec == "libx265" ? "film.mp4" : "film.avi");
+        const auto path =
+            folder / (spec.storage.codec == "libx264" || spec.storage.codec == "libx265" ? "film.mp4" : "film.avi");
         const footage::Truth truth = footage::make(spec, path);
         const auto footage = media::openFootage(path);
-        const timing::PictureRepeats found = timing::findRepeats(media::calibrationTraces(*footage, {0, 0, 16, 16}).changes);
+        const timing::PictureRepeats found =
+            timing::findRepeats(media::calibrationTraces(*footage, {0, 0, 16, 16}).changes);
         const Tally one = judge(found, truth, treatment, scene < clearlyMoving);
         byScene[scenes()[scene].name].add(one);
         byTreatment[treatment.name].add(one);
@@ -169,8 +293,12 @@ TEST_CASE("whether filmed pictures repeat is right or can't be told", "[media][r
         if (scene < clearlyMoving && storages()[storage].name != std::string("H.264, heavily"))
             moving.add(one);
         if (one.wrong || verbose)
-            std::cout << (one.wrong ? "WRONG " : one.right ? "right " : "can't ") << scenes()[scene].name << " | " << treatment.name << " | " << storages()[storage].name
-                      << " | seed " << seed << " | q " << spec.storage.quality << " b " << spec.storage.bFrames << " noise " << spec.camera.noise << " | " << found.sentence(240) << std::endl;
+            std::cout << (one.wrong   ? "WRONG "
+                          : one.right ? "right "
+                                      : "can't ")
+                      << scenes()[scene].name << " | " << treatment.name << " | " << storages()[storage].name
+                      << " | seed " << seed << " | q " << spec.storage.quality << " b " << spec.storage.bFrames
+                      << " noise " << spec.camera.noise << " | " << found.sentence(240) << std::endl;
     };
     if (rounds > 0) {
         for (int round = 0; round < rounds; ++round)
@@ -180,10 +308,12 @@ TEST_CASE("whether filmed pictures repeat is right or can't be told", "[media][r
     } else {
         for (std::size_t scene = 0; scene < scenes().size(); ++scene)
             for (const std::size_t i : {std::size_t{0}, std::size_t{1}})
-                film(scene, treatments[(scene + 4 * i) % treatments.size()], (scene + scene / 6 + 4 * i) % storages().size());
+                film(scene, treatments[(scene + 4 * i) % treatments.size()],
+                     (scene + scene / 6 + 4 * i) % storages().size());
     }
     const auto print = [](const std::string& name, const Tally& t) {
-        std::cout << "| " << std::left << std::setw(34) << name << " | " << std::right << std::setw(5) << t.right << " | " << std::setw(5) << t.cantTell << " | " << std::setw(5) << t.wrong << " |\n";
+        std::cout << "| " << std::left << std::setw(34) << name << " | " << std::right << std::setw(5) << t.right
+                  << " | " << std::setw(5) << t.cantTell << " | " << std::setw(5) << t.wrong << " |\n";
     };
     for (const auto* part : {&byScene, &byTreatment, &byStorage})
         for (const auto& [name, tally] : *part)

@@ -15,9 +15,10 @@ namespace {
 std::string md5Of(const AVFrame& frame)
 {
     const auto format = static_cast<AVPixelFormat>(frame.format);
-    std::vector<std::uint8_t> packed(static_cast<std::size_t>(av_image_get_buffer_size(format, frame.width, frame.height, 1)));
-    av_image_copy_to_buffer(packed.data(), static_cast<int>(packed.size()), frame.data, frame.linesize, format, frame.width,
-                            frame.height, 1);
+    std::vector<std::uint8_t> packed(
+        static_cast<std::size_t>(av_image_get_buffer_size(format, frame.width, frame.height, 1)));
+    av_image_copy_to_buffer(packed.data(), static_cast<int>(packed.size()), frame.data, frame.linesize, format,
+                            frame.width, frame.height, 1);
     std::uint8_t sum[16];
     av_md5_sum(sum, packed.data(), packed.size());
     std::string text;
@@ -33,8 +34,8 @@ std::optional<int> barcodeOf(const AVFrame& frame)
 {
     const AVPixFmtDescriptor& kind = *av_pix_fmt_desc_get(static_cast<AVPixelFormat>(frame.format));
     const AVComponentDescriptor& first = kind.comp[0];
-    return footage::readBarcode(frame.data[first.plane] + first.offset, frame.linesize[first.plane], frame.width, frame.height,
-                                first.depth, first.step, kind.flags & AV_PIX_FMT_FLAG_BE);
+    return footage::readBarcode(frame.data[first.plane] + first.offset, frame.linesize[first.plane], frame.width,
+                                frame.height, first.depth, first.step, kind.flags & AV_PIX_FMT_FLAG_BE);
 }
 
 void receiveAll(AVCodecContext* decoder, AVFrame* frame, std::vector<PlainPicture>& pictures)
@@ -82,7 +83,4 @@ std::vector<PlainPicture> plainDecode(const std::filesystem::path& path, int str
     return pictures;
 }
 
-PlainPicture plainPicture(const std::filesystem::path& path)
-{
-    return plainDecode(path, 0).at(0);
-}
+PlainPicture plainPicture(const std::filesystem::path& path) { return plainDecode(path, 0).at(0); }

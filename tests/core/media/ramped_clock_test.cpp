@@ -1,5 +1,5 @@
-#include "core/media/calibration_traces.h"
-#include "core/media/rate_tags.h"
+#include "core/media/measure/calibration_traces.h"
+#include "core/media/tags/rate_tags.h"
 #include "tests/footage/footage.h"
 #include "tests/footage/random.h"
 #include "tests/footage/temp_folder.h"
@@ -54,16 +54,22 @@ const std::vector<Ramp>& ramps()
         {"239.76, plays at 239.76, 29.97, 239.76", {240000, 1001}, baked({240000, 1001}, {30000, 1001})},
         {"240, plays at 30, 240, 30", {240, 1}, baked({30, 1}, {240, 1})},
         {"240, plays at 240, 30, 240, ms", {240, 1}, baked({240, 1}, {30, 1}), "film.mkv"},
-        {"240, slows down bit by bit", {240, 1},
+        {"240, slows down bit by bit",
+         {240, 1},
          [](footage::Spec& s, int first, int second) {
              s.storage.playbackRate = {240, 1};
-             s.storage.speeds = {{first, {180, 1}}, {first + 3, {120, 1}}, {first + 6, {60, 1}}, {first + 9, {30, 1}}, {second, {240, 1}}};
+             s.storage.speeds = {{first, {180, 1}},
+                                 {first + 3, {120, 1}},
+                                 {first + 6, {60, 1}},
+                                 {first + 9, {30, 1}},
+                                 {second, {240, 1}}};
          }},
         {"camera goes 240, 120, 240", {240, 1}, varying({120, 1})},
         {"camera goes 480, 240, 480", {480, 1}, varying({240, 1})},
         {"camera goes 240, 30, 240", {240, 1}, varying({30, 1})},
         {"camera goes 240, 60, 240, ms", {240, 1}, varying({60, 1}), "film.mkv"},
-        {"240, outside the middle every 8th frame kept, stamps even", {240, 1},
+        {"240, outside the middle every 8th frame kept, stamps even",
+         {240, 1},
          [](footage::Spec& s, int first, int second) {
              s.storage.stampsShowGaps = false;
              for (int k = 0; k < s.camera.frames; ++k)
@@ -125,7 +131,8 @@ TEST_CASE("the clocks of ramped films are right or withheld, piece by piece", "[
     const int rounds = times ? std::max(1, std::atoi(times)) : 1;
     std::uint64_t seed = from ? std::strtoull(from, nullptr, 10) : 300;
     const TempFolder folder;
-    int toldApart = 0, notTold = 0, wronglyCut = 0, stampsRight = 0, stampsWrong = 0, right = 0, withheld = 0, wrong = 0;
+    int toldApart = 0, notTold = 0, wronglyCut = 0, stampsRight = 0, stampsWrong = 0, right = 0, withheld = 0,
+        wrong = 0;
     for (int round = 0; round < rounds; ++round)
         for (const Ramp& ramp : ramps()) {
             double frequency = 0;
@@ -133,7 +140,8 @@ TEST_CASE("the clocks of ramped films are right or withheld, piece by piece", "[
             const footage::Spec spec = specOf(ramp, ++seed, frequency, first, second);
             const footage::Truth truth = footage::make(spec, folder / ramp.file);
             const auto footage = media::openFootage(folder / ramp.file);
-            const timing::CalibrationTraces traces = media::calibrationTraces(*footage, {truth.lamp.x, truth.lamp.y, truth.lamp.width, truth.lamp.height});
+            const timing::CalibrationTraces traces =
+                media::calibrationTraces(*footage, {truth.lamp.x, truth.lamp.y, truth.lamp.width, truth.lamp.height});
             const std::int64_t count = footage->frameCount().value;
             INFO(ramp.name << ", seed " << seed);
             REQUIRE(count == std::ssize(truth.frames));
@@ -145,7 +153,8 @@ TEST_CASE("the clocks of ramped films are right or withheld, piece by piece", "[
                     continue;
                 steady.emplace_back(piece.first.value, piece.last.value);
                 for (const timing::RateEvidence& said : media::rateEvidence(*footage, piece.pattern)) {
-                    const bool holds = std::abs(trueRate(truth, piece.first.value, piece.last.value) - said.rate) <= 2 * said.rate * said.relativeUncertainty;
+                    const bool holds = std::abs(trueRate(truth, piece.first.value, piece.last.value) - said.rate)
+                                       <= 2 * said.rate * said.relativeUncertainty;
                     stampsRight += holds;
                     stampsWrong += !holds;
                     if (!holds)
@@ -156,12 +165,15 @@ TEST_CASE("the clocks of ramped films are right or withheld, piece by piece", "[
                 ++notTold;
                 steady = {{0, count - 1}};
             } else {
-                // One speed a piece: a boundary lies on the first frame of the new speed; where a speed passes into another bit by bit, beside it.
-                const bool cut = steady.size() == 3 && steady[0].second < first + 3 && steady[1].first >= first - 1 && steady[1].second < second + 1 && steady[2].first >= second - 1;
+                // One speed a piece: a boundary lies on the first frame of the new speed; where a speed passes into
+                // another bit by bit, beside it.
+                const bool cut = steady.size() == 3 && steady[0].second < first + 3 && steady[1].first >= first - 1
+                                 && steady[1].second < second + 1 && steady[2].first >= second - 1;
                 toldApart += cut;
                 wronglyCut += !cut;
                 if (!cut)
-                    WARN(ramp.name << ", seed " << seed << ": cut into " << steady.size() << ", changes at " << first << " and " << second);
+                    WARN(ramp.name << ", seed " << seed << ": cut into " << steady.size() << ", changes at " << first
+                                   << " and " << second);
             }
             for (const auto& [begin, end] : steady) {
                 const timing::ReferenceFit fit = timing::calibrate(within(traces, begin, end), {frequency, 0}).fit;
@@ -171,10 +183,12 @@ TEST_CASE("the clocks of ramped films are right or withheld, piece by piece", "[
                 withheld += !fit.rate;
                 wrong += fit.rate && !holds;
                 if (fit.rate && !holds)
-                    WARN(ramp.name << ", seed " << seed << ", frames " << begin << " to " << end << ": " << *fit.rate << ", is " << rate);
+                    WARN(ramp.name << ", seed " << seed << ", frames " << begin << " to " << end << ": " << *fit.rate
+                                   << ", is " << rate);
             }
         }
-    std::cout << "ramped films: " << toldApart << " told apart, " << notTold << " not told, " << wronglyCut << " wrongly cut; rates by stamps: " << stampsRight << " right, " << stampsWrong
+    std::cout << "ramped films: " << toldApart << " told apart, " << notTold << " not told, " << wronglyCut
+              << " wrongly cut; rates by stamps: " << stampsRight << " right, " << stampsWrong
               << " wrong; by the lamp: " << right << " right, " << withheld << " withheld, " << wrong << " wrong\n";
     CHECK(wronglyCut == 0);
     CHECK(stampsWrong == 0);

@@ -1,5 +1,5 @@
-#include "core/media/row_profiles.h"
-#include "core/media/trace.h"
+#include "core/media/measure/row_profiles.h"
+#include "core/media/measure/trace.h"
 #include "core/timing/delay.h"
 #include "tests/footage/footage.h"
 #include "tests/footage/temp_folder.h"
@@ -45,9 +45,10 @@ std::vector<std::int64_t> onsets(const media::Trace& trace)
 
 } // namespace
 
-// A slow light on the surface is seen by all rows at once, so from one flash in rows near the top to the next flash in rows near
-// the bottom it is exactly 1/frequency, and what the rows add to the count is rolling shutter's alone.
-TEST_CASE("a line time measured from bands makes counted delays the true ones, read either way, turned or not", "[media]")
+// A slow light on the surface is seen by all rows at once, so from one flash in rows near the top to the next flash in
+// rows near the bottom it is exactly 1/frequency, and what the rows add to the count is rolling shutter's alone.
+TEST_CASE("a line time measured from bands makes counted delays the true ones, read either way, turned or not",
+          "[media]")
 {
     const bool fromLastRow = GENERATE(false, true);
     const int rotation = GENERATE(0, 90);
@@ -57,8 +58,10 @@ TEST_CASE("a line time measured from bands makes counted delays the true ones, r
     bands.camera.frames = 20;
     bands.scene.pulseRate = 1871;
     const footage::Truth truth = footage::make(bands, folder / "bands.mp4");
-    const auto profiles = media::rowProfiles(media::openFootage(folder / "bands.mp4"), {0, 0, 96, height}, {0}, media::usualProfiles);
-    const timing::LineTimeFit fit = timing::fitLineTime(profiles, {bands.scene.pulseRate, 0}, {height, truth.captureRate, 1e-5});
+    const auto profiles =
+        media::rowProfiles(media::openFootage(folder / "bands.mp4"), {0, 0, 96, height}, {0}, media::usualProfiles);
+    const timing::LineTimeFit fit =
+        timing::fitLineTime(profiles, {bands.scene.pulseRate, 0}, {height, truth.captureRate, 1e-5});
     REQUIRE(fit.lineTime);
 
     footage::Spec flashes = camera(fromLastRow, rotation);
@@ -79,12 +82,16 @@ TEST_CASE("a line time measured from bands makes counted delays the true ones, r
     double sum = 0;
     int trials = 0, held = 0, heldUncorrected = 0;
     for (const std::int64_t press : presses) {
-        const auto response = std::ranges::find_if(responses, [&](std::int64_t k) { return k > press + 5; }); // the next flash
+        const auto response =
+            std::ranges::find_if(responses, [&](std::int64_t k) { return k > press + 5; }); // the next flash
         if (response == responses.end())
             continue;
-        const auto corrected = std::get<timing::TrialDelay>(timing::trialDelay(time, {press}, {*response}, rows.correction));
+        const auto corrected =
+            std::get<timing::TrialDelay>(timing::trialDelay(time, {press}, {*response}, rows.correction));
         const auto counted = std::get<timing::TrialDelay>(timing::trialDelay(time, {press}, {*response}));
-        const auto holds = [&](const timing::TrialDelay& delay) { return delay.earliest.count() - within <= truly && truly <= delay.latest.count() + within; };
+        const auto holds = [&](const timing::TrialDelay& delay) {
+            return delay.earliest.count() - within <= truly && truly <= delay.latest.count() + within;
+        };
         held += holds(corrected);
         heldUncorrected += holds(counted);
         sum += corrected.delay.count() - truly;

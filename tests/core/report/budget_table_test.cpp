@@ -1,7 +1,7 @@
 #include "core/report/budget_table.h"
-#include "core/report/results.h"
+#include "core/analysis/results.h"
 #include "core/stats/distributions.h"
-#include "small_session.h"
+#include "tests/core/analysis/small_session.h"
 
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -9,6 +9,7 @@
 #include <sstream>
 
 using Catch::WithinRel;
+using namespace analysis;
 using namespace report;
 
 namespace {
@@ -47,9 +48,12 @@ TEST_CASE("a sceptic works every uncertainty out again from the exported budget"
     std::map<std::string, std::size_t> column;
     for (std::size_t i = 0; i < rows.front().size(); ++i)
         column[rows.front()[i]] = i;
-    const auto number = [&](const std::vector<std::string>& row, const char* name) { return std::stod(row.at(column.at(name))); };
+    const auto number = [&](const std::vector<std::string>& row, const char* name) {
+        return std::stod(row.at(column.at(name)));
+    };
 
-    // Nothing but what stands in the table: u from weights, dof after Welch and Satterthwaite, factor from t, half-width.
+    // Nothing but what stands in the table: u from weights, dof after Welch and Satterthwaite, factor from t,
+    // half-width.
     constexpr double digits = 1e-12; // full precision is written; a few operations
     int budgets = 0;
     double squares = 0, fourths = 0, shares = 0;

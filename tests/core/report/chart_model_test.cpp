@@ -1,9 +1,10 @@
 #include "core/report/chart_model.h"
-#include "small_session.h"
+#include "tests/core/analysis/small_session.h"
 
 #include <catch2/catch.hpp>
 
 using Catch::WithinAbs;
+using namespace analysis;
 using namespace report;
 
 namespace {
@@ -70,7 +71,8 @@ TEST_CASE("the chart of the small session", "[report]")
 TEST_CASE("the analyst's own words stand in the chart", "[report]")
 {
     small::Session s = small::session();
-    s.document.settings.publish = {"What the link adds", "Pedal to panel, ms", "Measured in a dark room.", session::ChartTheme::Dark, {}};
+    s.document.settings.publish = {
+        "What the link adds", "Pedal to panel, ms", "Measured in a dark room.", session::ChartTheme::Dark, {}};
     const ChartModel chart = model(s.document);
     CHECK(chart.title == "What the link adds");
     CHECK(chart.subtitle == "Pedal to panel, ms");

@@ -1,9 +1,10 @@
 #include "core/report/method_note.h"
-#include "small_session.h"
+#include "tests/core/analysis/small_session.h"
 
 #include <catch2/catch.hpp>
 
 using Catch::Contains;
+using namespace analysis;
 using namespace report;
 
 namespace {
@@ -19,9 +20,14 @@ TEST_CASE("the method note says how the figures came about", "[report]")
     CHECK_THAT(text, Contains("Question: Does the radio link add delay?\n"));
     CHECK_THAT(text, Contains("Margin, the smallest difference that matters: 2 ms.\n"));
     CHECK_THAT(text, Contains("Planned for each configuration: 5 trials.\n"));
-    CHECK_THAT(text, Contains("Response frame: the first camera frame in which the reaction is visible (the panel turns white).\n"));
-    CHECK_THAT(text, Contains("Fast camera: 1000.0 camera frames a second, standard uncertainty 0.22 %, declared. Typed in.\n"));
-    CHECK_THAT(text, Contains("Borrowed camera: not settled, so its trials are counts of camera frames and in no mean.\n"));
+    CHECK_THAT(
+        text,
+        Contains("Response frame: the first camera frame in which the reaction is visible (the panel turns white).\n"));
+    CHECK_THAT(
+        text,
+        Contains("Fast camera: 1000.0 camera frames a second, standard uncertainty 0.22 %, declared. Typed in.\n"));
+    CHECK_THAT(text,
+               Contains("Borrowed camera: not settled, so its trials are counts of camera frames and in no mean.\n"));
     CHECK_THAT(text, Contains("  5 of 5 planned trials count. 1 rejected: 1 hitch."));
     CHECK_THAT(text, Contains("Read by R. One (19 trials).\n"));
     CHECK_THAT(text, Contains("No trial was read a second time.\n"));
@@ -52,7 +58,10 @@ TEST_CASE("second readings and looks are counted in the method note", "[report]"
                                  {"2030-02-01T21:05:00Z", "R. One", "comparison"},
                                  {"2030-02-01T21:06:00Z", "R. One", "delays while reading"}};
     const std::string text = note(s.document);
-    CHECK_THAT(text, Contains("3 trials were read a second time, 2 of them blind: 1 with the same count, 2 within one camera frame.\n"));
-    CHECK_THAT(text, Contains("Looked at before the planned number of trials was reached: comparison 2 times and delays while reading 1 time.\n"));
+    CHECK_THAT(
+        text,
+        Contains(
+            "3 trials were read a second time, 2 of them blind: 1 with the same count, 2 within one camera frame.\n"));
+    CHECK_THAT(text, Contains("Looked at before the planned number of trials was reached: comparison 2 times and "
+                              "delays while reading 1 time.\n"));
 }
-

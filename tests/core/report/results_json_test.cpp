@@ -1,5 +1,5 @@
 #include "core/report/results_json.h"
-#include "small_session.h"
+#include "tests/core/analysis/small_session.h"
 
 #include <QJsonArray>
 #include <QJsonDocument>
@@ -7,6 +7,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
+using namespace analysis;
 using namespace report;
 
 TEST_CASE("results as JSON hold the figures in full precision", "[report]")
@@ -23,7 +24,8 @@ TEST_CASE("results as JSON hold the figures in full precision", "[report]")
     REQUIRE(configurations.size() == 3);
     const QJsonObject radio = configurations[1].toObject();
     CHECK(radio["meanMs"].toDouble() == results.configurations[1].mean.shown()->estimateMs);
-    CHECK(radio["interval"].toObject()["highMs"].toDouble() == results.configurations[1].mean.shown()->interval->high());
+    CHECK(radio["interval"].toObject()["highMs"].toDouble()
+          == results.configurations[1].mean.shown()->interval->high());
     CHECK(radio["delaysMs"].toArray().size() == 5);
     CHECK(radio["comparison"].toObject()["verdict"] == "longer");
     CHECK(radio["comparison"].toObject()["interval"].toObject()["halfWidthMs"].toDouble()
@@ -69,7 +71,9 @@ TEST_CASE("corrections, readout and weights are in the results for other program
     fast.readout = {session::ReadoutKind::LineTime, 1e-5, 1e-7, session::ReadoutDirection::LastRowFirst, "bands"};
     small::put(s.document, fast);
     s.document.settings.event.lampLeadMs = 0.5;
-    const auto parsed = [&](const Results& results) { return QJsonDocument::fromJson(resultsJson(s.document, results, "1")).object(); };
+    const auto parsed = [&](const Results& results) {
+        return QJsonDocument::fromJson(resultsJson(s.document, results, "1")).object();
+    };
     const QJsonObject all = parsed(compute(s.document));
     CHECK_FALSE(all["pair"].toBool());
     CHECK(all["corrections"]["lampLeadMs"].toDouble() == 0.5);
@@ -80,10 +84,12 @@ TEST_CASE("corrections, readout and weights are in the results for other program
     const QJsonObject rows = all["trials"][0]["corrections"]["rows"].toObject();
     CHECK(std::abs(rows["addMs"].toDouble() + 1) < 1e-9); // 100 rows at 0.01 ms, read from the last one: by hand
     for (const QJsonValue& line : all["configurations"][0]["budget"].toArray())
-        CHECK(std::abs(std::abs(line["weight"].toDouble()) * line["u"].toDouble() - line["uMs"].toDouble()) < 1e-12); // full precision
+        CHECK(std::abs(std::abs(line["weight"].toDouble()) * line["u"].toDouble() - line["uMs"].toDouble())
+              < 1e-12); // full precision
 
     const QJsonObject pair = parsed(pairOf(s.document, s.radio, s.hub));
     CHECK(pair["pair"].toBool());
     CHECK(pair["configurations"].toArray().size() == 2);
-    CHECK_THAT(pair["configurations"][0]["comparison"]["interval"]["level"].toDouble(), Catch::WithinAbs(0.95, 1e-12)); // of this pair alone
+    CHECK_THAT(pair["configurations"][0]["comparison"]["interval"]["level"].toDouble(),
+               Catch::WithinAbs(0.95, 1e-12)); // of this pair alone
 }

@@ -1,9 +1,10 @@
 #include "core/report/session_check.h"
 #include "core/error.h"
-#include "small_session.h"
+#include "tests/core/analysis/small_session.h"
 
 #include <catch2/catch.hpp>
 
+using namespace report;
 using namespace report;
 
 namespace {
@@ -56,8 +57,10 @@ TEST_CASE("footage that is missing, changed or unreadable is at odds with the se
     found[2].problem = "can't read it: input/output error";
     found.pop_back();
     CHECK(lines(check(s.document, found, everyCrop))
-          == Lines{"at odds: capture “wired.mp4”: Its footage isn't at “footage/wired.mp4”; put it back or relink the capture.",
-                   "at odds: capture “radio.mp4”: Its footage isn't the file it was marked in: the checksum is dddddddddddd…, not cccccccccccc…; "
+          == Lines{"at odds: capture “wired.mp4”: Its footage isn't at “footage/wired.mp4”; put it back or relink the "
+                   "capture.",
+                   "at odds: capture “radio.mp4”: Its footage isn't the file it was marked in: the checksum is "
+                   "dddddddddddd…, not cccccccccccc…; "
                    "find the original and relink the capture.",
                    "at odds: capture “radio.mp4”: Its footage has 999 camera frames, but had 1000 when it was added; "
                    "find the original and relink the capture.",
@@ -79,7 +82,8 @@ TEST_CASE("work that is left is listed, most severe first", "[report]")
     s.document.settings.plan.marginMs.reset();
     const Lines found = lines(check(s.document, facts(s.document), everyCrop));
     CHECK(found
-          == Lines{"not done: capture “hub_borrowed.mp4”: The session holds no checksum of its footage yet; open the session and let it finish.",
+          == Lines{"not done: capture “hub_borrowed.mp4”: The session holds no checksum of its footage yet; open the "
+                   "session and let it finish.",
                    "not done: capture “hub_borrowed.mp4”: It has no lamp region; draw one.",
                    "not done: capture “hub_borrowed.mp4”: It has no screen region; draw one.",
                    "not done: clock “Borrowed camera”: It isn't settled; 240 camera frames a second is proposed.",
@@ -100,9 +104,12 @@ TEST_CASE("crops that are gone or changed are found, each asked for once", "[rep
     CHECK(asked == 1); // all marks of this session show the same picture
     CHECK(gone.size() == s.document.trials.size());
     CHECK(gone.front().severity == Severity::AtOdds);
-    CHECK(gone.front().sentence == "8 crops of its marks aren't in the evidence folder; put the folder back beside the session.");
+    CHECK(gone.front().sentence
+          == "8 crops of its marks aren't in the evidence folder; put the folder back beside the session.");
 
-    const auto changed = [](const std::string&) -> bool { throw core::Error(core::ErrorKind::AtOdds, "the crop isn't what it was"); };
+    const auto changed = [](const std::string&) -> bool {
+        throw core::Error(core::ErrorKind::AtOdds, "the crop isn't what it was");
+    };
     const std::vector<Finding> odd = check(s.document, facts(s.document), changed);
     CHECK(odd.front().severity == Severity::AtOdds);
     CHECK(odd.front().sentence == "The crop isn't what it was.");

@@ -1,20 +1,21 @@
 #include "core/report/tables.h"
 #include "core/report/csv.h"
-#include "small_session.h"
+#include "tests/core/analysis/small_session.h"
 
 #include <catch2/catch.hpp>
 #include <charconv>
 #include <map>
 
 using Catch::WithinAbs;
+using namespace analysis;
 using namespace report;
 
 namespace {
 
 using Record = std::map<std::string, std::string>;
 
-/// A plain reader of RFC 4180, written from its grammar: CRLF ends a record, quoted fields may hold anything, two quotation
-/// marks stand for one.
+/// A plain reader of RFC 4180, written from its grammar: CRLF ends a record, quoted fields may hold anything, two
+/// quotation marks stand for one.
 std::vector<std::vector<std::string>> parsed(const std::string& csv)
 {
     std::vector<std::vector<std::string>> rows;
@@ -73,12 +74,20 @@ double number(const std::string& text)
 
 TEST_CASE("fields with commas, quotation marks and line breaks read back as they were", "[report]")
 {
-    const std::vector<std::string> fields{"plain", "a, b", "say \"now\"", "two\nlines", "two\r\nlines", "", "\"", "λ ± 1"};
+    const std::vector<std::string> fields{"plain",        "a, b", "say \"now\"", "two\nlines",
+                                          "two\r\nlines", "",     "\"",          "λ ± 1"};
     Csv csv;
     for (const std::string& field : fields)
         csv.text(field);
     csv.endRow();
-    csv.number(0.1).number(1.0 / 3).number(std::nullopt).number(std::numeric_limits<double>::infinity()).whole(-7).yes(true).empty().empty();
+    csv.number(0.1)
+        .number(1.0 / 3)
+        .number(std::nullopt)
+        .number(std::numeric_limits<double>::infinity())
+        .whole(-7)
+        .yes(true)
+        .empty()
+        .empty();
     csv.endRow();
     const auto rows = parsed(csv.str());
     REQUIRE(rows.size() == 2);
@@ -140,7 +149,8 @@ TEST_CASE("the trials table holds every trial, and no ms without a settled clock
     CHECK(table.back().at("delay (ms)").empty());
     CHECK(table.back().at("reader") == "R. One");
     CHECK(table.back().at("press frame") == "300");
-    const auto rejected = std::find_if(table.begin(), table.end(), [](const Record& record) { return record.at("state") == "rejected"; });
+    const auto rejected =
+        std::find_if(table.begin(), table.end(), [](const Record& record) { return record.at("state") == "rejected"; });
     REQUIRE(rejected != table.end());
     CHECK(rejected->at("reject reason") == "hitch");
     CHECK_THAT(number(rejected->at("delay (ms)")), WithinAbs(61, 1e-9)); // a difference of two times in seconds
@@ -153,10 +163,14 @@ TEST_CASE("the table for a terminal lines up and is rounded", "[report]")
     CHECK(resultsText(s.document, compute(s.document))
           == "Pedal links\n"
              "\n"
-             "Configuration      Trials  Rejected   Mean ± 95 %  Median    SD      Min to max  Difference       Interval  Verdict\n"
-             "Wired pedal             5         1    31.0 ± 1.9    31.0   1.6    29.0 to 33.0                             Baseline\n"
-             "Radio pedal             5            41.00 ± 0.93   41.00  0.71  40.00 to 42.00       +10.0  +7.7 to +12.3  Longer by 10.0 ms\n"
-             "Pedal through hub       5              32.8 ± 2.8    32.0   2.3    30.0 to 36.0        +1.8   −1.8 to +5.4  Not resolved\n"
+             "Configuration      Trials  Rejected   Mean ± 95 %  Median    SD      Min to max  Difference       "
+             "Interval  Verdict\n"
+             "Wired pedal             5         1    31.0 ± 1.9    31.0   1.6    29.0 to 33.0                          "
+             "   Baseline\n"
+             "Radio pedal             5            41.00 ± 0.93   41.00  0.71  40.00 to 42.00       +10.0  +7.7 to "
+             "+12.3  Longer by 10.0 ms\n"
+             "Pedal through hub       5              32.8 ± 2.8    32.0   2.3    30.0 to 36.0        +1.8   −1.8 to "
+             "+5.4  Not resolved\n"
              "\n"
              "Times in ms, rounded as their uncertainty supports. 2 comparisons hold together at 95 %. Margin 2 ms.\n"
              "Wired pedal: 5 trials, 1 rejected, 1 no reaction, baseline.\n"
@@ -168,20 +182,27 @@ TEST_CASE("the table for a terminal lines up and is rounded", "[report]")
              "  Scan-out: not corrected; each reaction counts where it stands on its display.\n"
              "\n"
              "Checks of Wired pedal, none of which decides:\n"
-             "  Median 31.0 ms, too few trials for a 95 % interval by order; half of the trials lie within 1.0 ms of it.\n"
-             "  Fewer than 10 trials: where delays are skewed or in groups, the interval may miss the truth more often than it says.\n"
+             "  Median 31.0 ms, too few trials for a 95 % interval by order; half of the trials lie within 1.0 ms of "
+             "it.\n"
+             "  Fewer than 10 trials: where delays are skewed or in groups, the interval may miss the truth more often "
+             "than it says.\n"
              "\n"
              "Checks of Radio pedal, none of which decides:\n"
-             "  Median 41.00 ms, too few trials for a 95 % interval by order; half of the trials lie within 0.00 ms of it.\n"
+             "  Median 41.00 ms, too few trials for a 95 % interval by order; half of the trials lie within 0.00 ms of "
+             "it.\n"
              "  By ranks alone it differs from the baseline by +10.00 ms, from +7.00 to +13.00 (97.5 %), p = 0.011.\n"
-             "  Fewer than 10 trials: where delays are skewed or in groups, the interval may miss the truth more often than it says.\n"
+             "  Fewer than 10 trials: where delays are skewed or in groups, the interval may miss the truth more often "
+             "than it says.\n"
              "\n"
              "Checks of Pedal through hub, none of which decides:\n"
-             "  Median 32.0 ms, too few trials for a 95 % interval by order; half of the trials lie within 2.0 ms of it.\n"
+             "  Median 32.0 ms, too few trials for a 95 % interval by order; half of the trials lie within 2.0 ms of "
+             "it.\n"
              "  By ranks alone it differs from the baseline by +2.0 ms, from −3.0 to +7.0 (97.5 %), p = 0.24.\n"
-             "  Fewer than 10 trials: where delays are skewed or in groups, the interval may miss the truth more often than it says.\n"
+             "  Fewer than 10 trials: where delays are skewed or in groups, the interval may miss the truth more often "
+             "than it says.\n"
              "\n"
-             "Note: Clock “Borrowed camera” isn't settled: 2 trials have counts of camera frames and no ms, and are in no mean.\n");
+             "Note: Clock “Borrowed camera” isn't settled: 2 trials have counts of camera frames and no ms, and are in "
+             "no mean.\n");
 }
 
 TEST_CASE("an empty session makes tables of a header row", "[report]")

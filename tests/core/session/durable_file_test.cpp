@@ -19,10 +19,7 @@ std::map<std::string, QByteArray> filesIn(const fs::path& folder)
     return files;
 }
 
-void put(const fs::path& path, const QByteArray& bytes)
-{
-    Replacement(path, bytes).commit();
-}
+void put(const fs::path& path, const QByteArray& bytes) { Replacement(path, bytes).commit(); }
 
 } // namespace
 
@@ -51,7 +48,8 @@ TEST_CASE("where one of several files can't take its place, all are as they were
         Replacements files;
         for (const char* name : {"a", "b", "c", "d"}) // b wasn't there
             files.add(folder / name, QByteArray("new ") + name);
-        // What was written beside it is gone: its place can't be taken when its turn comes, after those before it took theirs.
+        // What was written beside it is gone: its place can't be taken when its turn comes, after those before it took
+        // theirs.
         for (const auto& [name, bytes] : filesIn(folder.path()))
             if (name.starts_with(failing + ".writing-"))
                 fs::remove(folder.path() / name);

@@ -27,10 +27,7 @@ std::string refusal(const Document& document, const Edit& edit)
     return refusal([&] { apply(document, edit); });
 }
 
-TrialId firstTrial(const Document& document)
-{
-    return document.trials.begin()->first;
-}
+TrialId firstTrial(const Document& document) { return document.trials.begin()->first; }
 
 /// An edit of one change, made by hand.
 template <class T> Edit replacing(const Document& document, const T& after)
@@ -167,18 +164,33 @@ TEST_CASE("edits that would make the session contradict itself are refused with 
     CHECK_THAT(withCapture([](Capture& c) { c.position = 1; }), Contains("position 1"));
     CHECK_THAT(withCapture([](Capture& c) { c.missing = {{5, 1}, {5, 1}}; }), Contains("ascending"));
     CHECK_THAT(withCapture([](Capture& c) { c.missing = {{5, 0}}; }), Contains("missing frames"));
-    CHECK_THAT(withCapture([](Capture& c) { c.unknown = {{5, 5, false, "damage"}}; }), Contains("last frame of a stretch"));
-    CHECK_THAT(withCapture([](Capture& c) { c.unknown = {{5, 6, false, "a"}, {4, 9, false, "b"}}; }), Contains("first frame of a stretch"));
+    CHECK_THAT(withCapture([](Capture& c) {
+                   c.unknown = {{5, 5, false, "damage"}};
+               }),
+               Contains("last frame of a stretch"));
+    CHECK_THAT(withCapture([](Capture& c) {
+                   c.unknown = {{5, 6, false, "a"}, {4, 9, false, "b"}};
+               }),
+               Contains("first frame of a stretch"));
     CHECK_THAT(withCapture([](Capture& c) { c.furtherParts = {{"b.mp4", 5, false}}; }), Contains("from frame 4 to 5"));
     CHECK_THAT(withCapture([](Capture& c) {
                    c.unknown = {{4, 5, true, "stamps"}};
                    c.furtherParts = {{"b.mp4", 5, false}};
                }),
                Contains("unknown gap"));
-    CHECK_THAT(withCapture([](Capture& c) { c.furtherParts = {{"b.mp4", 5, true}, {"c.mp4", 5, true}}; }), Contains("first frame of a part"));
-    CHECK_THAT(withCapture([](Capture& c) { c.furtherParts = {{"b.mp4", 2400, true}}; }), Contains("first frame of a part"));
+    CHECK_THAT(withCapture([](Capture& c) {
+                   c.furtherParts = {{"b.mp4", 5, true}, {"c.mp4", 5, true}};
+               }),
+               Contains("first frame of a part"));
+    CHECK_THAT(withCapture([](Capture& c) {
+                   c.furtherParts = {{"b.mp4", 2400, true}};
+               }),
+               Contains("first frame of a part"));
     CHECK_THAT(withCapture([](Capture& c) { c.furtherParts = {{"", 5, true}}; }), Contains("no path"));
-    CHECK_THAT(withCapture([](Capture& c) { c.pictureFolder = true, c.furtherParts = {{"b", 5, true}}; }), Contains("can't have further parts"));
+    CHECK_THAT(withCapture([](Capture& c) {
+                   c.pictureFolder = true, c.furtherParts = {{"b", 5, true}};
+               }),
+               Contains("can't have further parts"));
     CHECK_THAT(withCapture([](Capture& c) { c.stream = -1; }), Contains("number of a stream"));
     CHECK_THAT(withCapture([](Capture& c) { c.stampTickSeconds = -1; }), Contains("rounded to something"));
     CHECK_THAT(withCapture([](Capture& c) { c.stampSeconds = {1}; }), Contains("1 stamps for 2400 frames"));
@@ -193,8 +205,10 @@ TEST_CASE("edits that would make the session contradict itself are refused with 
     CHECK_THAT(withClock([](Clock& c) { c.evidence.clear(); }), Contains("evidence that isn't there"));
     CHECK_THAT(withClock([](Clock& c) { c.slowDown = NAN; }), Contains("slow-down"));
     CHECK_THAT(withClock([](Clock& c) { c.evidence[0].rate.rate = -1; }), Contains("above 0"));
-    CHECK_THAT(withClock([](Clock& c) { c.evidence[0].rate.relativeUncertainty = 0.5; }), Contains("root sum of squares"));
-    CHECK_THAT(withClock([](Clock& c) { c.evidence[0].errorSources = {ErrorSourceId{9999}}; }), Contains("source 9999"));
+    CHECK_THAT(withClock([](Clock& c) { c.evidence[0].rate.relativeUncertainty = 0.5; }),
+               Contains("root sum of squares"));
+    CHECK_THAT(withClock([](Clock& c) { c.evidence[0].errorSources = {ErrorSourceId{9999}}; }),
+               Contains("source 9999"));
     CHECK_THAT(withClock([](Clock& c) { c.camera = {{"lens", "35 mm"}}; }), Contains("“lens” isn't a field"));
 
     Configuration twin = *d.configurations.begin()->second;
@@ -206,7 +220,8 @@ TEST_CASE("edits that would make the session contradict itself are refused with 
     settings = d.settings;
     settings.plan.level = 1;
     CHECK_THAT(refusal([&] { setSettings(d, settings, "x"); }), Contains("level"));
-    CHECK_THAT(refusal(d, Edit{"", "", {{Entity(*d.configurations.begin()->second), {}}}, d.nextId}), Contains("refers to"));
+    CHECK_THAT(refusal(d, Edit{"", "", {{Entity(*d.configurations.begin()->second), {}}}, d.nextId}),
+               Contains("refers to"));
     CHECK_THAT(refusal(d, Edit{"", "", {{Entity(clock), {}}}, d.nextId}), Contains("refers to clock"));
     CHECK_THAT(refusal(d, Edit{"", "", {{Entity(d.settings), {}}}, d.nextId}), Contains("neither added nor removed"));
     CHECK_THAT(refusal(d, Edit{"", "", {{Entity(clock), Entity(capture)}}, d.nextId}), Contains("turns clock"));

@@ -150,11 +150,17 @@ TEST_CASE("regions are set by number or by kind and name", "[session]")
     CHECK(bench.capture(0).regions.size() == 3);
     bench(setRegion(bench.d, id, {lamp.id, RegionKind::Lamp, "First lamp", 50, 500, 30, 30}));
     CHECK(bench.capture(0).regions[0].name == "First lamp");
-    CHECK_THAT(refusal([&] { setRegion(bench.d, id, {lamp.id, RegionKind::Lamp, "Second lamp", 0, 0, 9, 9}); }),
+    CHECK_THAT(refusal([&] {
+                   setRegion(bench.d, id, {lamp.id, RegionKind::Lamp, "Second lamp", 0, 0, 9, 9});
+               }),
                Contains("choose another name"));
-    CHECK_THAT(refusal([&] { setRegion(bench.d, id, {RegionId{888}, RegionKind::Lamp, "L", 0, 0, 9, 9}); }),
+    CHECK_THAT(refusal([&] {
+                   setRegion(bench.d, id, {RegionId{888}, RegionKind::Lamp, "L", 0, 0, 9, 9});
+               }),
                Contains("no region 888"));
-    CHECK_THAT(refusal([&] { setRegion(bench.d, id, {{}, RegionKind::Lamp, "L", 1200, 0, 200, 9}); }),
+    CHECK_THAT(refusal([&] {
+                   setRegion(bench.d, id, {{}, RegionKind::Lamp, "L", 1200, 0, 200, 9});
+               }),
                Contains("inside the picture"));
 
     const TrialId trial = sample::addTrial(bench.d, id, 10, 90);
@@ -236,7 +242,8 @@ TEST_CASE("marks follow the frames that decoding found", "[session]")
     std::vector<std::optional<std::int64_t>> frames;
     for (std::int64_t k = 0; k < 2'400; ++k)
         frames.push_back(k == 50 || k == 2'399 ? std::nullopt : std::optional(k < 50 ? k : k - 1));
-    CHECK(bench(followFrames(bench.d, id, found, frames)).label == "follow the decoded frames of capture “" + found.name + "”");
+    CHECK(bench(followFrames(bench.d, id, found, frames)).label
+          == "follow the decoded frames of capture “" + found.name + "”");
     CHECK(bench.capture(0).frames == 2'398);
     CHECK(bench.capture(0).notes == found.notes);
     CHECK(bench.capture(0).regions == found.regions);
@@ -255,7 +262,8 @@ TEST_CASE("marks follow the frames that decoding found", "[session]")
     CHECK_FALSE(bench.reading(second).accepted);
 }
 
-TEST_CASE("a mark that has the decoded number already doesn't follow, even where another one of that number does", "[session]")
+TEST_CASE("a mark that has the decoded number already doesn't follow, even where another one of that number does",
+          "[session]")
 {
     Bench bench;
     const CaptureId id = bench.capture(0).id;
@@ -273,8 +281,9 @@ TEST_CASE("a mark that has the decoded number already doesn't follow, even where
     for (std::int64_t k = 0; k < found.frames; ++k)
         frames.push_back(k == 50 ? std::nullopt : std::optional(k < 50 ? k : k - 1));
     found.frames -= 1;
-    const Edit edit = followFrames(bench.d, id, found, frames,
-                                   {{100, bench.reading(decoded).press->pictureHash}, {200, bench.reading(decoded).response->pictureHash}});
+    const Edit edit = followFrames(
+        bench.d, id, found, frames,
+        {{100, bench.reading(decoded).press->pictureHash}, {200, bench.reading(decoded).response->pictureHash}});
     CHECK(followsFrames(edit.label));
     CHECK_FALSE(followsFrames("mark"));
     bench(edit);
@@ -329,7 +338,8 @@ TEST_CASE("a reference shares the error of the lamp it was made with", "[session
     CHECK(reference->rate.origin == timing::Origin::Reference);
     CHECK_THAT(reference->rate.relativeUncertainty, WithinRel(5e-5, 1e-12)); // 3-4-5; only rounding differs
     const ErrorSource lamp = *find(bench.d, reference->errorSources.front());
-    bench(addReference(bench.d, second, rate(timing::Origin::Reference, 480.1, 0), {lamp, {{}, "fit of other.mp4", 4e-5}}));
+    bench(addReference(bench.d, second, rate(timing::Origin::Reference, 480.1, 0),
+                       {lamp, {{}, "fit of other.mp4", 4e-5}}));
     CHECK(proposedEvidence(*find(bench.d, second))->errorSources.front() == lamp.id);
 
     // Replaced: its fit goes, the lamp stays for the other clock.
@@ -350,8 +360,9 @@ TEST_CASE("a readout is set with its line time, stays within reason, and goes wi
     const Edit edit = bench(setReadout(bench.d, id, known));
     CHECK(bench.clock().readout == known);
     CHECK(apply(bench.d, reversed(edit)).clocks.at(id)->readout == Readout{});
-    for (const Readout& wrong : {Readout{ReadoutKind::LineTime, 0, 0, {}, ""}, Readout{ReadoutKind::LineTime, -1e-6, 0, {}, ""},
-                                 Readout{ReadoutKind::LineTime, 1e-6, NAN, {}, ""}, Readout{ReadoutKind::LineTime, 2, 0, {}, ""}})
+    for (const Readout& wrong :
+         {Readout{ReadoutKind::LineTime, 0, 0, {}, ""}, Readout{ReadoutKind::LineTime, -1e-6, 0, {}, ""},
+          Readout{ReadoutKind::LineTime, 1e-6, NAN, {}, ""}, Readout{ReadoutKind::LineTime, 2, 0, {}, ""}})
         CHECK_THAT(refusal([&] { apply(bench.d, setReadout(bench.d, id, wrong)); }), Contains("line time"));
 
     bench(assignClock(bench.d, bench.capture(1).id, {}));
@@ -416,10 +427,12 @@ TEST_CASE("a trial is begun by its press, read, accepted and corrected", "[sessi
     CHECK_FALSE(bench.reading(id).press);
     CHECK_THAT(refusal([&] { clearMark(bench.d, id, {}, MarkKind::Press); }), Contains("no press to clear"));
     CHECK_THAT(refusal([&] { acceptReading(bench.d, id, {}); }), Contains("mark the press"));
-    CHECK_THAT(refusal([&] { setMark(bench.d, id, {}, MarkKind::Press, sample::mark(2400), ""); }), Contains("last frame"));
+    CHECK_THAT(refusal([&] { setMark(bench.d, id, {}, MarkKind::Press, sample::mark(2400), ""); }),
+               Contains("last frame"));
     CHECK_THAT(refusal([&] { setMark(bench.d, id, ReadingId{888}, MarkKind::Press, sample::mark(1), ""); }),
                Contains("no reading 888"));
-    CHECK_THAT(refusal([&] { addTrial(bench.d, CaptureId{888}, {}, {}, sample::mark(1)); }), Contains("no capture 888"));
+    CHECK_THAT(refusal([&] { addTrial(bench.d, CaptureId{888}, {}, {}, sample::mark(1)); }),
+               Contains("no capture 888"));
     bench(removeTrial(bench.d, id));
     CHECK_FALSE(find(bench.d, id));
     CHECK_THAT(refusal([&] { removeTrial(bench.d, id); }), Contains("no trial"));
@@ -590,7 +603,8 @@ TEST_CASE("a blind reading leaves the first one as it is", "[session]")
     Document d = sample::planned();
     const TrialId trial = sample::addTrial(d, d.captures.begin()->first, 100, 160);
     const Reading first = find(d, trial)->readings.front();
-    CHECK_THAT(refusal([&] { markBlind(d, trial, MarkKind::Press, sample::mark(101), {}); }), Contains("o blind reading"));
+    CHECK_THAT(refusal([&] { markBlind(d, trial, MarkKind::Press, sample::mark(101), {}); }),
+               Contains("o blind reading"));
     d = apply(d, beginReread(d, {1, {}, 1, {}, {{trial, 40, 200}}}));
     CHECK(blindReading(*d.settings.reread, *find(d, trial)) == nullptr);
     d = apply(d, markBlind(d, trial, MarkKind::Press, sample::mark(101), "zoom 2"));

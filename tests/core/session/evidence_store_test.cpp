@@ -9,10 +9,7 @@ using session::EvidenceStore;
 
 namespace {
 
-std::vector<std::uint8_t> bytes(const std::string& text)
-{
-    return {text.begin(), text.end()};
-}
+std::vector<std::uint8_t> bytes(const std::string& text) { return {text.begin(), text.end()}; }
 
 } // namespace
 

@@ -98,7 +98,8 @@ TEST_CASE("a camera whose note says global exposes all rows at once, until somet
     clock.camera["readout"] = "Global shutter";
     clock.readout = {};
     d = apply(d, setClock(d, clock, "camera"));
-    CHECK(fromJson(toJson(d)).clocks.begin()->second->readout.kind == ReadoutKind::Unknown); // set here, so it is in the file
+    CHECK(fromJson(toJson(d)).clocks.begin()->second->readout.kind
+          == ReadoutKind::Unknown); // set here, so it is in the file
 
     QByteArray older = toJson(d);
     const QJsonValue nothing(QJsonValue::Undefined);
@@ -155,7 +156,8 @@ TEST_CASE("whatever is wrong in a session file is named with its place", "[sessi
     const Case cases[] = {
         {"/trials", nothing, "/trials: ", "missing"},
         {"/trials/2/readings/0/press/frame", nothing, "/trials/2/readings/0/press/frame: ", "missing"},
-        {"/trials/2/readings/0/press/frame", "12", "/trials/2/readings/0/press/frame: ", "this is text where a whole number"},
+        {"/trials/2/readings/0/press/frame", "12",
+         "/trials/2/readings/0/press/frame: ", "this is text where a whole number"},
         {"/trials/2/readings/0/press/frame", 12.5, "/trials/2/readings/0/press/frame: ", "whole number"},
         {"/trials/2/readings/0/press/frame", 1e300, "/trials/2/readings/0/press/frame: ", "whole number"},
         {"/trials/2/readings/0/press/frame", -3, "/trials/2/readings/0/press/frame: ", "-3"},
@@ -180,7 +182,8 @@ TEST_CASE("whatever is wrong in a session file is named with its place", "[sessi
         {"/captures/3/stampSeconds/2", "0.5", "/captures/3/stampSeconds/2: ", "this is text where a number belongs"},
         {"/clocks/0/evidence/0/rate", 0, "/clocks/0/evidence/0/rate: ", "above 0"},
         {"/clocks/0/evidence/0/exactRate", nothing, "read", "without complaint"},
-        {"/clocks/0/evidence/0/exactRate/denominator", 0, "/clocks/0/evidence/0/exactRate/denominator: ", "out of range"},
+        {"/clocks/0/evidence/0/exactRate/denominator", 0,
+         "/clocks/0/evidence/0/exactRate/denominator: ", "out of range"},
         {"/clocks/0/evidence/0/errorSources/0", 99999, "/clocks/0/evidence/0/errorSources/0: ", "isn't in the session"},
         {"/clocks/0/settled/evidence", 7, "/clocks/0/settled/evidence: ", "isn't there"},
         {"/configurations/1/position", 0, "/configurations/1/position: ", "position 0"},
@@ -211,7 +214,8 @@ TEST_CASE("numbers that are given twice or stand out of order are refused", "[se
                StartsWith("/trials/3/id: ") && Contains("two things of this list"));
     CHECK_THAT(sentence(with(bytes, "/trials/3/id", trials[0].toObject().value("id").toInt() - 1)),
                StartsWith("/trials/3/id: ") && Contains("comes after a higher one"));
-    const int region = good.value("captures").toArray()[0].toObject().value("regions").toArray()[0].toObject().value("id").toInt();
+    const int region =
+        good.value("captures").toArray()[0].toObject().value("regions").toArray()[0].toObject().value("id").toInt();
     CHECK_THAT(sentence(with(bytes, "/trials/3/readings/0/id", region)),
                StartsWith("/trials/3/readings/0/id: ") && Contains("two things of the session"));
 }
@@ -228,11 +232,15 @@ TEST_CASE("text that isn't JSON is refused with line and column", "[session]")
     CHECK(namesAPlace(sentence(replaced(good, "\"level\": 0.95", "\"level\": 1e999"))));
     CHECK_THAT(sentence("{\n  \"title\": \"\xC3\xA9\xFF\"\n}"), StartsWith("line 2, column 14: ") && Contains("UTF-8"));
     CHECK_THAT(sentence("{\"a\": \"\xC3"), StartsWith("line 1, column 8: ") && Contains("UTF-8"));
-    CHECK_THAT(sentence("{\n\"a\": 1,\n\"b\": {\"c\": 1, \"c\": 2}}"), StartsWith("line 3, column 16: ") && Contains("“c” is there twice"));
+    CHECK_THAT(sentence("{\n\"a\": 1,\n\"b\": {\"c\": 1, \"c\": 2}}"),
+               StartsWith("line 3, column 16: ") && Contains("“c” is there twice"));
     CHECK_THAT(sentence("{\"\\u0061\": 1, \"a\": 2}"), StartsWith("line 1, column 3: ") && Contains("backslash"));
-    CHECK_THAT(sentence(QByteArray("{\"a\": ") + QByteArray(100'000, '[')), StartsWith("line 1, column 38: ") && Contains("deep"));
-    CHECK_THAT(sentence(replaced(good, "\"Pedal links\"", "\"\\ud800\"")), StartsWith("/settings/title: ") && Contains("surrogate"));
-    CHECK_THAT(sentence(replaced(good, "\"Pedal links\"", "\"\\u0000\"")), StartsWith("/settings/title: ") && Contains("control"));
+    CHECK_THAT(sentence(QByteArray("{\"a\": ") + QByteArray(100'000, '[')),
+               StartsWith("line 1, column 38: ") && Contains("deep"));
+    CHECK_THAT(sentence(replaced(good, "\"Pedal links\"", "\"\\ud800\"")),
+               StartsWith("/settings/title: ") && Contains("surrogate"));
+    CHECK_THAT(sentence(replaced(good, "\"Pedal links\"", "\"\\u0000\"")),
+               StartsWith("/settings/title: ") && Contains("control"));
 }
 
 TEST_CASE("too many items are refused by their number", "[session]")

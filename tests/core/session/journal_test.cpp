@@ -35,15 +35,9 @@ void write(const fs::path& path, const QByteArray& bytes)
     REQUIRE(file.write(bytes) == bytes.size());
 }
 
-QByteArray hashOf(const QByteArray& bytes)
-{
-    return QCryptographicHash::hash(bytes, QCryptographicHash::Sha256);
-}
+QByteArray hashOf(const QByteArray& bytes) { return QCryptographicHash::hash(bytes, QCryptographicHash::Sha256); }
 
-QByteArray payload(const QJsonObject& object)
-{
-    return QJsonDocument(object).toJson(QJsonDocument::Compact);
-}
+QByteArray payload(const QJsonObject& object) { return QJsonDocument(object).toJson(QJsonDocument::Compact); }
 
 std::string all(const std::vector<std::string>& sentences)
 {
@@ -67,7 +61,8 @@ struct Bench {
         auto session = OpenSession::open(path, {});
         states.push_back(session->latest());
         for (int i = 0; i < edits; ++i) {
-            session->submit(setTrialNote(session->latest(), session->latest().trials.begin()->first, std::to_string(i)));
+            session->submit(
+                setTrialNote(session->latest(), session->latest().trials.begin()->first, std::to_string(i)));
             states.push_back(session->latest());
         }
     }
@@ -117,8 +112,8 @@ TEST_CASE("a journal cut anywhere gives the session after the last whole record 
         std::size_t whole = 0;
         while (whole < records.size() && records[whole].end <= cut)
             ++whole;
-        const bool clean = cut < emptyJournal().size() || cut == emptyJournal().size()
-            || (whole > 0 && records[whole - 1].end == cut);
+        const bool clean =
+            cut < emptyJournal().size() || cut == emptyJournal().size() || (whole > 0 && records[whole - 1].end == cut);
         REQUIRE(session->latest() == bench.states[whole]);
         REQUIRE(session->reports().empty() == clean);
         if (!clean)
@@ -188,7 +183,8 @@ TEST_CASE("records with a right checksum and a wrong content are reported by the
     CHECK_THAT(with(RecordKind::Saved, 2, "nonsense"), !Contains("nonsense"));
     CHECK_THAT(with(static_cast<RecordKind>(77), 3, "{}"), Contains("unknown kind"));
     CHECK_THAT(with(RecordKind::Edit, 2, good[0].payload), Contains("sequence"));
-    CHECK_THAT(with(RecordKind::Edit, std::numeric_limits<std::int64_t>::max() - 1, good[0].payload), Contains("sequence"));
+    CHECK_THAT(with(RecordKind::Edit, std::numeric_limits<std::int64_t>::max() - 1, good[0].payload),
+               Contains("sequence"));
     QByteArray huge = bench.journalOf(good);
     QByteArray claim = bytesOf({RecordKind::Edit, 3, base, "{}", 0});
     std::fill_n(claim.begin(), 4, '\xff');
@@ -379,7 +375,8 @@ TEST_CASE("a long evening's journal is replayed quickly and freed without overfl
     const double again = cpuMilliseconds();
     session = OpenSession::open(path, {});
     const double opened = cpuMilliseconds() - again;
-    WARN("2,000 trials and 5,000 edits: opened in " << replayed << " ms replaying all, in " << opened << " ms once saved");
+    WARN("2,000 trials and 5,000 edits: opened in " << replayed << " ms replaying all, in " << opened
+                                                    << " ms once saved");
     CHECK(opened < 300 * slowness); // the goal for opening a session, as if nobody else used the machine
 
     History history;

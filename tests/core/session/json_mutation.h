@@ -10,10 +10,7 @@ namespace mutation {
 
 using Random = std::mt19937_64;
 
-inline std::size_t below(Random& random, std::size_t limit)
-{
-    return static_cast<std::size_t>(random() % limit);
-}
+inline std::size_t below(Random& random, std::size_t limit) { return static_cast<std::size_t>(random() % limit); }
 
 inline QJsonValue oddValue(Random& random)
 {

@@ -54,10 +54,7 @@ Edit rename(const OpenSession& session, const std::string& title)
     return setSettings(session.latest(), settings, "title " + title);
 }
 
-const std::string& title(const OpenSession& session)
-{
-    return session.latest().settings.title;
-}
+const std::string& title(const OpenSession& session) { return session.latest().settings.title; }
 
 template <class Do> std::optional<core::Error> errorOf(Do action)
 {
@@ -89,7 +86,8 @@ TEST_CASE("a new session is a file at once and nothing is written over", "[sessi
     const auto error = errorOf([&] { OpenSession::create(path, {}); });
     REQUIRE(error);
     CHECK_THAT(error->what(), Contains("already is a file"));
-    CHECK(errorOf([&] { OpenSession::create(folder / "no" / "such.tallyframe", {}); })->kind() == core::ErrorKind::NotFound);
+    CHECK(errorOf([&] { OpenSession::create(folder / "no" / "such.tallyframe", {}); })->kind()
+          == core::ErrorKind::NotFound);
     CHECK(errorOf([&] { OpenSession::open(folder / "none.tallyframe", {}); })->kind() == core::ErrorKind::NotFound);
     CHECK(errorOf([&] { OpenSession::open(folder.path(), {}); })->kind() == core::ErrorKind::Unreadable);
 }
@@ -192,7 +190,9 @@ TEST_CASE("a random walk of edits, undos, redos, saves and reopenings agrees wit
     int reopenings = 0;
     for (int i = 0; i < 1'500; ++i) {
         switch (mutation::below(random, 12)) {
-        case 0: case 1: case 2:
+        case 0:
+        case 1:
+        case 2:
             if (!past.empty()) {
                 session->undo();
                 future.push_back(now);
@@ -200,7 +200,8 @@ TEST_CASE("a random walk of edits, undos, redos, saves and reopenings agrees wit
                 past.pop_back();
             }
             break;
-        case 3: case 4:
+        case 3:
+        case 4:
             if (!future.empty()) {
                 session->redo();
                 past.push_back(now);
@@ -294,7 +295,8 @@ TEST_CASE("a second instance gets the session read-only and is told who holds it
     for (const fs::path& way : {path, folder / "link.tallyframe", folder.path() / "." / "bench.tallyframe"}) {
         const auto second = OpenSession::open(way, {});
         CHECK(second->readOnly());
-        CHECK_THAT(second->readOnlyReason(), Contains("open elsewhere") && Contains("process " + std::to_string(::getpid())));
+        CHECK_THAT(second->readOnlyReason(),
+                   Contains("open elsewhere") && Contains("process " + std::to_string(::getpid())));
         CHECK(title(*second) == "held");
         CHECK(errorOf([&] { second->submit(rename(*second, "x")); })->kind() == core::ErrorKind::Locked);
         CHECK(errorOf([&] { second->save(); })->kind() == core::ErrorKind::Locked);
@@ -377,7 +379,8 @@ TEST_CASE("while a session is being saved under another name edits go on, and go
 
 TEST_CASE("saving under another name on a disk without room leaves both places as they were", "[session]")
 {
-    // Files longer than this can't be written, as on a full disk. Another file system, where crops are copied and not linked.
+    // Files longer than this can't be written, as on a full disk. Another file system, where crops are copied and not
+    // linked.
     const fs::path other = fs::path("/dev/shm") / ("tallyframe-test-" + std::to_string(::getpid()));
     std::error_code error;
     if (!fs::create_directory(other, error)) {
@@ -477,7 +480,8 @@ TEST_CASE("where nothing may be written a session is opened read-only and can be
         const auto session = OpenSession::open(path, {});
         CHECK_THAT(session->readOnlyReason(), Contains("nothing can be written in " + inner.string()));
         CHECK(session->latest().captures.size() == 3);
-        CHECK(errorOf([&] { OpenSession::create(inner / "new.tallyframe", {}); })->kind() == core::ErrorKind::WriteFailed);
+        CHECK(errorOf([&] { OpenSession::create(inner / "new.tallyframe", {}); })->kind()
+              == core::ErrorKind::WriteFailed);
     }
     fs::permissions(inner, fs::perms::all);
 }

@@ -37,7 +37,8 @@ struct Bench {
     const ClockEvidence* shown(ClockId id) const
     {
         const auto& evidence = find(d, id)->evidence;
-        const auto found = std::ranges::find(evidence, timing::Origin::Pictures, [](const ClockEvidence& e) { return e.rate.origin; });
+        const auto found =
+            std::ranges::find(evidence, timing::Origin::Pictures, [](const ClockEvidence& e) { return e.rate.origin; });
         return found == evidence.end() ? nullptr : &*found;
     }
     const ClockEvidence* shown() const { return shown(clock); }
@@ -65,11 +66,13 @@ TEST_CASE("pictures that repeat in a pattern dispute the rate that a clock is sa
     CHECK(undone.errorSources.size() == before.errorSources.size());
 }
 
-TEST_CASE("what pictures show is no rate to settle a clock with, and the analyst's decision for another stands", "[session][pictures]")
+TEST_CASE("what pictures show is no rate to settle a clock with, and the analyst's decision for another stands",
+          "[session][pictures]")
 {
     Bench bench;
     bench.act(setPictureFindings(bench.d, {{bench.first, everySecond}}));
-    CHECK_THROWS_WITH(settleClock(bench.d, bench.clock, bench.shown()->id, ""), Contains("not how long a camera frame lasts"));
+    CHECK_THROWS_WITH(settleClock(bench.d, bench.clock, bench.shown()->id, ""),
+                      Contains("not how long a camera frame lasts"));
     bench.act(settleClock(bench.d, bench.clock, proposedEvidence(*find(bench.d, bench.clock))->id, "checked"));
     CHECK(stateOf(*find(bench.d, bench.clock)) == ClockState::Settled);
     bench.act(setPictureFindings(bench.d, {{bench.second, {Verdict::Periodic, 4, 3, 900, 225, false}}}));
@@ -118,7 +121,8 @@ TEST_CASE("what pictures show follows the rate that it is held against", "[sessi
 TEST_CASE("single repeats say nothing of a clock", "[session][pictures]")
 {
     Bench bench;
-    bench.act(setPictureFindings(bench.d, {{bench.first, {Verdict::Irregular, 1, 1, 400, 3, false}}, {bench.second, {Verdict::CantTell, 1, 1, 0, 0, false}}}));
+    bench.act(setPictureFindings(bench.d, {{bench.first, {Verdict::Irregular, 1, 1, 400, 3, false}},
+                                           {bench.second, {Verdict::CantTell, 1, 1, 0, 0, false}}}));
     CHECK_FALSE(bench.shown());
     CHECK(stateOf(*find(bench.d, bench.clock)) == ClockState::Proposed);
 }

@@ -15,8 +15,10 @@ struct PieceBench {
     PieceBench()
     {
         // Played at once, slowed, at once again; between the speeds a change that keeps no step.
-        NewCapture ramped{sample::capture("ramped.mp4", 1000), "Phone, 240 mode", {{timing::Origin::Tag, 240, {}, 0.017, "tag"}}, {}};
-        ramped.capture.pieces = {{0, {}, true, 1 / 240.0}, {301, {}, true, 0}, {320, {}, true, 1 / 30.0}, {700, {}, true, 1 / 240.0}};
+        NewCapture ramped{
+            sample::capture("ramped.mp4", 1000), "Phone, 240 mode", {{timing::Origin::Tag, 240, {}, 0.017, "tag"}}, {}};
+        ramped.capture.pieces = {
+            {0, {}, true, 1 / 240.0}, {301, {}, true, 0}, {320, {}, true, 1 / 30.0}, {700, {}, true, 1 / 240.0}};
         const timing::RateEvidence stamps{timing::Origin::Stamps, 240, {}, 0.017, "stamps"};
         ramped.pieceEvidence = {{stamps}, {}, {}, {stamps}};
         act(addCaptures(d, {ramped}));
@@ -75,7 +77,8 @@ TEST_CASE("each speed of a ramped capture gets a clock, the changes of speed non
     CHECK(clocksOf(capture) == std::vector<ClockId>{atOnce.id, slow.id});
 }
 
-TEST_CASE("a boundary is taken out and undone, and a clock nothing runs on goes and comes back with it", "[session][pieces]")
+TEST_CASE("a boundary is taken out and undone, and a clock nothing runs on goes and comes back with it",
+          "[session][pieces]")
 {
     PieceBench bench;
     const Document before = bench.d;
@@ -114,7 +117,8 @@ TEST_CASE("the analyst begins a piece, gives it a clock, and undoes it", "[sessi
     CHECK(clockAt(bench.capture(), 500) == other);
     bench.act(givePieceClock(bench.d, bench.id, 400));
     CHECK(clockAt(bench.capture(), 500) != other);
-    CHECK_THAT(bench.refusal([&] { removeClock(bench.d, clockAt(bench.capture(), 500)); }), Contains("can't be removed"));
+    CHECK_THAT(bench.refusal([&] { removeClock(bench.d, clockAt(bench.capture(), 500)); }),
+               Contains("can't be removed"));
     CHECK(apply(apply(whole, added), reversed(added)).captures.at(bench.id)->pieces.empty());
 }
 
@@ -158,11 +162,17 @@ TEST_CASE("pieces follow their footage into a joined one and go with exchanged f
     CHECK_FALSE(find(bench.d, other));
 }
 
-TEST_CASE("pieces by slow-motion segments: the slowed ones run on the camera mode, the others on a clock of their own", "[session][pieces]")
+TEST_CASE("pieces by slow-motion segments: the slowed ones run on the camera mode, the others on a clock of their own",
+          "[session][pieces]")
 {
     Document d = sample::planned();
-    NewCapture slowed{sample::capture("slowed.mp4", 1000), "Phone, 240 mode", {{timing::Origin::Tag, 240, {}, 0.017, "tag"}}, {}};
-    slowed.capture.pieces = {{0, {}, true, 1 / 30.0}, {200, {}, true, 1 / 30.0, 8}, {400, {}, true, 1 / 30.0}, {600, {}, true, 1 / 30.0, 2}, {700, {}, true, 1 / 30.0, 8}};
+    NewCapture slowed{
+        sample::capture("slowed.mp4", 1000), "Phone, 240 mode", {{timing::Origin::Tag, 240, {}, 0.017, "tag"}}, {}};
+    slowed.capture.pieces = {{0, {}, true, 1 / 30.0},
+                             {200, {}, true, 1 / 30.0, 8},
+                             {400, {}, true, 1 / 30.0},
+                             {600, {}, true, 1 / 30.0, 2},
+                             {700, {}, true, 1 / 30.0, 8}};
     slowed.pieceEvidence.resize(5);
     d = apply(d, addCaptures(d, {slowed}));
     REQUIRE(contradiction(d) == "");
@@ -177,7 +187,8 @@ TEST_CASE("pieces by slow-motion segments: the slowed ones run on the camera mod
     CHECK(stateOf(*find(d, clockAt(capture, 0))) == ClockState::Unknown); // nothing says how much was dropped there
 }
 
-TEST_CASE("sharing a clock puts pieces of a kind on the clocks that their kind has, and undo brings the old ones back", "[session][pieces]")
+TEST_CASE("sharing a clock puts pieces of a kind on the clocks that their kind has, and undo brings the old ones back",
+          "[session][pieces]")
 {
     Document d = sample::planned();
     const auto ramped = [&](const char* path, std::vector<Piece> pieces) {
@@ -188,7 +199,8 @@ TEST_CASE("sharing a clock puts pieces of a kind on the clocks that their kind h
     };
     const double fast = 1 / 240.0, slow = 1 / 30.0;
     const CaptureId first = ramped("first.mp4", {{0, {}, true, fast}, {300, {}, true, slow}, {700, {}, true, fast}});
-    const CaptureId second = ramped("second.mp4", {{0, {}, true, slow}, {100, {}, true, 0}, {120, {}, true, fast}, {900, {}, true, slow, 4}});
+    const CaptureId second = ramped(
+        "second.mp4", {{0, {}, true, slow}, {100, {}, true, 0}, {120, {}, true, fast}, {900, {}, true, slow, 4}});
     const CaptureId whole = ramped("whole.mp4", {});
     const Capture before = *find(d, second);
     const ClockId slowClock = find(d, first)->clock, fastClock = clockAt(*find(d, first), 0);
@@ -202,7 +214,7 @@ TEST_CASE("sharing a clock puts pieces of a kind on the clocks that their kind h
     const Capture& shared = *find(after, second);
     CHECK(clockAt(shared, 0) == slowClock);
     CHECK(clockAt(shared, 200) == fastClock);
-    CHECK_FALSE(clockAt(shared, 110)); // no rate holds there
+    CHECK_FALSE(clockAt(shared, 110));         // no rate holds there
     CHECK(clockAt(shared, 950) == ownSlowest); // the first capture has no piece of this kind
     CHECK(find(after, whole)->clock == slowClock);
     CHECK_FALSE(find(after, ownFast)); // nothing runs on it any more
@@ -237,7 +249,8 @@ TEST_CASE("a file whose pieces contradict themselves is refused", "[session][pie
     CHECK_THAT(with([](Capture& c) { c.pieces[2].clock = {}; }), Contains("none of its pieces"));
 }
 
-TEST_CASE("what a look at the pictures found goes with other footage, and contradictions are refused", "[session][pieces]")
+TEST_CASE("what a look at the pictures found goes with other footage, and contradictions are refused",
+          "[session][pieces]")
 {
     using Verdict = timing::PictureRepeats::Verdict;
     PieceBench bench;
@@ -245,7 +258,9 @@ TEST_CASE("what a look at the pictures found goes with other footage, and contra
     const Edit edit = bench.act(setPictureFindings(bench.d, {{bench.id, found}}));
     CHECK(bench.capture().pictures == found);
     CHECK_FALSE(apply(bench.d, reversed(edit)).captures.at(bench.id)->pictures);
-    const auto with = [&](PictureFinding wrong) { return bench.refusal([&] { setPictureFindings(bench.d, {{bench.id, wrong}}); }); };
+    const auto with = [&](PictureFinding wrong) {
+        return bench.refusal([&] { setPictureFindings(bench.d, {{bench.id, wrong}}); });
+    };
     CHECK_THAT(with({Verdict::Periodic, 1, 1, 900, 0, false}), Contains("period of repeated pictures"));
     CHECK_THAT(with({Verdict::Blended, 2, 2, 900, 0, false}), Contains("add something"));
     CHECK_THAT(with({Verdict::AllAdd, 1, 1, 1001, 0, false}), Contains("pictures judged"));

@@ -14,18 +14,13 @@ inline std::string hexOf(const std::string& text, QCryptographicHash::Algorithm 
 /// A mark as the program makes them, with checksums that depend on the frame only.
 inline session::Mark mark(std::int64_t frame)
 {
-    const auto crop = [&](const char* what) {
-        return hexOf(what + std::to_string(frame), QCryptographicHash::Sha256);
-    };
+    const auto crop = [&](const char* what) { return hexOf(what + std::to_string(frame), QCryptographicHash::Sha256); };
     const std::string picture = hexOf(std::to_string(frame), QCryptographicHash::Md5);
     return {frame, picture, {crop("lamp before"), crop("lamp at"), crop("screen before"), crop("screen at")}};
 }
 
 /// The number that the next new thing gets.
-inline std::int64_t next(const session::Document& document)
-{
-    return document.nextId;
-}
+inline std::int64_t next(const session::Document& document) { return document.nextId; }
 
 /// One trial, accepted, with its marks on the given frames.
 inline session::TrialId addTrial(session::Document& document, session::CaptureId capture, std::int64_t press,
@@ -187,7 +182,9 @@ inline session::Document rich()
     d = apply(d, tickSheetLine(d, 2, true));
     d = apply(d, beginReread(d, {5, {}, 1, {}, {{trials[6], 3, 130}, {trials[7], 0, 127}}}));
     d = apply(d, markBlind(d, trials[6], MarkKind::Press, mark(22), "zoom 8"));
-    d = apply(d, handOutPacket(d, {hexOf("packet", QCryptographicHash::Md5), "2030-02-01T09:00:00+01:00", 77, {trials[7], trials[6]}}));
+    d = apply(
+        d, handOutPacket(
+               d, {hexOf("packet", QCryptographicHash::Md5), "2030-02-01T09:00:00+01:00", 77, {trials[7], trials[6]}}));
 
     Capture stamped = capture("phone.mp4", 6);
     stamped.stampSeconds = {0, 0.0041, 0.0083, std::numeric_limits<double>::quiet_NaN(), 0.0166, 0.0208};
@@ -207,9 +204,11 @@ inline session::Document rich()
     Capture inPieces = *inOrder(d.captures).back();
     inPieces.pieces.back().slowedBy = 8;
     d = apply(d, setCapture(d, inPieces, "note how slowly a piece is played"));
-    d = apply(d, setPictureFindings(d, {{inOrder(d.captures).back()->id, {timing::PictureRepeats::Verdict::Periodic, 4, 3, 6, 1, false}}}));
+    d = apply(d, setPictureFindings(d, {{inOrder(d.captures).back()->id,
+                                         {timing::PictureRepeats::Verdict::Periodic, 4, 3, 6, 1, false}}}));
 
-    const Readout readout{ReadoutKind::LineTime, 9.4e-6, 2e-8, ReadoutDirection::LastRowFirst, "bands of a light pulsed at 1000 Hz"};
+    const Readout readout{ReadoutKind::LineTime, 9.4e-6, 2e-8, ReadoutDirection::LastRowFirst,
+                          "bands of a light pulsed at 1000 Hz"};
     d = apply(d, setReadout(d, d.clocks.begin()->first, readout));
     Settings corrected = d.settings;
     corrected.event.lampLeadMs = -0.25;

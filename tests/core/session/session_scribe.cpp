@@ -1,5 +1,5 @@
-// Opens a session, changes it at random until it is killed, and says on standard output what it asked for ("asked", with
-// the checksum of what the session is to be) and what was accepted ("accepted", with its number).
+// Opens a session, changes it at random until it is killed, and says on standard output what it asked for ("asked",
+// with the checksum of what the session is to be) and what was accepted ("accepted", with its number).
 #include "core/error.h"
 #include "core/session/edits.h"
 #include "core/session/file_format.h"
@@ -30,7 +30,8 @@ std::string checksum(const Document& document)
 
 Edit someEdit(const Document& d, mutation::Random& random)
 {
-    const CaptureId capture = std::next(d.captures.begin(), static_cast<std::ptrdiff_t>(mutation::below(random, 3)))->first;
+    const CaptureId capture =
+        std::next(d.captures.begin(), static_cast<std::ptrdiff_t>(mutation::below(random, 3)))->first;
     const auto frame = static_cast<std::int64_t>(mutation::below(random, 2'400));
     if (d.trials.empty() || (d.trials.size() < 60 && mutation::below(random, 3) == 0))
         return addTrial(d, capture, {}, {}, sample::mark(frame));

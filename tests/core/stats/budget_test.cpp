@@ -98,7 +98,8 @@ TEST_CASE("the floor is the mean over trials where intervals differ", "[stats]")
     CHECK_THAT(line(budget.overTrials->lines, LineKind::Scatter).uMs,
                WithinAbs(std::sqrt(((16.0 + 16.0) / 12 + (4.0 + 64.0) / 12) / 2 / 2), handTolerance));
     // Phase: T^2 of each capture's responses, 16 and 64, over 12 and over two captures squared.
-    CHECK_THAT(line(budget.overTrials->lines, LineKind::Phase).uMs, WithinAbs(std::sqrt((16.0 + 64.0) / 12) / 2, handTolerance));
+    CHECK_THAT(line(budget.overTrials->lines, LineKind::Phase).uMs,
+               WithinAbs(std::sqrt((16.0 + 64.0) / 12) / 2, handTolerance));
 }
 
 TEST_CASE("one trial gives a value and no interval", "[stats]")
@@ -144,8 +145,10 @@ TEST_CASE("phase weighs as a capture's trials weigh in the mean", "[stats]")
         for (int i = 0; i < run; ++i)
             trials.push_back(trial(80 + i, 6, run == 1 ? 1 : 2, run));
     const MeanBudget budget = meanBudget(trials, {}, 0.95);
-    CHECK_THAT(line(budget.overTrials->lines, LineKind::Phase).uMs, WithinAbs(std::sqrt(3.0 * (0.01 + 0.81)), handTolerance));
-    CHECK_THAT(line(budget.overRuns->lines, LineKind::Phase).uMs, WithinAbs(std::sqrt(3.0 * (1 + 9) / 16), handTolerance));
+    CHECK_THAT(line(budget.overTrials->lines, LineKind::Phase).uMs,
+               WithinAbs(std::sqrt(3.0 * (0.01 + 0.81)), handTolerance));
+    CHECK_THAT(line(budget.overRuns->lines, LineKind::Phase).uMs,
+               WithinAbs(std::sqrt(3.0 * (1 + 9) / 16), handTolerance));
 }
 
 TEST_CASE("a capture whose beat is shown to sweep adds no phase", "[stats]")
@@ -204,8 +207,8 @@ TEST_CASE("runs of unequal size: shares weigh as their trials do in the mean of 
     trials.push_back(trial(90, 0, 1, 1, {{1, 90}})); // run 1: 110 and 90, mean 100
     const std::vector<ErrorSource> sources{{1, "rate", 0.1, endlessDof, LineKind::Clock}};
     const MeanBudget budget = meanBudget(trials, sources, 0.95);
-    CHECK(budget.overTrials->estimateMs == 118);                       // (110 + 120 + 130 + 140 + 90)/5
-    CHECK(budget.overRuns->estimateMs == 122.5);                       // (100 + 120 + 130 + 140)/4
+    CHECK(budget.overTrials->estimateMs == 118); // (110 + 120 + 130 + 140 + 90)/5
+    CHECK(budget.overRuns->estimateMs == 122.5); // (100 + 120 + 130 + 140)/4
     CHECK_THAT(line(budget.overTrials->lines, LineKind::Clock).uMs, WithinAbs(11.8, handTolerance));
     CHECK_THAT(line(budget.overRuns->lines, LineKind::Clock).uMs, WithinAbs(12.25, handTolerance));
 }
@@ -248,6 +251,6 @@ TEST_CASE("240 camera frames a second beat slowly with a 59.94 Hz display", "[st
     CHECK_THAT(beatCycles(240, 59.94, 0, 10), WithinAbs(2.4, 1e-9));
     CHECK(beatCycles(240, 60, 0, 1000) < 1e-9);
     CHECK(beatCycles(960, 144, 0, 1) > 40);
-    CHECK(beatCycles(240, 160, 0, 1000) < 1e-9); // only ever two phases
+    CHECK(beatCycles(240, 160, 0, 1000) < 1e-9);      // only ever two phases
     CHECK(beatCycles(240, 59.94, 0.0006, 1000) == 0); // 2 * 0.0006 * 4.004 exceeds the 0.004: not shown to move
 }

@@ -34,9 +34,9 @@ TEST_CASE("two groups are told where nothing lies between", "[stats]")
     CHECK(groups->high == 4);
     CHECK_THAT(groups->lowMean, WithinAbs(185.0 / 6, 1e-12));
     CHECK(groups->highMean == 47);
-    CHECK_FALSE(twoGroups(values, 20));                                            // nearer than what is asked for
+    CHECK_FALSE(twoGroups(values, 20));                                             // nearer than what is asked for
     CHECK_FALSE(twoGroups(std::vector<double>{30, 31, 30, 31, 30, 31, 30, 90}, 2)); // one outlier is no group
-    CHECK_FALSE(twoGroups(std::vector<double>{30, 47, 31, 46, 32, 48, 31}, 2));    // too few to tell
+    CHECK_FALSE(twoGroups(std::vector<double>{30, 47, 31, 46, 32, 48, 31}, 2));     // too few to tell
     CHECK_FALSE(twoGroups(std::vector<double>(20, 30.0), 2));
 }
 
@@ -74,8 +74,9 @@ TEST_CASE("delays that stand whole refresh intervals apart are bunched", "[stats
     REQUIRE(found);
     CHECK_THAT(found->phase, WithinAbs(40.2 - 2 * 1000.0 / 60, 0.6));
     CHECK(found->concentration > 0.98);
-    CHECK_FALSE(bunching(apart, 1000.0 / 60, 1000.0 / 120));                                       // counted too coarsely to tell
-    CHECK_FALSE(bunching(std::vector<double>{40, 40.5, 41, 40.2, 40, 41, 40, 40.3, 40}, 16.7, 1)); // within one interval
+    CHECK_FALSE(bunching(apart, 1000.0 / 60, 1000.0 / 120)); // counted too coarsely to tell
+    CHECK_FALSE(
+        bunching(std::vector<double>{40, 40.5, 41, 40.2, 40, 41, 40, 40.3, 40}, 16.7, 1)); // within one interval
     std::vector<double> even;
     for (int i = 0; i < 40; ++i)
         even.push_back(40 + i * 1.1);
@@ -142,9 +143,10 @@ TEST_CASE("plans ask for no more than they need and for no less", "[stats]")
     const int fewer = effort->runs - 1;
     CHECK(powerOf(3, std::sqrt(2 * variance / fewer), 2 * (fewer - 1), 0.05) < 0.8);
 
-    CHECK(runsNeeded(goal, pilot, 20)->runs <= effort->runs);               // more trials a run
-    CHECK(runsNeeded(goal, {5, 1, 1}, 5)->runs <= effort->runs);            // a faster camera
-    CHECK(runsNeeded({3, 0.05, 4, 0.8}, pilot, 5)->runs >= effort->runs - 2); // 4 comparisons: smaller alpha, larger baseline
+    CHECK(runsNeeded(goal, pilot, 20)->runs <= effort->runs);    // more trials a run
+    CHECK(runsNeeded(goal, {5, 1, 1}, 5)->runs <= effort->runs); // a faster camera
+    CHECK(runsNeeded({3, 0.05, 4, 0.8}, pilot, 5)->runs
+          >= effort->runs - 2); // 4 comparisons: smaller alpha, larger baseline
     const auto many = runsNeeded({3, 0.05, 4, 0.8}, pilot, 5);
     CHECK(many->baselineRuns == 2 * many->runs);
     CHECK_FALSE(runsNeeded(goal, pilot, 5, 3)); // shared errors alone are as large as the margin

@@ -51,7 +51,8 @@ TEST_CASE("clocks of their own don't cancel", "[stats]")
     const Comparison c = compare(side(21, 90, 1, 1, 1), side(21, 80, 1, 2, 2), sources, planned({}));
     const double variance = 2.0 / 21 + 1.8 * 1.8 + 2.4 * 2.4;
     CHECK_THAT(c.interval->uMs, WithinRel(std::sqrt(variance), 1e-12));
-    CHECK_THAT(c.interval->dof, WithinRel(variance * variance / (2 * std::pow(1.0 / 21, 2) / 20 + std::pow(2.4, 4) / 6), 1e-12));
+    CHECK_THAT(c.interval->dof,
+               WithinRel(variance * variance / (2 * std::pow(1.0 / 21, 2) / 20 + std::pow(2.4, 4) / 6), 1e-12));
 }
 
 TEST_CASE("phase of both sides counts", "[stats]")
@@ -84,13 +85,13 @@ TEST_CASE("the verdict is read off the interval that is drawn", "[stats]")
         {0.63, std::nullopt, Verdict::Longer},
         {0.62, std::nullopt, Verdict::NotResolved},
         {-0.63, std::nullopt, Verdict::Shorter},
-        {0.63, 1.0, Verdict::Longer},              // reaches up to 1.25
+        {0.63, 1.0, Verdict::Longer}, // reaches up to 1.25
         {0.63, 1.3, Verdict::LongerWithinMargin},
         {-0.63, 1.3, Verdict::ShorterWithinMargin},
-        {0.2, 0.75, Verdict::SameWithinMargin},    // 0.2 + 0.5197 < 0.75 < 0.2 + 0.6237
+        {0.2, 0.75, Verdict::SameWithinMargin}, // 0.2 + 0.5197 < 0.75 < 0.2 + 0.6237
         {-0.2, 0.75, Verdict::SameWithinMargin},
         {0.2, 0.71, Verdict::NotResolved},
-        {0, std::nullopt, Verdict::NotResolved},   // never "same" without a margin
+        {0, std::nullopt, Verdict::NotResolved}, // never "same" without a margin
     }));
     const Comparison c = compare(side(21, 80 + difference, 1, 1), side(21, 80, 1, 2), {}, planned(margin));
     CHECK(c.verdict == expected);
@@ -113,7 +114,8 @@ TEST_CASE("several comparisons share the risk", "[stats]")
 
 TEST_CASE("fewer than five trials give the difference and no verdict", "[stats]")
 {
-    const Comparison c = compare(side(21, 90, 1, 1), std::vector<Observation>(4, Observation{80, 1, 1, 2, 1, false, {}}), {}, planned(1.0));
+    const Comparison c = compare(side(21, 90, 1, 1),
+                                 std::vector<Observation>(4, Observation{80, 1, 1, 2, 1, false, {}}), {}, planned(1.0));
     CHECK(c.verdict == Verdict::TooFewTrials);
     REQUIRE(c.differenceMs);
     CHECK_THAT(*c.differenceMs, WithinAbs(10, handTolerance));
@@ -165,7 +167,8 @@ TEST_CASE("run means that scatter widen the difference as they widen the mean", 
 TEST_CASE("the smallest resolvable difference is the stated formula", "[stats]")
 {
     const Comparison c = compare(side(21, 80, 1, 1), side(21, 80, 1, 2), {}, planned({}));
-    CHECK_THAT(*c.smallestResolvableMs, WithinRel((tQuantile(0.975, 40) + tQuantile(0.8, 40)) * std::sqrt(2.0 / 21), 1e-12));
+    CHECK_THAT(*c.smallestResolvableMs,
+               WithinRel((tQuantile(0.975, 40) + tQuantile(0.8, 40)) * std::sqrt(2.0 / 21), 1e-12));
 }
 
 TEST_CASE("effort for the margin agrees with the usual rules of thumb", "[stats]")
@@ -212,7 +215,7 @@ TEST_CASE("run-to-run scatter asks for runs", "[stats]")
     for (int run = 1; run <= 5; ++run)
         for (const double off : {-0.1, 0.0, 0.1})
             here.push_back({80.0 + run + off, 0, 0, run, run, false, {}}); // run means SD^2 = 2.5
-    const auto there = side(15, 83, 0.1, 30);                            // one run: takes the other side's scatter
+    const auto there = side(15, 83, 0.1, 30);                              // one run: takes the other side's scatter
     const Comparison c = compare(here, there, {}, planned(1.0));
     REQUIRE(c.effort);
     REQUIRE(c.effort->toResolve);

@@ -9,8 +9,8 @@ namespace coverage {
 namespace {
 
 constexpr double clockU = 0.001;
-constexpr double apart = 1.5;        ///< seconds between presses, on the average
-constexpr double groupStepMs = 12;   ///< of the two modes
+constexpr double apart = 1.5;      ///< seconds between presses, on the average
+constexpr double groupStepMs = 12; ///< of the two modes
 constexpr double marginMs = 4;
 
 class Bench {
@@ -71,7 +71,10 @@ private:
     int m_capture = 0;
 };
 
-bool holds(const stats::Expanded& interval, double truth) { return interval.low() <= truth && truth <= interval.high(); }
+bool holds(const stats::Expanded& interval, double truth)
+{
+    return interval.low() <= truth && truth <= interval.high();
+}
 
 } // namespace
 
@@ -96,12 +99,15 @@ Rates simulate(const Case& c, int sessions, std::uint64_t seed)
     int mean = 0, difference = 0, verdict = 0, same = 0;
     for (int i = 0; i < sessions; ++i) {
         bench.newSession();
-        const auto baseline = bench.take(0), first = bench.take(0), second = bench.take(0), longer = bench.take(marginMs);
+        const auto baseline = bench.take(0), first = bench.take(0), second = bench.take(0),
+                   longer = bench.take(marginMs);
         mean += holds(*stats::meanBudget(baseline, sources, 0.95).shown()->interval, bench.truth());
-        const stats::Comparison one = stats::compare(first, baseline, sources, plan), other = stats::compare(second, baseline, sources, plan);
+        const stats::Comparison one = stats::compare(first, baseline, sources, plan),
+                                other = stats::compare(second, baseline, sources, plan);
         difference += holds(*one.interval, 0);
         verdict += told(one) || told(other);
-        // With a margin compare() also works out the effort for it, which takes long: asked only where "same" is possible.
+        // With a margin compare() also works out the effort for it, which takes long: asked only where "same" is
+        // possible.
         if (stats::compare(longer, baseline, sources, plan).equivalence->high() < marginMs)
             same += stats::compare(longer, baseline, sources, withMargin).verdict == stats::Verdict::SameWithinMargin;
     }

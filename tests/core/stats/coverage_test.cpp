@@ -2,12 +2,13 @@
 
 #include <catch2/catch.hpp>
 
-// The short version of coverage_table. 1000 sessions a case: the standard error of a share near 95 % is 0.7 points, so that the
-// bounds, 93 % and 5 %, are missed by chance alone only where the true share already lies at them. Seeds are fixed.
+// The short version of coverage_table. 1000 sessions a case: the standard error of a share near 95 % is 0.7 points, so
+// that the bounds, 93 % and 5 %, are missed by chance alone only where the true share already lies at them. Seeds are
+// fixed.
 TEST_CASE("intervals hold the truth and verdicts keep their promise, on one time line per capture", "[stats]")
 {
     const auto c = GENERATE(values<coverage::Case>({
-        {240, 60, 10, 1, 0, coverage::Shape::Smooth},  // an exact ratio: the phase stays through the capture
+        {240, 60, 10, 1, 0, coverage::Shape::Smooth}, // an exact ratio: the phase stays through the capture
         {240, 75, 20, 1, 0, coverage::Shape::Skewed},
         {480, 144, 10, 4, 0, coverage::Shape::Skewed},
         {1000, 60, 40, 4, 2, coverage::Shape::Smooth}, // runs shift

@@ -33,7 +33,8 @@ TEST_CASE("where a run costs nothing, trials are spread over runs; where it cost
     REQUIRE(cheap);
     REQUIRE(dear);
     CHECK(cheap->trialsPerRun < 4);
-    // sqrt(cost of a run / cost of a trial) * s_w / s_b = sqrt(100) * 5 = 50 trials (Cochran 1977, sec. 10.6); the optimum is flat.
+    // sqrt(cost of a run / cost of a trial) * s_w / s_b = sqrt(100) * 5 = 50 trials (Cochran 1977, sec. 10.6); the
+    // optimum is flat.
     CHECK(dear->trialsPerRun >= 35);
     CHECK(dear->trialsPerRun <= 70);
 }
@@ -42,7 +43,8 @@ TEST_CASE("shared uncertainty sets a bound that no number of runs passes", "[sta
 {
     const Goal goal{2, 0.05, 1, 0.8};
     const double most = mostShared(goal);
-    CHECK_THAT(most, WithinRel(2 / (1.959963985 + 0.841621234), 1e-3)); // both tails and the little scatter of two runs left
+    CHECK_THAT(most,
+               WithinRel(2 / (1.959963985 + 0.841621234), 1e-3)); // both tails and the little scatter of two runs left
     CHECK(runsNeeded(goal, {3, 0, 1}, 10, 0.95 * most));
     CHECK_FALSE(runsNeeded(goal, {3, 0, 1}, 10, 1.02 * most));
     CHECK_FALSE(leastEffort(goal, {3, 0, 1}, 10, 1.02 * most));
@@ -63,12 +65,14 @@ TEST_CASE("what the plan's own runs find is the margin, or a little less", "[sta
 
 TEST_CASE("another camera exchanges what counting frames adds", "[stats]")
 {
-    const Spread slow = modelledSpread(1000.0 / 60, 1000.0 / 240, 1, 0.5), fast = modelledSpread(1000.0 / 60, 1, 1, 0.5);
+    const Spread slow = modelledSpread(1000.0 / 60, 1000.0 / 240, 1, 0.5),
+                 fast = modelledSpread(1000.0 / 60, 1, 1, 0.5);
     const Spread exchanged = withCamera(slow, 1000.0 / 240, 1);
     CHECK_THAT(exchanged.withinSdMs, WithinRel(fast.withinSdMs, 1e-12));
     CHECK(exchanged.captureIntervalMs == 1);
     CHECK(exchanged.betweenSdMs == 0.5);
-    const Spread pilot = withCamera({0.1, 0.2, 0}, 4, 2); // less scatter than counting adds: nothing but counting is left
+    const Spread pilot =
+        withCamera({0.1, 0.2, 0}, 4, 2); // less scatter than counting adds: nothing but counting is left
     CHECK_THAT(pilot.withinSdMs, WithinRel(2 / std::sqrt(6.0), 1e-12));
     CHECK_THAT(pilot.betweenSdMs, WithinRel(2 / std::sqrt(12.0), 1e-12));
 }
@@ -88,7 +92,7 @@ TEST_CASE("a pilot of uneven runs finds the spreads it was made with", "[stats]"
     const auto pilot = pilotSpread(runs);
     REQUIRE(pilot);
     CHECK(pilot->betweenDof == 160);
-    CHECK_THAT(pilot->withinSdMs, WithinAbs(3, 0.25)); // 4 SE: 3 / sqrt(2 * 1200) = 0.06
+    CHECK_THAT(pilot->withinSdMs, WithinAbs(3, 0.25));         // 4 SE: 3 / sqrt(2 * 1200) = 0.06
     CHECK_THAT(pilot->betweenSdMs.value(), WithinAbs(2, 0.6)); // 4 SE of about 0.15
     CHECK_FALSE(pilotSpread({}));
     const std::vector<PilotRun> single{{0, {1.0}}, {0, {2.0}}};

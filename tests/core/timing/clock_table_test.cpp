@@ -14,7 +14,8 @@ namespace {
 
 constexpr double lampTolerance = 50e-6;
 
-/// One capture of a lamp, as the clock page would settle it. Wrong: the true rate isn't among those that fit and lamp call possible.
+/// One capture of a lamp, as the clock page would settle it. Wrong: the true rate isn't among those that fit and lamp
+/// call possible.
 enum class Outcome { Right, Withheld, Wrong };
 
 struct Row {
@@ -27,7 +28,8 @@ struct Told {
     bool held = false;
 };
 
-/// What a sparing codec makes of levels: whole numbers, a quarter of the change a frame late, a jump at each key picture.
+/// What a sparing codec makes of levels: whole numbers, a quarter of the change a frame late, a jump at each key
+/// picture.
 void compress(std::vector<double>& levels)
 {
     double jump = 0, last = levels.front();
@@ -58,20 +60,24 @@ Told toldOf(const Case& each)
     if (each.kind == "loss in the stamps")
         options.gaps = {{FrameNumber{each.film.lost.front()}, static_cast<std::int64_t>(each.film.lost.size())}};
     options.blended = repeats.verdict == PictureRepeats::Verdict::Blended;
-    const ReferenceFit fit = fitReference(trace.edges, {each.film.lampFrequency * (1 + each.lampError), lampTolerance}, options);
+    const ReferenceFit fit =
+        fitReference(trace.edges, {each.film.lampFrequency * (1 + each.lampError), lampTolerance}, options);
     if (!fit.rate)
         return {};
     const double truth = each.film.captureRate;
     const bool possible = fit.lowest * (1 - lampTolerance) <= truth && truth <= fit.highest * (1 + lampTolerance);
     if (!possible)
-        WARN(each.kind << " seed " << each.film.seed << ": " << fit.lowest << " to " << fit.highest << " for " << truth);
+        WARN(each.kind << " seed " << each.film.seed << ": " << fit.lowest << " to " << fit.highest << " for "
+                       << truth);
     return {possible ? Outcome::Right : Outcome::Wrong, fit.low95() <= truth && truth <= fit.high95()};
 }
 
 Case drawn(const std::string& kind, std::uint64_t seed)
 {
     std::mt19937_64 random(seed * 7919 + 17);
-    const auto uniform = [&](double from, double to) { return std::uniform_real_distribution<double>(from, to)(random); };
+    const auto uniform = [&](double from, double to) {
+        return std::uniform_real_distribution<double>(from, to)(random);
+    };
     const double nominal[] = {240000.0 / 1001, 240, 480, 960000.0 / 1001, 960, 1000, 1200};
     const double off[] = {50e-6, -50e-6, 300e-6, 1e-3, -5e-3, 0.01, -0.03, 0.03};
     Case each{kind, {}, 0};
@@ -120,8 +126,16 @@ int asked(const char* variable, int otherwise)
 
 TEST_CASE("settling by a lamp is right or withheld in hundreds of captures", "[timing][clock-table]")
 {
-    const std::pair<const char*, int> kinds[] = {{"plain", 120}, {"a 24th of the rate", 80}, {"dark", 50}, {"heavily compressed", 60}, {"loss in the stamps", 50}, {"lost frame", 80}, {"several lost", 40},
-                                                 {"every 2nd repeated", 40}, {"every 4th real", 30}, {"every 2nd blended", 40}};
+    const std::pair<const char*, int> kinds[] = {{"plain", 120},
+                                                 {"a 24th of the rate", 80},
+                                                 {"dark", 50},
+                                                 {"heavily compressed", 60},
+                                                 {"loss in the stamps", 50},
+                                                 {"lost frame", 80},
+                                                 {"several lost", 40},
+                                                 {"every 2nd repeated", 40},
+                                                 {"every 4th real", 30},
+                                                 {"every 2nd blended", 40}};
     std::map<std::string, Row> table;
     Row all;
     const int times = asked("TALLYFRAME_CLOCK_TIMES", 1), firstSeed = asked("TALLYFRAME_CLOCK_SEED", 31'000'001);
@@ -138,8 +152,8 @@ TEST_CASE("settling by a lamp is right or withheld in hundreds of captures", "[t
     table["all"] = all;
     for (const auto& [kind, row] : table) {
         const int told = row.right + row.wrong;
-        std::cout << kind << ": " << row.right << " right, " << row.withheld << " withheld, " << row.wrong << " wrong; 95 % interval holds "
-                  << row.held << " of " << told << '\n';
+        std::cout << kind << ": " << row.right << " right, " << row.withheld << " withheld, " << row.wrong
+                  << " wrong; 95 % interval holds " << row.held << " of " << told << '\n';
         INFO(kind);
         CHECK(row.held >= 0.95 * told);
     }

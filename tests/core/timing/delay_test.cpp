@@ -11,7 +11,8 @@ namespace {
 
 constexpr double rounding = 1e-9; // ms; a few operations on times below 10 s
 
-TrialDelay delayOf(const CaptureTime& time, std::int64_t press, std::int64_t response, const Correction& correction = {})
+TrialDelay delayOf(const CaptureTime& time, std::int64_t press, std::int64_t response,
+                   const Correction& correction = {})
 {
     const auto outcome = trialDelay(time, {press}, {response}, correction);
     REQUIRE(std::holds_alternative<TrialDelay>(outcome));
@@ -39,7 +40,7 @@ TEST_CASE("the range of a trial, gaps and all, worked out by hand at 250 a secon
     const Row row = GENERATE(values<Row>({
         {"no gap near", 30, 45, 15, 0, 60, 56, 64, 4, 4},
         {"a gap between", 15, 45, 30, 2, 128, 124, 132, 4, 4},
-        {"a gap right before the press", 20, 45, 25, 0, 100, 96, 112, 12, 4},   // lamp may have lit in a lost frame
+        {"a gap right before the press", 20, 45, 25, 0, 100, 96, 112, 12, 4}, // lamp may have lit in a lost frame
         {"a gap right before the response", 30, 50, 20, 1, 84, 76, 88, 4, 8}, // as may the reaction
         {"both", 20, 50, 30, 1, 124, 116, 136, 12, 8},
         {"same frame", 30, 30, 0, 0, 0, -4, 4, 4, 4},

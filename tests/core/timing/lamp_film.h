@@ -7,18 +7,18 @@
 #include <vector>
 
 struct LampFilm {
-    double captureRate = 240;      ///< true
-    double rateDrift = 0;          ///< relative change of the rate from first to last frame
-    double lampFrequency = 9.7;    ///< true
-    double lampPhase = 0;          ///< 0..1 of a flash at the first frame
+    double captureRate = 240;   ///< true
+    double rateDrift = 0;       ///< relative change of the rate from first to last frame
+    double lampFrequency = 9.7; ///< true
+    double lampPhase = 0;       ///< 0..1 of a flash at the first frame
     double duty = 0.5;
-    double exposure = 0.8;         ///< share of a frame, in (0, 1]
-    double dark = 20, lit = 180;   ///< levels
-    double noise = 1.5;            ///< standard deviation, levels
-    int frames = 1000;             ///< stored
-    std::vector<int> lost;         ///< grid places not stored, ascending
-    int repeat = 1;                ///< pictures of `repeat` grid places are all that of the first
-    bool blend = false;            ///< every 2nd stored picture is the mean of its neighbours
+    double exposure = 0.8;       ///< share of a frame, in (0, 1]
+    double dark = 20, lit = 180; ///< levels
+    double noise = 1.5;          ///< standard deviation, levels
+    int frames = 1000;           ///< stored
+    std::vector<int> lost;       ///< grid places not stored, ascending
+    int repeat = 1;              ///< pictures of `repeat` grid places are all that of the first
+    bool blend = false;          ///< every 2nd stored picture is the mean of its neighbours
     std::uint64_t seed = 1;
 };
 
@@ -47,7 +47,8 @@ inline std::vector<double> filmed(const LampFilm& film)
     }
     if (film.blend)
         for (int k = 1; k + 1 < places; k += 2)
-            grid[static_cast<std::size_t>(k)] = (grid[static_cast<std::size_t>(k - 1)] + grid[static_cast<std::size_t>(k + 1)]) / 2;
+            grid[static_cast<std::size_t>(k)] =
+                (grid[static_cast<std::size_t>(k - 1)] + grid[static_cast<std::size_t>(k + 1)]) / 2;
     std::vector<double> levels;
     std::size_t nextLost = 0;
     double last = 0;
@@ -57,7 +58,8 @@ inline std::vector<double> filmed(const LampFilm& film)
             continue;
         }
         const bool again = k % film.repeat != 0;
-        const double level = film.noise > 0 ? grid[static_cast<std::size_t>(k)] + normal(random) : grid[static_cast<std::size_t>(k)];
+        const double level =
+            film.noise > 0 ? grid[static_cast<std::size_t>(k)] + normal(random) : grid[static_cast<std::size_t>(k)];
         last = again ? last + (film.noise > 0 ? 0.02 * normal(random) : 0) : level;
         levels.push_back(last);
     }

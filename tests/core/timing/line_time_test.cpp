@@ -17,7 +17,7 @@ struct Film {
     double lineTime = 9.4e-6; ///< seconds
     bool upwards = false;
     int rows = 360, pictures = 12;
-    double noise = 0.5;       ///< SD of a row's mean
+    double noise = 0.5; ///< SD of a row's mean
     unsigned seed = 1;
 };
 
@@ -40,7 +40,8 @@ std::vector<RowProfile> shoot(const Film& film)
             const double share = (onTime(film, start + film.exposure) - onTime(film, start)) / film.exposure;
             // A lamp that lights the surface unevenly, something dark in front of it, and the encoding for display.
             const double surface = (y > 40 && y < 60 ? 0.3 : 0.9) * (1 - 0.4 * y / film.rows);
-            profile.levels.push_back(std::max(0.0, 235 * std::pow(surface * (0.05 + 0.95 * share), 1 / 2.2) + noise(random)));
+            profile.levels.push_back(
+                std::max(0.0, 235 * std::pow(surface * (0.05 + 0.95 * share), 1 / 2.2) + noise(random)));
         }
         profiles.push_back(std::move(profile));
     }

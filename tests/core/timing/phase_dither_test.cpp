@@ -20,13 +20,15 @@ TEST_CASE("phases of a simple fraction leave large gaps", "[timing]")
 
 TEST_CASE("a better frequency is near, short and dithers", "[timing]")
 {
-    const auto [rate, frequency] = GENERATE(table<double, double>({{240, 10}, {960, 40}, {1000, 50}, {239.76, 9.99}, {120, 5}}));
+    const auto [rate, frequency] =
+        GENERATE(table<double, double>({{240, 10}, {960, 40}, {1000, 50}, {239.76, 9.99}, {120, 5}}));
     const auto better = betterFrequency(rate, frequency, 60);
     REQUIRE(better);
     CHECK(std::abs(*better / frequency - 1) <= 0.15);
     CHECK_FALSE(lacksDither(rate / *better, 60));
     CHECK(largestPhaseGap(rate / *better, 60) < 0.1);
-    CHECK(expectedFitUncertainty(rate, *better, 60) < 0.5 * expectedFitUncertainty(rate, rate / std::round(rate / frequency), 60));
+    CHECK(expectedFitUncertainty(rate, *better, 60)
+          < 0.5 * expectedFitUncertainty(rate, rate / std::round(rate / frequency), 60));
 }
 
 TEST_CASE("how long to film falls with dither and ends at the lamp's own tolerance", "[timing]")

@@ -13,14 +13,15 @@ using Verdict = PictureRepeats::Verdict;
 
 namespace {
 
-/// A picture of 12 by 8 cells, as its frames differ. A thing passes over one row of cells, in others the sensor's noise sparkles.
+/// A picture of 12 by 8 cells, as its frames differ. A thing passes over one row of cells, in others the sensor's noise
+/// sparkles.
 struct Passing {
     int frames = 400;
     std::function<bool(int)> repeated = [](int) { return false; }; ///< the camera stored the picture before once more
     std::function<bool(int)> moves = [](int) { return true; };     ///< the thing is shown at a new place
     float noise = 0.6f;                                            ///< what the codec leaves of it
     float bend = 0.5f;                                             ///< of the change
-    int everyAlone = 0;                                            ///< period of pictures stored by themselves; 0: the first only
+    int everyAlone = 0; ///< period of pictures stored by themselves; 0: the first only
     Coding coding = Coding::Forward;
 };
 
@@ -39,7 +40,11 @@ std::vector<FrameChange> changesOf(const Passing& film)
         change.identical = repeated && film.coding == Coding::Alone;
         for (int cell = 0; cell < 96; ++cell) {
             const bool inWay = cell / 12 == 4 && cell % 12 < 6;
-            const float noise = film.noise * (change.identical ? 0 : repeated ? 0.3f : 1.0f) * (1 + 0.2f * normal(random));
+            const float noise = film.noise
+                                * (change.identical ? 0
+                                   : repeated       ? 0.3f
+                                                    : 1.0f)
+                                * (1 + 0.2f * normal(random));
             const float moved = inWay && film.moves(k) && !repeated ? 8 + normal(random) : refreshed ? 1.5f : 0;
             change.cells.push_back({std::hypot(moved, noise), 0.02f * noise * normal(random), film.bend * moved});
         }
@@ -61,7 +66,8 @@ TEST_CASE("pictures that repeat in a rhythm are found with their period", "[timi
     REQUIRE(found.verdict == Verdict::Periodic);
     CHECK(found.period == row.period);
     CHECK(found.adding == row.adding);
-    CHECK_THAT(found.sentence(960), Contains("may really capture at " + std::to_string(960 * row.adding / row.period) + " a second"));
+    CHECK_THAT(found.sentence(960),
+               Contains("may really capture at " + std::to_string(960 * row.adding / row.period) + " a second"));
     SECTION("but where the codec took the noise, it may be a screen that is slower than the camera")
     {
         film.noise = 0;

@@ -37,8 +37,8 @@ RateEvidence stated(Origin origin, double rate, double u) { return {origin, rate
 
 TEST_CASE("evenly stepping stamps at playback rates say nothing of the capture rate", "[timing]")
 {
-    const Rational rate = GENERATE(Rational(24000, 1001), Rational(25), Rational(30000, 1001), Rational(30), Rational(50),
-                                   Rational(60000, 1001), Rational(60), Rational(100));
+    const Rational rate = GENERATE(Rational(24000, 1001), Rational(25), Rational(30000, 1001), Rational(30),
+                                   Rational(50), Rational(60000, 1001), Rational(60), Rational(100));
     CHECK(gatherEvidence(evenPattern(rate), {}, mp4).empty());
 }
 
@@ -87,7 +87,8 @@ TEST_CASE("stamps faster than the tag stay and dispute it", "[timing]")
     const auto evidence = gatherEvidence(evenPattern(Rational(960)), {{"com.android.capture.fps", "240"}}, mp4);
     REQUIRE(evidence.size() == 2);
     CHECK_FALSE(agree(evidence[0], evidence[1]));
-    CHECK_THAT(dispute(evidence[0], evidence[1]), Contains("factor near 4") && Contains("960 a second (stamps)") && Contains("240 a second (tag)"));
+    CHECK_THAT(dispute(evidence[0], evidence[1]),
+               Contains("factor near 4") && Contains("960 a second (stamps)") && Contains("240 a second (tag)"));
 }
 
 TEST_CASE("tags are read in the forms they come in, anything else is left alone", "[timing]")
@@ -102,7 +103,8 @@ TEST_CASE("tags are read in the forms they come in, anything else is left alone"
     REQUIRE(evidence.size() == 1);
     CHECK_THAT(evidence[0].rate, WithinRel(rate, 1e-15));
 
-    const std::string junk = GENERATE("", "fast", "-240", "0", "nan", "inf", "1e300", "240 fps", "1/0", "/", "-1/2", "99999999999999999999/1");
+    const std::string junk = GENERATE("", "fast", "-240", "0", "nan", "inf", "1e300", "240 fps", "1/0", "/", "-1/2",
+                                      "99999999999999999999/1");
     CHECK(gatherEvidence({}, {{key, junk}}, mp4).empty());
 }
 
@@ -140,10 +142,10 @@ TEST_CASE("a senseless rate that is typed in stays a statement", "[timing]")
 TEST_CASE("rates are in dispute beyond twice their combined uncertainty", "[timing]")
 {
     const auto [a, ua, b, ub, agreed] = GENERATE(table<double, double, double, double, bool>({
-        {240, 0.001, 239.76, 0, true},       // 0.24 apart, 2 * 0.24 allowed
-        {240, 0.0004, 239.76, 0, false},     // 2 * 0.096
+        {240, 0.001, 239.76, 0, true},        // 0.24 apart, 2 * 0.24 allowed
+        {240, 0.0004, 239.76, 0, false},      // 2 * 0.096
         {240, 0.0004, 239.76, 0.00031, true}, // 2 * 0.1215
-        {1000, 0.003, 1009.9, 0.004, true},  // 2 * sqrt(3^2 + 4.04^2) = 10.06
+        {1000, 0.003, 1009.9, 0.004, true},   // 2 * sqrt(3^2 + 4.04^2) = 10.06
         {1000, 0.003, 1010.2, 0.004, false},
         {960, 0, 960, 0, true},
         {960, 0.03 / 1.7320508, 240, 0.03 / 1.7320508, false},

@@ -39,7 +39,8 @@ std::int64_t frameOf(const ReferenceFit& fit, FitRemark::Kind kind)
 TEST_CASE("the fit holds every rate that the edges allow and no other", "[timing]")
 {
     // Two edges 100 frames and 10 flashes apart: more than 99 and less than 101 frames lie between the events.
-    const std::vector<LampEdge> edges{{{4}, {5}, EdgeKind::On, 0, 0, 1}, {{14}, {15}, EdgeKind::On, 0, 0, 1}, {{104}, {105}, EdgeKind::On, 0, 0, 1}};
+    const std::vector<LampEdge> edges{
+        {{4}, {5}, EdgeKind::On, 0, 0, 1}, {{14}, {15}, EdgeKind::On, 0, 0, 1}, {{104}, {105}, EdgeKind::On, 0, 0, 1}};
     const ReferenceFit fit = fitReference(edges, {24, 0});
     REQUIRE(fit.rate);
     CHECK_THAT(fit.lowest, WithinRel(24 * 9.9, 1e-12));
@@ -78,7 +79,8 @@ TEST_CASE("a frequency that is a 24th of the rate is warned about and the truth 
     CHECK(fit.has(FitRemark::Kind::CoarseFrames) == !known);
     CHECK(fit.low95() <= 240);
     CHECK(fit.high95() >= 240);
-    // One whole frame either way over the whole; steps of 24 would also come from pictures of which three of four repeat others.
+    // One whole frame either way over the whole; steps of 24 would also come from pictures of which three of four
+    // repeat others.
     CHECK_THAT(fit.fitUncertainty, WithinRel((known ? 1 : 5) / (59 * 24 * std::sqrt(3.0)), 0.02));
     for (const FitRemark& remark : fit.remarks)
         if (remark.kind == FitRemark::Kind::NoDither)
@@ -116,7 +118,8 @@ TEST_CASE("one lost frame is named with its place and the rate stays right", "[t
     const ReferenceFit fit = fitOf(film);
     REQUIRE(fit.rate);
     REQUIRE(fit.has(FitRemark::Kind::LostFrames));
-    CHECK_THAT(static_cast<double>(frameOf(fit, FitRemark::Kind::LostFrames)), WithinAbs(at, 60)); // within three flashes
+    CHECK_THAT(static_cast<double>(frameOf(fit, FitRemark::Kind::LostFrames)),
+               WithinAbs(at, 60)); // within three flashes
     CHECK(fit.low95() <= film.captureRate);
     CHECK(fit.high95() >= film.captureRate);
 }
@@ -140,7 +143,10 @@ TEST_CASE("a wrong edge is named, left out and doesn't move the rate", "[timing]
         edges[17].frame.value += 2;
         edges[17].before.value += 2;
     }
-    SECTION("off by half a flash") { edges[17] = {{edges[16].frame.value + 11}, {edges[16].frame.value + 12}, EdgeKind::On, 0, 0, 1}; }
+    SECTION("off by half a flash")
+    {
+        edges[17] = {{edges[16].frame.value + 11}, {edges[16].frame.value + 12}, EdgeKind::On, 0, 0, 1};
+    }
     const ReferenceFit fit = fitReference(edges, {10, 0});
     REQUIRE(fit.rate);
     CHECK(frameOf(fit, FitRemark::Kind::WrongEdge) == edges[17].frame.value);

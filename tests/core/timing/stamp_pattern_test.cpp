@@ -20,7 +20,8 @@ const Rational ms(1, 1000), mpeg(1, 90000);
 enum class Writer { Rounds, Truncates };
 
 /// Stamps of `n` recorded frames of a camera at `rate`, written in `tick`; `missing` frames are lost before each key.
-Stamps written(const Rational& rate, const Rational& tick, int n, const std::map<int, int>& missing = {}, Writer writer = Writer::Rounds)
+Stamps written(const Rational& rate, const Rational& tick, int n, const std::map<int, int>& missing = {},
+               Writer writer = Writer::Rounds)
 {
     Stamps stamps;
     std::int64_t place = 0;
@@ -56,10 +57,28 @@ std::int64_t total(const std::vector<Gap>& gaps)
 TEST_CASE("rounded stamps of an unbroken capture show its rate and no gap", "[timing]")
 {
     const auto [rate, tick] = GENERATE(table<Rational, Rational>({
-        {960, ms}, {1000, ms}, {480, ms}, {240, ms}, {120, ms}, {1200, ms}, {1500, ms}, {600, ms}, {300, ms}, {25, ms},
-        {Rational(960000, 1001), ms}, {Rational(240000, 1001), ms}, {Rational(120000, 1001), ms},
-        {960, mpeg}, {1000, mpeg}, {240, mpeg}, {Rational(960000, 1001), mpeg}, {Rational(30000, 1001), mpeg}, {30, mpeg},
-        {960, Rational(1, 15360)}, {240, Rational(1, 240)}, {Rational(240000, 1001), Rational(1001, 240000)},
+        {960, ms},
+        {1000, ms},
+        {480, ms},
+        {240, ms},
+        {120, ms},
+        {1200, ms},
+        {1500, ms},
+        {600, ms},
+        {300, ms},
+        {25, ms},
+        {Rational(960000, 1001), ms},
+        {Rational(240000, 1001), ms},
+        {Rational(120000, 1001), ms},
+        {960, mpeg},
+        {1000, mpeg},
+        {240, mpeg},
+        {Rational(960000, 1001), mpeg},
+        {Rational(30000, 1001), mpeg},
+        {30, mpeg},
+        {960, Rational(1, 15360)},
+        {240, Rational(1, 240)},
+        {Rational(240000, 1001), Rational(1001, 240000)},
     }));
     const Writer writer = GENERATE(Writer::Rounds, Writer::Truncates);
     const int n = GENERATE(100, 1000);
@@ -96,8 +115,14 @@ TEST_CASE("steps of whole ticks give an exact step", "[timing]")
 TEST_CASE("a step of several nominal steps is missing frames", "[timing]")
 {
     const auto [rate, tick] = GENERATE(table<Rational, Rational>({
-        {960, mpeg}, {240, mpeg}, {Rational(960000, 1001), mpeg}, {240, ms}, {Rational(240000, 1001), ms}, {30, mpeg},
-        {960, Rational(1, 15360)}, {120, ms},
+        {960, mpeg},
+        {240, mpeg},
+        {Rational(960000, 1001), mpeg},
+        {240, ms},
+        {Rational(240000, 1001), ms},
+        {30, mpeg},
+        {960, Rational(1, 15360)},
+        {120, ms},
     }));
     CAPTURE(rate.toString(), tick.toString());
     const std::map<int, int> lost{{1, 1}, {40, 2}, {41, 1}, {42, 1}, {90, 100}, {199, 5}};
@@ -112,7 +137,13 @@ TEST_CASE("a step of several nominal steps is missing frames", "[timing]")
 TEST_CASE("with ticks as long as the step a lost frame is found to within a beat", "[timing]")
 {
     const auto [rate, beat] = GENERATE(table<Rational, int>({
-        {960, 24}, {Rational(960000, 1001), 25}, {1200, 7}, {1500, 4}, {600, 4}, {1000, 0}, {500, 0},
+        {960, 24},
+        {Rational(960000, 1001), 25},
+        {1200, 7},
+        {1500, 4},
+        {600, 4},
+        {1000, 0},
+        {500, 0},
     }));
     const int place = GENERATE(200, 313, 500);
     const int count = GENERATE(1, 2, 7);
@@ -129,7 +160,11 @@ TEST_CASE("lost frames at chance places are all counted", "[timing]")
 {
     std::mt19937 random(GENERATE(11u, 12u, 13u));
     const auto [rate, tick, apart] = GENERATE(table<Rational, Rational, int>({
-        {960, mpeg, 12}, {240, ms, 12}, {Rational(240000, 1001), mpeg, 12}, {960, ms, 120}, {1000, ms, 120},
+        {960, mpeg, 12},
+        {240, ms, 12},
+        {Rational(240000, 1001), mpeg, 12},
+        {960, ms, 120},
+        {1000, ms, 120},
     }));
     std::map<int, int> lost;
     std::int64_t sum = 0;
@@ -272,6 +307,7 @@ TEST_CASE("senseless stamps end quickly and without a throw", "[timing]")
         stamps.push_back(Rational(k % 2 ? INT64_MAX : -INT64_MAX, 1 + k % 7));
     const StampPattern p = timing::stampPattern(stamps, Rational(1, INT32_MAX));
     CHECK(p.irregular);
-    const StampPattern huge = timing::stampPattern(Stamps{Rational(0), Rational(INT64_MAX / 4), Rational(INT64_MAX / 2)}, Rational(INT32_MAX));
+    const StampPattern huge = timing::stampPattern(
+        Stamps{Rational(0), Rational(INT64_MAX / 4), Rational(INT64_MAX / 2)}, Rational(INT32_MAX));
     CHECK(huge.stamped == 3);
 }

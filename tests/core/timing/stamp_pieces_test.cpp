@@ -11,7 +11,8 @@ namespace {
 using Stamps = std::vector<std::optional<Rational>>;
 
 /// So many frames at each of these steps, in seconds, rounded to `tick`.
-Stamps stampsOf(const std::vector<std::pair<int, double>>& stretches, const Rational& tick, double jitter = 0, std::uint64_t seed = 1)
+Stamps stampsOf(const std::vector<std::pair<int, double>>& stretches, const Rational& tick, double jitter = 0,
+                std::uint64_t seed = 1)
 {
     std::mt19937_64 random(seed);
     std::normal_distribution<double> normal(0, jitter > 0 ? jitter : 1);
@@ -68,7 +69,8 @@ TEST_CASE("frames in which the speed changes are a piece without a step", "[timi
 
 TEST_CASE("lost frames within a piece stay its gaps, numbered as in the file", "[timing][pieces]")
 {
-    const Stamps stamps = stampsOf({{79, 1 / 240.0}, {1, 3 / 240.0}, {80, 1 / 240.0}, {99, 1 / 30.0}, {1, 2 / 30.0}, {100, 1 / 30.0}}, fine);
+    const Stamps stamps = stampsOf(
+        {{79, 1 / 240.0}, {1, 3 / 240.0}, {80, 1 / 240.0}, {99, 1 / 30.0}, {1, 2 / 30.0}, {100, 1 / 30.0}}, fine);
     const auto pieces = stampPieces(stamps, fine);
     REQUIRE(pieces.size() == 2);
     CHECK(pieces[0].pattern.gaps == std::vector<Gap>{{{80}, 2}});
@@ -77,7 +79,8 @@ TEST_CASE("lost frames within a piece stay its gaps, numbered as in the file", "
 
 TEST_CASE("a lost frame right after a boundary doesn't cost the piece its first frames", "[timing][pieces]")
 {
-    const auto pieces = stampPieces(stampsOf({{100, 1 / 240.0}, {4, 1 / 30.0}, {1, 3 / 30.0}, {100, 1 / 30.0}}, fine), fine);
+    const auto pieces =
+        stampPieces(stampsOf({{100, 1 / 240.0}, {4, 1 / 30.0}, {1, 3 / 30.0}, {100, 1 / 30.0}}, fine), fine);
     REQUIRE(pieces.size() == 2);
     CHECK(pieces[1].first.value == 101);
     CHECK(pieces[1].pattern.gaps == std::vector<Gap>{{{105}, 2}});
@@ -124,12 +127,15 @@ TEST_CASE("frames without a stamp, equal and backward stamps stop nothing", "[ti
 TEST_CASE("for hundreds of drawn ramps the boundaries are right to a frame or there are none", "[timing][pieces]")
 {
     std::mt19937_64 random(4711);
-    const auto uniform = [&](double from, double to) { return std::uniform_real_distribution<double>(from, to)(random); };
+    const auto uniform = [&](double from, double to) {
+        return std::uniform_real_distribution<double>(from, to)(random);
+    };
     int right = 0, none = 0;
     for (int i = 0; i < 300; ++i) {
         const double rates[] = {240, 240000.0 / 1001, 120, 960, 480}, slow[] = {30, 30000.0 / 1001, 25, 24};
         const double fastStep = 1 / rates[random() % 5], slowStep = 1 / slow[random() % 4];
-        const int a = static_cast<int>(uniform(20, 300)), b = static_cast<int>(uniform(20, 300)), c = static_cast<int>(uniform(20, 300));
+        const int a = static_cast<int>(uniform(20, 300)), b = static_cast<int>(uniform(20, 300)),
+                  c = static_cast<int>(uniform(20, 300));
         const Rational tick = random() % 2 ? fine : ms;
         const auto pieces = stampPieces(stampsOf({{a, fastStep}, {b, slowStep}, {c, fastStep}}, tick), tick);
         if (pieces.empty()) {

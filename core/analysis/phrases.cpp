@@ -1,0 +1,76 @@
+#include "core/analysis/phrases.h"
+#include "core/stats/rounding.h"
+
+#include <algorithm>
+#include <charconv>
+
+namespace analysis {
+namespace {
+
+constexpr int mostRateDecimals = 3;
+
+} // namespace
+
+std::string oneLine(const std::string& text)
+{
+    std::string line = text;
+    for (char& c : line)
+        if (c == '\n' || c == '\t')
+            c = ' ';
+    return line;
+}
+
+std::string listed(const std::vector<std::string>& words)
+{
+    std::string list;
+    for (std::size_t i = 0; i < words.size(); ++i)
+        list += (i == 0 ? "" : i + 1 == words.size() ? " and " : ", ") + words[i];
+    return list;
+}
+
+std::string runsOnly(int runs)
+{
+    if (runs == 0)
+        return "these runs only";
+    return runs == 1 ? "this one run only" : "these " + std::to_string(runs) + " runs only";
+}
+
+int decimalsBy(double uncertainty)
+{
+    constexpr int mostDecimals = 6; // nanoseconds
+    return uncertainty > 0 ? std::min(stats::decimalsFor(uncertainty), mostDecimals) : mostDecimals;
+}
+
+std::string milliseconds(double typed) { return plain(typed) + (typed == 1 ? " millisecond" : " milliseconds"); }
+
+std::string plain(double value)
+{
+    char text[64];
+    const auto end = std::to_chars(text, text + sizeof text, value).ptr;
+    return {text, end};
+}
+
+std::string percent(double share)
+{
+    char text[64];
+    const auto end = std::to_chars(text, text + sizeof text, share * 100, std::chars_format::fixed, 2).ptr;
+    std::string digits(text, end);
+    digits.erase(digits.find_last_not_of('0') + 1);
+    if (digits.back() == '.')
+        digits.pop_back();
+    return digits + " %";
+}
+
+std::string counted(std::int64_t count, const std::string& one, const std::string& many)
+{
+    return std::to_string(count) + ' ' + (count == 1 ? one : many);
+}
+
+std::string rateText(const timing::RateEvidence& rate)
+{
+    const double uncertainty = rate.rate * rate.relativeUncertainty;
+    return uncertainty > 0 ? stats::formatFixed(rate.rate, std::min(stats::decimalsFor(uncertainty), mostRateDecimals))
+                           : plain(rate.rate);
+}
+
+} // namespace analysis

@@ -1,0 +1,194 @@
+#include "core/analysis/warnings.h"
+#include "core/analysis/figures.h"
+#include "core/analysis/phrases.h"
+#include "core/session/place.h"
+#include "core/stats/distributions.h"
+#include "core/stats/rounding.h"
+
+#include <map>
+#include <set>
+
+namespace analysis {
+namespace {
+
+using Sentences = std::vector<std::string>;
+
+std::string trialName(const session::Document& document, const TrialOutcome& outcome)
+{
+    return "Trial " + std::to_string(outcome.trial.value) + " of "
+           + session::inQuotes(find(document, outcome.capture)->name);
+}
+
+void warnOfPlan(Sentences& warnings, const Results& results)
+{
+    if (results.configurations.size() < 2)
+        return;
+    if (!results.baseline)
+        warnings.push_back("No baseline is chosen, so nothing is compared.");
+    else if (!results.marginMs)
+        warnings.push_back("No margin is set, so no configuration can be called the same as the baseline.");
+}
+
+void warnOfClocks(Sentences& warnings, const session::Document& document, const Results& results)
+{
+    std::map<session::ClockId, int> unsettled;
+    std::set<session::ClockId> used;
+    for (const TrialOutcome& outcome : results.trials) {
+        const session::ClockId clock = outcome.clock;
+        if (outcome.state == TrialState::ClockNotSettled)
+            ++unsettled[clock];
+        if (outcome.state == TrialState::Counts)
+            used.insert(clock);
+    }
+    for (const auto& [id, trials] : unsettled) {
+        const std::string stay =
+            counted(trials, "trial has", "trials have") + " counts of camera frames and no ms, and are in no mean.";
+        const session::Clock* clock = find(document, id);
+        warnings.push_back(clock ? "Clock " + session::inQuotes(clock->name) + " isn't settled: " + stay
+                                 : "Some captures have no clock: " + stay);
+    }
+    for (const session::ClockId id : used) {
+        const session::Clock& clock = *find(document, id);
+        const session::ClockEvidence& settled = *settledEvidence(clock);
+        for (const session::ClockEvidence& other : clock.evidence) {
+            const std::string dispute = timing::dispute(settled.rate, other.rate);
+            if (!dispute.empty())
+                warnings.push_back("Clock " + session::inQuotes(clock.name)
+                                   + " is settled although its evidence is in dispute: "
+                                   + session::asSentence(dispute));
+        }
+    }
+}
+
+void warnOfCaptures(Sentences& warnings, const session::Document& document, const Results& results)
+{
+    std::set<session::CaptureId> used;
+    for (const TrialOutcome& outcome : results.trials)
+        if (outcome.state == TrialState::Counts)
+            used.insert(outcome.capture);
+    for (const session::Capture* capture : inOrder(document.captures))
+        if (used.contains(capture->id))
+            for (const std::string& note : capture->notes)
+                warnings.push_back("Capture " + session::inQuotes(capture->name) + ": " + note);
+}
+
+void warnOfTrials(Sentences& warnings, const session::Document& document, const Results& results)
+{
+    int open = 0;
+    int doubtful = 0;
+    for (const TrialOutcome& outcome : results.trials) {
+        open += outcome.open && outcome.state != TrialState::Rejected;
+        doubtful += outcome.doubtful && outcome.state == TrialState::Counts;
+    }
+    if (open > 0)
+        warnings.push_back(counted(open, "trial is", "trials are")
+                           + " open: the readings differ and none is chosen, so the first counts.");
+    if (results.untagged > 0)
+        warnings.push_back(counted(results.untagged, "trial is", "trials are")
+                           + " tagged to no configuration and enter no mean.");
+    if (doubtful > 0)
+        warnings.push_back(counted(doubtful, "trial counts", "trials count")
+                           + " although the reader wasn't sure of a mark.");
+    for (const TrialOutcome& outcome : results.trials)
+        if (outcome.state == TrialState::NoDelay)
+            warnings.push_back(trialName(document, outcome) + " gives no delay: " + outcome.sentence);
+
+    const std::optional<double> limit = document.settings.event.limitMs;
+    if (!limit)
+        return;
+    for (const TrialOutcome& outcome : results.trials)
+        if (outcome.state == TrialState::Counts && outcome.delay->earliest.count() > *limit)
+            warnings.push_back(trialName(document, outcome) + " took " + delayFigure(*outcome.delay).delay
+                               + " ms, longer than the limit of " + plain(*limit)
+                               + " ms for a reaction; it counts until it is marked “no reaction”.");
+}
+
+/// A height chosen for all that one configuration can't be brought to makes comparisons with it mislead.
+void warnOfScanOut(Sentences& warnings, const session::Document& document, const Results& results)
+{
+    const session::EventDefinition& event = document.settings.event;
+    if (!event.commonHeight)
+        return;
+    for (const ConfigurationResult& result : results.configurations) {
+        const session::Configuration& configuration = *find(document, result.configuration);
+        if (result.n == 0)
+            continue;
+        if (!configuration.reactionHeight || !configuration.refreshHz)
+            warnings.push_back(session::inQuotes(result.name) + " isn't brought to the common height: its "
+                               + (configuration.refreshHz        ? "reaction height"
+                                  : configuration.reactionHeight ? "measured refresh"
+                                                                 : "reaction height and measured refresh")
+                               + " isn't known. Comparisons with it mix heights.");
+        else if (configuration.texts.contains("vrrRange") && event.scanOutTolerance <= session::usualScanOutTolerance)
+            warnings.push_back(session::inQuotes(result.name)
+                               + " has a variable refresh: its display may draw quicker than its refresh says, so that "
+                               + plain(100 * event.scanOutTolerance)
+                               + " % is too small a tolerance of the scan-out correction unless the refresh given is "
+                                 "the display's highest.");
+    }
+}
+
+/// Rejects that fall on one configuration may take its slow trials out, or leave them in where others lose theirs.
+void warnOfRejects(Sentences& warnings, const Results& results)
+{
+    constexpr double chance = 0.05; // of a false alarm, all configurations together
+    const auto read = [](const ConfigurationResult& result) { return result.trials - result.notRead; };
+    int all = 0, rejected = 0;
+    for (const ConfigurationResult& result : results.configurations) {
+        all += read(result);
+        rejected += result.rejected;
+    }
+    for (const ConfigurationResult& result : results.configurations) {
+        const int here = read(result), others = all - here;
+        if (here == 0 || others == 0)
+            continue;
+        const int othersRejected = rejected - result.rejected;
+        const double p = stats::fisherTwoSidedP(result.rejected, here, othersRejected, others);
+        if (p < chance / static_cast<double>(results.configurations.size()))
+            warnings.push_back(
+                "Rejects differ between configurations: " + std::to_string(result.rejected) + " of "
+                + std::to_string(here) + " trials of " + session::inQuotes(result.name) + ", "
+                + std::to_string(othersRejected) + " of " + std::to_string(others)
+                + " of the others. If rejected trials tend to be slow or quick ones, the means mislead.");
+    }
+}
+
+void warnOfSamples(Sentences& warnings, const Results& results)
+{
+    for (const ConfigurationResult& result : results.configurations) {
+        if (result.n > 0 && result.n < trialsForVerdict)
+            warnings.push_back(session::inQuotes(result.name) + " has " + counted(result.n, "trial", "trials")
+                               + " that " + (result.n == 1 ? "counts" : "count") + ": fewer than "
+                               + std::to_string(trialsForVerdict) + " give no verdict.");
+        if (result.checks.groups) {
+            const stats::TwoGroups& groups = *result.checks.groups;
+            const int decimals = meanFigure(result)->decimals;
+            warnings.push_back(
+                "The trials of " + session::inQuotes(result.name) + " fall into two groups, "
+                + std::to_string(groups.low) + " around " + stats::formatFixed(groups.lowMean, decimals) + " ms and "
+                + std::to_string(groups.high) + " around " + stats::formatFixed(groups.highMean, decimals)
+                + " ms: the mean lies between them, and its interval may miss the truth more often than it says.");
+        }
+    }
+}
+
+} // namespace
+
+std::vector<std::string> warningsOf(const session::Document& document, const Results& results, int withoutRegions)
+{
+    Sentences warnings;
+    warnOfPlan(warnings, results);
+    warnOfClocks(warnings, document, results);
+    warnOfTrials(warnings, document, results);
+    warnOfSamples(warnings, results);
+    warnOfRejects(warnings, results);
+    warnOfScanOut(warnings, document, results);
+    warnOfCaptures(warnings, document, results);
+    if (withoutRegions > 0)
+        warnings.push_back(counted(withoutRegions, "trial counts", "trials count")
+                           + " without a lamp or screen region, so rolling shutter is neither corrected nor in the "
+                             "uncertainty there.");
+    return warnings;
+}
+
+} // namespace analysis

@@ -1,0 +1,10 @@
+#pragma once
+#include "core/analysis/results.h"
+
+namespace analysis {
+
+/// What the reader of the figures should know beside them. `withoutRegions`: trials that count and lack a lamp or
+/// screen region. Inside core/report only.
+std::vector<std::string> warningsOf(const session::Document&, const Results&, int withoutRegions);
+
+} // namespace analysis

@@ -1,0 +1,291 @@
+#include "core/media/index/container.h"
+#include "core/media/index/description.h"
+#include "core/media/index/refusal.h"
+#include <algorithm>
+#include <array>
+#include <cstring>
+#include <fstream>
+#include <string_view>
+
+extern "C" {
+#include <libavutil/avstring.h>
+#include <libavutil/parseutils.h>
+}
+
+namespace media {
+namespace {
+
+using core::Error;
+using core::ErrorKind;
+
+std::string quoted(const std::filesystem::path& path) { return "\"" + path.string() + "\""; }
+
+bool hasName(const AVInputFormat& format, const char* names) { return av_match_list(format.name, names, ',') > 0; }
+
+/// Size in bytes of a plain, readable, non-empty file; a sentence for anything else.
+std::int64_t sizeOfPlainFile(const std::filesystem::path& path)
+{
+    std::error_code failed;
+    const auto status = std::filesystem::status(path, failed);
+    if (status.type() == std::filesystem::file_type::not_found && isAddress(path))
+        throw Error(ErrorKind::Unsupported,
+                    quoted(path) + " is an address, and only files on this machine are opened; fetch it first.");
+    if (status.type() == std::filesystem::file_type::not_found)
+        throw Error(ErrorKind::NotFound, "There is no file " + quoted(path) + ".");
+    if (failed)
+        throw Error(ErrorKind::Unreadable, quoted(path) + " can't be looked at: " + failed.message() + ".");
+    if (!std::filesystem::is_regular_file(status))
+        throw Error(ErrorKind::Unsupported, quoted(path) + " isn't a file that footage could be in.");
+    if (!std::ifstream(path, std::ios::binary))
+        throw Error(ErrorKind::Unreadable,
+                    quoted(path) + " can't be opened for reading: " + std::strerror(errno) + ".");
+    const auto size = static_cast<std::int64_t>(std::filesystem::file_size(path, failed));
+    if (failed)
+        throw Error(ErrorKind::Unreadable, quoted(path) + " can't be looked at: " + failed.message() + ".");
+    if (size == 0)
+        throw Error(ErrorKind::Unreadable, quoted(path) + " is empty.");
+    return size;
+}
+
+/// JPEG pictures in a row are footage; libav takes them for a single picture unless it is told.
+const AVInputFormat* forcedFormat(const std::filesystem::path& path)
+{
+    constexpr std::size_t firstPicture = std::size_t{1} << 23; // bytes in which the second one should begin
+    constexpr std::string_view begin = "\xff\xd8\xff", next = "\xff\xd9\xff\xd8\xff";
+    std::string head(begin.size(), '\0');
+    std::ifstream file(path, std::ios::binary);
+    if (!file.read(head.data(), static_cast<std::streamsize>(head.size())) || head != begin)
+        return nullptr;
+    head.resize(firstPicture);
+    file.read(head.data(), static_cast<std::streamsize>(head.size()));
+    head.resize(static_cast<std::size_t>(file.gcount()));
+    return head.find(next) == std::string::npos ? nullptr : av_find_input_format("mjpeg");
+}
+
+bool isMovingPicture(const AVStream& stream)
+{
+    constexpr int still = AV_DISPOSITION_ATTACHED_PIC | AV_DISPOSITION_TIMED_THUMBNAILS;
+    return stream.codecpar->codec_type == AVMEDIA_TYPE_VIDEO && !(stream.disposition & still);
+}
+
+const AVCodec* decoderFor(const AVStream& stream)
+{
+    const AVCodec* decoder = avcodec_find_decoder(stream.codecpar->codec_id);
+    return decoder && isAllowedDecoder(decoder->name) ? decoder : nullptr;
+}
+
+/// By the stream's head, or by Matroska's note about it.
+std::optional<timing::Rational> durationOf(const AVStream& stream)
+{
+    if (stream.duration > 0)
+        return secondsOf(stream.duration, stream.time_base);
+    const AVDictionaryEntry* note = av_dict_get(stream.metadata, "DURATION", nullptr, AV_DICT_IGNORE_SUFFIX);
+    std::int64_t microseconds = 0;
+    if (!note || av_parse_time(&microseconds, note->value, 1) < 0 || microseconds <= 0)
+        return std::nullopt;
+    return secondsOf(microseconds, {1, 1'000'000});
+}
+
+/// libav's name, or the container's four letters where libav has none.
+std::string kindOf(const AVStream& stream)
+{
+    if (stream.codecpar->codec_id != AV_CODEC_ID_NONE)
+        return avcodec_get_name(stream.codecpar->codec_id);
+    std::array<char, AV_FOURCC_MAX_STRING_SIZE> tag{};
+    return av_fourcc_make_string(tag.data(), stream.codecpar->codec_tag);
+}
+
+std::string listOf(const std::vector<VideoStream>& streams)
+{
+    std::string list;
+    for (const VideoStream& stream : streams)
+        list += (list.empty() ? "" : ", ") + std::to_string(stream.index);
+    return list;
+}
+
+} // namespace
+
+Container::Container(const std::filesystem::path& path, std::optional<int> stream, std::stop_token stop)
+    : m_stop(std::move(stop)), m_name(quoted(path))
+{
+    setUpLibav();
+    m_fileSize = sizeOfPlainFile(path);
+    std::error_code failed; // then it is about to vanish, and opening it says so
+    const auto written = std::filesystem::last_write_time(path, failed);
+    m_fileTime = failed ? 0 : static_cast<std::int64_t>(written.time_since_epoch().count());
+    try {
+        open(path);
+        chooseStream(stream);
+    } catch (const Error&) {
+        // Headerless samples can look like anything; then the name is all there is to go by.
+        if (!stream && hasMakersRawName(path))
+            throw makersRaw(m_name);
+        throw;
+    }
+}
+
+void Container::open(const std::filesystem::path& path)
+{
+    AVFormatContext* format = allocated(avformat_alloc_context(), "a container");
+    format->opaque = &m_complaints;
+    format->interrupt_callback = {
+        [](void* self) -> int { return static_cast<Container*>(self)->m_stop.stop_requested(); }, this};
+
+    Options options;
+    options.set("protocol_whitelist", "file");
+    options.set("format_whitelist", allowedContainers);
+    options.set("codec_whitelist", allowedDecoders);
+    options.set("enable_drefs", "0");
+    options.set("use_absolute_path", "0");
+    // "file:" so that no name is taken for a protocol or a pattern.
+    const std::string url = "file:" + std::filesystem::absolute(path).string();
+    const int opened = avformat_open_input(&format, url.c_str(), forcedFormat(path), options.get());
+    if (m_stop.stop_requested()) {
+        avformat_close_input(&format);
+        throw core::Cancelled();
+    }
+    if (opened < 0)
+        throw refusal(path, m_complaints.count() > 0 ? m_complaints.latest() : reasonOf(opened));
+    m_format.reset(format);
+
+    m_complaints.clear(); // about odd heads; from here on they are about the pictures
+
+    // The decoders that look into the streams are bounded like ours.
+    std::vector<Options> bounds(m_format->nb_streams);
+    std::vector<AVDictionary*> perStream;
+    for (Options& bound : bounds) {
+        bound.set("max_pixels", mostPixels);
+        bound.set("threads", "1");
+        perStream.push_back(*bound.get());
+    }
+    const int found = avformat_find_stream_info(m_format.get(), perStream.empty() ? nullptr : perStream.data());
+    for (std::size_t i = 0; i < bounds.size(); ++i)
+        *bounds[i].get() = perStream[i];
+    if (m_stop.stop_requested())
+        throw core::Cancelled();
+    check(found, m_name + " can't be read");
+}
+
+void Container::chooseStream(std::optional<int> wanted)
+{
+    // The largest picture wins: previews and thumbnail tracks are smaller, and libav's own choice differs by container.
+    std::int64_t largest = -1;
+    bool sawVideo = false, isMakersRaw = false;
+    std::string unknown;
+    for (unsigned i = 0; i < m_format->nb_streams; ++i) {
+        AVStream& stream = *m_format->streams[i];
+        stream.discard = AVDISCARD_ALL;
+        if (!isMovingPicture(stream))
+            continue;
+        sawVideo = true;
+        if (!decoderFor(stream)) {
+            unknown = kindOf(stream);
+            isMakersRaw = isMakersRaw || isMakersRawTag(stream.codecpar->codec_tag);
+            continue;
+        }
+        const AVCodecParameters& kind = *stream.codecpar;
+        const std::int64_t area = static_cast<std::int64_t>(std::max(kind.width, 0)) * std::max(kind.height, 0);
+        if (area > largest) {
+            largest = area;
+            m_default = stream.index;
+        }
+    }
+    if (!sawVideo)
+        throw Error(ErrorKind::Unsupported, m_name + " has no moving picture in it"
+                                                + (m_format->nb_streams > 0 ? ", only sound or notes." : "."));
+    const int chosen = wanted.value_or(m_default);
+    if (wanted
+        && (*wanted < 0 || *wanted >= static_cast<int>(m_format->nb_streams)
+            || !isMovingPicture(*m_format->streams[*wanted])))
+        throw Error(ErrorKind::Unsupported, m_name + " has no moving picture in its stream " + std::to_string(*wanted)
+                                                + "; choose one of " + listOf(streams()) + ".");
+    m_stream = chosen < 0 ? nullptr : m_format->streams[chosen];
+    m_decoder = m_stream ? decoderFor(*m_stream) : nullptr;
+    if (!m_decoder && isMakersRaw)
+        throw makersRaw(m_name);
+    if (!m_decoder)
+        throw Error(ErrorKind::Unsupported, m_name + " is coded in a way that can't be decoded ("
+                                                + (m_stream ? kindOf(*m_stream) : unknown) + ").");
+    m_stream->discard = AVDISCARD_DEFAULT;
+}
+
+std::vector<VideoStream> Container::streams() const
+{
+    std::vector<VideoStream> streams;
+    for (unsigned i = 0; i < m_format->nb_streams; ++i) {
+        const AVStream& stream = *m_format->streams[i];
+        if (!isMovingPicture(stream))
+            continue;
+        const AVCodecParameters& kind = *stream.codecpar;
+        VideoStream found;
+        found.index = stream.index;
+        found.codec = avcodec_get_name(kind.codec_id);
+        found.size = {std::max(kind.width, 0), std::max(kind.height, 0)};
+        found.seconds = durationOf(stream);
+        found.isDefault = stream.index == m_default;
+        found.decodable = decoderFor(stream) != nullptr;
+        streams.push_back(std::move(found));
+    }
+    return streams;
+}
+
+int Container::next(AVPacket& packet)
+{
+    constexpr int mostRetries = 1000; // a demuxer may ask for another call, but not for ever
+    for (int retries = 0; retries < mostRetries;) {
+        av_packet_unref(&packet);
+        if (m_stop.stop_requested())
+            throw core::Cancelled();
+        const int rc = av_read_frame(m_format.get(), &packet);
+        if (rc == AVERROR(EAGAIN)) {
+            ++retries;
+            continue;
+        }
+        if (rc < 0 && m_stop.stop_requested())
+            throw core::Cancelled();
+        if (rc < 0)
+            return rc;
+        if (packet.stream_index == m_stream->index)
+            return 0;
+    }
+    return AVERROR(EIO);
+}
+
+std::int64_t Container::bytesRead() const
+{
+    return m_format->pb ? std::clamp<std::int64_t>(avio_tell(m_format->pb), 0, m_fileSize) : 0;
+}
+
+Seeking Container::seeking() const
+{
+    const AVInputFormat& kind = *m_format->iformat;
+    if (hasName(kind, "mpegts,mpeg,flv") || isBareStream())
+        return Seeking::ByPosition;
+    return hasName(kind, "avi") ? Seeking::ByDecoding : Seeking::ByPresentation;
+}
+
+bool Container::isBareStream() const
+{
+    return hasName(*m_format->iformat, "h264,hevc,m4v,mjpeg,mpegvideo,vc1,obu,av1,dirac");
+}
+
+bool Container::hasEditLists() const { return hasName(*m_format->iformat, "mov"); }
+
+bool Container::reckonsStamps() const { return hasName(*m_format->iformat, "mxf"); }
+
+bool Container::hasChunkCountsOnly() const { return hasName(*m_format->iformat, "avi"); }
+
+std::vector<std::int64_t> Container::listedPositions() const
+{
+    constexpr std::int64_t chunkHead = 8; // the index points to the chunk, a packet to what the chunk holds
+    std::vector<std::int64_t> positions;
+    const int count = hasChunkCountsOnly() ? avformat_index_get_entries_count(m_stream) : 0;
+    for (int i = 0; i < count; ++i) {
+        const AVIndexEntry* entry = avformat_index_get_entry(m_stream, i);
+        if (entry->size > 0)
+            positions.push_back(entry->pos + chunkHead);
+    }
+    return positions;
+}
+
+} // namespace media

@@ -1,0 +1,72 @@
+#pragma once // not public: only core/media may include it
+#include "core/media/index/av_handles.h"
+#include "core/media/index/av_setup.h"
+#include "core/media/index/footage.h"
+#include <filesystem>
+#include <stop_token>
+#include <vector>
+
+namespace media {
+
+/// How pictures are found again in a kind of container.
+enum class Seeking {
+    ByPresentation, ///< mov, Matroska: given a decode stamp, mov lands a whole group too early
+    ByDecoding,     ///< AVI
+    ByPosition,     ///< transport and program streams, FLV, bare streams
+};
+
+/// One footage file, opened with everything hostile files could misuse switched off, and its chosen video stream.
+class Container {
+public:
+    /// `stream`: the container's index, empty for the default one. Throws core::Error (NotFound, Unreadable,
+    /// Unsupported), core::Cancelled.
+    Container(const std::filesystem::path& path, std::optional<int> stream, std::stop_token stop);
+
+    Container(const Container&) = delete;
+    Container& operator=(const Container&) = delete;
+
+    /// Polled while the disk is waited for.
+    void setStop(std::stop_token stop) { m_stop = std::move(stop); }
+
+    /// The next packet of the chosen stream. 0, AVERROR_EOF, or libav's error. Throws core::Cancelled.
+    int next(AVPacket& packet);
+
+    /// libav's result; afterwards next() starts somewhere near.
+    int seek(std::int64_t stamp) { return av_seek_frame(m_format.get(), stream().index, stamp, AVSEEK_FLAG_BACKWARD); }
+    int seekToByte(std::int64_t position) { return av_seek_frame(m_format.get(), -1, position, AVSEEK_FLAG_BYTE); }
+
+    AVFormatContext& format() const { return *m_format; }
+    AVStream& stream() const { return *m_stream; }
+    const AVCodec& decoder() const { return *m_decoder; }
+    std::vector<VideoStream> streams() const;
+    /// The demuxer's, since the file's head was read.
+    const Complaints& complaints() const { return m_complaints; }
+    const std::string& name() const { return m_name; } ///< of the file, quoted, for sentences
+    std::int64_t fileSize() const { return m_fileSize; }
+    std::int64_t fileTime() const { return m_fileTime; } ///< last written, in the file system's ticks
+    std::int64_t bytesRead() const;
+
+    Seeking seeking() const;
+    bool isBareStream() const;  ///< no container around it, so neither stamps nor a rate of its own
+    bool hasEditLists() const;  ///< QuickTime and MP4
+    bool reckonsStamps() const; ///< MXF: libav's presentation stamps of reordered pictures are its own sums, and wrong
+    bool hasChunkCountsOnly() const; ///< AVI: no presentation stamps, only places in decoding order
+    /// AVI: byte positions of the packets that its index lists, in file order; empty elsewhere.
+    std::vector<std::int64_t> listedPositions() const;
+
+private:
+    void open(const std::filesystem::path& path);
+    void chooseStream(std::optional<int> wanted);
+
+    Complaints m_complaints;
+    std::stop_token m_stop;
+    std::string m_name;
+    std::int64_t m_fileSize = 0;
+    std::int64_t m_fileTime = 0;
+    FormatPtr m_format;
+    AVStream* m_stream = nullptr;
+    const AVCodec* m_decoder = nullptr;
+    int m_default = -1;
+};
+
+} // namespace media

@@ -1,0 +1,90 @@
+#include "core/media/index/description.h"
+#include "core/media/index/display_matrix.h"
+#include <algorithm>
+#include <cmath>
+
+namespace media {
+namespace {
+
+void addTags(std::map<std::string, std::string>& tags, const AVDictionary* entries)
+{
+    const AVDictionaryEntry* entry = nullptr;
+    while ((entry = av_dict_get(entries, "", entry, AV_DICT_IGNORE_SUFFIX)))
+        tags[entry->key] = entry->value;
+}
+
+} // namespace
+
+std::optional<timing::Rational> secondsOf(std::int64_t stamp, AVRational timeBase)
+{
+    // Differences of stamps have to fit as well, whatever a hostile file claims.
+    constexpr std::int64_t limit = INT64_MAX / 4;
+    if (stamp == AV_NOPTS_VALUE || std::abs(stamp) > limit / std::max(timeBase.num, 1))
+        return std::nullopt;
+    return timing::Rational(stamp * timeBase.num, timeBase.den);
+}
+
+std::optional<timing::Rational> rateOf(AVRational rate)
+{
+    if (rate.num <= 0 || rate.den <= 0)
+        return std::nullopt;
+    return timing::Rational(rate.num, rate.den);
+}
+
+void noteFormat(Footage& footage, const AVFrame& frame)
+{
+    const char* name = av_get_pix_fmt_name(static_cast<AVPixelFormat>(frame.format));
+    const Size size{frame.width, frame.height};
+    const std::string format = name ? name : "unknown";
+    if (footage.frames.empty()) {
+        footage.size = size;
+        footage.pixelFormat = format;
+        return;
+    }
+    const bool changed = !footage.formatChanges.empty();
+    const Size& before = changed ? footage.formatChanges.back().size : footage.size;
+    const std::string& formatBefore = changed ? footage.formatChanges.back().pixelFormat : footage.pixelFormat;
+    if (size != before || format != formatBefore)
+        footage.formatChanges.push_back({{footage.frameCount().value}, size, format});
+}
+
+void describe(Footage& footage, const Container& container)
+{
+    const AVFormatContext& format = container.format();
+    const AVStream& stream = container.stream();
+    footage.container = format.iformat->name;
+    footage.codec = avcodec_get_name(stream.codecpar->codec_id);
+    footage.rotation = clockwiseTurn(
+        reinterpret_cast<const std::int32_t*>(av_stream_get_side_data(&stream, AV_PKT_DATA_DISPLAYMATRIX, nullptr)));
+    if (stream.sample_aspect_ratio.num > 0
+        && stream.sample_aspect_ratio.den > 0) // the container's word outranks the codec's
+        footage.pixelAspect = {stream.sample_aspect_ratio.num, stream.sample_aspect_ratio.den};
+    footage.timeBase = {stream.time_base.num, stream.time_base.den};
+    footage.streamIndex = stream.index;
+    footage.streams = container.streams();
+    if (!container.isBareStream()) // libav assumes 25 for those
+        footage.averageRate = rateOf(stream.avg_frame_rate);
+    addTags(footage.tags, format.metadata);
+    addTags(footage.tags, stream.metadata);
+}
+
+void dropUnfoundedStamps(Footage& footage, const Container& container)
+{
+    std::vector<FrameEntry>& frames = footage.frames;
+    // AVI counts chunks in decoding order. That is a stamp only where nothing is reordered; where it is, libav stamps
+    // some pictures and leaves others out.
+    const bool reordered =
+        container.hasChunkCountsOnly()
+        && (!std::is_sorted(frames.begin(), frames.end(),
+                            [](const FrameEntry& a, const FrameEntry& b) { return a.ordinal < b.ordinal; })
+            || std::any_of(frames.begin(), frames.end(), [](const FrameEntry& entry) { return !entry.stamp; }));
+    const bool wrong = container.reckonsStamps()
+                       && !std::is_sorted(frames.begin(), frames.end(), [](const FrameEntry& a, const FrameEntry& b) {
+                              return a.stamp && b.stamp && *a.stamp < *b.stamp;
+                          });
+    if (reordered || wrong || container.isBareStream())
+        for (FrameEntry& entry : frames)
+            entry.stamp.reset();
+}
+
+} // namespace media

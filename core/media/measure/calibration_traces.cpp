@@ -1,0 +1,66 @@
+#include "core/media/measure/calibration_traces.h"
+#include "core/media/measure/trace.h"
+
+#include <algorithm>
+#include <limits>
+
+namespace media {
+namespace {
+
+std::vector<double> meansOf(const Trace& trace, const Footage& footage)
+{
+    std::vector<double> means;
+    for (const RegionLevels& levels : trace)
+        means.push_back(levels.mean);
+    for (const Doubt& doubt : footage.doubts)
+        for (std::int64_t k = std::max<std::int64_t>(doubt.first.value, 0);
+             k <= doubt.last.value && k < static_cast<std::int64_t>(means.size()); ++k)
+            means[static_cast<std::size_t>(k)] = std::numeric_limits<double>::quiet_NaN();
+    return means;
+}
+
+} // namespace
+
+timing::CalibrationTraces calibrationTraces(const Footage& footage, const Rect& lamp, std::stop_token stop,
+                                            const Progress& progress)
+{
+    MovementMeter movement;
+    const std::vector<Trace> traces =
+        traceRegions(footage, {lamp}, stop, progress, {}, {.previous = false, .references = {}}, &movement);
+    timing::CalibrationTraces result;
+    result.lamp = meansOf(traces.front(), footage);
+    result.changes = movement.take(footage);
+    return result;
+}
+
+std::vector<std::optional<timing::Rational>> stampsOf(const Footage& footage)
+{
+    std::vector<std::optional<timing::Rational>> stamps;
+    stamps.reserve(footage.frames.size());
+    for (const FrameEntry& frame : footage.frames)
+        stamps.push_back(frame.stamp);
+    return stamps;
+}
+
+timing::StampPattern stampPatternOf(const Footage& footage)
+{
+    return timing::stampPattern(stampsOf(footage), footage.timeBase);
+}
+
+std::vector<timing::StampPiece> stampPiecesOf(const Footage& footage)
+{
+    return timing::stampPieces(stampsOf(footage), footage.timeBase);
+}
+
+std::vector<timing::Gap> missingFramesOf(const Footage& footage, const timing::StampPattern& pattern)
+{
+    // Pictures of a folder have no stamps of their own, so the two never speak of the same frames.
+    if (footage.numberingHoles.empty())
+        return pattern.gaps;
+    std::vector<timing::Gap> gaps;
+    for (const MissingFrames& hole : footage.numberingHoles)
+        gaps.push_back({hole.before, hole.count});
+    return gaps;
+}
+
+} // namespace media

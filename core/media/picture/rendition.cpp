@@ -1,0 +1,116 @@
+#include "core/media/picture/rendition.h"
+#include "core/media/picture/scaler.h"
+#include <algorithm>
+#include <array>
+#include <cassert>
+#include <cmath>
+
+namespace media {
+namespace {
+
+Rect clipped(const Rect& region, Size picture)
+{
+    const std::int64_t left = std::max(region.x, 0), top = std::max(region.y, 0);
+    const std::int64_t right = std::min<std::int64_t>(std::int64_t{region.x} + region.width, picture.width);
+    const std::int64_t bottom = std::min<std::int64_t>(std::int64_t{region.y} + region.height, picture.height);
+    if (left >= right || top >= bottom)
+        return {};
+    return {static_cast<int>(left), static_cast<int>(top), static_cast<int>(right - left),
+            static_cast<int>(bottom - top)};
+}
+
+/// Each target pixel shows the source pixel that its centre falls on.
+RgbImage scaleToNearest(const RgbImage& image, Size target)
+{
+    std::vector<std::size_t> column(static_cast<std::size_t>(target.width));
+    for (std::size_t x = 0; x < column.size(); ++x)
+        column[x] = 3 * ((2 * x + 1) * static_cast<std::size_t>(image.width) / (2 * column.size()));
+    RgbImage result{target.width, target.height, {}};
+    result.pixels.resize(3 * column.size() * static_cast<std::size_t>(target.height));
+    std::uint8_t* out = result.pixels.data();
+    for (std::size_t y = 0; y < static_cast<std::size_t>(target.height); ++y) {
+        const std::size_t from =
+            (2 * y + 1) * static_cast<std::size_t>(image.height) / (2 * static_cast<std::size_t>(target.height));
+        const std::uint8_t* row = image.pixels.data() + 3 * from * static_cast<std::size_t>(image.width);
+        for (const std::size_t x : column)
+            out = std::copy_n(row + x, 3, out);
+    }
+    return result;
+}
+
+void brighten(RgbImage& image, double gain, double gamma)
+{
+    if (gain == 1 && gamma == 1)
+        return;
+    std::array<std::uint8_t, 256> curve{};
+    for (std::size_t i = 0; i < curve.size(); ++i) {
+        const double level = std::clamp(static_cast<double>(i) / 255 * gain, 0.0, 1.0);
+        curve[i] = static_cast<std::uint8_t>(std::lround(255 * std::pow(level, 1 / gamma)));
+    }
+    for (std::uint8_t& sample : image.pixels)
+        sample = curve[sample];
+}
+
+RgbImage turned(const RgbImage& image, int rotation)
+{
+    const std::size_t width = static_cast<std::size_t>(image.width), height = static_cast<std::size_t>(image.height);
+    const bool sideways = rotation == 90 || rotation == 270;
+    RgbImage result{sideways ? image.height : image.width, sideways ? image.width : image.height, {}};
+    result.pixels.resize(image.pixels.size());
+    for (std::size_t y = 0; y < height; ++y) {
+        for (std::size_t x = 0; x < width; ++x) {
+            std::size_t at = 0;
+            switch (rotation) {
+            case 90: at = x * height + (height - 1 - y); break;
+            case 180: at = (height - 1 - y) * width + (width - 1 - x); break;
+            default: at = (width - 1 - x) * height + y;
+            }
+            std::copy_n(image.pixels.data() + 3 * (y * width + x), 3, result.pixels.data() + 3 * at);
+        }
+    }
+    return result;
+}
+
+} // namespace
+
+RgbImage render(const Picture& picture, const View& view)
+{
+    assert(view.rotation == 0 || view.rotation == 90 || view.rotation == 180 || view.rotation == 270);
+    assert(view.gain >= 0 && view.gamma > 0);
+    if (!picture)
+        return {};
+    const Size whole = picture.size();
+    const bool all = view.source.width <= 0 || view.source.height <= 0;
+    const Rect source = all ? Rect{0, 0, whole.width, whole.height} : clipped(view.source, whole);
+    if (source.width == 0)
+        return {};
+    const Size own{source.width, source.height};
+    const Size target = view.target.width <= 0 || view.target.height <= 0 ? own : view.target;
+    const Quality quality = view.exact ? Quality::Exact : Quality::Fast;
+
+    RgbImage image = toRgb(picture.native(), source, view.smooth ? target : own, quality);
+    if (!view.smooth && !(target == own))
+        image = scaleToNearest(image, target);
+    brighten(image, view.gain, view.gamma);
+    return view.rotation == 0 ? image : turned(image, view.rotation);
+}
+
+RgbImage evidenceCrop(const Picture& picture, const Rect& region, int maxPixels)
+{
+    assert(maxPixels > 0);
+    Rect part = clipped(region, picture.size());
+    if (part.width == 0)
+        return {};
+    const double excess = static_cast<double>(part.width) * part.height / maxPixels;
+    if (excess > 1) {
+        const double shrink = 1 / std::sqrt(excess);
+        const int width = std::clamp(static_cast<int>(part.width * shrink), 1, maxPixels);
+        const int height = std::clamp(static_cast<int>(part.height * shrink), 1, maxPixels / width);
+        part = {part.x + (part.width - width) / 2, part.y + (part.height - height) / 2, width, height};
+    }
+    View view;
+    view.source = part;
+    return render(picture, view);
+}
+
+} // namespace media

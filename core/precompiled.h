@@ -1,0 +1,19 @@
+// Compiled once for all of core: standard headers that nearly every file includes. Every file still includes what it
+// uses.
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <cstdint>
+#include <filesystem>
+#include <functional>
+#include <map>
+#include <memory>
+#include <optional>
+#include <set>
+#include <span>
+#include <stop_token>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <variant>
+#include <vector>
