@@ -1,4 +1,4 @@
-#include "ui/desk/hints.h"
+#include "core/reading/hints.h"
 #include "core/media/measure/trace.h"
 #include "tests/footage/temp_folder.h"
 #include "tests/footage/writer.h"
@@ -46,7 +46,7 @@ media::Trace stillScreen(std::size_t frames)
     return trace;
 }
 
-std::optional<std::int64_t> responseOf(const ui::HintPair& pair)
+std::optional<std::int64_t> responseOf(const reading::HintPair& pair)
 {
     return pair.response ? std::optional(pair.response->frame.value) : std::nullopt;
 }
@@ -59,7 +59,7 @@ TEST_CASE("a reaction that moves without growing lighter or darker is hinted at 
     SECTION("it jumps once")
     {
         screen[320].sincePrevious->luma += 6;
-        const auto hints = ui::findHints(lampTrace(600, {250}), screen, lights);
+        const auto hints = reading::findHints(lampTrace(600, {250}), screen, lights);
         REQUIRE(hints.size() == 1);
         CHECK(hints[0].press.frame.value == 250);
         CHECK(responseOf(hints[0]) == 320);
@@ -69,14 +69,14 @@ TEST_CASE("a reaction that moves without growing lighter or darker is hinted at 
     {
         for (std::size_t n = 320; n < 400; ++n)
             screen[n].sincePrevious->luma += 2;
-        const auto hints = ui::findHints(lampTrace(600, {250}), screen, lights);
+        const auto hints = reading::findHints(lampTrace(600, {250}), screen, lights);
         REQUIRE(hints.size() == 1);
         CHECK(responseOf(hints[0]) == 320);
     }
     SECTION("it changes colour alone")
     {
         screen[320].sincePrevious->chroma += 4;
-        const auto hints = ui::findHints(lampTrace(600, {250}), screen, lights);
+        const auto hints = reading::findHints(lampTrace(600, {250}), screen, lights);
         REQUIRE(hints.size() == 1);
         CHECK(responseOf(hints[0]) == 320);
     }
@@ -84,7 +84,7 @@ TEST_CASE("a reaction that moves without growing lighter or darker is hinted at 
     {
         screen[130].sincePrevious->luma += 6;
         screen[440].sincePrevious->luma += 6;
-        const auto hints = ui::findHints(lampTrace(600, {60, 200, 380}), screen, lights);
+        const auto hints = reading::findHints(lampTrace(600, {60, 200, 380}), screen, lights);
         REQUIRE(hints.size() == 3);
         CHECK(responseOf(hints[0]) == 130);
         CHECK_FALSE(hints[1].response);
@@ -95,13 +95,13 @@ TEST_CASE("a reaction that moves without growing lighter or darker is hinted at 
 TEST_CASE("noise, and things that moved just as much before the press, are no reaction", "[hints]")
 {
     media::Trace screen = stillScreen(2000);
-    CHECK_FALSE(ui::findHints(lampTrace(2000, {250}), screen, lights).at(0).response);
+    CHECK_FALSE(reading::findHints(lampTrace(2000, {250}), screen, lights).at(0).response);
     for (std::size_t n = 0; n < screen.size(); n += 24) // a coarser picture every two dozen
         if (screen[n].sincePrevious)
             screen[n].sincePrevious->luma += 3;
-    CHECK_FALSE(ui::findHints(lampTrace(2000, {250}), screen, lights).at(0).response);
+    CHECK_FALSE(reading::findHints(lampTrace(2000, {250}), screen, lights).at(0).response);
     screen[333].sincePrevious->luma += 8;
-    CHECK(responseOf(ui::findHints(lampTrace(2000, {250}), screen, lights).at(0)) == 333);
+    CHECK(responseOf(reading::findHints(lampTrace(2000, {250}), screen, lights).at(0)) == 333);
 }
 
 TEST_CASE("where brightness speaks clearly, change isn't asked", "[hints]")
@@ -111,12 +111,12 @@ TEST_CASE("where brightness speaks clearly, change isn't asked", "[hints]")
     for (std::size_t n = 320; n < 600; ++n)
         screen[n].mean += 60;
     screen[320].sincePrevious->luma += 60;
-    const auto strong = ui::findHints(lampTrace(600, {250}), screen, lights);
+    const auto strong = reading::findHints(lampTrace(600, {250}), screen, lights);
     CHECK(responseOf(strong.at(0)) == 320);
     CHECK(strong[0].response->strong);
     for (std::size_t n = 320; n < 600; ++n)
         screen[n].mean -= 59.1; // 0.9 levels, 9 SD of the noise: brightness says little
-    CHECK(responseOf(ui::findHints(lampTrace(600, {250}), screen, lights).at(0)) == 290);
+    CHECK(responseOf(reading::findHints(lampTrace(600, {250}), screen, lights).at(0)) == 290);
 }
 
 TEST_CASE("a trace without change, as far as it is known, gives the hints of its brightness", "[hints]")
@@ -124,10 +124,10 @@ TEST_CASE("a trace without change, as far as it is known, gives the hints of its
     media::Trace screen(600);
     for (std::size_t n = 0; n < screen.size(); ++n)
         screen[n].mean = n < 320 ? 90 : 120;
-    CHECK(responseOf(ui::findHints(lampTrace(600, {250}), screen, lights).at(0)) == 320);
+    CHECK(responseOf(reading::findHints(lampTrace(600, {250}), screen, lights).at(0)) == 320);
     screen.resize(252);
-    CHECK_FALSE(ui::findHints(lampTrace(600, {250}), screen, lights).at(0).response);
-    CHECK(ui::findHints({}, screen, lights).empty());
+    CHECK_FALSE(reading::findHints(lampTrace(600, {250}), screen, lights).at(0).response);
+    CHECK(reading::findHints({}, screen, lights).empty());
 }
 
 TEST_CASE("in a film, a shape that leaps aside and one that drifts are found at their first frame", "[hints][film]")
@@ -173,7 +173,7 @@ TEST_CASE("in a film, a shape that leaps aside and one that drifts are found at 
         high = std::max(high, levels.mean);
     }
     CHECK(high - low < 0.75); // what this film is for: too little for brightness to tell
-    const auto hints = ui::findHints(traces[0], traces[1], lights);
+    const auto hints = reading::findHints(traces[0], traces[1], lights);
     REQUIRE(hints.size() == 3);
     for (std::size_t i = 0; i < hints.size(); ++i)
         CHECK(hints[i].press.frame.value == std::int64_t(presses[i]));

@@ -429,10 +429,10 @@ void DeskPage::propose()
 {
     QVector<qint64> presses;
     const auto trials = session::trialsOf(*m_model.document(), m_state.captureId());
-    for (const HintPair& pair : m_feed->hints()) {
+    for (const reading::HintPair& pair : m_feed->hints()) {
         const bool has = std::ranges::any_of(trials, [&](const session::Trial* trial) {
             const session::Reading* reading = session::countingReading(*trial);
-            return reading && reading->press && belongsTo(pair, {reading->press->frame});
+            return reading && reading->press && reading::belongsTo(pair, {reading->press->frame});
         });
         if (!has)
             presses << pair.press.frame.value;
@@ -474,7 +474,7 @@ void DeskPage::toHint(int direction)
         m_cue->show(tr("Hints are hidden while reading blind."));
         return;
     }
-    if (const auto frame = nextHint(m_feed->hints(), m_state.frame(), direction))
+    if (const auto frame = reading::nextHint(m_feed->hints(), m_state.frame(), direction))
         m_steps.goToFrame(*frame);
     else if (!m_state.region(session::RegionKind::Lamp))
         m_cue->show(tr("Hints come from the traces: draw the lamp region first."));

@@ -283,9 +283,9 @@ void FrameFeed::findHintsNow()
     const session::Region* screen = m_state.region(RegionKind::Screen);
     const auto lampTrace = m_open && lamp ? m_pool.trace(path(), rectOf(*lamp)) : nullptr;
     const auto screenTrace = m_open && screen ? m_pool.trace(path(), rectOf(*screen)) : nullptr;
-    m_hints = lampTrace && !m_state.blind() ? findHints(*lampTrace, screenTrace ? *screenTrace : media::Trace{},
+    m_hints = lampTrace && !m_state.blind() ? reading::findHints(*lampTrace, screenTrace ? *screenTrace : media::Trace{},
                                                         m_model.document()->settings.event.lamp)
-                                            : std::vector<HintPair>{};
+                                            : std::vector<reading::HintPair>{};
     refreshMarks();
     emit hintsChanged();
 }
@@ -303,19 +303,19 @@ void FrameFeed::refreshMarks()
 
     QVector<TraceMark> marks;
     const session::Reading* reading = m_state.reading();
-    const auto hintWords = [](const Hint& hint) {
+    const auto hintWords = [](const reading::Hint& hint) {
         return hint.strong ? tr("hint %1, strong").arg(hint.frame.value) : tr("hint %1").arg(hint.frame.value);
     };
     if (reading && reading->press)
         marks << TraceMark{RegionKind::Lamp, reading->press->frame, true, {}};
     if (reading && reading->response)
         marks << TraceMark{RegionKind::Screen, reading->response->frame, true, {}};
-    for (const HintPair& pair : m_hints) {
+    for (const reading::HintPair& pair : m_hints) {
         const bool marked = reading && reading->press;
         if (!marked)
             marks << TraceMark{RegionKind::Lamp, pair.press.frame.value, false, hintWords(pair.press)};
         // With the press marked only the reaction that belongs to it is of use.
-        const bool belongs = !marked || belongsTo(pair, {reading->press->frame});
+        const bool belongs = !marked || reading::belongsTo(pair, {reading->press->frame});
         if (pair.response && belongs && !(reading && (reading->response || reading->noReaction)))
             marks << TraceMark{RegionKind::Screen, pair.response->frame.value, false, hintWords(*pair.response)};
     }

@@ -3,7 +3,7 @@
 #include <QTimer>
 #include "ui/desk/desk_state.h"
 #include "ui/desk/evidence_pairs.h"
-#include "ui/desk/hints.h"
+#include "core/reading/hints.h"
 #include "ui/desk/session_footage.h"
 #include "ui/footage/frame_view.h"
 #include "ui/footage/reference_trace.h"
@@ -31,7 +31,7 @@ public:
     bool busy() const { return m_views.frame.isDrawingRegion(); }            ///< the frame has to stay
     std::shared_ptr<const media::Footage> footage() const { return m_open; } ///< null while there are no pictures
     void setFlipped(std::optional<timing::FrameNumber> of); ///< the frame before `of` is in view only for comparison
-    const std::vector<HintPair>& hints() const { return m_hints; }
+    const std::vector<reading::HintPair>& hints() const { return m_hints; }
 
 signals:
     void shown();  ///< the frame in view is on the screen
@@ -74,7 +74,7 @@ private:
     std::int64_t m_seenUpTo = 0; ///< while blind: traces are drawn as far as the analyst has stepped
     session::TrialId m_seenIn;
     QTimer m_hintPause; ///< traces grow many times a second
-    std::vector<HintPair> m_hints;
+    std::vector<reading::HintPair> m_hints;
     ReferenceTrace m_sincePress; ///< of the trial at hand
 };
 

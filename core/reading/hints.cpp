@@ -1,10 +1,10 @@
-#include "ui/desk/hints.h"
+#include "core/reading/hints.h"
 
 #include <algorithm>
 #include <cmath>
 #include <functional>
 
-namespace ui {
+namespace reading {
 
 namespace {
 
@@ -181,4 +181,4 @@ std::optional<timing::FrameNumber> nextHint(const std::vector<HintPair>& hints, 
     return nearest;
 }
 
-} // namespace ui
+} // namespace reading

@@ -4,7 +4,7 @@
 #include <optional>
 #include <vector>
 
-namespace ui {
+namespace reading {
 
 /// A frame that a trace suggests. It brings the analyst near; it is never a mark.
 struct Hint {
@@ -34,4 +34,4 @@ bool belongsTo(const HintPair& pair, timing::FrameNumber press);
 std::optional<timing::FrameNumber> nextHint(const std::vector<HintPair>& hints, timing::FrameNumber from,
                                             int direction);
 
-} // namespace ui
+} // namespace reading
