@@ -10,8 +10,6 @@
 namespace analysis {
 namespace {
 
-constexpr double highestAlpha = 0.4999; // as for comparisons
-
 std::string ms(double value) { return stats::formatFixed(value, stats::decimalsFor(value)) + " ms"; }
 
 bool isShared(const stats::BudgetLine& line)
@@ -199,8 +197,8 @@ PlanEffort planEffort(const session::Document& document, const session::PlanBasi
     }
     plan.basis = source.words;
     plan.spread = *source.spread;
-    plan.goal = {*decided.marginMs, std::min(1 - decided.level, highestAlpha), comparisonsPlanned(document, basis),
-                 basis.power};
+    plan.goal = {*decided.marginMs, std::min(1 - decided.level, stats::highestAlpha),
+                 comparisonsPlanned(document, basis), basis.power};
     plan.sharedMs = basis.sharedMs   ? *basis.sharedMs
                     : pilot.sharedMs ? *pilot.sharedMs
                                      : pilot.rateRelative.value_or(0) * plan.goal.marginMs;

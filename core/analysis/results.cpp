@@ -13,9 +13,6 @@
 namespace analysis {
 namespace {
 
-/// stats::compare takes an alpha below one half, which the lowest level allowed in a plan would just reach.
-constexpr double highestAlpha = 0.4999;
-
 /// Trials of each capture in the order of session::trialsOf(), all in one pass.
 std::map<session::CaptureId, std::vector<const session::Trial*>> trialsByCapture(const session::Document& document)
 {
@@ -107,7 +104,7 @@ void compareAll(Results& results, const Observations& observations)
         plan.configuration = results.configurations.front().name;
         plan.baseline = baseline->name;
     }
-    plan.alpha = std::min(1 - results.level, highestAlpha);
+    plan.alpha = std::min(1 - results.level, stats::highestAlpha);
     plan.comparisons = std::max(results.comparisons, 1);
     plan.marginMs = results.marginMs;
     plan.plannedTrials = results.plannedTrials;

@@ -26,8 +26,6 @@ const char* weightUnitOf(stats::LineKind kind)
     }
 }
 
-const char* basisName(stats::Basis basis) { return basis == stats::Basis::Runs ? "runs" : "trials"; }
-
 /// What a budget belongs to.
 struct Of {
     const char* quantity;
@@ -54,6 +52,8 @@ void write(Csv& csv, const Of& of, const BudgetTable& table)
 }
 
 } // namespace
+
+const char* basisName(stats::Basis basis) { return basis == stats::Basis::Runs ? "runs" : "trials"; }
 
 const char* kindName(stats::LineKind kind)
 {

@@ -28,6 +28,8 @@ BudgetTable budgetTable(const std::vector<stats::BudgetLine>& lines, const stats
 
 /// "scatter", "runs", "phase", "clock", "rows", "lamp", "onset", "scan-out".
 const char* kindName(stats::LineKind);
+/// "runs", "trials".
+const char* basisName(stats::Basis);
 
 /// Every budget of the session as CSV (see tables.h): a row for each line of each mean and each difference that has an
 /// interval, and after them a row "together" with level, coverage factor and half-width. Endless degrees of freedom are

@@ -42,11 +42,6 @@ QJsonValue interval(const std::optional<stats::Expanded>& expanded)
                        {"factor", number(expanded->factor)}};
 }
 
-QString basisName(stats::Basis basis)
-{
-    return basis == stats::Basis::Runs ? QStringLiteral("runs") : QStringLiteral("trials");
-}
-
 QJsonArray budget(const std::vector<stats::BudgetLine>& lines, const std::optional<stats::Expanded>& interval)
 {
     QJsonArray array;
@@ -206,7 +201,7 @@ QJsonObject configuration(const session::Document& document, const analysis::Res
             {"delaysMs", delays},
             {"meanMs", mean ? number(mean->estimateMs) : QJsonValue()},
             {"interval", mean ? interval(mean->interval) : QJsonValue()},
-            {"basis", mean ? QJsonValue(basisName(mean->basis)) : QJsonValue()},
+            {"basis", mean ? QJsonValue(QLatin1String(basisName(mean->basis))) : QJsonValue()},
             {"overTrials", onBasis(result.mean.overTrials)},
             {"overRuns", onBasis(result.mean.overRuns)},
             {"budget", mean ? budget(mean->lines, mean->interval) : QJsonArray()},

@@ -1,4 +1,5 @@
 #include "core/report/tables.h"
+#include "core/report/budget_table.h"
 #include "core/analysis/phrases.h"
 #include "core/report/csv.h"
 #include "core/analysis/figures.h"
@@ -19,8 +20,6 @@ void expanded(Csv& csv, const std::optional<stats::Expanded>& interval)
     csv.number(interval->low()).number(interval->high()).number(interval->halfWidthMs);
     csv.number(interval->level).number(interval->uMs).number(interval->dof);
 }
-
-const char* basisName(stats::Basis basis) { return basis == stats::Basis::Runs ? "runs" : "trials"; }
 
 void resultsHeader(Csv& csv)
 {

@@ -5,12 +5,6 @@ namespace session {
 
 namespace {
 
-const ClockEvidence* findEvidence(const Clock& clock, EvidenceId id)
-{
-    const auto found = std::ranges::find(clock.evidence, id, &ClockEvidence::id);
-    return found == clock.evidence.end() ? nullptr : &*found;
-}
-
 bool allAgree(const std::vector<ClockEvidence>& evidence)
 {
     for (auto a = evidence.begin(); a != evidence.end(); ++a)
@@ -21,6 +15,12 @@ bool allAgree(const std::vector<ClockEvidence>& evidence)
 }
 
 } // namespace
+
+const ClockEvidence* findEvidence(const Clock& clock, EvidenceId id)
+{
+    const auto found = std::ranges::find(clock.evidence, id, &ClockEvidence::id);
+    return found == clock.evidence.end() ? nullptr : &*found;
+}
 
 ClockState stateOf(const Clock& clock)
 {

@@ -49,6 +49,7 @@ enum class ClockState { Unknown, Proposed, InDispute, Settled };
 ClockState stateOf(const Clock&);
 /// Settled evidence; null while nothing is settled.
 const ClockEvidence* settledEvidence(const Clock&);
+const ClockEvidence* findEvidence(const Clock&, EvidenceId); ///< null when it isn't there
 /// The best of the evidence by rank (reference, declared, stamps, tag); null when there is none.
 const ClockEvidence* proposedEvidence(const Clock&);
 

@@ -20,12 +20,6 @@ bool holds(const Clock& clock, const timing::RateEvidence& rate)
     return std::ranges::any_of(clock.evidence, [&](const ClockEvidence& e) { return sameStatement(e.rate, rate); });
 }
 
-const ClockEvidence* findEvidence(const Clock& clock, EvidenceId id)
-{
-    const auto found = std::ranges::find(clock.evidence, id, &ClockEvidence::id);
-    return found == clock.evidence.end() ? nullptr : &*found;
-}
-
 /// A decision stands for the value it was made for, so it goes with it.
 void dropEvidence(Clock& clock, timing::Origin origin)
 {

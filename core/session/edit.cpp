@@ -24,7 +24,7 @@ const char* kindOf(const Clock&) { return "clock"; }
 const char* kindOf(const Capture&) { return "capture"; }
 const char* kindOf(const Trial&) { return "trial"; }
 
-[[noreturn]] void refuse(const std::string& sentence)
+[[noreturn]] void refuseEdit(const std::string& sentence)
 {
     throw core::Error(core::ErrorKind::Refused, asSentence(sentence));
 }
@@ -117,7 +117,7 @@ void erase(Document& document, const Entity& entity)
         entity);
 }
 
-void put(Document& document, const Change& change)
+void putEntity(Document& document, const Change& change)
 {
     if (change.after)
         store(document, *change.after);
@@ -128,17 +128,17 @@ void put(Document& document, const Change& change)
 void verify(const Document& document, const Change& change)
 {
     if (!change.before && !change.after)
-        refuse("A change names neither what was before nor what is to be");
+        refuseEdit("A change names neither what was before nor what is to be");
     const Entity& entity = change.before ? *change.before : *change.after;
     if (change.before && change.after && keyOf(*change.before) != keyOf(*change.after))
-        refuse("A change turns " + describe(*change.before) + " into " + describe(*change.after));
+        refuseEdit("A change turns " + describe(*change.before) + " into " + describe(*change.after));
     if (std::holds_alternative<Settings>(entity) && !(change.before && change.after))
-        refuse("The settings can be changed, but neither added nor removed");
+        refuseEdit("The settings can be changed, but neither added nor removed");
     if (change.before && !isCurrent(document, *change.before))
-        refuse("The change was made for another state of " + describe(entity)
-               + "; look at it again and repeat the change");
+        refuseEdit("The change was made for another state of " + describe(entity)
+                   + "; look at it again and repeat the change");
     if (!change.before && current(document, entity))
-        refuse("There already is " + describe(entity) + ", so it can't be added");
+        refuseEdit("There already is " + describe(entity) + ", so it can't be added");
 }
 
 } // namespace
@@ -152,21 +152,21 @@ void applyInPlace(Document& document, const Edit& edit)
         document.nextId = nextId;
         while (done > 0) {
             const Change& change = edit.changes[--done];
-            put(document, {change.after, change.before});
+            putEntity(document, {change.after, change.before});
         }
         document.settings.looks = looks;
     };
     try {
         for (const Change& change : edit.changes) {
             verify(document, change);
-            put(document, change);
+            putEntity(document, change);
             ++done;
         }
         document.nextId = std::max(nextId, edit.nextId);
         checkAfter(document, edit);
     } catch (const Problem& problem) {
         takeBack();
-        refuse(problem.sentence);
+        refuseEdit(problem.sentence);
     } catch (const core::Error&) {
         takeBack();
         throw;
@@ -267,7 +267,7 @@ Edit EditBuilder::finish() &&
     try {
         checkAfter(m_document, m_edit);
     } catch (const Problem& problem) {
-        refuse(problem.sentence);
+        refuseEdit(problem.sentence);
     }
     return std::move(m_edit);
 }

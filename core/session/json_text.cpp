@@ -23,7 +23,7 @@ std::string lineAndColumn(const QByteArray& text, qsizetype offset)
     return "line " + std::to_string(row) + ", column " + std::to_string(column);
 }
 
-[[noreturn]] void refuse(const QByteArray& text, qsizetype offset, const std::string& sentence)
+[[noreturn]] void refuseText(const QByteArray& text, qsizetype offset, const std::string& sentence)
 {
     throw Problem{lineAndColumn(text, offset), sentence};
 }
@@ -79,8 +79,9 @@ private:
     void open()
     {
         if (std::ssize(m_objects) >= limits::fileDepth)
-            refuse(m_text, m_at,
-                   "lists and objects lie more than " + std::to_string(limits::fileDepth) + " deep within each other");
+            refuseText(m_text, m_at,
+                       "lists and objects lie more than " + std::to_string(limits::fileDepth)
+                           + " deep within each other");
         m_objects.emplace_back();
     }
 
@@ -97,12 +98,14 @@ private:
             return;
         const QByteArrayView key = QByteArrayView(m_text).sliced(m_stringFrom, m_stringTo - m_stringFrom);
         if (key.contains('\\'))
-            refuse(m_text, m_stringFrom, "a field's name is written with a backslash; no field of a session needs one");
+            refuseText(m_text, m_stringFrom,
+                       "a field's name is written with a backslash; no field of a session needs one");
         std::vector<QByteArrayView>& names = m_objects.back();
         if (std::ranges::find(names, key) != names.end())
-            refuse(m_text, m_stringFrom, "the field " + inQuotes(key.toByteArray().toStdString()) + " is there twice");
+            refuseText(m_text, m_stringFrom,
+                       "the field " + inQuotes(key.toByteArray().toStdString()) + " is there twice");
         if (names.size() >= mostFields)
-            refuse(m_text, m_stringFrom, "an object has more than " + std::to_string(mostFields) + " fields");
+            refuseText(m_text, m_stringFrom, "an object has more than " + std::to_string(mostFields) + " fields");
         names.push_back(key);
     }
 
@@ -118,14 +121,14 @@ private:
 QJsonObject parseObject(const QByteArray& text)
 {
     if (!text.isValidUtf8())
-        refuse(text, firstBadByte(text), "a byte here isn't UTF-8 text");
+        refuseText(text, firstBadByte(text), "a byte here isn't UTF-8 text");
     Walk(text).go();
     QJsonParseError error;
     const QJsonDocument parsed = QJsonDocument::fromJson(text, &error);
     if (parsed.isNull())
-        refuse(text, error.offset, "this isn't JSON: " + error.errorString().toStdString());
+        refuseText(text, error.offset, "this isn't JSON: " + error.errorString().toStdString());
     if (!parsed.isObject())
-        refuse(text, 0, "this is a list where an object belongs");
+        refuseText(text, 0, "this is a list where an object belongs");
     return parsed.object();
 }
 

@@ -12,7 +12,7 @@
 namespace stats {
 namespace {
 
-constexpr std::size_t fewest = 8;
+constexpr std::size_t fewestForGroups = 8;
 constexpr double mostWithinFew = 0.05, mostWithin = 0.08; // few: chance leaves wide gaps among them
 constexpr std::size_t fewValues = 15;
 constexpr double mostChance = 0.001;
@@ -31,7 +31,7 @@ double squares(std::span<const double> values)
 std::optional<TwoGroups> twoGroups(std::span<const double> values, double leastDistance)
 {
     const std::size_t n = values.size();
-    if (n < fewest)
+    if (n < fewestForGroups)
         return std::nullopt;
     std::vector<double> sorted(values.begin(), values.end());
     std::sort(sorted.begin(), sorted.end());
@@ -66,7 +66,7 @@ std::optional<Bunching> bunching(std::span<const double> values, double period, 
 {
     assert(period > 0 && step >= 0);
     const auto n = static_cast<double>(values.size());
-    if (values.size() < fewest || step > period / 4)
+    if (values.size() < fewestForGroups || step > period / 4)
         return std::nullopt;
     std::complex<double> sum;
     for (const double v : values)

@@ -6,6 +6,9 @@
 
 namespace stats {
 
+/// Comparisons take an alpha below 0.5.
+inline constexpr double highestAlpha = 0.4999;
+
 /// What the data say of configuration minus baseline. Never "no difference".
 enum class Verdict {
     NoBaseline,         ///< the baseline has no trials

@@ -18,7 +18,6 @@ constexpr int fewestMoving = 2;       ///< cells
 constexpr float stillBelow = 0.25f, addsAbove = 0.6f; ///< of a moving cell's usual change
 constexpr float addingCells = 0.1f; ///< share of the moving cells that has to go on: a screen may fill most of them
 constexpr float addingEverywhere = 0.5f; ///< the same where all of the picture moves
-constexpr std::int64_t fewestJudged = 24;
 // The sensor's noise, which is new in every frame that was captured.
 constexpr std::size_t block = 64;      ///< frames over which cells are quiet
 constexpr std::size_t fewestQuiet = 8; ///< cells
@@ -26,7 +25,7 @@ constexpr float leastNoise = 0.04f;    ///< levels, mean over quiet cells; less 
 constexpr float mostLight = 0.5f,
                 mostCommonLight =
                     0.12f; ///< of a cell's change, of all quiet cells' together: more is the room's light, no noise
-constexpr float mostShift =
+constexpr float mostCellShift =
     1.5f; ///< of a cell's usual change, that its mean may shift by over a block; more is something that moves slowly
 constexpr std::size_t fewestAlike = 4;                  ///< frames stored alike
 constexpr double repeatedBelow = 0.7, freshAbove = 0.8; ///< of the noise of frames that add
@@ -189,7 +188,7 @@ bool Film::isQuiet(std::size_t from, std::size_t to, std::size_t cell) const
         highest = std::max(highest, shift);
     }
     return frames > 0 && sum > 0 && light < mostLight * sum
-           && highest - lowest < mostShift * sum / static_cast<float>(frames) + 0.1f;
+           && highest - lowest < mostCellShift * sum / static_cast<float>(frames) + 0.1f;
 }
 
 void Film::measureNoise()

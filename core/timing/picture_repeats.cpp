@@ -1,4 +1,5 @@
 #include "core/timing/picture_repeats.h"
+#include "core/timing/short_number.h"
 
 #include <algorithm>
 #include <array>
@@ -9,7 +10,6 @@
 namespace timing {
 namespace {
 
-constexpr std::int64_t fewestJudged = 24;
 constexpr double leastStray = 0.15; ///< pictures of their own must stray from an even way for blends to stand out
 constexpr double leastBlink = 8;    ///< levels between lit and dark; less is no lamp that could be told from noise
 constexpr std::size_t fewestEdges = 6;
@@ -36,13 +36,6 @@ int periodOf(const std::vector<std::int64_t>& changes, const std::vector<std::in
             return period;
     }
     return 1;
-}
-
-std::string shortNumber(double value)
-{
-    std::array<char, 32> text{};
-    std::snprintf(text.data(), text.size(), "%.6g", value);
-    return text.data();
 }
 
 } // namespace

@@ -7,6 +7,9 @@
 
 namespace timing {
 
+/// Of fewer pictures nothing is said.
+inline constexpr std::int64_t fewestJudged = 24;
+
 /// Whether every picture of a capture shows something new.
 struct PictureRepeats {
     enum class Verdict {

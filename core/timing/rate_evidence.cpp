@@ -1,4 +1,5 @@
 #include "core/timing/rate_evidence.h"
+#include "core/timing/short_number.h"
 #include "core/timing/picture_repeats.h"
 #include "core/timing/tag_reading.h"
 
@@ -15,13 +16,6 @@ namespace {
 constexpr double highestRate = 1e7;
 /// Stamps this much slower than a tagged capture rate are playback of slowed footage.
 constexpr double slowedRatio = 1.5;
-
-std::string shortNumber(double value)
-{
-    std::array<char, 32> text{};
-    std::snprintf(text.data(), text.size(), "%.6g", value);
-    return text.data();
-}
 
 double rectangular(double halfWidth) { return halfWidth / std::sqrt(3.0); }
 

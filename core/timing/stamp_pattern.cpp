@@ -1,4 +1,5 @@
 #include "core/timing/stamp_pattern.h"
+#include "core/timing/step_limits.h"
 #include "core/timing/slope_bounds.h"
 
 #include <algorithm>
@@ -17,8 +18,6 @@ constexpr double coarseReach = 0.5 - 5e-7;
 constexpr double fineReach = 0.75;
 /// Below this many ticks a step, lost frames often hide in the rounding.
 constexpr double gapTicks = 0.6;
-/// As many steps in a row that aren't one nominal step are another rate (a ramp), not lost frames.
-constexpr int ownRate = 8;
 /// Rates in use make stamps of about one tick beat within some 24 frames (960 a second in ms); an uneven step rarer
 /// than this is a lost frame. Common practice, no source.
 constexpr double longestBeat = 64;
@@ -26,8 +25,6 @@ constexpr double longestBeat = 64;
 constexpr double mostOdd = 0.2;
 /// Where more stamps leave the line for one frame, it isn't rounding that moves them.
 constexpr double mostGlitches = 0.05;
-/// A measured step may lie this part of a step off a whole number and still count as that number.
-constexpr double measuredReach = 0.35;
 
 struct Stamp {
     std::int64_t frame = 0;
@@ -70,13 +67,6 @@ std::vector<double> neighbourSteps(const std::vector<Stamp>& list)
         if (list[i].frame == list[i - 1].frame + 1)
             steps.push_back(list[i].ticks - list[i - 1].ticks);
     return steps;
-}
-
-double median(std::vector<double> values)
-{
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
 }
 
 /// Straight stretches of stamps: the slope of the longest, in frames, and how many there are.
@@ -128,7 +118,7 @@ public:
                 continue;
             }
             ++odd;
-            m_found.ramp = m_found.ramp || ++oddInARow >= ownRate;
+            m_found.ramp = m_found.ramp || ++oddInARow >= static_cast<int>(ownRate);
             leaveLine(i);
         }
         m_found.ramp = m_found.ramp || odd > most;
@@ -294,7 +284,7 @@ public:
     std::optional<Found> run()
     {
         const std::vector<double> steps = neighbourSteps(m_list);
-        m_step = median(steps);
+        m_step = middleOf(steps);
         if (m_step < coarseTicks)
             return std::nullopt;
         for (int pass = 0; pass < 4; ++pass) // settles after one or two: only the counts of odd steps can change
@@ -310,7 +300,7 @@ public:
             squares += nominal ? (step - m_step) * (step - m_step) : 0;
             odd += nominal ? 0 : 1;
             oddInARow = nominal ? 0 : oddInARow + 1;
-            found.ramp = found.ramp || oddInARow >= ownRate;
+            found.ramp = found.ramp || oddInARow >= static_cast<int>(ownRate);
             m_beyondRounding += std::abs(step - count * m_step) > 2 * fineReach ? 1 : 0;
         }
         const auto n = static_cast<double>(steps.size());
@@ -441,7 +431,7 @@ StampPattern stampPattern(const std::vector<std::optional<Rational>>& stamps, co
     if (steps.size() < 2)
         return pattern;
 
-    const bool coarse = median(steps) < coarseTicks;
+    const bool coarse = middleOf(steps) < coarseTicks;
     std::optional<Found> found = followRounded(list, coarse);
     if (!found) {
         Measured measured(list);

@@ -1,4 +1,5 @@
 #include "core/timing/stamp_pieces.h"
+#include "core/timing/step_limits.h"
 
 #include <algorithm>
 #include <cassert>
@@ -9,13 +10,8 @@
 namespace timing {
 namespace {
 
-/// As many steps in a row that keep another step are a piece of their own (stamp_pattern.cpp takes them for no lost
-/// frames either).
-constexpr std::size_t ownRate = 8;
 /// Ticks that a step of rounded stamps may lie off the mean; stamps rounded twice reach it.
 constexpr double roundingReach = 1.5;
-/// A measured step may lie this part of a step off and still be one (as in stamp_pattern.cpp).
-constexpr double measuredReach = 0.35;
 /// Steps scatter by no more than so many times their usual change from one to the next.
 constexpr double scatterReach = 5;
 constexpr double sameShare = 0.02;
@@ -24,13 +20,6 @@ constexpr double sameShare = 0.02;
 struct Steady {
     std::size_t from = 0, to = 0;
 };
-
-double median(std::vector<double> values)
-{
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
-}
 
 class Finder {
 public:
@@ -41,7 +30,7 @@ public:
         for (std::size_t k = 2; k < m_steps.size(); ++k)
             if (const double change = std::abs(m_steps[k] - m_steps[k - 1]); std::isfinite(change))
                 changes.push_back(change);
-        m_scatter = changes.empty() ? 0 : median(std::move(changes));
+        m_scatter = changes.empty() ? 0 : middleOf(std::move(changes));
     }
 
     std::vector<Steady> run() const
@@ -80,7 +69,7 @@ private:
                                          m_steps.begin() + static_cast<std::ptrdiff_t>(k + ownRate));
         if (!std::ranges::all_of(window, [](double s) { return std::isfinite(s); }))
             return false;
-        const double nominal = median(window);
+        const double nominal = middleOf(window);
         return nominal > 0 && std::ranges::all_of(window, [&](double s) { return near(s, nominal); });
     }
 

@@ -10,7 +10,7 @@ namespace fs = std::filesystem;
 
 namespace {
 
-QString text(const fs::path& path) { return QString::fromStdString(path.string()); }
+QString packetTestText(const fs::path& path) { return QString::fromStdString(path.string()); }
 
 std::string contents(const fs::path& path)
 {
@@ -36,7 +36,8 @@ TEST_CASE("a packet is handed out and brought in on the command line", "[app]")
 {
     const Sample sample;
     const fs::path packet = sample.folder / "packet";
-    const Outcome made = run({"packet", text(sample.session), "--out", text(packet), "--seed", "4"});
+    const Outcome made =
+        run({"packet", packetTestText(sample.session), "--out", packetTestText(packet), "--seed", "4"});
     INFO(made.problem.toStdString());
     REQUIRE(made.status == 0);
     CHECK(made.output.toStdString() == "20 trials in " + packet.string() + "\n");
@@ -46,11 +47,11 @@ TEST_CASE("a packet is handed out and brought in on the command line", "[app]")
     for (const fs::directory_entry& entry : fs::directory_iterator(packet / "footage"))
         CHECK(entry.path().filename().string().starts_with("capture "));
 
-    const Outcome unread = run({"bringin", text(sample.session), text(packet)});
+    const Outcome unread = run({"bringin", packetTestText(sample.session), packetTestText(packet)});
     CHECK(unread.status == 0);
     CHECK(unread.output == "No reading was brought in, 20 trials not read in the packet yet.\n");
 
-    const Outcome again = run({"packet", text(sample.session), "--out", text(packet)});
+    const Outcome again = run({"packet", packetTestText(sample.session), "--out", packetTestText(packet)});
     CHECK(again.status == 1);
     CHECK(again.problem.contains("something of that name is there already"));
 }
@@ -58,18 +59,21 @@ TEST_CASE("a packet is handed out and brought in on the command line", "[app]")
 TEST_CASE("wrong packets and wrong options get a status and a sentence", "[app]")
 {
     const Sample sample;
-    CHECK(run({"packet", text(sample.session)}).status == 2);
-    CHECK(run({"packet", text(sample.session), "--out", text(sample.folder / "p"), "--share", "3"}).status == 2);
-    CHECK(run({"bringin", text(sample.session)}).status == 2);
-    const Outcome own = run({"bringin", text(sample.session), text(sample.session)});
+    CHECK(run({"packet", packetTestText(sample.session)}).status == 2);
+    CHECK(run({"packet", packetTestText(sample.session), "--out", packetTestText(sample.folder / "p"), "--share", "3"})
+              .status
+          == 2);
+    CHECK(run({"bringin", packetTestText(sample.session)}).status == 2);
+    const Outcome own = run({"bringin", packetTestText(sample.session), packetTestText(sample.session)});
     CHECK(own.status == 3);
     CHECK(
         own.problem
         == "tallyframe: That session isn't a blind packet; choose the packet that the second reader has sent back.\n");
     std::ofstream(sample.folder / "broken.tallyframe") << "{ \"format\": ";
-    CHECK(run({"bringin", text(sample.session), text(sample.folder / "broken.tallyframe")}).status == 3);
-    CHECK(run({"bringin", text(sample.session), text(sample.folder / "nothing")}).status == 3);
-    CHECK(run({"runsheet", text(sample.session), "--seed", "-1"}).status == 2);
-    CHECK(run({"runsheet", text(sample.session), "--seed", "5"}).output
-          == run({"runsheet", text(sample.session), "--seed", "5"}).output);
+    CHECK(run({"bringin", packetTestText(sample.session), packetTestText(sample.folder / "broken.tallyframe")}).status
+          == 3);
+    CHECK(run({"bringin", packetTestText(sample.session), packetTestText(sample.folder / "nothing")}).status == 3);
+    CHECK(run({"runsheet", packetTestText(sample.session), "--seed", "-1"}).status == 2);
+    CHECK(run({"runsheet", packetTestText(sample.session), "--seed", "5"}).output
+          == run({"runsheet", packetTestText(sample.session), "--seed", "5"}).output);
 }

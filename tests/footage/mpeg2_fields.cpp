@@ -8,7 +8,7 @@
 namespace footage {
 namespace {
 
-constexpr int macroblock = 16, block = 8;
+constexpr int macroblock = 16, fieldBlock = 8;
 constexpr int topField = 1, bottomField = 2;
 
 struct Word {
@@ -73,12 +73,12 @@ std::string pictureHead(int number, bool builds, bool bottom)
 int meanOf(const std::string& picture, std::size_t plane, int stride, int x, int y, bool bottom)
 {
     int sum = 0;
-    for (int dy = 0; dy < block; ++dy)
-        for (int dx = 0; dx < block; ++dx) {
+    for (int dy = 0; dy < fieldBlock; ++dy)
+        for (int dx = 0; dx < fieldBlock; ++dx) {
             const int line = 2 * (y + dy) + (bottom ? 1 : 0);
             sum += static_cast<unsigned char>(picture[plane + static_cast<std::size_t>(line * stride + x + dx)]);
         }
-    return (sum + block * block / 2) / (block * block);
+    return (sum + fieldBlock * fieldBlock / 2) / (fieldBlock * fieldBlock);
 }
 
 void putBlock(Bits& bits, int value, int& predicted, const std::array<Word, 9>& sizes)
@@ -91,7 +91,7 @@ void putBlock(Bits& bits, int value, int& predicted, const std::array<Word, 9>& 
     bits.put(sizes[static_cast<std::size_t>(size)].bits, sizes[static_cast<std::size_t>(size)].length);
     if (size > 0)
         bits.put(static_cast<std::uint32_t>(difference > 0 ? difference : difference + (1 << size) - 1), size);
-    bits.put(2, 2); // end of block
+    bits.put(2, 2); // end of fieldBlock
 }
 
 std::string slice(const std::string& picture, int width, int height, int row, bool builds, bool bottom)
@@ -106,12 +106,13 @@ std::string slice(const std::string& picture, int width, int height, int row, bo
         bits.put(builds ? 3 : 1, builds ? 5 : 1); // intra
         for (int part = 0; part < 4; ++part)
             putBlock(bits,
-                     meanOf(picture, 0, width, column * macroblock + part % 2 * block,
-                            row * macroblock + part / 2 * block, bottom),
+                     meanOf(picture, 0, width, column * macroblock + part % 2 * fieldBlock,
+                            row * macroblock + part / 2 * fieldBlock, bottom),
                      predicted[0], lumaSizes);
         for (const std::size_t plane : {std::size_t{1}, std::size_t{2}})
             putBlock(bits,
-                     meanOf(picture, luma + (plane - 1) * luma / 4, width / 2, column * block, row * block, bottom),
+                     meanOf(picture, luma + (plane - 1) * luma / 4, width / 2, column * fieldBlock, row * fieldBlock,
+                            bottom),
                      predicted[plane], chromaSizes);
     }
     return unit(row + 1, bits);

@@ -11,7 +11,7 @@
 
 namespace {
 
-constexpr int frames = 130;
+constexpr int travelFrames = 130;
 
 /// 1080p, of which the smallest memory that can be chosen holds some 80 pictures as they are.
 struct TravelBench : DeskBench {
@@ -25,7 +25,7 @@ struct TravelBench : DeskBench {
         spec.seed = 3;
         spec.camera.width = 1920;
         spec.camera.height = 1080;
-        spec.camera.frames = frames;
+        spec.camera.frames = travelFrames;
         spec.scene.presses = 1;
         spec.storage.gop = 30;
         spec.storage.preset = "ultrafast";
@@ -75,7 +75,7 @@ struct TravelBench : DeskBench {
     int reduced() const
     {
         int count = 0;
-        for (qint64 n = 0; n < frames; ++n)
+        for (qint64 n = 0; n < travelFrames; ++n)
             if (const media::KeptPicture picture = pool->shown(film(), {n}))
                 count += !picture.native();
         return count;
@@ -132,14 +132,14 @@ TEST_CASE("played at 30 a second every frame of a film beyond the memory is show
     for (int i = 0; i < 3; ++i)
         bench.key(Qt::Key_B);
     bench.key(Qt::Key_P);
-    DeskBench::waitFor([&] { return bench.seen.back() == frames - 1 && !bench.playing(); }, 60);
-    bench.checkEachSeen(0, frames - 1);
+    DeskBench::waitFor([&] { return bench.seen.back() == travelFrames - 1 && !bench.playing(); }, 60);
+    bench.checkEachSeen(0, travelFrames - 1);
     CHECK(bench.reduced() > 20);
 
-    bench.seen = {frames - 1};
+    bench.seen = {travelFrames - 1};
     bench.key(Qt::Key_P, Qt::ShiftModifier);
     DeskBench::waitFor([&] { return bench.seen.back() == 0 && !bench.playing(); }, 60);
-    bench.checkEachSeen(frames - 1, 0);
+    bench.checkEachSeen(travelFrames - 1, 0);
     DeskBench::waitFor([&] { return bool(bench.pool->picture(bench.film(), {0})); }, 5);
     CHECK(bench.problems().isEmpty());
 }

@@ -12,13 +12,13 @@
 
 namespace {
 
-constexpr int patience = 20'000; // ms
+constexpr int tracePatience = 20'000; // ms
 
 /// Opened in the pool, and confirmed.
 ui::ReferenceTrace::Wish wishFor(ui::FootagePool& pool, const QString& path, std::int64_t reference, std::int64_t count)
 {
     pool.open(path);
-    REQUIRE(QTest::qWaitFor([&] { return pool.proof(path) == ui::FootagePool::Proof::Done; }, patience));
+    REQUIRE(QTest::qWaitFor([&] { return pool.proof(path) == ui::FootagePool::Proof::Done; }, tracePatience));
     const auto& screen = benchFilm().truth.screen;
     return {path, pool.footage(path), {screen.x, screen.y, screen.width, screen.height}, {reference}, {count}};
 }
@@ -34,7 +34,7 @@ TEST_CASE("what changed since a frame is measured in the frames after it, and no
     ui::ReferenceTrace trace(pool);
     trace.want(wish);
     CHECK(trace.known()->empty());
-    REQUIRE(QTest::qWaitFor([&] { return std::int64_t(trace.known()->size()) == wish.count.value; }, patience));
+    REQUIRE(QTest::qWaitFor([&] { return std::int64_t(trace.known()->size()) == wish.count.value; }, tracePatience));
     media::FrameReader reader(wish.footage);
     const media::Picture reference = reader.read(wish.reference);
     for (std::int64_t n = 0; n < wish.count.value; ++n)
@@ -61,7 +61,7 @@ TEST_CASE("another wish drops the one under way, and the film's end ends it", "[
     trace.want(wishFor(pool, benchFilm().path, 0, 400));
     const auto last = wishFor(pool, benchFilm().path, 390, 480);
     trace.want(last);
-    REQUIRE(QTest::qWaitFor([&] { return !trace.known()->empty(); }, patience));
+    REQUIRE(QTest::qWaitFor([&] { return !trace.known()->empty(); }, tracePatience));
     QTest::qWait(50);
     REQUIRE(trace.known()->size() == 10);
     CHECK(trace.known()->front().sinceReference == media::Change{});
@@ -78,7 +78,7 @@ TEST_CASE("what can't be decoded since a frame is told", "[reference]")
     ui::ReferenceTrace trace(pool);
     QSignalSpy failed(&trace, &ui::ReferenceTrace::failed);
     trace.want(wish);
-    REQUIRE(QTest::qWaitFor([&] { return failed.count() == 1; }, patience));
+    REQUIRE(QTest::qWaitFor([&] { return failed.count() == 1; }, tracePatience));
     CHECK(failed.first().first().toString().contains(QStringLiteral("gone.mp4")));
 }
 
@@ -97,11 +97,11 @@ TEST_CASE("what the cache holds isn't decoded again for what changed since a fra
         return std::ranges::all_of(frames,
                                    [&](timing::FrameNumber n) { return static_cast<bool>(pool.picture(copy, n)); });
     };
-    REQUIRE(QTest::qWaitFor(isThere, patience));
+    REQUIRE(QTest::qWaitFor(isThere, tracePatience));
     REQUIRE(QFile::remove(copy)); // there is nothing left to decode from
     ui::ReferenceTrace trace(pool);
     trace.want(wish);
-    CHECK(QTest::qWaitFor([&] { return trace.known()->size() == 20; }, patience));
+    CHECK(QTest::qWaitFor([&] { return trace.known()->size() == 20; }, tracePatience));
 }
 
 TEST_CASE("the line of change since the press lies over the screen's bars, blind only as far as was seen",

@@ -17,7 +17,7 @@ using ui::FrameView;
 
 namespace {
 
-constexpr int patience = 20'000;
+constexpr int viewPatience = 20'000;
 
 struct OpenFilm {
     std::shared_ptr<const media::Footage> footage = media::openFootage(benchFilm().path.toStdString());
@@ -43,7 +43,7 @@ struct Shown {
         view.show();
         view.setFootage(turned(*film.footage, rotation));
         view.setPicture(film.reader.read({10}), {10});
-        REQUIRE(QTest::qWaitFor([&] { return frames.count() > 0; }, patience));
+        REQUIRE(QTest::qWaitFor([&] { return frames.count() > 0; }, viewPatience));
     }
 };
 
@@ -71,7 +71,7 @@ TEST_CASE("the frame view shows the picture's own colours, turned", "[views]")
     Shown shown(rotation, lies ? QSize(320, 180) : QSize(180, 320)); // pixel for pixel
     REQUIRE(shown.view.zoom() == 1);
     QTest::qWait(200); // past the pause: exact
-    REQUIRE(QTest::qWaitFor([&] { return shown.frames.count() >= 2; }, patience));
+    REQUIRE(QTest::qWaitFor([&] { return shown.frames.count() >= 2; }, viewPatience));
     media::View plain;
     plain.rotation = rotation;
     const media::RgbImage expected = media::render(shown.film.reader.read({10}), plain);
@@ -90,10 +90,10 @@ TEST_CASE("every frame that is set is shown, and an exact rendering follows when
     for (int n = 0; n < 20; ++n) {
         shown.view.setPicture(shown.film.reader.read({n}), {n});
         REQUIRE(QTest::qWaitFor([&] { return !shown.frames.isEmpty() && shown.frames.back().at(0).toLongLong() == n; },
-                                patience));
+                                viewPatience));
     }
     shown.frames.clear();
-    CHECK(QTest::qWaitFor([&] { return shown.frames.count() == 1; }, patience));
+    CHECK(QTest::qWaitFor([&] { return shown.frames.count() == 1; }, viewPatience));
 }
 
 TEST_CASE("a reduced picture stands in while it is large enough, and the view says when it isn't", "[views]")
@@ -106,14 +106,14 @@ TEST_CASE("a reduced picture stands in while it is large enough, and the view sa
     CHECK(shown.view.canShow(reduced));
     shown.frames.clear();
     shown.view.setPicture(reduced, {20});
-    REQUIRE(QTest::qWaitFor([&] { return shown.frames.count() >= 2; }, patience)); // fast, then exact
+    REQUIRE(QTest::qWaitFor([&] { return shown.frames.count() >= 2; }, viewPatience)); // fast, then exact
     const QSignalSpy tooSmall(&shown.view, &FrameView::pictureTooSmall);
     shown.view.setZoom(1);
     CHECK(tooSmall.count() > 0);
     CHECK_FALSE(shown.view.canShow(reduced));
     shown.frames.clear();
     shown.view.setPicture(native, {20});
-    CHECK(QTest::qWaitFor([&] { return shown.frames.count() >= 2; }, patience));
+    CHECK(QTest::qWaitFor([&] { return shown.frames.count() >= 2; }, viewPatience));
     CHECK_FALSE(shown.view.canShow({}));
 }
 
@@ -144,7 +144,7 @@ TEST_CASE("gamma lifts dark parts and leaves black and white", "[views]")
     const QImage plain = shown.view.grab().toImage();
     shown.frames.clear();
     shown.view.setGamma(2.2);
-    REQUIRE(QTest::qWaitFor([&] { return shown.frames.count() >= 2; }, patience)); // fast, then exact
+    REQUIRE(QTest::qWaitFor([&] { return shown.frames.count() >= 2; }, viewPatience)); // fast, then exact
     const QImage lifted = shown.view.grab().toImage();
     for (int y = 10; y < 170; y += 20)
         for (int x = 10; x < 310; x += 20) {
@@ -220,7 +220,7 @@ TEST_CASE("regions that were set before the footage was ready are drawn once it 
     view.setRegions({{RegionKind::Lamp, {100, 50, 60, 40}, QStringLiteral("lamp")}});
     view.setFootage(film.footage);
     view.setPicture(film.reader.read({0}), {0});
-    REQUIRE(QTest::qWaitFor([&] { return frames.count() > 0; }, patience));
+    REQUIRE(QTest::qWaitFor([&] { return frames.count() > 0; }, viewPatience));
     view.clearFocus();
     CHECK(view.grab().toImage().pixelColor(260, 98) == ui::footageTokens().press); // just above the region's top edge
 }
@@ -283,7 +283,7 @@ TEST_CASE("a message stands in place of the picture until the next one", "[views
     CHECK(message.pixelColor(5, 5) == ui::tokens().surround);
     shown.view.setPicture(shown.film.reader.read({10}), {10});
     shown.frames.clear();
-    REQUIRE(QTest::qWaitFor([&] { return shown.frames.count() > 0; }, patience));
+    REQUIRE(QTest::qWaitFor([&] { return shown.frames.count() > 0; }, viewPatience));
     CHECK(shown.view.grab().toImage().pixelColor(5, 5) == picture.pixelColor(5, 5));
 }
 
@@ -307,7 +307,7 @@ TEST_CASE("the pair shows the region's brightness and both frames at one scale",
             seen = view.grab().toImage();
             return seen.pixelColor(70, 50) != empty && seen.pixelColor(225, 50) != empty;
         },
-        patience));
+        viewPatience));
     CHECK(seen.pixelColor(225, 50).lightness() > seen.pixelColor(70, 50).lightness() + 30);
     CHECK(seen.pixelColor(298, 50) == ui::tokens().press); // the ring of the marked frame
     view.setFlipped(true);
@@ -325,7 +325,7 @@ TEST_CASE("a pair keeps the picture it shows until the next one is there", "[vie
     view.setRegion({lamp.x, lamp.y, lamp.width, lamp.height}, ui::PictureGeometry(film.footage->size, 0, 1));
     const ui::PairView::Half first{QStringLiteral("in view"), 3, film.reader.read({3}), {}};
     view.setHalves({}, first);
-    REQUIRE(QTest::qWaitFor([&] { return view.grab().toImage().pixelColor(225, 50) != empty; }, patience));
+    REQUIRE(QTest::qWaitFor([&] { return view.grab().toImage().pixelColor(225, 50) != empty; }, viewPatience));
     ui::PairView::Half next{QStringLiteral("in view"), 4, {}, {}, true};
     view.setHalves({}, next);
     QTest::qWait(50);

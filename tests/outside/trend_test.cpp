@@ -8,7 +8,7 @@ using namespace stats;
 
 namespace {
 
-constexpr double elevenDigits = 1e-11; // references carry 12 significant digits
+constexpr double trendDigits = 1e-11; // references carry 12 significant digits
 
 /// Flow of the Nile at Aswan, 1871 to 1970, 10^8 cubic metres. Source: data set "Nile" of R.
 const std::vector<double> nile{1120, 1160, 963, 1210, 1160, 1160, 813,  1230, 1370, 1140, 995,  935,  1110, 994,  1020,
@@ -36,11 +36,11 @@ TEST_CASE("Mann and Kendall's test with Sen's slope is R's", "[outside]")
     }));
     const Trend found = trend(row.values);
     CHECK(found.s == row.s);
-    CHECK_THAT(found.variance, WithinRel(row.variance, elevenDigits));
-    CHECK_THAT(found.z, WithinRel(row.z, elevenDigits));
+    CHECK_THAT(found.variance, WithinRel(row.variance, trendDigits));
+    CHECK_THAT(found.z, WithinRel(row.z, trendDigits));
     CHECK_THAT(found.p, WithinRel(row.p, 1e-10)); // the tail magnifies the last digit of z
     CHECK_FALSE(found.exact);
-    CHECK_THAT(found.slope, WithinRel(row.slope, elevenDigits));
+    CHECK_THAT(found.slope, WithinRel(row.slope, trendDigits));
 }
 
 TEST_CASE("without ties few values are counted out", "[outside]")
@@ -51,8 +51,8 @@ TEST_CASE("without ties few values are counted out", "[outside]")
     CHECK(found.variance == 125);
     CHECK(found.exact);
     CHECK_THAT(found.z, WithinRel(3.0410524494, 1e-10)); // 11 digits given
-    CHECK_THAT(found.p, WithinRel(0.000946318342152, elevenDigits));
-    CHECK_THAT(found.slope, WithinRel(0.133333333333, elevenDigits));
+    CHECK_THAT(found.p, WithinRel(0.000946318342152, trendDigits));
+    CHECK_THAT(found.slope, WithinRel(0.133333333333, trendDigits));
 }
 
 TEST_CASE("Kendall's test of tuna lightness against panel score", "[outside]")
@@ -61,5 +61,5 @@ TEST_CASE("Kendall's test of tuna lightness against panel score", "[outside]")
     // 0.119438932981. The scores taken in the order of lightness.
     const Trend found = trend(std::vector<double>{2.5, 4.0, 2.6, 3.6, 2.8, 3.1, 5.2, 5.0, 3.8});
     CHECK(found.s == 26 - 10); // of 36 pairs 26 rise
-    CHECK_THAT(found.p, WithinRel(0.119438932981, elevenDigits));
+    CHECK_THAT(found.p, WithinRel(0.119438932981, trendDigits));
 }

@@ -11,7 +11,7 @@
 namespace ui {
 namespace {
 
-constexpr int rowHeight = 46;
+constexpr int evidencePanelRowHeight = 46;
 
 /// Right edges of the figures and where the words begin, from the row's left.
 struct Columns {
@@ -90,8 +90,9 @@ EvidencePanel::EvidencePanel(QWidget* parent)
     evidence->body()->setSpacing(0);
     m_headings->setFixedHeight(22);
     evidence->body()->addWidget(m_headings);
-    m_list = new RowList(
-        rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
+    m_list = new RowList(evidencePanelRowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) {
+        paintRow(p, r, row, selected);
+    });
     m_list->setAccessibleName(tr("Evidence"));
     m_list->setFitted(true);
     m_list->setPassedOn({Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown, Qt::Key_Left, Qt::Key_Right});

@@ -17,7 +17,7 @@
 namespace ui {
 namespace {
 
-constexpr int labelWidth = 68, backgroundNiceness = 12, listed = 12;
+constexpr int picturesPanelLabelWidth = 68, backgroundNiceness = 12, listed = 12;
 constexpr double slowestBlink = 0.4, fastestBlink = 0.5; ///< of the claimed rate (timing::findRepeatsByBlinking)
 
 } // namespace
@@ -44,7 +44,7 @@ PicturesPanel::PicturesPanel(SessionModel& model, QWidget* parent)
     makeCompact(*m_look);
     row->addWidget(m_look, 0, Qt::AlignTop);
     m_panel->body()->addLayout(row);
-    auto* form = new FormGrid(labelWidth);
+    auto* form = new FormGrid(picturesPanelLabelWidth);
     m_captures->setObjectName(QStringLiteral("blinkCapture"));
     form->addRow(tr("Or test in"), m_captures);
     m_frequency->setObjectName(QStringLiteral("blinkFrequency"));

@@ -15,7 +15,7 @@
 namespace ui {
 namespace {
 
-constexpr int labelWidth = 68, pieceRow = 28;
+constexpr int piecesPanelLabelWidth = 68, pieceRow = 28;
 
 QString stepsOf(const session::Piece& piece)
 {
@@ -37,7 +37,7 @@ PiecesPanel::PiecesPanel(SessionModel& model, QWidget* parent)
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
     column->addWidget(m_panel);
-    auto* form = new FormGrid(labelWidth);
+    auto* form = new FormGrid(piecesPanelLabelWidth);
     m_captures->setObjectName(QStringLiteral("pieceCapture"));
     form->addRow(tr("Capture"), m_captures);
     m_panel->body()->addWidget(form);

@@ -11,10 +11,10 @@
 namespace ui {
 namespace {
 
-constexpr int labelWidth = 84, backgroundNiceness = 5;
-constexpr double usualTolerance = 50, usualWanted = 100; ///< ppm
+constexpr int planFormLabelWidth = 84, planFormBackgroundNiceness = 5;
+constexpr double planFormUsualTolerance = 50, usualWanted = 100; ///< ppm
 
-QString notPositive(const QString& text)
+QString planFormNotPositive(const QString& text)
 {
     return text.isEmpty() || typedRate(text) ? QString()
                                              : PlanForm::tr("\u201c%1\u201d isn't a number above 0.").arg(text);
@@ -62,14 +62,14 @@ QString answer(const Question& asked)
 
 PlanForm::PlanForm(SessionModel& model, QWidget* parent)
     : QWidget(parent), m_model(model), m_rate(new CommitEdit(tr("like 240"))),
-      m_frequency(new CommitEdit(tr("like 9.7"))), m_tolerance(new CommitEdit(shortNumber(usualTolerance))),
+      m_frequency(new CommitEdit(tr("like 9.7"))), m_tolerance(new CommitEdit(shortNumber(planFormUsualTolerance))),
       m_wanted(new CommitEdit(shortNumber(usualWanted))), m_result(new Label({}, Text::Body, Tone::Primary)),
-      m_lane(backgroundNiceness)
+      m_lane(planFormBackgroundNiceness)
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
     column->setSpacing(6);
-    auto* form = new FormGrid(labelWidth);
+    auto* form = new FormGrid(planFormLabelWidth);
     m_rate->setObjectName(QStringLiteral("planRate"));
     m_frequency->setObjectName(QStringLiteral("planFrequency"));
     m_tolerance->setObjectName(QStringLiteral("planTolerance"));
@@ -80,7 +80,7 @@ PlanForm::PlanForm(SessionModel& model, QWidget* parent)
     form->addRow(tr("Wanted u"), m_wanted, tr("ppm"));
     column->addWidget(form);
     for (CommitEdit* edit : {m_rate, m_frequency, m_tolerance, m_wanted}) {
-        edit->setCheck(notPositive);
+        edit->setCheck(planFormNotPositive);
         connect(edit, &CommitEdit::entered, this, &PlanForm::plan);
         connect(edit, &CommitEdit::refused, this, &PlanForm::problem);
     }
@@ -121,7 +121,7 @@ void PlanForm::plan()
         emit problem(tr("The lamp has to blink at less than half and more than a millionth of the capture rate."));
         return;
     }
-    const Question asked{*rate, *frequency, typedNumber(m_tolerance->value()).value_or(usualTolerance) * 1e-6,
+    const Question asked{*rate, *frequency, typedNumber(m_tolerance->value()).value_or(planFormUsualTolerance) * 1e-6,
                          typedNumber(m_wanted->value()).value_or(usualWanted) * 1e-6};
     m_result->setText(tr("Working it out \u2026"));
     m_lane.add([this, asked, request = ++m_request](std::stop_token) {

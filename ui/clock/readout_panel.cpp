@@ -16,7 +16,7 @@
 namespace ui {
 namespace {
 
-constexpr int labelWidth = 84;
+constexpr int readoutPanelLabelWidth = 84;
 constexpr int twoColumns = 640; ///< px
 constexpr double micro = 1e-6;
 
@@ -80,7 +80,7 @@ QWidget* ReadoutPanel::buildForm()
     auto* column = new QVBoxLayout(part);
     column->setContentsMargins(0, 0, 0, 0);
     column->setSpacing(8);
-    auto* form = new FormGrid(labelWidth);
+    auto* form = new FormGrid(readoutPanelLabelWidth);
     m_kind->setObjectName(QStringLiteral("readoutKind"));
     form->addRow(tr("Rows"), m_kind);
     m_lineTime->setCheck([](const QString& text) {
@@ -126,7 +126,7 @@ QWidget* ReadoutPanel::buildMeasuring()
                                "shows bands, and the rows from band to band give the line time."));
     words->setFont(ui::font(Text::Caption));
     column->addWidget(words);
-    auto* form = new FormGrid(labelWidth);
+    auto* form = new FormGrid(readoutPanelLabelWidth);
     m_captures->setObjectName(QStringLiteral("bandCapture"));
     form->addRow(tr("Capture"), m_captures);
     m_region->setObjectName(QStringLiteral("bandRegion"));

@@ -18,7 +18,7 @@
 namespace ui {
 namespace {
 
-constexpr int labelWidth = 68;
+constexpr int settlePanelLabelWidth = 68;
 constexpr int captureRow = 28, shownCaptures = 8;
 constexpr int toldInPieces = 2; ///< captures whose pieces are told one by one
 constexpr double usualTolerance = timing::uncalibratedTolerance * 100;
@@ -90,7 +90,7 @@ void SettlePanel::buildSettle(QVBoxLayout& column)
     figures->addWidget(m_facts);
     m_settlePanel->body()->addWidget(m_figures);
 
-    auto* form = new FormGrid(labelWidth);
+    auto* form = new FormGrid(settlePanelLabelWidth);
     m_reason = new CommitEdit(tr("goes into the method note"));
     m_reason->setObjectName(QStringLiteral("reason"));
     form->addRow(tr("Reason"), m_reason);
@@ -126,7 +126,7 @@ void SettlePanel::buildDeclare(QVBoxLayout& column)
 {
     auto* panel = new Panel(tr("Declare a rate"));
     panel->setTrailing(tr("the camera's setting"));
-    auto* form = new FormGrid(labelWidth);
+    auto* form = new FormGrid(settlePanelLabelWidth);
     m_declared = new CommitEdit(tr("like 239.76"));
     m_declared->setObjectName(QStringLiteral("declaredRate"));
     m_declared->setToolTip(tr("240, 239.76 or 240000/1001"));

@@ -14,7 +14,7 @@
 namespace ui {
 namespace {
 
-constexpr int labelWidth = 68, backgroundNiceness = 12;
+constexpr int stampPanelLabelWidth = 68, stampPanelBackgroundNiceness = 12;
 constexpr qint64 byNumber = 0, byStamp = 1;
 
 QString ms(double seconds, int digits = 5) { return withMinus(QString::number(seconds * 1000, 'g', digits)); }
@@ -44,18 +44,18 @@ StampPanel::StampPanel(SessionModel& model, QWidget* parent)
       m_source(new ChoiceBox), m_slowDown(new CommitEdit(QStringLiteral("1"))), m_slowRow(new QWidget),
       m_figures(new QWidget), m_grid(new QGridLayout), m_plot(new StepPlot),
       m_state(new Label({}, Text::State, Tone::Secondary)), m_runs(new Label({}, Text::State, Tone::Secondary)),
-      m_sourceNote(new Label({}, Text::Caption, Tone::Secondary)), m_lane(backgroundNiceness)
+      m_sourceNote(new Label({}, Text::Caption, Tone::Secondary)), m_lane(stampPanelBackgroundNiceness)
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
     column->addWidget(m_panel);
-    auto* form = new FormGrid(labelWidth);
+    auto* form = new FormGrid(stampPanelLabelWidth);
     m_captures->setObjectName(QStringLiteral("stampCapture"));
     form->addRow(tr("Capture"), m_captures);
     m_source->setObjectName(QStringLiteral("timeSource"));
     form->addRow(tr("Time from"), m_source);
     auto* slow = new QHBoxLayout(m_slowRow);
-    slow->setContentsMargins(labelWidth + 8, 0, 0, 0);
+    slow->setContentsMargins(stampPanelLabelWidth + 8, 0, 0, 0);
     m_slowDown->setObjectName(QStringLiteral("slowDown"));
     m_slowDown->setFixedWidth(96);
     m_slowDown->setToolTip(tr("Capture seconds in a second of stamps: 1 where stamps are the times of the frames, "

@@ -11,7 +11,7 @@ namespace {
 constexpr int axisHeight = 18, countHeight = 16;
 constexpr double fewest = 5, widest = 22; ///< px of a bar
 
-QString ms(double seconds) { return withMinus(QString::number(seconds * 1000, 'g', 4)); }
+QString milliseconds(double seconds) { return withMinus(QString::number(seconds * 1000, 'g', 4)); }
 
 } // namespace
 
@@ -27,7 +27,7 @@ void StepPlot::show(const timing::StampSteps& steps)
     QStringList spoken;
     for (const timing::StepBin& bin : m_steps.histogram)
         if (bin.count > 0)
-            spoken << tr("%1 of %2 ms").arg(bin.count).arg(ms((bin.from + bin.to) / 2));
+            spoken << tr("%1 of %2 ms").arg(bin.count).arg(milliseconds((bin.from + bin.to) / 2));
     setToolTip(spoken.join(QLatin1Char('\n')));
     setAccessibleDescription(spoken.join(QStringLiteral(", ")));
     update();
@@ -62,14 +62,14 @@ void StepPlot::paintEvent(QPaintEvent*)
                              Qt::AlignCenter, QString::number(count));
         if (place >= 44)
             painter.drawText(QRectF(middle - place / 2, field.bottom() + 2, place, axisHeight - 2), Qt::AlignCenter,
-                             ms((m_steps.histogram[i].from + m_steps.histogram[i].to) / 2));
+                             milliseconds((m_steps.histogram[i].from + m_steps.histogram[i].to) / 2));
     }
     painter.fillRect(QRectF(field.left(), field.bottom(), field.width(), 1), t.hairline);
     painter.setPen(t.text2);
     if (place < 44) {
         const QRectF axis(field.left(), field.bottom() + 2, field.width(), axisHeight - 2);
-        painter.drawText(axis, Qt::AlignLeft | Qt::AlignVCenter, tr("%1 ms").arg(ms(m_steps.shortest)));
-        painter.drawText(axis, Qt::AlignRight | Qt::AlignVCenter, tr("%1 ms").arg(ms(m_steps.longest)));
+        painter.drawText(axis, Qt::AlignLeft | Qt::AlignVCenter, tr("%1 ms").arg(milliseconds(m_steps.shortest)));
+        painter.drawText(axis, Qt::AlignRight | Qt::AlignVCenter, tr("%1 ms").arg(milliseconds(m_steps.longest)));
     }
 }
 

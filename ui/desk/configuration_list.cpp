@@ -13,7 +13,8 @@ namespace ui {
 
 namespace {
 
-constexpr int left = 12, nameLeft = 40, nameBaseline = 16, lowerBaseline = 31, strokesTop = 23, strokesHeight = 10;
+constexpr int left = 12, configurationListNameLeft = 40, nameBaseline = 16, lowerBaseline = 31, strokesTop = 23,
+              strokesHeight = 10;
 constexpr int capSide = 24;
 
 Stroke strokeOf(TrialState state)
@@ -124,11 +125,12 @@ void ConfigurationList::paintRow(QPainter& painter, const QRect& rect, int index
     if (row.baseline)
         badge = small.horizontalAdvance(baseline) + 10;
     painter.setFont(ui::font(Text::Body, selected ? QFont::DemiBold : QFont::Normal));
-    const QString name =
-        painter.fontMetrics().elidedText(row.name, Qt::ElideRight, right - nameLeft - (badge ? badge + 8 : 0));
-    painter.drawText(nameLeft, rect.top() + nameBaseline, name);
+    const QString name = painter.fontMetrics().elidedText(row.name, Qt::ElideRight,
+                                                          right - configurationListNameLeft - (badge ? badge + 8 : 0));
+    painter.drawText(configurationListNameLeft, rect.top() + nameBaseline, name);
     if (row.baseline) {
-        const QRectF box(nameLeft + painter.fontMetrics().horizontalAdvance(name) + 8.5, rect.top() + 3.5, badge, 16);
+        const QRectF box(configurationListNameLeft + painter.fontMetrics().horizontalAdvance(name) + 8.5,
+                         rect.top() + 3.5, badge, 16);
         painter.setPen(QPen(selected ? t.text2 : t.fieldEdge, 1));
         painter.drawRoundedRect(box, 2, 2);
         painter.setFont(ui::font(Text::Caption));
@@ -144,17 +146,17 @@ void ConfigurationList::paintRow(QPainter& painter, const QRect& rect, int index
     QVector<Stroke> strokes;
     for (const int stroke : row.strokes)
         strokes << static_cast<Stroke>(stroke);
-    paintProgress(
-        painter,
-        QRectF(nameLeft, rect.top() + strokesTop, rect.right() - 11 - countWidth - 10 - nameLeft, strokesHeight),
-        strokes);
+    paintProgress(painter,
+                  QRectF(configurationListNameLeft, rect.top() + strokesTop,
+                         rect.right() - 11 - countWidth - 10 - configurationListNameLeft, strokesHeight),
+                  strokes);
     painter.restore();
 }
 
 int ConfigurationList::capAt(const QPoint& place) const
 {
     const int row = place.y() / rowHeight();
-    return place.x() < nameLeft && row >= 0 && row < std::min<qsizetype>(9, m_rows.size()) ? row : -1;
+    return place.x() < configurationListNameLeft && row >= 0 && row < std::min<qsizetype>(9, m_rows.size()) ? row : -1;
 }
 
 void ConfigurationList::mouseMoveEvent(QMouseEvent* event)

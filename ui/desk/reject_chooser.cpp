@@ -28,7 +28,7 @@ constexpr Choice choices[] = {
     {RejectReason::Ripple, 'I'},        {RejectReason::Torn, 'T'},           {RejectReason::Hitch, 'C'},
     {RejectReason::WrongSetUp, 'U'},    {RejectReason::ClipEdge, 'G'},       {RejectReason::Other, 'O'},
 };
-constexpr int count = static_cast<int>(std::size(choices)), rowHeight = 24;
+constexpr int rejectChooserCount = static_cast<int>(std::size(choices)), rejectChooserRowHeight = 24;
 
 } // namespace
 
@@ -49,8 +49,9 @@ RejectChooser::RejectChooser(QWidget& over, QWidget* parent) : QWidget(parent), 
     m_hint = new Label({}, Text::State, Tone::Secondary);
     m_hint->setWordWrap(true);
     inset(m_hint);
-    m_reasons = new RowList(
-        rowHeight, [this](QPainter& painter, const QRect& rect, int row, bool) { paintRow(painter, rect, row); });
+    m_reasons = new RowList(rejectChooserRowHeight, [this](QPainter& painter, const QRect& rect, int row, bool) {
+        paintRow(painter, rect, row);
+    });
     m_reasons->setHairlines(false);
     m_reasons->setAccessibleName(tr("Reasons"));
     m_reasons->setFocusPolicy(Qt::NoFocus);
@@ -112,7 +113,7 @@ void RejectChooser::close()
 
 void RejectChooser::take(int row)
 {
-    if (row < 0 || row >= count)
+    if (row < 0 || row >= rejectChooserCount)
         return;
     const RejectReason reason = choices[row].reason;
     const QString note = m_note->text().trimmed();
@@ -133,7 +134,7 @@ bool RejectChooser::key(const QKeyEvent& event)
     case Qt::Key_Return:
     case Qt::Key_Enter: take(m_reasons->currentRow()); return true;
     case Qt::Key_Up: m_reasons->selectRow(std::max(0, m_reasons->currentRow() - 1)); return true;
-    case Qt::Key_Down: m_reasons->selectRow(std::min(count - 1, m_reasons->currentRow() + 1)); return true;
+    case Qt::Key_Down: m_reasons->selectRow(std::min(rejectChooserCount - 1, m_reasons->currentRow() + 1)); return true;
     default: return false;
     }
 }
@@ -151,7 +152,7 @@ void RejectChooser::keyPressEvent(QKeyEvent* event)
         emit keepAsked();
         return;
     }
-    for (int row = 0; row < count; ++row)
+    for (int row = 0; row < rejectChooserCount; ++row)
         if (event->key() == choices[row].letter)
             take(row);
 }

@@ -14,7 +14,7 @@ namespace ui {
 
 namespace {
 
-constexpr int headerHeight = 50, wideFrom = 900, figureGap = 6;
+constexpr int barHeight = 50, wideFrom = 900, figureGap = 6;
 constexpr qint64 fit = -1, asIs = -2; ///< entries of the zoom list that are no step
 
 ChoiceBox* compactChoice(const QString& name, int width)
@@ -44,7 +44,7 @@ QVector<double> ViewHeader::gammaSteps() { return {1, 1.4, 1.8, 2.2, 3}; }
 ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent)
     : QWidget(parent), m_state(state), m_view(view)
 {
-    setFixedHeight(headerHeight);
+    setFixedHeight(barHeight);
     auto* row = new QHBoxLayout(this);
     row->setContentsMargins(grid::padding, 4, grid::padding, 4);
     row->setSpacing(8);

@@ -15,8 +15,8 @@ constexpr int ringWidth = 2;
 constexpr int captionHeight = 20;
 constexpr double boxProportion = 0.8; // height to width
 constexpr int smallestBox = 48;
-constexpr double surroundings = 0.08; // of the region's side, shown on each side of it
-constexpr double pixelsFrom = 2;      // enlargement from which single pixels are to be seen
+constexpr double surroundings = 0.08;    // of the region's side, shown on each side of it
+constexpr double pairViewPixelsFrom = 2; // enlargement from which single pixels are to be seen
 
 bool same(const PairView::Half& a, const PairView::Half& b)
 {
@@ -136,7 +136,7 @@ media::View PairView::view() const
                                            : media::Size{target.height(), target.width()};
     view.gain = m_gain;
     view.gamma = m_gamma;
-    view.smooth = target.width() < pixelsFrom * upright.width();
+    view.smooth = target.width() < pairViewPixelsFrom * upright.width();
     return view;
 }
 
@@ -216,7 +216,7 @@ void PairView::paintHalf(QPainter& painter, std::size_t half) const
                               .toPoint();
     painter.save();
     painter.scale(1 / ratio, 1 / ratio);
-    painter.setRenderHint(QPainter::SmoothPixmapTransform, size.width() < pixelsFrom * shown.image.width());
+    painter.setRenderHint(QPainter::SmoothPixmapTransform, size.width() < pairViewPixelsFrom * shown.image.width());
     if (shown.fitted)
         painter.drawImage(corner, shown.image);
     else

@@ -8,7 +8,7 @@
 namespace ui {
 namespace {
 
-constexpr int labelWidth = 104;
+constexpr int correctionsPanelLabelWidth = 104;
 constexpr double usualHeight = 0.5; ///< the middle of the display, half a refresh from either end
 
 QString orEmpty(double value) { return value != 0 ? shortNumber(value) : QString(); }
@@ -19,7 +19,7 @@ CorrectionsPanel::CorrectionsPanel(SessionModel& model, QWidget* parent) : QWidg
 {
     auto* panel = new Panel(tr("Corrections"));
     panel->setTrailing(tr("of every delay"));
-    auto* form = new FormGrid(labelWidth);
+    auto* form = new FormGrid(correctionsPanelLabelWidth);
     constexpr double most = 10'000; // ms
     m_lead = field("lampLead", tr("none"), -most, most, [](auto& event, double value) { event.lampLeadMs = value; });
     m_lead->setToolTip(

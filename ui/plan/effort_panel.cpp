@@ -13,7 +13,7 @@
 namespace ui {
 namespace {
 
-constexpr int labelWidth = 150;
+constexpr int effortPanelLabelWidth = 150;
 constexpr double noticeable = 0.1; // of what shared uncertainty may be at most
 enum From { Model, Typed, Trials };
 
@@ -96,7 +96,7 @@ CommitEdit* EffortPanel::spread(FormGrid& form, const QString& label, const QStr
 void EffortPanel::buildInputs(QVBoxLayout& column)
 {
     auto* goal = new Panel(tr("What it shall show"));
-    auto* form = new FormGrid(labelWidth);
+    auto* form = new FormGrid(effortPanelLabelWidth);
     m_power = field(
         *form, tr("Found with a chance of"), tr("%"), tr("The power"), 50, 99.9, true,
         [](const session::PlanBasis& b) { return std::optional(std::round(b.power * 1e5) / 1e3); },
@@ -116,7 +116,7 @@ void EffortPanel::buildInputs(QVBoxLayout& column)
     column.addWidget(goal);
 
     auto* scatter = new Panel(tr("What trials scatter by"));
-    form = new FormGrid(labelWidth);
+    form = new FormGrid(effortPanelLabelWidth);
     m_from = new ChoiceBox;
     m_from->setObjectName(QStringLiteral("planFrom"));
     connect(m_from, &ChoiceBox::chosen, this, [this](qint64 from) {
@@ -147,7 +147,7 @@ void EffortPanel::buildInputs(QVBoxLayout& column)
 
     auto* effort = new Panel(tr("What it may take"));
     effort->setHairline(false);
-    form = new FormGrid(labelWidth);
+    form = new FormGrid(effortPanelLabelWidth);
     m_trialsPerRun = field(
         *form, tr("Trials in a run"), {}, tr("The number of trials in a run"), 1, 10000, true,
         [](const session::PlanBasis& b) {

@@ -11,7 +11,7 @@
 namespace ui {
 namespace {
 
-constexpr int labelWidth = 100;
+constexpr int planPanelLabelWidth = 100;
 
 QString optionalText(const std::optional<double>& value) { return value ? shortNumber(*value) : QString(); }
 
@@ -30,7 +30,7 @@ Label* smallNote()
 {
     auto* note = new Label({}, Text::Caption, Tone::Tertiary);
     note->setWordWrap(true);
-    note->setContentsMargins(labelWidth + 8, 0, 0, 2);
+    note->setContentsMargins(planPanelLabelWidth + 8, 0, 0, 2);
     return note;
 }
 
@@ -51,7 +51,7 @@ PlanPanel::PlanPanel(SessionModel& model, QWidget* parent) : QWidget(parent), m_
 void PlanPanel::buildQuestion(QVBoxLayout& column)
 {
     auto* panel = new Panel(tr("Question"));
-    auto* form = new FormGrid(labelWidth);
+    auto* form = new FormGrid(planPanelLabelWidth);
     m_question = new CommitText(3, tr("What should the numbers decide?"));
     m_question->setAccessibleName(tr("Question"));
     form->addWide(m_question);
@@ -70,7 +70,7 @@ void PlanPanel::buildEvent(QVBoxLayout& column)
 {
     auto* panel = new Panel(tr("Event definition"));
     panel->setTrailing(tr("what counts"));
-    auto* form = new FormGrid(labelWidth);
+    auto* form = new FormGrid(planPanelLabelWidth);
 
     m_lamp = new ChoiceBox;
     connect(m_lamp, &ChoiceBox::chosen, this, [this](qint64 which) {
@@ -109,7 +109,7 @@ void PlanPanel::buildComparison(QVBoxLayout& column)
 {
     auto* panel = new Panel(tr("Comparison"));
     panel->setTrailing(tr("before the first look"));
-    auto* form = new FormGrid(labelWidth);
+    auto* form = new FormGrid(planPanelLabelWidth);
 
     m_baseline = new ChoiceBox;
     connect(m_baseline, &ChoiceBox::chosen, this, [this](qint64 id) {

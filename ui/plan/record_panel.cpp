@@ -14,7 +14,7 @@
 namespace ui {
 namespace {
 
-constexpr int labelWidth = 104;
+constexpr int recordPanelLabelWidth = 104;
 constexpr int shownRuns = 6;
 
 std::string freeRunName(const session::Document& document)
@@ -77,7 +77,7 @@ void RecordPanel::buildRuns(QVBoxLayout& column)
     });
     m_runPanel->body()->addWidget(m_runList);
 
-    auto* form = new FormGrid(labelWidth);
+    auto* form = new FormGrid(recordPanelLabelWidth);
     m_runForm = form;
     const auto change = [this](const std::function<void(session::Run&)>& set) {
         m_model.edit([&](const session::Document& document) {
@@ -107,7 +107,7 @@ void RecordPanel::buildRuns(QVBoxLayout& column)
 void RecordPanel::buildRig(QVBoxLayout& column)
 {
     m_rigPanel = new Panel(tr("Rig"));
-    m_rig = new Checklist(session::rigFields(), labelWidth);
+    m_rig = new Checklist(session::rigFields(), recordPanelLabelWidth);
     connect(m_rig, &Checklist::committed, this, [this](const QString& key, const QString& text) {
         m_model.edit([&](const session::Document& document) {
             session::Settings settings = document.settings;
@@ -133,7 +133,7 @@ void RecordPanel::buildCamera(QVBoxLayout& column)
         refreshCamera(*m_model.document());
     });
     m_cameraPanel->body()->addWidget(m_clocks);
-    m_camera = new Checklist(session::cameraFields(), labelWidth);
+    m_camera = new Checklist(session::cameraFields(), recordPanelLabelWidth);
     connect(m_camera, &Checklist::committed, this, [this](const QString& key, const QString& text) {
         m_model.edit([&](const session::Document& document) {
             const session::Clock* found = session::find(document, m_clock);

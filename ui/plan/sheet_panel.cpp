@@ -26,7 +26,7 @@
 namespace ui {
 namespace {
 
-constexpr int rowHeight = 26;
+constexpr int sheetPanelRowHeight = 26;
 constexpr int numberWidth = 34, blockWidth = 64, trialsWidth = 84;
 
 /// Left edges of the columns in a row of this width: number, block, configuration, trials, filmed.
@@ -108,8 +108,9 @@ void SheetPanel::buildFull()
     connect(m_drop, &QPushButton::clicked, this,
             [this] { m_model.edit([](const session::Document& d) { return session::setRunSheet(d, std::nullopt); }); });
 
-    m_list = new RowList(
-        rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
+    m_list = new RowList(sheetPanelRowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) {
+        paintRow(p, r, row, selected);
+    });
     m_list->setAccessibleName(tr("Run sheet"));
     m_list->setPassedOn({Qt::Key_Space});
     m_hint = new Label({}, Text::State, Tone::Secondary);

@@ -11,11 +11,11 @@
 namespace ui {
 namespace {
 
-struct Product {
+struct ProductLine {
     const char* name;
     const char* words;
 };
-constexpr Product products[] = {
+constexpr ProductLine productLines[] = {
     {QT_TRANSLATE_NOOP("PublishPanel", "Comparison chart"),
      QT_TRANSLATE_NOOP("PublishPanel", "1920 × 1080 PNG, SVG with text as outlines")},
     {QT_TRANSLATE_NOOP("PublishPanel", "Results table"),
@@ -44,7 +44,7 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
     auto* panel = new Panel(tr("Products"));
     panel->setTrailing(tr("written together"));
     panel->body()->setSpacing(0);
-    for (const Product& product : products) {
+    for (const ProductLine& product : productLines) {
         auto* row = new QWidget;
         auto* words = new QVBoxLayout(row);
         words->setContentsMargins(0, 5, 0, 5);

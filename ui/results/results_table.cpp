@@ -15,7 +15,7 @@
 namespace ui {
 namespace {
 
-constexpr int headerHeight = 44, rowHeight = 56;
+constexpr int headerHeight = 44, resultsTableRowHeight = 56;
 constexpr double dot = 6;
 constexpr int glyphWidth = 52;
 
@@ -56,15 +56,16 @@ ResultsTable::ResultsTable(QWidget* parent) : QWidget(parent)
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, headerHeight, 0, 0);
-    m_list = new RowList(
-        rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
+    m_list = new RowList(resultsTableRowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) {
+        paintRow(p, r, row, selected);
+    });
     m_list->setAccessibleName(tr("Results by configuration"));
     column->addWidget(m_list);
     connect(m_list, &RowList::rowChosen, this, [this](int row) {
         if (row >= 0 && row < std::ssize(m_view.results.configurations))
             emit chosen(m_view.results.configurations[static_cast<std::size_t>(row)].configuration);
     });
-    setMinimumHeight(headerHeight + 2 * rowHeight);
+    setMinimumHeight(headerHeight + 2 * resultsTableRowHeight);
 }
 
 void ResultsTable::show(const ResultsView& view)
@@ -80,7 +81,7 @@ void ResultsTable::show(const ResultsView& view)
     }
     m_list->setRows(spoken);
     m_list->selectRow(selected);
-    setMaximumHeight(headerHeight + std::max(2, int(spoken.size())) * rowHeight + grid::unit);
+    setMaximumHeight(headerHeight + std::max(2, int(spoken.size())) * resultsTableRowHeight + grid::unit);
     update();
 }
 

@@ -20,7 +20,7 @@ QString joined(const std::vector<std::string>& sentences)
     return lines.join(QLatin1Char('\n'));
 }
 
-Label* wrapping(Text size, Tone tone, QFont::Weight weight = QFont::Normal)
+Label* wrappingLabel(Text size, Tone tone, QFont::Weight weight = QFont::Normal)
 {
     auto* label = new Label({}, size, tone, weight);
     label->setWordWrap(true);
@@ -32,9 +32,9 @@ Label* wrapping(Text size, Tone tone, QFont::Weight weight = QFont::Normal)
 
 VerdictPanel::VerdictPanel(QWidget* parent)
     : QWidget(parent), m_panel(new Panel), m_other(new ChoiceBox),
-      m_verdict(wrapping(Text::Heading, Tone::Primary, QFont::DemiBold)),
-      m_sentences(wrapping(Text::Body, Tone::Primary)), m_counts(wrapping(Text::State, Tone::Secondary)),
-      m_warnings(wrapping(Text::State, Tone::Secondary)),
+      m_verdict(wrappingLabel(Text::Heading, Tone::Primary, QFont::DemiBold)),
+      m_sentences(wrappingLabel(Text::Body, Tone::Primary)), m_counts(wrappingLabel(Text::State, Tone::Secondary)),
+      m_warnings(wrappingLabel(Text::State, Tone::Secondary)),
       m_takeNote(new ShapeLabel(Shape::Warning, tr("Take note"), Text::State, Tone::Attention)),
       m_plot(new IntervalPlot), m_plan(new QPushButton(tr("Plan more trials"))), m_trials(new QPushButton)
 {

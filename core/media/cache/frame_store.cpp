@@ -15,7 +15,7 @@ constexpr std::size_t mostIdleBytes = std::size_t{48}
 constexpr std::size_t alignment = 64;
 constexpr std::size_t overread = 64; // vector code of decoders and scalers looks past the end of a plane
 constexpr std::size_t page = 4096;
-const std::string doing = "A picture can't be kept";
+const std::string keeping = "A picture can't be kept";
 
 std::size_t roundedUp(std::size_t value, std::size_t unit) { return (value + unit - 1) / unit * unit; }
 
@@ -43,15 +43,15 @@ FramePtr FrameStore::blank(int format, Size size)
     constexpr std::array<int, AV_NUM_DATA_POINTERS> strideAlign{alignment, alignment, alignment, alignment, 1, 1, 1, 1};
     check(allocate(*frame, static_cast<int>(roundedUp(static_cast<std::size_t>(size.width), alignment)), size.height,
                    strideAlign.data()),
-          doing);
+          keeping);
     return frame;
 }
 
 FramePtr FrameStore::copyOf(const AVFrame& frame)
 {
     FramePtr copy = blank(frame.format, {frame.width, frame.height});
-    check(av_frame_copy(copy.get(), &frame), doing);
-    check(av_frame_copy_props(copy.get(), &frame), doing);
+    check(av_frame_copy(copy.get(), &frame), keeping);
+    check(av_frame_copy_props(copy.get(), &frame), keeping);
     return copy;
 }
 

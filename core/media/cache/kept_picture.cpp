@@ -9,7 +9,7 @@
 namespace media {
 namespace {
 
-const std::string doing = "A picture can't be kept at the screen's scale";
+const std::string reducing = "A picture can't be kept at the screen's scale";
 
 /// Planes of whole samples, which libswscale both reads and writes.
 bool canShrink(const AVFrame& frame)
@@ -44,11 +44,11 @@ Picture shrunk(const AVFrame& frame, Size to)
                                     nullptr, nullptr));
         kind = wanted;
         if (!scaler)
-            throw core::Error(core::ErrorKind::Unsupported, doing + ": its pixel format is unknown here.");
+            throw core::Error(core::ErrorKind::Unsupported, reducing + ": its pixel format is unknown here.");
     }
     FramePtr small = FrameStore::shared().blank(frame.format, to);
-    check(av_frame_copy_props(small.get(), &frame), doing);
-    check(sws_scale(scaler.get(), frame.data, frame.linesize, 0, frame.height, small->data, small->linesize), doing);
+    check(av_frame_copy_props(small.get(), &frame), reducing);
+    check(sws_scale(scaler.get(), frame.data, frame.linesize, 0, frame.height, small->data, small->linesize), reducing);
     nameColours(*small, frame);
     return Picture(std::shared_ptr<const AVFrame>(std::move(small)));
 }
@@ -57,12 +57,12 @@ Picture cutOut(const AVFrame& frame, const Rect& rect)
 {
     FramePtr part(av_frame_clone(&frame));
     if (!part)
-        throw core::Error(core::ErrorKind::Unreadable, doing + ": there is not enough memory.");
+        throw core::Error(core::ErrorKind::Unreadable, reducing + ": there is not enough memory.");
     part->crop_left = static_cast<std::size_t>(rect.x);
     part->crop_top = static_cast<std::size_t>(rect.y);
     part->crop_right = static_cast<std::size_t>(frame.width - rect.x - rect.width);
     part->crop_bottom = static_cast<std::size_t>(frame.height - rect.y - rect.height);
-    check(av_frame_apply_cropping(part.get(), AV_FRAME_CROP_UNALIGNED), doing);
+    check(av_frame_apply_cropping(part.get(), AV_FRAME_CROP_UNALIGNED), reducing);
     FramePtr copy = FrameStore::shared().copyOf(*part);
     nameColours(*copy, frame);
     return Picture(std::shared_ptr<const AVFrame>(std::move(copy)));

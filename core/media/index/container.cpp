@@ -18,8 +18,6 @@ namespace {
 using core::Error;
 using core::ErrorKind;
 
-std::string quoted(const std::filesystem::path& path) { return "\"" + path.string() + "\""; }
-
 bool hasName(const AVInputFormat& format, const char* names) { return av_match_list(format.name, names, ',') > 0; }
 
 /// Size in bytes of a plain, readable, non-empty file; a sentence for anything else.

@@ -16,7 +16,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr const char* extension = ".frameindex";
+constexpr const char* indexEnding = ".frameindex";
 
 void addText(ByteHash& hash, const std::string& text)
 {
@@ -91,7 +91,7 @@ fs::path IndexCache::entryFor(const fs::path& footage, std::optional<int> stream
     addText(hash, fs::absolute(footage).lexically_normal().string());
     if (stream)
         hash.add(static_cast<std::uint64_t>(*stream));
-    return m_folder / (hex(hash.result()) + extension);
+    return m_folder / (hex(hash.result()) + indexEnding);
 }
 
 std::shared_ptr<const Footage> IndexCache::load(const fs::path& footage, std::optional<int> stream) const
@@ -165,7 +165,7 @@ void IndexCache::prune() const
     std::int64_t total = 0;
     for (const auto& item : fs::directory_iterator(m_folder)) {
         std::error_code gone; // another program may prune at the same time
-        if (item.path().extension() != extension)
+        if (item.path().extension() != indexEnding)
             continue;
         const auto size = static_cast<std::int64_t>(item.file_size(gone));
         const auto written = item.last_write_time(gone);

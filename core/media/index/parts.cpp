@@ -1,4 +1,5 @@
 #include "core/media/index/parts.h"
+#include "core/media/index/refusal.h"
 #include "core/error.h"
 #include "core/media/picture/sha256.h"
 #include "core/media/index/timecode.h"
@@ -11,8 +12,6 @@ namespace {
 
 using core::Error;
 using core::ErrorKind;
-
-std::string quoted(const std::filesystem::path& path) { return "\"" + path.string() + "\""; }
 
 void checkFits(const Footage& first, const Footage& other)
 {

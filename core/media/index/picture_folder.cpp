@@ -19,8 +19,6 @@ using core::ErrorKind;
 
 constexpr std::int64_t largestPictureFile = std::int64_t{1} << 29;
 
-std::string quoted(const std::filesystem::path& path) { return "\"" + path.string() + "\""; }
-
 bool isDigit(char c) { return c >= '0' && c <= '9'; }
 
 /// "shot_0012.png" is number 12 of the series "shot_*.png"; nothing for other names.

@@ -2,6 +2,7 @@
 #include "core/error.h"
 #include <cstdint>
 #include <filesystem>
+#include <string>
 
 namespace media {
 
@@ -10,6 +11,8 @@ core::Error refusal(const std::filesystem::path& path, const std::string& reason
 
 /// `name`: the file's, quoted.
 core::Error makersRaw(const std::string& name);
+
+inline std::string quoted(const std::filesystem::path& path) { return "\"" + path.string() + "\""; }
 
 /// "scheme://..."
 bool isAddress(const std::filesystem::path& path);

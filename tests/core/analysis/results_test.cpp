@@ -11,10 +11,10 @@ using namespace report;
 
 namespace {
 
-constexpr double handTolerance = 1e-9; // short sums by hand, quantiles of t integrated to ten digits
+constexpr double resultTolerance = 1e-9; // short sums by hand, quantiles of t integrated to ten digits
 
-const stats::BudgetLine* line(const std::vector<stats::BudgetLine>& lines, stats::LineKind kind,
-                              const std::string& label = {})
+const stats::BudgetLine* lineOf(const std::vector<stats::BudgetLine>& lines, stats::LineKind kind,
+                                const std::string& label = {})
 {
     for (const stats::BudgetLine& each : lines)
         if (each.kind == kind && (label.empty() || each.label == label))
@@ -48,24 +48,24 @@ TEST_CASE("means of the small session are those worked out by hand", "[report]")
         CHECK(wired.rejected == 1);
         CHECK(wired.noReaction == 1);
         CHECK(wired.rejects == std::vector<std::pair<session::RejectReason, int>>{{session::RejectReason::Hitch, 1}});
-        CHECK_THAT(*wired.summary.mean, WithinAbs(31, handTolerance));
-        CHECK_THAT(*wired.summary.sd, WithinAbs(1.5811388300841898, handTolerance)); // sqrt(10/4)
-        CHECK_THAT(*wired.summary.lowerQuartile, WithinAbs(30, handTolerance));
+        CHECK_THAT(*wired.summary.mean, WithinAbs(31, resultTolerance));
+        CHECK_THAT(*wired.summary.sd, WithinAbs(1.5811388300841898, resultTolerance)); // sqrt(10/4)
+        CHECK_THAT(*wired.summary.lowerQuartile, WithinAbs(30, resultTolerance));
         // (155 + 61)/6
         CHECK(wired.rejectedWithDelay == 1);
-        CHECK_THAT(*wired.meanWithRejectsMs, WithinAbs(36, handTolerance));
+        CHECK_THAT(*wired.meanWithRejectsMs, WithinAbs(36, resultTolerance));
         // 2.5/5, 1/12, (0.001 31)^2, (0.002 31)^2: sum 0.5881383333; dof = sum^2/(0.5^2/4) = 5.5345; t = 2.497676
         const stats::MeanOnBasis& mean = *wired.mean.shown();
-        CHECK_THAT(line(mean.lines, stats::LineKind::Scatter)->uMs, WithinAbs(std::sqrt(0.5), handTolerance));
-        CHECK_THAT(line(mean.lines, stats::LineKind::Phase)->uMs, WithinAbs(std::sqrt(1 / 12.0), handTolerance));
-        CHECK_THAT(line(mean.lines, stats::LineKind::Clock, "frequency of the generator")->uMs,
-                   WithinAbs(0.031, handTolerance));
-        CHECK_THAT(line(mean.lines, stats::LineKind::Clock, "fit of the fast camera")->uMs,
-                   WithinAbs(0.062, handTolerance));
+        CHECK_THAT(lineOf(mean.lines, stats::LineKind::Scatter)->uMs, WithinAbs(std::sqrt(0.5), resultTolerance));
+        CHECK_THAT(lineOf(mean.lines, stats::LineKind::Phase)->uMs, WithinAbs(std::sqrt(1 / 12.0), resultTolerance));
+        CHECK_THAT(lineOf(mean.lines, stats::LineKind::Clock, "frequency of the generator")->uMs,
+                   WithinAbs(0.031, resultTolerance));
+        CHECK_THAT(lineOf(mean.lines, stats::LineKind::Clock, "fit of the fast camera")->uMs,
+                   WithinAbs(0.062, resultTolerance));
         CHECK(mean.lines.size() == 4);
-        CHECK_THAT(mean.interval->uMs, WithinAbs(0.7669017755445173, handTolerance));
-        CHECK_THAT(mean.interval->dof, WithinAbs(5.534507186177778, handTolerance));
-        CHECK_THAT(mean.interval->halfWidthMs, WithinAbs(1.9154719406641785, handTolerance));
+        CHECK_THAT(mean.interval->uMs, WithinAbs(0.7669017755445173, resultTolerance));
+        CHECK_THAT(mean.interval->dof, WithinAbs(5.534507186177778, resultTolerance));
+        CHECK_THAT(mean.interval->halfWidthMs, WithinAbs(1.9154719406641785, resultTolerance));
         CHECK(wired.mean.theseRunsOnly);
         CHECK(wired.mean.runs == 1);
         CHECK_FALSE(wired.comparison);
@@ -74,10 +74,10 @@ TEST_CASE("means of the small session are those worked out by hand", "[report]")
     {
         const ConfigurationResult& radio = of(results, s.radio);
         CHECK(radio.delaysMs.size() == 5);
-        CHECK_THAT(*radio.summary.mean, WithinAbs(41, handTolerance));
+        CHECK_THAT(*radio.summary.mean, WithinAbs(41, resultTolerance));
         // 0.5/5, 1/12, (0.001 41)^2, (0.002 41)^2: sum 0.1917383333; dof 14.7054; t = 2.135174
-        CHECK_THAT(radio.mean.shown()->interval->uMs, WithinAbs(0.43787935933694494, handTolerance));
-        CHECK_THAT(radio.mean.shown()->interval->halfWidthMs, WithinAbs(0.9349487068250646, handTolerance));
+        CHECK_THAT(radio.mean.shown()->interval->uMs, WithinAbs(0.43787935933694494, resultTolerance));
+        CHECK_THAT(radio.mean.shown()->interval->halfWidthMs, WithinAbs(0.9349487068250646, resultTolerance));
         CHECK_FALSE(radio.meanWithRejectsMs);
     }
     SECTION("pedal through hub: 32, 34, 30, 32, 36 ms, two trials without a settled clock")
@@ -85,10 +85,10 @@ TEST_CASE("means of the small session are those worked out by hand", "[report]")
         const ConfigurationResult& hub = of(results, s.hub);
         CHECK(hub.trials == 7);
         CHECK(hub.n == 5);
-        CHECK_THAT(*hub.summary.mean, WithinAbs(32.8, handTolerance));
+        CHECK_THAT(*hub.summary.mean, WithinAbs(32.8, resultTolerance));
         // 5.2/5, 4/12, (0.001 32.8)^2: sum 1.3744091733; dof 6.98595; t = 2.365589
-        CHECK_THAT(hub.mean.shown()->interval->uMs, WithinAbs(1.172351983549878, handTolerance));
-        CHECK_THAT(hub.mean.shown()->interval->halfWidthMs, WithinAbs(2.7733026438083828, handTolerance));
+        CHECK_THAT(hub.mean.shown()->interval->uMs, WithinAbs(1.172351983549878, resultTolerance));
+        CHECK_THAT(hub.mean.shown()->interval->halfWidthMs, WithinAbs(2.7733026438083828, resultTolerance));
         CHECK(hub.clockNotSettled == 2);
         REQUIRE(hub.frameCounts.size() == 1);
         CHECK(hub.frameCounts[0].clock == s.unsettled);
@@ -108,26 +108,27 @@ TEST_CASE("differences of the small session are those worked out by hand", "[rep
     // 0.1 + 0.5, 2/12, (0.001 (41 - 31))^2, (0.002 (41 - 31))^2: sum 0.7671666667; dof = sum^2/(0.1^2/4 + 0.5^2/4)
     // = 9.05453; t(1 - 0.05/4) = 2.681876
     const stats::Comparison& radio = *of(results, s.radio).comparison;
-    CHECK_THAT(*radio.differenceMs, WithinAbs(10, handTolerance));
-    CHECK_THAT(radio.interval->level, WithinAbs(0.975, handTolerance));
-    CHECK_THAT(radio.interval->dof, WithinAbs(9.054533760683757, handTolerance));
-    CHECK_THAT(radio.interval->halfWidthMs, WithinAbs(2.349002776202654, handTolerance));
-    CHECK_THAT(line(radio.lines, stats::LineKind::Clock, "frequency of the generator")->uMs,
-               WithinAbs(0.010, handTolerance));
-    CHECK_THAT(line(radio.lines, stats::LineKind::Clock, "fit of the fast camera")->uMs,
-               WithinAbs(0.020, handTolerance));
+    CHECK_THAT(*radio.differenceMs, WithinAbs(10, resultTolerance));
+    CHECK_THAT(radio.interval->level, WithinAbs(0.975, resultTolerance));
+    CHECK_THAT(radio.interval->dof, WithinAbs(9.054533760683757, resultTolerance));
+    CHECK_THAT(radio.interval->halfWidthMs, WithinAbs(2.349002776202654, resultTolerance));
+    CHECK_THAT(lineOf(radio.lines, stats::LineKind::Clock, "frequency of the generator")->uMs,
+               WithinAbs(0.010, resultTolerance));
+    CHECK_THAT(lineOf(radio.lines, stats::LineKind::Clock, "fit of the fast camera")->uMs,
+               WithinAbs(0.020, resultTolerance));
     CHECK(radio.verdict == stats::Verdict::Longer);
 
     // 1.04 + 0.5, 4/12 + 1/12, (0.001 (32.8 - 31))^2, (0.002 31)^2: sum 1.9605139067; dof 11.54585; t(0.9875)
     // = 2.574245, t(0.8) = 0.873871, so the smallest that would show 4 times out of 5 is (2.574245 + 0.873871) 1.400184
     // = 4.827995
     const stats::Comparison& hub = *of(results, s.hub).comparison;
-    CHECK_THAT(*hub.differenceMs, WithinAbs(1.8, handTolerance));
-    CHECK_THAT(hub.interval->halfWidthMs, WithinAbs(3.604415756091113, handTolerance));
-    CHECK_THAT(line(hub.lines, stats::LineKind::Clock, "frequency of the generator")->uMs,
-               WithinAbs(0.0018, handTolerance));
-    CHECK_THAT(line(hub.lines, stats::LineKind::Clock, "fit of the fast camera")->uMs, WithinAbs(0.062, handTolerance));
-    CHECK_THAT(*hub.smallestResolvableMs, WithinAbs(3.604415756091113 + 1.223579585812104, handTolerance));
+    CHECK_THAT(*hub.differenceMs, WithinAbs(1.8, resultTolerance));
+    CHECK_THAT(hub.interval->halfWidthMs, WithinAbs(3.604415756091113, resultTolerance));
+    CHECK_THAT(lineOf(hub.lines, stats::LineKind::Clock, "frequency of the generator")->uMs,
+               WithinAbs(0.0018, resultTolerance));
+    CHECK_THAT(lineOf(hub.lines, stats::LineKind::Clock, "fit of the fast camera")->uMs,
+               WithinAbs(0.062, resultTolerance));
+    CHECK_THAT(*hub.smallestResolvableMs, WithinAbs(3.604415756091113 + 1.223579585812104, resultTolerance));
     CHECK(hub.verdict == stats::Verdict::NotResolved);
 }
 
@@ -143,13 +144,13 @@ TEST_CASE("rows of lamp and screen enter the mean once for each clock and cancel
     // Lamp rows 20 to 60, panel rows 100 to 180 of 400: middles 40 and 140, so 100 rows of at most T/400: 0.25 ms
     // either way, u = 0.25/sqrt(3).
     const std::string label = "unknown line time of Fast camera";
-    const auto* wired = line(of(results, s.wired).mean.shown()->lines, stats::LineKind::Rows, label);
+    const auto* wired = lineOf(of(results, s.wired).mean.shown()->lines, stats::LineKind::Rows, label);
     REQUIRE(wired);
-    CHECK_THAT(wired->uMs, WithinAbs(0.25 / std::sqrt(3.0), handTolerance));
-    CHECK_THAT(line(of(results, s.radio).comparison->lines, stats::LineKind::Rows, label)->uMs,
-               WithinAbs(0, handTolerance));
-    CHECK_THAT(line(of(results, s.hub).comparison->lines, stats::LineKind::Rows, label)->uMs,
-               WithinAbs(0.25 / std::sqrt(3.0), handTolerance));
+    CHECK_THAT(wired->uMs, WithinAbs(0.25 / std::sqrt(3.0), resultTolerance));
+    CHECK_THAT(lineOf(of(results, s.radio).comparison->lines, stats::LineKind::Rows, label)->uMs,
+               WithinAbs(0, resultTolerance));
+    CHECK_THAT(lineOf(of(results, s.hub).comparison->lines, stats::LineKind::Rows, label)->uMs,
+               WithinAbs(0.25 / std::sqrt(3.0), resultTolerance));
 }
 
 TEST_CASE("phase is dropped where the measured refresh is shown to beat against the camera", "[report]")
@@ -160,19 +161,19 @@ TEST_CASE("phase is dropped where the measured refresh is shown to beat against 
     // turn, may take away.
     wired.refreshHz = 143.3;
     small::put(s.document, wired);
-    CHECK(line(of(compute(s.document), s.wired).mean.shown()->lines, stats::LineKind::Phase));
+    CHECK(lineOf(of(compute(s.document), s.wired).mean.shown()->lines, stats::LineKind::Phase));
 
     // 1000/136.9 = 7.305: 0.305 of a turn, 0.391 at twice the rate. Less 0.033 for doubt 0.27 of a turn stay, 37 beats
     // a second, 15 in the 0.4 s between first and last press.
     wired.refreshHz = 136.9;
     small::put(s.document, wired);
-    CHECK_FALSE(line(of(compute(s.document), s.wired).mean.shown()->lines, stats::LineKind::Phase));
+    CHECK_FALSE(lineOf(of(compute(s.document), s.wired).mean.shown()->lines, stats::LineKind::Phase));
 
     // A rate known to 3 % only: 2 * 14.6 * 0.0173 = 0.51 of a turn is more than the 0.39 at twice the rate.
     session::Clock fast = *find(s.document, s.fast);
     fast.evidence.front().rate.relativeUncertainty = 0.03 / std::sqrt(3.0);
     small::put(s.document, fast);
-    CHECK(line(of(compute(s.document), s.wired).mean.shown()->lines, stats::LineKind::Phase));
+    CHECK(lineOf(of(compute(s.document), s.wired).mean.shown()->lines, stats::LineKind::Phase));
 }
 
 TEST_CASE("a gap at the response widens the range of a trial by what is missing", "[report]")
@@ -187,9 +188,9 @@ TEST_CASE("a gap at the response widens the range of a trial by what is missing"
     REQUIRE(outcome.state == TrialState::Counts);
     CHECK(outcome.counted->value == 20);
     CHECK(outcome.missing->value == 3);
-    CHECK_THAT(outcome.delay->delay.count(), WithinAbs(23, handTolerance));
-    CHECK_THAT(outcome.delay->earliest.count(), WithinAbs(19, handTolerance)); // t(499) - t(480)
-    CHECK_THAT(outcome.delay->latest.count(), WithinAbs(24, handTolerance));   // t(500) - t(479)
+    CHECK_THAT(outcome.delay->delay.count(), WithinAbs(23, resultTolerance));
+    CHECK_THAT(outcome.delay->earliest.count(), WithinAbs(19, resultTolerance)); // t(499) - t(480)
+    CHECK_THAT(outcome.delay->latest.count(), WithinAbs(24, resultTolerance));   // t(500) - t(479)
 }
 
 TEST_CASE("a stamped clock takes its time from the stamps", "[report]")
@@ -212,8 +213,8 @@ TEST_CASE("a stamped clock takes its time from the stamps", "[report]")
         capture.stampSeconds = {0, 0.0331, 0.0672, 0.1001, 0.1334, 0.1668};
         b.put(capture);
         REQUIRE(outcome().state == TrialState::Counts);
-        CHECK_THAT(outcome().delay->delay.count(), WithinAbs((133.4 - 67.2) / 8, handTolerance));
-        CHECK_THAT(outcome().delay->latest.count(), WithinAbs((133.4 - 33.1) / 8, handTolerance));
+        CHECK_THAT(outcome().delay->delay.count(), WithinAbs((133.4 - 67.2) / 8, resultTolerance));
+        CHECK_THAT(outcome().delay->latest.count(), WithinAbs((133.4 - 33.1) / 8, resultTolerance));
     }
     SECTION("what stamps are rounded to widens the range")
     {
@@ -221,8 +222,8 @@ TEST_CASE("a stamped clock takes its time from the stamps", "[report]")
         capture.stampTickSeconds = 0.001;
         capture.stampSeconds = {0, 0.033, 0.067, 0.100, 0.133, 0.167};
         b.put(capture);
-        CHECK_THAT(outcome().delay->delay.count(), WithinAbs(66.0 / 8, handTolerance));
-        CHECK_THAT(outcome().delay->latest.count(), WithinAbs(100.0 / 8 + 1.0 / 8, handTolerance));
+        CHECK_THAT(outcome().delay->delay.count(), WithinAbs(66.0 / 8, resultTolerance));
+        CHECK_THAT(outcome().delay->latest.count(), WithinAbs(100.0 / 8 + 1.0 / 8, resultTolerance));
     }
     SECTION("a frame without a stamp between the marks leaves no delay")
     {
@@ -280,13 +281,13 @@ TEST_CASE("a trial within one piece is read with that piece's clock, across piec
         CHECK(find(results, trial)->sentence == alone.sentence);
         if (alone.delay)
             CHECK_THAT(find(results, trial)->delay->delay.count(),
-                       WithinAbs(alone.delay->delay.count(), handTolerance));
+                       WithinAbs(alone.delay->delay.count(), resultTolerance));
         return alone;
     };
-    CHECK_THAT(outcome(10, 13).delay->delay.count(), WithinAbs(100, handTolerance));
-    CHECK_THAT(outcome(150, 174).delay->delay.count(), WithinAbs(100, handTolerance));
+    CHECK_THAT(outcome(10, 13).delay->delay.count(), WithinAbs(100, resultTolerance));
+    CHECK_THAT(outcome(150, 174).delay->delay.count(), WithinAbs(100, resultTolerance));
     CHECK(outcome(150, 174).clock == fast);
-    CHECK_THAT(outcome(310, 313).delay->delay.count(), WithinAbs(100, handTolerance));
+    CHECK_THAT(outcome(310, 313).delay->delay.count(), WithinAbs(100, resultTolerance));
     CHECK(outcome(310, 313).clock == plain);
 
     // The frame before the response may be the piece's first, the frame before the press too.
@@ -309,8 +310,8 @@ TEST_CASE("a trial within one piece is read with that piece's clock, across piec
     // Each clock's error enters with the delays read with it.
     const Results results = compute(b.document);
     const auto& lines = of(results, configuration).mean.overTrials->lines;
-    CHECK(line(lines, stats::LineKind::Clock, "fast"));
-    CHECK(line(lines, stats::LineKind::Clock, "plain"));
+    CHECK(lineOf(lines, stats::LineKind::Clock, "fast"));
+    CHECK(lineOf(lines, stats::LineKind::Clock, "plain"));
     const std::string note = methodNote(b.document, results, "test");
     CHECK_THAT(note, Catch::Contains("ramped.mp4 is in pieces of different speed"));
     CHECK_THAT(note, Catch::Contains("frames 100 to 119 without a capture rate (stamps at changing distance)"));
@@ -396,12 +397,12 @@ TEST_CASE("a second reading that differs leaves the trial open until one is chos
     small::put(s.document, trial);
     Results results = compute(s.document);
     CHECK(of(results, s.wired).open == 1);
-    CHECK_THAT(find(results, trial.id)->delay->delay.count(), WithinAbs(61, handTolerance));
+    CHECK_THAT(find(results, trial.id)->delay->delay.count(), WithinAbs(61, resultTolerance));
     trial.settled = second.id;
     small::put(s.document, trial);
     results = compute(s.document);
     CHECK(of(results, s.wired).open == 0);
-    CHECK_THAT(find(results, trial.id)->delay->delay.count(), WithinAbs(65, handTolerance));
+    CHECK_THAT(find(results, trial.id)->delay->delay.count(), WithinAbs(65, resultTolerance));
 }
 
 TEST_CASE("few trials give what they can and no more", "[report]")
@@ -429,10 +430,10 @@ TEST_CASE("few trials give what they can and no more", "[report]")
     {
         b.trials(capture, radio, {}, {30});
         const Results results = compute(b.document);
-        CHECK_THAT(of(results, radio).mean.shown()->estimateMs, WithinAbs(30, handTolerance));
+        CHECK_THAT(of(results, radio).mean.shown()->estimateMs, WithinAbs(30, resultTolerance));
         CHECK_FALSE(of(results, radio).mean.shown()->interval);
         CHECK_FALSE(of(results, radio).summary.sd);
-        CHECK_THAT(*of(results, radio).comparison->differenceMs, WithinAbs(10, handTolerance));
+        CHECK_THAT(*of(results, radio).comparison->differenceMs, WithinAbs(10, resultTolerance));
     }
     SECTION("two and four: an interval of the mean and no verdict")
     {
@@ -451,7 +452,7 @@ TEST_CASE("few trials give what they can and no more", "[report]")
         const ConfigurationResult& result = of(results, radio);
         CHECK(result.mean.floorUsed);
         // (1 + 1)/12 for each trial, and phase 1/12: (1/6)/5 + 1/12
-        CHECK_THAT(result.mean.shown()->interval->uMs, WithinAbs(std::sqrt(1 / 30.0 + 1 / 12.0), handTolerance));
+        CHECK_THAT(result.mean.shown()->interval->uMs, WithinAbs(std::sqrt(1 / 30.0 + 1 / 12.0), resultTolerance));
         CHECK(result.comparison->verdict == stats::Verdict::NotResolved); // no margin is set
     }
     SECTION("all rejected")
@@ -459,7 +460,7 @@ TEST_CASE("few trials give what they can and no more", "[report]")
         b.reject(b.trial(capture, radio, {}, 100, 130), session::RejectReason::Torn);
         const Results results = compute(b.document);
         CHECK(of(results, radio).n == 0);
-        CHECK_THAT(*of(results, radio).meanWithRejectsMs, WithinAbs(30, handTolerance));
+        CHECK_THAT(*of(results, radio).meanWithRejectsMs, WithinAbs(30, resultTolerance));
     }
     SECTION("no baseline: nothing is compared, and the results say so")
     {

@@ -23,7 +23,7 @@ struct Ramp {
     const char* file = "film.mp4";
 };
 
-constexpr int frames = 540;
+constexpr int filmFrames = 540;
 
 /// Captured evenly; the stamps step by `fast`, in the middle by `slow`.
 auto baked(footage::Ratio fast, footage::Ratio slow)
@@ -87,7 +87,7 @@ footage::Spec specOf(const Ramp& ramp, std::uint64_t seed, double& frequency, in
     spec.seed = seed;
     spec.camera.width = 320;
     spec.camera.height = 180;
-    spec.camera.frames = frames;
+    spec.camera.frames = filmFrames;
     spec.camera.nominalRate = ramp.nominal;
     spec.camera.ppm = random.uniform(-2000, 2000);
     spec.storage.barcode = false;

@@ -10,7 +10,7 @@ using namespace stats;
 
 namespace {
 
-constexpr double handTolerance = 1e-12;
+constexpr double sumTolerance = 1e-12;
 
 /// `n` trials with this mean and SD (odd n: half at each side, one in the middle), all of run 1 and capture `capture`.
 std::vector<Observation> side(int n, double mean, double sd, int capture, int source = 0)
@@ -38,9 +38,9 @@ TEST_CASE("a clock that both sides share moves their difference by the differenc
     const std::vector<ErrorSource> sources{{1, "nominal rate", 0.02, endlessDof, LineKind::Clock}};
     const Comparison c = compare(side(21, 90, 1, 1, 1), side(21, 80, 1, 2, 1), sources, planned({}));
     REQUIRE(c.interval);
-    CHECK_THAT(*c.differenceMs, WithinAbs(10, handTolerance));
-    CHECK_THAT(c.lines.back().uMs, WithinAbs(0.02 * 10, handTolerance));
-    CHECK_THAT(c.interval->uMs, WithinAbs(std::sqrt(1.0 / 21 + 1.0 / 21 + 0.04), handTolerance));
+    CHECK_THAT(*c.differenceMs, WithinAbs(10, sumTolerance));
+    CHECK_THAT(c.lines.back().uMs, WithinAbs(0.02 * 10, sumTolerance));
+    CHECK_THAT(c.interval->uMs, WithinAbs(std::sqrt(1.0 / 21 + 1.0 / 21 + 0.04), sumTolerance));
     CHECK(c.verdict == Verdict::Longer);
 }
 
@@ -118,7 +118,7 @@ TEST_CASE("fewer than five trials give the difference and no verdict", "[stats]"
                                  std::vector<Observation>(4, Observation{80, 1, 1, 2, 1, false, {}}), {}, planned(1.0));
     CHECK(c.verdict == Verdict::TooFewTrials);
     REQUIRE(c.differenceMs);
-    CHECK_THAT(*c.differenceMs, WithinAbs(10, handTolerance));
+    CHECK_THAT(*c.differenceMs, WithinAbs(10, sumTolerance));
     CHECK_FALSE(c.interval);
     CHECK_FALSE(c.effort);
 
@@ -153,7 +153,7 @@ TEST_CASE("run means that scatter widen the difference as they widen the mean", 
     const Comparison c = compare(here, there, {}, planned({}));
     CHECK(c.basis == Basis::Runs);
     CHECK(c.baselineBasis == Basis::Runs);
-    CHECK_THAT(*c.differenceMs, WithinAbs(2, handTolerance));
+    CHECK_THAT(*c.differenceMs, WithinAbs(2, sumTolerance));
     CHECK_THAT(c.interval->uMs, WithinRel(std::sqrt(62.5 / 5 + 40.0 / 5), 1e-12));
     CHECK_THAT(c.interval->dof, WithinRel(20.5 * 20.5 / (12.5 * 12.5 / 4 + 8.0 * 8 / 4), 1e-12)); // Welch, of run means
 

@@ -9,7 +9,7 @@ using namespace timing;
 
 namespace {
 
-constexpr double rounding = 1e-9; // ms; a few operations on times below 10 s
+constexpr double msRounding = 1e-9; // ms; a few operations on times below 10 s
 
 TrialDelay delayOf(const CaptureTime& time, std::int64_t press, std::int64_t response,
                    const Correction& correction = {})
@@ -50,21 +50,21 @@ TEST_CASE("the range of a trial, gaps and all, worked out by hand at 250 a secon
     const TrialDelay trial = delayOf(time, row.press, row.response);
     CHECK(trial.counted.value == row.counted);
     CHECK(trial.missingBetween.value == row.missing);
-    CHECK_THAT(trial.delay.count(), WithinAbs(row.delay, rounding));
-    CHECK_THAT(trial.earliest.count(), WithinAbs(row.earliest, rounding));
-    CHECK_THAT(trial.latest.count(), WithinAbs(row.latest, rounding));
-    CHECK_THAT(trial.pressInterval.count(), WithinAbs(row.pressInterval, rounding));
-    CHECK_THAT(trial.responseInterval.count(), WithinAbs(row.responseInterval, rounding));
+    CHECK_THAT(trial.delay.count(), WithinAbs(row.delay, msRounding));
+    CHECK_THAT(trial.earliest.count(), WithinAbs(row.earliest, msRounding));
+    CHECK_THAT(trial.latest.count(), WithinAbs(row.latest, msRounding));
+    CHECK_THAT(trial.pressInterval.count(), WithinAbs(row.pressInterval, msRounding));
+    CHECK_THAT(trial.responseInterval.count(), WithinAbs(row.responseInterval, msRounding));
 }
 
-TEST_CASE("rows shift the whole range, their doubt and stamp rounding widen it", "[timing]")
+TEST_CASE("rows shift the whole range, their doubt and stamp msRounding widen it", "[timing]")
 {
     const CaptureTime time = CaptureTime::stamped({0.000, 0.004, 0.009, 0.013, 0.017}, 1, Seconds{0.001});
     const TrialDelay trial = delayOf(time, 1, 4, {Milliseconds{-1.5}, Milliseconds{0.25}});
-    CHECK_THAT(trial.delay.count(), WithinAbs(11.5, rounding));
-    CHECK_THAT(trial.earliest.count(), WithinAbs(9 - 1.5 - 1.25, rounding));
-    CHECK_THAT(trial.latest.count(), WithinAbs(17 - 1.5 + 1.25, rounding));
-    CHECK_THAT(trial.pressInterval.count(), WithinAbs(4, rounding));
+    CHECK_THAT(trial.delay.count(), WithinAbs(11.5, msRounding));
+    CHECK_THAT(trial.earliest.count(), WithinAbs(9 - 1.5 - 1.25, msRounding));
+    CHECK_THAT(trial.latest.count(), WithinAbs(17 - 1.5 + 1.25, msRounding));
+    CHECK_THAT(trial.pressInterval.count(), WithinAbs(4, msRounding));
 }
 
 TEST_CASE("marks that can't give a delay say why", "[timing]")
@@ -106,7 +106,7 @@ TEST_CASE("true delays always lie within the range, whatever frames are lost", "
         };
         const TrialDelay trial = delayOf(time, frameOf(pressed), frameOf(reacted));
         const double truth = (reacted - pressed) * 1000;
-        CHECK(trial.earliest.count() <= truth + rounding);
-        CHECK(truth <= trial.latest.count() + rounding);
+        CHECK(trial.earliest.count() <= truth + msRounding);
+        CHECK(truth <= trial.latest.count() + msRounding);
     }
 }

@@ -27,13 +27,13 @@ Stamps stampsOf(const std::vector<std::pair<int, double>>& stretches, const Rati
     return stamps;
 }
 
-const Rational fine(1, 90000), ms(1, 1000);
+const Rational fine(1, 90000), msTick(1, 1000);
 
 } // namespace
 
 TEST_CASE("a slow middle is told apart from what comes before and after", "[timing][pieces]")
 {
-    const Rational tick = GENERATE(fine, ms);
+    const Rational tick = GENERATE(fine, msTick);
     // 240 captured, kept whole: played at once, then slowed to 30 a second, then at once again.
     const Stamps stamps = stampsOf({{120, 1 / 240.0}, {200, 1 / 30.0}, {90, 1 / 240.0}}, tick);
     const auto pieces = stampPieces(stamps, tick);
@@ -136,7 +136,7 @@ TEST_CASE("for hundreds of drawn ramps the boundaries are right to a frame or th
         const double fastStep = 1 / rates[random() % 5], slowStep = 1 / slow[random() % 4];
         const int a = static_cast<int>(uniform(20, 300)), b = static_cast<int>(uniform(20, 300)),
                   c = static_cast<int>(uniform(20, 300));
-        const Rational tick = random() % 2 ? fine : ms;
+        const Rational tick = random() % 2 ? fine : msTick;
         const auto pieces = stampPieces(stampsOf({{a, fastStep}, {b, slowStep}, {c, fastStep}}, tick), tick);
         if (pieces.empty()) {
             ++none;

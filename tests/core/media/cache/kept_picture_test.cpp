@@ -5,12 +5,12 @@
 
 namespace {
 
-constexpr media::Size size{641, 362};
+constexpr media::Size drawnSize{641, 362};
 
 /// Edges, slopes and a fine grid: whatever is cut or shifted by one sample looks different.
 media::Picture pattern(AVPixelFormat format = AV_PIX_FMT_YUV420P, int depth = 8)
 {
-    return drawnPicture(format, size, [depth](int component, int x, int y) {
+    return drawnPicture(format, drawnSize, [depth](int component, int x, int y) {
         const int code = component == 0 ? 16 + (x * 7 + y * 3) % 150 + (x / 40 + y / 40) % 2 * 60
                                         : 60 + (x * (component + 2) + y * 5) % 130;
         return code << (depth - 8);
@@ -42,7 +42,7 @@ TEST_CASE("rectangles that a reduced picture keeps whole are rendered and measur
     const auto kept = media::KeptPicture::reduced(native, {4, {lamp}}, native.hash());
     REQUIRE(kept);
     CHECK_FALSE(kept.native());
-    CHECK(kept.size() == size);
+    CHECK(kept.size() == drawnSize);
     CHECK(kept.hash() == native.hash());
     CHECK(kept.bytes() < native.bytes() / 2);
     for (const media::Rect& source : {lamp, media::Rect{lamp.x + 5, lamp.y + 3, 20, 17}})
@@ -69,13 +69,13 @@ TEST_CASE("rectangles that a reduced picture keeps whole are rendered and measur
 
 TEST_CASE("a reduced picture shows all of it at the screen's scale, and says when that isn't enough", "[media][kept]")
 {
-    const media::Picture native = drawnPicture(AV_PIX_FMT_YUV420P, size, [](int component, int x, int y) {
+    const media::Picture native = drawnPicture(AV_PIX_FMT_YUV420P, drawnSize, [](int component, int x, int y) {
         return component == 0 ? static_cast<int>(126 + 90 * std::sin(x / 8.0) * std::cos(y / 9.0)) : 128;
     });
     const auto kept = media::KeptPicture::reduced(native, {3, {}}, native.hash());
     REQUIRE(kept);
     media::View view;
-    view.target = {size.width / 3, size.height / 3};
+    view.target = {drawnSize.width / 3, drawnSize.height / 3};
     REQUIRE(kept.shows(view));
     // Filtered once more on the way; shown one pixel beside its place it would be off by more than 8.
     CHECK(meanDifference(kept.render(view), media::render(native, view)) < 3);
@@ -93,8 +93,8 @@ TEST_CASE("what can't be shrunk, or wouldn't gain by it, isn't reduced", "[media
 {
     const media::Picture native = pattern();
     CHECK_FALSE(media::KeptPicture::reduced(native, {1, {}}, 0));
-    CHECK_FALSE(media::KeptPicture::reduced(native, {4, {{0, 0, size.width, size.height}}}, 0));
-    CHECK(media::KeptPicture::reducedBytes(native, {4, {{0, 0, size.width, size.height}}}) == 0);
+    CHECK_FALSE(media::KeptPicture::reduced(native, {4, {{0, 0, drawnSize.width, drawnSize.height}}}, 0));
+    CHECK(media::KeptPicture::reducedBytes(native, {4, {{0, 0, drawnSize.width, drawnSize.height}}}) == 0);
     CHECK(media::KeptPicture::reduced(native, {4, {{-50, -50, 20, 20}, {9000, 9000, 10, 10}}},
                                       0)); // outside: nothing to keep
 }

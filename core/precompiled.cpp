@@ -1,1 +1,0 @@
-// Nothing of its own: carries precompiled.h.
