@@ -18,15 +18,6 @@ template <class Sentence> void require(bool holds, const Place& place, Sentence 
         throw Problem{place.pointer(), sentence()};
 }
 
-/// What a thing says by itself: lengths, ranges, counts. Throws Problem.
-void checkValues(const Settings&, const Place&);
-void checkValues(const Configuration&, const Place&);
-void checkValues(const Run&, const Place&);
-void checkValues(const ErrorSource&, const Place&);
-void checkValues(const Clock&, const Place&);
-void checkValues(const Capture&, const Place&);
-void checkValues(const Trial&, const Place&);
-
 /// What holds between things: everything referred to is there and fits, numbers and positions aren't used twice.
 void checkAll(const Document&); ///< values, too. Throws Problem.
 /// The same for a document that was consistent before `edit` was applied to it, looking only at what can have

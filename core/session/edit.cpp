@@ -1,6 +1,7 @@
 #include "core/session/edit.h"
 #include "core/error.h"
 #include "core/session/checks.h"
+#include "core/session/entity_kinds.h"
 #include "core/session/place.h"
 #include "core/session/text.h"
 #include <algorithm>
@@ -9,20 +10,6 @@
 namespace session {
 
 namespace {
-
-Table<Configuration>& tableOf(Document& document, const Configuration&) { return document.configurations; }
-Table<Run>& tableOf(Document& document, const Run&) { return document.runs; }
-Table<ErrorSource>& tableOf(Document& document, const ErrorSource&) { return document.errorSources; }
-Table<Clock>& tableOf(Document& document, const Clock&) { return document.clocks; }
-Table<Capture>& tableOf(Document& document, const Capture&) { return document.captures; }
-Table<Trial>& tableOf(Document& document, const Trial&) { return document.trials; }
-
-const char* kindOf(const Configuration&) { return "configuration"; }
-const char* kindOf(const Run&) { return "run"; }
-const char* kindOf(const ErrorSource&) { return "error source"; }
-const char* kindOf(const Clock&) { return "clock"; }
-const char* kindOf(const Capture&) { return "capture"; }
-const char* kindOf(const Trial&) { return "trial"; }
 
 [[noreturn]] void refuseEdit(const std::string& sentence)
 {
@@ -36,7 +23,7 @@ std::string describe(const Entity& entity)
             if constexpr (std::is_same_v<T, Settings>)
                 return "the settings";
             else
-                return kindOf(value) + (" " + std::to_string(value.id.value));
+                return kindOf<T>().one + (" " + std::to_string(value.id.value));
         },
         entity);
 }
@@ -101,7 +88,7 @@ void store(Document& document, const Entity& entity)
                 if (looks.size() > value.looks.size()) // what was looked at stays on record
                     document.settings.looks = std::move(looks);
             } else {
-                tableOf(document, value)[value.id] = std::make_shared<const T>(value);
+                tableOf<T>(document)[value.id] = std::make_shared<const T>(value);
             }
         },
         entity);
@@ -112,7 +99,7 @@ void erase(Document& document, const Entity& entity)
     std::visit(
         [&]<class T>(const T& value) {
             if constexpr (!std::is_same_v<T, Settings>)
-                tableOf(document, value).erase(value.id);
+                tableOf<T>(document).erase(value.id);
         },
         entity);
 }

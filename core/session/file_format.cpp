@@ -1,49 +1,49 @@
 #include "core/session/file_format.h"
 #include "core/error.h"
-#include "core/session/checks.h"
-#include "core/session/entity_json.h"
-#include "core/session/json_fields.h"
+#include "core/session/entity_kinds.h"
+#include "core/session/field_tables.h"
 #include "core/session/json_text.h"
-#include "core/session/limits.h"
-#include <QJsonArray>
 #include <QJsonDocument>
 
 namespace session {
 
 namespace {
 
-constexpr const char* formatName = "tallyframe session";
-
 template <class T> QJsonArray toArray(const Table<T>& table)
 {
     QJsonArray array;
     for (const auto& [id, entity] : table)
-        array.append(toObject(*entity));
+        array.append(writtenFields(*entity));
     return array;
 }
 
 /// Listed by ascending number, so that equal sessions are equal files and an index means the same in file and memory.
-template <class T> void readTable(Fields& fields, const char* key, std::size_t limit, Table<T>& table)
+template <class T>
+void readTable(const EntityKind<T>& kind, const QJsonValue& value, const Place& place, Table<T>& table)
 {
-    fields.list(key, limit, [&](const QJsonValue& value, const Place& place) {
+    std::size_t i = 0;
+    for (const QJsonValue& item : listOf(value, kind.most, place)) {
+        const Place at(place, i++);
         auto entity = std::make_shared<T>();
-        read(value, place, *entity);
+        readFields(item, at, *entity);
         if (!table.empty() && entity->id <= table.rbegin()->first) {
             const bool twice = table.contains(entity->id);
-            throw Problem{Place(place, "id").pointer(),
+            throw Problem{Place(at, "id").pointer(),
                           "number " + std::to_string(entity->id.value)
                               + (twice ? " is given to two things of this list" : " comes after a higher one")};
         }
         const auto id = entity->id;
         table.emplace_hint(table.end(), id, std::move(entity));
-    });
+    }
 }
 
 void checkVersion(Fields& fields)
 {
-    if (fields.text("format") != formatName)
+    const Place file;
+    if (textOf(fields.take("format"), Place(file, "format")) != formatName)
         throw Problem{"/format", std::string("this isn't a session file; its format isn't “") + formatName + "”"};
-    const std::int64_t version = fields.integer("version", 1);
+    std::int64_t version = 0;
+    readValue(Whole{"the version", 1, limits::number}, fields.take("version"), Place(file, "version"), version);
     if (version > formatVersion)
         throw core::Error(core::ErrorKind::Unsupported,
                           "/version: the file has format version " + std::to_string(version)
@@ -57,15 +57,11 @@ Document readDocument(const QByteArray& json)
     Fields fields(parseObject(json), file);
     checkVersion(fields);
     Document document;
-    document.nextId = fields.integer("nextId");
-    fields.object("settings",
-                  [&](const QJsonValue& value, const Place& place) { read(value, place, document.settings); });
-    readTable(fields, "configurations", limits::configurations, document.configurations);
-    readTable(fields, "runs", limits::runs, document.runs);
-    readTable(fields, "errorSources", limits::errorSources, document.errorSources);
-    readTable(fields, "clocks", limits::clocks, document.clocks);
-    readTable(fields, "captures", limits::captures, document.captures);
-    readTable(fields, "trials", limits::trials, document.trials);
+    readValue(Number{}, fields.take("nextId"), Place(file, "nextId"), document.nextId);
+    readFields(fields.take("settings"), Place(file, "settings"), document.settings);
+    forKinds([&](const auto& kind) {
+        readTable(kind, fields.take(kind.list), Place(file, kind.list), document.*kind.table);
+    });
     fields.done();
     checkAll(document);
     return document;
@@ -75,18 +71,13 @@ Document readDocument(const QByteArray& json)
 
 QByteArray toJson(const Document& document)
 {
-    const QJsonObject object{
+    QJsonObject object{
         {"format", formatName},
         {"version", formatVersion},
-        {"nextId", QJsonValue(static_cast<qint64>(document.nextId))},
-        {"settings", toObject(document.settings)},
-        {"configurations", toArray(document.configurations)},
-        {"runs", toArray(document.runs)},
-        {"errorSources", toArray(document.errorSources)},
-        {"clocks", toArray(document.clocks)},
-        {"captures", toArray(document.captures)},
-        {"trials", toArray(document.trials)},
+        {"nextId", whole(document.nextId)},
+        {"settings", writtenFields(document.settings)},
     };
+    forKinds([&](const auto& kind) { object.insert(QLatin1String(kind.list), toArray(document.*kind.table)); });
     return QJsonDocument(object).toJson(QJsonDocument::Indented);
 }
 

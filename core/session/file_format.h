@@ -4,6 +4,7 @@
 
 namespace session {
 
+inline constexpr const char* formatName = "tallyframe session";
 inline constexpr int formatVersion = 1;
 
 /// UTF-8 JSON, stable order and layout: equal documents give equal bytes.
@@ -12,5 +13,8 @@ QByteArray toJson(const Document&);
 /// Throws core::Error: Malformed with one sentence and the place as JSON pointer (or line and column where it isn't
 /// JSON at all), Unsupported for a newer version. Bounded sizes and counts; unknown fields are refused by name.
 Document fromJson(const QByteArray&);
+
+/// What resources/tallyframe-session.schema.json holds: JSON Schema of toJson(), made from the tables of fields.
+QByteArray sessionSchema();
 
 } // namespace session

@@ -56,52 +56,27 @@ double numberOf(const QJsonValue& value, const Place& place)
     return value.toDouble();
 }
 
-Fields::Fields(const QJsonValue& value, const Place& in) : m_in(in), m_object(value.toObject())
+bool flagOf(const QJsonValue& value, const Place& place)
 {
-    if (!value.isObject())
-        refuseType(value, in, "an object");
-}
-
-QJsonValue Fields::take(const char* key)
-{
-    const QJsonValue value = m_object.value(QLatin1String(key));
-    if (value.isUndefined())
-        throw Problem{Place(m_in, key).pointer(), "this field is missing"};
-    m_taken.emplace_back(key);
-    return value;
-}
-
-std::string Fields::text(const char* key) { return textOf(take(key), {m_in, key}); }
-
-bool Fields::flag(const char* key)
-{
-    const QJsonValue value = take(key);
     if (!value.isBool())
-        refuseType(value, {m_in, key}, "true or false");
+        refuseType(value, place, "true or false");
     return value.toBool();
 }
 
-double Fields::number(const char* key) { return numberOf(take(key), {m_in, key}); }
-
-std::int64_t Fields::integer(const char* key, std::int64_t least, std::int64_t most)
+QJsonArray listOf(const QJsonValue& value, std::size_t limit, const Place& place)
 {
-    const Place place(m_in, key);
-    const std::int64_t value = integerOf(take(key), place);
-    if (value < least || value > most)
-        throw Problem{place.pointer(), "the number " + std::to_string(value) + " is out of range ("
-                                           + std::to_string(least) + " to " + std::to_string(most) + ")"};
-    return value;
+    if (!value.isArray())
+        refuseType(value, place, "a list");
+    const QJsonArray items = value.toArray();
+    if (static_cast<std::size_t>(items.size()) > limit)
+        throw Problem{place.pointer(), "the list has " + std::to_string(items.size()) + " items; at most "
+                                           + std::to_string(limit) + " are read"};
+    return items;
 }
 
-int Fields::small(const char* key)
+std::size_t choiceOf(const QJsonValue& value, std::span<const char* const> names, const Place& place)
 {
-    return static_cast<int>(integer(key, std::numeric_limits<int>::min(), std::numeric_limits<int>::max()));
-}
-
-std::size_t Fields::choice(const char* key, std::span<const char* const> names)
-{
-    const Place place(m_in, key);
-    const std::string text = textOf(take(key), place);
+    const std::string text = textOf(value, place);
     const auto found = std::ranges::find(names, text);
     if (found == names.end()) {
         std::string known;
@@ -112,26 +87,26 @@ std::size_t Fields::choice(const char* key, std::span<const char* const> names)
     return static_cast<std::size_t>(found - names.begin());
 }
 
-std::optional<double> Fields::optionalNumber(const char* key)
+Fields::Fields(const QJsonValue& value, const Place& in) : m_in(in), m_object(value.toObject())
 {
-    return has(key) ? std::optional(number(key)) : std::nullopt;
+    if (!value.isObject())
+        refuseType(value, in, "an object");
 }
 
-std::optional<int> Fields::optionalInteger(const char* key)
+QJsonValue Fields::takeIfThere(const char* key)
 {
-    return has(key) ? std::optional(small(key)) : std::nullopt;
+    const QJsonValue value = m_object.value(QLatin1String(key));
+    if (!value.isUndefined())
+        m_taken.emplace_back(key);
+    return value;
 }
 
-QJsonArray Fields::array(const char* key, std::size_t limit, const Place& place)
+QJsonValue Fields::take(const char* key)
 {
-    const QJsonValue value = take(key);
-    if (!value.isArray())
-        refuseType(value, place, "a list");
-    const QJsonArray items = value.toArray();
-    if (static_cast<std::size_t>(items.size()) > limit)
-        throw Problem{place.pointer(), "the list has " + std::to_string(items.size()) + " items; at most "
-                                           + std::to_string(limit) + " are read"};
-    return items;
+    const QJsonValue value = takeIfThere(key);
+    if (value.isUndefined())
+        throw Problem{Place(m_in, key).pointer(), "this field is missing"};
+    return value;
 }
 
 void Fields::done()

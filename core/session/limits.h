@@ -3,7 +3,7 @@
 #include <cstdint>
 
 /// Bounds of a session: far above an analyst's work, low enough that a hostile file can't exhaust the machine.
-/// Lengths are in characters (code points), counts in things. resources/tallyframe-session.schema.json states the same.
+/// Lengths are in characters (code points), counts in things. Ranges of single fields stand in field_tables.h.
 namespace session::limits {
 
 inline constexpr std::int64_t number = 9'007'199'254'740'991; ///< 2^53 - 1: exact in every JSON reader
@@ -36,7 +36,9 @@ inline constexpr int side = 100'000;              ///< of a picture, in pixels
 inline constexpr double offsetMs = 10'000;        ///< shifts and widths that all delays share
 inline constexpr std::size_t sheetLines = 10'000; ///< of a run sheet
 inline constexpr std::size_t packets = 1'000;
-inline constexpr int planned = 1'000'000; ///< runs or trials of a configuration
+inline constexpr int planned = 1'000'000;   ///< runs or trials of a configuration
+inline constexpr int position = 1'000'000;  ///< of a configuration or capture
+inline constexpr double stampSeconds = 1e9; ///< either way from 0
 
 inline constexpr std::size_t changes = 500'000; ///< of an edit
 

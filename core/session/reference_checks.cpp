@@ -1,5 +1,5 @@
-#include "core/session/checks.h"
-#include "core/session/limits.h"
+#include "core/session/entity_kinds.h"
+#include "core/session/field_tables.h"
 #include <algorithm>
 #include <cmath>
 #include <iterator>
@@ -139,23 +139,12 @@ void checkConfigurationNames(const Document& document, const Place& place)
     }
 }
 
-template <class T> void requireCount(const Table<T>& table, std::size_t limit, const Place& place, const char* what)
-{
-    require(table.size() <= limit, place, [&] {
-        return "there are " + std::to_string(table.size()) + " " + what + "; a session holds at most "
-               + std::to_string(limit);
-    });
-}
-
 /// Everything that doesn't concern single trials.
 void checkSets(const Document& document, const Place& file)
 {
-    requireCount(document.configurations, limits::configurations, {file, "configurations"}, "configurations");
-    requireCount(document.runs, limits::runs, {file, "runs"}, "runs");
-    requireCount(document.errorSources, limits::errorSources, {file, "errorSources"}, "error sources");
-    requireCount(document.clocks, limits::clocks, {file, "clocks"}, "clocks");
-    requireCount(document.captures, limits::captures, {file, "captures"}, "captures");
-    requireCount(document.trials, limits::trials, {file, "trials"}, "trials");
+    forKinds([&](const auto& kind) {
+        checkCount((document.*kind.table).size(), 0, kind.most, kind.many, {file, kind.list});
+    });
     checkPositions(document.configurations, {file, "configurations"}, "configurations");
     checkPositions(document.captures, {file, "captures"}, "captures");
     checkConfigurationNames(document, {file, "configurations"});
@@ -183,18 +172,12 @@ template <class T, class Visit> void visitNumbers(const T& entity, const Place& 
 /// Calls visit(entity, place) for all things with a number.
 template <class Visit> void visitEntities(const Document& document, const Place& file, Visit visit)
 {
-    const auto visitTable = [&](const auto& table, const char* key) {
-        const Place list(file, key);
+    forKinds([&](const auto& kind) {
+        const Place list(file, kind.list);
         std::size_t i = 0;
-        for (const auto& [id, entity] : table)
+        for (const auto& [id, entity] : document.*kind.table)
             visit(*entity, Place(list, i++));
-    };
-    visitTable(document.configurations, "configurations");
-    visitTable(document.runs, "runs");
-    visitTable(document.errorSources, "errorSources");
-    visitTable(document.clocks, "clocks");
-    visitTable(document.captures, "captures");
-    visitTable(document.trials, "trials");
+    });
 }
 
 void requireGivenOut(std::int64_t number, const Document& document, const Place& place)
@@ -269,30 +252,6 @@ void checkNewNumbers(const Document& document, const Edit& edit, const Place& fi
     });
 }
 
-template <class T> const char* tableKey();
-template <> const char* tableKey<Configuration>() { return "configurations"; }
-template <> const char* tableKey<Run>() { return "runs"; }
-template <> const char* tableKey<ErrorSource>() { return "errorSources"; }
-template <> const char* tableKey<Clock>() { return "clocks"; }
-template <> const char* tableKey<Capture>() { return "captures"; }
-template <> const char* tableKey<Trial>() { return "trials"; }
-
-template <class T> const Table<T>& tableOf(const Document& document)
-{
-    if constexpr (std::is_same_v<T, Configuration>)
-        return document.configurations;
-    else if constexpr (std::is_same_v<T, Run>)
-        return document.runs;
-    else if constexpr (std::is_same_v<T, ErrorSource>)
-        return document.errorSources;
-    else if constexpr (std::is_same_v<T, Clock>)
-        return document.clocks;
-    else if constexpr (std::is_same_v<T, Capture>)
-        return document.captures;
-    else
-        return document.trials;
-}
-
 template <class T> std::size_t indexOf(const Document& document, decltype(T::id) id)
 {
     const Table<T>& table = tableOf<T>(document);
@@ -323,8 +282,8 @@ void checkAll(const Document& document)
 {
     const Place file;
     checkNextNumber(document, file);
-    checkValues(document.settings, {file, "settings"});
-    visitEntities(document, file, [](const auto& entity, const Place& at) { checkValues(entity, at); });
+    checkFields(document.settings, {file, "settings"});
+    visitEntities(document, file, [](const auto& entity, const Place& at) { checkFields(entity, at); });
     checkSets(document, file);
     checkNumbers(document, file);
     checkAllReferences(document, file);
@@ -343,12 +302,12 @@ void checkAfter(const Document& document, const Edit& edit)
         std::visit(
             [&]<class T>(const T& value) {
                 if constexpr (std::is_same_v<T, Settings>) {
-                    checkValues(value, {file, "settings"});
+                    checkFields(value, {file, "settings"});
                     checkReferences(document, value, {file, "settings"});
                 } else {
-                    const Place list(file, tableKey<T>());
+                    const Place list(file, kindOf<T>().list);
                     const Place at(list, indexOf<T>(document, value.id));
-                    checkValues(value, at);
+                    checkFields(value, at);
                     if constexpr (std::is_same_v<T, Trial>)
                         checkReferences(document, value, at);
                 }
@@ -357,7 +316,7 @@ void checkAfter(const Document& document, const Edit& edit)
     }
     checkNewNumbers(document, edit, file);
     if (trialsOnly)
-        requireCount(document.trials, limits::trials, {file, "trials"}, "trials");
+        checkCount(document.trials.size(), 0, limits::trials, "trials", {file, "trials"});
     else {
         checkSets(document, file);
         checkAllReferences(document, file);

@@ -16,7 +16,7 @@ QByteArray savedHash(const Record& record)
     try {
         const Place payload;
         Fields fields(parseObject(record.payload), payload);
-        return QByteArray::fromHex(QByteArray::fromStdString(fields.text("sha256")));
+        return QByteArray::fromHex(QByteArray::fromStdString(textOf(fields.take("sha256"), Place(payload, "sha256"))));
     } catch (const Problem&) {
         return {};
     }

@@ -154,13 +154,14 @@ TEST_CASE("edits that would make the session contradict itself are refused with 
         return refusal(d, replacing(d, changed));
     };
     CHECK_THAT(withCapture([](Capture& c) { c.regions[0].x = 1270; }), Contains("inside the picture"));
-    CHECK_THAT(withCapture([](Capture& c) { c.regions[0].width = 0; }), Contains("inside the picture"));
-    CHECK_THAT(withCapture([](Capture& c) { c.regions[0].x = std::numeric_limits<int>::max(); }), Contains("inside"));
+    CHECK_THAT(withCapture([](Capture& c) { c.regions[0].width = 0; }), Contains("between 1 and"));
+    CHECK_THAT(withCapture([](Capture& c) { c.regions[0].x = std::numeric_limits<int>::max(); }),
+               Contains("between 0 and 99999"));
     CHECK_THAT(withCapture([](Capture& c) { c.regions.clear(); }), Contains("isn't in capture"));
     CHECK_THAT(withCapture([](Capture& c) { c.frames = 10; }), Contains("last frame"));
     CHECK_THAT(withCapture([](Capture& c) { c.frames = 0; }), Contains("number of frames"));
     CHECK_THAT(withCapture([](Capture& c) { c.name = "  "; }), Contains("is empty"));
-    CHECK_THAT(withCapture([](Capture& c) { c.path = ""; }), Contains("no path"));
+    CHECK_THAT(withCapture([](Capture& c) { c.path = ""; }), Contains("is empty; give one"));
     CHECK_THAT(withCapture([](Capture& c) { c.position = 1; }), Contains("position 1"));
     CHECK_THAT(withCapture([](Capture& c) { c.missing = {{5, 1}, {5, 1}}; }), Contains("ascending"));
     CHECK_THAT(withCapture([](Capture& c) { c.missing = {{5, 0}}; }), Contains("missing frames"));
@@ -186,15 +187,15 @@ TEST_CASE("edits that would make the session contradict itself are refused with 
                    c.furtherParts = {{"b.mp4", 2400, true}};
                }),
                Contains("first frame of a part"));
-    CHECK_THAT(withCapture([](Capture& c) { c.furtherParts = {{"", 5, true}}; }), Contains("no path"));
+    CHECK_THAT(withCapture([](Capture& c) { c.furtherParts = {{"", 5, true}}; }), Contains("is empty; give one"));
     CHECK_THAT(withCapture([](Capture& c) {
                    c.pictureFolder = true, c.furtherParts = {{"b", 5, true}};
                }),
                Contains("can't have further parts"));
     CHECK_THAT(withCapture([](Capture& c) { c.stream = -1; }), Contains("number of a stream"));
-    CHECK_THAT(withCapture([](Capture& c) { c.stampTickSeconds = -1; }), Contains("rounded to something"));
+    CHECK_THAT(withCapture([](Capture& c) { c.stampTickSeconds = -1; }), Contains("rounded to in seconds has to be 0"));
     CHECK_THAT(withCapture([](Capture& c) { c.stampSeconds = {1}; }), Contains("1 stamps for 2400 frames"));
-    CHECK_THAT(withCapture([](Capture& c) { c.stampSeconds.assign(2400, INFINITY); }), Contains("isn't finite"));
+    CHECK_THAT(withCapture([](Capture& c) { c.stampSeconds.assign(2400, INFINITY); }), Contains("within 1000000000 s"));
     CHECK_THAT(withCapture([](Capture& c) { c.clock = ClockId{9999}; }), Contains("clock 9999"));
 
     const auto withClock = [&](auto change) {
@@ -204,7 +205,7 @@ TEST_CASE("edits that would make the session contradict itself are refused with 
     };
     CHECK_THAT(withClock([](Clock& c) { c.evidence.clear(); }), Contains("evidence that isn't there"));
     CHECK_THAT(withClock([](Clock& c) { c.slowDown = NAN; }), Contains("slow-down"));
-    CHECK_THAT(withClock([](Clock& c) { c.evidence[0].rate.rate = -1; }), Contains("above 0"));
+    CHECK_THAT(withClock([](Clock& c) { c.evidence[0].rate.rate = -1; }), Contains("between 0.001"));
     CHECK_THAT(withClock([](Clock& c) { c.evidence[0].rate.relativeUncertainty = 0.5; }),
                Contains("root sum of squares"));
     CHECK_THAT(withClock([](Clock& c) { c.evidence[0].errorSources = {ErrorSourceId{9999}}; }),

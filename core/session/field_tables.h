@@ -1,0 +1,514 @@
+#pragma once // not public: what a session file holds, field by field
+#include "core/session/fields.h"
+
+/// A field of an entity is one line here: reader, writer, ranges and resources/tallyframe-session.schema.json follow.
+namespace session {
+
+namespace names { // in the file, in the order of the enumerations
+
+inline constexpr const char* lampEvent[] = {"lights", "goesOut"};
+inline constexpr const char* onsetRule[] = {"firstVisibleChange", "threshold"};
+inline constexpr const char* chartTheme[] = {"dark", "light"};
+inline constexpr const char* spreadFrom[] = {"model", "typed", "trials"};
+inline constexpr const char* regionKind[] = {"lamp", "screen"};
+inline constexpr const char* readoutKind[] = {"unknown", "allAtOnce", "lineTime"};
+inline constexpr const char* readoutDirection[] = {"unknown", "firstRowFirst", "lastRowFirst"};
+inline constexpr const char* origin[] = {"reference", "declared", "stamps", "tag", "pictures"};
+inline constexpr const char* rejectReason[] = {
+    "hidden",     "noReaction", "earlyChange",    "wrongReaction", "doublePress",
+    "staleState", "framesLost", "framesRepeated", "exposureStep",  "ripple",
+    "torn",       "hitch",      "wrongSetUp",     "clipEdge",      "other",
+};
+inline constexpr const char* pictureVerdict[] = {"cantTell", "allAdd", "periodic", "blended", "irregular"};
+
+} // namespace names
+
+// What holds between the fields of one thing; value_checks.cpp. Throw Problem.
+void checkTogether(const RunSheet&, const Place&);
+void checkTogether(const RereadPlace&, const Place&);
+void checkTogether(const Readout&, const Place&);
+void checkTogether(const Clock&, const Place&);
+void checkTogether(const Capture&, const Place&);
+void checkTogether(const Trial&, const Place&);
+
+// Ranges that several fields share.
+constexpr Real milliseconds(const char* what) { return {what, 1e-3, 1e7}; }
+constexpr Real scatterMs(const char* what) { return {what, 1e-6, 1e7, true}; }
+constexpr Real perSecond(const char* what) { return {what, 1e-3, 1e9}; }
+constexpr Real height(const char* what) { return {what, 1e-6, 1, true}; }
+constexpr Real share(const char* what) { return {what, 1e-12, 1, true}; }
+constexpr Real seconds(const char* what, double most) { return {what, 1e-12, most, true}; }
+constexpr Whole planned(const char* what) { return {what, 1, limits::planned}; }
+constexpr Whole frame(const char* what) { return {what, 0, limits::frames - 1}; }
+constexpr Whole frames(const char* what, std::int64_t least = 0) { return {what, least, limits::frames}; }
+constexpr Whole seed(const char* what) { return {what, 0, limits::number}; }
+constexpr Text shortText(const char* what) { return {what, limits::name}; }
+constexpr Text name(const char* what) { return {what, limits::name, true}; }
+
+template <> struct FieldTable<EventDefinition> {
+    using T = EventDefinition;
+    static constexpr const char* name = "event";
+    static constexpr const char* about = "What counts as press and response.";
+    static constexpr std::tuple fields{
+        always("lamp", &T::lamp, oneOf<LampEvent>(names::lampEvent)),
+        always("reaction", &T::reaction, Text{"the reaction in words"}, "In words."),
+        always("onset", &T::onset, oneOf<OnsetRule>(names::onsetRule)),
+        always("thresholdSd", &T::thresholdSd, Real{"the threshold in standard deviations", 1e-3, 1e4},
+               "k of the threshold rule: mean + k standard deviations of the frames before."),
+        unlessNew("limitMs", &T::limitMs, milliseconds("the limit after which it is “no reaction”"),
+                  "After which it is no reaction."),
+        unlessNew("lampLeadMs", &T::lampLeadMs, Real{"the lead of the lamp in ms", -limits::offsetMs, limits::offsetMs},
+                  "The lamp shows the press this much too early; taken off each delay. 0 where left out."),
+        unlessNew("lampLeadWidthMs", &T::lampLeadWidthMs,
+                  Real{"the width of the lamp's lead in ms", 1e-9, limits::offsetMs, true},
+                  "Full width around the lead."),
+        unlessNew("onsetWidthMs", &T::onsetWidthMs,
+                  Real{"the width of the onset rule in ms", 1e-9, limits::offsetMs, true},
+                  "Full width that the onset rule leaves to every delay."),
+        unlessNew("commonHeight", &T::commonHeight, height("the common height of the reaction"),
+                  "Delays are given as for a reaction at this height, 0 (top) to 1."),
+        unlessNew("scanOutTolerance", &T::scanOutTolerance, share("the tolerance of the scan-out correction"),
+                  "Share of the scan-out correction, either way; 0.1 where left out."),
+    };
+};
+
+template <> struct FieldTable<PlanBasis> {
+    using T = PlanBasis;
+    static constexpr const char* name = "planBasis";
+    static constexpr const char* about = "What the planned runs and trials were worked out from.";
+    static constexpr std::tuple fields{
+        always("from", &T::from, oneOf<SpreadFrom>(names::spreadFrom)),
+        always("power", &T::power, Real{"the power of the plan", 0.5, 0.999}),
+        always("runCost", &T::runCost, Real{"the effort of setting up a run", 1e-6, 10'000, true},
+               "Setting up anew takes as long as this many trials."),
+        unlessNew("refreshHz", &T::refreshHz, perSecond("the display refresh of the plan")),
+        unlessNew("captureRate", &T::captureRate, perSecond("the capture rate of the plan")),
+        unlessNew("extraSdMs", &T::extraSdMs, scatterMs("the extra scatter of the plan")),
+        unlessNew("withinSdMs", &T::withinSdMs, milliseconds("the SD within runs")),
+        unlessNew("betweenSdMs", &T::betweenSdMs, scatterMs("the SD between runs")),
+        unlessNew("sharedMs", &T::sharedMs, scatterMs("the shared uncertainty of the plan"),
+                  "Standard uncertainty of a difference that repeating doesn't lessen."),
+        unlessNew("trialsPerRun", &T::trialsPerRun, planned("the planned number of trials a run")),
+        unlessNew("comparisons", &T::comparisons,
+                  Whole{"the planned number of comparisons", 1, limits::configurations}),
+    };
+};
+
+template <> struct FieldTable<Plan> {
+    using T = Plan;
+    static constexpr const char* name = "plan";
+    static constexpr const char* about = "What was decided before the trials were seen.";
+    static constexpr std::tuple fields{
+        always("question", &T::question, Text{"the question"}),
+        unlessNew("baseline", &T::baseline, Number{}, "Configuration that the others are compared with."),
+        unlessNew("marginMs", &T::marginMs, milliseconds("the margin"), "Smallest difference that matters."),
+        always("marginTime", &T::marginTime, Time{}),
+        unlessNew("trialsPerConfiguration", &T::trialsPerConfiguration, planned("the planned number of trials")),
+        unlessNew("runsPerConfiguration", &T::runsPerConfiguration, planned("the planned number of runs")),
+        unlessNew("baselineTrials", &T::baselineTrials, planned("the baseline's planned number of trials"),
+                  "Where the baseline has a number of its own."),
+        unlessNew("baselineRuns", &T::baselineRuns, planned("the baseline's planned number of runs")),
+        unlessNew("basis", &T::basis, Nested{}),
+        always("planTime", &T::planTime, Time{}),
+        always("level", &T::level, Real{"the level of the intervals", 0.5, 0.999}, "Of the intervals."),
+    };
+};
+
+template <> struct FieldTable<PublishSettings> {
+    using T = PublishSettings;
+    static constexpr const char* name = "publish";
+    static constexpr std::tuple fields{
+        always("title", &T::title, Text{"the title of the chart"}),
+        always("subtitle", &T::subtitle, Text{"the subtitle of the chart"}),
+        always("footnote", &T::footnote, Text{"the footnote of the chart"}),
+        always("theme", &T::theme, oneOf<ChartTheme>(names::chartTheme)),
+        always("folder", &T::folder, Text{"the folder published into", limits::path}),
+    };
+};
+
+template <> struct FieldTable<Look> {
+    using T = Look;
+    static constexpr const char* name = "look";
+    static constexpr std::tuple fields{
+        always("time", &T::time, Time{}),
+        always("reader", &T::reader, shortText("the reader's name")),
+        always("what", &T::what, shortText("what was looked at")),
+    };
+};
+
+template <> struct FieldTable<SheetLine> {
+    using T = SheetLine;
+    static constexpr const char* name = "sheetLine";
+    static constexpr std::tuple fields{
+        always("block", &T::block, planned("a block of the run sheet"), "Never descending."),
+        always("configuration", &T::configuration, Number{}),
+        always("trials", &T::trials, planned("the number of trials of a planned run")),
+        unlessNew("run", &T::run, Number{}, "Of what was filmed for it."),
+        unlessNew("ticked", &T::ticked, Flag{}, "Filmed, though its footage isn't here yet."),
+    };
+};
+
+template <> struct FieldTable<RunSheet> {
+    using T = RunSheet;
+    static constexpr const char* name = "runSheet";
+    static constexpr const char* about = "Planned runs in the order to film them.";
+    static constexpr std::tuple fields{
+        always("seed", &T::seed, seed("the seed of the run sheet")),
+        always("time", &T::time, Time{}),
+        always("since", &T::since, Number{}, "Captures of a lower number were there before it."),
+        always("lines", &T::lines, List<Nested>{{}, limits::sheetLines, "lines on the run sheet"}),
+    };
+};
+
+template <> struct FieldTable<RereadPlace> {
+    using T = RereadPlace;
+    static constexpr const char* name = "rereadPlace";
+    static constexpr std::tuple fields{
+        always("trial", &T::trial, Number{}),
+        always("first", &T::first, frames("the first frame of a trial to be read blind")),
+        always("last", &T::last, frames("the last frame of a trial to be read blind"),
+               "Frames shown; the press lies among them."),
+    };
+};
+
+template <> struct FieldTable<Reread> {
+    using T = Reread;
+    static constexpr const char* name = "reread";
+    static constexpr const char* about = "Trials drawn for a blind reading, in the order to read them.";
+    static constexpr std::tuple fields{
+        always("seed", &T::seed, seed("the seed of the blind reading")),
+        always("time", &T::time, Time{}),
+        always("since", &T::since, Number{}, "Readings of a lower number were there before it."),
+        unlessNew("packet", &T::packet, Hex{32}, "This session is that packet, for a second reader."),
+        always("places", &T::places, List<Nested>{{}, limits::trials, "trials to be read blind"}),
+    };
+};
+
+template <> struct FieldTable<Packet> {
+    using T = Packet;
+    static constexpr const char* name = "packet";
+    static constexpr std::tuple fields{
+        always("token", &T::token, Hex{32, false}),
+        always("time", &T::time, Time{}),
+        always("seed", &T::seed, seed("the seed of a packet")),
+        always("trials", &T::trials, List<Number>{{}, limits::trials, "trials in a packet"},
+               "In the packet's order; some may have gone since."),
+    };
+};
+
+template <> struct FieldTable<Settings> {
+    using T = Settings;
+    static constexpr const char* name = "settings";
+    static constexpr std::tuple fields{
+        always("title", &T::title, Text{"the title"}),
+        always("reader", &T::reader, shortText("the reader's name"), "Who reads now."),
+        always("event", &T::event, Nested{}),
+        always("plan", &T::plan, Nested{}),
+        always("rig", &T::rig, Checklist{rigFields}, "What stays the same across configurations."),
+        always("publish", &T::publish, Nested{}),
+        always("looks", &T::looks, List<Nested>{{}, limits::looks, "looks"},
+               "Looks at delays before the planned number of trials."),
+        unlessNew("runSheet", &T::runSheet, Nested{}),
+        unlessNew("reread", &T::reread, Nested{}),
+        unlessNew("packets", &T::packets, List<Nested>{{}, limits::packets, "packets"},
+                  "Blind packets handed out to second readers."),
+    };
+};
+
+template <> struct FieldTable<Configuration> {
+    using T = Configuration;
+    static constexpr const char* name = "configuration";
+    static constexpr std::tuple fields{
+        always("id", &T::id, Number{}),
+        always("position", &T::position, Whole{"the position of a configuration", 0, limits::position}),
+        always("name", &T::name, session::name("the name of a configuration")),
+        always("group", &T::group, shortText("the group of a configuration"), "Heading in the chart."),
+        always("texts", &T::texts, Checklist{configurationFields}, "Checklist."),
+        unlessNew("refreshHz", &T::refreshHz, perSecond("the display refresh"), "Measured display refresh."),
+        unlessNew("gameFrameRate", &T::gameFrameRate, perSecond("the rate of game frames"), "Game frames a second."),
+        unlessNew("reactionHeight", &T::reactionHeight, height("the height of the reaction on the display"),
+                  "Of the reaction in the display's picture, from 0 (top) to 1 (bottom)."),
+    };
+};
+
+template <> struct FieldTable<Run> {
+    using T = Run;
+    static constexpr const char* name = "run";
+    static constexpr std::tuple fields{
+        always("id", &T::id, Number{}),
+        always("name", &T::name, session::name("the name of a run")),
+        always("note", &T::note, Text{"the note of a run"}),
+    };
+};
+
+template <> struct FieldTable<ErrorSource> {
+    using T = ErrorSource;
+    static constexpr const char* name = "errorSource";
+    static constexpr const char* about = "A cause of error that all who refer to it share.";
+    static constexpr std::tuple fields{
+        always("id", &T::id, Number{}),
+        always("name", &T::name, session::name("the name of an error source")),
+        always("relativeUncertainty", &T::relativeUncertainty, share("a relative uncertainty"), "Standard."),
+    };
+};
+
+template <> struct FieldTable<ClockEvidence> {
+    using T = ClockEvidence;
+    static constexpr const char* name = "evidence";
+    static constexpr const char* about = "One statement about the capture rate.";
+    static constexpr std::tuple fields{
+        always("id", &T::id, Number{}),
+        always(
+            "origin", [](auto& e) -> auto& { return e.rate.origin; }, oneOf<timing::Origin>(names::origin)),
+        always(
+            "rate", [](auto& e) -> auto& { return e.rate.rate; }, perSecond("a capture rate"),
+            "Camera frames a second."),
+        unlessNew(
+            "exactRate", [](auto& e) -> auto& { return e.rate.exactRate; }, Rate{}),
+        always(
+            "relativeUncertainty", [](auto& e) -> auto& { return e.rate.relativeUncertainty; },
+            share("a relative uncertainty"), "Standard."),
+        always(
+            "note", [](auto& e) -> auto& { return e.rate.note; }, Text{"the note of a capture rate"}),
+        always("errorSources", &T::errorSources, List<Number>{{}, limits::evidenceSources, "error sources"},
+               "Their root sum of squares is the relative uncertainty."),
+    };
+};
+
+template <> struct FieldTable<Settlement> {
+    using T = Settlement;
+    static constexpr const char* name = "settlement";
+    static constexpr const char* about = "The analyst's decision.";
+    static constexpr std::tuple fields{
+        always("evidence", &T::evidence, Number{}),
+        always("reason", &T::reason, Text{"the reason for settling a clock"}),
+        always("time", &T::time, Time{}),
+    };
+};
+
+template <> struct FieldTable<Readout> {
+    using T = Readout;
+    static constexpr const char* name = "readout";
+    static constexpr const char* about =
+        "How the rows of the native picture are exposed. Left out: all at once where the camera's text says \"global\","
+        " else unknown.";
+    static constexpr const char* rules = R"({"if": {"properties": {"kind": {"const": "lineTime"}}},
+        "then": {"properties": {"lineTimeSeconds": {"exclusiveMinimum": 0}}}})";
+    static constexpr std::tuple fields{
+        always("kind", &T::kind, oneOf<ReadoutKind>(names::readoutKind)),
+        always("lineTimeSeconds", &T::lineTimeSeconds, seconds("a line time in seconds", 1),
+               "From a row's exposure to the next one's."),
+        always("uncertaintySeconds", &T::uncertaintySeconds, seconds("the uncertainty of a line time in seconds", 1),
+               "Standard."),
+        always("direction", &T::direction, oneOf<ReadoutDirection>(names::readoutDirection)),
+        always("note", &T::note, Text{"the note of a line time"}),
+    };
+};
+
+template <> struct FieldTable<Clock> {
+    using T = Clock;
+    static constexpr const char* name = "clock";
+    static constexpr std::tuple fields{
+        always("id", &T::id, Number{}),
+        always("name", &T::name, session::name("the name of a clock")),
+        always("camera", &T::camera, Checklist{cameraFields}, "Checklist of the camera mode."),
+        always("stamped", &T::stamped, Flag{}, "Time comes from each frame's stamp instead of number / rate."),
+        always("slowDown", &T::slowDown, Real{"the slow-down factor", 1e-6, 1e6}, "Capture seconds per stamp second."),
+        unlessNew("readout", &T::readout, Nested{}), // after the camera, on which it depends where it is left out
+        always("evidence", &T::evidence, List<Nested>{{}, limits::evidence, "statements of a capture rate"}),
+        unlessNew("settled", &T::settled, Nested{}),
+    };
+};
+
+template <> struct FieldTable<Region> {
+    using T = Region;
+    static constexpr const char* name = "region";
+    static constexpr const char* about = "Rectangle inside the native picture, in pixels.";
+    static constexpr std::tuple fields{
+        always("id", &T::id, Number{}),
+        always("kind", &T::kind, oneOf<RegionKind>(names::regionKind)),
+        always("name", &T::name, session::name("the name of a region")),
+        always("x", &T::x, Whole{"the left edge of a region", 0, limits::side - 1}),
+        always("y", &T::y, Whole{"the upper edge of a region", 0, limits::side - 1}),
+        always("width", &T::width, Whole{"the width of a region", 1, limits::side}),
+        always("height", &T::height, Whole{"the height of a region", 1, limits::side}),
+    };
+};
+
+template <> struct FieldTable<Missing> {
+    using T = Missing;
+    static constexpr const char* name = "missing";
+    static constexpr const char* about = "Frames missing right before a frame; ascending.";
+    static constexpr std::tuple fields{
+        always("before", &T::before, Whole{"the frame after a gap", 1, limits::frames - 1}),
+        always("count", &T::count, frames("the number of missing frames", 1)),
+    };
+};
+
+template <> struct FieldTable<UnknownStretch> {
+    using T = UnknownStretch;
+    static constexpr const char* name = "unknownStretch";
+    static constexpr const char* about = "From one frame to another no time can be told at any step.";
+    static constexpr std::tuple fields{
+        always("first", &T::first, frame("the first frame of a stretch of unknown time")),
+        always("last", &T::last, frame("the last frame of a stretch of unknown time")),
+        always("stampsTell", &T::stampsTell, Flag{}, "A stamped clock knows the time all the same."),
+        always("why", &T::why, Text{"the reason why time is unknown"}),
+    };
+};
+
+template <> struct FieldTable<FurtherPart> {
+    using T = FurtherPart;
+    static constexpr const char* name = "furtherPart";
+    static constexpr const char* about = "A further file of a recording that the camera split.";
+    static constexpr std::tuple fields{
+        always("path", &T::path, Text{"the path of a part", limits::path, true}),
+        always("firstFrame", &T::firstFrame, Whole{"the first frame of a part", 1, limits::frames - 1}),
+        always("gapKnown", &T::gapKnown, Flag{}, "Else \"unknown\" covers the step to its first frame."),
+    };
+};
+
+template <> struct FieldTable<PictureFinding> {
+    using T = PictureFinding;
+    static constexpr const char* name = "pictureFinding";
+    static constexpr const char* about = "Whether every picture shows something new, as a look at them found.";
+    static constexpr std::tuple fields{
+        always("verdict", &T::verdict, oneOf<timing::PictureRepeats::Verdict>(names::pictureVerdict)),
+        always("period", &T::period, Whole{"the period of repeated pictures", 1, 1000}),
+        always("adding", &T::adding, Whole{"the pictures of a period that add something", 1, 999},
+               "So many pictures of every period show something new."),
+        always("judged", &T::judged, frames("the number of pictures judged")),
+        always("repeats", &T::repeats, frames("the number of repeated pictures")),
+        always("byLamp", &T::byLamp, Flag{}),
+    };
+};
+
+template <> struct FieldTable<Piece> {
+    using T = Piece;
+    static constexpr const char* name = "piece";
+    static constexpr const char* about = "Frames up to the next piece, captured or stored at a speed of their own.";
+    static constexpr std::tuple fields{
+        always("firstFrame", &T::firstFrame, frame("the first frame of a piece")),
+        unlessNew("clock", &T::clock, Number{}, "Absent: no capture rate holds there."),
+        always("fromStamps", &T::fromStamps, Flag{},
+               "The file says so, by its stamps or its slow-motion segments; else the analyst does."),
+        unlessNew("stepSeconds", &T::stepSeconds, seconds("the step of a piece's stamps in seconds", 3600),
+                  "What the stamps step by; absent: by nothing even."),
+        unlessNew("slowedBy", &T::slowedBy, Whole{"how many times slower a piece is played", 1, limits::slowedBy},
+                  "How many times slower the file's slow-motion segments want it played; absent: as the rest."),
+    };
+};
+
+template <> struct FieldTable<RateTag> {
+    using T = RateTag;
+    static constexpr const char* name = "rateTag";
+    static constexpr std::tuple fields{
+        always("key", &T::key, session::name("the key of a tag")),
+        always("value", &T::value, shortText("the text of a tag")),
+    };
+};
+
+template <> struct FieldTable<Capture> {
+    using T = Capture;
+    static constexpr const char* name = "capture";
+    static constexpr std::tuple fields{
+        always("id", &T::id, Number{}),
+        always("position", &T::position, Whole{"the position of a capture", 0, limits::position}),
+        always("name", &T::name, session::name("the name of a capture")),
+        always("path", &T::path, Text{"the path of a capture", limits::path, true},
+               "Relative to the session file's folder, or absolute."),
+        always("pictureFolder", &T::pictureFolder, Flag{}),
+        unlessNew("furtherParts", &T::furtherParts, List<Nested>{{}, limits::parts, "parts of a capture"}),
+        unlessNew("stream", &T::stream, Whole{"the number of a stream", 0, limits::stream},
+                  "Which of the file's moving pictures, by the container's number; absent: the one it opens with."),
+        always("sha256", &T::sha256, Hex{64}),
+        always("frames", &T::frames, session::frames("the number of frames", 1)),
+        always("width", &T::width, Whole{"the width of the picture", 1, limits::side}),
+        always("height", &T::height, Whole{"the height of the picture", 1, limits::side}),
+        always("missing", &T::missing, List<Nested>{{}, limits::missing, "gaps"}),
+        unlessNew("unknown", &T::unknown, List<Nested>{{}, limits::unknown, "stretches of unknown time"}),
+        unlessNew("rateTags", &T::rateTags, List<Nested>{{}, limits::rateTags, "tags of a capture"},
+                  "Entries of the file's metadata that state a capture rate or could be taken for one."),
+        always("notes", &T::notes, List<Text>{{"a note of a capture"}, limits::notes, "notes"},
+               "What indexing found doubtful."),
+        unlessNew("clock", &T::clock, Number{}),
+        unlessNew("pictures", &T::pictures, Nested{}),
+        unlessNew("pieces", &T::pieces, List<Nested>{{}, limits::pieces, "pieces of a capture", 2}),
+        unlessNew("configuration", &T::configuration, Number{}),
+        unlessNew("run", &T::run, Number{}),
+        always("regions", &T::regions, List<Nested>{{}, limits::regions, "regions"}),
+        unlessNew("stampSeconds", &T::stampSeconds, List<Stamp>{{}, limits::stamps, "stamps"},
+                  "One a frame; null where a frame has none."),
+        unlessNew("stampTickSeconds", &T::stampTickSeconds, seconds("what stamps are rounded to in seconds", 3600),
+                  "What the stamps are rounded to; 0 where left out."),
+    };
+};
+
+template <> struct FieldTable<Crops> {
+    using T = Crops;
+    static constexpr const char* name = "crops";
+    static constexpr const char* about = "PNG pictures of these checksums (SHA-256).";
+    static constexpr std::tuple fields{
+        always("lampBefore", &T::lampBefore, Hex{64}),
+        always("lampAt", &T::lampAt, Hex{64}),
+        always("screenBefore", &T::screenBefore, Hex{64}),
+        always("screenAt", &T::screenAt, Hex{64}),
+    };
+};
+
+template <> struct FieldTable<Mark> {
+    using T = Mark;
+    static constexpr const char* name = "mark";
+    static constexpr std::tuple fields{
+        always("frame", &T::frame, session::frame("the frame of a mark")),
+        always("pictureHash", &T::pictureHash, Hex{32}, "MD5 of the tight-packed native planes."),
+        always("crops", &T::crops, Nested{}),
+    };
+};
+
+template <> struct FieldTable<Reading> {
+    using T = Reading;
+    static constexpr const char* name = "reading";
+    static constexpr const char* rules = R"({"allOf": [
+        {"if": {"properties": {"noReaction": {"const": true}}}, "then": {"not": {"required": ["response"]}}},
+        {"if": {"properties": {"accepted": {"const": true}}}, "then": {"required": ["press"],
+            "anyOf": [{"required": ["response"]}, {"properties": {"noReaction": {"const": true}}}]}}]})";
+    static constexpr std::tuple fields{
+        always("id", &T::id, Number{}),           always("reader", &T::reader, shortText("the reader's name")),
+        always("time", &T::time, Time{}),         always("view", &T::view, shortText("the view of a reading")),
+        always("blind", &T::blind, Flag{}),       always("doubtful", &T::doubtful, Flag{}),
+        always("accepted", &T::accepted, Flag{}), always("noReaction", &T::noReaction, Flag{}),
+        unlessNew("press", &T::press, Nested{}),  unlessNew("response", &T::response, Nested{}),
+    };
+};
+
+template <> struct FieldTable<Reject> {
+    using T = Reject;
+    static constexpr const char* name = "reject";
+    static constexpr const char* rules = R"({"if": {"properties": {"reason": {"const": "other"}}},
+        "then": {"properties": {"note": {"minLength": 1}}}})";
+    static constexpr std::tuple fields{
+        always("reason", &T::reason, oneOf<RejectReason>(names::rejectReason)),
+        always("note", &T::note, Text{"the note of a reject"}),
+        always("time", &T::time, Time{}),
+    };
+};
+
+template <> struct FieldTable<Trial> {
+    using T = Trial;
+    static constexpr const char* name = "trial";
+    static constexpr std::tuple fields{
+        always("id", &T::id, Number{}),
+        always("capture", &T::capture, Number{}),
+        unlessNew("lamp", &T::lamp, Number{}),
+        unlessNew("screen", &T::screen, Number{}),
+        unlessNew("configuration", &T::configuration, Number{}),
+        unlessNew("run", &T::run, Number{}),
+        always("readings", &T::readings, List<Nested>{{}, limits::readings, "readings"}),
+        unlessNew("settled", &T::settled, Number{}, "The chosen reading."),
+        unlessNew("reject", &T::reject, Nested{}),
+        always("note", &T::note, Text{"the note of a trial"}),
+    };
+};
+
+} // namespace session
