@@ -1,11 +1,9 @@
 // Writes the demo sessions for the sample footage: one read from end to end by somebody who knows the truth and errs as
 // readers do, one with nothing marked. Goes through the product's own reader, so hashes and crops are real.
 #include "core/media/decode/frame_reader.h"
-#include "core/media/tags/rate_tags.h"
-#include "core/media/picture/rendition.h"
-#include "core/session/evidence_store.h"
+#include "core/reading/make_mark.h"
+#include "core/reading/new_capture.h"
 #include "core/session/file_format.h"
-#include "core/timing/stamp_pattern.h"
 #include "tests/footage/random.h"
 #include "tests/footage/sample.h"
 
@@ -49,18 +47,18 @@ private:
     }
 
     void addConfigurations();
-    ClockId addClock(const std::string& mode, const media::Footage& footage);
+    ClockId addClock(const std::string& mode, std::vector<timing::RateEvidence> statements);
     void addCapture(const footage::SampleCapture& sample, bool read);
     void addTrial(const Capture& capture, const footage::TruePress& press, media::FrameReader& reader);
     Mark mark(const Capture& capture, std::int64_t frame, media::FrameReader& reader);
-    std::string crop(const media::Picture& picture, const Region& region);
     int slip(double late, double early);
 
     fs::path m_folder;
-    EvidenceStore m_evidence;
+    fs::path m_evidence;
     Document m_document;
     std::map<std::string, ConfigurationId> m_configurations;
     std::map<std::string, ClockId> m_clocks;
+    std::shared_ptr<const media::Footage> m_footage; ///< of the capture at hand
     footage::Random m_random{77, 1};
     qint64 m_seconds = 0;
     int m_trials = 0;
@@ -101,7 +99,7 @@ void SampleWriter::addConfigurations()
     }
 }
 
-ClockId SampleWriter::addClock(const std::string& mode, const media::Footage& footage)
+ClockId SampleWriter::addClock(const std::string& mode, std::vector<timing::RateEvidence> statements)
 {
     if (const auto known = m_clocks.find(mode); known != m_clocks.end())
         return known->second;
@@ -116,11 +114,6 @@ ClockId SampleWriter::addClock(const std::string& mode, const media::Footage& fo
                     {"readout", "global"}};
     clock.readout.kind = ReadoutKind::AllAtOnce;
 
-    std::vector<std::optional<timing::Rational>> stamps;
-    for (const media::FrameEntry& frame : footage.frames)
-        stamps.push_back(frame.stamp);
-    std::vector<timing::RateEvidence> statements =
-        timing::gatherEvidence(timing::stampPattern(stamps, footage.timeBase), footage.tags, footage.container);
     timing::RateEvidence declared = timing::declaredEvidence(bench ? 959.4 : 480, bench ? 2e-4 : 1e-3);
     declared.note = bench ? "counted by hand over 24 flashes of a 9.7 Hz lamp in reference_960"
                           : "typed in: what the camera's menu says";
@@ -156,28 +149,13 @@ int SampleWriter::slip(double late, double early)
     return draw < late ? 1 : draw > 1 - early ? -1 : 0;
 }
 
-std::string SampleWriter::crop(const media::Picture& picture, const Region& region)
-{
-    const media::Rect rect{region.x, region.y, region.width, region.height};
-    return m_evidence.keep(media::encodePng(media::evidenceCrop(picture, rect)));
-}
-
 Mark SampleWriter::mark(const Capture& capture, std::int64_t frame, media::FrameReader& reader)
 {
-    Mark made;
-    made.frame = frame;
-    const media::Picture before = frame > 0 ? reader.read({frame - 1}) : media::Picture();
-    const media::Picture at = reader.read({frame});
-    made.pictureHash = at.md5();
-    const Region& lamp = capture.regions[0];
-    const Region& screen = capture.regions[1];
-    made.crops.lampAt = crop(at, lamp);
-    made.crops.screenAt = crop(at, screen);
-    if (before) {
-        made.crops.lampBefore = crop(before, lamp);
-        made.crops.screenBefore = crop(before, screen);
-    }
-    return made;
+    reading::MarkRequest request{m_footage, {frame}, {}, {}, capture.regions[0], capture.regions[1]};
+    if (frame > 0)
+        request.before = reader.read({frame - 1});
+    request.at = reader.read({frame});
+    return reading::makeMark(request, m_evidence).mark;
 }
 
 void SampleWriter::addTrial(const Capture& capture, const footage::TruePress& press, media::FrameReader& reader)
@@ -234,25 +212,14 @@ void SampleWriter::addTrial(const Capture& capture, const footage::TruePress& pr
 void SampleWriter::addCapture(const footage::SampleCapture& sample, bool read)
 {
     const fs::path path = m_folder / "footage" / sample.file;
-    const auto footage = media::openFootage(path);
+    m_footage = media::openFootage(path);
     const footage::Truth truth = footage::foresee(sample.spec);
-    Capture capture;
+    const NewCapture described =
+        reading::describeCapture(*m_footage, "footage/" + sample.file, media::footageSha256(path));
+    Capture capture = described.capture;
     capture.id = next<CaptureId>();
     capture.position = static_cast<int>(m_document.captures.size());
-    capture.name = fs::path(sample.file).stem().string();
-    capture.path = "footage/" + sample.file;
-    capture.sha256 = media::footageSha256(path);
-    capture.frames = footage->frameCount().value;
-    capture.width = footage->size.width;
-    capture.height = footage->size.height;
-    std::vector<std::optional<timing::Rational>> stamps;
-    for (const media::FrameEntry& frame : footage->frames)
-        stamps.push_back(frame.stamp);
-    for (const timing::Gap& gap : timing::stampPattern(stamps, footage->timeBase).gaps)
-        capture.missing.push_back({gap.before.value, gap.count});
-    for (const timing::TagReading& tag : media::tagReadings(*footage))
-        capture.rateTags.push_back({tag.key, tag.value});
-    capture.clock = addClock(sample.cameraMode, *footage);
+    capture.clock = addClock(sample.cameraMode, described.evidence);
     if (!sample.configuration.empty()) {
         capture.configuration = m_configurations.at(sample.configuration);
         Run run;
@@ -268,7 +235,7 @@ void SampleWriter::addCapture(const footage::SampleCapture& sample, bool read)
     capture.regions = {region(RegionKind::Lamp, "lamp", truth.lamp),
                        region(RegionKind::Screen, "screen", truth.screen)};
     if (read && !sample.configuration.empty()) {
-        media::FrameReader reader(footage);
+        media::FrameReader reader(m_footage);
         for (const footage::TruePress& press : truth.presses)
             addTrial(capture, press, reader);
     }

@@ -4,7 +4,7 @@
 #include "ui/clock/section_bar.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/row_list.h"
-#include "ui/desk/new_capture.h"
+#include "core/reading/new_capture.h"
 #include "ui/look/label.h"
 
 #include <QScrollArea>
@@ -33,7 +33,7 @@ session::NewCapture ClockBench::newCapture(const std::string& name, const std::s
 
 session::NewCapture ClockBench::described(const std::string& name) const
 {
-    return ui::describeCapture(*media::openFootage(folder / name), QString::fromStdString(name), {});
+    return reading::describeCapture(*media::openFootage(folder / name), name);
 }
 
 void ClockBench::add(const std::vector<session::NewCapture>& captures)

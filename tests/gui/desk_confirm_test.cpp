@@ -5,7 +5,7 @@
 #include "tests/gui/desk_bench.h"
 #include "ui/desk/capture_list.h"
 #include "ui/desk/cue_strip.h"
-#include "ui/desk/new_capture.h"
+#include "core/reading/new_capture.h"
 #include "ui/desk/session_footage.h"
 #include "ui/footage/frame_view.h"
 
@@ -57,7 +57,7 @@ struct ConfirmBench : DeskBench {
     {
         const auto scanned = media::scanFootage(folder / "film.avi");
         REQUIRE(model->edit([&](const session::Document& document) {
-            return session::addCaptures(document, {ui::describeCapture(*scanned, path("film.avi"), {})});
+            return session::addCaptures(document, {reading::describeCapture(*scanned, path("film.avi").toStdString())});
         }));
         waitFor([&] { return pool->state(path("film.avi")) == ui::FootagePool::State::Ready; });
         drawRegions(truth);

@@ -11,7 +11,7 @@ using session::RejectReason;
 
 namespace {
 
-const session::Reading& reading(const session::Trial& trial)
+const session::Reading& readingOf(const session::Trial& trial)
 {
     const session::Reading* counting = session::countingReading(trial);
     REQUIRE(counting);
@@ -39,17 +39,17 @@ TEST_CASE("a press, a response and Enter make a read trial; the next press begin
     bench.right(12);
     bench.key(Qt::Key_R);
     bench.settle();
-    CHECK_FALSE(reading(bench.trial(1)).accepted);
+    CHECK_FALSE(readingOf(bench.trial(1)).accepted);
     bench.key(Qt::Key_Return);
     bench.right(100);
     bench.key(Qt::Key_F);
     bench.settle();
     REQUIRE(bench.trials("run").size() == 2);
-    CHECK(reading(bench.trial(1)).press->frame == 40);
-    CHECK(reading(bench.trial(1)).response->frame == 52);
-    CHECK(reading(bench.trial(1)).accepted);
-    CHECK(reading(bench.trial(2)).press->frame == 152);
-    CHECK_FALSE(reading(bench.trial(2)).response);
+    CHECK(readingOf(bench.trial(1)).press->frame == 40);
+    CHECK(readingOf(bench.trial(1)).response->frame == 52);
+    CHECK(readingOf(bench.trial(1)).accepted);
+    CHECK(readingOf(bench.trial(2)).press->frame == 152);
+    CHECK_FALSE(readingOf(bench.trial(2)).response);
     CHECK(bench.problems().isEmpty());
 }
 
@@ -72,13 +72,13 @@ TEST_CASE("keys that come faster than marks are made lose nothing: each mark bel
     bench.key(Qt::Key_F);
     bench.settle();
     REQUIRE(bench.trials("run").size() == 3);
-    CHECK(reading(bench.trial(1)).press->frame == 30);
-    CHECK(reading(bench.trial(1)).response->frame == 37);
-    CHECK(reading(bench.trial(2)).press->frame == 87);
-    CHECK(reading(bench.trial(2)).response->frame == 96);
-    CHECK(reading(bench.trial(2)).doubtful);
-    CHECK(reading(bench.trial(2)).accepted);
-    CHECK(reading(bench.trial(3)).press->frame == 121);
+    CHECK(readingOf(bench.trial(1)).press->frame == 30);
+    CHECK(readingOf(bench.trial(1)).response->frame == 37);
+    CHECK(readingOf(bench.trial(2)).press->frame == 87);
+    CHECK(readingOf(bench.trial(2)).response->frame == 96);
+    CHECK(readingOf(bench.trial(2)).doubtful);
+    CHECK(readingOf(bench.trial(2)).accepted);
+    CHECK(readingOf(bench.trial(3)).press->frame == 121);
 }
 
 TEST_CASE("a mark keeps the picture's hash and four crops on disk", "[desk]")
@@ -87,7 +87,7 @@ TEST_CASE("a mark keeps the picture's hash and four crops on disk", "[desk]")
     bench.right(40);
     bench.key(Qt::Key_F);
     bench.settle();
-    const session::Mark& mark = *reading(bench.trial(1)).press;
+    const session::Mark& mark = *readingOf(bench.trial(1)).press;
     CHECK(mark.pictureHash.size() == 32);
     for (const std::string& crop :
          {mark.crops.lampBefore, mark.crops.lampAt, mark.crops.screenBefore, mark.crops.screenAt})
@@ -104,15 +104,15 @@ TEST_CASE("F on a half-read trial moves its press, past a complete one it begins
     bench.key(Qt::Key_F);
     bench.settle();
     REQUIRE(bench.trials("run").size() == 1);
-    CHECK(reading(bench.trial(1)).press->frame == 38);
+    CHECK(readingOf(bench.trial(1)).press->frame == 38);
     bench.right(10);
     bench.key(Qt::Key_R);
     bench.right(60);
     bench.key(Qt::Key_F); // without Enter
     bench.settle();
     REQUIRE(bench.trials("run").size() == 2);
-    CHECK(reading(bench.trial(1)).press->frame == 38);
-    CHECK(reading(bench.trial(2)).press->frame == 108);
+    CHECK(readingOf(bench.trial(1)).press->frame == 38);
+    CHECK(readingOf(bench.trial(2)).press->frame == 108);
 }
 
 TEST_CASE("without regions nothing is marked; drawing what is missing begins instead", "[desk]")
@@ -196,12 +196,12 @@ TEST_CASE("letters typed into a note are text, and Enter ends the note, not the 
     bench.key(Qt::Key_Return);
     bench.settle();
     CHECK(bench.trial(1).note == "fdx");
-    CHECK_FALSE(reading(bench.trial(1)).accepted);
-    CHECK_FALSE(reading(bench.trial(1)).doubtful);
-    CHECK(reading(bench.trial(1)).press->frame == 40);
+    CHECK_FALSE(readingOf(bench.trial(1)).accepted);
+    CHECK_FALSE(readingOf(bench.trial(1)).doubtful);
+    CHECK(readingOf(bench.trial(1)).press->frame == 40);
     bench.key(Qt::Key_D); // the keyboard is the desk's again
     bench.settle();
-    CHECK(reading(bench.trial(1)).doubtful);
+    CHECK(readingOf(bench.trial(1)).doubtful);
 }
 
 TEST_CASE("N says that nothing reacted, and that is a complete reading", "[desk]")
@@ -211,8 +211,8 @@ TEST_CASE("N says that nothing reacted, and that is a complete reading", "[desk]
     bench.keys(QStringLiteral("FN"));
     bench.key(Qt::Key_Return);
     bench.settle();
-    CHECK(reading(bench.trial(1)).noReaction);
-    CHECK(reading(bench.trial(1)).accepted);
+    CHECK(readingOf(bench.trial(1)).noReaction);
+    CHECK(readingOf(bench.trial(1)).accepted);
 }
 
 TEST_CASE("undo right after a mark's key takes that mark back, and redo brings it again", "[desk]")
@@ -224,8 +224,8 @@ TEST_CASE("undo right after a mark's key takes that mark back, and redo brings i
     bench.key(Qt::Key_R); // no event is handled between these keys, so both marks are still being made
     bench.key(Qt::Key_Z, Qt::ControlModifier);
     bench.settle();
-    CHECK(reading(bench.trial(1)).press->frame == 40);
-    CHECK_FALSE(reading(bench.trial(1)).response);
+    CHECK(readingOf(bench.trial(1)).press->frame == 40);
+    CHECK_FALSE(readingOf(bench.trial(1)).response);
     bench.key(Qt::Key_Z, Qt::ControlModifier | Qt::ShiftModifier);
     bench.key(Qt::Key_Z, Qt::ControlModifier);
     bench.key(Qt::Key_Z, Qt::ControlModifier);
@@ -243,7 +243,7 @@ TEST_CASE("Backspace clears the last mark, Delete removes the trial, and undo br
     bench.key(Qt::Key_R);
     bench.key(Qt::Key_Backspace);
     bench.settle();
-    CHECK_FALSE(reading(bench.trial(1)).response);
+    CHECK_FALSE(readingOf(bench.trial(1)).response);
     bench.key(Qt::Key_Delete);
     bench.settle();
     CHECK(bench.document()->trials.empty());
@@ -251,8 +251,8 @@ TEST_CASE("Backspace clears the last mark, Delete removes the trial, and undo br
     bench.settle();
     bench.key(Qt::Key_Z, Qt::ControlModifier);
     bench.settle();
-    CHECK(reading(bench.trial(1)).press->frame == 40);
-    CHECK(reading(bench.trial(1)).response->frame == 45);
+    CHECK(readingOf(bench.trial(1)).press->frame == 40);
+    CHECK(readingOf(bench.trial(1)).response->frame == 45);
 }
 
 TEST_CASE("PgUp and PgDn go to the press of the trial before and after", "[desk]")
@@ -274,8 +274,8 @@ TEST_CASE("PgUp and PgDn go to the press of the trial before and after", "[desk]
     bench.right(2);
     bench.key(Qt::Key_F); // 87: and the second one's by two
     bench.settle();
-    CHECK(reading(bench.trial(1)).press->frame == 41);
-    CHECK(reading(bench.trial(2)).press->frame == 87);
+    CHECK(readingOf(bench.trial(1)).press->frame == 41);
+    CHECK(readingOf(bench.trial(2)).press->frame == 87);
     CHECK(bench.trials("run").size() == 2);
 }
 
@@ -303,11 +303,11 @@ TEST_CASE("going to another trial while a mark is being made leaves the mark whe
     bench.key(away);
     bench.settle();
     REQUIRE(bench.trials("run").size() == 3);
-    CHECK(reading(bench.trial(1)).response->frame == 52);
-    CHECK(reading(bench.trial(2)).response->frame == 152);
-    REQUIRE(reading(bench.trial(3)).response);
-    CHECK(reading(bench.trial(3)).press->frame == 240);
-    CHECK(reading(bench.trial(3)).response->frame == 249);
+    CHECK(readingOf(bench.trial(1)).response->frame == 52);
+    CHECK(readingOf(bench.trial(2)).response->frame == 152);
+    REQUIRE(readingOf(bench.trial(3)).response);
+    CHECK(readingOf(bench.trial(3)).press->frame == 240);
+    CHECK(readingOf(bench.trial(3)).response->frame == 249);
     CHECK(bench.problems().isEmpty());
 }
 
@@ -340,8 +340,8 @@ TEST_CASE("Down goes to the hints of the traces, frame by frame where the film h
     bench.key(Qt::Key_R);
     bench.settle();
     // A hint may be a frame off, the analyst adjusts; here the film is clean.
-    CHECK(std::abs(reading(bench.trial(1)).press->frame - lampFrame) <= 1);
-    CHECK(std::abs(reading(bench.trial(1)).response->frame - *bench.truth.presses[0].reactionFrame) <= 2);
+    CHECK(std::abs(readingOf(bench.trial(1)).press->frame - lampFrame) <= 1);
+    CHECK(std::abs(readingOf(bench.trial(1)).response->frame - *bench.truth.presses[0].reactionFrame) <= 2);
 }
 
 TEST_CASE("F1 shows the keys, and the desk's own rest meanwhile", "[desk]")

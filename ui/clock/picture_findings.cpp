@@ -1,37 +1,8 @@
 #include "ui/clock/picture_findings.h"
+#include "core/reading/picture_finding.h"
 #include "core/report/picture_words.h"
 
-#include <algorithm>
-
 namespace ui {
-namespace {
-
-/// What the capture is said to be captured at.
-std::optional<double> claimedRate(const session::Document& document, const session::Capture& capture)
-{
-    const session::Clock* clock = session::find(document, capture.clock);
-    const session::ClockEvidence* best = clock ? session::proposedEvidence(*clock) : nullptr;
-    return best && best->rate.origin != timing::Origin::Pictures ? std::optional(best->rate.rate) : std::nullopt;
-}
-
-bool isAlarming(const session::PictureFinding& finding)
-{
-    using Verdict = timing::PictureRepeats::Verdict;
-    return finding.verdict != Verdict::AllAdd && finding.verdict != Verdict::CantTell;
-}
-
-} // namespace
-
-session::PictureFinding findingOf(const timing::PictureRepeats& repeats, bool byLamp)
-{
-    return {repeats.verdict,
-            repeats.period,
-            repeats.adding,
-            repeats.judged,
-            std::min<std::int64_t>(std::ssize(repeats.repeats), repeats.judged),
-            byLamp};
-}
-
 PictureFindings::PictureFindings(SessionModel& model, FootagePool& pool, QObject* parent)
     : QObject(parent), m_model(model)
 {
@@ -40,7 +11,7 @@ PictureFindings::PictureFindings(SessionModel& model, FootagePool& pool, QObject
                 const auto footage = pool.footage(path);
                 if (!footage)
                     return;
-                m_seen[path] = {findingOf(repeats, false), footage->frameCount().value};
+                m_seen[path] = {reading::findingOf(repeats, false), footage->frameCount().value};
                 takeUp();
                 emit changed();
             });
@@ -69,12 +40,12 @@ void PictureFindings::takeUp()
     const auto document = m_model.document();
     for (const session::Capture* capture : session::inOrder(document->captures)) {
         const auto finding = known(*capture);
-        if (capture->pictures || !finding || !isAlarming(*finding) || !m_takenUp.insert(capture->id).second)
+        if (capture->pictures || !finding || !reading::isAlarming(*finding) || !m_takenUp.insert(capture->id).second)
             continue;
         findings.emplace_back(capture->id, *finding);
         sentences << tr("%1: %2").arg(
             QString::fromStdString(capture->name),
-            QString::fromStdString(report::pictureWords(*finding, claimedRate(*document, *capture))));
+            QString::fromStdString(report::pictureWords(*finding, reading::claimedRate(*document, *capture))));
     }
     if (findings.empty()
         || !m_model.edit([&](const session::Document& d) { return session::setPictureFindings(d, findings); }))

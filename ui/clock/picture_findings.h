@@ -7,10 +7,6 @@
 
 namespace ui {
 
-/// What the session keeps of a look at a capture's pictures. `byLamp`: from a lamp that blinks just below half the
-/// claimed rate.
-session::PictureFinding findingOf(const timing::PictureRepeats&, bool byLamp);
-
 /// What was seen of repeated pictures while footage was decoded for another purpose. Where they repeat or are made up
 /// the session takes it up at once and the analyst is told; once undone it isn't taken up again. That nothing is wrong,
 /// or can't be told, is kept here until somebody asks: it changes nothing, and an edit of the program's own would come

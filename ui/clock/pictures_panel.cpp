@@ -1,9 +1,9 @@
 #include "ui/clock/pictures_panel.h"
 #include "core/error.h"
 #include "core/media/measure/calibration_traces.h"
+#include "core/reading/picture_finding.h"
 #include "core/report/picture_words.h"
 #include "ui/clock/capture_footage.h"
-#include "ui/clock/picture_findings.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
@@ -184,7 +184,8 @@ void PicturesPanel::look()
                 const auto footage = source.open(stop);
                 const media::Rect whole{0, 0, footage->size.width, footage->size.height};
                 findings.emplace_back(
-                    id, findingOf(timing::findRepeats(media::calibrationTraces(*footage, whole, stop).changes), false));
+                    id, reading::findingOf(timing::findRepeats(media::calibrationTraces(*footage, whole, stop).changes),
+                                           false));
             } catch (const core::Cancelled&) {
                 return;
             } catch (const std::exception& error) {
@@ -229,9 +230,10 @@ void PicturesPanel::blink()
         QString fault;
         try {
             const auto footage = source.open(stop);
-            findings.emplace_back(id, findingOf(timing::findRepeatsByBlinking(
-                                                    media::calibrationTraces(*footage, rect, stop).lamp, flashesAFrame),
-                                                true));
+            findings.emplace_back(
+                id, reading::findingOf(timing::findRepeatsByBlinking(
+                                           media::calibrationTraces(*footage, rect, stop).lamp, flashesAFrame),
+                                       true));
         } catch (const core::Cancelled&) {
             return;
         } catch (const std::exception& error) {

@@ -1,8 +1,8 @@
 #include "ui/desk/blind_packets.h"
 #include "core/error.h"
-#include "core/media/decode/frame_reader.h"
 #include "core/media/index/parts.h"
 #include "core/analysis/blind_reading.h"
+#include "core/reading/same_footage.h"
 #include "core/session/packet_files.h"
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
@@ -83,12 +83,10 @@ void comparePictures(analysis::IncomingReadings& incoming, const session::Docume
     for (const auto& [id, pictures] : byCapture) {
         const session::Capture& capture = *session::find(document, id);
         try {
-            const auto footage =
-                media::openParts(filesOf(capture, folder), stop, {}, media::OpenOptions{capture.stream, {}});
-            media::FrameReader reader(footage);
+            media::FrameReader reader(
+                media::openParts(filesOf(capture, folder), stop, {}, media::OpenOptions{capture.stream, {}}));
             for (const analysis::PictureToCheck& picture : pictures) {
-                const bool there = picture.frame < footage->frameCount().value;
-                if (!there || reader.read({picture.frame}, stop).md5() != picture.md5)
+                if (!reading::shows(reader, {picture.frame, picture.md5}, stop))
                     wrong.emplace_back(picture.reading,
                                        "A reading of "
                                            + session::trialName(document, incoming.readings[picture.reading].trial)

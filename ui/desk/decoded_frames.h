@@ -1,6 +1,6 @@
 #pragma once
 #include <QObject>
-#include "core/media/index/confirmation.h"
+#include "core/reading/follow_frames.h"
 #include "ui/model/session_model.h"
 #include "ui/model/worker.h"
 #include <set>
@@ -24,10 +24,7 @@ signals:
     void followed(const QString& path, const std::set<session::MarkedPicture>& settled, const QString& fault);
 
 private:
-    struct Found;
-    static Found compare(const media::Confirmation& confirmation, const session::Capture& capture,
-                         const std::set<session::MarkedPicture>& marked, std::stop_token stop);
-    void take(const QString& path, const Found& found, const std::optional<std::string>& difference);
+    void take(const QString& path, const reading::FramesFound& found, const std::optional<std::string>& difference);
 
     SessionModel& m_model;
     Worker m_worker;

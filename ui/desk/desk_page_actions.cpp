@@ -1,12 +1,12 @@
 // The desk's actions with their keys, and what its parts ask of each other.
 #include "core/analysis/blind_reading.h"
+#include "core/reading/footage_lookup.h"
 #include "ui/desk/blind_packets.h"
 #include "ui/desk/blind_panel.h"
 #include "ui/desk/configuration_list.h"
 #include "ui/desk/cue_strip.h"
 #include "ui/desk/desk_page.h"
 #include "ui/desk/evidence_pairs.h"
-#include "ui/desk/footage_lookup.h"
 #include "ui/desk/frame_feed.h"
 #include "ui/desk/playback.h"
 #include "ui/desk/reading_progress.h"
@@ -338,8 +338,12 @@ void DeskPage::addFootageAsked(bool folder)
     if (folder) {
         dialog->setFileMode(QFileDialog::Directory);
     } else {
+        QStringList patterns;
+        for (const std::string& ending : reading::filmEndings())
+            for (const QString& one : {QString::fromStdString(ending), QString::fromStdString(ending).toUpper()})
+                patterns << QStringLiteral("*.") + one;
         dialog->setFileMode(QFileDialog::ExistingFiles);
-        dialog->setNameFilters({tr("Footage (%1)").arg(footagePatterns()), tr("All files (*)")});
+        dialog->setNameFilters({tr("Footage (%1)").arg(patterns.join(QLatin1Char(' '))), tr("All files (*)")});
     }
     if (!m_model.isDraft())
         dialog->setDirectory(m_model.folder());

@@ -1,7 +1,6 @@
 // The menus of the desk's captures and configurations, and what they do.
 #include "ui/desk/configuration_list.h"
 #include "ui/desk/desk_page.h"
-#include "ui/desk/footage_lookup.h"
 #include "ui/desk/reading_progress.h"
 #include "ui/desk/recording.h"
 #include "ui/desk/relink.h"

@@ -1,6 +1,6 @@
 #include "ui/desk/evidence_pairs.h"
 #include "core/session/evidence_store.h"
-#include "ui/desk/mark_maker.h"
+#include "core/reading/make_mark.h"
 #include "ui/look/panel.h"
 #include "ui/model/file_paths.h"
 
@@ -119,7 +119,7 @@ void EvidencePairs::refreshSide(const Side& side)
 
     const auto footage = m_pool.footage(m_model.footagePath(*capture));
     const media::Size native{capture->width, capture->height};
-    side.view->setRegion(rectOf(*region),
+    side.view->setRegion(reading::rectOf(*region),
                          footage ? PictureGeometry(native, footage->rotation, footage->pixelAspect.toDouble())
                                  : PictureGeometry(native, 0, 1));
     const timing::FrameNumber at = marked ? timing::FrameNumber{(*mark)->frame} : inView();

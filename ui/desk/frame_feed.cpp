@@ -1,5 +1,5 @@
 #include "ui/desk/frame_feed.h"
-#include "ui/desk/mark_maker.h"
+#include "core/reading/make_mark.h"
 #include "ui/desk/reading_progress.h"
 
 #include <QFileInfo>
@@ -264,13 +264,13 @@ void FrameFeed::refreshTraces()
     const session::Region* lamp = m_state.region(RegionKind::Lamp);
     const session::Region* screen = m_state.region(RegionKind::Screen);
     const auto traceOf = [&](const session::Region* region) {
-        return m_open && region ? m_pool.trace(at, rectOf(*region)) : TraceView::TracePtr();
+        return m_open && region ? m_pool.trace(at, reading::rectOf(*region)) : TraceView::TracePtr();
     };
     m_views.traces.setTraces(traceOf(lamp), traceOf(screen));
     QString fault;
     for (const session::Region* region : {lamp, screen})
         if (m_open && region && fault.isEmpty())
-            fault = m_pool.traceFault(at, rectOf(*region));
+            fault = m_pool.traceFault(at, reading::rectOf(*region));
     m_views.traces.setFault(fault);
     if (!m_hintPause.isActive())
         m_hintPause.start();
@@ -281,10 +281,10 @@ void FrameFeed::findHintsNow()
 {
     const session::Region* lamp = m_state.region(RegionKind::Lamp);
     const session::Region* screen = m_state.region(RegionKind::Screen);
-    const auto lampTrace = m_open && lamp ? m_pool.trace(path(), rectOf(*lamp)) : nullptr;
-    const auto screenTrace = m_open && screen ? m_pool.trace(path(), rectOf(*screen)) : nullptr;
-    m_hints = lampTrace && !m_state.blind() ? reading::findHints(*lampTrace, screenTrace ? *screenTrace : media::Trace{},
-                                                        m_model.document()->settings.event.lamp)
+    const auto lampTrace = m_open && lamp ? m_pool.trace(path(), reading::rectOf(*lamp)) : nullptr;
+    const auto screenTrace = m_open && screen ? m_pool.trace(path(), reading::rectOf(*screen)) : nullptr;
+    m_hints = lampTrace && !m_state.blind() ? reading::findHints(
+                  *lampTrace, screenTrace ? *screenTrace : media::Trace{}, m_model.document()->settings.event.lamp)
                                             : std::vector<reading::HintPair>{};
     refreshMarks();
     emit hintsChanged();
@@ -332,8 +332,11 @@ void FrameFeed::refreshSincePress()
     ReferenceTrace::Wish wish;
     if (m_open && !m_state.blind() && screen && reading && reading->press
         && reading->press->frame < m_open->frameCount().value)
-        wish = {
-            path(), m_open, rectOf(*screen), {std::max<qint64>(0, reading->press->frame - before)}, {before + after}};
+        wish = {path(),
+                m_open,
+                reading::rectOf(*screen),
+                {std::max<qint64>(0, reading->press->frame - before)},
+                {before + after}};
     m_sincePress.want(wish);
     m_views.traces.setSinceReference(wish.footage ? m_sincePress.known() : nullptr, wish.reference.value);
 }

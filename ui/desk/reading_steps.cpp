@@ -1,6 +1,7 @@
 #include "ui/desk/reading_steps.h"
 #include "core/analysis/blind_reading.h"
 #include "ui/desk/reading_progress.h"
+#include "ui/model/file_paths.h"
 
 #include <algorithm>
 
@@ -231,7 +232,7 @@ void ReadingSteps::goOn(session::TrialId from)
 
 // Marking
 
-std::optional<MarkRequest> ReadingSteps::request()
+std::optional<reading::MarkRequest> ReadingSteps::request()
 {
     const session::Capture* capture = m_state.capture();
     if (!capture) {
@@ -262,7 +263,7 @@ std::optional<MarkRequest> ReadingSteps::request()
             return {};
         }
     const QString path = m_model.footagePath(*capture);
-    MarkRequest request;
+    reading::MarkRequest request;
     request.footage = m_pool.footage(path);
     request.frame = m_state.frame();
     request.at = m_pool.picture(path, request.frame);
@@ -279,7 +280,7 @@ void ReadingSteps::mark(MarkKind kind)
     // The frame in view is known now, unless a key that moves is still waiting: then when its turn comes.
     struct Asked {
         session::CaptureId capture;
-        std::optional<MarkRequest> request;
+        std::optional<reading::MarkRequest> request;
         std::string view;
     };
     const auto ask = [this] { return Asked{m_state.captureId(), request(), m_view.toStdString()}; };
@@ -296,9 +297,9 @@ void ReadingSteps::mark(MarkKind kind)
             return;
         }
         // The session's own by now: it may have been saved under another name since the key.
-        m_worker.run([request = *asked.request, evidence = m_model.evidenceFolder()](
-                         std::stop_token stop) { return makeMark(request, evidence, stop); },
-                     [this, kind, asked, done](const MadeMark& made) {
+        m_worker.run([request = *asked.request, evidence = toPath(m_model.evidenceFolder())](
+                         std::stop_token stop) { return reading::makeMark(request, evidence, stop); },
+                     [this, kind, asked, done](const reading::MadeMark& made) {
                          const session::Capture* capture = session::find(*m_model.document(), asked.capture);
                          if (capture) // decoding may be giving the frames other numbers just now
                              m_footage.onceFollowed(*capture, [this, kind, asked, made, done] {
@@ -316,8 +317,8 @@ void ReadingSteps::mark(MarkKind kind)
 }
 
 /// The picture has been hashed; meanwhile decoding may have given the frames other numbers.
-void ReadingSteps::putMade(MarkKind kind, session::CaptureId id, const MarkRequest& request, const MadeMark& made,
-                           const std::string& view)
+void ReadingSteps::putMade(MarkKind kind, session::CaptureId id, const reading::MarkRequest& request,
+                           const reading::MadeMark& made, const std::string& view)
 {
     const session::Capture* capture = session::find(*m_model.document(), id);
     if (!capture)
@@ -354,8 +355,8 @@ const session::Reading* ReadingSteps::inHand(const session::Trial& trial) const
     return begun ? begun : session::countingReading(trial);
 }
 
-void ReadingSteps::put(MarkKind kind, session::CaptureId capture, const MarkRequest& request, const session::Mark& mark,
-                       const std::string& view)
+void ReadingSteps::put(MarkKind kind, session::CaptureId capture, const reading::MarkRequest& request,
+                       const session::Mark& mark, const std::string& view)
 {
     const session::Trial* trial = m_state.trial();
     if (trial && trial->capture != capture)

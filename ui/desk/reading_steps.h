@@ -2,7 +2,7 @@
 #include <QObject>
 #include "ui/desk/action_queue.h"
 #include "ui/desk/desk_state.h"
-#include "ui/desk/mark_maker.h"
+#include "core/reading/make_mark.h"
 #include "ui/desk/session_footage.h"
 #include "ui/model/worker.h"
 #include <optional>
@@ -71,11 +71,11 @@ private:
     void besides(int direction);
     void endFlip();
     void tagNow(session::ConfigurationId id);
-    std::optional<MarkRequest> request(); ///< empty when the frame in view can't be marked; says why
-    void putMade(session::MarkKind kind, session::CaptureId capture, const MarkRequest& request, const MadeMark& made,
-                 const std::string& view);
-    void put(session::MarkKind kind, session::CaptureId capture, const MarkRequest& request, const session::Mark& mark,
-             const std::string& view);
+    std::optional<reading::MarkRequest> request(); ///< empty when the frame in view can't be marked; says why
+    void putMade(session::MarkKind kind, session::CaptureId capture, const reading::MarkRequest& request,
+                 const reading::MadeMark& made, const std::string& view);
+    void put(session::MarkKind kind, session::CaptureId capture, const reading::MarkRequest& request,
+             const session::Mark& mark, const std::string& view);
     const session::Trial* currentOr(const QString& sentence);
     /// Reading that takes marks: the one begun last and not accepted, else the counting one (0).
     session::ReadingId target(const session::Trial& trial) const;

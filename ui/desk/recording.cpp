@@ -1,6 +1,6 @@
 #include "ui/desk/recording.h"
 #include "core/media/index/parts.h"
-#include "ui/desk/new_capture.h"
+#include "core/reading/new_capture.h"
 #include "ui/model/file_paths.h"
 
 #include <algorithm>
@@ -48,8 +48,7 @@ void Recording::joinNext(session::CaptureId id)
     m_worker.run(
         [files, path = first->path, stream = first->stream](std::stop_token stop) {
             const auto footage = media::scanParts(files, stop, {}, {stream, {}});
-            const std::string sha256 = media::partsSha256(files, stop);
-            return describeCapture(*footage, QString::fromStdString(path), QString::fromStdString(sha256)).capture;
+            return reading::describeCapture(*footage, path, media::partsSha256(files, stop)).capture;
         },
         [this, id, other = second->id](const session::Capture& joined) {
             m_model.edit(
@@ -66,8 +65,7 @@ void Recording::chooseStream(session::CaptureId id, int stream)
     m_worker.run(
         [files = filesOf(m_model, *capture), known = *capture, stream](std::stop_token stop) {
             const auto footage = media::scanParts(files, stop, {}, {stream, {}});
-            return describeCapture(*footage, QString::fromStdString(known.path), QString::fromStdString(known.sha256))
-                .capture;
+            return reading::describeCapture(*footage, known.path, known.sha256).capture;
         },
         [this, id](const session::Capture& found) {
             m_model.edit([&](const session::Document& latest) {

@@ -1,5 +1,5 @@
 #include "ui/desk/region_drawing.h"
-#include "ui/desk/mark_maker.h"
+#include "core/reading/make_mark.h"
 
 #include <algorithm>
 
@@ -49,7 +49,7 @@ void RegionDrawing::draw(RegionKind kind)
     const session::Region* region = m_state.region(kind);
     m_replaced = region ? region->id : session::RegionId{};
     m_view.cancelRegion();
-    m_view.beginRegion(kind, region ? std::optional(rectOf(*region)) : std::nullopt);
+    m_view.beginRegion(kind, region ? std::optional(reading::rectOf(*region)) : std::nullopt);
 }
 
 void RegionDrawing::drawAnother(RegionKind kind)
@@ -122,7 +122,7 @@ void RegionDrawing::showRegions()
     if (const session::Capture* capture = m_state.capture())
         for (const session::Region& region : capture->regions) {
             const session::Region* inUse = m_state.region(region.kind);
-            shown << ShownRegion{region.kind, rectOf(region), QString::fromStdString(region.name),
+            shown << ShownRegion{region.kind, reading::rectOf(region), QString::fromStdString(region.name),
                                  inUse && inUse->id == region.id};
         }
     m_view.setRegions(shown);

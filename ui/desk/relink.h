@@ -1,21 +1,10 @@
 #pragma once
 #include <QObject>
+#include "core/reading/same_footage.h"
 #include "ui/desk/session_footage.h"
 #include "ui/model/worker.h"
 
 namespace ui {
-
-/// What comparing a file with what a capture remembers says.
-struct RelinkFinding {
-    bool same = false;
-    QString sentence; ///< why not; with `same`: what differs although it is the same, or nothing
-    QString sha256;
-};
-
-/// The file is the capture's when its checksum is; else when frames, size and every marked picture are. A mark never
-/// moves to another file by number alone. Blocks; throws core::Error when the file can't be read.
-RelinkFinding compareFootage(const session::Document& document, const session::Capture& capture, const QString& path,
-                             std::stop_token stop);
 
 /// Links captures to footage that has moved.
 class Relink : public QObject {
@@ -30,7 +19,7 @@ signals:
 
 private:
     void compare(session::CaptureId id, const QString& path, bool asked);
-    void link(session::CaptureId id, const QString& path, const RelinkFinding& finding);
+    void link(session::CaptureId id, const QString& path, const reading::FootageComparison& finding);
     void besides(const QString& folder, session::CaptureId linked);
 
     SessionModel& m_model;

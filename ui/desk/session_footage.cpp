@@ -1,6 +1,5 @@
 #include "ui/desk/session_footage.h"
-#include "core/media/decode/frame_reader.h"
-#include "ui/desk/relink.h"
+#include "core/reading/same_footage.h"
 
 #include <QFileInfo>
 #include <algorithm>
@@ -181,13 +180,12 @@ void SessionFootage::compareMarked(const session::Capture& capture)
     if (marked.empty())
         return;
     m_comparing.insert(path);
-    const auto [frame, hash] = *marked.begin();
     m_worker.run(
-        [footage = m_pool.footage(path), frame = frame, hash = hash](std::stop_token stop) {
+        [footage = m_pool.footage(path), first = *marked.begin()](std::stop_token stop) {
             media::FrameReader reader(footage);
-            return reader.read({frame}, stop).md5() == hash;
+            return reading::shows(reader, first, stop);
         },
-        [this, path, footage = m_pool.footage(path), frame = frame](bool same) {
+        [this, path, footage = m_pool.footage(path), frame = marked.begin()->first](bool same) {
             markedCompared(path, footage, frame, same);
         },
         [this, path](const QString& sentence) {
@@ -265,7 +263,7 @@ void SessionFootage::followAgain()
 }
 
 std::optional<timing::FrameNumber> SessionFootage::numberNow(const session::Capture& capture,
-                                                             const media::Footage& asOf, const MadeMark& made)
+                                                             const media::Footage& asOf, const reading::MadeMark& made)
 {
     const QString path = m_model.footagePath(capture);
     const auto footage = m_pool.footage(path);

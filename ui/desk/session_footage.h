@@ -2,7 +2,7 @@
 #include <QObject>
 #include <QStringList>
 #include "ui/desk/decoded_frames.h"
-#include "ui/desk/mark_maker.h"
+#include "core/reading/make_mark.h"
 #include "ui/footage/footage_pool.h"
 #include "ui/model/session_model.h"
 #include "ui/model/worker.h"
@@ -33,7 +33,7 @@ public:
     /// in the session now. Empty: decoding found that this picture isn't a frame of the capture. For onceFollowed()
     /// only.
     std::optional<timing::FrameNumber> numberNow(const session::Capture& capture, const media::Footage& asOf,
-                                                 const MadeMark& made);
+                                                 const reading::MadeMark& made);
     /// Calls `then` at once, or when the session has followed what decoding has just found about this capture's frames.
     void onceFollowed(const session::Capture& capture, std::function<void()> then);
     bool usable(const session::Capture& capture) const { return status(capture).state == State::Ready; }

@@ -1,6 +1,7 @@
 #include "ui/desk/take_in.h"
-#include "ui/desk/footage_lookup.h"
-#include "ui/desk/new_capture.h"
+#include "core/reading/footage_lookup.h"
+#include "core/reading/new_capture.h"
+#include "ui/model/file_paths.h"
 
 #include <QFileInfo>
 #include <algorithm>
@@ -44,11 +45,17 @@ void TakeIn::add(const QStringList& filesAndFolders)
         emit problem(tr("No footage was added: the session is open read-only."));
         return;
     }
-    m_worker.run([filesAndFolders](std::stop_token) { return findFootage(filesAndFolders); },
-                 [this](const FoundFootage& found) {
-                     for (const QString& sentence : found.problems)
-                         emit problem(sentence);
-                     begin(found.paths);
+    std::vector<std::filesystem::path> given;
+    for (const QString& path : filesAndFolders)
+        given.push_back(toPath(path));
+    m_worker.run([given](std::stop_token) { return reading::findFootage(given); },
+                 [this](const reading::FoundFootage& found) {
+                     for (const std::string& sentence : found.problems)
+                         emit problem(QString::fromStdString(sentence));
+                     QStringList paths;
+                     for (const std::filesystem::path& path : found.paths)
+                         paths << fromPath(path);
+                     begin(paths);
                  },
                  [this](const QString& sentence) { emit problem(sentence); });
 }
@@ -153,7 +160,8 @@ void TakeIn::commit()
     const auto describe = [finished](std::stop_token) {
         std::vector<session::NewCapture> captures;
         for (const Finished& one : finished)
-            captures.push_back(describeCapture(*one.footage, one.pathInSession, one.sha256));
+            captures.push_back(
+                reading::describeCapture(*one.footage, one.pathInSession.toStdString(), one.sha256.toStdString()));
         return captures;
     };
     const auto end = [this, finished](bool went, qint64 first) {

@@ -1,19 +1,20 @@
 #pragma once
-#include <QString>
 #include "core/media/index/footage.h"
 #include "core/session/edits.h"
 
-namespace ui {
+namespace reading {
 
 /// What goes into the session of a piece of footage: its size, what is missing, what is doubtful, and what the
 /// file itself says of its capture rate. `pathInSession` and `sha256` as session::Capture has them.
 /// Looks at every stamp, so it belongs on a worker.
-session::NewCapture describeCapture(const media::Footage& footage, const QString& pathInSession, const QString& sha256);
+session::NewCapture describeCapture(const media::Footage& footage, const std::string& pathInSession,
+                                    const std::string& sha256 = {});
 
 /// Frames missing right before others, by stamps and by holes in the numbering of pictures.
 std::vector<session::Missing> missingFrames(const media::Footage& footage, const timing::StampPattern& pattern);
 
 /// "Bench camera X1, 960 mode" where the tags name maker or model and a rate; empty where they don't.
-QString cameraMode(const std::map<std::string, std::string>& tags, const std::vector<timing::RateEvidence>& evidence);
+std::string cameraMode(const std::map<std::string, std::string>& tags,
+                       const std::vector<timing::RateEvidence>& evidence);
 
-} // namespace ui
+} // namespace reading

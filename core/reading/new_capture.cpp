@@ -1,18 +1,17 @@
-#include "ui/desk/new_capture.h"
+#include "core/reading/new_capture.h"
 #include "core/media/measure/calibration_traces.h"
 #include "core/media/tags/rate_tags.h"
+#include "core/reading/path_text.h"
 #include "core/session/limits.h"
 #include "core/timing/stamp_pieces.h"
-#include "ui/model/file_paths.h"
 
-#include <QCoreApplication>
-#include <QDir>
-#include <QFileInfo>
+#include <QString>
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <span>
 
-namespace ui {
+namespace reading {
 
 namespace {
 
@@ -29,17 +28,13 @@ QString firstOf(const std::map<std::string, std::string>& tags, std::span<const 
     return {};
 }
 
-std::string note(const QString& sentence) { return sentence.toStdString(); }
+std::string numbered(std::int64_t frame) { return std::to_string(frame); }
 
-QString place(const media::Doubt& doubt)
+std::string place(const media::Doubt& doubt)
 {
-    return doubt.first == doubt.last ? QCoreApplication::translate("NewCapture", "Frame %1: %2")
-                                           .arg(doubt.first.value)
-                                           .arg(QString::fromStdString(doubt.why))
-                                     : QCoreApplication::translate("NewCapture", "Frames %1 to %2: %3")
-                                           .arg(doubt.first.value)
-                                           .arg(doubt.last.value)
-                                           .arg(QString::fromStdString(doubt.why));
+    return (doubt.first == doubt.last ? "Frame " + numbered(doubt.first.value)
+                                      : "Frames " + numbered(doubt.first.value) + " to " + numbered(doubt.last.value))
+           + ": " + doubt.why;
 }
 
 std::vector<std::string> notesOn(const media::Footage& footage, const timing::StampPattern& pattern)
@@ -48,35 +43,32 @@ std::vector<std::string> notesOn(const media::Footage& footage, const timing::St
     if (footage.fault)
         notes.push_back(*footage.fault);
     for (const media::Doubt& doubt : footage.doubts)
-        notes.push_back(note(place(doubt)));
+        notes.push_back(place(doubt));
     if (footage.interlaced)
-        notes.push_back(note(QCoreApplication::translate(
-            "NewCapture",
-            "It is interlaced: each picture holds two instants in alternate rows, so that a frame isn't one moment.")));
+        notes.push_back(
+            "It is interlaced: each picture holds two instants in alternate rows, so that a frame isn't one moment.");
     for (const media::FormatChange& change : footage.formatChanges)
-        notes.push_back(note(
-            QCoreApplication::translate(
-                "NewCapture", "From frame %1 on its pictures are %2 x %3, %4; regions drawn before don't fit there.")
-                .arg(change.first.value)
-                .arg(change.size.width)
-                .arg(change.size.height)
-                .arg(QString::fromStdString(change.pixelFormat))));
-    const auto count = [&](const std::vector<timing::FrameNumber>& frames, const char* one, const char* several) {
+        notes.push_back("From frame " + numbered(change.first.value) + " on its pictures are "
+                        + std::to_string(change.size.width) + " x " + std::to_string(change.size.height) + ", "
+                        + change.pixelFormat + "; regions drawn before don't fit there.");
+    const auto count = [&](const std::vector<timing::FrameNumber>& frames, const std::string& before,
+                           const std::string& after, const std::string& severalBefore,
+                           const std::string& severalAfter) {
         if (frames.empty())
             return;
-        notes.push_back(note(
-            frames.size() == 1
-                ? QCoreApplication::translate("NewCapture", one).arg(frames.front().value)
-                : QCoreApplication::translate("NewCapture", several).arg(frames.size()).arg(frames.front().value)));
+        const std::string first = numbered(frames.front().value);
+        notes.push_back(frames.size() == 1 ? before + first + after
+                                           : severalBefore + std::to_string(frames.size()) + " frames, frame " + first
+                                                 + " first, " + severalAfter);
     };
-    count(pattern.unclear, "The step to frame %1 is no whole number of steps.",
-          "The steps to %1 frames, frame %2 first, are no whole number of steps.");
-    count(pattern.repeats, "Frame %1 has the stamp of the frame before it.",
-          "%1 frames, frame %2 first, have the stamp of the frame before them.");
-    count(pattern.backward, "The stamp of frame %1 lies before that of its predecessor.",
-          "The stamps of %1 frames, frame %2 first, lie before those of their predecessors.");
+    count(pattern.unclear, "The step to frame ", " is no whole number of steps.", "The steps to ",
+          "are no whole number of steps.");
+    count(pattern.repeats, "Frame ", " has the stamp of the frame before it.", "",
+          "have the stamp of the frame before them.");
+    count(pattern.backward, "The stamp of frame ", " lies before that of its predecessor.", "The stamps of ",
+          "lie before those of their predecessors.");
     if (pattern.stamped > 0)
-        count(pattern.unstamped, "Frame %1 has no stamp.", "%1 frames, frame %2 first, have no stamp.");
+        count(pattern.unstamped, "Frame ", " has no stamp.", "", "have no stamp.");
     return notes;
 }
 
@@ -86,35 +78,34 @@ std::vector<session::UnknownStretch> unknownStretches(const media::Footage& foot
 {
     const std::int64_t last = footage.frameCount().value - 1;
     std::vector<session::UnknownStretch> unknown;
-    const auto add = [&](std::int64_t from, std::int64_t to, bool stampsTell, const QString& why) {
+    const auto add = [&](std::int64_t from, std::int64_t to, bool stampsTell, const char* why) {
         from = std::max<std::int64_t>(from, 0);
         to = std::min(to, last);
         if (from < to && unknown.size() < session::limits::unknown)
-            unknown.push_back({from, to, stampsTell, why.toStdString()});
+            unknown.push_back({from, to, stampsTell, why});
     };
     if (!pattern.gapsKnown)
         for (const media::Doubt& doubt : footage.doubts)
             add(doubt.first.value - 1, doubt.last.value + 1, false,
-                QCoreApplication::translate("NewCapture", "the footage is damaged there, and frames may be missing"));
+                "the footage is damaged there, and frames may be missing");
     for (const timing::FrameNumber frame : pattern.unclear)
-        add(frame.value - 1, frame.value, true,
-            QCoreApplication::translate("NewCapture", "the stamps leap there by no whole number of steps"));
+        add(frame.value - 1, frame.value, true, "the stamps leap there by no whole number of steps");
     std::ranges::stable_sort(unknown, {}, &session::UnknownStretch::first);
     return unknown;
 }
 
 /// Parts beside the first one are told as it is; parts elsewhere by their whole path.
-std::vector<session::FurtherPart> furtherParts(const media::Footage& footage, const QString& pathInSession)
+std::vector<session::FurtherPart> furtherParts(const media::Footage& footage, const std::string& pathInSession)
 {
+    namespace fs = std::filesystem;
     std::vector<session::FurtherPart> parts;
     for (std::size_t i = 1; i < footage.parts.size(); ++i) {
         const media::FootagePart& part = footage.parts[i];
-        const QFileInfo file(fromPath(part.footage->path));
-        const bool beside = part.footage->path.parent_path() == footage.path.parent_path();
-        const QString path = beside
-                                 ? QDir::cleanPath(QFileInfo(pathInSession).path() + QLatin1Char('/') + file.fileName())
-                                 : file.absoluteFilePath();
-        parts.push_back({path.toStdString(), part.first.value, footage.seams[i - 1].missing.has_value()});
+        const fs::path& file = part.footage->path;
+        const bool beside = file.parent_path() == footage.path.parent_path();
+        const fs::path path =
+            beside ? (fs::path(pathInSession).parent_path() / file.filename()).lexically_normal() : fs::absolute(file);
+        parts.push_back({textOf(path), part.first.value, footage.seams[i - 1].missing.has_value()});
     }
     return parts;
 }
@@ -123,18 +114,15 @@ std::vector<session::FurtherPart> furtherParts(const media::Footage& footage, co
 
 std::vector<session::Missing> missingFrames(const media::Footage& footage, const timing::StampPattern& pattern)
 {
-    // The two never speak of the same frames: pictures of a folder have no stamps of their own.
     std::vector<session::Missing> missing;
-    for (const media::MissingFrames& hole : footage.numberingHoles)
-        missing.push_back({hole.before.value, hole.count});
-    if (footage.numberingHoles.empty())
-        for (const timing::Gap& gap : pattern.gaps)
-            missing.push_back({gap.before.value, gap.count});
+    for (const timing::Gap& gap : media::missingFramesOf(footage, pattern))
+        missing.push_back({gap.before.value, gap.count});
     std::ranges::sort(missing, {}, &session::Missing::before);
     return missing;
 }
 
-QString cameraMode(const std::map<std::string, std::string>& tags, const std::vector<timing::RateEvidence>& evidence)
+std::string cameraMode(const std::map<std::string, std::string>& tags,
+                       const std::vector<timing::RateEvidence>& evidence)
 {
     QString camera = firstOf(tags, modelKeys);
     const QString maker = firstOf(tags, makerKeys);
@@ -147,7 +135,7 @@ QString cameraMode(const std::map<std::string, std::string>& tags, const std::ve
     if (camera.isEmpty() || tag == evidence.end())
         return {};
     const QString rate = QString::number(std::round(tag->rate * 1000) / 1000, 'g', 10);
-    return QCoreApplication::translate("NewCapture", "%1, %2 mode").arg(camera, rate);
+    return (camera + QLatin1String(", ") + rate + QLatin1String(" mode")).toStdString();
 }
 
 namespace {
@@ -230,7 +218,7 @@ void addFile(session::Capture& capture, const media::Footage& file, const timing
         capture.unknown.push_back(std::move(stretch));
     }
     for (const std::string& sentence : notesOn(file, pattern))
-        capture.notes.push_back(first == 0 ? sentence : fromPath(file.path.filename()).toStdString() + ": " + sentence);
+        capture.notes.push_back(first == 0 ? sentence : textOf(file.path.filename()) + ": " + sentence);
 }
 
 void addSeam(session::Capture& capture, const media::Seam& seam)
@@ -243,21 +231,19 @@ void addSeam(session::Capture& capture, const media::Seam& seam)
 
 } // namespace
 
-session::NewCapture describeCapture(const media::Footage& footage, const QString& pathInSession, const QString& sha256)
+session::NewCapture describeCapture(const media::Footage& footage, const std::string& pathInSession,
+                                    const std::string& sha256)
 {
     session::NewCapture added;
     session::Capture& capture = added.capture;
-    const QFileInfo file(fromPath(footage.path));
-    capture.name = (footage.pictureFolder ? file.fileName() : file.completeBaseName()).toStdString();
-    if (capture.name.empty())
-        capture.name = file.fileName().toStdString();
-    capture.path = pathInSession.toStdString();
+    capture.name = textOf(footage.pictureFolder ? footage.path.filename() : footage.path.stem());
+    capture.path = pathInSession;
     capture.pictureFolder = footage.pictureFolder;
     capture.furtherParts = furtherParts(footage, pathInSession);
     for (const media::VideoStream& stream : footage.streams)
         if (stream.index == footage.streamIndex && !stream.isDefault)
             capture.stream = stream.index;
-    capture.sha256 = sha256.toStdString();
+    capture.sha256 = sha256;
     capture.frames = footage.frameCount().value;
     capture.width = footage.size.width;
     capture.height = footage.size.height;
@@ -284,9 +270,9 @@ session::NewCapture describeCapture(const media::Footage& footage, const QString
     }
     dropSinglePiece(added);
     if (std::ranges::any_of(capture.pieces, [](const session::Piece& piece) { return piece.slowedBy > 1; }))
-        capture.notes.push_back(note(QCoreApplication::translate(
-            "NewCapture", "Its slow-motion tag asks players to slow parts of it down: each part has a clock of its own "
-                          "until you say on the clock page that the camera ran evenly.")));
+        capture.notes.push_back(
+            "Its slow-motion tag asks players to slow parts of it down: each part has a clock of its "
+            "own until you say on the clock page that the camera ran evenly.");
     std::ranges::stable_sort(capture.missing, {}, &session::Missing::before);
     std::ranges::stable_sort(capture.unknown, {}, &session::UnknownStretch::first);
     added.evidence = media::rateEvidence(footage, stamps.pattern);
@@ -296,8 +282,8 @@ session::NewCapture describeCapture(const media::Footage& footage, const QString
     if (stamps.realTimes && stamps.pattern.irregular && footage.parts.empty())
         if (const auto rate = timing::realTimeEvidence(media::stampsOf(footage)))
             added.evidence.insert(added.evidence.begin(), *rate);
-    added.cameraMode = cameraMode(footage.tags, added.evidence).toStdString();
+    added.cameraMode = cameraMode(footage.tags, added.evidence);
     return added;
 }
 
-} // namespace ui
+} // namespace reading

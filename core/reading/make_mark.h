@@ -1,12 +1,9 @@
 #pragma once
-#include <QString>
 #include "core/media/index/footage.h"
 #include "core/session/capture.h"
 #include "core/session/trial.h"
-#include <cstdint>
-#include <stop_token>
 
-namespace ui {
+namespace reading {
 
 /// A frame that is to become a mark, as it was when the key was pressed.
 struct MarkRequest {
@@ -21,10 +18,11 @@ struct MadeMark {
     std::uint64_t hash = 0; ///< of its picture, as the footage's frames have it
 };
 
-/// Hashes the picture and keeps the crops of both regions before and at the frame. Blocks; belongs on a worker.
-/// Throws core::Error when a picture can't be had or a crop can't be written, core::Cancelled on a stop.
-MadeMark makeMark(const MarkRequest& request, const QString& evidenceFolder, std::stop_token stop);
+/// Hashes the picture and keeps the crops of both regions before and at the frame in the evidence folder. Blocks;
+/// belongs on a worker. Throws core::Error when a picture can't be had or a crop can't be written, core::Cancelled on
+/// a stop.
+MadeMark makeMark(const MarkRequest& request, const std::filesystem::path& evidenceFolder, std::stop_token stop = {});
 
 media::Rect rectOf(const session::Region& region);
 
-} // namespace ui
+} // namespace reading

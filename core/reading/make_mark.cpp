@@ -1,14 +1,13 @@
-#include "ui/desk/mark_maker.h"
+#include "core/reading/make_mark.h"
 #include "core/media/decode/frame_reader.h"
 #include "core/media/picture/rendition.h"
 #include "core/session/evidence_store.h"
-#include "ui/model/file_paths.h"
 
-namespace ui {
+namespace reading {
 
 media::Rect rectOf(const session::Region& region) { return {region.x, region.y, region.width, region.height}; }
 
-MadeMark makeMark(const MarkRequest& request, const QString& evidenceFolder, std::stop_token stop)
+MadeMark makeMark(const MarkRequest& request, const std::filesystem::path& evidenceFolder, std::stop_token stop)
 {
     const timing::FrameNumber frame = request.frame;
     media::Picture at = request.at, before = request.before;
@@ -21,7 +20,7 @@ MadeMark makeMark(const MarkRequest& request, const QString& evidenceFolder, std
             at = reader.read(frame, stop);
     }
 
-    const session::EvidenceStore store(toPath(evidenceFolder));
+    const session::EvidenceStore store(evidenceFolder);
     const auto keep = [&](const media::Picture& picture, const session::Region& region) {
         return picture ? store.keep(media::encodePng(media::evidenceCrop(picture, rectOf(region)))) : std::string();
     };
@@ -37,4 +36,4 @@ MadeMark makeMark(const MarkRequest& request, const QString& evidenceFolder, std
     return made;
 }
 
-} // namespace ui
+} // namespace reading

@@ -1,4 +1,4 @@
-#include "ui/desk/new_capture.h"
+#include "core/reading/new_capture.h"
 #include <catch2/catch.hpp>
 
 namespace {
@@ -19,12 +19,12 @@ media::FootagePart part(const std::string& path, std::int64_t first, std::int64_
 
 } // namespace
 
-TEST_CASE("parts of a recording come into the session with what is known of their seams", "[desk]")
+TEST_CASE("parts of a recording come into the session with what is known of their seams", "[take-in]")
 {
     media::Footage footage = footageOf("/films/a_1.mp4", 60);
     footage.parts = {part("/films/a_1.mp4", 0, 30), part("/films/a_2.mp4", 30, 20), part("/elsewhere/a_3.mp4", 50, 10)};
     footage.seams = {{{30}, std::nullopt, "a_2.mp4 follows a_1.mp4 there, and nothing tells"}, {{50}, 3, "stamps"}};
-    const session::Capture capture = ui::describeCapture(footage, QStringLiteral("footage/a_1.mp4"), {}).capture;
+    const session::Capture capture = reading::describeCapture(footage, "footage/a_1.mp4").capture;
     CHECK(capture.path == "footage/a_1.mp4");
     CHECK(capture.furtherParts
           == std::vector<session::FurtherPart>{{"footage/a_2.mp4", 30, false}, {"/elsewhere/a_3.mp4", 50, true}});
@@ -35,23 +35,23 @@ TEST_CASE("parts of a recording come into the session with what is known of thei
     CHECK(capture.missing == std::vector<session::Missing>{{50, 3}});
 }
 
-TEST_CASE("a chosen stream is noted where it isn't the one that opens by itself", "[desk]")
+TEST_CASE("a chosen stream is noted where it isn't the one that opens by itself", "[take-in]")
 {
     media::Footage footage = footageOf("/films/a.mkv", 10);
     footage.streams = {{0, "h264", {160, 90}, {}, false, true}, {1, "h264", {320, 180}, {}, true, true}};
     footage.streamIndex = 1;
-    CHECK_FALSE(ui::describeCapture(footage, QStringLiteral("a.mkv"), {}).capture.stream);
+    CHECK_FALSE(reading::describeCapture(footage, "a.mkv").capture.stream);
     footage.streamIndex = 0;
-    CHECK(ui::describeCapture(footage, QStringLiteral("a.mkv"), {}).capture.stream == 0);
+    CHECK(reading::describeCapture(footage, "a.mkv").capture.stream == 0);
 }
 
-TEST_CASE("interlaced footage and changes of size are told in a capture's notes", "[desk]")
+TEST_CASE("interlaced footage and changes of size are told in a capture's notes", "[take-in]")
 {
     media::Footage footage = footageOf("/films/a.ts", 10);
-    CHECK(ui::describeCapture(footage, QStringLiteral("a.ts"), {}).capture.notes.empty());
+    CHECK(reading::describeCapture(footage, "a.ts").capture.notes.empty());
     footage.interlaced = true;
     footage.formatChanges = {{{4}, {640, 360}, "yuv420p"}};
-    const std::vector<std::string> notes = ui::describeCapture(footage, QStringLiteral("a.ts"), {}).capture.notes;
+    const std::vector<std::string> notes = reading::describeCapture(footage, "a.ts").capture.notes;
     REQUIRE(notes.size() == 2);
     CHECK_THAT(notes[0], Catch::Contains("interlaced"));
     CHECK_THAT(notes[1], Catch::Contains("From frame 4 on") && Catch::Contains("640 x 360"));
