@@ -5,12 +5,19 @@
 
 namespace report {
 
-/// Rows of comma-separated values after RFC 4180. Inside core/report only.
+/// Text that a spreadsheet takes as text: with an apostrophe in front where it begins with one of = + - @, a tab or a
+/// line break, any of which would make a formula of it.
+std::string asSpreadsheetText(const std::string& field);
+
+/// Rows of comma-separated values after RFC 4180.
 class Csv {
 public:
-    Csv& text(const std::string& field); ///< quoted where it holds a comma, a quotation mark or a line break
+    /// As asSpreadsheetText(); quoted where it holds a comma, semicolon, tab, quotation mark or line break, whichever
+    /// of them the reader takes for the end of a field.
+    Csv& text(const std::string& field);
     Csv& whole(std::int64_t field);
-    Csv& number(double field); ///< shortest form that reads back as the same double; "inf" for infinity
+    /// Shortest form that reads back as the same double; "inf" for infinity; 0 has no sign.
+    Csv& number(double field);
     Csv& number(const std::optional<double>& field);
     Csv& empty();
     Csv& yes(bool field); ///< "yes" or "no"
@@ -18,7 +25,7 @@ public:
     const std::string& str() const { return m_text; }
 
 private:
-    void separate();
+    Csv& cell(const std::string& field);
     std::string m_text;
     bool m_rowBegun = false;
 };

@@ -1,8 +1,8 @@
 #include "core/report/run_sheet_text.h"
 #include "core/analysis/phrases.h"
 #include "core/report/csv.h"
+#include "core/report/markup.h"
 #include "core/session/text.h"
-#include <QString>
 
 #include <algorithm>
 
@@ -33,7 +33,7 @@ std::string filmed(const session::Document& document, const session::SheetLine& 
     return captures.empty() ? line.ticked ? "filmed" : "" : analysis::listed(captures);
 }
 
-std::string html(const std::string& text) { return QString::fromStdString(text).toHtmlEscaped().toStdString(); }
+std::string html(const std::string& text) { return asMarkup(QString::fromStdString(text)).toStdString(); }
 
 std::string nameOf(const session::Document& document, session::ConfigurationId id)
 {

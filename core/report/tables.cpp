@@ -88,7 +88,7 @@ std::string rejectReasons(const analysis::ConfigurationResult& result)
     return reasons;
 }
 
-std::string frameCounts(const session::Document& document, const analysis::ConfigurationResult& result)
+std::string frameCountWords(const session::Document& document, const analysis::ConfigurationResult& result)
 {
     std::string counts;
     for (const analysis::FrameCounts& each : result.frameCounts) {
@@ -113,7 +113,7 @@ void resultRow(Csv& csv, const session::Document& document, const analysis::Resu
         .whole(result.clockNotSettled)
         .whole(result.noDelay)
         .whole(result.open)
-        .text(frameCounts(document, result));
+        .text(frameCountWords(document, result));
 
     const stats::MeanOnBasis* mean = result.mean.shown();
     csv.number(mean ? OptionalNumber(mean->estimateMs) : OptionalNumber());

@@ -1,4 +1,5 @@
 #include "tests/gui/chart_samples.h"
+#include "core/report/markup.h"
 #include "ui/chart/chart_layout.h"
 #include "ui/chart/chart_painter.h"
 #include "ui/chart/chart_text.h"
@@ -8,6 +9,7 @@
 #include <QImage>
 #include <QPainter>
 #include <QSvgRenderer>
+#include <QXmlStreamReader>
 #include <catch2/catch.hpp>
 
 namespace {
@@ -90,6 +92,35 @@ TEST_CASE("the SVG holds words as outlines only, and their text as its descripti
     CHECK_FALSE(svg.contains("font"));
     CHECK(svg.contains("<title>Pedal &lt;link&gt; &amp; &quot;screen&quot;</title>"));
     CHECK(svg.contains("Wireless bridge"));
+}
+
+TEST_CASE("the SVG is well-formed whatever the names hold", "[chart]")
+{
+    const std::string name = GENERATE(as<std::string>{}, "<b>bold</b> & ]]> \"x\" 'y'",
+                                      "a\x01\x1f\x7f"
+                                      "b",
+                                      "\xef\xbf\xbe\xef\xbf\xbf", "\xed\xa0\x80 half a pair", "\xff\xfe not UTF-8");
+    report::ChartModel model = chart_samples::pedalLinks();
+    model.title = name;
+    model.rows.front().name = name;
+    QXmlStreamReader xml(ui::chartSvg(ui::layOutChart(model, session::ChartTheme::Dark)));
+    QString title;
+    while (!xml.atEnd())
+        if (xml.readNext() == QXmlStreamReader::StartElement && xml.name() == QLatin1String("title"))
+            title = xml.readElementText();
+    INFO(xml.errorString().toStdString());
+    CHECK_FALSE(xml.hasError());
+    CHECK_FALSE(title.isEmpty());
+    if (name.front() == '<')
+        CHECK(title.startsWith(QStringLiteral("<b>bold</b> & ]]>")));
+}
+
+TEST_CASE("half a surrogate pair and what XML knows no place for are replaced", "[chart]")
+{
+    const QString words = QStringLiteral("a") + QChar(0xd83c) + QStringLiteral("b") + QChar(0xdfa5) + QChar(0xfffe)
+                          + QChar(0xd83c) + QChar(0xdfa5) + QChar(0x0b) + QStringLiteral("<");
+    CHECK(report::asMarkup(words)
+          == QStringLiteral("a\uFFFDb\uFFFD\uFFFD") + QChar(0xd83c) + QChar(0xdfa5) + QStringLiteral(" &lt;"));
 }
 
 TEST_CASE("a line of text is as wide as its letters and kerned pairs are not further apart", "[chart]")

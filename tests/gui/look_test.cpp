@@ -6,8 +6,11 @@
 #include <QFontDatabase>
 #include <QFontInfo>
 #include <QFontMetrics>
+#include <QHelpEvent>
 #include <QPainter>
 #include <QPushButton>
+#include <QToolTip>
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 
@@ -54,6 +57,30 @@ TEST_CASE("text and evidence colours stand out from everything they are put on",
     CHECK(contrast(t.viewRing, t.surround) >= 3);
     CHECK(contrast(footageTokens().press, onFootageLabel) >= 4.5);
     CHECK(contrast(footageTokens().response, onFootageLabel) >= 4.5);
+}
+
+TEST_CASE("a name is shown as it was typed, in tool tips, labels and menus", "[look]")
+{
+    const QString name = QStringLiteral("<b>cable</b> & <img src=x>");
+    Label label(name);
+    CHECK(label.textFormat() == Qt::PlainText);
+    QPushButton button(menuText(name));
+    CHECK(button.text() == QStringLiteral("<b>cable</b> && <img src=x>"));
+
+    button.setToolTip(name);
+    button.show();
+    QHelpEvent help(QEvent::ToolTip, {2, 2}, button.mapToGlobal(QPoint(2, 2)));
+    QApplication::sendEvent(&button, &help);
+    REQUIRE(QToolTip::isVisible());
+    const auto widgets = QApplication::topLevelWidgets();
+    const auto tip = std::ranges::find_if(widgets, [](QWidget* widget) { return widget->inherits("QTipLabel"); });
+    REQUIRE(tip != widgets.end());
+    const auto* shown = qobject_cast<QLabel*>(*tip);
+    CHECK(shown->text() == name);
+    CHECK(shown->textFormat() == Qt::PlainText);
+    // As wide as all of its letters, markup included.
+    CHECK(shown->sizeHint().width() >= shown->fontMetrics().horizontalAdvance(name));
+    QToolTip::hideText();
 }
 
 TEST_CASE("the chrome has no colour, so that colour means evidence", "[look]")

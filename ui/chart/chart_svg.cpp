@@ -1,4 +1,5 @@
 #include "ui/chart/chart_painter.h"
+#include "core/report/markup.h"
 
 #include <cmath>
 
@@ -12,13 +13,7 @@ QByteArray number(qreal value)
     return QByteArray::number(rounded == 0 ? 0.0 : rounded, 'g', 8);
 }
 
-QByteArray escaped(const QString& words)
-{
-    QString clean;
-    for (const QChar c : words) // what XML 1.0 can't hold even escaped
-        clean += c.unicode() < 0x20 ? QChar(QLatin1Char(' ')) : c;
-    return clean.toHtmlEscaped().toUtf8();
-}
+QByteArray escaped(const QString& words) { return report::asMarkup(words).toUtf8(); }
 
 QByteArray point(const QPainterPath::Element& e) { return number(e.x) + ' ' + number(e.y); }
 

@@ -4,6 +4,7 @@
 #include "ui/desk/reading_progress.h"
 #include "ui/desk/recording.h"
 #include "ui/desk/relink.h"
+#include "ui/look/label.h"
 
 #include <QFileInfo>
 #include <QInputDialog>
@@ -24,7 +25,7 @@ void DeskPage::fillRecordingMenu(QMenu& menu, const session::Capture& capture)
 {
     const session::CaptureId id = capture.id;
     const session::Capture* next = captureAfter(*m_model.document(), id);
-    QAction* join = menu.addAction(next ? tr("&Join with %1").arg(QString::fromStdString(next->name))
+    QAction* join = menu.addAction(next ? tr("&Join with %1").arg(menuText(QString::fromStdString(next->name)))
                                         : tr("&Join with the next capture"),
                                    this, [this, id] { m_recording->joinNext(id); });
     join->setEnabled(next && !capture.pictureFolder && !next->pictureFolder);
@@ -36,7 +37,7 @@ void DeskPage::fillRecordingMenu(QMenu& menu, const session::Capture& capture)
         QAction* choice =
             streams->addAction(tr("%1: %2, %3 x %4")
                                    .arg(stream.index)
-                                   .arg(QString::fromStdString(stream.codec))
+                                   .arg(menuText(QString::fromStdString(stream.codec)))
                                    .arg(stream.size.width)
                                    .arg(stream.size.height),
                                this, [this, id, index = stream.index] { m_recording->chooseStream(id, index); });
@@ -55,7 +56,7 @@ void DeskPage::fillCaptureMenu(QMenu& menu, session::CaptureId id)
         menu.addAction(capture ? tr("hidden while reading blind") : tr("no capture yet"))->setEnabled(false);
         return;
     }
-    menu.setTitle(tr("&This capture: %1").arg(QString::fromStdString(capture->name)));
+    menu.setTitle(tr("&This capture: %1").arg(menuText(QString::fromStdString(capture->name))));
     menu.addAction(tr("Re&link..."), this, [this, id] { relinkAsked(id); });
     menu.addAction(tr("&Look again"), this, [this, id] {
         if (const session::Capture* again = session::find(*m_model.document(), id))
@@ -78,9 +79,9 @@ void DeskPage::fillCaptureMenu(QMenu& menu, session::CaptureId id)
     };
     checkable(configurations->addAction(tr("none"), this, [tagTo] { tagTo({}); }), !capture->configuration);
     for (const session::Configuration* one : session::inOrder(document->configurations))
-        checkable(
-            configurations->addAction(QString::fromStdString(one->name), this, [tagTo, of = one->id] { tagTo(of); }),
-            capture->configuration == one->id);
+        checkable(configurations->addAction(menuText(QString::fromStdString(one->name)), this,
+                                            [tagTo, of = one->id] { tagTo(of); }),
+                  capture->configuration == one->id);
 
     QMenu* runs = menu.addMenu(tr("R&un"));
     const auto runTo = [this, id](session::RunId run) {
@@ -91,8 +92,9 @@ void DeskPage::fillCaptureMenu(QMenu& menu, session::CaptureId id)
     };
     checkable(runs->addAction(tr("not known"), this, [runTo] { runTo({}); }), !capture->run);
     for (const auto& [run, value] : document->runs)
-        checkable(runs->addAction(QString::fromStdString(value->name), this, [runTo, of = run] { runTo(of); }),
-                  capture->run == run);
+        checkable(
+            runs->addAction(menuText(QString::fromStdString(value->name)), this, [runTo, of = run] { runTo(of); }),
+            capture->run == run);
     runs->addSeparator();
     runs->addAction(tr("A new run"), this, [this, id] {
         m_model.edit([&](const Document& latest) {
@@ -114,8 +116,7 @@ void DeskPage::fillConfigurationMenu(QMenu& menu)
         const bool there = i < static_cast<int>(configurations.size());
         const QString name =
             there ? QString::fromStdString(configurations[static_cast<std::size_t>(i)]->name) : tr("none");
-        actions[i]->setText(
-            QStringLiteral("&%1  %2").arg(i + 1).arg(QString(name).replace(QLatin1Char('&'), QLatin1String("&&"))));
+        actions[i]->setText(QStringLiteral("&%1  %2").arg(i + 1).arg(menuText(name)));
     }
 }
 

@@ -24,6 +24,12 @@ constexpr int shapeGap = 6;
 
 } // namespace
 
+QString menuText(const QString& name)
+{
+    QString text = name;
+    return text.replace(QLatin1Char('&'), QLatin1String("&&")).replace(QLatin1Char('\t'), QLatin1Char(' '));
+}
+
 Label::Label(const QString& text, Text size, Tone tone, QFont::Weight weight, QWidget* parent) : QLabel(text, parent)
 {
     setFont(ui::font(size, weight));

@@ -6,6 +6,9 @@ namespace ui {
 
 enum class Tone { Primary, Secondary, Tertiary, Attention };
 
+/// A name as text of a menu entry or a button, where a single & would underline the letter after it.
+QString menuText(const QString& name);
+
 /// Text in one of the sizes, following the theme. Wraps only when told to.
 class Label : public QLabel {
     Q_OBJECT

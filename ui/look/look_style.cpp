@@ -5,6 +5,7 @@
 #include <QAbstractItemView>
 #include <QComboBox>
 #include <QHeaderView>
+#include <QLabel>
 #include <QPainter>
 #include <QPushButton>
 #include <QStyleOption>
@@ -48,6 +49,9 @@ void LookStyle::polish(QWidget* widget)
     if (qobject_cast<QPushButton*>(widget) || qobject_cast<QToolButton*>(widget) || qobject_cast<QComboBox*>(widget)
         || widget->inherits("QCheckBox") || widget->inherits("QRadioButton") || qobject_cast<QTabBar*>(widget))
         widget->setAttribute(Qt::WA_Hover);
+    // Tool tips name captures and files, which may be called "<b>"; Qt would take that for markup.
+    if (auto* tip = qobject_cast<QLabel*>(widget); tip && tip->inherits("QTipLabel"))
+        tip->setTextFormat(Qt::PlainText);
     if (auto* tabs = qobject_cast<QTabBar*>(widget))
         tabs->setExpanding(false);
     if (auto* header = qobject_cast<QHeaderView*>(widget); header && header->orientation() == Qt::Horizontal)

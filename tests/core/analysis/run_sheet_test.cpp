@@ -3,6 +3,7 @@
 #include "core/session/edits.h"
 #include "small_session.h"
 
+#include <QXmlStreamReader>
 #include <catch2/catch.hpp>
 #include <map>
 #include <set>
@@ -91,6 +92,36 @@ TEST_CASE("a run sheet prints its order, seed and room for the captures", "[repo
     const std::string csv = runSheetCsv(document, sheet);
     CHECK_THAT(csv, Catch::StartsWith("place,block,configuration,group,trials,run,captures,ticked\r\n1,1,"));
     CHECK_THAT(csv, Contains(",1,Pedal through hub,75 Hz panel,5,,,no\r\n"));
+}
+
+TEST_CASE("the printed run sheet is well-formed whatever the names hold", "[report]")
+{
+    const std::string name = GENERATE(as<std::string>{}, "<b>bold</b> & ]]> \"x\" 'y'",
+                                      "a\x01\x1f\x7f"
+                                      "b",
+                                      "<!-- <script>", "\xef\xbf\xbe\xef\xbf\xbf", "\xed\xa0\x80 half a pair",
+                                      "\xf0\x9f\x8e\xa5 whole pair", "\xff\xfe not UTF-8");
+    session::Document document = planned(5, 1);
+    auto configuration = std::make_shared<session::Configuration>(*document.configurations.begin()->second);
+    configuration->name = name;
+    document.configurations.begin()->second = configuration;
+    document.settings.title = name;
+    const std::string page = runSheetHtml(document, drawRunSheet(document, 3));
+    QXmlStreamReader xml(QByteArray::fromStdString(page));
+    QString words;
+    int cells = 0;
+    while (!xml.atEnd()) {
+        xml.readNext();
+        cells += xml.isStartElement() && xml.name() == QLatin1String("td");
+        CHECK((!xml.isStartElement() || (xml.name() != QLatin1String("b") && xml.name() != QLatin1String("script"))));
+        if (xml.isCharacters())
+            words += xml.text();
+    }
+    INFO(xml.errorString().toStdString());
+    CHECK_FALSE(xml.hasError());
+    CHECK(cells == 3 * 5);
+    if (name.front() == '<')
+        CHECK(words.contains(QString::fromStdString(name)));
 }
 
 TEST_CASE("a baseline with more runs of its own has them spread over the blocks", "[report]")

@@ -97,6 +97,28 @@ TEST_CASE("fields with commas, quotation marks and line breaks read back as they
     CHECK(rows[1] == std::vector<std::string>{"0.1", rows[1][1], "", "inf", "-7", "yes", "", ""});
 }
 
+TEST_CASE("what was typed is never a formula to a spreadsheet, and numbers stay numbers", "[report]")
+{
+    // OWASP, CSV Injection: these begin a formula.
+    const auto [typed, written] = GENERATE(table<const char*, const char*>({{"=1+1", "'=1+1"},
+                                                                            {"+cmd", "'+cmd"},
+                                                                            {"-cable", "'-cable"},
+                                                                            {"@SUM(A1)", "'@SUM(A1)"},
+                                                                            {"\t=1", "'\t=1"},
+                                                                            {"\r\n=1", "'\r\n=1"},
+                                                                            {"cable -1", "cable -1"},
+                                                                            {"'=1", "'=1"},
+                                                                            {"a;=1", "a;=1"}}));
+    Csv csv;
+    csv.text(typed).number(-1.5).whole(-3).number(-0.0).endRow();
+    const auto rows = parsed(csv.str());
+    REQUIRE(rows.size() == 1);
+    CHECK(rows.front() == std::vector<std::string>{written, "-1.5", "-3", "0"});
+    // A reader that parts fields at semicolons or tabs doesn't begin one inside the text either.
+    if (const std::string text = typed; text.find_first_of(";\t") != std::string::npos)
+        CHECK(csv.str().front() == '"');
+}
+
 TEST_CASE("the results table reads back in full precision", "[report]")
 {
     const small::Session s = small::session();
