@@ -1,6 +1,7 @@
 #pragma once
 #include "tests/gui/pages_session.h"
 #include "ui/controls/row_list.h"
+#include "ui/model/session_results.h"
 #include "ui/window/page.h"
 
 #include <QLineEdit>
@@ -19,7 +20,11 @@ public:
         REQUIRE(m_folder.isValid());
         QObject::connect(&model, &ui::SessionModel::problem, [this](const QString& sentence) { problems << sentence; });
         REQUIRE(openIn(model, m_folder.path(), document));
-        page = std::make_unique<PageType>(model);
+        if constexpr (std::is_constructible_v<PageType, ui::SessionModel&, ui::SessionResults&>)
+            page = std::make_unique<PageType>(model, *results);
+        else
+            page = std::make_unique<PageType>(model);
+        REQUIRE(settled(model));
         QObject::connect(page.get(), &ui::Page::problem, [this](const QString& sentence) { problems << sentence; });
         QObject::connect(page.get(), &ui::Page::goTo, [this](const QString& name) { wentTo << name; });
         QObject::connect(page.get(), &ui::Page::trialAsked,
@@ -72,6 +77,7 @@ private:
 
 public:
     ui::SessionModel model;
+    ui::SessionResults* results = new ui::SessionResults(model, &model); ///< settled() finds it there
     QStringList problems, wentTo;
     session::TrialId trialAsked;
     std::unique_ptr<PageType> page;

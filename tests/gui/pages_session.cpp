@@ -1,5 +1,6 @@
 #include "tests/gui/pages_session.h"
 #include "core/session/file_format.h"
+#include "ui/model/session_results.h"
 
 #include <QDir>
 #include <QFile>
@@ -180,7 +181,9 @@ bool openIn(ui::SessionModel& model, const QString& folder, const session::Docum
 
 bool settled(ui::SessionModel& model)
 {
-    return QTest::qWaitFor([&] { return !model.pending(); }, 5000);
+    const auto results = model.findChildren<ui::SessionResults*>();
+    return QTest::qWaitFor(
+        [&] { return !model.pending() && std::ranges::all_of(results, &ui::SessionResults::upToDate); }, 5000);
 }
 
 session::ConfigurationId configurationNamed(const session::Document& document, const std::string& name,

@@ -17,7 +17,7 @@ session::Document document(const Content& content = {});
 /// Writes the document as a session file into `folder` and opens it in the model. False when that fails.
 bool openIn(ui::SessionModel& model, const QString& folder, const session::Document& document);
 
-/// Waits until the door has answered everything; false after five seconds.
+/// Waits until the door has answered everything and results below the model are of it; false after five seconds.
 bool settled(ui::SessionModel& model);
 
 session::ConfigurationId configurationNamed(const session::Document& document, const std::string& name,

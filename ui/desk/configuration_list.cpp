@@ -28,8 +28,8 @@ Stroke strokeOf(TrialState state)
 
 } // namespace
 
-ConfigurationList::ConfigurationList(SessionModel& model, DeskState& state, QWidget* parent)
-    : QWidget(parent), m_model(model), m_state(state)
+ConfigurationList::ConfigurationList(SessionModel& model, SessionResults& results, DeskState& state, QWidget* parent)
+    : QWidget(parent), m_model(model), m_results(results), m_state(state)
 {
     setMouseTracking(true);
     setAccessibleName(tr("Configurations"));
@@ -37,6 +37,10 @@ ConfigurationList::ConfigurationList(SessionModel& model, DeskState& state, QWid
     connect(&state, &DeskState::trialChanged, this, qOverload<>(&QWidget::update));
     connect(&state, &DeskState::captureChanged, this, qOverload<>(&QWidget::update));
     connect(&state, &DeskState::delaysShownChanged, this, &ConfigurationList::refresh);
+    connect(&results, &SessionResults::changed, this, [this] {
+        if (m_state.delaysShown())
+            refresh();
+    });
     refresh();
 }
 
@@ -50,9 +54,7 @@ void ConfigurationList::refresh()
         strokes[trial->configuration] << static_cast<int>(strokeOf(state));
         read[trial->configuration] += isRead(state);
     }
-    std::optional<analysis::Results> results;
-    if (m_state.delaysShown())
-        results = analysis::compute(document);
+    const auto results = m_state.delaysShown() ? m_results.known().results : nullptr;
 
     m_rows.clear();
     for (const session::Configuration* configuration : session::inOrder(document.configurations)) {

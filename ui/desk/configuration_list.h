@@ -1,6 +1,7 @@
 #pragma once
 #include <QWidget>
 #include "ui/desk/desk_state.h"
+#include "ui/model/session_results.h"
 
 namespace ui {
 
@@ -9,7 +10,7 @@ namespace ui {
 class ConfigurationList : public QWidget {
     Q_OBJECT
 public:
-    ConfigurationList(SessionModel& model, DeskState& state, QWidget* parent = nullptr);
+    ConfigurationList(SessionModel& model, SessionResults& results, DeskState& state, QWidget* parent = nullptr);
     QSize sizeHint() const override;
     QSize minimumSizeHint() const override;
     static int rowHeight() { return 38; }
@@ -37,6 +38,7 @@ private:
     int capAt(const QPoint& place) const; ///< row whose cap is there, or -1
 
     SessionModel& m_model;
+    SessionResults& m_results;
     DeskState& m_state;
     QVector<Row> m_rows;
     int m_hovered = -1;

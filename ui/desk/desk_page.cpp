@@ -90,9 +90,9 @@ QWidget* emptyPart(const QString& sentence, QPushButton* button = nullptr)
 
 } // namespace
 
-DeskPage::DeskPage(SessionModel& model, FootagePool& pool, QWidget* parent)
-    : Page(parent), m_model(model), m_pool(pool), m_state(model), m_footage(model, pool), m_takeIn(model, pool),
-      m_steps(model, pool, m_footage, m_state), m_actions(new DeskActions(*this))
+DeskPage::DeskPage(SessionModel& model, SessionResults& results, FootagePool& pool, QWidget* parent)
+    : Page(parent), m_model(model), m_results(results), m_pool(pool), m_state(model), m_footage(model, pool),
+      m_takeIn(model, pool), m_steps(model, pool, m_footage, m_state), m_actions(new DeskActions(*this))
 {
     auto* row = new QHBoxLayout(this);
     row->setContentsMargins(0, 1, 0, 0);
@@ -127,7 +127,7 @@ QWidget* DeskPage::makeLeft()
 
     m_configurationPanel = new Panel(tr("Configurations"));
     m_configurationPanel->body()->setContentsMargins(0, 0, 0, 8);
-    m_configurations = new ConfigurationList(m_model, m_state);
+    m_configurations = new ConfigurationList(m_model, m_results, m_state);
     m_configurationScroll = scrolling(m_configurations);
     m_configurationPanel->body()->addWidget(m_configurationScroll);
     auto* plan = new QPushButton(tr("Plan configurations"));
@@ -214,7 +214,7 @@ QWidget* DeskPage::makeRight()
     layout->addWidget(m_pairs);
     m_trial = new TrialPanel(m_model, m_pool, m_state);
     layout->addWidget(m_trial);
-    m_soFar = new SoFarPanel(m_model, m_state);
+    m_soFar = new SoFarPanel(m_model, m_results, m_state);
     layout->addWidget(m_soFar, 1);
     m_room = new QWidget; // what is left below the trial while blind
     layout->addWidget(m_room, 1);

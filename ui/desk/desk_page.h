@@ -6,6 +6,7 @@
 #include "ui/desk/reading_steps.h"
 #include "ui/desk/session_footage.h"
 #include "ui/desk/take_in.h"
+#include "ui/model/session_results.h"
 
 class QHBoxLayout;
 class QMenu;
@@ -41,7 +42,7 @@ class DeskPage : public Page {
 public:
     using Menu = DeskActions::Menu;
 
-    DeskPage(SessionModel& model, FootagePool& pool, QWidget* parent = nullptr);
+    DeskPage(SessionModel& model, SessionResults& results, FootagePool& pool, QWidget* parent = nullptr);
     ~DeskPage() override;
 
     QString name() const override;
@@ -106,6 +107,7 @@ private:
     void renameCapture(session::CaptureId id);
 
     SessionModel& m_model;
+    SessionResults& m_results;
     FootagePool& m_pool;
     DeskState m_state;
     SessionFootage m_footage;

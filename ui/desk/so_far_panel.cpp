@@ -30,8 +30,8 @@ double stepFor(double span, int wanted)
 
 } // namespace
 
-SoFarPanel::SoFarPanel(SessionModel& model, DeskState& state, QWidget* parent)
-    : QWidget(parent), m_model(model), m_state(state)
+SoFarPanel::SoFarPanel(SessionModel& model, SessionResults& known, DeskState& state, QWidget* parent)
+    : QWidget(parent), m_model(model), m_results(known), m_state(state)
 {
     auto* outer = new QVBoxLayout(this);
     outer->setContentsMargins(0, 0, 0, 0);
@@ -54,6 +54,10 @@ SoFarPanel::SoFarPanel(SessionModel& model, DeskState& state, QWidget* parent)
     connect(&state, &DeskState::trialChanged, this, &SoFarPanel::refresh);
     connect(&state, &DeskState::captureChanged, this, &SoFarPanel::refresh);
     connect(&state, &DeskState::delaysShownChanged, this, &SoFarPanel::refresh);
+    connect(&known, &SessionResults::changed, this, [this] {
+        if (m_state.delaysShown())
+            refresh();
+    });
     refresh();
 }
 
@@ -96,7 +100,7 @@ void SoFarPanel::refresh()
                "them; that is recorded."));
         return;
     }
-    const analysis::Results results = analysis::compute(document);
+    const analysis::Results& results = *m_results.known().results;
     const analysis::ConfigurationResult* result = analysis::find(results, id);
     const auto figure = result ? analysis::meanFigure(*result) : std::nullopt;
     if (!figure) {

@@ -1,7 +1,7 @@
 #pragma once
 #include <QWidget>
-#include "core/analysis/results.h"
 #include "ui/desk/desk_state.h"
+#include "ui/model/session_results.h"
 
 namespace ui {
 
@@ -13,13 +13,14 @@ class Panel;
 class SoFarPanel : public QWidget {
     Q_OBJECT
 public:
-    SoFarPanel(SessionModel& model, DeskState& state, QWidget* parent = nullptr);
+    SoFarPanel(SessionModel& model, SessionResults& results, DeskState& state, QWidget* parent = nullptr);
     void setLow(bool low); ///< little room
 
 private:
     void refresh();
 
     SessionModel& m_model;
+    SessionResults& m_results;
     DeskState& m_state;
     Panel* m_panel;
     Label *m_figure, *m_beside, *m_note;

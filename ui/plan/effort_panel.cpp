@@ -35,7 +35,8 @@ bool EffortPanel::Input::allows(double value) const
     return (leastIn ? value >= least : value > least) && value <= most && (!whole || value == std::floor(value));
 }
 
-EffortPanel::EffortPanel(SessionModel& model, QWidget* parent) : QWidget(parent), m_model(model)
+EffortPanel::EffortPanel(SessionModel& model, SessionResults& results, QWidget* parent)
+    : QWidget(parent), m_model(model), m_results(results)
 {
     auto* row = new QHBoxLayout(this);
     row->setContentsMargins(0, 0, 0, 0);
@@ -237,7 +238,7 @@ session::PlanBasis EffortPanel::basis() const
 void EffortPanel::refresh()
 {
     const auto document = m_model.document();
-    m_pilot = analysis::pilotFigures(*document, analysis::compute(*document));
+    m_pilot = analysis::pilotFigures(*m_results.known().document, *m_results.known().results);
     const session::PlanBasis stored = document->settings.plan.basis.value_or(session::PlanBasis{});
     for (const Input& input : std::as_const(m_inputs)) {
         const auto value = input.get(stored);

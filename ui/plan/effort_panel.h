@@ -1,7 +1,7 @@
 #pragma once
 #include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
 #include "core/analysis/plan_effort.h"
-#include "ui/model/session_model.h"
+#include "ui/model/session_results.h"
 #include <functional>
 
 class QGridLayout;
@@ -18,7 +18,7 @@ class KeyButton;
 class EffortPanel : public QWidget {
     Q_OBJECT
 public:
-    explicit EffortPanel(SessionModel& model, QWidget* parent = nullptr);
+    EffortPanel(SessionModel& model, SessionResults& results, QWidget* parent = nullptr);
     void refresh();
     void takeOver(); ///< the session's plan gets the numbers, by one edit
 
@@ -48,6 +48,7 @@ private:
         bool allows(double value) const;
     };
     SessionModel& m_model;
+    SessionResults& m_results;
     analysis::PilotFigures m_pilot;
     analysis::PlanEffort m_answer;
     QVector<Input> m_inputs;

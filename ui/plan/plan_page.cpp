@@ -18,7 +18,7 @@ namespace ui {
 
 class PlanPage::Impl {
 public:
-    Impl(PlanPage& page, SessionModel& model) : m_page(page), m_model(model)
+    Impl(PlanPage& page, SessionModel& model, SessionResults& results) : m_page(page), m_model(model)
     {
         showGutters(page);
         auto* row = new QHBoxLayout(&page);
@@ -28,7 +28,7 @@ public:
         m_list = new PlannedConfigurations(model);
         m_form = new ConfigurationForm(model);
         m_record = new RecordPanel(model);
-        m_effort = new EffortPanel(model);
+        m_effort = new EffortPanel(model, results);
         m_sheet = new SheetPanel(model);
         m_columns = {scrolled(m_plan), m_list, scrolled(m_form), scrolled(m_record)};
         row->addWidget(m_columns[0]);
@@ -60,6 +60,10 @@ public:
             if (m_page.isVisible())
                 refresh(); // else when it comes to the front
             emit m_page.stateChanged();
+        });
+        QObject::connect(&results, &SessionResults::changed, &page, [this] {
+            if (m_page.isVisible() && m_views->currentIndex() == 1)
+                m_effort->refresh();
         });
         QObject::connect(m_list, &PlannedConfigurations::selectionChanged, &page,
                          [this] { m_form->show(m_list->selected()); });
@@ -202,7 +206,9 @@ public:
     bool m_renameWhenShown = false;
 };
 
-PlanPage::PlanPage(SessionModel& model, QWidget* parent) : Page(parent), m_impl(std::make_unique<Impl>(*this, model)) {}
+PlanPage::PlanPage(SessionModel& model, SessionResults& results, QWidget* parent)
+    : Page(parent), m_impl(std::make_unique<Impl>(*this, model, results))
+{}
 
 PlanPage::~PlanPage() = default;
 

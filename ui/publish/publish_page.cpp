@@ -18,13 +18,13 @@
 #include <QDir>
 #include <QHBoxLayout>
 #include <QKeyEvent>
-#include <QTimer>
 
 namespace ui {
 
 class PublishPage::Impl {
 public:
-    Impl(PublishPage& page, SessionModel& model) : m_page(page), m_model(model)
+    Impl(PublishPage& page, SessionModel& model, SessionResults& results)
+        : m_page(page), m_model(model), m_results(results)
     {
         showGutters(page);
         auto* row = new QHBoxLayout(&page);
@@ -38,12 +38,11 @@ public:
         row->addWidget(middle(), 1);
         row->addWidget(m_right);
 
-        m_later.setSingleShot(true);
-        m_later.setInterval(100);
-        QObject::connect(&m_later, &QTimer::timeout, &page, [this] { compute(); });
-        QObject::connect(&model, &SessionModel::changed, &page, [this] {
+        QObject::connect(&results, &SessionResults::changed, &page, [this] {
             if (m_page.isVisible())
-                m_later.start();
+                refresh();
+        });
+        QObject::connect(&model, &SessionModel::changed, &page, [this] {
             if (m_publishWhenAccepted && !m_model.pending())
                 start();
         });
@@ -86,26 +85,31 @@ public:
 
     void showScale() { m_scale->setText(tr("1920 \u00d7 1080, shown at %1 %").arg(m_preview->percent())); }
 
-    void compute()
+    /// What is known by now; the looks at comparisons count what is seen.
+    void refresh()
     {
-        m_later.stop();
-        const auto document = m_model.document();
-        const analysis::Results results = analysis::compute(*document);
-        const report::ChartModel chart = report::chartModel(*document, results);
-        const ChartScene scene = layOutChart(chart, document->settings.publish.theme);
-        m_ready = anythingToPublish(results);
+        if (!m_results.any())
+            return;
+        const KnownResults& known = m_results.known();
+        const report::ChartModel chart = report::chartModel(*known.document, *known.results);
+        const ChartScene scene = layOutChart(chart, known.document->settings.publish.theme);
+        m_ready = anythingToPublish(*known.results);
         m_preview->show(m_ready ? scene : ChartScene());
         m_panel->setReady(m_ready);
-        m_sentences->show(results);
-        m_settings->refresh(chart, publishChecks(results, scene));
+        m_sentences->show(*known.results);
+        m_settings->refresh(chart, publishChecks(*known.results, scene));
         m_panel->refresh();
+        if (m_lookDue && m_results.upToDate()) {
+            m_lookDue = false;
+            recordComparisonLook(m_model, *known.results);
+        }
         emit m_page.stateChanged();
     }
 
     void enter()
     {
-        compute();
-        recordComparisonLook(m_model, analysis::compute(*m_model.document()));
+        m_lookDue = true;
+        refresh();
     }
 
     /// What is being typed goes out as well, so publishing waits until the door has answered.
@@ -180,6 +184,7 @@ public:
 
     PublishPage& m_page;
     SessionModel& m_model;
+    SessionResults& m_results;
     PublishPanel* m_panel;
     ChartSettings* m_settings;
     ChartPreview* m_preview = nullptr;
@@ -187,14 +192,14 @@ public:
     QWidget *m_left = nullptr, *m_right = nullptr;
     QCheckBox* m_safeArea = nullptr;
     Label* m_scale = nullptr;
-    QTimer m_later;
     QString m_published; ///< folder published into since the session was opened
     bool m_ready = false, m_busy = false, m_publishWhenAccepted = false;
-    Worker m_worker; ///< last: its callbacks use all of the above
+    bool m_lookDue = false; ///< the page has been entered and its results not been seen yet
+    Worker m_worker;        ///< last: its callbacks use all of the above
 };
 
-PublishPage::PublishPage(SessionModel& model, QWidget* parent)
-    : Page(parent), m_impl(std::make_unique<Impl>(*this, model))
+PublishPage::PublishPage(SessionModel& model, SessionResults& results, QWidget* parent)
+    : Page(parent), m_impl(std::make_unique<Impl>(*this, model, results))
 {}
 
 PublishPage::~PublishPage() = default;

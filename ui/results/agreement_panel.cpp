@@ -80,7 +80,7 @@ AgreementPanel::AgreementPanel(QWidget* parent)
 
 void AgreementPanel::show(const ResultsView& view)
 {
-    m_agreement = analysis::readingAgreement(*view.document, view.results);
+    m_agreement = analysis::readingAgreement(*view.document, *view.results);
     m_panel->setTrailing(m_agreement.readAgain > 0 ? tr("%1 read again, %2 blind")
                                                          .arg(counted(m_agreement.readAgain, tr("trial")))
                                                          .arg(m_agreement.readAgainBlind)
@@ -174,7 +174,7 @@ void AgreementPanel::showPairs(const ResultsView& view)
     }
     m_table->setToolTip(
         tr("At %1 %; repeatability: two readings of one trial by the same reader differ by less in 95 of 100.")
-            .arg(shortNumber(std::round(view.results.level * 1e5) / 1e3)));
+            .arg(shortNumber(std::round(view.results->level * 1e5) / 1e3)));
 }
 
 void AgreementPanel::focusList()

@@ -163,10 +163,10 @@ void BudgetPanel::showCorrections()
 {
     QStringList lines;
     if (const analysis::ConfigurationResult* result = m_view.shown(); result && result->n > 0) {
-        const std::string added = report::meanCorrection(m_view.results, m_view.selected);
+        const std::string added = report::meanCorrection(*m_view.results, m_view.selected);
         lines << (added.empty() ? tr("Nothing was added to a delay here.")
                                 : tr("Added to these delays on average: %1.").arg(QString::fromStdString(added)));
-        for (const std::string& words : report::correctionSentences(*m_view.document, m_view.results))
+        for (const std::string& words : report::correctionSentences(*m_view.document, *m_view.results))
             lines << QString::fromStdString(words);
     }
     m_corrections->setText(lines.isEmpty() ? QString()

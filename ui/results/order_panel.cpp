@@ -22,7 +22,7 @@ bool hasDelay(const analysis::TrialOutcome& trial)
 QString leftOut(const ResultsView& view)
 {
     QStringList lines;
-    for (const analysis::TrialOutcome& outcome : view.results.trials)
+    for (const analysis::TrialOutcome& outcome : view.results->trials)
         if (outcome.configuration == view.selected && outcome.state != analysis::TrialState::Counts)
             lines << OrderPanel::tr("%1: %2").arg(
                 QString::fromStdString(session::trialName(*view.document, outcome.trial)),
@@ -54,7 +54,7 @@ void OrderPlot::show(const ResultsView& view)
     m_points.clear();
     m_mean.reset();
     session::RunId run;
-    for (const analysis::TrialOutcome& outcome : view.results.trials) {
+    for (const analysis::TrialOutcome& outcome : view.results->trials) {
         if (outcome.configuration != view.selected || !hasDelay(outcome))
             continue;
         Point point{outcome.delay->delay.count(), outcome.state == analysis::TrialState::Rejected, {}};
@@ -157,7 +157,7 @@ OrderPanel::OrderPanel(QWidget* parent)
 void OrderPanel::show(const ResultsView& view)
 {
     m_plot->show(view);
-    const bool any = std::ranges::any_of(view.results.trials, [&](const analysis::TrialOutcome& trial) {
+    const bool any = std::ranges::any_of(view.results->trials, [&](const analysis::TrialOutcome& trial) {
         return trial.configuration == view.selected && hasDelay(trial);
     });
     m_plot->setVisible(any);

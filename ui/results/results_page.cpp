@@ -22,21 +22,18 @@
 #include <QKeyEvent>
 #include <QMimeData>
 #include <QStackedLayout>
-#include <QTimer>
 #include <algorithm>
 
 namespace ui {
 class ResultsPage::Impl {
 public:
-    Impl(ResultsPage& page, SessionModel& model) : m_page(page), m_model(model), m_stack(new QStackedLayout(&page))
+    Impl(ResultsPage& page, SessionModel& model, SessionResults& results)
+        : m_page(page), m_model(model), m_results(results), m_stack(new QStackedLayout(&page))
     {
         buildEmpty();
         buildFull();
-        m_later.setSingleShot(true);
-        m_later.setInterval(200);
-        QObject::connect(&m_later, &QTimer::timeout, &page, [this] { compute(); });
-        QObject::connect(&model, &SessionModel::changed, &page, [this] { changed(); });
-        compute();
+        QObject::connect(&results, &SessionResults::changed, &page, [this] { changed(); });
+        refresh();
     }
 
     void buildEmpty()
@@ -95,13 +92,11 @@ public:
 
         QObject::connect(m_table, &ResultsTable::chosen, &m_page, [this](session::ConfigurationId id) {
             m_view.selected = id;
-            comparePair();
-            showParts();
+            refresh();
         });
         QObject::connect(m_verdict, &VerdictPanel::otherChosen, &m_page, [this](session::ConfigurationId id) {
             m_view.against = id;
-            comparePair();
-            showParts();
+            refresh();
         });
         QObject::connect(m_verdict, &VerdictPanel::planAsked, &m_page,
                          [this] { emit m_page.goTo(QStringLiteral("Plan")); });
@@ -149,48 +144,67 @@ public:
         return bar;
     }
 
-    /// Every edit changes results; a burst of them is worked out once, at once when the page is looked at.
+    /// Nobody sees it behind another page; entering shows what is known by then.
     void changed()
     {
         if (m_page.isVisible())
-            compute();
-        else
-            m_later.start();
+            refresh();
+        emit m_page.stateChanged();
     }
 
-    void compute()
+    /// What is known by now. The pair in hand stands or falls with the results around it: until it is worked out the
+    /// page stays as it was.
+    void refresh()
     {
-        m_later.stop();
-        m_view.document = m_model.document();
-        m_view.results = analysis::compute(*m_view.document);
-        if (!analysis::find(m_view.results, m_view.selected))
-            m_view.selected = firstOfInterest();
-        comparePair();
+        const KnownResults& known = m_results.known();
+        if (!analysis::find(*known.results, m_view.selected))
+            m_view.selected = firstOfInterest(*known.results);
+        if (!analysis::find(*known.results, m_view.against) || m_view.against == m_view.selected
+            || m_view.against == known.results->baseline)
+            m_view.against = {};
+        const session::ConfigurationId first = m_view.against ? m_view.selected : session::ConfigurationId{};
+        if (known.first != first || known.second != m_view.against) {
+            m_results.askPair(first, m_view.against);
+            if (m_view.against)
+                return;
+        }
+        m_view.document = known.document;
+        m_view.results = known.results;
+        m_view.pair = m_view.against ? known.pair : nullptr;
         const bool tagged =
-            std::ranges::any_of(m_view.results.configurations, [](const auto& result) { return result.trials > 0; });
+            std::ranges::any_of(known.results->configurations, [](const auto& result) { return result.trials > 0; });
         m_stack->setCurrentIndex(tagged ? 1 : 0);
         if (tagged)
             showFull();
         else
             showEmpty();
+        if (m_entering && m_results.upToDate()) {
+            m_entering = false;
+            focus();
+            recordComparisonLook(m_model, *m_view.results);
+        }
         emit m_page.stateChanged();
     }
 
-    /// With another than the baseline a configuration is compared by itself.
-    void comparePair()
+    void enter()
     {
-        if (!analysis::find(m_view.results, m_view.against) || m_view.against == m_view.selected
-            || m_view.against == m_view.results.baseline)
-            m_view.against = {};
-        m_view.pair = m_view.against
-                          ? std::optional(analysis::pairOf(*m_view.document, m_view.selected, m_view.against))
-                          : std::nullopt;
+        m_entering = true;
+        refresh();
+        focus();
+    }
+
+    void focus()
+    {
+        if (m_stack->currentIndex() == 1)
+            m_table->list().setFocus(Qt::OtherFocusReason);
+        else
+            m_next->setFocus(Qt::OtherFocusReason);
     }
 
     /// What is compared says more than the baseline.
-    session::ConfigurationId firstOfInterest() const
+    static session::ConfigurationId firstOfInterest(const analysis::Results& results)
     {
-        const auto& all = m_view.results.configurations;
+        const auto& all = results.configurations;
         const auto compared =
             std::ranges::find_if(all, [](const auto& result) { return result.comparison.has_value(); });
         return compared != all.end() ? compared->configuration
@@ -200,6 +214,12 @@ public:
 
     void showEmpty()
     {
+        m_next->setVisible(m_results.any());
+        if (!m_results.any()) {
+            m_emptyTitle->setText(tr("The results are being worked out"));
+            m_emptyWords->setText({});
+            return;
+        }
         const session::Document& document = *m_view.document;
         const auto say = [&](const QString& title, const QString& words, const QString& action, const QString& page) {
             m_emptyTitle->setText(title);
@@ -234,17 +254,17 @@ public:
             choices.append({c->id.value, QString::fromStdString(c->name)});
         m_baseline->setChoices(choices, document.settings.plan.baseline.value);
         m_margin->setValue(document.settings.plan.marginMs ? shortNumber(*document.settings.plan.marginMs) : QString());
-        const QString level = QString::fromStdString(analysis::percent(m_view.results.level));
-        const int comparisons = m_view.results.comparisons;
+        const QString level = QString::fromStdString(analysis::percent(m_view.results->level));
+        const int comparisons = m_view.results->comparisons;
         m_level->setText(comparisons > 1
                              ? tr("%1 intervals; %2 comparisons hold together at %1").arg(level).arg(comparisons)
                              : tr("%1 intervals").arg(level));
-        m_interim->setVisible(m_view.results.interim);
-        if (m_view.results.interim) {
+        m_interim->setVisible(m_view.results->interim);
+        if (m_view.results->interim) {
             const auto lacking = [](const analysis::ConfigurationResult& result) {
                 return result.planned.value_or(0) - result.n;
             };
-            const auto& most = *std::ranges::max_element(m_view.results.configurations, {}, lacking);
+            const auto& most = *std::ranges::max_element(m_view.results->configurations, {}, lacking);
             m_interim->setWord(tr("interim: %1 of %2 planned trials").arg(most.n).arg(most.planned.value_or(0)));
         }
         showParts();
@@ -267,7 +287,7 @@ public:
     /// The desk at the first trial of the configuration in hand.
     void showTrials()
     {
-        const auto& trials = m_view.results.trials;
+        const auto& trials = m_view.results->trials;
         const auto first = std::ranges::find(trials, m_view.selected, &analysis::TrialOutcome::configuration);
         if (first == trials.end())
             emit m_page.goTo(QStringLiteral("Read"));
@@ -324,8 +344,9 @@ public:
 
     ResultsPage& m_page;
     SessionModel& m_model;
+    SessionResults& m_results;
     ResultsView m_view;
-    QTimer m_later;
+    bool m_entering = false; ///< until the latest results are seen
     QStackedLayout* m_stack;
     Label *m_emptyTitle = nullptr, *m_emptyWords = nullptr, *m_level = nullptr;
     KeyButton* m_next = nullptr;
@@ -340,8 +361,8 @@ public:
     AgreementPanel* m_agreement = nullptr;
 };
 
-ResultsPage::ResultsPage(SessionModel& model, QWidget* parent)
-    : Page(parent), m_impl(std::make_unique<Impl>(*this, model))
+ResultsPage::ResultsPage(SessionModel& model, SessionResults& results, QWidget* parent)
+    : Page(parent), m_impl(std::make_unique<Impl>(*this, model, results))
 {}
 
 ResultsPage::~ResultsPage() = default;
@@ -351,8 +372,9 @@ QString ResultsPage::name() const { return QStringLiteral("Results"); }
 /// Counts only: a verdict in the tab would be seen while reading.
 QString ResultsPage::stateLine() const
 {
+    const analysis::Results& results = *m_impl->m_results.known().results;
     int n = 0, unsettled = 0;
-    for (const analysis::ConfigurationResult& result : m_impl->m_view.results.configurations) {
+    for (const analysis::ConfigurationResult& result : results.configurations) {
         n += result.n;
         unsettled += result.clockNotSettled;
     }
@@ -360,8 +382,8 @@ QString ResultsPage::stateLine() const
         return tr("no results");
     if (unsettled > 0)
         return tr("%1 of %2 in ms").arg(n).arg(counted(n + unsettled, tr("trial")));
-    return m_impl->m_view.results.interim ? tr("%1 in, interim").arg(counted(n, tr("trial")))
-                                          : tr("%1 in").arg(counted(n, tr("trial")));
+    return results.interim ? tr("%1 in, interim").arg(counted(n, tr("trial")))
+                           : tr("%1 in").arg(counted(n, tr("trial")));
 }
 
 bool ResultsPage::needsAttention() const { return false; }
@@ -380,15 +402,7 @@ QVector<KeyHint> ResultsPage::keys() const
     };
 }
 
-void ResultsPage::entered()
-{
-    m_impl->compute();
-    recordComparisonLook(m_impl->m_model, m_impl->m_view.results);
-    if (m_impl->m_stack->currentIndex() == 1)
-        m_impl->m_table->list().setFocus(Qt::OtherFocusReason);
-    else
-        m_impl->m_next->setFocus(Qt::OtherFocusReason);
-}
+void ResultsPage::entered() { m_impl->enter(); }
 
 /// Publishing keeps its key here, whatever a menu does with it on other pages.
 bool ResultsPage::event(QEvent* event)

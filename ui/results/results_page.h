@@ -1,13 +1,13 @@
 #pragma once
 #include "ui/window/page.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
-#include "ui/model/session_model.h"
+#include "ui/model/session_results.h"
 
 namespace ui {
 
 class ResultsPage : public Page {
     Q_OBJECT
 public:
-    explicit ResultsPage(SessionModel& model, QWidget* parent = nullptr);
+    ResultsPage(SessionModel& model, SessionResults& results, QWidget* parent = nullptr);
     ~ResultsPage() override;
 
     QString name() const override;

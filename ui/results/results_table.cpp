@@ -62,8 +62,8 @@ ResultsTable::ResultsTable(QWidget* parent) : QWidget(parent)
     m_list->setAccessibleName(tr("Results by configuration"));
     column->addWidget(m_list);
     connect(m_list, &RowList::rowChosen, this, [this](int row) {
-        if (row >= 0 && row < std::ssize(m_view.results.configurations))
-            emit chosen(m_view.results.configurations[static_cast<std::size_t>(row)].configuration);
+        if (row >= 0 && row < std::ssize(m_view.results->configurations))
+            emit chosen(m_view.results->configurations[static_cast<std::size_t>(row)].configuration);
     });
     setMinimumHeight(headerHeight + 2 * resultsTableRowHeight);
 }
@@ -74,10 +74,10 @@ void ResultsTable::show(const ResultsView& view)
     measureAxis();
     QStringList spoken;
     int selected = -1;
-    for (const analysis::ConfigurationResult& result : m_view.results.configurations) {
+    for (const analysis::ConfigurationResult& result : m_view.results->configurations) {
         if (result.configuration == m_view.selected)
             selected = static_cast<int>(spoken.size());
-        spoken << tr("%1: %2").arg(text(result.name), text(report::verdictWords(m_view.results, result)));
+        spoken << tr("%1: %2").arg(text(result.name), text(report::verdictWords(*m_view.results, result)));
     }
     m_list->setRows(spoken);
     m_list->selectRow(selected);
@@ -92,7 +92,7 @@ void ResultsTable::measureAxis()
         least = std::min(least, value);
         most = std::max(most, value);
     };
-    for (const analysis::ConfigurationResult& result : m_view.results.configurations) {
+    for (const analysis::ConfigurationResult& result : m_view.results->configurations) {
         std::ranges::for_each(result.delaysMs, hold);
         if (const stats::MeanOnBasis* shown = result.mean.shown(); shown && shown->interval) {
             hold(shown->interval->low());
@@ -119,7 +119,7 @@ void ResultsTable::paintEvent(QPaintEvent*)
     painter.setFont(ui::font(Text::Caption));
     painter.setPen(t.text2);
     painter.drawText(words.adjusted(grid::padding, 0, 0, 0), Qt::AlignLeft | Qt::AlignVCenter, tr("Configuration"));
-    const QString level = text(analysis::percent(m_view.results.level));
+    const QString level = text(analysis::percent(m_view.results->level));
     painter.drawText(QRect(c.plotLeft - 16, 4, c.plotRight - c.plotLeft + 60, 18), Qt::AlignLeft | Qt::AlignVCenter,
                      tr("Every trial, mean with %1 interval, ms").arg(level));
     drawRight(painter, c.trials, words, tr("Trials"));
@@ -139,7 +139,7 @@ void ResultsTable::paintEvent(QPaintEvent*)
 
 void ResultsTable::paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const
 {
-    const analysis::ConfigurationResult& result = m_view.results.configurations[static_cast<std::size_t>(row)];
+    const analysis::ConfigurationResult& result = m_view.results->configurations[static_cast<std::size_t>(row)];
     paintName(painter, rect, result, row);
     paintPlot(painter, rect, result);
     paintFigures(painter, rect, result, selected);
@@ -192,7 +192,7 @@ void ResultsTable::paintPlot(QPainter& painter, const QRect& rect, const analysi
     const auto x = [&](double ms) { return m_axis->place(ms, c.plotLeft, c.plotRight); };
     for (const double tick : m_axis->ticks())
         painter.fillRect(QRect(qRound(x(tick)), rect.top(), 1, rect.height()), t.hairline);
-    if (const analysis::ConfigurationResult* baseline = analysis::find(m_view.results, m_view.results.baseline))
+    if (const analysis::ConfigurationResult* baseline = analysis::find(*m_view.results, m_view.results->baseline))
         if (const stats::MeanOnBasis* mean = baseline->mean.shown()) {
             // Dots keep their rhythm from row to row.
             for (int y = rect.top() + (4 - rect.top() % 4) % 4; y < rect.bottom(); y += 4)
@@ -264,7 +264,7 @@ void ResultsTable::paintFigures(QPainter& painter, const QRect& rect, const anal
     drawRight(
         painter, c.range, rect,
         tr("%1 to %2").arg(fixed(result.summary.min, figure->decimals), fixed(result.summary.max, figure->decimals)));
-    const std::optional<analysis::Figure> difference = analysis::differenceFigure(m_view.results, result);
+    const std::optional<analysis::Figure> difference = analysis::differenceFigure(*m_view.results, result);
     if (!difference)
         return;
     QRect ends(0, rect.top(), c.difference, rect.height());
@@ -287,7 +287,7 @@ void ResultsTable::paintVerdict(QPainter& painter, const QRect& rect, const anal
     int left = c.verdict;
     if (result.comparison && result.comparison->interval) {
         const stats::Expanded& interval = *result.comparison->interval;
-        const double margin = m_view.results.marginMs.value_or(0);
+        const double margin = m_view.results->marginMs.value_or(0);
         // Each row to its own scale: what counts is how the interval lies to 0 and to the band.
         const double reach =
             std::max({2 * margin, 1.15 * std::abs(interval.low()), 1.15 * std::abs(interval.high()), 1e-9});
@@ -300,7 +300,7 @@ void ResultsTable::paintVerdict(QPainter& painter, const QRect& rect, const anal
     const bool interim = result.comparison && result.comparison->interim && result.n > 0;
     painter.setFont(ui::font(Text::Body, result.comparison ? QFont::DemiBold : QFont::Normal));
     painter.setPen(result.comparison ? t.text1 : t.text2);
-    const QString words = text(report::verdictWords(m_view.results, result));
+    const QString words = text(report::verdictWords(*m_view.results, result));
     const QRect place(left, rect.top() + 4, c.right - left, rect.height() - 8 - (interim ? 16 : 0));
     painter.drawText(place, int(Qt::AlignLeft) | int(interim ? Qt::AlignBottom : Qt::AlignVCenter) | Qt::TextWordWrap,
                      words);

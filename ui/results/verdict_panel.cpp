@@ -86,14 +86,14 @@ void VerdictPanel::chooseOther()
 void VerdictPanel::fillChoices(const ResultsView& view)
 {
     QVector<std::pair<qint64, QString>> choices;
-    const analysis::ConfigurationResult* baseline = analysis::find(view.results, view.results.baseline);
-    if (baseline && view.selected != view.results.baseline)
+    const analysis::ConfigurationResult* baseline = analysis::find(*view.results, view.results->baseline);
+    if (baseline && view.selected != view.results->baseline)
         choices.append({0, tr("baseline: %1").arg(QString::fromStdString(baseline->name))});
     else
         choices.append({0, tr("nothing")});
-    for (const analysis::ConfigurationResult& other : view.results.configurations)
+    for (const analysis::ConfigurationResult& other : view.results->configurations)
         if (other.configuration != view.selected
-            && (other.configuration != view.results.baseline || view.selected == view.results.baseline))
+            && (other.configuration != view.results->baseline || view.selected == view.results->baseline))
             choices.append({other.configuration.value, QString::fromStdString(other.name)});
     m_other->setVisible(choices.size() > 1);
     m_other->setChoices(choices, view.against.value);

@@ -92,14 +92,17 @@ MainWindow::~MainWindow() { qApp->removeEventFilter(this); }
 void MainWindow::makePages()
 {
     m_stack = new QStackedWidget;
-    m_desk = new DeskPage(m_model, m_pool);
+    m_results = new SessionResults(m_model, this);
+    connect(m_results, &SessionResults::problem, this, &MainWindow::showProblem);
+    m_desk = new DeskPage(m_model, *m_results, m_pool);
     auto* clocks = new ClockPage(m_model);
     clocks->setFrameInView([this]() -> std::optional<FrameInView> {
         return m_desk->captureInView()
                    ? std::optional(FrameInView{m_desk->captureInView(), m_desk->frameInView().value})
                    : std::nullopt;
     });
-    m_pages = {new PlanPage(m_model), clocks, m_desk, new ResultsPage(m_model), new PublishPage(m_model)};
+    m_pages = {new PlanPage(m_model, *m_results), clocks, m_desk, new ResultsPage(m_model, *m_results),
+               new PublishPage(m_model, *m_results)};
     auto* findings = new PictureFindings(m_model, m_pool, this);
     connect(findings, &PictureFindings::found, this, &MainWindow::showProblem);
     clocks->setPictureFindings(*findings);
@@ -172,11 +175,11 @@ void MainWindow::refreshUndo()
         return; // what is undone next is what the window shows, not what is still being written
     const QString undo = m_model.readOnly() ? QString() : m_model.undoLabel();
     const QString redo = m_model.readOnly() ? QString() : m_model.redoLabel();
-    m_undo->setText(undo.isEmpty() ? tr("&Undo") : tr("&Undo: %1").arg(undo));
-    m_redo->setText(redo.isEmpty() ? tr("&Redo") : tr("&Redo: %1").arg(redo));
+    m_undo->setText(undo.isEmpty() ? tr("&Undo") : tr("&Undo: %1").arg(menuText(undo)));
+    m_redo->setText(redo.isEmpty() ? tr("&Redo") : tr("&Redo: %1").arg(menuText(redo)));
     // Both stay enabled: a key that comes while the change it means is still being made must not be lost.
     const QString whole = tr("Undo: %1").arg(undo);
-    m_undoButton->setText(m_undoButton->fontMetrics().elidedText(whole, Qt::ElideRight, undoWidth));
+    m_undoButton->setText(menuText(m_undoButton->fontMetrics().elidedText(whole, Qt::ElideRight, undoWidth)));
     m_undoButton->setToolTip(whole);
     m_undoButton->setVisible(!undo.isEmpty());
     m_nothingToUndo->setVisible(undo.isEmpty());

@@ -1,7 +1,7 @@
 #pragma once
 #include <QMainWindow>
 #include "ui/footage/footage_pool.h"
-#include "ui/model/session_model.h"
+#include "ui/model/session_results.h"
 
 class QAction;
 class QMenu;
@@ -64,6 +64,7 @@ private:
 
     SessionModel& m_model;
     FootagePool& m_pool;
+    SessionResults* m_results = nullptr;
     QVector<Page*> m_pages;
     DeskPage* m_desk = nullptr;
     PageTabs* m_tabs = nullptr;

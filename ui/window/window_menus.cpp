@@ -214,8 +214,7 @@ void MainWindow::listRecent()
     m_recent->clear();
     const QStringList paths = memory::recent();
     for (const QString& path : paths)
-        addAction(*m_recent, QString(path).replace(QLatin1Char('&'), QLatin1String("&&")), {},
-                  [this, path] { openPath(path); });
+        addAction(*m_recent, menuText(path), {}, [this, path] { openPath(path); });
     if (paths.isEmpty())
         m_recent->addAction(tr("none yet"))->setEnabled(false);
 }
