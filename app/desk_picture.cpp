@@ -71,7 +71,9 @@ void writeDeskPicture(const QString& session, const std::filesystem::path& pictu
     ui::FootagePool pool;
     QString problem;
     QObject::connect(&model, &ui::SessionModel::problem, [&](const QString& sentence) { problem = sentence; });
-    if (!model.open(session))
+    model.open(session);
+    showUntil([&] { return model.phase() != ui::SessionModel::Phase::Opening; }, 120000);
+    if (model.phase() != ui::SessionModel::Phase::Open)
         throw core::Error(core::ErrorKind::Unreadable, problem.toStdString());
 
     ui::MainWindow window(model, pool);

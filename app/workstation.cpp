@@ -3,12 +3,16 @@
 #include "core/error.h"
 #include "ui/footage/footage_pool.h"
 #include "ui/look/look.h"
+#include "ui/model/disk_jobs.h"
 #include "ui/model/session_model.h"
 #include "ui/window/main_window.h"
+#include "ui/window/window_memory.h"
 
 #include <QApplication>
+#include <QElapsedTimer>
 #include <QFileInfo>
 #include <QTimer>
+#include <cstdlib>
 
 namespace app {
 namespace {
@@ -25,6 +29,51 @@ QString sampleSession()
     return {};
 }
 
+/// Most sessions are there at once, and one that can't be opened ends the program with its reason; a disk that takes
+/// longer is waited for in the window. What there is to report of it.
+QStringList openFirst(ui::SessionModel& model, const QStringList& sessions)
+{
+    using Phase = ui::SessionModel::Phase;
+    constexpr int waitedFor = 700; // ms
+    QStringList problems;
+    const auto listening =
+        QObject::connect(&model, &ui::SessionModel::problem, [&](const QString& sentence) { problems << sentence; });
+    if (sessions.isEmpty())
+        model.resumeDraft();
+    else
+        model.open(sessions.front());
+    QElapsedTimer timer;
+    timer.start();
+    while (model.phase() == Phase::Opening && timer.elapsed() < waitedFor)
+        QCoreApplication::processEvents(QEventLoop::WaitForMoreEvents, 20);
+    QObject::disconnect(listening);
+    if (model.phase() == Phase::Nothing)
+        throw core::Error(core::ErrorKind::Unreadable, problems.join(QLatin1Char(' ')).toStdString());
+    return problems;
+}
+
+int runWindow(bool untilUsable, const QStringList& sessions)
+{
+    ui::SessionModel model;
+    ui::FootagePool pool;
+    pool.setIndexFolder(ui::FootagePool::standardIndexFolder());
+    const QStringList problems = openFirst(model, sessions);
+
+    ui::MainWindow window(model, pool);
+    for (const QString& sentence : problems)
+        window.showProblem(sentence);
+    QObject::connect(&pool, &ui::FootagePool::indexNotKept, &window, &ui::MainWindow::showProblem);
+    window.setSampleSession(sampleSession());
+    window.show();
+    // Comes after what showing the window has queued, its first painting too.
+    if (untilUsable)
+        QTimer::singleShot(0, &window, [&] {
+            window.repaint();
+            QCoreApplication::quit();
+        });
+    return QApplication::exec();
+}
+
 } // namespace
 
 int workstation(const QStringList& arguments)
@@ -35,28 +84,12 @@ int workstation(const QStringList& arguments)
         throw UsageError("the workstation opens one session, " + std::to_string(given.operands().size()) + " given");
 
     ui::applyLook(*qApp);
-    ui::SessionModel model;
-    ui::FootagePool pool;
-    pool.setIndexFolder(ui::FootagePool::standardIndexFolder());
-    QString problem;
-    const auto listening =
-        QObject::connect(&model, &ui::SessionModel::problem, [&](const QString& sentence) { problem = sentence; });
-    const bool open = given.operands().isEmpty() ? model.resumeDraft() : model.open(given.operands().front());
-    QObject::disconnect(listening);
-    if (!open)
-        throw core::Error(core::ErrorKind::Unreadable, problem.toStdString());
-
-    ui::MainWindow window(model, pool);
-    QObject::connect(&pool, &ui::FootagePool::indexNotKept, &window, &ui::MainWindow::showProblem);
-    window.setSampleSession(sampleSession());
-    window.show();
-    // Comes after what showing the window has queued, its first painting too.
-    if (given.has(untilUsable))
-        QTimer::singleShot(0, &window, [&] {
-            window.repaint();
-            QCoreApplication::quit();
-        });
-    return QApplication::exec();
+    const int status = runWindow(given.has(untilUsable), given.operands());
+    ui::memory::keep();
+    // Whoever left while a disk didn't answer has a thread that still waits for it, in what would be taken down here.
+    if (ui::DiskJobs::anyRunning())
+        std::quick_exit(status);
+    return status;
 }
 
 } // namespace app

@@ -102,7 +102,7 @@ TEST_CASE("the SVG is well-formed whatever the names hold", "[chart]")
                                       "\xef\xbf\xbe\xef\xbf\xbf", "\xed\xa0\x80 half a pair", "\xff\xfe not UTF-8");
     report::ChartModel model = chart_samples::pedalLinks();
     model.title = name;
-    model.rows.front().name = name;
+    model.groups.front().rows.front().name = name;
     QXmlStreamReader xml(ui::chartSvg(ui::layOutChart(model, session::ChartTheme::Dark)));
     QString title;
     while (!xml.atEnd())

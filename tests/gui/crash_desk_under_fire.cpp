@@ -144,7 +144,8 @@ int main(int count, char** arguments)
     QObject::connect(&model, &ui::SessionModel::problem,
                      [](const QString& sentence) { say("problem " + sentence.toUtf8()); });
     ui::FootagePool pool;
-    if (!model.open(QString::fromLocal8Bit(arguments[1])))
+    model.open(QString::fromLocal8Bit(arguments[1]));
+    if (!QTest::qWaitFor([&] { return model.phase() == ui::SessionModel::Phase::Open; }, 60000))
         return 2;
     ui::MainWindow window(model, pool);
     window.show();

@@ -2,6 +2,7 @@
 #include "ui/desk/desk_state.h"
 #include "ui/desk/region_drawing.h"
 #include "ui/model/drafts.h"
+#include "ui/window/window_memory.h"
 
 #include <QApplication>
 #include <QDir>
@@ -23,7 +24,8 @@ DeskBench::DeskBench()
     QDir(ui::drafts::folder()).removeRecursively();
     QDir(QStandardPaths::writableLocation(QStandardPaths::AppConfigLocation)).removeRecursively();
     makeModel();
-    REQUIRE(model->newDraft());
+    model->newDraft();
+    waitFor([this] { return model->phase() == ui::SessionModel::Phase::Open; });
     openWindow();
 }
 
@@ -36,6 +38,7 @@ void DeskBench::makeModel()
 
 void DeskBench::openWindow()
 {
+    ui::memory::readAgain();
     pool = std::make_unique<ui::FootagePool>();
     window = std::make_unique<ui::MainWindow>(*model, *pool);
     QObject::connect(&desk(), &ui::Page::problem, [this](const QString& sentence) { m_problems << sentence; });
@@ -47,10 +50,16 @@ void DeskBench::openWindow()
 void DeskBench::restart(const QString& session)
 {
     window->close();
+    waitFor([this] { return !window->isVisible(); });
     window.reset();
     pool.reset();
     makeModel();
-    REQUIRE((session.isEmpty() ? model->resumeDraft() : model->open(session)));
+    if (session.isEmpty())
+        model->resumeDraft();
+    else
+        model->open(session);
+    waitFor([this] { return model->phase() != ui::SessionModel::Phase::Opening; });
+    REQUIRE(model->phase() == ui::SessionModel::Phase::Open);
     openWindow();
 }
 

@@ -5,6 +5,7 @@
 #include "ui/desk/cue_strip.h"
 #include "ui/desk/incoming_row.h"
 #include "ui/controls/row_list.h"
+#include "ui/model/drafts.h"
 
 #include <QAbstractButton>
 #include <QDir>
@@ -330,11 +331,12 @@ TEST_CASE("a session without a name is there again, gets a name beside its foota
         bench.settle();
         CHECK(onlyCapture(bench).path == "run.mp4");
         CHECK(fs::exists(bench.folder / "evening.tallyframe"));
-        CHECK(bench.model->drafts().isEmpty());
+        bench.waitFor([] { return ui::drafts::paths().isEmpty(); });
     }
     SECTION("discarded")
     {
-        REQUIRE(bench.model->discardDraft());
+        bench.model->discardDraft();
+        bench.waitFor([&] { return bench.document()->captures.empty(); });
         bench.restart({});
         CHECK(bench.document()->captures.empty());
     }
@@ -406,6 +408,7 @@ TEST_CASE("the window lives on while the session is saved under another name, an
     bench.restart(became);
     CHECK(bench.trials("run").size() == 2);
     bench.window->close();
+    bench.waitFor([&] { return !bench.window->isVisible(); });
     fs::remove_all(other);
 }
 

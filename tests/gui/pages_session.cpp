@@ -4,6 +4,7 @@
 
 #include <QDir>
 #include <QFile>
+#include <QFileInfo>
 #include <QTest>
 #include <algorithm>
 #include <cmath>
@@ -176,7 +177,9 @@ bool openIn(ui::SessionModel& model, const QString& folder, const session::Docum
         return false;
     file.write(session::toJson(document));
     file.close();
-    return model.open(path);
+    model.open(path);
+    return QTest::qWaitFor([&] { return model.phase() != ui::SessionModel::Phase::Opening; }, 20000)
+           && model.path() == QFileInfo(path).canonicalFilePath();
 }
 
 bool settled(ui::SessionModel& model)

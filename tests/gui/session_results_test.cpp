@@ -93,6 +93,7 @@ TEST_CASE("a pair is compared beside the results and goes with its configuration
 
 TEST_CASE("nothing of the session before is shown in another one", "[pages][results]")
 {
+    const QTemporaryDir other; // outlives the session in it
     Open open;
     REQUIRE(settled(open.model));
     REQUIRE_FALSE(open.results.known().results->configurations.empty());
@@ -104,7 +105,6 @@ TEST_CASE("nothing of the session before is shown in another one", "[pages][resu
                 shownSince = shownSince || result.trials > 0;
         });
     });
-    const QTemporaryDir other;
     REQUIRE(openIn(open.model, other.path(), session::Document{}));
     REQUIRE(settled(open.model));
     CHECK_FALSE(shownSince);

@@ -65,12 +65,6 @@ void remove(const QString& path)
         fail(QStringLiteral("The draft in %1 can't be removed; check permissions.").arg(own));
 }
 
-void forget(const QString& path)
-{
-    if (contains(path))
-        QFile::remove(path);
-}
-
 bool holdsAnything(const session::Document& document)
 {
     return !document.configurations.empty() || !document.captures.empty() || !document.clocks.empty()

@@ -3,7 +3,7 @@
 #include <QStringList>
 
 /// Sessions without a name yet. Each lies in a folder of its own below the application's data folder, so that it can
-/// be found again after a crash and goes as one.
+/// be found again after a crash and goes as one. What touches the disk waits for it: off the window's thread only.
 namespace ui::drafts {
 
 QString folder();                   ///< where they lie; may not exist
@@ -11,7 +11,6 @@ QStringList paths();                ///< session files, newest first
 QString newPath();                  ///< its folder is made; throws core::Error (WriteFailed)
 bool contains(const QString& path); ///< the path is a draft's
 void remove(const QString& path);   ///< with journal and evidence; throws core::Error (WriteFailed)
-void forget(const QString& path);   ///< at once; remove() takes the rest of it, which may take a while
 bool holdsAnything(const session::Document&);
 
 } // namespace ui::drafts

@@ -1,13 +1,14 @@
 #include "ui/model/session_model.h"
 #include "core/error.h"
+#include "ui/model/disk_jobs.h"
 #include "ui/model/drafts.h"
 #include "ui/model/file_paths.h"
-#include "ui/model/worker.h"
+#include "ui/model/mailbox.h"
 
 #include <QDir>
+#include <QElapsedTimer>
 #include <QFileInfo>
 #include <QTimer>
-#include <future>
 #include <optional>
 
 namespace ui {
@@ -22,42 +23,42 @@ QString sentenceOf(const std::exception& error) { return QString::fromUtf8(error
 
 class SessionModel::Impl {
 public:
-    explicit Impl(SessionModel& model) : m_model(model)
+    Impl(SessionModel& model, SessionFiles files) : m_model(model), m_files(std::move(files))
     {
-        // An edit is accepted within a few milliseconds; a state line that changes for so short a time would flicker.
+        // An edit is accepted within a few milliseconds, and most sessions are opened in some tens; a state line that
+        // changes for so short a time would flicker.
         m_slow.setSingleShot(true);
-        m_slow.setInterval(400);
-        QObject::connect(&m_slow, &QTimer::timeout, &model, [this] { emit m_model.stateChanged(); });
+        m_slow.setInterval(noticeable);
+        m_patience.setSingleShot(true);
+        m_patience.setTimerType(Qt::PreciseTimer); // never early
+        for (QTimer* timer : {&m_slow, &m_patience})
+            QObject::connect(timer, &QTimer::timeout, &model, [this] {
+                if (m_since.isValid() && !m_patience.isActive() && m_since.elapsed() < longAfter)
+                    m_patience.start(static_cast<int>(longAfter - m_since.elapsed()) + 1);
+                emit m_model.stateChanged();
+            });
     }
 
-    /// What the journal's thread reports is taken up on the window's thread. A late report of a session that has been
-    /// closed since is known by its number.
+    /// What the session's own thread reports is taken up on the window's thread. A late report of a session that has
+    /// been closed since is known by its number.
     session::OpenSession::Notices notices(int number)
     {
+        const Mailbox mailbox = m_mailbox;
         return {
-            [this, number](std::int64_t sequence, std::shared_ptr<const session::Document> document) {
-                QMetaObject::invokeMethod(
-                    &m_model, [=, this] { accepted(number, sequence, document); }, Qt::QueuedConnection);
+            [this, mailbox, number](std::int64_t sequence, std::shared_ptr<const session::Document> document) {
+                mailbox.post([=, this] { accepted(number, sequence, document); });
             },
-            [this, number](const std::string& sentence, std::shared_ptr<const session::Document> document) {
-                QMetaObject::invokeMethod(
-                    &m_model, [=, this] { failed(number, QString::fromStdString(sentence), document); },
-                    Qt::QueuedConnection);
+            [this, mailbox, number](const std::string& sentence, std::shared_ptr<const session::Document> document) {
+                mailbox.post([=, this] { failed(number, QString::fromStdString(sentence), document); });
             },
-            [this, number](const std::string& sentence) {
-                QMetaObject::invokeMethod(
-                    &m_model, [=, this] { saved(number, QString::fromStdString(sentence)); }, Qt::QueuedConnection);
+            [this, mailbox, number](const std::string& sentence) {
+                mailbox.post([=, this] { saved(number, QString::fromStdString(sentence)); });
             },
-            [this, number](const std::string& sentence) {
-                const auto end = m_saveAs.end; // whoever waits for it may let go of it at once
-                end->set_value(QString::fromStdString(sentence));
-                QMetaObject::invokeMethod(
-                    &m_model,
-                    [=, this] {
-                        if (number == m_number)
-                            finishSaveAs();
-                    },
-                    Qt::QueuedConnection);
+            [this, mailbox, number](const std::string& sentence) {
+                mailbox.post([=, this] {
+                    if (number == m_number)
+                        finishSaveAs(QString::fromStdString(sentence));
+                });
             },
         };
     }
@@ -100,7 +101,7 @@ public:
         emit m_model.stateChanged();
     }
 
-    bool pending() const { return m_accepted < m_submitted || !m_saveAs.target.isEmpty(); }
+    bool pending() const { return m_accepted < m_submitted || saving(); }
 
     /// Whatever goes wrong becomes one sentence in the window.
     template <class Do> bool guarded(Do action)
@@ -114,42 +115,218 @@ public:
         }
     }
 
-    void saveOpen()
+    static bool isEmptyDraft(const session::OpenSession& open)
     {
-        finishSaveAs();
-        if (m_session && !m_session->readOnly() && !m_session->savedToFile() && !emptyDraft())
-            m_session->save();
+        return drafts::contains(fromPath(open.path())) && !open.readOnly() && !drafts::holdsAnything(open.latest());
+    }
+    bool emptyDraft() const { return m_session && isEmptyDraft(*m_session); }
+
+    /// What came of asking for a session.
+    struct Made {
+        std::unique_ptr<session::OpenSession> session; ///< null when there is none to be had
+        QStringList problems;
+        bool resumed = false;
+    };
+    using Make =
+        std::function<std::unique_ptr<session::OpenSession>(const SessionFiles&, session::OpenSession::Notices)>;
+
+    void beginOpening(const QString& name)
+    {
+        ++m_request;
+        m_opening = name;
+        m_afterLettingGo = {};
+        beginWaiting();
     }
 
-    bool emptyDraft() const
+    void endOpening()
     {
-        return m_session && drafts::contains(fromPath(m_session->path())) && !m_session->readOnly()
-               && !drafts::holdsAnything(m_session->latest());
+        ++m_request;
+        m_opening.clear();
+        m_afterLettingGo = {};
+        endWaiting();
     }
 
-    void letGo()
+    void beginWaiting()
     {
-        if (!m_session)
-            return;
-        const QString path = fromPath(m_session->path());
-        const bool remove = emptyDraft();
-        m_session.reset();
-        if (remove)
-            guarded([&] { drafts::remove(path); });
+        m_since.start();
+        m_patience.start(noticeable);
+        emit m_model.stateChanged();
     }
 
-    using Make = std::function<std::unique_ptr<session::OpenSession>(session::OpenSession::Notices)>;
-    /// Saves what is open, opens the other, and only then lets go of the first.
-    bool replace(const Make& make)
+    void endWaiting()
     {
-        return guarded([&] {
-            saveOpen();
-            auto opened = make(notices(m_number + 1));
-            ++m_number;
-            letGo();
-            take(std::move(opened));
+        m_since.invalidate();
+        m_patience.stop();
+        emit m_model.stateChanged();
+    }
+
+    bool slow() const { return m_since.isValid() && m_since.elapsed() >= longAfter; }
+    bool waitShows() const { return m_since.isValid() && (m_since.elapsed() >= noticeable || !m_session); }
+
+    void make(const Make& how)
+    {
+        gather([how](const SessionFiles& files, const session::OpenSession::Notices& notices) {
+            return Made{how(files, notices), {}, false};
         });
     }
+
+    /// Has the session that beginOpening() announced made or opened, and takes it.
+    template <class Gather> void gather(Gather how, const QString& discard = {})
+    {
+        const int request = m_request, number = ++m_numbers;
+        m_openings.run([how, files = m_files, notices = notices(number)] { return how(files, notices); },
+                       [=, this](Made made) { arrived(request, number, discard, std::move(made)); },
+                       [=, this](const QString& sentence) {
+                           if (request != m_request)
+                               return;
+                           notOpened({sentence});
+                       });
+    }
+
+    void arrived(int request, int number, const QString& discard, Made made)
+    {
+        if (request != m_request) {
+            const bool empty = made.session && isEmptyDraft(*made.session);
+            letGo(std::move(made.session), empty ? After::Discard : After::Nothing); // another was asked for meanwhile
+            return;
+        }
+        if (saving()) { // what is open goes only when it is whole under its new name
+            m_afterSaveAs.push_back([=, this, kept = std::make_shared<Made>(std::move(made))] {
+                arrived(request, number, discard, std::move(*kept));
+            });
+            return;
+        }
+        if (!made.session)
+            return notOpened(made.problems);
+        endOpening();
+        for (const QString& sentence : made.problems)
+            emit m_model.problem(sentence);
+        m_number = number;
+        const After after = !discard.isEmpty() && discard == m_model.path() ? After::Discard : afterClosing();
+        letGo(std::exchange(m_session, nullptr), after);
+        take(std::move(made.session));
+        if (made.resumed)
+            reportLater(SessionModel::tr("The session that had no name yet is open again, with every change. "
+                                         "Save it under a name to keep it beside its footage."));
+        emit m_model.opened();
+    }
+
+    void notOpened(const QStringList& problems)
+    {
+        endOpening();
+        for (const QString& sentence : problems)
+            emit m_model.problem(sentence);
+        emit m_model.notOpened();
+    }
+
+    enum class After {
+        Nothing, ///< nothing was changed
+        Save,
+        Discard, ///< the draft goes, whatever it holds
+    };
+    After afterClosing() const
+    {
+        return !m_session || m_session->readOnly() ? After::Nothing : emptyDraft() ? After::Discard : After::Save;
+    }
+
+    /// What came of closing a session.
+    struct Gone {
+        std::unique_ptr<session::OpenSession> kept; ///< couldn't be saved
+        QString sentence;                           ///< what went wrong; empty when nothing did
+    };
+
+    static Gone gone(std::unique_ptr<session::OpenSession> open, After after, const SessionFiles& files)
+    {
+        Gone result;
+        try {
+            const QString path = fromPath(open->path());
+            if (after == After::Save && !open->savedToFile())
+                files.save(*open);
+            open.reset();
+            if (after == After::Discard)
+                drafts::remove(path);
+        } catch (const std::exception& error) {
+            result.sentence = sentenceOf(error);
+            result.kept = std::move(open);
+        }
+        return result;
+    }
+
+    /// Saved and closed beside the window. Whoever wants to open the same file again waits for it.
+    void letGo(std::unique_ptr<session::OpenSession> open, After after)
+    {
+        if (!open)
+            return;
+        const QString path = fromPath(open->path());
+        m_goingFrom << path;
+        m_lettingGo.run(
+            [files = m_files, after, open = std::move(open)]() mutable {
+                Gone result = gone(std::move(open), after, files);
+                result.kept.reset(); // its journal holds every change
+                return result;
+            },
+            [this, path](const Gone& result) {
+                if (!result.sentence.isEmpty())
+                    emit m_model.problem(result.sentence);
+                isGone(path);
+            },
+            [this, path](const QString& sentence) {
+                emit m_model.problem(sentence);
+                isGone(path);
+            });
+    }
+
+    void isGone(const QString& path)
+    {
+        m_goingFrom.removeOne(path);
+        if (m_afterLettingGo && !m_goingFrom.contains(m_awaited))
+            std::exchange(m_afterLettingGo, nullptr)();
+    }
+
+    /// Once no closing of that file is under way: it would be found locked by ourselves.
+    void whenFree(const QString& path, std::function<void()> go)
+    {
+        if (!m_goingFrom.contains(path))
+            return go();
+        m_awaited = path;
+        m_afterLettingGo = std::move(go);
+    }
+
+    void close()
+    {
+        if (saving()) {
+            m_afterSaveAs.push_back([this] { close(); });
+            return;
+        }
+        const After after = afterClosing();
+        m_lettingGo.run(
+            [files = m_files, after, open = std::exchange(m_session, nullptr)]() mutable {
+                return gone(std::move(open), after, files);
+            },
+            [this](Gone result) { isClosed(std::move(result)); },
+            [this](const QString& sentence) {
+                isClosed({nullptr, sentence});
+            });
+    }
+
+    void isClosed(Gone result)
+    {
+        m_closing.clear();
+        endWaiting();
+        if (!result.sentence.isEmpty())
+            emit m_model.problem(result.sentence);
+        if (result.kept) {
+            m_session = std::move(result.kept);
+            emit m_model.stateChanged();
+            emit m_model.notClosed();
+            return;
+        }
+        m_number = ++m_numbers;
+        take(nullptr);
+        emit m_model.closed();
+    }
+
+    bool saving() const { return !m_saveAs.isEmpty(); }
 
     void take(std::unique_ptr<session::OpenSession> opened)
     {
@@ -177,8 +354,7 @@ public:
     }
     void reportLater(const QString& sentence)
     {
-        QMetaObject::invokeMethod(
-            &m_model, [this, sentence] { emit m_model.problem(sentence); }, Qt::QueuedConnection);
+        m_mailbox.post([this, sentence] { emit m_model.problem(sentence); });
     }
 
     void submitted(std::int64_t sequence)
@@ -188,29 +364,41 @@ public:
             m_slow.start();
     }
 
-    /// Waits for the end of saving under another name, if that is under way, and goes on there.
-    void finishSaveAs()
+    /// Saving under another name has come to its end: goes on there, if it went well.
+    void finishSaveAs(const QString& sentence)
     {
-        if (m_saveAs.target.isEmpty())
+        if (!saving())
             return;
-        const QString sentence = m_saveAs.end->get_future().get();
         const QString old = m_model.path();
-        m_saveAs = {};
+        m_saveAs.clear();
         if (m_session->takeSaveAs()) {
             rebase(QFileInfo(m_model.path()).absolutePath());
-            drafts::forget(old);
-            m_worker.run(
-                [old](std::stop_token) {
-                    drafts::remove(old);
-                    return true;
-                },
-                [](bool) {}, [this](const QString& why) { emit m_model.problem(why); });
+            removeDraft(old);
             emit m_model.savedAs(m_model.path());
         } else {
             emit m_model.problem(sentence);
         }
         emit m_model.changed();
         emit m_model.stateChanged();
+        for (const auto& waiting : std::exchange(m_afterSaveAs, {}))
+            waiting();
+    }
+
+    void removeDraft(const QString& path)
+    {
+        if (!drafts::contains(path))
+            return;
+        m_goingFrom << path;
+        m_lettingGo.run(
+            [path] {
+                drafts::remove(path);
+                return true;
+            },
+            [this, path](bool) { isGone(path); },
+            [this, path](const QString& sentence) {
+                emit m_model.problem(sentence);
+                isGone(path);
+            });
     }
 
     /// A session saved under another folder keeps its footage: paths are taken relative to the new one. Until that edit
@@ -258,74 +446,131 @@ public:
         QString next; ///< from that change on
         std::optional<std::int64_t> from;
     };
-    struct SaveAs {
-        QString target; ///< empty: not under way
-        std::shared_ptr<std::promise<QString>> end;
-    };
+    static constexpr int noticeable = 400, longAfter = 3000; ///< ms
     SessionModel& m_model;
+    SessionFiles m_files;
     std::unique_ptr<session::OpenSession> m_session;
-    int m_number = 0;
+    int m_number = 0;  ///< of the session that is open
+    int m_numbers = 0; ///< of all that were asked for
     std::int64_t m_submitted = 0, m_accepted = 0;
     QString m_failure;
     QTimer m_slow;
     Folder m_folder;
-    SaveAs m_saveAs;
-    Worker m_worker;
+    QString m_saveAs; ///< under way to this file; empty: not
+
+    int m_request = 0; ///< the latest; what comes of earlier ones is let go of
+    QString m_opening; ///< name of what is on its way
+    QString m_closing; ///< name of what close() was asked for
+    QElapsedTimer m_since;
+    QTimer m_patience;
+    QStringList m_goingFrom; ///< files that are being closed
+    QString m_awaited;
+    std::function<void()> m_afterLettingGo;
+    std::vector<std::function<void()>> m_afterSaveAs;
+    bool m_left = false;
+
+    // Last: what they deliver uses all of the above.
+    Mailbox m_mailbox;
+    DiskJobs m_openings, m_lettingGo, m_lookUps;
 };
 
-SessionModel::SessionModel(QObject* parent)
-    : QObject(parent), m_impl(std::make_unique<Impl>(*this)), m_document(std::make_shared<const session::Document>())
+SessionModel::SessionModel(SessionFiles files, QObject* parent)
+    : QObject(parent), m_impl(std::make_unique<Impl>(*this, std::move(files))),
+      m_document(std::make_shared<const session::Document>())
 {}
 
 SessionModel::~SessionModel()
 {
-    try {
-        m_impl->saveOpen();
-    } catch (const std::exception& error) {
-        // The journal holds every change, so nothing is lost; the next opening replays it.
-        qWarning("%s", error.what());
-    }
-    m_impl->letGo();
+    using namespace std::chrono_literals;
+    m_impl->m_mailbox.close();
+    blockSignals(true);
+    const auto after = m_impl->afterClosing();
+    m_impl->letGo(std::exchange(m_impl->m_session, nullptr), after);
+    if (!m_impl->m_left && !m_impl->m_lettingGo.wait(5s))
+        qWarning("A session was still being closed when the program ended.");
 }
 
-bool SessionModel::newDraft()
+void SessionModel::newDraft()
 {
-    return m_impl->replace([](session::OpenSession::Notices notices) {
-        return session::OpenSession::create(toPath(drafts::newPath()), std::move(notices));
+    if (phase() == Phase::Closing)
+        return;
+    m_impl->beginOpening(tr("a new session"));
+    m_impl->make([](const SessionFiles& files, session::OpenSession::Notices notices) {
+        return files.create(toPath(drafts::newPath()), std::move(notices));
     });
 }
 
-bool SessionModel::resumeDraft()
+void SessionModel::resumeDraft()
 {
-    const QStringList waiting = drafts();
-    for (const QString& path : waiting) {
-        std::unique_ptr<session::OpenSession> opened;
-        const bool readable = m_impl->guarded(
-            [&] { opened = session::OpenSession::open(toPath(path), m_impl->notices(m_impl->m_number + 1)); });
-        if (!readable || opened->readOnly())
-            continue; // broken drafts were reported; those open elsewhere belong to that window
-        if (!drafts::holdsAnything(opened->latest())) {
-            opened.reset();
-            m_impl->guarded([&] { drafts::remove(path); });
-            continue;
+    if (phase() == Phase::Closing)
+        return;
+    m_impl->beginOpening(tr("the session without a name"));
+    m_impl->gather([inUse = m_impl->m_goingFrom + QStringList(path())](const SessionFiles& files,
+                                                                       const session::OpenSession::Notices& notices) {
+        Impl::Made made;
+        for (const QString& path : drafts::paths()) {
+            if (inUse.contains(path))
+                continue;
+            try {
+                auto opened = files.open(toPath(path), notices);
+                if (opened->readOnly())
+                    continue; // it belongs to another window
+                if (drafts::holdsAnything(opened->latest())) {
+                    made.session = std::move(opened);
+                    made.resumed = true;
+                    return made;
+                }
+                opened.reset();
+                drafts::remove(path);
+            } catch (const std::exception& error) {
+                made.problems << sentenceOf(error);
+            }
         }
-        const bool replaced = m_impl->replace([&](const session::OpenSession::Notices&) { return std::move(opened); });
-        if (replaced)
-            m_impl->reportLater(tr("The session that had no name yet is open again, with every change. "
-                                   "Save it under a name to keep it beside its footage."));
-        return replaced;
-    }
-    return newDraft();
+        try {
+            made.session = files.create(toPath(drafts::newPath()), notices);
+        } catch (const std::exception& error) {
+            made.problems << sentenceOf(error);
+        }
+        return made;
+    });
 }
 
-bool SessionModel::open(const QString& path)
+void SessionModel::open(const QString& path)
 {
+    if (phase() == Phase::Closing)
+        return;
     const QString absolute = QFileInfo(path).absoluteFilePath();
-    if (m_impl->m_session && !readOnly() && QFileInfo(absolute) == QFileInfo(this->path()))
-        return true; // opening it again would find it locked by ourselves
-    return m_impl->replace([&](session::OpenSession::Notices notices) {
-        return session::OpenSession::open(toPath(absolute), std::move(notices));
-    });
+    m_impl->beginOpening(QFileInfo(absolute).fileName());
+    const int request = m_impl->m_request;
+    m_impl->m_lookUps.run(
+        [absolute] {
+            const QString canonical = QFileInfo(absolute).canonicalFilePath();
+            return canonical.isEmpty() ? absolute : canonical;
+        },
+        [this, request, absolute](const QString& canonical) {
+            if (request != m_impl->m_request)
+                return;
+            if (m_impl->m_session && !readOnly() && canonical == this->path()) {
+                m_impl->endOpening(); // opening it again would find it locked by ourselves
+                emit opened();
+                return;
+            }
+            m_impl->whenFree(canonical, [this, absolute] {
+                m_impl->make([absolute](const SessionFiles& files, session::OpenSession::Notices notices) {
+                    return files.open(toPath(absolute), std::move(notices));
+                });
+            });
+        },
+        [this, request](const QString& sentence) {
+            if (request == m_impl->m_request)
+                m_impl->notOpened({sentence});
+        });
+}
+
+void SessionModel::stopOpening()
+{
+    if (phase() == Phase::Opening)
+        m_impl->endOpening();
 }
 
 bool SessionModel::save()
@@ -339,50 +584,80 @@ bool SessionModel::saveAs(const QString& path)
 {
     if (!m_impl->m_session)
         return false;
-    const QString target = QFileInfo(path.endsWith(suffix) ? path : path + suffix).absoluteFilePath();
-    if (!readOnly() && QFileInfo(target) == QFileInfo(this->path()))
+    const QString target = QDir::cleanPath(QFileInfo(path.endsWith(suffix) ? path : path + suffix).absoluteFilePath());
+    if (!readOnly() && target == this->path())
         return save();
-    if (!m_impl->m_saveAs.target.isEmpty() || m_impl->m_folder.from) {
+    if (m_impl->saving() || m_impl->m_folder.from) {
         emit problem(tr("The session is still being saved under another name; try again when that is done."));
         return false;
     }
-    m_impl->m_saveAs = {target, std::make_shared<std::promise<QString>>()};
+    m_impl->m_saveAs = target;
     const bool began = m_impl->guarded([&] { m_impl->m_session->startSaveAs(toPath(target)); });
     if (!began)
-        m_impl->m_saveAs = {};
+        m_impl->m_saveAs.clear();
     emit stateChanged();
     return began;
 }
 
-bool SessionModel::close()
+void SessionModel::close()
 {
-    if (!m_impl->guarded([this] { m_impl->saveOpen(); }))
-        return false;
-    ++m_impl->m_number;
-    m_impl->letGo();
-    m_impl->take(nullptr);
-    return true;
+    if (phase() == Phase::Closing)
+        return;
+    stopOpening();
+    if (!m_impl->m_session) {
+        emit closed();
+        return;
+    }
+    m_impl->m_closing = title();
+    m_impl->beginWaiting();
+    m_impl->close();
 }
 
-bool SessionModel::discardDraft()
+void SessionModel::leave() { m_impl->m_left = true; }
+
+void SessionModel::discardDraft()
 {
-    if (!isDraft() || readOnly())
-        return false;
-    const QString path = this->path();
-    return newDraft() && m_impl->guarded([&] { drafts::remove(path); });
+    if (!isDraft() || readOnly() || phase() == Phase::Closing)
+        return;
+    m_impl->beginOpening(tr("a new session"));
+    m_impl->gather(
+        [](const SessionFiles& files, const session::OpenSession::Notices& notices) {
+            return Impl::Made{files.create(toPath(drafts::newPath()), notices), {}, false};
+        },
+        path());
 }
 
-QStringList SessionModel::drafts() const
+void SessionModel::findDrafts()
 {
-    QStringList waiting = drafts::paths();
-    waiting.removeAll(path());
-    return waiting;
+    m_impl->m_lookUps.run(
+        [inUse = m_impl->m_goingFrom + QStringList(path())] {
+            QVector<WaitingDraft> waiting;
+            for (const QString& path : drafts::paths())
+                if (!inUse.contains(path))
+                    waiting.append({path, QFileInfo(path).lastModified()});
+            return waiting;
+        },
+        [this](const QVector<WaitingDraft>& waiting) { emit draftsFound(waiting); },
+        [this](const QString& sentence) { emit problem(sentence); });
 }
+
+SessionModel::Phase SessionModel::phase() const
+{
+    return !m_impl->m_closing.isEmpty()   ? Phase::Closing
+           : !m_impl->m_opening.isEmpty() ? Phase::Opening
+           : m_impl->m_session            ? Phase::Open
+                                          : Phase::Nothing;
+}
+
+bool SessionModel::slow() const { return m_impl->slow(); }
 
 bool SessionModel::edit(const MakeEdit& make)
 {
-    if (!m_impl->m_session)
+    if (!m_impl->m_session) {
+        if (phase() == Phase::Closing)
+            emit problem(tr("Nothing was changed: the session is being closed."));
         return false;
+    }
     if (readOnly()) {
         emit problem(tr("Nothing was changed: the session is open read-only. %1")
                          .arg(QString::fromStdString(m_impl->m_session->readOnlyReason())));
@@ -425,6 +700,8 @@ QString SessionModel::redoLabel() const
 
 QString SessionModel::title() const
 {
+    if (phase() == Phase::Closing)
+        return m_impl->m_closing;
     return isDraft() || path().isEmpty() ? tr("New session") : QFileInfo(path()).fileName();
 }
 
@@ -464,10 +741,15 @@ bool SessionModel::pending() const { return m_impl->pending(); }
 
 QString SessionModel::state() const
 {
+    if (phase() == Phase::Closing)
+        return slow() ? tr("closing, its disk doesn't answer") : tr("closing");
+    if (phase() == Phase::Opening && m_impl->waitShows())
+        return slow() ? tr("opening %1, its disk doesn't answer").arg(m_impl->m_opening)
+                      : tr("opening %1").arg(m_impl->m_opening);
     if (!m_impl->m_session)
         return tr("no session is open");
-    if (!m_impl->m_saveAs.target.isEmpty())
-        return tr("saving as %1").arg(QFileInfo(m_impl->m_saveAs.target).fileName());
+    if (m_impl->saving())
+        return tr("saving as %1").arg(QFileInfo(m_impl->m_saveAs).fileName());
     if (readOnly())
         return tr("read-only");
     if (!m_impl->m_failure.isEmpty())

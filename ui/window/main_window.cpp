@@ -70,7 +70,25 @@ MainWindow::MainWindow(SessionModel& model, FootagePool& pool, QWidget* parent)
     connect(&m_model, &SessionModel::problem, this, &MainWindow::showProblem);
     connect(&m_model, &SessionModel::stateChanged, this, &MainWindow::refreshState);
     connect(&m_model, &SessionModel::changed, this, &MainWindow::refreshUndo);
+    connect(&m_model, &SessionModel::opened, this, [this] {
+        if (std::exchange(m_showDeskWhenOpen, false))
+            showPage(m_desk->name());
+    });
+    connect(&m_model, &SessionModel::notOpened, this, [this] {
+        // The first session came late and not at all; without any nothing could be done here.
+        if (m_model.phase() == SessionModel::Phase::Nothing && !std::exchange(m_triedNewSession, true))
+            m_model.newDraft();
+    });
+    // Queued: where nothing is open it is told from within closeEvent().
+    connect(&m_model, &SessionModel::closed, this, &QWidget::close, Qt::QueuedConnection);
+    connect(&m_model, &SessionModel::notClosed, this, [this] {
+        m_closeAnyway = true;
+        showProblem(tr("The session file couldn't be written, but its journal holds every change: closing again closes "
+                       "without the file, and the next opening takes the changes up."));
+    });
+    connect(&m_model, &SessionModel::draftsFound, this, &MainWindow::showDrafts);
     connect(&m_model, &SessionModel::sessionReplaced, this, [this] {
+        m_desk->leave();
         if (!m_model.isDraft() && !m_model.path().isEmpty())
             memory::addRecent(m_model.path());
     });
@@ -165,6 +183,19 @@ void MainWindow::refreshState()
     if (auto* bar = menuBar(); bar->cornerWidget())
         bar->setCornerWidget(bar->cornerWidget()); // else it keeps its place and grows out of the window
     setWindowTitle(tr("%1 - Tallyframe").arg(title));
+    const bool opening = m_model.phase() == SessionModel::Phase::Opening;
+    const bool closing = m_model.phase() == SessionModel::Phase::Closing;
+    m_stopOpening->setVisible(opening);
+    if (!closing || !m_model.slow())
+        m_toldOfSlowClosing = false;
+    else if (!std::exchange(m_toldOfSlowClosing, true))
+        showProblem(m_model.pending()
+                        ? tr("The disk of %1 doesn't answer, so it can't be closed yet. Closing again leaves at once; "
+                             "the latest changes, which the disk hasn't taken, are lost then.")
+                              .arg(title)
+                        : tr("The disk of %1 doesn't answer, so it can't be closed yet. Closing again leaves at once; "
+                             "every change made is kept and is there at the next opening.")
+                              .arg(title));
     m_save->setEnabled(!m_model.readOnly());
     m_discard->setEnabled(m_model.isDraft());
 }
@@ -189,14 +220,15 @@ void MainWindow::closeEvent(QCloseEvent* event)
 {
     memory::saveGeometry(*this);
     m_desk->leave();
-    if (m_model.close() || std::exchange(m_closeAnyway, true)) {
+    const bool closing = m_model.phase() == SessionModel::Phase::Closing;
+    if (closing && m_model.slow())
+        m_model.leave();
+    if (m_closeAnyway || m_model.phase() == SessionModel::Phase::Nothing || (closing && m_model.slow())) {
         event->accept();
         return;
     }
-    showProblem(
-        tr("The session file couldn't be written, but its journal holds every change: closing again closes without "
-           "the file, and the next opening takes the changes up."));
-    event->ignore();
+    event->ignore(); // the window goes once the session has been closed
+    m_model.close();
 }
 
 void MainWindow::resizeEvent(QResizeEvent* event)

@@ -51,6 +51,7 @@ private:
     void refreshState();
     void refreshUndo();
     void listDrafts();
+    void showDrafts(const QVector<WaitingDraft>& drafts);
     void listRecent();
     void openAsked();
     void openPath(const QString& path);
@@ -75,10 +76,11 @@ private:
     Label* m_title = nullptr;
     Label* m_nothingToUndo = nullptr;
     KeyButton* m_undoButton = nullptr;
-    QAction *m_undo = nullptr, *m_redo = nullptr, *m_save = nullptr, *m_sample = nullptr, *m_discard = nullptr;
+    QAction *m_undo = nullptr, *m_redo = nullptr, *m_save = nullptr, *m_sample = nullptr, *m_discard = nullptr,
+            *m_stopOpening = nullptr;
     QMenu *m_drafts = nullptr, *m_recent = nullptr;
     QString m_samplePath;
-    bool m_closeAnyway = false;
+    bool m_showDeskWhenOpen = false, m_closeAnyway = false, m_triedNewSession = false, m_toldOfSlowClosing = false;
 };
 
 } // namespace ui

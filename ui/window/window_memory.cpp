@@ -3,59 +3,161 @@
 #include <QDir>
 #include <QSettings>
 #include <QStandardPaths>
+#include <QVariantMap>
 #include <QWidget>
+#include <condition_variable>
+#include <future>
+#include <mutex>
+#include <optional>
+#include <thread>
 
 namespace ui::memory {
 
 namespace {
 
 constexpr int mostRecent = 8;
+constexpr std::chrono::milliseconds patience{500}; ///< with a disk that doesn't answer; the program starts without
 
-QSettings settings()
+QString file()
 {
-    const QString folder = QStandardPaths::writableLocation(QStandardPaths::AppConfigLocation);
-    return QSettings(folder + QStringLiteral("/window.ini"), QSettings::IniFormat);
+    return QStandardPaths::writableLocation(QStandardPaths::AppConfigLocation) + QStringLiteral("/window.ini");
 }
+
+QVariantMap readFrom(const QString& path)
+{
+    const QSettings settings(path, QSettings::IniFormat);
+    QVariantMap values;
+    const auto keys = settings.allKeys();
+    for (const QString& key : keys)
+        values[key] = settings.value(key);
+    return values;
+}
+
+/// The file is read once and written behind the window's back. Never destroyed: a disk may still hold its threads when
+/// the program ends.
+class Kept {
+public:
+    static Kept& one()
+    {
+        static auto* kept = new Kept;
+        return *kept;
+    }
+
+    QVariant value(const QString& key, const QVariant& otherwise = {})
+    {
+        if (!m_values)
+            m_values = read();
+        return m_values->value(key, otherwise);
+    }
+
+    void set(const QString& key, const QVariant& value)
+    {
+        if (!m_values)
+            m_values = read();
+        m_values->insert(key, value);
+        const std::lock_guard lock(m_mutex);
+        m_toWrite[key] = value;
+        if (!std::exchange(m_writing, true))
+            std::thread([this] { write(); }).detach();
+    }
+
+    bool wait()
+    {
+        std::unique_lock lock(m_mutex);
+        return m_written.wait_for(lock, patience, [this] { return !m_writing; });
+    }
+
+    void forget() { m_values.reset(); }
+
+private:
+    static QVariantMap read()
+    {
+        auto values = std::make_shared<std::promise<QVariantMap>>();
+        auto answer = values->get_future();
+        std::thread([values, path = file()] { values->set_value(readFrom(path)); }).detach();
+        return answer.wait_for(patience) == std::future_status::ready ? answer.get() : QVariantMap();
+    }
+
+    void write()
+    {
+        for (;;) {
+            QVariantMap values;
+            {
+                const std::lock_guard lock(m_mutex);
+                values.swap(m_toWrite);
+                if (values.isEmpty()) {
+                    m_writing = false;
+                    m_written.notify_all();
+                    return;
+                }
+            }
+            QSettings settings(file(), QSettings::IniFormat);
+            for (auto value = values.cbegin(); value != values.cend(); ++value)
+                settings.setValue(value.key(), value.value());
+        }
+    }
+
+    std::optional<QVariantMap> m_values; ///< the window's thread alone uses it
+    std::mutex m_mutex;
+    std::condition_variable m_written;
+    QVariantMap m_toWrite;
+    bool m_writing = false;
+};
+
+QVariant value(const char* key, const QVariant& otherwise = {})
+{
+    return Kept::one().value(QString::fromLatin1(key), otherwise);
+}
+
+void set(const char* key, const QVariant& value) { Kept::one().set(QString::fromLatin1(key), value); }
 
 } // namespace
 
-bool lightLook() { return settings().value(QStringLiteral("lightLook"), false).toBool(); }
+bool lightLook() { return value("lightLook", false).toBool(); }
 
-void setLightLook(bool light) { settings().setValue(QStringLiteral("lightLook"), light); }
+void setLightLook(bool light) { set("lightLook", light); }
 
-QStringList recent() { return settings().value(QStringLiteral("recent")).toStringList(); }
+QStringList recent() { return value("recent").toStringList(); }
 
 void addRecent(const QString& path)
 {
     QStringList paths = recent();
     paths.removeAll(path);
     paths.prepend(path);
-    settings().setValue(QStringLiteral("recent"), QStringList(paths.mid(0, mostRecent)));
+    set("recent", QStringList(paths.mid(0, mostRecent)));
 }
 
-void saveGeometry(const QWidget& window) { settings().setValue(QStringLiteral("geometry"), window.saveGeometry()); }
+void saveGeometry(const QWidget& window) { set("geometry", window.saveGeometry()); }
 
 void restoreGeometry(QWidget& window)
 {
-    if (!window.restoreGeometry(settings().value(QStringLiteral("geometry")).toByteArray()))
+    if (!window.restoreGeometry(value("geometry").toByteArray()))
         window.resize(1280, 800);
 }
 
 int pictureMebibytes()
 {
     constexpr int usual = 1024, least = 64, most = 1 << 20; // a settings file can hold anything
-    const int chosen = settings().value(QStringLiteral("pictureMebibytes"), usual).toInt();
+    const int chosen = value("pictureMebibytes", usual).toInt();
     return chosen < least || chosen > most ? usual : chosen;
 }
 
-void setPictureMebibytes(int mebibytes) { settings().setValue(QStringLiteral("pictureMebibytes"), mebibytes); }
+void setPictureMebibytes(int mebibytes) { set("pictureMebibytes", mebibytes); }
 
-QString clockSection() { return settings().value(QStringLiteral("clockSection")).toString(); }
+QString clockSection() { return value("clockSection").toString(); }
 
-void setClockSection(const QString& id) { settings().setValue(QStringLiteral("clockSection"), id); }
+void setClockSection(const QString& id) { set("clockSection", id); }
 
-QString lastFolder() { return settings().value(QStringLiteral("folder"), QDir::homePath()).toString(); }
+QString lastFolder() { return value("folder", QDir::homePath()).toString(); }
 
-void setLastFolder(const QString& folder) { settings().setValue(QStringLiteral("folder"), folder); }
+void setLastFolder(const QString& folder) { set("folder", folder); }
+
+bool keep() { return Kept::one().wait(); }
+
+void readAgain()
+{
+    keep();
+    Kept::one().forget();
+}
 
 } // namespace ui::memory

@@ -3,7 +3,9 @@
 
 class QWidget;
 
-/// What the window remembers from one start to the next; never anything of a session.
+/// What the window remembers from one start to the next; never anything of a session. Read when it is asked for first
+/// and written on a thread of its own, so that a disk that doesn't answer holds nobody up: the program goes without.
+/// For the window's thread.
 namespace ui::memory {
 
 bool lightLook();
@@ -18,5 +20,7 @@ QString clockSection(); ///< what of the clock page was worked on last; empty at
 void setClockSection(const QString& id);
 QString lastFolder(); ///< where footage or a session was chosen last
 void setLastFolder(const QString& folder);
+bool keep();      ///< waits for what is being written, half a second at most; false when it still is
+void readAgain(); ///< as the next start of the program does
 
 } // namespace ui::memory

@@ -2,7 +2,6 @@
 #include "ui/desk/desk_page.h"
 #include "ui/look/label.h"
 #include "ui/look/look.h"
-#include "ui/model/drafts.h"
 #include "ui/window/cautions.h"
 #include "ui/window/help_overlay.h"
 #include "ui/window/main_window.h"
@@ -10,7 +9,6 @@
 #include "ui/window/window_memory.h"
 
 #include <QActionGroup>
-#include <QDateTime>
 #include <QDragEnterEvent>
 #include <QFileDialog>
 #include <QFileInfo>
@@ -103,10 +101,7 @@ void MainWindow::makePictureMemoryMenu(QMenu& menu)
 void MainWindow::makeSessionMenu()
 {
     QMenu& menu = *menuBar()->addMenu(tr("&Session"));
-    addAction(menu, tr("&New session"), QKeySequence(tr("Ctrl+N")), [this] {
-        m_desk->leave();
-        m_model.newDraft();
-    });
+    addAction(menu, tr("&New session"), QKeySequence(tr("Ctrl+N")), [this] { m_model.newDraft(); });
     addAction(menu, tr("&Open a session..."), QKeySequence(tr("Ctrl+Shift+O")), [this] { openAsked(); });
     m_recent = menu.addMenu(tr("Open &recent"));
     connect(m_recent, &QMenu::aboutToShow, this, &MainWindow::listRecent);
@@ -114,13 +109,12 @@ void MainWindow::makeSessionMenu()
     connect(m_drafts, &QMenu::aboutToShow, this, &MainWindow::listDrafts);
     m_sample = addAction(menu, tr("Open the sam&ple session"), {}, [this] { openPath(m_samplePath); });
     m_sample->setVisible(false);
+    m_stopOpening = addAction(menu, tr("S&top opening"), {}, [this] { m_model.stopOpening(); });
+    m_stopOpening->setVisible(false);
     menu.addSeparator();
     m_save = addAction(menu, tr("&Save"), QKeySequence(tr("Ctrl+S")), [this] { saveAsked(); });
     addAction(menu, tr("Save &as..."), QKeySequence(tr("Ctrl+Shift+S")), [this] { saveAsAsked(); });
-    m_discard = addAction(menu, tr("&Discard this session without a name"), {}, [this] {
-        m_desk->leave();
-        m_model.discardDraft();
-    });
+    m_discard = addAction(menu, tr("&Discard this session without a name"), {}, [this] { m_model.discardDraft(); });
     menu.addSeparator();
     addAction(menu, tr("&Quit"), QKeySequence(tr("Ctrl+Q")), [this] { close(); });
 }
@@ -171,9 +165,8 @@ void MainWindow::openAsked()
 
 void MainWindow::openPath(const QString& path)
 {
-    m_desk->leave();
-    if (m_model.open(path))
-        showPage(m_desk->name());
+    m_showDeskWhenOpen = true;
+    m_model.open(path);
 }
 
 void MainWindow::saveAsked()
@@ -199,13 +192,18 @@ void MainWindow::saveAsAsked()
 
 void MainWindow::listDrafts()
 {
+    if (m_drafts->isEmpty())
+        m_drafts->addAction(tr("looking for them"))->setEnabled(false);
+    m_model.findDrafts();
+}
+
+void MainWindow::showDrafts(const QVector<WaitingDraft>& drafts)
+{
     m_drafts->clear();
-    const QStringList paths = m_model.drafts();
-    for (const QString& path : paths) {
-        const QString time = QFileInfo(path).lastModified().toString(tr("yyyy-MM-dd HH:mm"));
-        addAction(*m_drafts, tr("changed %1").arg(time), {}, [this, path] { openPath(path); });
-    }
-    if (paths.isEmpty())
+    for (const WaitingDraft& draft : drafts)
+        addAction(*m_drafts, tr("changed %1").arg(draft.changed.toString(tr("yyyy-MM-dd HH:mm"))), {},
+                  [this, path = draft.path] { openPath(path); });
+    if (drafts.isEmpty())
         m_drafts->addAction(tr("none"))->setEnabled(false);
 }
 
