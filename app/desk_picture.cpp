@@ -5,8 +5,8 @@
 
 #include <QAction>
 #include <QApplication>
+#include <QBuffer>
 #include <QElapsedTimer>
-#include <QSaveFile>
 #include <algorithm>
 #include <functional>
 
@@ -65,7 +65,7 @@ QImage settledPicture(ui::MainWindow& window)
 
 } // namespace
 
-void writeDeskPicture(const QString& session, const std::filesystem::path& picture)
+QByteArray deskPicture(const QString& session)
 {
     ui::SessionModel model;
     ui::FootagePool pool;
@@ -87,10 +87,11 @@ void writeDeskPicture(const QString& session, const std::filesystem::path& pictu
         if (action->shortcut() == QKeySequence(Qt::Key_PageDown))
             action->trigger();
 
-    QSaveFile file(QString::fromStdString(picture.string()));
-    if (!file.open(QIODevice::WriteOnly) || !settledPicture(window).save(&file, "PNG") || !file.commit())
-        throw core::Error(core::ErrorKind::WriteFailed, "The picture " + picture.string() + " can't be written: "
-                                                            + file.errorString().toStdString() + ".");
+    QByteArray png;
+    QBuffer buffer(&png);
+    if (!buffer.open(QIODevice::WriteOnly) || !settledPicture(window).save(&buffer, "PNG"))
+        throw core::Error(core::ErrorKind::WriteFailed, "The picture of the reading desk can't be made.");
+    return png;
 }
 
 } // namespace app

@@ -371,10 +371,10 @@ TEST_CASE("Ctrl+E publishes what is typed as well and says where", "[pages][publ
     const QDir folder(desk.folder() + QStringLiteral("/Pedal links published"));
     REQUIRE(QTest::qWaitFor([&] { return desk.page->stateLine().startsWith(QStringLiteral("published")); }, 10000));
     CHECK(folder.entryList(QDir::Files | QDir::Hidden, QDir::Name)
-          == QStringList{QStringLiteral("agreement.csv"), QStringLiteral("comparison-chart.png"),
-                         QStringLiteral("comparison-chart.svg"), QStringLiteral("method-note.txt"),
-                         QStringLiteral("results.csv"), QStringLiteral("sentences.txt"), QStringLiteral("trials.csv"),
-                         QStringLiteral("uncertainty.csv")});
+          == QStringList{
+              QStringLiteral("agreement.csv"), QStringLiteral("checksums.txt"), QStringLiteral("comparison-chart.png"),
+              QStringLiteral("comparison-chart.svg"), QStringLiteral("method-note.txt"), QStringLiteral("results.csv"),
+              QStringLiteral("sentences.txt"), QStringLiteral("trials.csv"), QStringLiteral("uncertainty.csv")});
     QFile svg(folder.filePath(QStringLiteral("comparison-chart.svg")));
     REQUIRE(svg.open(QIODevice::ReadOnly));
     CHECK(svg.readAll().contains("<title>Pedals</title>"));
@@ -388,6 +388,61 @@ TEST_CASE("an empty session has nothing to publish", "[pages][publish]")
     desk.key(Qt::Key_E, Qt::ControlModifier);
     QTest::qWait(50);
     CHECK(QDir(desk.folder()).entryList(QDir::Dirs | QDir::NoDotAndDotDot).isEmpty());
+}
+
+TEST_CASE("publishing asks before it replaces what this session didn't write", "[pages][publish]")
+{
+    InFront<ui::PublishPage> desk;
+    const QDir folder(desk.folder() + QStringLiteral("/Pedal links published"));
+    REQUIRE(QDir().mkpath(folder.path()));
+    const QString path = folder.filePath(QStringLiteral("results.csv"));
+    const auto bytes = [](const QString& name) {
+        QFile file(name);
+        REQUIRE(file.open(QIODevice::ReadOnly));
+        return file.readAll();
+    };
+    QFile others(path);
+    REQUIRE(others.open(QIODevice::WriteOnly));
+    others.write("somebody's results");
+    others.close();
+
+    auto* replace = desk.child<QPushButton>("replaceForeign");
+    desk.key(Qt::Key_E, Qt::ControlModifier);
+    REQUIRE(QTest::qWaitFor([&] { return replace->isVisible(); }, 10000));
+    CHECK(bytes(path) == "somebody's results");
+    CHECK(folder.entryList(QDir::Files | QDir::Hidden) == QStringList{QStringLiteral("results.csv")});
+    CHECK(desk.problems.isEmpty());
+    desk.click(replace);
+    REQUIRE(QTest::qWaitFor([&] { return desk.page->stateLine().startsWith(QStringLiteral("published")); }, 10000));
+    CHECK_FALSE(replace->isVisible());
+    CHECK(bytes(path).startsWith("configuration,"));
+
+    // Its own it replaces unasked.
+    auto* title = desk.child<ui::CommitText>("chartTitle");
+    title->setFocus();
+    title->selectAll();
+    QTest::keyClicks(title, QStringLiteral("Pedals"));
+    desk.key(Qt::Key_E, Qt::ControlModifier);
+    const QString svg = folder.filePath(QStringLiteral("comparison-chart.svg"));
+    CHECK(QTest::qWaitFor([&] { return bytes(svg).contains("<title>Pedals</title>"); }, 10000));
+    CHECK_FALSE(replace->isVisible());
+}
+
+TEST_CASE("publishing is stopped by its button and leaves nothing behind", "[pages][publish]")
+{
+    InFront<ui::PublishPage> desk;
+    auto* stop = desk.child<QPushButton>("stopPublishing");
+    CHECK_FALSE(stop->isVisible());
+    desk.key(Qt::Key_E, Qt::ControlModifier);
+    REQUIRE(stop->isVisible());
+    CHECK_FALSE(desk.child<QPushButton>("publish")->isEnabled());
+    stop->click(); // while the chart is drawn
+    REQUIRE(QTest::qWaitFor([&] { return !stop->isVisible(); }, 10000));
+    CHECK(desk.child<QPushButton>("publish")->isEnabled());
+    CHECK(desk.page->stateLine() == QStringLiteral("chart, tables, sentences"));
+    const QDir folder(desk.folder() + QStringLiteral("/Pedal links published"));
+    CHECK(folder.entryList(QDir::Files | QDir::Hidden).isEmpty());
+    CHECK(desk.problems.isEmpty());
 }
 
 TEST_CASE("a folder that can't be written is said in one sentence", "[pages][publish]")

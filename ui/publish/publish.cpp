@@ -6,21 +6,15 @@
 #include "core/report/agreement_words.h"
 #include "core/report/sentences.h"
 #include "core/report/tables.h"
-#include "core/session/durable_file.h"
 #include "ui/chart/chart_layout.h"
 #include "ui/chart/chart_painter.h"
 
 namespace ui {
 namespace {
 
-struct Product {
-    const char* name;
-    QByteArray bytes;
-};
-
-std::vector<Product> products(const session::Document& document, const std::string& programVersion)
+std::vector<report::Product> products(const session::Document& document, const analysis::Results& results,
+                                      const std::string& programVersion)
 {
-    const analysis::Results results = analysis::compute(document);
     const ChartScene chart = layOutChart(report::chartModel(document, results), document.settings.publish.theme);
     const auto bytes = [](const std::string& text) { return QByteArray::fromStdString(text); };
     return {
@@ -35,36 +29,24 @@ std::vector<Product> products(const session::Document& document, const std::stri
     };
 }
 
-void makeFolder(const std::filesystem::path& folder)
-{
-    std::error_code error;
-    std::filesystem::create_directories(folder, error);
-    if (error || !std::filesystem::is_directory(folder, error))
-        throw core::Error(core::ErrorKind::WriteFailed,
-                          "The folder " + folder.string() + " can't be made or isn't one: "
-                              + (error ? error.message() : "a file has its name") + ". Choose another folder.");
-}
-
 } // namespace
 
-std::vector<std::filesystem::path> publish(const session::Document& document, const std::filesystem::path& folder,
-                                           const std::string& programVersion)
+report::PublishedFolder::Written publish(const session::Document& document, const PublishInto& into,
+                                         const std::string& programVersion, const PublishRun& run)
 {
-    const std::vector<Product> made = products(document, programVersion);
-    makeFolder(folder);
-    std::vector<std::filesystem::path> paths;
+    const auto results =
+        run.results ? run.results : std::make_shared<const analysis::Results>(analysis::compute(document));
+    std::vector<report::Product> made = products(document, *results, programVersion);
+    made.insert(made.end(), run.further.begin(), run.further.end());
     try {
-        session::Replacements files;
-        for (const Product& product : made) {
-            paths.push_back(folder / product.name);
-            files.add(paths.back(), product.bytes); // a full disk shows here, before the first file takes its name
-        }
-        files.commit();
+        return report::PublishedFolder(into.folder, into.session)
+            .write(made, into.replaceForeign, run.stop, run.progress);
     } catch (const core::Error& error) {
+        if (error.kind() == core::ErrorKind::Refused)
+            throw;
         throw core::Error(error.kind(),
                           std::string("Nothing was published, files published earlier stay. ") + error.what());
     }
-    return paths;
 }
 
 } // namespace ui

@@ -1,17 +1,34 @@
 #pragma once
+#include "core/analysis/results.h"
+#include "core/report/published_folder.h"
 #include "core/session/document.h"
-#include <filesystem>
-#include <string>
-#include <vector>
 
 namespace ui {
 
-/// Writes every product of a session into `folder`, which is made when it isn't there: comparison-chart.png,
-/// comparison-chart.svg, results.csv, uncertainty.csv, trials.csv, agreement.csv, sentences.txt, method-note.txt. All
-/// of them are written beside their names first and take these together at the end; a failure leaves the earlier ones
-/// as they were. Equal sessions give equal bytes. Needs a QGuiApplication, no screen. `programVersion` goes into the
-/// method note. Returns the files in that order. Throws core::Error (WriteFailed).
-std::vector<std::filesystem::path> publish(const session::Document& document, const std::filesystem::path& folder,
-                                           const std::string& programVersion);
+/// Where products go.
+struct PublishInto {
+    PublishInto(std::filesystem::path into, std::string name = {}, bool replace = false)
+        : folder(std::move(into)), session(std::move(name)), replaceForeign(replace)
+    {}
+    std::filesystem::path folder; ///< made when it isn't there
+    std::string session;          ///< name of its file, as report::PublishedFolder has it; empty while it has none
+    bool replaceForeign;          ///< files there that this session didn't write as they are now
+};
+
+/// What a publishing that is under way looks at and tells.
+struct PublishRun {
+    std::shared_ptr<const analysis::Results> results; ///< of the document, where they are known already
+    std::vector<report::Product> further; ///< written with the others, after them
+    std::stop_token stop;
+    std::function<void(std::size_t written, std::size_t all)> progress;
+};
+
+/// Writes every product of a session: comparison-chart.png, comparison-chart.svg, results.csv, uncertainty.csv,
+/// trials.csv, agreement.csv, sentences.txt, method-note.txt, and checksums.txt, in that order and as
+/// report::PublishedFolder does. Equal sessions give equal bytes. Needs a QGuiApplication, no screen; any thread.
+/// `programVersion` goes into the method note. Throws core::Error (WriteFailed, Refused) and core::Cancelled; the
+/// folder is as it was then.
+report::PublishedFolder::Written publish(const session::Document& document, const PublishInto& into,
+                                         const std::string& programVersion, const PublishRun& run = {});
 
 } // namespace ui

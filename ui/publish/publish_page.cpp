@@ -1,11 +1,12 @@
 #include "ui/publish/publish_page.h"
+#include "core/error.h"
 #include "core/report/chart_model.h"
 #include "ui/chart/chart_layout.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
+#include "ui/model/disk_jobs.h"
 #include "ui/model/file_paths.h"
-#include "ui/model/worker.h"
 #include "ui/publish/chart_preview.h"
 #include "ui/publish/chart_settings.h"
 #include "ui/publish/publish.h"
@@ -51,7 +52,9 @@ public:
             m_publishWhenAccepted = false;
             m_panel->setOutcome({}, Tone::Secondary);
         });
-        QObject::connect(m_panel, &PublishPanel::publishAsked, &page, [this] { publishAsked(); });
+        QObject::connect(m_panel, &PublishPanel::publishAsked, &page, [this] { publishAsked(false); });
+        QObject::connect(m_panel, &PublishPanel::replaceAsked, &page, [this] { publishAsked(true); });
+        QObject::connect(m_panel, &PublishPanel::stopAsked, &page, [this] { stop(); });
         m_panel->refresh();
     }
 
@@ -113,10 +116,11 @@ public:
     }
 
     /// What is being typed goes out as well, so publishing waits until the door has answered.
-    void publishAsked()
+    void publishAsked(bool replaceForeign)
     {
         if (m_busy || !m_ready)
             return;
+        m_replaceForeign = replaceForeign;
         m_settings->commit();
         for (auto* edit : m_panel->findChildren<CommitEdit*>())
             edit->commit();
@@ -138,20 +142,73 @@ public:
             return;
         }
         m_busy = true;
+        m_stop = std::stop_source();
         m_panel->setBusy(true);
-        m_panel->setOutcome({}, Tone::Secondary);
+        m_panel->setOutcome(tr("Making the products"), Tone::Secondary);
         const QString folder = m_panel->folder();
-        const std::string version = QCoreApplication::applicationVersion().toStdString();
-        m_worker.run([document = m_model.document(), path = toPath(folder),
-                      version](std::stop_token) { return publish(*document, path, version); },
-                     [this, folder](const std::vector<std::filesystem::path>& files) { published(folder, files); },
-                     [this](const QString& sentence) { failed(sentence); });
+        const auto document = m_model.document();
+        const std::string name = m_model.isDraft() ? std::string() : m_model.title().toStdString();
+        const PublishInto into(toPath(folder), name, std::exchange(m_replaceForeign, false));
+        PublishRun run;
+        if (m_results.known().document == document)
+            run.results = m_results.known().results;
+        run.stop = m_stop.get_token();
+        run.progress = [this, mailbox = m_mailbox](std::size_t written, std::size_t all) {
+            mailbox.post([=, this] {
+                if (m_busy && !m_stop.stop_requested())
+                    m_panel->setOutcome(tr("%1 of %2 written").arg(written).arg(all), Tone::Secondary);
+            });
+        };
+        m_jobs.run(
+            [document, into, run, version = QCoreApplication::applicationVersion().toStdString()] {
+                Outcome outcome;
+                try {
+                    outcome.written = publish(*document, into, version, run);
+                } catch (const core::Cancelled&) {
+                    outcome.stopped = true;
+                } catch (const core::Error& error) {
+                    if (error.kind() != core::ErrorKind::Refused)
+                        throw;
+                    outcome.refused = QString::fromUtf8(error.what());
+                }
+                return outcome;
+            },
+            [this, folder](const Outcome& outcome) { ended(folder, outcome); },
+            [this](const QString& sentence) { failed(sentence); });
     }
 
-    void published(const QString& folder, const std::vector<std::filesystem::path>& files)
+    void stop()
+    {
+        m_stop.request_stop();
+        m_panel->setOutcome(tr("Stopping"), Tone::Secondary);
+    }
+
+    struct Outcome {
+        report::PublishedFolder::Written written;
+        bool stopped = false;
+        QString refused; ///< files of somebody else are in the way
+    };
+
+    void ended(const QString& folder, const Outcome& outcome)
+    {
+        if (!outcome.stopped && outcome.refused.isEmpty())
+            return published(folder, outcome.written);
+        m_busy = false;
+        m_panel->setBusy(false);
+        if (outcome.stopped)
+            m_panel->setOutcome(tr("Stopped; what was published earlier stays as it was."), Tone::Secondary);
+        else
+            m_panel->offerReplacing(outcome.refused);
+        emit m_page.stateChanged();
+    }
+
+    void published(const QString& folder, const report::PublishedFolder::Written& written)
     {
         m_busy = false;
         m_panel->setBusy(false);
+        for (const std::string& report : written.reports)
+            emit m_page.problem(QString::fromStdString(report));
+        const auto& files = written.files;
         QStringList names;
         for (const std::filesystem::path& file : files)
             names << fromPath(file.filename());
@@ -195,14 +252,22 @@ public:
     QString m_published; ///< folder published into since the session was opened
     bool m_ready = false, m_busy = false, m_publishWhenAccepted = false;
     bool m_lookDue = false; ///< the page has been entered and its results not been seen yet
-    Worker m_worker;        ///< last: its callbacks use all of the above
+    bool m_replaceForeign = false;
+    std::stop_source m_stop;
+    // Last: what they deliver uses all of the above. A disk that doesn't answer isn't waited for.
+    Mailbox m_mailbox;
+    DiskJobs m_jobs;
 };
 
 PublishPage::PublishPage(SessionModel& model, SessionResults& results, QWidget* parent)
     : Page(parent), m_impl(std::make_unique<Impl>(*this, model, results))
 {}
 
-PublishPage::~PublishPage() = default;
+PublishPage::~PublishPage()
+{
+    m_impl->m_stop.request_stop();
+    m_impl->m_mailbox.close();
+}
 
 QString PublishPage::name() const { return QStringLiteral("Publish"); }
 
@@ -242,7 +307,7 @@ bool PublishPage::event(QEvent* event)
 void PublishPage::keyPressEvent(QKeyEvent* event)
 {
     if (isPublishKey(*event))
-        m_impl->publishAsked();
+        m_impl->publishAsked(false);
     else if (!event->modifiers() && event->key() == Qt::Key_S)
         m_impl->m_safeArea->toggle();
     else

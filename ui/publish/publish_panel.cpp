@@ -35,7 +35,7 @@ constexpr ProductLine productLines[] = {
 PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
     : QWidget(parent), m_model(model), m_folder(new CommitEdit(tr("choose a folder"))),
       m_publish(new KeyButton(tr("Publish"), {QStringLiteral("Ctrl"), QStringLiteral("E")}, KeyButton::Kind::Primary)),
-      m_outcome(emptyNote({}))
+      m_replace(new QPushButton(tr("Replace them"))), m_stop(new QPushButton(tr("Stop"))), m_outcome(emptyNote({}))
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -71,14 +71,22 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
     where->body()->addSpacing(4);
     m_publish->setObjectName(QStringLiteral("publish"));
     where->body()->addWidget(m_publish);
+    m_stop->setObjectName(QStringLiteral("stopPublishing"));
+    m_stop->hide();
+    where->body()->addWidget(m_stop);
     m_outcome->setFont(ui::font(Text::State));
     m_outcome->setTextInteractionFlags(Qt::TextSelectableByMouse);
     m_outcome->setMinimumHeight(36);
     where->body()->addWidget(m_outcome);
+    m_replace->setObjectName(QStringLiteral("replaceForeign"));
+    m_replace->hide();
+    where->body()->addWidget(m_replace);
     column->addWidget(where);
 
     connect(choose, &QPushButton::clicked, this, &PublishPanel::chooseFolder);
     connect(m_publish, &QPushButton::clicked, this, &PublishPanel::publishAsked);
+    connect(m_replace, &QPushButton::clicked, this, &PublishPanel::replaceAsked);
+    connect(m_stop, &QPushButton::clicked, this, &PublishPanel::stopAsked);
     connect(m_folder, &CommitEdit::committed, this, [this](const QString& text) {
         const QString stored =
             text.isEmpty() ? text : m_model.pathInSession(QDir(m_model.folder()).absoluteFilePath(text));
@@ -113,8 +121,7 @@ QString PublishPanel::folder() const
 void PublishPanel::chooseFolder()
 {
     const QString start = folder().isEmpty() ? QDir::homePath() : folder();
-    const QString chosen = QFileDialog::getExistingDirectory(this, tr("Publish into"),
-                                                             QFileInfo::exists(start) ? start : m_model.folder());
+    const QString chosen = QFileDialog::getExistingDirectory(this, tr("Publish into"), start);
     if (chosen.isEmpty())
         return;
     m_folder->setText(chosen);
@@ -123,9 +130,18 @@ void PublishPanel::chooseFolder()
 
 void PublishPanel::setBusy(bool busy)
 {
+    // The keyboard stays where the analyst put it: from the button that goes to the one that comes.
+    const bool focused = m_publish->hasFocus() || m_replace->hasFocus() || m_stop->hasFocus();
     m_busy = busy;
+    m_stop->setVisible(busy);
+    if (focused && busy)
+        m_stop->setFocus(Qt::OtherFocusReason);
     m_publish->setEnabled(m_ready && !m_busy);
     m_publish->setText(busy ? tr("Publishing") : tr("Publish"));
+    if (focused && !busy)
+        m_publish->setFocus(Qt::OtherFocusReason);
+    if (busy)
+        m_replace->hide();
 }
 
 void PublishPanel::setReady(bool ready)
@@ -138,8 +154,15 @@ void PublishPanel::setReady(bool ready)
     m_publish->setEnabled(m_ready && !m_busy);
 }
 
+void PublishPanel::offerReplacing(const QString& sentence)
+{
+    setOutcome(sentence, Tone::Attention);
+    m_replace->show();
+}
+
 void PublishPanel::setOutcome(const QString& sentence, Tone tone)
 {
+    m_replace->hide();
     m_outcome->setText(sentence);
     m_outcome->setTone(tone);
 }

@@ -2,6 +2,8 @@
 #include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
 #include "ui/model/session_model.h"
 
+class QPushButton;
+
 namespace ui {
 
 class CommitEdit;
@@ -18,16 +20,21 @@ public:
     void chooseFolder();
     void setBusy(bool busy);
     void setReady(bool ready); ///< false: there is nothing to publish yet
+    /// Files of somebody else are in the way: says so and offers to replace them.
+    void offerReplacing(const QString& sentence);
     /// What the last publishing did, in one sentence.
     void setOutcome(const QString& sentence, Tone tone);
 
 signals:
     void publishAsked();
+    void replaceAsked(); ///< publish, and replace what is in the way
+    void stopAsked();
 
 private:
     SessionModel& m_model;
     CommitEdit* m_folder;
     KeyButton* m_publish;
+    QPushButton *m_replace, *m_stop;
     Label* m_outcome;
     bool m_busy = false, m_ready = true;
 };

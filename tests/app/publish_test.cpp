@@ -1,0 +1,29 @@
+// Publishing on the command line.
+#include "tests/app/program.h"
+#include "tests/footage/temp_folder.h"
+
+#include <fstream>
+
+namespace fs = std::filesystem;
+
+TEST_CASE("publishing on the command line replaces its own files, and others only when told to", "[app][publish]")
+{
+    const TempFolder folder;
+    const fs::path out = folder / "published";
+    QStringList call{"publish", SAMPLE_SESSION, "--out", QString::fromStdString(out.string())};
+    const Outcome first = run(call);
+    INFO(first.problem.toStdString());
+    REQUIRE(first.status == 0);
+    CHECK_FALSE(first.problem.contains("tallyframe:"));
+    CHECK(first.output.endsWith("checksums.txt\n"));
+    CHECK(run(call).status == 0);
+
+    std::ofstream(out / "sentences.txt") << "in somebody's own words";
+    const Outcome refused = run(call);
+    CHECK(refused.status == 1);
+    CHECK(refused.output.isEmpty());
+    CHECK(refused.problem.contains("sentences.txt"));
+    CHECK(refused.problem.contains("--replace"));
+    CHECK(run(call << "--replace").status == 0);
+    CHECK(fs::file_size(out / "sentences.txt") > 100);
+}
