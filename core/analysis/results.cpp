@@ -1,5 +1,5 @@
 #include "core/analysis/results.h"
-#include "core/analysis/checks.h"
+#include "core/analysis/trial_checks.h"
 #include "core/analysis/observations.h"
 #include "core/analysis/outcome_in_capture.h"
 #include "core/analysis/warnings.h"

@@ -45,7 +45,7 @@ constexpr float strongBend =
     2.5f; ///< levels: what codecs do wrong to movement bends a blend by half of that, unless they are coarse
 constexpr std::int64_t fewestBends = 12;
 
-enum class Look { Unknown, Adds, Still, Unclear };
+enum class Adding { Unknown, Adds, Still, Unclear };
 
 float quantile(std::vector<float> values, double share)
 {
@@ -59,7 +59,7 @@ float quantile(std::vector<float> values, double share)
 class Film {
 public:
     explicit Film(const std::vector<FrameChange>& changes)
-        : m_changes(changes), m_looks(changes.size(), Look::Unknown), m_noise(changes.size())
+        : m_changes(changes), m_adding(changes.size(), Adding::Unknown), m_noise(changes.size())
     {
         for (const FrameChange& change : changes)
             if (change.known) {
@@ -90,7 +90,7 @@ private:
     std::optional<float> usual(std::size_t k, std::size_t cell) const;
     float quietLevel() const;
     void look(float least, float adding);
-    std::int64_t count(Look look) const { return std::ranges::count(m_looks, look); }
+    std::int64_t count(Adding what) const { return std::ranges::count(m_adding, what); }
     bool isQuiet(std::size_t from, std::size_t to, std::size_t cell) const;
     void measureNoise();
     bool sparklesEverywhere() const;
@@ -104,7 +104,7 @@ private:
     PictureRepeats pattern() const;
 
     const std::vector<FrameChange>& m_changes;
-    std::vector<Look> m_looks;
+    std::vector<Adding> m_adding;
     std::vector<std::optional<double>> m_noise; ///< of that of adding frames stored alike nearby
     std::vector<std::size_t> m_repeated;
     std::size_t m_cells = 0;
@@ -150,7 +150,7 @@ float Film::quietLevel() const
 void Film::look(float least, float share)
 {
     m_least = least;
-    std::ranges::fill(m_looks, Look::Unknown);
+    std::ranges::fill(m_adding, Adding::Unknown);
     for (std::size_t k = side + 1; k + side + 1 < size(); ++k) {
         if (!counts(k))
             continue;
@@ -164,9 +164,9 @@ void Film::look(float least, float share)
                 left += change(k, cell);
             }
         if (moving >= fewestMoving)
-            m_looks[k] = adding > 0 && static_cast<float>(adding) >= share * static_cast<float>(moving) ? Look::Adds
-                         : adding == 0 && left <= stillBelow * all                                      ? Look::Still
-                                                                                                        : Look::Unclear;
+            m_adding[k] = adding > 0 && static_cast<float>(adding) >= share * static_cast<float>(moving) ? Adding::Adds
+                          : adding == 0 && left <= stillBelow * all                                      ? Adding::Still
+                                                                    : Adding::Unclear;
     }
 }
 
@@ -207,7 +207,7 @@ void Film::measureNoise()
         std::map<std::size_t, Sparkle> noise;
         std::map<int, std::vector<float>> adding;
         for (std::size_t k = from; k < to; ++k) {
-            if (!counts(k) || m_looks[k] == Look::Unknown)
+            if (!counts(k) || m_adding[k] == Adding::Unknown)
                 continue;
             Sparkle mean;
             for (const std::size_t cell : quiet) {
@@ -215,7 +215,7 @@ void Film::measureNoise()
                 mean.light += m_changes[k].cells[cell].light / static_cast<float>(quiet.size());
             }
             noise[k] = mean;
-            if (m_looks[k] == Look::Adds && std::abs(mean.light) < mostCommonLight * mean.change)
+            if (m_adding[k] == Adding::Adds && std::abs(mean.light) < mostCommonLight * mean.change)
                 adding[storedLike(k)].push_back(mean.change);
         }
         for (const auto& [k, mean] : noise) {
@@ -235,7 +235,7 @@ bool Film::sparklesEverywhere() const
 {
     std::size_t cells = 0, same = 0;
     for (std::size_t k = 1; k < size(); ++k)
-        if (m_looks[k] == Look::Adds) {
+        if (m_adding[k] == Adding::Adds) {
             cells += m_cells;
             same += static_cast<std::size_t>(
                 std::ranges::count_if(m_changes[k].cells, [](const CellChange& cell) { return cell.change == 0; }));
@@ -250,14 +250,14 @@ Film::Noise Film::noiseOfStills()
     if (m_alone && sparklesEverywhere()) {
         // Of pictures stored by themselves two are the same only if they were the same before.
         for (std::size_t k = 1; k < size(); ++k)
-            if (m_looks[k] == Look::Still && m_changes[k].identical)
+            if (m_adding[k] == Adding::Still && m_changes[k].identical)
                 m_repeated.push_back(k);
-        if (std::ssize(m_repeated) == count(Look::Still))
+        if (std::ssize(m_repeated) == count(Adding::Still))
             return Noise::Tells;
     }
     std::vector<float> adds;
     for (std::size_t k = 1; k < size(); ++k)
-        if (m_looks[k] == Look::Adds && m_noise[k])
+        if (m_adding[k] == Adding::Adds && m_noise[k])
             adds.push_back(static_cast<float>(*m_noise[k]));
     m_repeated.clear();
     if (adds.size() < static_cast<std::size_t>(fewestJudged) / 2)
@@ -265,7 +265,7 @@ Film::Noise Film::noiseOfStills()
     const double below = std::min(repeatedBelow, 0.85 * static_cast<double>(quantile(adds, 0.03)));
     std::int64_t fresh = 0, unclear = 0, unmeasured = 0;
     for (std::size_t k = 1; k < size(); ++k)
-        if (m_looks[k] == Look::Still) {
+        if (m_adding[k] == Adding::Still) {
             if (!m_noise[k])
                 ++unmeasured;
             else if (*m_noise[k] >= below && *m_noise[k] <= freshAbove)
@@ -293,7 +293,7 @@ std::map<int, std::array<std::vector<float>, 2>> Film::bent(float least, bool in
 {
     std::map<int, std::array<std::vector<float>, 2>> alike;
     for (std::size_t k = 1; k + 1 < size(); ++k) {
-        if (m_looks[k] != Look::Adds || !counts(k + 1) || !m_changes[k + 1].bendKnown)
+        if (m_adding[k] != Adding::Adds || !counts(k + 1) || !m_changes[k + 1].bendKnown)
             continue;
         float moved = 0, bend = 0;
         int cells = 0;
@@ -368,7 +368,7 @@ double Film::unsettled() const
 {
     double frames = 0;
     for (std::size_t k = 0; k < size(); ++k)
-        frames += m_looks[k] == Look::Unclear && !(m_alone && m_noise[k] && *m_noise[k] > freshAbove) ? 1 : 0;
+        frames += m_adding[k] == Adding::Unclear && !(m_alone && m_noise[k] && *m_noise[k] > freshAbove) ? 1 : 0;
     return frames;
 }
 
@@ -391,14 +391,14 @@ bool Film::inRhythm() const
 PictureRepeats Film::pattern() const
 {
     PictureRepeats result;
-    result.judged = count(Look::Adds) + std::ssize(m_repeated);
+    result.judged = count(Adding::Adds) + std::ssize(m_repeated);
     for (const std::size_t k : m_repeated)
         result.repeats.push_back({static_cast<std::int64_t>(k)});
     for (int period = 2; period <= 5; ++period) {
         std::vector<double> judged(static_cast<std::size_t>(period)), repeated(judged);
         for (std::size_t k = 0; k < size(); ++k)
-            if (m_looks[k] == Look::Adds || m_looks[k] == Look::Unclear
-                || (m_looks[k] == Look::Still && (m_alone || m_noise[k]))) {
+            if (m_adding[k] == Adding::Adds || m_adding[k] == Adding::Unclear
+                || (m_adding[k] == Adding::Still && (m_alone || m_noise[k]))) {
                 ++judged[k % judged.size()];
                 repeated[k % judged.size()] += std::ranges::binary_search(m_repeated, k) ? 1 : 0;
             }
@@ -426,7 +426,7 @@ PictureRepeats Film::pattern() const
 
 PictureRepeats Film::judge()
 {
-    const auto judged = [&] { return count(Look::Adds) + count(Look::Still); };
+    const auto judged = [&] { return count(Adding::Adds) + count(Adding::Still); };
     if (m_cells == 0 || m_known < fewestJudged + 2 * side)
         return {};
     look(std::max(leastMovement, aboveNoise * quietLevel()), addingCells);
@@ -435,7 +435,7 @@ PictureRepeats Film::judge()
     if (judged() < fewestJudged)
         return {};
     measureNoise();
-    if (count(Look::Still) > 0) {
+    if (count(Adding::Still) > 0) {
         switch (noiseOfStills()) {
         case Noise::Unknown: return {};
         case Noise::AllFresh: break;

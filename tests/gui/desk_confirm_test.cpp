@@ -4,8 +4,8 @@
 #include "tests/footage/run_program.h"
 #include "tests/gui/desk_bench.h"
 #include "ui/desk/capture_list.h"
-#include "ui/desk/cue_strip.h"
 #include "core/reading/new_capture.h"
+#include "ui/desk/frame_message.h"
 #include "ui/desk/session_footage.h"
 #include "ui/footage/frame_view.h"
 
@@ -66,7 +66,7 @@ struct ConfirmBench : DeskBench {
     const session::Capture& capture() const { return *document()->captures.begin()->second; }
     Proof proof() const { return pool->proof(path("film.avi")); }
     QString row() const { return window->findChild<ui::CaptureList*>()->findChild<QListWidget*>()->item(0)->text(); }
-    QString cue() const { return window->findChild<ui::CueStrip*>(QStringLiteral("cue"))->sentence(); }
+    QString cue() const { return window->findChild<ui::FrameMessage*>(QStringLiteral("cue"))->sentence(); }
     std::shared_ptr<const media::Footage> footage() const { return pool->footage(path("film.avi")); }
 
     /// Of every mark there is: the picture under its number is the one it was set on.

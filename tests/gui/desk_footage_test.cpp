@@ -2,7 +2,7 @@
 #include "tests/footage/run_program.h"
 #include "tests/gui/desk_bench.h"
 #include "ui/desk/capture_list.h"
-#include "ui/desk/cue_strip.h"
+#include "ui/desk/frame_message.h"
 #include "ui/desk/incoming_row.h"
 #include "ui/controls/row_list.h"
 #include "ui/model/drafts.h"
@@ -41,7 +41,7 @@ const session::Capture& onlyCapture(const DeskBench& bench)
 
 QString cue(const DeskBench& bench)
 {
-    return bench.window->findChild<ui::CueStrip*>(QStringLiteral("cue"))->sentence();
+    return bench.window->findChild<ui::FrameMessage*>(QStringLiteral("cue"))->sentence();
 }
 
 /// The word at the right end of a capture's row, where it says "relink".

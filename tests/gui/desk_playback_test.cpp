@@ -1,6 +1,6 @@
 // Playing footage and holding a key to travel: what is shown, in which order, and what stops it.
 #include "tests/gui/desk_bench.h"
-#include "ui/desk/cue_strip.h"
+#include "ui/desk/frame_message.h"
 #include "ui/desk/playback.h"
 #include "ui/desk/view_header.h"
 #include "ui/footage/frame_view.h"
@@ -49,7 +49,7 @@ struct PlayBench : DeskBench {
     /// What the desk says over the frame.
     std::string said(const std::string& about) const
     {
-        for (const ui::CueStrip* strip : window->findChildren<ui::CueStrip*>())
+        for (const ui::FrameMessage* strip : window->findChildren<ui::FrameMessage*>())
             if (const std::string sentence = strip->sentence().toStdString(); sentence.find(about) != std::string::npos)
                 return sentence;
         return {};

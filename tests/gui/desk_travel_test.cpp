@@ -1,7 +1,7 @@
 // Travelling over a film larger than the memory for pictures: far frames are kept reduced, and still each one is shown.
 #include "core/media/decode/frame_reader.h"
 #include "tests/gui/desk_bench.h"
-#include "ui/desk/cue_strip.h"
+#include "ui/desk/frame_message.h"
 #include "ui/footage/frame_view.h"
 
 #include <QElapsedTimer>
@@ -65,7 +65,7 @@ struct TravelBench : DeskBench {
 
     bool playing() const
     {
-        for (const ui::CueStrip* strip : window->findChildren<ui::CueStrip*>())
+        for (const ui::FrameMessage* strip : window->findChildren<ui::FrameMessage*>())
             if (strip->sentence().contains(QLatin1String("Plays ")))
                 return true;
         return false;

@@ -3,7 +3,7 @@
 #include "ui/desk/blind_packets.h"
 #include "ui/desk/blind_panel.h"
 #include "ui/desk/configuration_list.h"
-#include "ui/desk/cue_strip.h"
+#include "ui/desk/frame_message.h"
 #include "ui/desk/evidence_pairs.h"
 #include "ui/desk/frame_feed.h"
 #include "ui/desk/playback.h"
@@ -13,7 +13,7 @@
 #include "ui/desk/recording.h"
 #include "ui/desk/relink.h"
 #include "ui/desk/sheet_proposals.h"
-#include "ui/desk/so_far_panel.h"
+#include "ui/desk/mean_so_far_panel.h"
 #include "ui/desk/start_page.h"
 #include "ui/desk/trial_list.h"
 #include "ui/desk/trial_panel.h"
@@ -177,9 +177,9 @@ QWidget* DeskPage::makeMiddle()
     layout->setSpacing(1);
 
     m_frame = new FrameView;
-    m_cue = new CueStrip(m_frame);
+    m_cue = new FrameMessage(m_frame);
     m_cue->setObjectName(QStringLiteral("cue"));
-    m_playing = new CueStrip(m_frame, Qt::BottomEdge);
+    m_playing = new FrameMessage(m_frame, Qt::BottomEdge);
     m_header = new ViewHeader(m_state, *m_frame);
     m_header->setAutoFillBackground(true);
     m_reading = new QWidget;
@@ -214,7 +214,7 @@ QWidget* DeskPage::makeRight()
     layout->addWidget(m_pairs);
     m_trial = new TrialPanel(m_model, m_pool, m_state);
     layout->addWidget(m_trial);
-    m_soFar = new SoFarPanel(m_model, m_results, m_state);
+    m_soFar = new MeanSoFarPanel(m_model, m_results, m_state);
     layout->addWidget(m_soFar, 1);
     m_room = new QWidget; // what is left below the trial while blind
     layout->addWidget(m_room, 1);

@@ -20,17 +20,17 @@ MarkRow::MarkRow(const QString& word, const QStringList& caps, QWidget* parent)
     setAccessibleName(word);
 }
 
-void MarkRow::show(const Look& look)
+void MarkRow::show(const Shown& what)
 {
-    m_look = look;
-    setAccessibleDescription(look.value + QLatin1String(", ") + look.trailing);
+    m_shown = what;
+    setAccessibleDescription(what.value + QLatin1String(", ") + what.trailing);
     update();
 }
 
 int MarkRow::trailingLeft() const
 {
-    const QFontMetrics metrics(ui::font(Text::State, m_look.next ? QFont::DemiBold : QFont::Normal));
-    return width() - grid::padding - keyCapsSize(m_caps).width() - gap - metrics.horizontalAdvance(m_look.trailing);
+    const QFontMetrics metrics(ui::font(Text::State, m_shown.next ? QFont::DemiBold : QFont::Normal));
+    return width() - grid::padding - keyCapsSize(m_caps).width() - gap - metrics.horizontalAdvance(m_shown.trailing);
 }
 
 void MarkRow::paintEvent(QPaintEvent*)
@@ -38,28 +38,28 @@ void MarkRow::paintEvent(QPaintEvent*)
     const Tokens& t = tokens();
     QPainter painter(this);
     painter.setRenderHint(QPainter::Antialiasing);
-    paintRowState(painter, rect(), m_look.next, m_hovered != Part::None);
-    paintShape(painter, m_look.shape, QRectF(shapeLeft, 0, 14, height()));
-    painter.setFont(ui::font(Text::Body, m_look.next ? QFont::DemiBold : QFont::Normal));
-    painter.setPen(m_look.next ? t.text1 : t.text2);
+    paintRowState(painter, rect(), m_shown.next, m_hovered != Part::None);
+    paintShape(painter, m_shown.shape, QRectF(shapeLeft, 0, 14, height()));
+    painter.setFont(ui::font(Text::Body, m_shown.next ? QFont::DemiBold : QFont::Normal));
+    painter.setPen(m_shown.next ? t.text1 : t.text2);
     painter.drawText(QRect(wordLeft, 0, valueLeft - wordLeft, height()), Qt::AlignVCenter, m_word);
 
     const int right = trailingLeft();
-    QFont value = m_look.given ? ui::font(Text::Emphasis, QFont::DemiBold) : ui::font(Text::Body);
-    value.setUnderline(m_hovered == Part::Value && m_look.given);
+    QFont value = m_shown.given ? ui::font(Text::Emphasis, QFont::DemiBold) : ui::font(Text::Body);
+    value.setUnderline(m_hovered == Part::Value && m_shown.given);
     painter.setFont(value);
-    painter.setPen(m_look.given || m_look.next ? t.text1 : t.text2);
+    painter.setPen(m_shown.given || m_shown.next ? t.text1 : t.text2);
     painter.drawText(QRect(valueLeft, 0, right - valueLeft - gap, height()), Qt::AlignVCenter,
-                     painter.fontMetrics().elidedText(m_look.value, Qt::ElideRight, right - valueLeft - gap));
+                     painter.fontMetrics().elidedText(m_shown.value, Qt::ElideRight, right - valueLeft - gap));
 
-    QFont trailing = ui::font(Text::State, m_look.next ? QFont::DemiBold : QFont::Normal);
-    trailing.setUnderline(m_hovered == Part::Key && m_look.enabled);
+    QFont trailing = ui::font(Text::State, m_shown.next ? QFont::DemiBold : QFont::Normal);
+    trailing.setUnderline(m_hovered == Part::Key && m_shown.enabled);
     painter.setFont(trailing);
-    painter.setPen(!m_look.enabled ? t.disabled : m_look.next ? t.text1 : t.text2);
-    painter.drawText(QRect(right, 0, width(), height()), Qt::AlignVCenter, m_look.trailing);
+    painter.setPen(!m_shown.enabled ? t.disabled : m_shown.next ? t.text1 : t.text2);
+    painter.drawText(QRect(right, 0, width(), height()), Qt::AlignVCenter, m_shown.trailing);
     const QSize caps = keyCapsSize(m_caps);
     paintKeyCaps(painter, QRectF(width() - grid::padding - caps.width(), 0, caps.width(), height()), m_caps,
-                 CapSurface::Panel, m_look.enabled);
+                 CapSurface::Panel, m_shown.enabled);
 }
 
 MarkRow::Part MarkRow::partAt(const QPoint& place) const
@@ -67,8 +67,8 @@ MarkRow::Part MarkRow::partAt(const QPoint& place) const
     if (!rect().contains(place))
         return Part::None;
     if (place.x() >= trailingLeft() - gap)
-        return m_look.enabled ? Part::Key : Part::None;
-    return m_look.given ? Part::Value : Part::None;
+        return m_shown.enabled ? Part::Key : Part::None;
+    return m_shown.given ? Part::Value : Part::None;
 }
 
 void MarkRow::mouseMoveEvent(QMouseEvent* event)

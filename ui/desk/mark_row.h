@@ -11,7 +11,7 @@ class MarkRow : public QWidget {
     Q_OBJECT
 public:
     MarkRow(const QString& word, const QStringList& caps, QWidget* parent = nullptr);
-    struct Look {
+    struct Shown {
         Shape shape = Shape::Press;
         QString value;
         bool given = false;  ///< the value is a mark
@@ -19,7 +19,7 @@ public:
         bool next = false;   ///< this is what comes next
         bool enabled = true; ///< the key works
     };
-    void show(const Look& look);
+    void show(const Shown& what);
     QSize sizeHint() const override { return {240, 28}; }
 
 signals:
@@ -39,7 +39,7 @@ private:
 
     QString m_word;
     QStringList m_caps;
-    Look m_look;
+    Shown m_shown;
     Part m_hovered = Part::None;
 };
 

@@ -299,24 +299,24 @@ void TrialPanel::refreshMarks()
     const std::int64_t from = m_state.firstFrame();
     const QString next = tr("mark %1").arg(m_state.frame().value - from);
 
-    MarkRow::Look look;
-    look.shape = press ? Shape::Press : Shape::PressHollow;
-    look.value = press ? QString::number(reading->press->frame - from) : tr("not marked");
-    look.given = press;
-    look.next = able && !press;
-    look.trailing = press ? tr("marked") : look.next ? next : QString();
-    look.enabled = able;
-    m_press->show(look);
+    MarkRow::Shown row;
+    row.shape = press ? Shape::Press : Shape::PressHollow;
+    row.value = press ? QString::number(reading->press->frame - from) : tr("not marked");
+    row.given = press;
+    row.next = able && !press;
+    row.trailing = press ? tr("marked") : row.next ? next : QString();
+    row.enabled = able;
+    m_press->show(row);
 
-    look.shape = response ? Shape::Response : Shape::ResponseHollow;
-    look.value = response ? QString::number(reading->response->frame - from)
-                 : none   ? tr("no reaction")
-                          : tr("not marked");
-    look.given = response;
-    look.next = able && press && !response && !none;
-    look.trailing = response ? tr("marked") : look.next ? next : QString();
-    look.enabled = able && press;
-    m_response->show(look);
+    row.shape = response ? Shape::Response : Shape::ResponseHollow;
+    row.value = response ? QString::number(reading->response->frame - from)
+                : none   ? tr("no reaction")
+                         : tr("not marked");
+    row.given = response;
+    row.next = able && press && !response && !none;
+    row.trailing = response ? tr("marked") : row.next ? next : QString();
+    row.enabled = able && press;
+    m_response->show(row);
 }
 
 QString TrialPanel::delayText() const

@@ -1,4 +1,4 @@
-#include "ui/desk/cue_strip.h"
+#include "ui/desk/frame_message.h"
 #include "ui/look/tokens.h"
 
 #include <QEvent>
@@ -12,7 +12,7 @@ constexpr int side = 12, above = 8, widest = 640;
 
 } // namespace
 
-CueStrip::CueStrip(QWidget* over, Qt::Edge edge) : QWidget(over), m_edge(edge)
+FrameMessage::FrameMessage(QWidget* over, Qt::Edge edge) : QWidget(over), m_edge(edge)
 {
     setAttribute(Qt::WA_TransparentForMouseEvents);
     over->installEventFilter(this);
@@ -22,14 +22,14 @@ CueStrip::CueStrip(QWidget* over, Qt::Edge edge) : QWidget(over), m_edge(edge)
     hide();
 }
 
-void CueStrip::show(const QString& sentence)
+void FrameMessage::show(const QString& sentence)
 {
     keep(sentence);
     if (!sentence.isEmpty())
         m_passes.start();
 }
 
-void CueStrip::keep(const QString& sentence)
+void FrameMessage::keep(const QString& sentence)
 {
     m_passes.stop();
     m_sentence = sentence;
@@ -42,7 +42,7 @@ void CueStrip::keep(const QString& sentence)
     update();
 }
 
-void CueStrip::place()
+void FrameMessage::place()
 {
     const int room = std::min(widest, parentWidget()->width() - 4 * side);
     const QRect text =
@@ -52,14 +52,14 @@ void CueStrip::place()
     setGeometry(QRect(QPoint((parentWidget()->width() - size.width()) / 2, y), size));
 }
 
-bool CueStrip::eventFilter(QObject* watched, QEvent* event)
+bool FrameMessage::eventFilter(QObject* watched, QEvent* event)
 {
     if (event->type() == QEvent::Resize && isVisible())
         place();
     return QWidget::eventFilter(watched, event);
 }
 
-void CueStrip::paintEvent(QPaintEvent*)
+void FrameMessage::paintEvent(QPaintEvent*)
 {
     QPainter painter(this);
     painter.fillRect(rect(), onFootageLabel);

@@ -1,4 +1,4 @@
-#include "core/analysis/checks.h"
+#include "core/analysis/trial_checks.h"
 #include "core/stats/spread.h"
 
 #include <algorithm>

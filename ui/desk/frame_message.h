@@ -5,10 +5,10 @@
 namespace ui {
 
 /// A sentence over an edge of the frame: at the top what to do instead, at the bottom what goes on.
-class CueStrip : public QWidget {
+class FrameMessage : public QWidget {
     Q_OBJECT
 public:
-    explicit CueStrip(QWidget* over, Qt::Edge edge = Qt::TopEdge);
+    explicit FrameMessage(QWidget* over, Qt::Edge edge = Qt::TopEdge);
     void show(const QString& sentence);             ///< passes by itself; empty: nothing
     void keep(const QString& sentence);             ///< until another is given
     QString sentence() const { return m_sentence; } ///< empty while nothing is told

@@ -3,7 +3,7 @@
 
 namespace analysis {
 
-/// Fills in `checks` of every configuration; comparisons are there already. Inside core/report only.
+/// Fills in `checks` of every configuration; comparisons are there already. Inside core/analysis only.
 void addChecks(const session::Document&, Results&);
 
 } // namespace analysis

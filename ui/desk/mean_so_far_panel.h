@@ -10,10 +10,10 @@ class Panel;
 
 /// How far the current configuration is, and its delays so far when they were asked for: until then nothing here can
 /// lead the eye.
-class SoFarPanel : public QWidget {
+class MeanSoFarPanel : public QWidget {
     Q_OBJECT
 public:
-    SoFarPanel(SessionModel& model, SessionResults& results, DeskState& state, QWidget* parent = nullptr);
+    MeanSoFarPanel(SessionModel& model, SessionResults& results, DeskState& state, QWidget* parent = nullptr);
     void setLow(bool low); ///< little room
 
 private:

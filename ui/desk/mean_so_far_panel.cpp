@@ -1,4 +1,4 @@
-#include "ui/desk/so_far_panel.h"
+#include "ui/desk/mean_so_far_panel.h"
 #include "core/analysis/figures.h"
 #include "core/analysis/phrases.h"
 #include "core/report/sentences.h"
@@ -30,7 +30,7 @@ double stepFor(double span, int wanted)
 
 } // namespace
 
-SoFarPanel::SoFarPanel(SessionModel& model, SessionResults& known, DeskState& state, QWidget* parent)
+MeanSoFarPanel::MeanSoFarPanel(SessionModel& model, SessionResults& known, DeskState& state, QWidget* parent)
     : QWidget(parent), m_model(model), m_results(known), m_state(state)
 {
     auto* outer = new QVBoxLayout(this);
@@ -51,9 +51,9 @@ SoFarPanel::SoFarPanel(SessionModel& model, SessionResults& known, DeskState& st
     m_note->setWordWrap(true);
     m_panel->body()->addWidget(m_note);
     outer->addStretch(1);
-    connect(&state, &DeskState::trialChanged, this, &SoFarPanel::refresh);
-    connect(&state, &DeskState::captureChanged, this, &SoFarPanel::refresh);
-    connect(&state, &DeskState::delaysShownChanged, this, &SoFarPanel::refresh);
+    connect(&state, &DeskState::trialChanged, this, &MeanSoFarPanel::refresh);
+    connect(&state, &DeskState::captureChanged, this, &MeanSoFarPanel::refresh);
+    connect(&state, &DeskState::delaysShownChanged, this, &MeanSoFarPanel::refresh);
     connect(&known, &SessionResults::changed, this, [this] {
         if (m_state.delaysShown())
             refresh();
@@ -61,7 +61,7 @@ SoFarPanel::SoFarPanel(SessionModel& model, SessionResults& known, DeskState& st
     refresh();
 }
 
-void SoFarPanel::setLow(bool low)
+void MeanSoFarPanel::setLow(bool low)
 {
     if (low == std::exchange(m_low, low))
         return;
@@ -69,7 +69,7 @@ void SoFarPanel::setLow(bool low)
     refresh();
 }
 
-void SoFarPanel::refresh()
+void MeanSoFarPanel::refresh()
 {
     const session::Document& document = *m_model.document();
     const session::Trial* trial = m_state.trial();
