@@ -142,6 +142,17 @@ void Observations::add(const session::Capture& capture, const CaptureClock& cloc
                 m_observations[id][i].phaseSwept = true;
 }
 
+void Observations::setBlocks(const CompleteBlocks& complete)
+{
+    for (const auto& [id, runs] : complete.blocks) {
+        std::map<int, int> blocks;
+        for (const auto& [run, block] : runs)
+            blocks[keyOf(Kind::Run, run.value)] = block;
+        for (stats::Observation& observation : m_observations.at(id))
+            observation.blockKey = blocks.at(observation.runKey);
+    }
+}
+
 std::span<const stats::Observation> Observations::of(session::ConfigurationId configuration) const
 {
     const auto found = m_observations.find(configuration);

@@ -1,5 +1,6 @@
 #pragma once
 #include "core/analysis/capture_clock.h"
+#include "core/analysis/complete_blocks.h"
 #include "core/analysis/trial_outcome.h"
 #include "core/stats/budget.h"
 #include <map>
@@ -16,6 +17,9 @@ public:
 
     /// All outcomes of one capture, or of a piece of it, in order.
     void add(const session::Capture&, const CaptureClock&, std::span<const TrialOutcome>);
+
+    /// After all were added.
+    void setBlocks(const CompleteBlocks&);
 
     std::span<const stats::Observation> of(session::ConfigurationId) const;
     std::span<const stats::ErrorSource> sources() const { return m_sources; }

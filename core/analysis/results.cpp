@@ -1,4 +1,5 @@
 #include "core/analysis/results.h"
+#include "core/analysis/complete_blocks.h"
 #include "core/analysis/trial_checks.h"
 #include "core/analysis/observations.h"
 #include "core/analysis/outcome_in_capture.h"
@@ -90,14 +91,24 @@ void finish(ConfigurationResult& result, const Rejected& rejected, const Observa
     }
 }
 
-void compareAll(Results& results, const Observations& observations)
+void compareAll(Results& results, const session::Document& document, const Observations& observations)
 {
     const ConfigurationResult* baseline = find(results, results.baseline);
     if (!baseline)
         return;
-    const auto hasEnough = [](const ConfigurationResult& result) { return result.n >= trialsForVerdict; };
-    results.comparisons =
-        hasEnough(*baseline) ? static_cast<int>(std::ranges::count_if(results.configurations, hasEnough)) - 1 : 0;
+    results.comparisons = static_cast<int>(results.configurations.size()) - 1;
+
+    // All of the session's configurations tell what moves a block, also where two are compared by themselves.
+    std::vector<std::span<const stats::Observation>> all;
+    std::map<session::ConfigurationId, std::size_t> places;
+    for (const session::Configuration* configuration : inOrder(document.configurations)) {
+        places[configuration->id] = all.size();
+        all.push_back(observations.of(configuration->id));
+    }
+    const std::vector<std::optional<double>> variances = stats::variancesWithoutBlocks(all);
+    const auto sideOf = [&](session::ConfigurationId id) {
+        return stats::Side{observations.of(id), variances[places.at(id)]};
+    };
 
     stats::ComparisonPlan plan;
     if (results.pair) {
@@ -109,10 +120,16 @@ void compareAll(Results& results, const Observations& observations)
     plan.marginMs = results.marginMs;
     plan.plannedTrials = results.plannedTrials;
     plan.plannedBaselineTrials = baseline->planned;
+    std::vector<stats::Side> sides;
+    for (const ConfigurationResult& result : results.configurations)
+        if (!result.baseline)
+            sides.push_back(sideOf(result.configuration));
+    std::vector<stats::Comparison> comparisons =
+        stats::compare(sides, sideOf(results.baseline), observations.sources(), plan);
+    auto next = comparisons.begin();
     for (ConfigurationResult& result : results.configurations)
         if (!result.baseline)
-            result.comparison = stats::compare(observations.of(result.configuration), observations.of(results.baseline),
-                                               observations.sources(), plan);
+            result.comparison = std::move(*next++);
 }
 
 /// Of `configurations`, in this order; `results` says which of them is the baseline and what was planned.
@@ -159,13 +176,17 @@ void fill(Results& results, const session::Document& document,
         observations.add(*capture, clock, std::span(results.trials).subspan(first));
     }
 
+    const CompleteBlocks blocks = completeBlocks(document, results.trials, results.baseline);
+    observations.setBlocks(blocks);
     for (std::size_t i = 0; i < results.configurations.size(); ++i) {
+        if (const auto why = blocks.why.find(results.configurations[i].configuration); why != blocks.why.end())
+            results.configurations[i].blocksLeftIn = why->second;
         finish(results.configurations[i], rejected[i], observations, results.level);
         results.interim =
             results.interim
             || (results.configurations[i].planned && results.configurations[i].n < *results.configurations[i].planned);
     }
-    compareAll(results, observations);
+    compareAll(results, document, observations);
     addChecks(document, results);
     results.warnings = warningsOf(document, results, observations.withoutRegions());
 }

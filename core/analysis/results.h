@@ -62,12 +62,15 @@ struct ConfigurationResult {
     int rejectedWithDelay = 0;
     std::optional<double> meanWithRejectsMs;     ///< with rejected trials that have a delay; empty when there are none
     std::optional<stats::Comparison> comparison; ///< with the baseline; empty for itself and without one
+    std::string blocksLeftIn; ///< with a run sheet: why its blocks aren't taken out of the comparison, half a sentence
     Checks checks;
 };
 
 struct Results {
     double level = 0.95;
-    int comparisons = 0;               ///< that have an interval; all held together at `level`
+    /// Configurations of the session less the baseline, with trials or not, so that levels don't move while they come
+    /// in; 0 without a baseline. All held together at `level`.
+    int comparisons = 0;
     bool pair = false;                 ///< of two configurations by themselves (pairOf()); `baseline` is the second
     session::ConfigurationId baseline; ///< 0 while not chosen
     std::optional<double> marginMs;

@@ -9,6 +9,7 @@
 #include "core/session/place.h"
 #include "core/stats/rounding.h"
 
+#include <cmath>
 #include <map>
 #include <set>
 
@@ -199,6 +200,49 @@ void writeReading(Note& note, const session::Document& document, const analysis:
             : "Looked at before the planned number of trials was reached: " + analysis::listed(kindList) + ".");
 }
 
+std::string dofText(double dof) { return std::isinf(dof) ? "endless" : stats::formatFixed(dof, 1); }
+
+/// What the intervals of differences rest on.
+void writeDifferences(Note& note, const session::Document& document, const analysis::Results& results)
+{
+    if (results.comparisons == 0)
+        return;
+    std::vector<std::string> dofs, out, in;
+    double rho = 0;
+    for (const analysis::ConfigurationResult& result : results.configurations) {
+        if (!result.comparison || !result.comparison->interval)
+            continue;
+        rho = result.comparison->rho;
+        dofs.push_back(dofText(result.comparison->interval->dof));
+        if (result.comparison->blocksOut)
+            out.push_back(result.name);
+        else if (!result.blocksLeftIn.empty())
+            in.push_back(result.name + " (" + result.blocksLeftIn + ")");
+    }
+    std::string line = "Differences: configuration minus baseline, of the means shown; "
+                       + analysis::counted(results.comparisons, "comparison", "comparisons") + " in the plan, ";
+    if (results.comparisons == 1)
+        line += "with a " + analysis::percent(results.level) + " interval";
+    else
+        line += "whose intervals all hold together at at least " + analysis::percent(results.level)
+                + " by Dunnett's factor (k = " + std::to_string(results.comparisons)
+                + (dofs.empty() ? "" : ", rho = " + stats::formatFixed(rho, 2)) + ")";
+    if (!dofs.empty())
+        line += "; degrees of freedom after Welch and Satterthwaite: " + analysis::listed(dofs);
+    note.line(line + ".");
+    note.line("Runs are the unit. Each configuration has its own scatter of runs, none is pooled with another's.");
+    if (!out.empty())
+        note.line(
+            "Blocks of the run sheet, which interleaved the configurations before filming, are taken out: what moved "
+            "a whole block doesn't widen the differences of "
+            + analysis::listed(out) + ".");
+    if (!in.empty())
+        note.line("Blocks of the run sheet are left in for " + analysis::listed(in) + ".");
+    note.line(std::string("This takes that runs are independent of each other")
+              + (document.settings.runSheet ? " and that their order within a block is random, as the sheet drew it."
+                                            : "; no run sheet with a random order was drawn."));
+}
+
 void writeStatistics(Note& note, const session::Document& document, const analysis::Results& results)
 {
     note.heading("What the figures mean");
@@ -208,13 +252,10 @@ void writeStatistics(Note& note, const session::Document& document, const analys
     note.line("  the phase between camera and display, once for each capture;");
     note.line("  each capture rate, once for all delays read with it;");
     note.line("  what corrections leave uncertain (below), once for all that share a cause.");
-    note.line("With 4 or more runs the mean of run means is taken as well and the wider interval shown. With fewer, "
-              "figures hold for these runs only.");
-    if (results.comparisons > 0)
-        note.line("Differences: configuration minus baseline, "
-                  + analysis::counted(results.comparisons, "comparison", "comparisons") + ", each with a "
-                  + analysis::percent(1 - (1 - results.level) / results.comparisons)
-                  + " interval, so that all hold together at " + analysis::percent(results.level) + ".");
+    note.line(
+        "With 4 or more runs every run weighs alike, and of the intervals by trials and by runs the wider is shown. "
+        "With fewer, figures hold for these runs only.");
+    writeDifferences(note, document, results);
     note.line("“Not resolved” means that these trials can't tell; it doesn't mean that there is no difference.");
     note.line("Fewer than " + std::to_string(analysis::trialsForVerdict) + " trials on either side give no verdict.");
     if (results.interim)

@@ -115,7 +115,7 @@ std::string differenceFigures(const analysis::Results& results, const analysis::
     if (figure->halfWidth.empty())
         return figure->value + " ms, no interval";
     return figure->value + " ms, " + figure->low + " to " + figure->high + " ms, "
-           + analysis::percent(result.comparison->interval->level) + " interval";
+           + levelWords(results, *result.comparison);
 }
 
 } // namespace

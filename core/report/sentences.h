@@ -14,6 +14,10 @@ std::string verdictWords(const analysis::Results&, const analysis::Configuration
 /// and runs that the margin needs, interim, these runs only. Empty for the baseline and without one.
 std::vector<std::string> verdictExplanation(const analysis::Results&, const analysis::ConfigurationResult&);
 
+/// What the interval of a difference holds: "95 % interval"; of several comparisons "all 5 comparisons hold together at at
+/// least 95 %". Precondition: there is an interval.
+std::string levelWords(const analysis::Results&, const stats::Comparison&);
+
 /// Why a configuration has no mean: "no trials yet", "all rejected", "clock not settled", "not read yet", "no
 /// reaction", "no delay". Precondition: n = 0.
 std::string noMeanWords(const analysis::ConfigurationResult&);

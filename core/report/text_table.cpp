@@ -80,7 +80,7 @@ std::string resultsText(const session::Document& document, const analysis::Resul
         text += aligned(rows);
         text += "\nTimes in ms, rounded as their uncertainty supports.";
         if (results.comparisons > 1)
-            text += " " + std::to_string(results.comparisons) + " comparisons hold together at "
+            text += " All " + std::to_string(results.comparisons) + " comparisons hold together at at least "
                     + analysis::percent(results.level) + ".";
         if (results.marginMs)
             text += " Margin " + analysis::plain(*results.marginMs) + " ms.";

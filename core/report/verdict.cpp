@@ -31,13 +31,8 @@ std::string otherSide(const analysis::Results& results, const analysis::Configur
 std::string intervalSentence(const analysis::Results& results, const analysis::ConfigurationResult& result,
                              const analysis::Figure& figure)
 {
-    const stats::Expanded& interval = *result.comparison->interval;
-    std::string level = analysis::percent(interval.level) + " interval";
-    if (results.comparisons > 1)
-        level += ", so that " + std::to_string(results.comparisons) + " comparisons hold together at "
-                 + analysis::percent(results.level);
     return result.name + " minus " + find(results, results.baseline)->name + ": " + figure.value + " ms, from "
-           + figure.low + " to " + figure.high + " (" + level + ").";
+           + figure.low + " to " + figure.high + " (" + levelWords(results, *result.comparison) + ").";
 }
 
 std::string verdictSentence(const analysis::Results& results, const stats::Comparison& comparison)
@@ -103,6 +98,15 @@ void addEffort(std::vector<std::string>& sentences, const analysis::Results& res
 }
 
 } // namespace
+
+std::string levelWords(const analysis::Results& results, const stats::Comparison& comparison)
+{
+    const int all = comparison.comparisons;
+    if (all == 1)
+        return analysis::percent(comparison.interval->level) + " interval";
+    return (all == 2 ? std::string("both") : "all " + std::to_string(all)) + " comparisons hold together at at least "
+           + analysis::percent(results.level);
+}
 
 std::string verdictWords(const analysis::Results& results, const analysis::ConfigurationResult& result)
 {

@@ -25,4 +25,15 @@ std::optional<BlockDifferences> meanOfBlocks(std::vector<double> differencesMs, 
 /// 0 < level < 1. Shown as a check: errors that all runs share aren't in it.
 std::optional<BlockDifferences> blockDifferences(std::span<const RunMean> inOrder, double level);
 
+/// Variance of one value of each configuration with whatever moves a whole block taken out, each configuration's own
+/// (Grubbs 1948, JASA 43:243): with residuals e_cj = y_cj - y_c. - y_.j + y_.., q_c = sum_j e_cj^2/(r - 1), it is
+/// K/(K - 2) (q_c - sum q/(K (K - 1))). Unbiased, so it may come out negative. `values` by configuration, then block: K
+/// >= 3 of r >= 2 each.
+std::vector<double> scatterWithoutBlocks(std::span<const std::vector<double>> values);
+
+/// The same of run means, as comparisons take it: never below what the scatter of trials within runs gives
+/// (RunScatter::trialsMs). Given for configurations whose trials all have a block, at least 4 and the same for all of
+/// them; empty for the others, and for all where fewer than 3 remain: two show no block apart from their own scatter.
+std::vector<std::optional<double>> variancesWithoutBlocks(std::span<const std::span<const Observation>> configurations);
+
 } // namespace stats

@@ -50,6 +50,10 @@ MeanBudget meanBudget(std::span<const Observation> observations, std::span<const
     budget.captures = captureCount(observations);
     budget.runs = runCount(observations);
     budget.theseRunsOnly = budget.runs < runsForScatter;
+    budget.withoutRun =
+        static_cast<int>(std::ranges::count(observations, 0, [](const Observation& o) { return o.runKey; }));
+    if (!budget.theseRunsOnly)
+        budget.runScatter = runScatter(observations);
     if (!observations.empty())
         trialVariance(observations, budget.floorUsed);
 

@@ -37,6 +37,8 @@ struct Observation {
     int runKey = 0;          ///< 0: run not known
     bool phaseSwept = false; ///< the beat of its capture is shown to pass >= 3 cycles (beatCycles())
     std::vector<ErrorShare> errors;
+    int blockKey = 0; ///< of an interleaved run sheet: set on all trials of a configuration, whose runs in one block
+                      ///< are then one unit; 0: none, each run is a unit
 };
 
 /// One line of a budget: a standard uncertainty of the result, uMs = |weight| * u.
@@ -68,16 +70,18 @@ Expanded expand(double estimateMs, const Combined& combined, double level);
 
 enum class Basis { Trials, Runs };
 
-/// A mean on one basis. On Trials: scatter s^2/n, s^2 not below the mean of (T_press^2 + T_response^2)/12, n - 1 dof.
-/// On Runs (>= 4 runs): mean of run means, scatter SD^2/r of the run means, r - 1 dof, which holds trial scatter and
-/// whatever changes from run to run. Both then add what no repetition shows: every error source, once, with the sum of
-/// its sensitivities weighted as the trials are; and phase, u^2 the sum over captures of w^2 T^2/12, w the weight of
-/// the capture's trials in the mean (n_c/n on Trials), T^2 the mean of their response interval squared, swept captures
-/// adding nothing. Derivation: one capture's reactions all fall at the same place between two camera frames, so the
-/// time its counts are late is one unknown, even over T (variance T^2/12), that moves the mean by w times itself;
-/// different captures' are independent. Trials spread evenly make it T^2/(12 * captures), all in one T^2/12. On Runs,
-/// phase is left out where every capture lies within one run: it then differs from run to run and is in their scatter
-/// already.
+/// A mean on one basis. With 4 known runs or more every run (or block) weighs alike in the mean, on either basis, so
+/// that the mean is one figure and a difference is the difference of the means shown; with fewer, every trial does. On
+/// Trials: scatter s^2 sum w^2, w the weights of the trials (s^2/n where alike), s^2 not below the mean of (T_press^2 +
+/// T_response^2)/12, n - 1 dof. On Runs (>= 4 runs): scatter SD^2/r of the run means, r - 1 dof, which holds trial
+/// scatter and whatever changes from run to run. Trials whose run isn't known are one unit more there. Both then add
+/// what no repetition shows: every error source, once, with the sum of its sensitivities weighted as the trials are;
+/// and phase, u^2 the sum over captures of w^2 T^2/12, w the weight of the capture's trials in the mean, T^2 the mean
+/// of their response interval squared, swept captures adding nothing. Derivation: one capture's reactions all fall at
+/// the same place between two camera frames, so the time its counts are late is one unknown, even over T (variance
+/// T^2/12), that moves the mean by w times itself; different captures' are independent. Trials spread evenly make it
+/// T^2/(12 * captures), all in one T^2/12. On Runs, phase is left out where every capture lies within one run: it then
+/// differs from run to run and is in their scatter already.
 struct MeanOnBasis {
     Basis basis = Basis::Trials;
     double estimateMs = 0;
@@ -85,14 +89,26 @@ struct MeanOnBasis {
     std::optional<Expanded> interval; ///< empty for n < 2
 };
 
+/// How far the means of runs scatter, beside what the scatter of single trials within them would give alone.
+struct RunScatter {
+    int units = 0;       ///< runs, or blocks where a configuration has several runs in each
+    double sdMs = 0;     ///< of their means
+    double withinMs = 0; ///< SD of a trial within its run, pooled over runs, not below the counting floor
+    double trialsMs = 0; ///< SD that run means would have from it: within * sqrt(mean of 1/trials)
+};
+/// Precondition: at least 2 units.
+RunScatter runScatter(std::span<const Observation> observations);
+
 struct MeanBudget {
     int n = 0;
     int captures = 0;
-    int runs = 0;           ///< 0 where the run of any trial isn't known
+    int runs = 0;           ///< known ones
+    int withoutRun = 0;     ///< trials whose run isn't known
     bool floorUsed = false; ///< the delays scatter less than counting camera frames must: the floor stands in for s^2
     bool theseRunsOnly = true;             ///< fewer than 4 runs: says nothing of set-ups not tried
     std::optional<MeanOnBasis> overTrials; ///< n >= 1
     std::optional<MeanOnBasis> overRuns;   ///< runs >= 4
+    std::optional<RunScatter> runScatter;  ///< runs >= 4
     /// The one with the wider interval, to be shown; null for n = 0.
     const MeanOnBasis* shown() const;
 };

@@ -1,6 +1,8 @@
 #include "core/stats/comparison.h"
 #include "core/stats/distributions.h"
+#include "core/stats/dunnett.h"
 #include "core/stats/mean_parts.h"
+#include "core/stats/planning.h"
 
 #include <algorithm>
 #include <cassert>
@@ -13,6 +15,7 @@ namespace {
 
 constexpr int fewestForVerdict = 5;
 constexpr double power = 0.8;
+constexpr double mostRho = 0.5;
 constexpr int mostUnits = 1'000'000; // trials or runs; beyond it "needed" means nothing to anyone
 
 BudgetLine named(BudgetLine line, const std::string& side, double sign)
@@ -58,13 +61,6 @@ Verdict verdictOf(const Expanded& drawn, const Expanded& equivalence, std::optio
     return inside(equivalence) ? Verdict::SameWithinMargin : Verdict::NotResolved;
 }
 
-/// Smallest difference found with `power` when the interval reaches `reach` (a probability) to one side: the t form of
-/// (z_reach + z_power) u, exact enough for planning from about 5 degrees of freedom on.
-double detectable(const Combined& combined, double reach, double chance)
-{
-    return (tQuantile(reach, combined.dof) + tQuantile(chance, combined.dof)) * combined.uMs;
-}
-
 /// Smallest count from `fewest` on that meets `enough`, which must stay met once it is.
 std::optional<int> smallestCount(int fewest, const std::function<bool(int)>& enough)
 {
@@ -98,88 +94,174 @@ Combined outlook(const MeanParts& configuration, const MeanParts& baseline, cons
     return combine(lines);
 }
 
-Effort effortFor(double marginMs, const std::vector<MeanParts>& configuration, const std::vector<MeanParts>& baseline,
-                 std::span<const ErrorSource> sources, double reachResolve, double reachSame)
+/// The bases that a comparison's outlook goes by.
+struct Bases {
+    std::vector<MeanParts> here, there; ///< trials, then runs; with blocks taken out the runs alone
+    bool blocksOut = false;
+};
+
+Effort effortFor(const Bases& bases, std::span<const ErrorSource> sources, const ComparisonPlan& plan,
+                 const SingleRisk& risk)
 {
-    const std::vector<BudgetLine> shared = sharedLines(configuration.front(), baseline.front(), sources);
+    const double margin = *plan.marginMs;
+    const std::vector<BudgetLine> shared = sharedLines(bases.here.front(), bases.there.front(), sources);
     // Where only one side has runs enough, its run-to-run scatter is the best guess for the other.
-    const std::vector<MeanParts>& runsHere = configuration.size() > 1 ? configuration : baseline;
-    const std::vector<MeanParts>& runsThere = baseline.size() > 1 ? baseline : configuration;
-    const bool runsKnown = runsHere.size() > 1;
+    const bool runsKnown = bases.blocksOut || bases.here.size() > 1 || bases.there.size() > 1;
+    const std::vector<MeanParts>& runsHere = bases.here.size() > 1 ? bases.here : bases.there;
+    const std::vector<MeanParts>& runsThere = bases.there.size() > 1 ? bases.there : bases.here;
+    const MeanParts& runHere = bases.blocksOut ? bases.here.back() : runsHere.back();
+    const MeanParts& runThere = bases.blocksOut ? bases.there.back() : runsThere.back();
+
+    const auto resolves = [&](const Combined& u) {
+        return u.uMs == 0 || powerOf(margin, u.uMs, u.dof, risk.at(u.dof)) >= power;
+    };
+    const auto showsSame = [&](const Combined& u) {
+        if (u.uMs == 0)
+            return true;
+        const double bound = coverageFactor(1 - 2 * plan.alpha / plan.comparisons, u.dof);
+        // Both ends must hold, so half the risk goes to each.
+        return noncentralTUpper(bound, u.dof, margin / u.uMs) >= 1 - (1 - power) / 2;
+    };
 
     Effort effort;
-    const auto needed = [&](double reach, double chance) -> std::optional<Needed> {
-        if (detectable(combine(shared), reach, chance) >= marginMs) {
+    const auto needed = [&](const auto& enough) -> std::optional<Needed> {
+        if (const Combined alone = combine(shared); alone.uMs > 0 && !enough(alone)) {
             effort.clockLimits = true;
             return std::nullopt;
         }
-        const auto trials = smallestCount(fewestForVerdict, [&](int count) {
-            return detectable(outlook(configuration.front(), baseline.front(), shared, count), reach, chance)
-                   <= marginMs;
-        });
+        std::optional<int> trials = 0;
+        if (!bases.blocksOut)
+            trials = smallestCount(fewestForVerdict, [&](int count) {
+                return enough(outlook(bases.here.front(), bases.there.front(), shared, count));
+            });
         if (!trials || !runsKnown)
             return trials ? std::optional(Needed{*trials, runsForScatter}) : std::nullopt;
-        const auto runs = smallestCount(runsForScatter, [&](int count) {
-            return detectable(outlook(runsHere.back(), runsThere.back(), shared, count), reach, chance) <= marginMs;
-        });
+        const auto runs =
+            smallestCount(runsForScatter, [&](int count) { return enough(outlook(runHere, runThere, shared, count)); });
         if (!runs)
             return std::nullopt;
-        const double trialsPerRun = static_cast<double>(runsHere.front().units + runsThere.front().units)
-                                    / (runsHere.back().units + runsThere.back().units);
+        const double trialsPerRun =
+            static_cast<double>(runHere.trials + runThere.trials) / (runHere.units + runThere.units);
         return Needed{std::max(*trials, static_cast<int>(std::ceil(*runs * trialsPerRun))), *runs};
     };
-    effort.toResolve = needed(reachResolve, power);
-    effort.toShowSame = needed(reachSame, 1 - (1 - power) / 2); // both ends must hold, so half the risk goes to each
+    effort.toResolve = needed(resolves);
+    effort.toShowSame = needed(showsSame);
     return effort;
 }
 
-} // namespace
+/// What one comparison stands on before the factor for all is known.
+struct Ground {
+    Comparison comparison;
+    std::optional<Bases> bases; ///< with trials enough for an interval
+    Combined combined;
+    double estimateMs = 0;
+    double lambda = 0;
+};
 
-Comparison compare(std::span<const Observation> configuration, std::span<const Observation> baseline,
-                   std::span<const ErrorSource> sources, const ComparisonPlan& plan)
+Ground groundOf(const Side& configuration, const Side& baseline, std::span<const ErrorSource> sources,
+                const ComparisonPlan& plan)
 {
-    assert(plan.alpha > 0 && plan.alpha < 0.5 && plan.comparisons >= 1 && (!plan.marginMs || *plan.marginMs > 0));
-    Comparison result;
-    const auto fewest = static_cast<int>(std::min(configuration.size(), baseline.size()));
+    Ground ground;
+    Comparison& result = ground.comparison;
+    const std::size_t here = configuration.observations.size(), there = baseline.observations.size();
     const auto below = [](std::size_t trials, const std::optional<int>& planned) {
         return planned && trials < static_cast<std::size_t>(*planned);
     };
-    result.interim =
-        below(configuration.size(), plan.plannedTrials)
-        || below(baseline.size(), plan.plannedBaselineTrials ? plan.plannedBaselineTrials : plan.plannedTrials);
-    if (baseline.empty())
-        return result;
+    result.comparisons = plan.comparisons;
+    result.interim = below(here, plan.plannedTrials)
+                     || below(there, plan.plannedBaselineTrials ? plan.plannedBaselineTrials : plan.plannedTrials);
+    if (there == 0)
+        return ground;
     result.verdict = Verdict::TooFewTrials;
-    if (configuration.empty())
-        return result;
-    const std::vector<MeanParts> here = meanParts(configuration);
-    const std::vector<MeanParts> there = meanParts(baseline);
-    result.differenceMs = here.front().estimateMs - there.front().estimateMs;
-    if (fewest < fewestForVerdict)
-        return result;
+    if (here == 0)
+        return ground;
+    Bases bases{meanParts(configuration.observations), meanParts(baseline.observations), false};
+    result.differenceMs = bases.here.front().estimateMs - bases.there.front().estimateMs;
+    if (std::min(here, there) < static_cast<std::size_t>(fewestForVerdict))
+        return ground;
 
-    const double share = plan.alpha / plan.comparisons;
-    Combined combined;
-    for (const MeanParts& mine : here)
-        for (const MeanParts& base : there) {
+    if (configuration.blockVariance && baseline.blockVariance)
+        bases = {{partsWithoutBlocks(configuration.observations, *configuration.blockVariance)},
+                 {partsWithoutBlocks(baseline.observations, *baseline.blockVariance)},
+                 true};
+    double widest = -1;
+    for (const MeanParts& mine : bases.here)
+        for (const MeanParts& base : bases.there) {
             std::vector<BudgetLine> lines = differenceLines(mine, base, sources, plan);
-            const Combined candidate = combine(lines);
-            const Expanded interval = expand(mine.estimateMs - base.estimateMs, candidate, 1 - share);
-            if (result.interval && interval.halfWidthMs <= result.interval->halfWidthMs)
+            const Combined combined = combine(lines);
+            const double half = combined.uMs * coverageFactor(1 - plan.alpha / plan.comparisons, combined.dof);
+            if (half <= widest)
                 continue;
-            combined = candidate;
-            result.interval = interval;
+            widest = half;
+            ground.combined = combined;
+            ground.estimateMs = mine.estimateMs - base.estimateMs;
+            const double all = mine.ownVariance() + base.ownVariance();
+            ground.lambda = all > 0 ? std::sqrt(base.ownVariance() / all) : 0;
             result.lines = std::move(lines);
             result.basis = mine.basis;
             result.baselineBasis = base.basis;
         }
-    result.differenceMs = result.interval->estimateMs;
-    result.equivalence = expand(*result.differenceMs, combined, 1 - 2 * share);
+    result.blocksOut = bases.blocksOut;
+    ground.bases = std::move(bases);
+    return ground;
+}
+
+/// The smallest lambda_i lambda_j, of one its own square; at most 1/2, which fixed alone would be too much where
+/// set-ups scatter unequally.
+double rhoOf(std::span<const Ground> grounds)
+{
+    std::vector<double> lambdas;
+    for (const Ground& ground : grounds)
+        if (ground.bases)
+            lambdas.push_back(ground.lambda);
+    std::ranges::sort(lambdas);
+    if (lambdas.empty())
+        return mostRho;
+    return std::min(mostRho, lambdas.front() * lambdas[lambdas.size() > 1 ? 1 : 0]);
+}
+
+Comparison finished(Ground ground, double rho, std::span<const ErrorSource> sources, const ComparisonPlan& plan)
+{
+    Comparison& result = ground.comparison;
+    if (!ground.bases)
+        return result;
+    const Combined& combined = ground.combined;
+    const double factor = dunnettFactor(1 - plan.alpha, combined.dof, plan.comparisons, rho);
+    const double single =
+        plan.comparisons == 1 ? plan.alpha : 2 * tCdf(-factor, combined.dof); // rounding may not touch one alone
+    result.rho = rho;
+    result.interval =
+        Expanded{ground.estimateMs, combined.uMs, combined.dof, 1 - single, factor, factor * combined.uMs};
+    result.differenceMs = ground.estimateMs;
+    result.equivalence = expand(ground.estimateMs, combined, 1 - 2 * plan.alpha / plan.comparisons);
     result.verdict = verdictOf(*result.interval, *result.equivalence, plan.marginMs);
-    result.smallestResolvableMs = detectable(combined, 1 - share / 2, power);
+    result.smallestResolvableMs = shiftFound(combined.dof, single, power) * combined.uMs;
     if (plan.marginMs)
-        result.effort = effortFor(*plan.marginMs, here, there, sources, 1 - share / 2, 1 - share);
+        result.effort = effortFor(*ground.bases, sources, plan, SingleRisk(plan.alpha, plan.comparisons, rho));
     return result;
+}
+
+} // namespace
+
+std::vector<Comparison> compare(std::span<const Side> configurations, const Side& baseline,
+                                std::span<const ErrorSource> sources, const ComparisonPlan& plan)
+{
+    assert(plan.alpha > 0 && plan.alpha < 0.5 && plan.comparisons >= 1 && (!plan.marginMs || *plan.marginMs > 0));
+    std::vector<Ground> grounds;
+    for (const Side& configuration : configurations)
+        grounds.push_back(groundOf(configuration, baseline, sources, plan));
+    const double rho = rhoOf(grounds);
+    std::vector<Comparison> comparisons;
+    for (Ground& ground : grounds)
+        comparisons.push_back(finished(std::move(ground), rho, sources, plan));
+    return comparisons;
+}
+
+Comparison compare(std::span<const Observation> configuration, std::span<const Observation> baseline,
+                   std::span<const ErrorSource> sources, const ComparisonPlan& plan)
+{
+    const Side one{configuration};
+    return compare(std::span(&one, 1), Side{baseline}, sources, plan).front();
 }
 
 } // namespace stats

@@ -23,7 +23,7 @@ enum class Verdict {
 
 struct ComparisonPlan {
     double alpha = 0.05;                        ///< of all comparisons together, between 0 and 0.5
-    int comparisons = 1;                        ///< k >= 1 in the session
+    int comparisons = 1;                        ///< k >= 1 that the plan has, whether they have trials yet or not
     std::optional<double> marginMs;             ///< > 0; without one nothing is ever "same"
     std::optional<int> plannedTrials;           ///< per configuration; before it everything is interim
     std::optional<int> plannedBaselineTrials{}; ///< where the baseline has a number of its own
@@ -37,8 +37,9 @@ struct Needed {
 };
 
 /// Effort for the margin (never for the observed difference), or why there is none: the smallest count on each side
-/// with (t(reach) + t(chance)) u <= margin, reach and chance 1 - alpha/2k and 0.8 to resolve, 1 - alpha/k and 0.9 to
-/// show sameness. Scatter and phase shrink with the count, shared errors stay; where runs are known both counts hold.
+/// with which the test at this comparison's level finds a true difference of the margin 4 times out of 5 (noncentral
+/// t), and with which either end of `equivalence` keeps within the margin 9 times out of 10. Scatter and phase shrink
+/// with the count, shared errors stay; where runs are known both counts hold.
 struct Effort {
     std::optional<Needed> toResolve;  ///< a true difference of the margin excludes 0 with 80 % power
     std::optional<Needed> toShowSame; ///< a true difference of 0 is shown to be within the margin with 80 % power
@@ -48,19 +49,37 @@ struct Effort {
 struct Comparison {
     Verdict verdict = Verdict::NoBaseline;
     bool interim = false;               ///< either side is below the planned number of trials
-    std::optional<double> differenceMs; ///< configuration minus baseline; the centre of `interval` where there is one
+    std::optional<double> differenceMs; ///< configuration minus baseline, of the means that meanBudget() has
     Basis basis = Basis::Trials;        ///< of the configuration's mean
     Basis baselineBasis = Basis::Trials;
+    bool blocksOut = false; ///< what moves whole blocks of the run sheet is taken out of the scatter
     std::vector<BudgetLine> lines;
-    std::optional<Expanded> interval;    ///< level 1 - alpha/k: the one drawn, and the one the verdict is read off
-    std::optional<Expanded> equivalence; ///< level 1 - 2 alpha/k, same u and dof
-    std::optional<double> smallestResolvableMs; ///< (t(1 - alpha/2k) + t(0.8)) u at the dof of `interval`
+    /// The one drawn, and the one the verdict is read off. Its factor is Dunnett's for all comparisons of the plan, its
+    /// level what Student's t with this factor covers: what it holds by itself.
+    std::optional<Expanded> interval;
+    std::optional<Expanded> equivalence;        ///< level 1 - 2 alpha/k by Student's t, same u and dof; never wider
+    int comparisons = 1;                        ///< k
+    double rho = 0;                             ///< what Dunnett's factor took any two of them to correlate by
+    std::optional<double> smallestResolvableMs; ///< true difference that excludes 0 4 times out of 5 (noncentral t)
     std::optional<Effort> effort;               ///< with a margin
 };
 
-/// Difference of two means. Each side brings its scatter and phase; every error source enters once with the difference
-/// of its two weights, so shared sources cancel as far as they should. A side with >= 4 runs may stand on its
-/// trials or its runs; of all combinations the one with the widest interval is taken, as for a mean.
+/// One side of comparisons.
+struct Side {
+    std::span<const Observation> observations;
+    std::optional<double> blockVariance{}; ///< of one unit's mean, by variancesWithoutBlocks()
+};
+
+/// Differences of means. Each side brings its own scatter and phase, nothing pooled; every error source enters once
+/// with the difference of its two weights, so shared sources cancel as far as they should. Where both sides have a
+/// variance without blocks that is taken. Else a side with >= 4 runs may stand on its trials or its runs; of all
+/// combinations the one with the widest interval is taken, as for a mean. All of the plan's comparisons hold together
+/// at 1 - alpha by Dunnett's factor for its k, the degrees of freedom after Welch and Satterthwaite, and rho, the
+/// smallest lambda_i lambda_j of these comparisons, lambda_i = sqrt(V_0/(V_0 + V_i)), at most 1/2. `configurations` are
+/// those of one baseline, in order; those without an interval don't enter rho.
+std::vector<Comparison> compare(std::span<const Side> configurations, const Side& baseline,
+                                std::span<const ErrorSource> sources, const ComparisonPlan& plan);
+/// One by itself.
 Comparison compare(std::span<const Observation> configuration, std::span<const Observation> baseline,
                    std::span<const ErrorSource> sources, const ComparisonPlan& plan);
 

@@ -19,6 +19,14 @@ double tQuantile(double p, double dof)
     return quantile(boost::math::students_t(dof), p);
 }
 
+double tCdf(double t, double dof)
+{
+    assert(dof > 0);
+    if (std::isinf(dof))
+        return cdf(boost::math::normal(), t);
+    return cdf(boost::math::students_t(dof), t);
+}
+
 double coverageFactor(double level, double dof)
 {
     assert(level > 0 && level < 1);

@@ -10,6 +10,9 @@ inline constexpr double endlessDof = std::numeric_limits<double>::infinity();
 /// the normal distribution.
 double tQuantile(double p, double dof);
 
+/// P(T <= t) of Student's t.
+double tCdf(double t, double dof);
+
 /// Two-sided coverage factor: |t| stays within it with probability `level`, 0 < level < 1.
 double coverageFactor(double level, double dof);
 

@@ -1,4 +1,5 @@
 #include "core/stats/mean_parts.h"
+#include "core/stats/blocks.h"
 #include "core/stats/summary.h"
 
 #include <algorithm>
@@ -51,58 +52,94 @@ std::optional<BudgetLine> phaseLine(std::span<const Observation> observations, s
     return BudgetLine{LineKind::Phase, label, std::sqrt(variance), endlessDof};
 }
 
-MeanParts overTrials(std::span<const Observation> observations)
+/// What counts as one in a mean over runs: a run, a block where they are known, all trials of unknown run together.
+int unitOf(const Observation& o) { return o.blockKey != 0 ? o.blockKey : o.runKey; }
+
+using Runs = std::map<int, std::vector<const Observation*>>;
+
+/// Runs within their unit.
+std::map<int, Runs> unitsOf(std::span<const Observation> observations)
+{
+    std::map<int, Runs> units;
+    for (const Observation& o : observations)
+        units[unitOf(o)][o.runKey].push_back(&o);
+    return units;
+}
+
+/// Of the trials in the mean, in the order of `observations`; the sum is 1.
+std::vector<double> weightsOf(std::span<const Observation> observations)
+{
+    const auto n = static_cast<double>(observations.size());
+    std::vector<double> weights(observations.size(), 1 / n);
+    if (runCount(observations) < runsForScatter)
+        return weights;
+    const std::map<int, Runs> units = unitsOf(observations);
+    for (std::size_t i = 0; i < observations.size(); ++i) {
+        const Runs& runs = units.at(unitOf(observations[i]));
+        weights[i] = 1 / static_cast<double>(units.size() * runs.size() * runs.at(observations[i].runKey).size());
+    }
+    return weights;
+}
+
+std::vector<double> unitMeans(const std::map<int, Runs>& units)
+{
+    std::vector<double> means;
+    for (const auto& [unit, runs] : units) {
+        std::vector<double> runMeans;
+        for (const auto& [run, trials] : runs) {
+            std::vector<double> delays;
+            for (const Observation* o : trials)
+                delays.push_back(o->delayMs);
+            runMeans.push_back(mean(delays));
+        }
+        means.push_back(mean(runMeans));
+    }
+    return means;
+}
+
+MeanParts overTrials(std::span<const Observation> observations, std::span<const double> weights)
 {
     const auto n = static_cast<double>(observations.size());
     MeanParts parts;
     parts.basis = Basis::Trials;
-    parts.units = static_cast<int>(observations.size());
-    parts.estimateMs = mean(delaysOf(observations));
+    parts.trials = parts.units = static_cast<int>(observations.size());
+    const bool alike = runCount(observations) < runsForScatter;
+    parts.estimateMs = alike ? mean(delaysOf(observations)) : mean(unitMeans(unitsOf(observations)));
+    double squares = 0;
+    for (std::size_t i = 0; i < observations.size(); ++i) {
+        squares += weights[i] * weights[i];
+        for (const ErrorShare& share : observations[i].errors)
+            parts.weights[share.source] += share.sensitivityMs * weights[i];
+    }
     bool floorUsed = false;
-    const double u = std::sqrt(trialVariance(observations, floorUsed) / n);
+    const double u = std::sqrt(trialVariance(observations, floorUsed) * squares);
     const std::string trials = parts.units == 1 ? "1 trial" : std::to_string(parts.units) + " trials";
     parts.scatter = {LineKind::Scatter, floorUsed ? "camera frame counting, " + trials : "scatter of " + trials, u,
                      n - 1};
-    parts.phase = phaseLine(observations, std::vector<double>(observations.size(), 1 / n));
-    for (const Observation& o : observations)
-        for (const ErrorShare& share : o.errors)
-            parts.weights[share.source] += share.sensitivityMs / n;
+    parts.phase = phaseLine(observations, weights);
     return parts;
 }
 
-MeanParts overRuns(std::span<const Observation> observations)
+/// Of the means of units, each with this variance.
+MeanParts overRuns(const MeanParts& overTrials, std::span<const Observation> observations,
+                   std::span<const double> weights, double variance, const std::string& more)
 {
-    std::map<int, std::vector<const Observation*>> runs;
-    std::map<int, std::set<int>> runsOfCapture;
+    std::map<int, std::set<int>> unitsOfCapture;
+    std::set<int> units, runs;
     for (const Observation& o : observations) {
-        runs[o.runKey].push_back(&o);
-        runsOfCapture[o.captureKey].insert(o.runKey);
+        unitsOfCapture[o.captureKey].insert(unitOf(o));
+        units.insert(unitOf(o));
+        runs.insert(o.runKey);
     }
-    const auto count = static_cast<double>(runs.size());
-    MeanParts parts;
+    MeanParts parts = overTrials;
     parts.basis = Basis::Runs;
-    parts.units = static_cast<int>(runs.size());
-    std::vector<double> runMeans;
-    for (const auto& [key, trials] : runs) {
-        std::vector<double> delays;
-        for (const Observation* o : trials) {
-            delays.push_back(o->delayMs);
-            for (const ErrorShare& share : o->errors)
-                parts.weights[share.source] += share.sensitivityMs / (static_cast<double>(trials.size()) * count);
-        }
-        runMeans.push_back(mean(delays));
-    }
-    parts.estimateMs = mean(runMeans);
-    parts.scatter = {LineKind::Runs, "scatter of " + std::to_string(parts.units) + " run means",
-                     standardDeviation(runMeans) / std::sqrt(count), count - 1};
-    const bool ownCaptures = std::all_of(runsOfCapture.begin(), runsOfCapture.end(),
+    parts.units = static_cast<int>(units.size());
+    const std::string what = units.size() == runs.size() ? " run means" : " block means";
+    parts.scatter = {LineKind::Runs, "scatter of " + std::to_string(parts.units) + what + more,
+                     std::sqrt(variance / parts.units), parts.units - 1.0};
+    const bool ownCaptures = std::all_of(unitsOfCapture.begin(), unitsOfCapture.end(),
                                          [](const auto& capture) { return capture.second.size() == 1; });
-    if (!ownCaptures) {
-        std::vector<double> weights;
-        for (const Observation& o : observations)
-            weights.push_back(1 / (count * static_cast<double>(runs.at(o.runKey).size())));
-        parts.phase = phaseLine(observations, weights);
-    }
+    parts.phase = ownCaptures ? std::nullopt : phaseLine(observations, weights);
     return parts;
 }
 
@@ -137,17 +174,83 @@ int runCount(std::span<const Observation> observations)
     std::set<int> runs;
     for (const Observation& o : observations)
         runs.insert(o.runKey);
-    return runs.contains(0) ? 0 : static_cast<int>(runs.size());
+    runs.erase(0);
+    return static_cast<int>(runs.size());
+}
+
+RunScatter runScatter(std::span<const Observation> observations)
+{
+    const std::map<int, Runs> units = unitsOf(observations);
+    RunScatter found;
+    found.units = static_cast<int>(units.size());
+    found.sdMs = standardDeviation(unitMeans(units));
+    double squares = 0, dof = 0, reciprocals = 0, floor = 0;
+    for (const auto& [unit, runs] : units)
+        for (const auto& [run, trials] : runs) {
+            const auto n = static_cast<double>(trials.size()), all = static_cast<double>(runs.size());
+            std::vector<double> delays;
+            for (const Observation* o : trials) {
+                delays.push_back(o->delayMs);
+                floor += (o->pressIntervalMs * o->pressIntervalMs + o->responseIntervalMs * o->responseIntervalMs) / 12;
+            }
+            if (trials.size() > 1)
+                squares += std::pow(standardDeviation(delays), 2) * (n - 1);
+            dof += n - 1;
+            reciprocals += 1 / (n * all * all);
+        }
+    floor /= static_cast<double>(observations.size());
+    found.withinMs = std::sqrt(std::max(dof > 0 ? squares / dof : 0, floor));
+    found.trialsMs = found.withinMs * std::sqrt(reciprocals / found.units);
+    return found;
 }
 
 std::vector<MeanParts> meanParts(std::span<const Observation> observations)
 {
     std::vector<MeanParts> all;
-    if (!observations.empty())
-        all.push_back(overTrials(observations));
-    if (runCount(observations) >= runsForScatter)
-        all.push_back(overRuns(observations));
+    if (observations.empty())
+        return all;
+    const std::vector<double> weights = weightsOf(observations);
+    all.push_back(overTrials(observations, weights));
+    if (runCount(observations) >= runsForScatter) {
+        const double sd = standardDeviation(unitMeans(unitsOf(observations)));
+        all.push_back(overRuns(all.front(), observations, weights, sd * sd, {}));
+    }
     return all;
+}
+
+MeanParts partsWithoutBlocks(std::span<const Observation> observations, double variance)
+{
+    assert(runCount(observations) >= runsForScatter);
+    const std::vector<double> weights = weightsOf(observations);
+    return overRuns(overTrials(observations, weights), observations, weights, variance, ", blocks taken out");
+}
+
+std::vector<std::optional<double>> variancesWithoutBlocks(std::span<const std::span<const Observation>> configurations)
+{
+    std::vector<std::optional<double>> variances(configurations.size());
+    std::vector<std::vector<double>> means;
+    std::vector<std::size_t> places;
+    std::set<int> blocks;
+    for (std::size_t c = 0; c < configurations.size(); ++c) {
+        const std::map<int, Runs> units = unitsOf(configurations[c]);
+        std::set<int> own;
+        for (const Observation& o : configurations[c])
+            own.insert(o.blockKey);
+        if (own.empty() || own.contains(0) || runCount(configurations[c]) < runsForScatter)
+            continue;
+        assert(blocks.empty() || own == blocks);
+        blocks = std::move(own);
+        means.push_back(unitMeans(units));
+        places.push_back(c);
+    }
+    if (places.size() < 3 || blocks.size() < static_cast<std::size_t>(runsForScatter))
+        return variances;
+    const std::vector<double> found = scatterWithoutBlocks(means);
+    for (std::size_t i = 0; i < places.size(); ++i) {
+        const double trials = runScatter(configurations[places[i]]).trialsMs;
+        variances[places[i]] = std::max(found[i], trials * trials);
+    }
+    return variances;
 }
 
 std::vector<BudgetLine> sourceLines(const std::map<int, double>& weights, std::span<const ErrorSource> sources)

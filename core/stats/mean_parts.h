@@ -15,17 +15,23 @@ struct MeanParts {
     BudgetLine scatter;
     std::optional<BudgetLine> phase; ///< empty where swept, or already in the scatter of the run means
     std::map<int, double> weights;   ///< source key to ms of the estimate per unit of its error
-    int units = 0;                   ///< trials or runs that the scatter was divided by
+    int trials = 0;
+    int units = 0; ///< trials, runs or blocks that the scatter is over
+
+    double ownVariance() const { return scatter.uMs * scatter.uMs + (phase ? phase->uMs * phase->uMs : 0); }
 };
 
 /// The same on every basis that the observations allow: Trials for n >= 1, then Runs for runs >= 4.
 std::vector<MeanParts> meanParts(std::span<const Observation> observations);
 
+/// On Runs with what moves whole blocks taken out: `variance` is that of one unit's mean. Precondition: runs >= 4.
+MeanParts partsWithoutBlocks(std::span<const Observation> observations, double variance);
+
 /// Variance of a single delay, never below the floor; `floorUsed` says which it is. Precondition: not empty.
 double trialVariance(std::span<const Observation> observations, bool& floorUsed);
 
 int captureCount(std::span<const Observation> observations);
-/// 0 where the run of any trial isn't known.
+/// Known runs.
 int runCount(std::span<const Observation> observations);
 
 /// One line a source that has a weight, in the order of `sources`. Every key in `weights` is in `sources`.

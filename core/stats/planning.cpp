@@ -1,11 +1,13 @@
 #include "core/stats/planning.h"
 #include "core/stats/budget.h"
 #include "core/stats/distributions.h"
+#include "core/stats/dunnett.h"
 #include "core/stats/mean_parts.h"
 #include "core/stats/summary.h"
 
 #include <algorithm>
 #include <array>
+#include <boost/math/tools/toms748_solve.hpp>
 #include <cassert>
 #include <cmath>
 #include <map>
@@ -31,14 +33,22 @@ Combined uncertainty(const Spread& spread, const PlannedEffort& effort, double s
     return combine(lines);
 }
 
-PlannedEffort effortOf(const Goal& goal, const Spread& spread, int trialsPerRun, double sharedUMs, int runs)
+/// Runs of a configuration and sqrt(k) times as many of the baseline, as effortOf() plans them.
+SingleRisk riskOf(const Goal& goal)
+{
+    const double more = std::sqrt(static_cast<double>(goal.comparisons));
+    return {goal.alpha, goal.comparisons, 1 / (1 + more)};
+}
+
+PlannedEffort effortOf(const Goal& goal, const SingleRisk& risk, const Spread& spread, int trialsPerRun,
+                       double sharedUMs, int runs)
 {
     PlannedEffort effort;
     effort.runs = runs;
     effort.baselineRuns = static_cast<int>(std::ceil(std::sqrt(static_cast<double>(goal.comparisons)) * runs - 1e-9));
     effort.trialsPerRun = trialsPerRun;
     const Combined combined = uncertainty(spread, effort, sharedUMs);
-    effort.power = powerOf(goal.marginMs, combined.uMs, combined.dof, goal.alpha / goal.comparisons);
+    effort.power = powerOf(goal.marginMs, combined.uMs, combined.dof, risk.at(combined.dof));
     return effort;
 }
 
@@ -52,6 +62,17 @@ double powerOf(double delta, double u, double dof, double alpha)
     const double bound = coverageFactor(1 - alpha, dof);
     const double shift = std::abs(delta) / u;
     return noncentralTCdf(-bound, dof, shift) + noncentralTUpper(bound, dof, shift);
+}
+
+double shiftFound(double dof, double alpha, double power)
+{
+    assert(power >= 0.5 && power < 1);
+    const auto lack = [&](double shift) { return powerOf(shift, 1, dof, alpha) - power; };
+    const double guess = coverageFactor(1 - alpha, dof) + tQuantile(power, dof);
+    std::uintmax_t steps = 100;
+    const auto [low, high] = boost::math::tools::bracket_and_solve_root(
+        lack, std::max(guess, 0.1), 1.1, true, boost::math::tools::eps_tolerance<double>(40), steps);
+    return (low + high) / 2;
 }
 
 Spread modelledSpread(double refreshIntervalMs, double captureIntervalMs, double extraSdMs, double betweenSdMs)
@@ -120,8 +141,9 @@ std::optional<PlannedEffort> runsNeeded(const Goal& goal, const Spread& spread, 
 {
     assert(goal.marginMs > 0 && goal.comparisons >= 1 && goal.power >= 0.5 && goal.power < 1 && trialsPerRun >= 1);
     assert(spread.withinSdMs > 0 && sharedUMs >= 0);
+    const SingleRisk risk = riskOf(goal);
     const auto enough = [&](int runs) {
-        return effortOf(goal, spread, trialsPerRun, sharedUMs, runs).power >= goal.power;
+        return effortOf(goal, risk, spread, trialsPerRun, sharedUMs, runs).power >= goal.power;
     };
     int tooFew = runsForScatter - 1, runs = runsForScatter;
     while (!enough(runs)) {
@@ -134,7 +156,7 @@ std::optional<PlannedEffort> runsNeeded(const Goal& goal, const Spread& spread, 
         const int middle = tooFew + (runs - tooFew) / 2;
         (enough(middle) ? runs : tooFew) = middle;
     }
-    return effortOf(goal, spread, trialsPerRun, sharedUMs, runs);
+    return effortOf(goal, risk, spread, trialsPerRun, sharedUMs, runs);
 }
 
 double timeOf(const PlannedEffort& effort, int comparisons, double runCost)
@@ -162,15 +184,7 @@ double smallestFound(const Goal& goal, const Spread& spread, const PlannedEffort
 {
     assert(effort.runs >= 2 && effort.baselineRuns >= 2 && effort.trialsPerRun >= 1);
     const Combined combined = uncertainty(spread, effort, sharedUMs);
-    const double alpha = goal.alpha / goal.comparisons;
-    double low = 0, high = combined.uMs;
-    while (powerOf(high, combined.uMs, combined.dof, alpha) < goal.power)
-        high *= 2;
-    for (int i = 0; i < 60; ++i) {
-        const double middle = (low + high) / 2;
-        (powerOf(middle, combined.uMs, combined.dof, alpha) < goal.power ? low : high) = middle;
-    }
-    return high;
+    return shiftFound(combined.dof, riskOf(goal).at(combined.dof), goal.power) * combined.uMs;
 }
 
 double mostShared(const Goal& goal)

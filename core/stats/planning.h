@@ -9,6 +9,9 @@ namespace stats {
 /// `u` > 0 on `dof` > 0 degrees of freedom; both tails counted (noncentral t).
 double powerOf(double delta, double u, double dof, double alpha);
 
+/// True difference over its standard uncertainty that the test at `alpha` finds with `power`, 0.5 <= power < 1.
+double shiftFound(double dof, double alpha, double power);
+
 /// Spread that trials show from run to run and within a run, from a pilot or by the model below.
 struct Spread {
     double withinSdMs = 0;        ///< of trials in one run, > 0
@@ -55,9 +58,10 @@ struct PlannedEffort {
     double power = 0; ///< reached with these
 };
 
-/// Fewest runs of `trialsPerRun` >= 1 trials that reach the goal, the scatter of run means judged on runs - 1 degrees
-/// of freedom a side (Welch and Satterthwaite). `sharedUMs` >= 0 is the standard uncertainty of the difference that no
-/// repetition takes away (capture rate, rows). Empty where 100,000 runs don't reach it.
+/// Effort for all comparisons to hold together by Dunnett's factor (dunnett.h, SingleRisk) with the rho that these runs
+/// give. Fewest runs of `trialsPerRun` >= 1 trials that reach the goal, the scatter of run means judged on runs - 1
+/// degrees of freedom a side (Welch and Satterthwaite). `sharedUMs` >= 0 is the standard uncertainty of the difference
+/// that no repetition takes away (capture rate, rows). Empty where 100,000 runs don't reach it.
 std::optional<PlannedEffort> runsNeeded(const Goal&, const Spread&, int trialsPerRun, double sharedUMs = 0);
 
 /// The same for as many trials a run, 2 to 200, as take least time in all; a run takes as long as its trials and

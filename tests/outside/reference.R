@@ -1,11 +1,34 @@
-# A hundred random sessions and what R makes of them, for reference_test.cpp. Writes the table to standard output:
+# A hundred random sessions, a hundred more in blocks, and what R makes of them, for reference_test.cpp. Needs mvtnorm. Writes
+# the table to standard output:
 #   Rscript tests/outside/reference.R > tests/outside/reference.txt
-# R's own functions where there are any (mean, sd, quantile, mad, qt, qbinom, wilcox.test, cor.test, fisher.test); budgets
-# after JCGM 100:2008 are written out here from the text of core/stats/budget.h, not from its code.
+# R's own functions where there are any (mean, sd, quantile, mad, qt, qbinom, wilcox.test, cor.test, aov); budgets after JCGM
+# 100:2008, differences and blocks are written out here from the text of core/stats/budget.h, comparison.h and blocks.h,
+# not from their code. Dunnett's factor is R's own integrate() over
+# probabilities of the scatter, held against mvtnorm.
+suppressMessages(library(mvtnorm))
 suppressWarnings(RNGversion("4.0.0"))
 set.seed(20260301)
 show <- function(x) ifelse(is.na(x), "NA", sprintf("%.17g", x))
 say <- function(...) cat(..., "\n", sep = " ")
+
+dunnett.coverage <- function(d, nu, k, rho) {
+  z <- seq(-8.5, 8.5, length.out = 171) # sums of what falls off like a normal density are good to all digits
+  within <- function(w) colSums(dnorm(z) * (pnorm(outer(sqrt(rho) * z, w, "+") / sqrt(1 - rho))
+    - pnorm(outer(sqrt(rho) * z, w, "-") / sqrt(1 - rho)))^k) * (z[2] - z[1])
+  if (is.infinite(nu)) return(within(d))
+  integrate(function(p) within(d * sqrt(qchisq(p, nu) / nu)), 0, 1, rel.tol = 1e-9, subdivisions = 500)$value
+}
+dunnett <- function(level, nu, k, rho) {
+  least <- qt(1 - (1 - level) / 2, nu)
+  if (k == 1) return(least)
+  uniroot(function(d) dunnett.coverage(d, nu, k, rho) - level, c(least, qt(1 - (1 - level) / 2 / k, nu)), tol = 1e-9)$root
+}
+# mvtnorm takes whole degrees of freedom, and its method is a lottery: held against it to what that gives.
+for (nu in c(5, 20)) {
+  five <- matrix(0.4, 5, 5) + diag(0.6, 5)
+  d <- qmvt(0.95, tail = "both.tails", df = nu, corr = five, algorithm = GenzBretz(1e5, 1e-4, 0))$quantile
+  stopifnot(abs(d - dunnett(0.95, nu, 5, 0.4)) < 0.01)
+}
 
 side <- function(run.count, scale, kind, capture.from, own.source) {
   n <- switch(kind, two = 2, constant = sample(2:12, 1), sample(3:40, 1))
@@ -43,13 +66,15 @@ bases <- function(d) {
   n <- nrow(d)
   floor <- mean((d$press^2 + d$response^2) / 12)
   s2 <- max(if (n > 1) var(d$delay) else 0, floor)
-  found <- list(part(d, rep(1 / n, n), mean(d$delay), sqrt(s2 / n), n - 1, TRUE))
   runs <- split(d$delay, d$run)
+  w <- rep(1 / n, n)
+  if (length(runs) >= 4) w <- 1 / (length(runs) * as.vector(table(d$run)[as.character(d$run)]))
+  estimate <- sum(w * d$delay)
+  found <- list(part(d, w, estimate, sqrt(s2 * sum(w^2)), n - 1, TRUE))
   if (length(runs) >= 4) {
     means <- sapply(runs, mean)
-    w <- 1 / (length(runs) * as.vector(table(d$run)[as.character(d$run)]))
     own <- all(tapply(d$run, d$capture, function(r) length(unique(r))) == 1)
-    found[[2]] <- part(d, w, mean(means), sd(means) / sqrt(length(means)), length(means) - 1, !own)
+    found[[2]] <- part(d, w, estimate, sd(means) / sqrt(length(means)), length(means) - 1, !own)
   }
   found
 }
@@ -102,11 +127,73 @@ for (i in 1:100) {
       for (base in parts[[2]]) {
         one <- interval(mine$estimate - base$estimate, c(mine$u, base$u, source.u * abs(mine$weights - base$weights)),
                         c(mine$dof, base$dof, source.dof), 1 - (1 - level) / k)
-        if (is.null(best) || one[5] > best[5]) best <- one
+        if (is.null(best) || one[5] > best[5]) {
+          best <- one
+          own <- c(sum(mine$u^2), sum(base$u^2))
+        }
       }
+    rho <- if (sum(own) > 0) min(0.5, own[2] / sum(own)) else 0 # of one by itself its own lambda squared
+    best[4] <- dunnett(level, best[3], k, rho)
+    best[5] <- best[4] * best[2]
     say("difference", show(best))
   }
   exact <- !anyDuplicated(c(a, b)) && max(length(a), length(b)) < 50
   p <- if (all(c(a, b) == a[1])) 1 else suppressWarnings(wilcox.test(a, b, exact = exact, correct = TRUE)$p.value)
   say("ranks", show(c(sum(outer(a, b, ">")) + sum(outer(a, b, "==")) / 2, min(p, 1), median(outer(a, b, "-")))))
+}
+
+# Sessions in complete blocks: K configurations, the first the baseline, a run of each in each block, sometimes two of the
+# baseline. Every run a capture of its own, one clock for all and a second for some.
+for (i in 1:100) {
+  K <- sample(3:7, 1)
+  r <- sample(4:8, 1)
+  level <- sample(c(0.9, 0.95, 0.99), 1)
+  k <- K - 1 + sample(0:2, 1)
+  drift <- rnorm(r, 0, sample(c(0, 2, 4), 1))
+  source.u <- c(0.01, 0.005) * runif(2)
+  source.dof <- sample(c(4, Inf), 2, TRUE)
+  say("family", i, show(level), k, K)
+  for (j in 1:2) say("source", j, show(source.u[j]), if (is.finite(source.dof[j])) show(source.dof[j]) else "inf")
+  y <- matrix(0, K, r)
+  a <- numeric(K)
+  weights <- matrix(0, K, 2)
+  run <- 0
+  for (c in 1:K) {
+    shift <- sample(c(0.1, 0.5, 3), 1)
+    own.source <- sample(1:2, 1)
+    squares <- 0; within.dof <- 0; reciprocals <- 0; floors <- c()
+    for (j in 1:r) {
+      runs <- if (c == 1 && i %% 4 == 0) 1 + j %% 2 else 1
+      means <- c()
+      for (one in 1:runs) {
+        run <- run + 1
+        n <- sample(if (i %% 5 == 0) 1 else 1:6, 1)
+        interval.ms <- sample(c(0, 1, 4), 1)
+        delay <- 40 + 2 * c + drift[j] + rnorm(1, 0, shift) + rnorm(n, 0, 1.5)
+        for (x in delay) say("blocktrial", c, show(x), interval.ms, run, j, own.source)
+        means <- c(means, mean(delay))
+        squares <- squares + sum((delay - mean(delay))^2)
+        within.dof <- within.dof + n - 1
+        reciprocals <- reciprocals + 1 / n / runs^2
+        floors <- c(floors, rep(interval.ms^2 / 6, n))
+      }
+      y[c, j] <- mean(means)
+    }
+    a[c] <- max(if (within.dof > 0) squares / within.dof else 0, mean(floors)) * reciprocals / r
+    weights[c, own.source] <- mean(y[c, ])
+  }
+  table <- data.frame(y = as.vector(y), configuration = factor(rep(1:K, r)), block = factor(rep(1:r, each = K)))
+  fit <- aov(y ~ configuration + block, table)
+  e <- matrix(residuals(fit), K, r)
+  q <- rowSums(e^2) / (r - 1)
+  v <- K / (K - 2) * (q - sum(q) / (K * (K - 1)))
+  say("residual", show(summary(fit)[[1]]["Residuals", "Mean Sq"]), show(v))
+  v <- pmax(v, a)
+  lambda <- sort(sqrt(v[1] / (v[1] + v[-1])))
+  rho <- min(0.5, lambda[1] * lambda[2])
+  for (c in 2:K) {
+    all <- combine(c(sqrt(v[c] / r), sqrt(v[1] / r), source.u * abs(weights[c, ] - weights[1, ])), c(r - 1, r - 1, source.dof))
+    factor <- dunnett(level, all[2], k, rho)
+    say("blockdifference", c, show(c(mean(y[c, ]) - mean(y[1, ]), all, factor, factor * all[1], rho)))
+  }
 }

@@ -72,7 +72,7 @@ TEST_CASE("shared uncertainty that no run takes away is told as such", "[report]
     CHECK_FALSE(plan.effort);
     CHECK_THAT(plan.impossible,
                Catch::StartsWith("No number of runs is enough: what all trials share (clock, rows) is uncertain by "
-                                 "0.50 ms, and for a margin of 1.0 ms it may be 0.32 ms at most."));
+                                 "0.50 ms, and for a margin of 1.0 ms it may be 0.33 ms at most."));
     basis.sharedMs = 0.2;
     CHECK(planEffort(document, basis, {}).effort);
 }

@@ -31,7 +31,13 @@ TEST_CASE("the method note says how the figures came about", "[report]")
     CHECK_THAT(text, Contains("  5 of 5 planned trials count. 1 rejected: 1 hitch."));
     CHECK_THAT(text, Contains("Read by R. One (19 trials).\n"));
     CHECK_THAT(text, Contains("No trial was read a second time.\n"));
-    CHECK_THAT(text, Contains("2 comparisons, each with a 97.5 % interval, so that all hold together at 95 %.\n"));
+    CHECK_THAT(text,
+               Contains("2 comparisons in the plan, whose intervals all hold together at at least 95 % by Dunnett's "
+                        "factor (k = 2, rho = 0.48); degrees of freedom after Welch and Satterthwaite: 9.1 and "
+                        "11.5.\n"));
+    CHECK_THAT(text, Contains("Runs are the unit. Each configuration has its own scatter of runs, none is pooled with "
+                              "another's.\n"));
+    CHECK_THAT(text, Contains("no run sheet with a random order was drawn.\n"));
     CHECK_THAT(text, Contains("Corrections:\n  Rolling shutter of Fast camera: none, all rows are exposed at once.\n"));
     CHECK_THAT(text, Contains("radio.mp4: 1000 camera frames, 3 missing, SHA-256 cccccccc"));
     CHECK_THAT(text, Catch::EndsWith("Made with Tallyframe 1.2.3.\n"));

@@ -73,16 +73,16 @@ TEST_CASE("the small session in words", "[report]")
     CHECK(explanation(s.document, s.wired).empty());
     CHECK(words(s.document, s.radio) == "Longer by 10.0 ms");
     CHECK(explanation(s.document, s.radio)
-          == Sentences{"Radio pedal minus Wired pedal: +10.0 ms, from +7.7 to +12.3 (97.5 % interval, so that 2 "
-                       "comparisons hold together at 95 %).",
+          == Sentences{"Radio pedal minus Wired pedal: +10.0 ms, from +7.7 to +12.3 (both comparisons hold "
+                       "together at at least 95 %).",
                        "All of the interval lies above 0, so the delay is longer.",
                        "These runs only: with fewer than 4 runs nothing is said of set-ups not tried."});
     CHECK(words(s.document, s.hub) == "Not resolved");
     const Sentences hub = explanation(s.document, s.hub);
     REQUIRE(hub.size() == 6);
     CHECK(hub[0]
-          == "Pedal through hub minus Wired pedal: +1.8 ms, from \u22121.8 to +5.4 (97.5 % interval, so that 2 "
-             "comparisons hold together at 95 %).");
+          == "Pedal through hub minus Wired pedal: +1.8 ms, from \u22121.7 to +5.3 (both comparisons hold "
+             "together at at least 95 %).");
     CHECK(hub[1]
           == "The interval holds 0 and isn't within the margin of 2 ms: these trials can't tell longer, shorter or the "
              "same apart.");
@@ -107,11 +107,11 @@ TEST_CASE("the small session as a script", "[report]")
              "Pedal through hub: 32.8 milliseconds on average, give or take 2.8, in this one run only. "
              "[5 trials, 2 without ms; 30.0 to 35.6 ms, 95 % interval]\n"
              "Radio pedal takes 10.0 milliseconds longer than Wired pedal, give or take 2.3, in these runs only. "
-             "[+10.0 ms, +7.7 to +12.3 ms, 97.5 % interval]\n"
+             "[+10.0 ms, +7.7 to +12.3 ms, both comparisons hold together at at least 95 %]\n"
              "Pedal through hub against Wired pedal is not resolved: these trials can't tell so small a difference; a "
              "true difference of "
              "4.8 milliseconds would have shown 4 times out of 5. "
-             "[+1.8 ms, \u22121.8 to +5.4 ms, 97.5 % interval]\n");
+             "[+1.8 ms, \u22121.7 to +5.3 ms, both comparisons hold together at at least 95 %]\n");
 }
 
 TEST_CASE("with 4 runs nothing is said of these runs only", "[report]")

@@ -139,14 +139,14 @@ TEST_CASE("phase weighs as a capture's trials weigh in the mean", "[stats]")
     CHECK_THAT(line(meanBudget(trials, {}, 0.95).overTrials->lines, LineKind::Phase).uMs,
                WithinAbs(std::sqrt(3.0 * (0.81 + 0.01)), handTolerance));
 
-    // Over runs: four runs in two captures, 1 and 3 of them; a run's trials share its quarter.
+    // Four runs in two captures, 1 and 3 of them; on either basis a run's trials share its quarter.
     trials.clear();
     for (int run = 1; run <= 4; ++run)
         for (int i = 0; i < run; ++i)
             trials.push_back(trial(80 + i, 6, run == 1 ? 1 : 2, run));
     const MeanBudget budget = meanBudget(trials, {}, 0.95);
     CHECK_THAT(line(budget.overTrials->lines, LineKind::Phase).uMs,
-               WithinAbs(std::sqrt(3.0 * (0.01 + 0.81)), handTolerance));
+               WithinAbs(std::sqrt(3.0 * (1 + 9) / 16), handTolerance));
     CHECK_THAT(line(budget.overRuns->lines, LineKind::Phase).uMs,
                WithinAbs(std::sqrt(3.0 * (1 + 9) / 16), handTolerance));
 }
@@ -207,21 +207,52 @@ TEST_CASE("runs of unequal size: shares weigh as their trials do in the mean of 
     trials.push_back(trial(90, 0, 1, 1, {{1, 90}})); // run 1: 110 and 90, mean 100
     const std::vector<ErrorSource> sources{{1, "rate", 0.1, endlessDof, LineKind::Clock}};
     const MeanBudget budget = meanBudget(trials, sources, 0.95);
-    CHECK(budget.overTrials->estimateMs == 118); // (110 + 120 + 130 + 140 + 90)/5
-    CHECK(budget.overRuns->estimateMs == 122.5); // (100 + 120 + 130 + 140)/4
-    CHECK_THAT(line(budget.overTrials->lines, LineKind::Clock).uMs, WithinAbs(11.8, handTolerance));
+    CHECK(budget.overRuns->estimateMs == 122.5);   // (100 + 120 + 130 + 140)/4
+    CHECK(budget.overTrials->estimateMs == 122.5); // the mean is one figure, whatever its interval goes by
+    // s^2 = 370 over all five; weights 1/8, 1/8 and three times 1/4.
+    CHECK_THAT(line(budget.overTrials->lines, LineKind::Scatter).uMs,
+               WithinAbs(std::sqrt(370 * (2.0 / 64 + 3.0 / 16)), handTolerance));
+    CHECK_THAT(line(budget.overTrials->lines, LineKind::Clock).uMs, WithinAbs(12.25, handTolerance));
     CHECK_THAT(line(budget.overRuns->lines, LineKind::Clock).uMs, WithinAbs(12.25, handTolerance));
 }
 
-TEST_CASE("a trial of unknown run leaves only the trials to go by", "[stats]")
+TEST_CASE("trials of unknown run are one unit more where 4 runs are known", "[stats]")
 {
     std::vector<Observation> trials;
     for (int i = 0; i < 10; ++i)
-        trials.push_back(trial(80 + i, 1, 1, i));
-    const MeanBudget budget = meanBudget(trials, {}, 0.95); // the first has run 0
-    CHECK(budget.runs == 0);
-    CHECK(budget.theseRunsOnly);
-    CHECK_FALSE(budget.overRuns);
+        trials.push_back(trial(80 + i, 1, 1, i < 2 ? 0 : 1 + i / 2)); // two without, then 4 runs of two
+    const MeanBudget budget = meanBudget(trials, {}, 0.95);
+    CHECK(budget.runs == 4);
+    CHECK(budget.withoutRun == 2);
+    CHECK_FALSE(budget.theseRunsOnly);
+    REQUIRE(budget.overRuns);
+    CHECK(line(budget.overRuns->lines, LineKind::Runs).dof == 4); // 80.5 82.5 84.5 86.5 88.5
+    CHECK_THAT(line(budget.overRuns->lines, LineKind::Runs).uMs, WithinAbs(std::sqrt(10.0 / 5), handTolerance));
+
+    const MeanBudget few = meanBudget(std::span(trials).first(8), {}, 0.95);
+    CHECK(few.runs == 3);
+    CHECK(few.theseRunsOnly);
+    CHECK_FALSE(few.overRuns);
+}
+
+TEST_CASE("how runs scatter stands beside what their trials alone would give", "[stats]")
+{
+    // Four runs of two trials +-1: means 80 84 88 92, within-run SD sqrt(2).
+    std::vector<Observation> trials;
+    for (int run = 1; run <= 4; ++run)
+        for (const double off : {-1.0, 1.0})
+            trials.push_back(trial(76 + 4 * run + off, 1, run, run));
+    const MeanBudget budget = meanBudget(trials, {}, 0.95);
+    REQUIRE(budget.runScatter);
+    CHECK(budget.runScatter->units == 4);
+    CHECK_THAT(budget.runScatter->sdMs, WithinAbs(std::sqrt(80.0 / 3), handTolerance));
+    CHECK_THAT(budget.runScatter->withinMs, WithinAbs(std::sqrt(2.0), handTolerance));
+    CHECK_THAT(budget.runScatter->trialsMs, WithinAbs(1, handTolerance));
+    // Trials all alike: counting alone scatters by T^2/6.
+    for (Observation& o : trials)
+        o.delayMs = 80;
+    CHECK_THAT(meanBudget(trials, {}, 0.95).runScatter->withinMs, WithinAbs(std::sqrt(1 / 6.0), handTolerance));
+    CHECK_FALSE(meanBudget(std::span(trials).first(6), {}, 0.95).runScatter);
 }
 
 TEST_CASE("an offset of stated width enters as rectangular, once, whatever n", "[stats]")

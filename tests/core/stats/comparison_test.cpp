@@ -1,3 +1,4 @@
+#include "core/stats/blocks.h"
 #include "core/stats/comparison.h"
 #include "core/stats/distributions.h"
 
@@ -106,10 +107,18 @@ TEST_CASE("several comparisons share the risk", "[stats]")
     const auto here = side(21, 81, 1, 1), there = side(21, 80, 1, 2);
     const Comparison one = compare(here, there, {}, planned({}, 1));
     const Comparison five = compare(here, there, {}, planned({}, 5));
-    CHECK_THAT(five.interval->level, WithinAbs(0.99, 1e-15));
+    // Dunnett's point of five at 40 degrees of freedom (dunnett_test.cpp); one by itself covers more than 95 %, less
+    // than the 99 % of Bonferroni.
+    CHECK_THAT(five.interval->factor, WithinAbs(2.6192, 1e-4));
+    CHECK_THAT(five.rho, WithinAbs(0.5, 1e-12));
+    CHECK(five.comparisons == 5);
+    CHECK(five.interval->level > 0.98);
+    CHECK(five.interval->level < 0.99);
+    CHECK_THAT(five.interval->factor, WithinRel(coverageFactor(five.interval->level, five.interval->dof), 1e-9));
     CHECK_THAT(five.equivalence->level, WithinAbs(0.98, 1e-15));
+    CHECK(five.equivalence->halfWidthMs < five.interval->halfWidthMs);
     CHECK(five.interval->halfWidthMs > one.interval->halfWidthMs);
-    CHECK(five.interval->factor == coverageFactor(five.interval->level, five.interval->dof));
+    CHECK_THAT(one.interval->level, WithinAbs(0.95, 1e-15));
 }
 
 TEST_CASE("fewer than five trials give the difference and no verdict", "[stats]")
@@ -164,11 +173,146 @@ TEST_CASE("run means that scatter widen the difference as they widen the mean", 
     CHECK_THAT(mixed.interval->uMs, WithinRel(std::sqrt(62.5 / 5 + 1.0 / 15), 1e-12));
 }
 
-TEST_CASE("the smallest resolvable difference is the stated formula", "[stats]")
+TEST_CASE("the smallest resolvable difference would show 4 times out of 5", "[stats]")
 {
     const Comparison c = compare(side(21, 80, 1, 1), side(21, 80, 1, 2), {}, planned({}));
-    CHECK_THAT(*c.smallestResolvableMs,
-               WithinRel((tQuantile(0.975, 40) + tQuantile(0.8, 40)) * std::sqrt(2.0 / 21), 1e-12));
+    const double u = std::sqrt(2.0 / 21), bound = coverageFactor(0.95, 40), shift = *c.smallestResolvableMs / u;
+    CHECK_THAT(noncentralTUpper(bound, 40, shift) + noncentralTCdf(-bound, 40, shift), WithinAbs(0.8, 1e-9));
+    // At few degrees of freedom t(0.975) + t(0.8) fell short of that: 4 runs a side give 6 of them.
+    std::vector<Observation> here, there;
+    for (int run = 1; run <= 4; ++run)
+        for (const double off : {-0.1, 0.0, 0.1}) {
+            here.push_back({80.0 + 2 * run + off, 0, 0, run, run, false, {}});
+            there.push_back({80.0 + 2 * run + off, 0, 0, run + 10, run + 10, false, {}});
+        }
+    const Comparison few = compare(here, there, {}, planned({}, 4));
+    const stats::Expanded& interval = *few.interval;
+    CHECK_THAT(interval.dof, WithinAbs(6, 1e-9));
+    const double found = *few.smallestResolvableMs / interval.uMs;
+    const double power =
+        noncentralTUpper(interval.factor, interval.dof, found) + noncentralTCdf(-interval.factor, interval.dof, found);
+    CHECK_THAT(power, WithinAbs(0.8, 1e-6));
+    const double before = interval.factor + tQuantile(0.8, interval.dof);
+    CHECK(noncentralTUpper(interval.factor, interval.dof, before) < 0.79);
+}
+
+TEST_CASE("the difference is that of the means shown, whatever each stands on", "[stats]")
+{
+    // Runs of very unequal size; one side's runs shift, the other's don't, so that they go by runs and by trials.
+    std::vector<Observation> here, there;
+    for (int run = 1; run <= 5; ++run)
+        for (int i = 0; i < (run == 1 ? 9 : 2); ++i) {
+            here.push_back({80.0 + 4 * run + i % 2, 0, 0, run, run, false, {}});
+            there.push_back({70.0 + 6 * (i % 2) + (run == 1 ? 1 : 0), 0, 0, run + 10, run + 10, false, {}});
+        }
+    const Comparison c = compare(here, there, {}, planned({}));
+    const MeanBudget mine = meanBudget(here, {}, 0.95), base = meanBudget(there, {}, 0.95);
+    CHECK(mine.shown()->basis == Basis::Runs);
+    CHECK(base.shown()->basis == Basis::Trials);
+    CHECK_THAT(*c.differenceMs, WithinAbs(mine.shown()->estimateMs - base.shown()->estimateMs, sumTolerance));
+}
+
+namespace {
+
+/// Configurations that moved together by block, `apart` ms from each other, with what is left to each run.
+std::vector<std::vector<Observation>> inBlocks(const std::vector<double>& drift,
+                                               const std::vector<std::vector<double>>& left)
+{
+    std::vector<std::vector<Observation>> all;
+    int run = 0;
+    for (const std::vector<double>& own : left) {
+        std::vector<Observation>& trials = all.emplace_back();
+        for (std::size_t j = 0; j < drift.size(); ++j) {
+            ++run;
+            for (const double off : {-0.1, 0.1}) {
+                trials.push_back({80 + drift[j] + own[j] + off, 0, 0, run, run, false, {}});
+                trials.back().blockKey = static_cast<int>(j) + 1;
+            }
+        }
+    }
+    return all;
+}
+
+std::vector<Comparison> comparedInBlocks(const std::vector<std::vector<Observation>>& all, const ComparisonPlan& plan)
+{
+    const std::vector<std::span<const Observation>> spans(all.begin(), all.end());
+    const auto variances = variancesWithoutBlocks(spans);
+    std::vector<Side> sides;
+    for (std::size_t c = 0; c < spans.size(); ++c)
+        sides.push_back({spans[c], variances[c]});
+    return compare(std::span(sides).subspan(1), sides.front(), {}, plan);
+}
+
+} // namespace
+
+TEST_CASE("what moves whole blocks is taken out of differences, not out of means", "[stats]")
+{
+    const auto all =
+        inBlocks({0, 8, -6, 3, 5}, {{0.3, -0.2, 0.1, -0.3, 0.1}, {2, 2.3, 1.8, 2.1, 1.8}, {0, 0, 0.5, -0.5, 0}});
+    const auto out = comparedInBlocks(all, planned(2.0, 2));
+    const auto in = compare(all[1], all[0], {}, planned(2.0, 2));
+    CHECK(out[0].blocksOut);
+    CHECK_FALSE(in.blocksOut);
+    CHECK(*out[0].differenceMs == *in.differenceMs);
+    CHECK(out[0].interval->halfWidthMs < 0.15 * in.interval->halfWidthMs);
+    CHECK(out[0].lines.front().label == "configuration: scatter of 5 run means, blocks taken out");
+    CHECK(meanBudget(all[1], {}, 0.95).shown()->interval->halfWidthMs > 5);
+    // By hand: variances without blocks of three are halves of variances of differences; here none below the trials'
+    // own.
+    std::vector<double> v;
+    for (const auto& one : variancesWithoutBlocks(std::vector<std::span<const Observation>>(all.begin(), all.end())))
+        v.push_back(*one);
+    CHECK_THAT(out[0].interval->uMs, WithinRel(std::sqrt(v[0] / 5 + v[1] / 5), 1e-12));
+    const double lambda1 = std::sqrt(v[0] / (v[0] + v[1])), lambda2 = std::sqrt(v[0] / (v[0] + v[2]));
+    CHECK_THAT(out[0].rho, WithinRel(std::min(0.5, lambda1 * lambda2), 1e-12));
+    CHECK(out[0].rho == out[1].rho);
+    // Trials needed go by runs: as many a run as there are.
+    REQUIRE(out[0].effort);
+    REQUIRE(out[0].effort->toResolve);
+    CHECK(out[0].effort->toResolve->trials == 2 * out[0].effort->toResolve->runs);
+    CHECK(out[0].effort->toResolve->runs < in.effort->toResolve->runs);
+}
+
+TEST_CASE("a set-up that varies more widens its own comparison alone", "[stats]")
+{
+    const auto all = inBlocks({0, 8, -6, 3, 5, -2}, {{0.3, -0.2, 0.1, -0.3, 0.1, 0},
+                                                     {0.2, 0.1, -0.3, 0.3, -0.2, -0.1},
+                                                     {3, -4, 2, 4, -3, -2},
+                                                     {0.1, 0.2, 0.1, -0.3, 0.2, -0.3}});
+    const auto out = comparedInBlocks(all, planned({}, 3));
+    CHECK(out[1].interval->halfWidthMs > 5 * out[0].interval->halfWidthMs);
+    CHECK(out[1].interval->halfWidthMs > 5 * out[2].interval->halfWidthMs);
+    CHECK(out[0].rho < 0.25); // a fixed 1/2 would claim too much
+}
+
+TEST_CASE("the variance without blocks never falls below the scatter of trials", "[stats]")
+{
+    // Run means that move exactly together leave nothing; what remains is 0.02 within, by two trials a run.
+    const auto all = inBlocks({0, 8, -6, 3}, {{0, 0, 0, 0}, {1, 1, 1, 1}, {2, 2, 2, 2}});
+    for (const auto& variance :
+         variancesWithoutBlocks(std::vector<std::span<const Observation>>(all.begin(), all.end())))
+        CHECK_THAT(*variance, WithinAbs(0.02 / 2, 1e-9));
+}
+
+TEST_CASE("two runs of the baseline in some blocks count as one of the block", "[stats]")
+{
+    auto all = inBlocks({0, 8, -6, 3}, {{0.1, -0.1, 0.2, 0}, {1, 1.2, 0.9, 1}, {2, 2.1, 2, 1.7}});
+    for (const double delay : {87.0, 89.0}) { // a second run in block 2, where the first has 87.9
+        all[0].push_back({delay, 0, 0, 99, 99, false, {}});
+        all[0].back().blockKey = 2;
+    }
+    const auto out = comparedInBlocks(all, planned({}, 2));
+    CHECK(out[0].blocksOut);
+    const double base = (80.1 + (87.9 + 88) / 2 + 74.2 + 83) / 4;
+    CHECK_THAT(meanBudget(all[0], {}, 0.95).shown()->estimateMs, WithinAbs(base, 1e-9));
+    CHECK_THAT(*out[0].differenceMs, WithinAbs((81 + 89.2 + 74.9 + 84) / 4 - base, 1e-9));
+    CHECK(out[0].lines[1].label == "baseline: scatter of 4 block means, blocks taken out");
+}
+
+TEST_CASE("two configurations show no block apart from their scatter", "[stats]")
+{
+    const auto all = inBlocks({0, 8, -6, 3}, {{0.1, -0.1, 0.2, 0}, {1, 1.2, 0.9, 1}});
+    CHECK_FALSE(comparedInBlocks(all, planned({}))[0].blocksOut);
 }
 
 TEST_CASE("effort for the margin agrees with the usual rules of thumb", "[stats]")
