@@ -2,6 +2,7 @@
 #include "app/commands.h"
 #include "core/error.h"
 #include "core/media/index/parts.h"
+#include "core/reading/same_footage.h"
 #include "core/report/session_check.h"
 #include "core/session/evidence_store.h"
 #include "core/session/open_session.h"
@@ -15,9 +16,7 @@ report::FootageFacts lookAt(const session::Capture& capture, const std::filesyst
 {
     report::FootageFacts facts;
     facts.capture = capture.id;
-    std::vector<std::filesystem::path> files{folder / capture.path}; // an absolute path replaces the folder
-    for (const session::FurtherPart& part : capture.furtherParts)
-        files.push_back(folder / part.path);
+    const std::vector<std::filesystem::path> files = reading::footageOf(capture, folder);
     facts.found =
         std::ranges::all_of(files, [](const std::filesystem::path& file) { return std::filesystem::exists(file); });
     if (!facts.found)

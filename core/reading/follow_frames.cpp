@@ -1,4 +1,5 @@
 #include "core/reading/follow_frames.h"
+#include "core/media/index/packet_places.h"
 #include "core/reading/new_capture.h"
 #include "core/reading/same_footage.h"
 
@@ -6,62 +7,61 @@ namespace reading {
 
 namespace {
 
-/// Marks whose picture decoding gives under their number. A session that was marked in before may number its frames as
-/// decoded, and hold marks that were made since by the scanned number: only the pictures tell.
-std::set<session::MarkedPicture> settledMarks(const media::Confirmation& confirmation,
-                                              const std::set<session::MarkedPicture>& marked, std::stop_token stop)
+session::PacketPlaces placesOf(const std::set<session::MarkedPicture>& marked, const media::Confirmation& confirmation,
+                               bool asScanned, const std::stop_token& stop)
 {
-    std::set<session::MarkedPicture> settled;
+    session::PacketPlaces places;
+    if (marked.empty())
+        return places;
     media::FrameReader reader(confirmation.footage);
-    const auto scanned = static_cast<std::int64_t>(confirmation.moved.size());
-    for (const session::MarkedPicture& mark : marked)
-        if ((mark.first >= scanned || confirmation.now({mark.first}) != timing::FrameNumber{mark.first})
-            && shows(reader, mark, stop))
-            settled.insert(mark);
-    return settled;
-}
-
-/// Wording alone is no reason to change a session.
-bool saysTheSame(const session::Capture& known, const session::Capture& found)
-{
-    return known.frames == found.frames && known.missing == found.missing && known.unknown == found.unknown
-           && known.notes.empty() == found.notes.empty();
-}
-
-bool anyMoves(const session::Document& document, session::CaptureId id, const FramesFound& found)
-{
-    for (const session::MarkedPicture& mark : session::markedPictures(document, id))
-        if (const auto n = static_cast<std::size_t>(mark.first);
-            !found.settled.contains(mark) && n < found.frames.size() && found.frames[n] != mark.first)
-            return true;
-    return false;
+    for (const session::MarkedPicture& mark : marked) {
+        const auto& [frame, hash] = mark;
+        const std::optional<timing::FrameNumber> now =
+            asScanned ? confirmation.now({frame}) : timing::FrameNumber{frame};
+        if (shows(reader, mark, stop))
+            places.emplace(mark, media::packetOf(*confirmation.footage, {frame}));
+        else if (!now)
+            places.emplace(mark, std::nullopt);
+        else if (now->value != frame && shows(reader, {now->value, hash}, stop))
+            places.emplace(mark, media::packetOf(*confirmation.footage, *now));
+    }
+    return places;
 }
 
 } // namespace
 
-FramesFound compareFrames(const media::Confirmation& confirmation, const session::Capture& capture,
-                          const std::set<session::MarkedPicture>& marked, std::stop_token stop)
+session::DecodedFrames decodedFrames(const media::Confirmation& confirmation, const session::Document& document,
+                                     session::CaptureId id, std::stop_token stop)
 {
-    FramesFound found;
+    const session::Capture& capture = *session::find(document, id);
+    session::DecodedFrames found;
     found.capture = describeCapture(*confirmation.footage, capture.path, capture.sha256).capture;
-    // Other frame counts than were scanned: the session numbers its frames as an earlier decoding did, or this is other
-    // footage.
-    if (!confirmation.moved.empty() && capture.frames == static_cast<std::int64_t>(confirmation.moved.size())) {
-        for (const auto& frame : confirmation.moved)
-            found.frames.push_back(frame ? std::optional(frame->value) : std::nullopt);
-        found.settled = settledMarks(confirmation, marked, stop);
-    }
+    found.numbers = media::framesByPacket(*confirmation.footage);
+    for (const auto& frame : confirmation.moved)
+        found.moved.push_back(frame ? std::optional(frame->value) : std::nullopt);
+    found.places =
+        placesOf(withoutPacket(document, id), confirmation, capture.frames == std::ssize(confirmation.moved), stop);
     return found;
 }
 
-session::Edit follow(const session::Document& document, session::CaptureId id, const FramesFound& found)
+std::set<session::MarkedPicture> withoutPacket(const session::Document& document, session::CaptureId id)
 {
-    const session::Capture* capture = session::find(document, id);
-    if (!capture)
-        return {};
-    const bool piecesMove = !found.frames.empty() && found.settled.empty() && !capture->pieces.empty();
-    const bool changes = anyMoves(document, id, found) || piecesMove || !saysTheSame(*capture, found.capture);
-    return changes ? session::followFrames(document, id, found.capture, found.frames, found.settled) : session::Edit{};
+    std::set<session::MarkedPicture> marked;
+    for (const session::Trial* trial : session::trialsOf(document, id))
+        for (const session::Reading& reading : trial->readings)
+            for (const std::optional<session::Mark>* mark : {&reading.press, &reading.response})
+                if (*mark && !(*mark)->packet)
+                    marked.emplace((*mark)->frame, (*mark)->pictureHash);
+    return marked;
+}
+
+std::optional<timing::FrameNumber> numberIn(const media::Footage& now, const MadeMark& made)
+{
+    if (!made.mark.packet)
+        return timing::FrameNumber{made.mark.frame};
+    const auto frame = media::frameFrom(now, *made.mark.packet);
+    const bool other = frame && now.confirmed && now.frames[static_cast<std::size_t>(frame->value)].hash != made.hash;
+    return other ? std::nullopt : frame;
 }
 
 } // namespace reading

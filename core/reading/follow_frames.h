@@ -1,23 +1,23 @@
 #pragma once
 #include "core/media/index/confirmation.h"
+#include "core/reading/make_mark.h"
 #include "core/session/edits.h"
 
 namespace reading {
 
-/// Footage can be read as soon as its packets are known; decoding then proves which frames there are. What it found of
-/// a capture that the session has to follow, so that marks stay on the picture they were set on.
-struct FramesFound {
-    session::Capture capture;                        ///< as decoding describes it
-    std::vector<std::optional<std::int64_t>> frames; ///< where each scanned frame is now; empty: where it was
-    std::set<session::MarkedPicture> settled;        ///< marks that have the decoded number already
-};
+/// Footage can be read as soon as its packets are known; decoding then proves which frames there are. For
+/// session::followFrames(), whatever came into the session since: marks are known by their packets.
+/// Marks from sessions of earlier times have none. They get that of the frame of their number, decoding's or else the
+/// scan's, that shows the marked picture; from then on nobody looks for pictures. That decodes them: belongs on a
+/// worker. Precondition: the capture is there. Throws core::Error, core::Cancelled.
+session::DecodedFrames decodedFrames(const media::Confirmation& confirmation, const session::Document& document,
+                                     session::CaptureId id, std::stop_token stop = {});
 
-/// `marked`: those of the capture. May decode marked pictures: belongs on a worker. Throws core::Error,
-/// core::Cancelled.
-FramesFound compareFrames(const media::Confirmation& confirmation, const session::Capture& capture,
-                          const std::set<session::MarkedPicture>& marked, std::stop_token stop = {});
+/// Marks that nobody knows the packet of yet.
+std::set<session::MarkedPicture> withoutPacket(const session::Document& document, session::CaptureId id);
 
-/// The edit with which the session follows; one without changes where it says the same already.
-session::Edit follow(const session::Document& document, session::CaptureId id, const FramesFound& found);
+/// The number that a mark's picture has in the footage as it is known now, which may be another than when it was made.
+/// Empty where decoding found that there is no such picture, or another one in its place.
+std::optional<timing::FrameNumber> numberIn(const media::Footage& now, const MadeMark& made);
 
 } // namespace reading

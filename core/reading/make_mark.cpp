@@ -1,5 +1,6 @@
 #include "core/reading/make_mark.h"
 #include "core/media/decode/frame_reader.h"
+#include "core/media/index/packet_places.h"
 #include "core/media/picture/rendition.h"
 #include "core/session/evidence_store.h"
 
@@ -28,6 +29,7 @@ MadeMark makeMark(const MarkRequest& request, const std::filesystem::path& evide
     made.hash = at.hash();
     session::Mark& mark = made.mark;
     mark.frame = frame.value;
+    mark.packet = media::packetOf(*request.footage, frame);
     mark.pictureHash = at.md5();
     mark.crops.lampBefore = keep(before, request.lamp);
     mark.crops.lampAt = keep(at, request.lamp);

@@ -110,17 +110,7 @@ std::vector<session::FurtherPart> furtherParts(const media::Footage& footage, co
     return parts;
 }
 
-} // namespace
-
-std::vector<session::Missing> missingFrames(const media::Footage& footage, const timing::StampPattern& pattern)
-{
-    std::vector<session::Missing> missing;
-    for (const timing::Gap& gap : media::missingFramesOf(footage, pattern))
-        missing.push_back({gap.before.value, gap.count});
-    std::ranges::sort(missing, {}, &session::Missing::before);
-    return missing;
-}
-
+/// "Bench camera X1, 960 mode" where the tags name maker or model and a rate; empty where they don't.
 std::string cameraMode(const std::map<std::string, std::string>& tags,
                        const std::vector<timing::RateEvidence>& evidence)
 {
@@ -137,8 +127,6 @@ std::string cameraMode(const std::map<std::string, std::string>& tags,
     const QString rate = QString::number(std::round(tag->rate * 1000) / 1000, 'g', 10);
     return (camera + QLatin1String(", ") + rate + QLatin1String(" mode")).toStdString();
 }
-
-namespace {
 
 /// What the stamps of one file say, its frames numbered from 0.
 struct FileStamps {
@@ -208,10 +196,8 @@ void dropSinglePiece(session::NewCapture& added)
 void addFile(session::Capture& capture, const media::Footage& file, const timing::StampPattern& pattern,
              std::int64_t first)
 {
-    for (session::Missing missing : missingFrames(file, pattern)) {
-        missing.before += first;
-        capture.missing.push_back(missing);
-    }
+    for (const timing::Gap& gap : media::missingFramesOf(file, pattern))
+        capture.missing.push_back({first + gap.before.value, gap.count});
     for (session::UnknownStretch stretch : unknownStretches(file, pattern)) {
         stretch.first += first;
         stretch.last += first;

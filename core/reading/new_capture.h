@@ -10,11 +10,4 @@ namespace reading {
 session::NewCapture describeCapture(const media::Footage& footage, const std::string& pathInSession,
                                     const std::string& sha256 = {});
 
-/// Frames missing right before others, by stamps and by holes in the numbering of pictures.
-std::vector<session::Missing> missingFrames(const media::Footage& footage, const timing::StampPattern& pattern);
-
-/// "Bench camera X1, 960 mode" where the tags name maker or model and a rate; empty where they don't.
-std::string cameraMode(const std::map<std::string, std::string>& tags,
-                       const std::vector<timing::RateEvidence>& evidence);
-
 } // namespace reading

@@ -19,9 +19,9 @@ bool isAlarming(const session::PictureFinding& finding)
     return finding.verdict != Verdict::AllAdd && finding.verdict != Verdict::CantTell;
 }
 
-std::optional<double> claimedRate(const session::Document& document, const session::Capture& capture)
+std::optional<double> claimedRate(const session::Document& document, session::ClockId id)
 {
-    const session::Clock* clock = session::find(document, capture.clock);
+    const session::Clock* clock = session::find(document, id);
     const session::ClockEvidence* best = clock ? session::proposedEvidence(*clock) : nullptr;
     return best && best->rate.origin != timing::Origin::Pictures ? std::optional(best->rate.rate) : std::nullopt;
 }

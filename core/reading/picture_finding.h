@@ -11,7 +11,7 @@ session::PictureFinding findingOf(const timing::PictureRepeats&, bool byLamp);
 /// Pictures repeat or are made up: whoever reads the capture has to know at once.
 bool isAlarming(const session::PictureFinding&);
 
-/// What the capture's clock says besides its pictures; empty when it says nothing.
-std::optional<double> claimedRate(const session::Document&, const session::Capture&);
+/// What a clock says besides pictures; empty when it says nothing.
+std::optional<double> claimedRate(const session::Document&, session::ClockId);
 
 } // namespace reading

@@ -1,4 +1,7 @@
 #include "core/reading/same_footage.h"
+#include "core/error.h"
+#include "core/media/index/packet_places.h"
+#include "core/media/index/parts.h"
 #include "core/reading/path_text.h"
 
 namespace reading {
@@ -12,12 +15,26 @@ std::string sized(std::int64_t frames, const media::Size& size)
 
 } // namespace
 
+std::vector<std::filesystem::path> footageOf(const session::Capture& capture, const std::filesystem::path& folder)
+{
+    const auto whole = [&](const std::string& path) { // an absolute path replaces the folder
+        return std::filesystem::absolute(folder / path).lexically_normal();
+    };
+    std::vector<std::filesystem::path> files{whole(capture.path)};
+    for (const session::FurtherPart& part : capture.furtherParts)
+        files.push_back(whole(part.path));
+    return files;
+}
+
 FootageComparison compareFootage(const session::Document& document, const session::Capture& capture,
                                  const std::filesystem::path& path, std::stop_token stop)
 {
     const std::string name = textOf(path.filename());
     FootageComparison found;
-    found.sha256 = media::footageSha256(path, stop);
+    std::vector<std::filesystem::path> files{path};
+    for (const session::FurtherPart& part : capture.furtherParts)
+        files.push_back(path.parent_path() / std::filesystem::path(part.path).filename());
+    found.sha256 = media::partsSha256(files, stop);
     if (!capture.sha256.empty() && found.sha256 == capture.sha256) {
         found.same = true;
         return found;
@@ -27,16 +44,18 @@ FootageComparison compareFootage(const session::Document& document, const sessio
             name + " isn't the footage of " + capture.name + ": " + why + ". Choose the file that was read.";
         return found;
     };
-    const auto footage = media::openFootage(path, stop);
+    const auto footage = media::openParts(files, stop, {}, {capture.stream, {}});
     const media::Size size{capture.width, capture.height};
     if (footage->frameCount().value != capture.frames || footage->size != size)
         return isnt("it has " + sized(footage->frameCount().value, footage->size) + " instead of "
                     + sized(capture.frames, size));
     const auto marked = session::markedPictures(document, capture.id);
     media::FrameReader reader(footage);
-    for (const session::MarkedPicture& mark : marked)
+    for (const session::MarkedPicture& mark : marked) {
         if (!shows(reader, mark, stop))
             return isnt("its frame " + std::to_string(mark.first) + " isn't the picture that was marked");
+        found.places.emplace(mark, media::packetOf(*footage, {mark.first}));
+    }
     found.same = true;
     found.sentence = capture.name + " is linked to " + name + ": other bytes, "
                      + (marked.empty() ? "the same number of frames of the same size, and no marks to compare."
@@ -48,6 +67,24 @@ bool shows(media::FrameReader& reader, const session::MarkedPicture& marked, std
 {
     const auto& [frame, hash] = marked;
     return frame < reader.footage().frameCount().value && reader.read({frame}, std::move(stop)).md5() == hash;
+}
+
+std::optional<std::set<session::MarkedPicture>> notShown(const std::set<session::MarkedPicture>& marked,
+                                                         const session::Capture& capture,
+                                                         const std::filesystem::path& folder, std::stop_token stop)
+{
+    try {
+        media::FrameReader reader(media::openParts(footageOf(capture, folder), stop, {}, {capture.stream, {}}));
+        std::set<session::MarkedPicture> others;
+        for (const session::MarkedPicture& mark : marked)
+            if (!shows(reader, mark, stop))
+                others.insert(mark);
+        return others;
+    } catch (const core::Error& error) {
+        if (error.kind() != core::ErrorKind::NotFound)
+            throw;
+        return std::nullopt;
+    }
 }
 
 } // namespace reading

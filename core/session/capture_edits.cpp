@@ -108,9 +108,24 @@ Edit setCapture(const Document& document, const Capture& capture, std::string la
     return std::move(builder).finish();
 }
 
+Edit learnChecksum(const Document& document, CaptureId id, std::string sha256)
+{
+    Capture capture = need(document, id);
+    EditBuilder builder(document, "note the checksum of " + named(capture), EditKind::ChecksumLearned);
+    if (capture.sha256.empty())
+        capture.sha256 = std::move(sha256);
+    builder.put(capture);
+    return std::move(builder).finish();
+}
+
 namespace {
 
-const std::string followLabel = "follow the decoded frames of ";
+/// Wording alone is no reason to change a session.
+bool saysTheSame(const Capture& known, const Capture& found)
+{
+    return known.frames == found.frames && known.missing == found.missing && known.unknown == found.unknown
+           && known.notes.empty() == found.notes.empty();
+}
 
 /// What is known of the frames, as `found` has it.
 void takeFrames(Capture& capture, const Capture& found)
@@ -176,24 +191,26 @@ void takeFootage(Capture& capture, const Capture& found)
 
 } // namespace
 
-Edit followFrames(const Document& document, CaptureId id, const Capture& found,
-                  const std::vector<std::optional<std::int64_t>>& frames, const std::set<MarkedPicture>& settled)
+Edit followFrames(const Document& document, CaptureId id, const DecodedFrames& found)
 {
     Capture capture = need(document, id);
-    EditBuilder builder(document, followLabel + named(capture));
-    takeFrames(capture, found);
-    if (settled.empty())
-        movePieces(capture, frames);
+    EditBuilder builder(document, "follow the decoded frames of " + named(capture), EditKind::FramesFollowed);
+    const bool asScanned = capture.frames == std::ssize(found.moved) && capture.frames != found.capture.frames;
+    if (!saysTheSame(capture, found.capture))
+        takeFrames(capture, found.capture);
+    movePieces(capture, asScanned ? found.moved : std::vector<std::optional<std::int64_t>>());
     builder.put(capture);
     const auto follow = [&](Mark& mark, Reading& reading) {
-        const bool stays = frames.empty() || settled.contains({mark.frame, mark.pictureHash});
-        const auto known = static_cast<std::size_t>(mark.frame) < frames.size()
-                               ? frames[static_cast<std::size_t>(mark.frame)]
-                               : std::nullopt;
-        if (known && !stays)
-            mark.frame = *known;
-        if ((!known && !stays) || mark.frame >= capture.frames) {
-            mark.frame = std::min(mark.frame, capture.frames - 1);
+        const auto place = found.places.find({mark.frame, mark.pictureHash});
+        const bool placed = !mark.packet && place != found.places.end();
+        if (placed)
+            mark.packet = place->second;
+        const auto frame = mark.packet ? timing::frameFrom(found.numbers, *mark.packet) : std::nullopt;
+        if (frame)
+            mark.frame = frame->value;
+        const bool gone = (!frame && (mark.packet || placed)) || mark.frame >= capture.frames;
+        mark.frame = std::min(mark.frame, capture.frames - 1);
+        if (gone && !reading.doubtful) {
             reading.doubtful = true;
             reading.accepted = false;
         }
@@ -208,8 +225,6 @@ Edit followFrames(const Document& document, CaptureId id, const Capture& found,
     }
     return std::move(builder).finish();
 }
-
-bool followsFrames(const std::string& label) { return label.starts_with(followLabel); }
 
 std::set<MarkedPicture> markedPictures(const Document& document, CaptureId id)
 {
@@ -264,12 +279,30 @@ Edit joinCaptures(const Document& document, CaptureId first, CaptureId second, c
     return std::move(builder).finish();
 }
 
-Edit relinkCapture(const Document& document, CaptureId id, std::string path)
+Edit relinkCapture(const Document& document, CaptureId id, std::string path, std::string sha256,
+                   const PacketPlaces& places)
 {
     Capture capture = need(document, id);
     EditBuilder builder(document, "relink " + named(capture));
+    const bool otherBytes = capture.sha256 != sha256;
+    const std::string folder = path.substr(0, path.find_last_of('/') + 1);
+    for (FurtherPart& part : capture.furtherParts)
+        part.path = folder + part.path.substr(part.path.find_last_of('/') + 1);
     capture.path = std::move(path);
+    capture.sha256 = std::move(sha256);
     builder.put(capture);
+    const auto place = [&](Mark& mark) {
+        const auto known = places.find({mark.frame, mark.pictureHash});
+        mark.packet = known == places.end() ? std::nullopt : known->second;
+    };
+    for (const Trial* trial : otherBytes ? trialsOf(document, id) : std::vector<const Trial*>()) {
+        Trial placed = *trial;
+        for (Reading& reading : placed.readings)
+            for (std::optional<Mark>* mark : {&reading.press, &reading.response})
+                if (*mark)
+                    place(**mark);
+        builder.put(placed);
+    }
     return std::move(builder).finish();
 }
 

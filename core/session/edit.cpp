@@ -63,7 +63,22 @@ Settings withoutLooks(const Settings& settings)
     return others;
 }
 
-/// Looks may have come between a change of the settings and its undoing; they are no part of it.
+/// The same files, so that what was learned of their bytes holds.
+bool sameFiles(const Capture& a, const Capture& b)
+{
+    return a.path == b.path && a.stream == b.stream
+           && std::ranges::equal(a.furtherParts, b.furtherParts, {}, &FurtherPart::path, &FurtherPart::path);
+}
+
+/// The capture with what has been learned of its files since.
+Capture withChecksum(Capture capture, const Capture& now)
+{
+    if (capture.sha256.empty() && sameFiles(capture, now))
+        capture.sha256 = now.sha256;
+    return capture;
+}
+
+/// Looks and checksums may have come between a change and its undoing; they are no part of it.
 bool isCurrent(const Document& document, const Entity& before)
 {
     return std::visit(
@@ -72,24 +87,36 @@ bool isCurrent(const Document& document, const Entity& before)
                 return withoutLooks(document.settings) == withoutLooks(value);
             } else {
                 const T* found = find(document, value.id);
-                return found && *found == value;
+                if constexpr (std::is_same_v<T, Capture>)
+                    return found && *found == withChecksum(value, *found);
+                else
+                    return found && *found == value;
             }
         },
         before);
+}
+
+/// With what was looked at and learned meanwhile, which stays whatever is undone.
+Entity withLearned(const Document& document, Entity entity)
+{
+    if (auto* settings = std::get_if<Settings>(&entity)) {
+        if (document.settings.looks.size() > settings->looks.size())
+            settings->looks = document.settings.looks;
+    } else if (auto* capture = std::get_if<Capture>(&entity)) {
+        if (const Capture* now = find(document, capture->id))
+            *capture = withChecksum(std::move(*capture), *now);
+    }
+    return entity;
 }
 
 void store(Document& document, const Entity& entity)
 {
     std::visit(
         [&]<class T>(const T& value) {
-            if constexpr (std::is_same_v<T, Settings>) {
-                std::vector<Look> looks = std::move(document.settings.looks);
+            if constexpr (std::is_same_v<T, Settings>)
                 document.settings = value;
-                if (looks.size() > value.looks.size()) // what was looked at stays on record
-                    document.settings.looks = std::move(looks);
-            } else {
+            else
                 tableOf<T>(document)[value.id] = std::make_shared<const T>(value);
-            }
         },
         entity);
 }
@@ -107,7 +134,7 @@ void erase(Document& document, const Entity& entity)
 void putEntity(Document& document, const Change& change)
 {
     if (change.after)
-        store(document, *change.after);
+        store(document, withLearned(document, *change.after));
     else
         erase(document, *change.before);
 }
@@ -133,19 +160,20 @@ void verify(const Document& document, const Change& change)
 void applyInPlace(Document& document, const Edit& edit)
 {
     const std::int64_t nextId = document.nextId;
-    const std::vector<Look> looks = document.settings.looks;
+    std::vector<std::optional<Entity>> was; // as it was, not as the edit says
     std::size_t done = 0;
     const auto takeBack = [&] {
         document.nextId = nextId;
-        while (done > 0) {
-            const Change& change = edit.changes[--done];
-            putEntity(document, {change.after, change.before});
-        }
-        document.settings.looks = looks;
+        while (done > 0)
+            if (const std::optional<Entity>& before = was[--done])
+                store(document, *before);
+            else
+                erase(document, *edit.changes[done].after);
     };
     try {
         for (const Change& change : edit.changes) {
             verify(document, change);
+            was.push_back(current(document, change.before ? *change.before : *change.after));
             putEntity(document, change);
             ++done;
         }
@@ -169,21 +197,11 @@ Document apply(const Document& document, const Edit& edit)
 
 Edit reversed(const Edit& edit)
 {
-    Edit back{edit.label, edit.time, {}, edit.nextId};
+    Edit back{edit.label, edit.time, {}, edit.nextId, edit.kind};
     back.changes.reserve(edit.changes.size());
     for (auto change = edit.changes.rbegin(); change != edit.changes.rend(); ++change)
         back.changes.push_back({change->after, change->before});
     return back;
-}
-
-bool recordsLook(const Edit& edit)
-{
-    if (edit.changes.size() != 1 || !edit.changes.front().before || !edit.changes.front().after)
-        return false;
-    const auto* before = std::get_if<Settings>(&*edit.changes.front().before);
-    const auto* after = std::get_if<Settings>(&*edit.changes.front().after);
-    return before && after && after->looks.size() > before->looks.size()
-           && withoutLooks(*before) == withoutLooks(*after);
 }
 
 std::string contradiction(const Document& document)
@@ -196,8 +214,9 @@ std::string contradiction(const Document& document)
     }
 }
 
-EditBuilder::EditBuilder(const Document& document, std::string label) : m_document(document)
+EditBuilder::EditBuilder(const Document& document, std::string label, EditKind kind) : m_document(document)
 {
+    m_edit.kind = kind;
     m_edit.label = std::move(label);
     m_edit.time = timeNow();
     m_edit.nextId = document.nextId;
@@ -213,7 +232,7 @@ Change& EditBuilder::changeOf(const Entity& entity)
 
 template <class T> void EditBuilder::change(const T& after)
 {
-    const Entity entity = after;
+    const Entity entity = withLearned(m_document, after);
     changeOf(entity).after = entity;
     store(m_document, entity);
 }

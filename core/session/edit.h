@@ -18,12 +18,24 @@ struct Change {
     bool operator==(const Change&) const = default;
 };
 
-/// Something the analyst did, as whole things before and after, so that undoing is applying it backwards.
+/// Who does it and what becomes of it when the analyst undoes. Text is for people; this is what the program goes by.
+enum class EditKind {
+    Analysts,        ///< what the analyst did
+    PicturesFound,   ///< the program saw repeated pictures and told so at once: undone like what the analyst did
+    FramesFollowed,  ///< numbers as decoded: undone and done again along with what the analyst did before it
+    Look,            ///< a look at delays on record: stays, whatever is undone
+    ChecksumLearned, ///< of a capture that was added before its bytes were read: stays as well
+};
+constexpr bool isPassedOver(EditKind kind) { return kind == EditKind::Look || kind == EditKind::ChecksumLearned; }
+constexpr bool goesAlong(EditKind kind) { return kind == EditKind::FramesFollowed; }
+
+/// One change of the session, as whole things before and after, so that undoing is applying it backwards.
 struct Edit {
     std::string label; ///< what undo says: "mark press of trial 7"
     std::string time;  ///< ISO 8601 with offset
     std::vector<Change> changes;
     std::int64_t nextId = 1; ///< at least this from here on; undoing never lowers it, so that no number is given twice
+    EditKind kind = EditKind::Analysts;
     bool operator==(const Edit&) const = default;
 };
 
@@ -32,16 +44,14 @@ struct Edit {
 Document apply(const Document&, const Edit&);
 /// The same on a document of one's own, which stays as it was when this throws.
 void applyInPlace(Document&, const Edit&);
-/// The way back; label and time stay. Looks on record stay as well, whatever is undone.
+/// The way back; label, time and kind stay. Looks on record and checksums learned stay as well, whatever is undone.
 Edit reversed(const Edit&);
-/// True when it does nothing but put looks on record; undo passes over it.
-bool recordsLook(const Edit&);
 
 /// Collects changes against a document and gives out numbers; `finish` makes the edit.
 /// The functions in edits.h say what the analyst can do; this is their tool.
 class EditBuilder {
 public:
-    EditBuilder(const Document& document, std::string label);
+    EditBuilder(const Document& document, std::string label, EditKind kind = EditKind::Analysts);
     const Document& document() const { return m_document; } ///< with the changes so far
     void setLabel(std::string label) { m_edit.label = std::move(label); }
 

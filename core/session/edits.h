@@ -35,28 +35,40 @@ Edit addCaptures(const Document&, const std::vector<NewCapture>&);
 /// calibrated.
 Edit removeCapture(const Document&, CaptureId);
 Edit setCapture(const Document&, const Capture&, std::string label);
-/// The frames of a capture as decoding found them, where its packets told otherwise: frames, missing, unknown, notes
-/// and stamps are those of `found`. Marks go to `frames`, where each frame of the capture is now (empty: every one
-/// keeps its number; an element without a number: its picture can't be had). Marks in `settled`, by frame and MD5 of
-/// their picture, have the decoded number already and stay; with any of these, so do pieces. A mark that has lost its
-/// picture stays as near as can be, and its reading is doubtful and no longer accepted.
-using MarkedPicture = std::pair<std::int64_t, std::string>;
-Edit followFrames(const Document&, CaptureId, const Capture& found,
-                  const std::vector<std::optional<std::int64_t>>& frames, const std::set<MarkedPicture>& settled = {});
-/// Whether undo names such an edit. It is the program's doing: undone alone, marks would be off their pictures.
-bool followsFrames(const std::string& label);
+/// The checksum of a capture that was added without; undo passes over it. Without changes where the capture has one.
+Edit learnChecksum(const Document&, CaptureId, std::string sha256);
+using MarkedPicture = std::pair<std::int64_t, std::string>; ///< frame and MD5
 /// Every mark in the capture.
 std::set<MarkedPicture> markedPictures(const Document&, CaptureId);
+using PacketPlaces = std::map<MarkedPicture, std::optional<timing::PacketPlace>>; ///< empty: from nowhere
+
+/// What decoding found of a capture's frames.
+struct DecodedFrames {
+    Capture capture;                ///< frames, missing, unknown, notes and stamps as decoding has them
+    timing::FramesByPacket numbers; ///< every frame's
+    /// Where each frame of the scan is now, empty where decoding doesn't give it; no elements where all stay where they
+    /// were. For pieces: a boundary is known by its number alone.
+    std::vector<std::optional<std::int64_t>> moved;
+    PacketPlaces places; ///< of marks that came without, from sessions of earlier times
+};
+/// Takes the frames as decoded and gives each mark the number that its packet has there. Pieces move along where the
+/// capture had as many frames as were scanned and decoding found another number. A mark whose picture decoding doesn't
+/// give stays as near as can be, and its reading is doubtful and no longer accepted. Without changes where the session
+/// says the same already.
+Edit followFrames(const Document&, CaptureId, const DecodedFrames&);
 /// What a look at the pictures found, of several captures in one edit. What was found before goes with exchanged or
 /// joined footage.
-Edit setPictureFindings(const Document&, const std::vector<std::pair<CaptureId, PictureFinding>>&);
+Edit setPictureFindings(const Document&, const std::vector<std::pair<CaptureId, PictureFinding>>&,
+                        EditKind kind = EditKind::Analysts);
 /// The capture is other footage from here on: its files, stream, frames and picture are those of `found`; tags, clock
 /// and name stay, regions that don't fit the picture go. Refused while trials are read in it.
 Edit exchangeFootage(const Document&, CaptureId, const Capture& found, std::string label);
 /// The second capture's files go on the first one's recording; `joined` describes both together. The second one goes;
 /// refused while trials are read in it.
 Edit joinCaptures(const Document&, CaptureId first, CaptureId second, const Capture& joined);
-Edit relinkCapture(const Document&, CaptureId, std::string path);
+/// The footage is elsewhere, files that go on its recording beside it. Where its bytes are others, `places` are the
+/// packets that its marks' pictures have there.
+Edit relinkCapture(const Document&, CaptureId, std::string path, std::string sha256, const PacketPlaces& places = {});
 /// And its trials of which no reading is accepted yet. 0 is none.
 Edit tagCapture(const Document&, CaptureId, ConfigurationId, RunId);
 Edit addRun(const Document&, std::string name, std::optional<CaptureId> tagged);
@@ -125,7 +137,7 @@ Edit tagTrial(const Document&, TrialId, ConfigurationId, RunId);
 Edit rejectTrial(const Document&, TrialId, RejectReason, std::string note);
 Edit unrejectTrial(const Document&, TrialId);
 Edit setTrialNote(const Document&, TrialId, std::string note);
-Edit recordLook(const Document&, std::string what);
+Edit recordLook(const Document&, std::string what); ///< undo passes over it
 
 /// Stored with the time and the session's next number. Refused while a line of the sheet that is there has something
 /// filmed for it; empty: the sheet goes, runs and tags stay.

@@ -67,6 +67,7 @@ QJsonObject toObject(const Edit& edit)
         {"time", qtText(edit.time)},
         {"nextId", whole(edit.nextId)},
         {"changes", changes},
+        {"kind", QLatin1String(names::editKind[static_cast<std::size_t>(edit.kind)])},
     };
 }
 
@@ -76,6 +77,8 @@ void read(const QJsonValue& value, const Place& place, Edit& edit)
     edit.label = textOf(fields.take("label"), Place(place, "label"));
     edit.time = textOf(fields.take("time"), Place(place, "time"));
     edit.nextId = integerOf(fields.take("nextId"), Place(place, "nextId"));
+    if (const QJsonValue kind = fields.takeIfThere("kind"); !kind.isUndefined()) // not in journals of earlier times
+        edit.kind = static_cast<EditKind>(choiceOf(kind, names::editKind, Place(place, "kind")));
     const Place changes(place, "changes");
     std::size_t i = 0;
     for (const QJsonValue& change : listOf(fields.take("changes"), limits::changes, changes))

@@ -21,6 +21,8 @@ inline constexpr const char* rejectReason[] = {
 };
 inline constexpr const char* pictureVerdict[] = {"cantTell", "allAdd", "periodic", "blended", "irregular"};
 
+inline constexpr const char* editKind[] = {"analysts", "picturesFound", "framesFollowed", "look", "checksumLearned"};
+
 } // namespace names
 
 // What holds between the fields of one thing; value_checks.cpp. Throw Problem.
@@ -456,6 +458,18 @@ template <> struct FieldTable<Crops> {
     };
 };
 
+template <> struct FieldTable<timing::PacketPlace> {
+    using T = timing::PacketPlace;
+    static constexpr const char* name = "packetPlace";
+    static constexpr const char* about = "Where a picture comes from, whatever number its frame gets.";
+    static constexpr std::tuple fields{
+        always("part", &T::part, Whole{"the part that a mark is in", 0, limits::parts},
+               "File of a recording that the camera split, from 0."),
+        always("ordinal", &T::ordinal, Whole{"the packet of a mark", 0, limits::number},
+               "Packet of the moving picture in file order, or file of a picture folder, from 0."),
+    };
+};
+
 template <> struct FieldTable<Mark> {
     using T = Mark;
     static constexpr const char* name = "mark";
@@ -463,6 +477,7 @@ template <> struct FieldTable<Mark> {
         always("frame", &T::frame, session::frame("the frame of a mark")),
         always("pictureHash", &T::pictureHash, Hex{32}, "MD5 of the tight-packed native planes."),
         always("crops", &T::crops, Nested{}),
+        unlessNew("packet", &T::packet, Nested{}, "Absent in sessions of earlier times until the footage is decoded."),
     };
 };
 

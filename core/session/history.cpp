@@ -51,6 +51,22 @@ const Step* History::toUndo() const { return m_undo ? m_undo->step.get() : nullp
 
 const Step* History::toRedo() const { return m_redo ? m_redo->step.get() : nullptr; }
 
+std::optional<std::string> History::labelIn(const Chain& chain)
+{
+    try {
+        for (const Link* link = chain.get(); link; link = link->before.get())
+            if (!goesAlong(link->step->edit().kind))
+                return link->step->edit().label;
+    } catch (const core::Error&) { // the bytes of a step are read here for the first time
+        return std::nullopt;
+    }
+    return std::nullopt;
+}
+
+std::optional<std::string> History::undoLabel() const { return labelIn(m_undo); }
+
+std::optional<std::string> History::redoLabel() const { return labelIn(m_redo); }
+
 void History::undid() { push(m_redo, pop(m_undo)); }
 
 void History::redid() { push(m_undo, pop(m_redo)); }

@@ -26,7 +26,11 @@ public:
     void did(std::shared_ptr<const Step>); ///< what was undone before can't be redone any more
     const Step* toUndo() const;            ///< null when there is nothing
     const Step* toRedo() const;
-    void undid(); ///< precondition: there is something to undo
+    /// Of what the analyst did last; what the program did since goes along (EditKind). Empty when there is nothing, or
+    /// the journal is damaged there: that is as far as one can go back.
+    std::optional<std::string> undoLabel() const;
+    std::optional<std::string> redoLabel() const; ///< of what he undid last
+    void undid();                                 ///< precondition: there is something to undo
     void redid();
 
 private:
@@ -37,6 +41,7 @@ private:
         ~Link(); ///< link by link: a long chain freed by recursion would overflow the stack
     };
     using Chain = std::shared_ptr<Link>;
+    static std::optional<std::string> labelIn(const Chain&);
     static std::shared_ptr<const Step> pop(Chain&);
     static void push(Chain&, std::shared_ptr<const Step>);
     Chain m_undo, m_redo;

@@ -4,7 +4,7 @@
 
 namespace session {
 
-/// A look is an edit that undo passes over.
+/// A look is an edit that undo passes over (isPassedOver).
 enum class RecordKind : std::uint32_t { Edit = 1, Undo = 2, Redo = 3, Saved = 4, Look = 5 };
 
 /// One record of the journal: little-endian length of the payload, CRC-32 of all that follows and of the length,

@@ -18,15 +18,6 @@ namespace {
 /// Beyond this no further edits are taken before the session is saved and opened again, which begins a new journal.
 constexpr std::int64_t fullJournal = std::int64_t{512} << 20;
 
-std::optional<std::string> labelOf(const Step* step)
-{
-    try {
-        return step ? std::optional(step->edit().label) : std::nullopt;
-    } catch (const core::Error&) {
-        return std::nullopt; // the journal is damaged here: this is as far as one can go back
-    }
-}
-
 } // namespace
 
 class OpenSession::Impl {
@@ -84,7 +75,7 @@ public:
         applyInPlace(*document, edit);
         auto shared = std::make_shared<const Edit>(std::move(edit));
         History history = before.history;
-        if (recordsLook(*shared))
+        if (isPassedOver(shared->kind))
             return write(RecordKind::Look, shared, std::move(document), std::move(history));
         history.did(std::make_shared<const Step>(shared));
         return write(RecordKind::Edit, shared, std::move(document), std::move(history));
@@ -92,9 +83,25 @@ public:
 
     std::int64_t undo()
     {
+        assert(latest().history.undoLabel());
+        while (goesAlong(latest().history.toUndo()->edit().kind))
+            undoStep();
+        return undoStep();
+    }
+
+    std::int64_t redo()
+    {
+        assert(latest().history.redoLabel());
+        std::int64_t number = redoStep();
+        while (latest().history.toRedo() && goesAlong(latest().history.toRedo()->edit().kind))
+            number = redoStep();
+        return number;
+    }
+
+    std::int64_t undoStep()
+    {
         requireWritable();
         const State& before = latest();
-        assert(before.history.toUndo());
         requireRoom();
         auto document = std::make_shared<Document>(*before.document);
         applyInPlace(*document, reversed(before.history.toUndo()->edit()));
@@ -103,11 +110,10 @@ public:
         return write(RecordKind::Undo, nullptr, std::move(document), std::move(history));
     }
 
-    std::int64_t redo()
+    std::int64_t redoStep()
     {
         requireWritable();
         const State& before = latest();
-        assert(before.history.toRedo());
         requireRoom();
         auto document = std::make_shared<Document>(*before.document);
         applyInPlace(*document, before.history.toRedo()->edit());
@@ -245,8 +251,8 @@ const std::vector<std::string>& OpenSession::reports() const { return m_impl->m_
 const Document& OpenSession::latest() const { return *m_impl->latest().document; }
 std::int64_t OpenSession::sequence() const { return m_impl->latest().sequence; }
 std::int64_t OpenSession::submit(Edit edit) { return m_impl->submit(std::move(edit)); }
-std::optional<std::string> OpenSession::undoLabel() const { return labelOf(m_impl->latest().history.toUndo()); }
-std::optional<std::string> OpenSession::redoLabel() const { return labelOf(m_impl->latest().history.toRedo()); }
+std::optional<std::string> OpenSession::undoLabel() const { return m_impl->latest().history.undoLabel(); }
+std::optional<std::string> OpenSession::redoLabel() const { return m_impl->latest().history.redoLabel(); }
 std::int64_t OpenSession::undo() { return m_impl->undo(); }
 std::int64_t OpenSession::redo() { return m_impl->redo(); }
 bool OpenSession::takeSaveAs() { return m_impl->takeSaveAs(); }

@@ -61,12 +61,14 @@ void followPictures(EditBuilder& builder, ClockId id)
     dropUnusedSources(builder, before);
 }
 
-Edit setPictureFindings(const Document& document, const std::vector<std::pair<CaptureId, PictureFinding>>& findings)
+Edit setPictureFindings(const Document& document, const std::vector<std::pair<CaptureId, PictureFinding>>& findings,
+                        EditKind kind)
 {
     EditBuilder builder(document,
                         findings.size() == 1
                             ? "note what the pictures of " + named(need(document, findings.front().first)) + " show"
-                            : "note what the pictures of " + counted(findings.size(), "capture") + " show");
+                            : "note what the pictures of " + counted(findings.size(), "capture") + " show",
+                        kind);
     for (const auto& [id, finding] : findings) {
         Capture capture = need(document, id);
         capture.pictures = finding;

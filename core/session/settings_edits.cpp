@@ -119,7 +119,7 @@ Edit setMargin(const Document& document, std::optional<double> ms)
 
 Edit recordLook(const Document& document, std::string what)
 {
-    EditBuilder builder(document, "look at " + what);
+    EditBuilder builder(document, "look at " + what, EditKind::Look);
     Settings settings = document.settings;
     settings.looks.push_back({timeNow(), settings.reader, std::move(what)});
     builder.put(settings);

@@ -1,16 +1,15 @@
 #include "ui/clock/capture_footage.h"
 #include "core/error.h"
 #include "core/media/index/parts.h"
+#include "core/reading/same_footage.h"
 #include "ui/footage/footage_pool.h"
 #include "ui/model/file_paths.h"
 
 namespace ui {
 
-CaptureFootage::CaptureFootage(const SessionModel& model, const session::Capture& capture) : frames(capture.frames)
+CaptureFootage::CaptureFootage(const SessionModel& model, const session::Capture& capture)
+    : files(reading::footageOf(capture, toPath(model.folder()))), frames(capture.frames)
 {
-    files.push_back(toPath(model.footagePath(capture)));
-    for (const QString& further : model.furtherParts(capture))
-        files.push_back(toPath(further));
     options.stream = capture.stream;
     options.cacheFolder = toPath(FootagePool::standardIndexFolder());
 }

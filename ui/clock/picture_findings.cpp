@@ -45,10 +45,11 @@ void PictureFindings::takeUp()
         findings.emplace_back(capture->id, *finding);
         sentences << tr("%1: %2").arg(
             QString::fromStdString(capture->name),
-            QString::fromStdString(report::pictureWords(*finding, reading::claimedRate(*document, *capture))));
+            QString::fromStdString(report::pictureWords(*finding, reading::claimedRate(*document, capture->clock))));
     }
-    if (findings.empty()
-        || !m_model.edit([&](const session::Document& d) { return session::setPictureFindings(d, findings); }))
+    if (findings.empty() || !m_model.edit([&](const session::Document& d) {
+            return session::setPictureFindings(d, findings, session::EditKind::PicturesFound);
+        }))
         return;
     for (const QString& sentence : std::as_const(sentences))
         emit found(sentence);

@@ -1,9 +1,11 @@
 #include "ui/clock/pictures_panel.h"
 #include "core/error.h"
 #include "core/media/measure/calibration_traces.h"
+#include "core/reading/make_mark.h"
 #include "core/reading/picture_finding.h"
 #include "core/report/picture_words.h"
 #include "ui/clock/capture_footage.h"
+#include "ui/clock/picture_findings.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
@@ -86,13 +88,6 @@ std::optional<session::PictureFinding> PicturesPanel::findingOn(const session::C
     return capture.pictures || !m_findings ? capture.pictures : m_findings->known(capture);
 }
 
-std::optional<double> PicturesPanel::claimedRate() const
-{
-    const session::Clock* clock = session::find(*m_model.document(), m_clock);
-    const session::ClockEvidence* best = clock ? session::proposedEvidence(*clock) : nullptr;
-    return best ? std::optional(best->rate.rate) : std::nullopt;
-}
-
 void PicturesPanel::show(session::ClockId clock)
 {
     m_clock = clock;
@@ -124,11 +119,12 @@ void PicturesPanel::showFindings()
         using Verdict = timing::PictureRepeats::Verdict;
         fine += finding->verdict == Verdict::AllAdd;
         cantTell += finding->verdict == Verdict::CantTell;
-        if (finding->verdict == Verdict::AllAdd || finding->verdict == Verdict::CantTell)
+        if (!reading::isAlarming(*finding))
             continue;
         if (lines.size() < listed)
-            lines << tr("%1: %2").arg(QString::fromStdString(capture->name),
-                                      QString::fromStdString(report::pictureWords(*finding, claimedRate())));
+            lines << tr("%1: %2").arg(
+                QString::fromStdString(capture->name),
+                QString::fromStdString(report::pictureWords(*finding, reading::claimedRate(*document, m_clock))));
         else
             ++more;
     }
@@ -201,7 +197,7 @@ void PicturesPanel::blink()
     const auto document = m_model.document();
     const session::Capture* capture = session::find(*document, m_capture);
     const session::Region* region = capture ? session::firstRegion(*capture, session::RegionKind::Lamp) : nullptr;
-    const auto rate = claimedRate();
+    const auto rate = reading::claimedRate(*document, m_clock);
     if (!m_frequency->commit())
         return;
     const auto frequency = typedRate(m_frequency->value());
@@ -224,8 +220,7 @@ void PicturesPanel::blink()
     m_look->setEnabled(false);
     m_blink->setEnabled(false);
     m_lane.add([this, request = ++m_request, id = capture->id, source = CaptureFootage(m_model, *capture),
-                flashesAFrame = *frequency / *rate,
-                rect = media::Rect{region->x, region->y, region->width, region->height}](std::stop_token stop) {
+                flashesAFrame = *frequency / *rate, rect = reading::rectOf(*region)](std::stop_token stop) {
         Findings findings;
         QString fault;
         try {

@@ -31,7 +31,6 @@ private:
     void blink();
     void arrived(quint64 request, const Findings& findings, const QString& fault);
     void showFindings();
-    std::optional<double> claimedRate() const;
     std::optional<session::PictureFinding> findingOn(const session::Capture& capture) const;
 
     SessionModel& m_model;

@@ -1,6 +1,5 @@
 #include "ui/desk/blind_packets.h"
 #include "core/error.h"
-#include "core/media/index/parts.h"
 #include "core/analysis/blind_reading.h"
 #include "core/reading/same_footage.h"
 #include "core/session/packet_files.h"
@@ -25,14 +24,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-std::vector<fs::path> filesOf(const session::Capture& capture, const fs::path& folder)
-{
-    std::vector<fs::path> files{folder / capture.path}; // an absolute path replaces the folder
-    for (const session::FurtherPart& part : capture.furtherParts)
-        files.push_back(folder / part.path);
-    return files;
-}
-
 std::string token()
 {
     std::random_device chance;
@@ -48,10 +39,10 @@ session::Document placed(const analysis::BlindPacket& packet, const session::Doc
 {
     session::Document placed = packet.document;
     for (const analysis::PacketFootage& footage : packet.footage) {
-        const std::vector<fs::path> sources = filesOf(*session::find(document, footage.from), folder);
+        const std::vector<fs::path> sources = reading::footageOf(*session::find(document, footage.from), folder);
         std::vector<std::string> paths;
         for (std::size_t i = 0; i < sources.size(); ++i) {
-            const fs::path absolute = fs::absolute(sources[i]);
+            const fs::path& absolute = sources[i];
             // The checksum of a recording in parts goes by the names of its files, so those stay.
             std::string path =
                 "footage/" + footage.name
@@ -76,29 +67,23 @@ session::Document placed(const analysis::BlindPacket& packet, const session::Doc
 void comparePictures(analysis::IncomingReadings& incoming, const session::Document& document, const fs::path& folder,
                      std::stop_token stop)
 {
-    std::map<session::CaptureId, std::vector<analysis::PictureToCheck>> byCapture;
+    std::map<session::CaptureId, std::set<session::MarkedPicture>> marked;
     for (const analysis::PictureToCheck& picture : incoming.pictures)
-        byCapture[picture.capture].push_back(picture);
+        marked[picture.capture].emplace(picture.frame, picture.md5);
     std::vector<std::pair<std::size_t, std::string>> wrong;
-    for (const auto& [id, pictures] : byCapture) {
+    for (const auto& [id, pictures] : marked) {
         const session::Capture& capture = *session::find(document, id);
-        try {
-            media::FrameReader reader(
-                media::openParts(filesOf(capture, folder), stop, {}, media::OpenOptions{capture.stream, {}}));
-            for (const analysis::PictureToCheck& picture : pictures) {
-                if (!reading::shows(reader, {picture.frame, picture.md5}, stop))
-                    wrong.emplace_back(picture.reading,
-                                       "A reading of "
-                                           + session::trialName(document, incoming.readings[picture.reading].trial)
-                                           + " wasn't brought in: frame " + std::to_string(picture.frame)
-                                           + " of its footage here shows another picture than was marked.");
-            }
-        } catch (const core::Error& error) {
-            if (error.kind() != core::ErrorKind::NotFound)
-                throw;
+        const auto others = reading::notShown(pictures, capture, folder, stop);
+        if (!others)
             incoming.notes.push_back("The footage of " + capture.name
                                      + " isn't here, so its marks were compared by checksum only.");
-        }
+        for (const analysis::PictureToCheck& picture : incoming.pictures)
+            if (others && picture.capture == id && others->contains({picture.frame, picture.md5}))
+                wrong.emplace_back(picture.reading,
+                                   "A reading of "
+                                       + session::trialName(document, incoming.readings[picture.reading].trial)
+                                       + " wasn't brought in: frame " + std::to_string(picture.frame)
+                                       + " of its footage here shows another picture than was marked.");
     }
     analysis::refuseReadings(incoming, wrong);
 }

@@ -26,33 +26,34 @@ void DecodedFrames::follow(const QString& path, const media::Confirmation& confi
         emit followed(path, {}, {});
         return;
     }
-    m_worker.run([confirmation, capture = *capture, marked = session::markedPictures(*m_model.document(), capture->id)](
-                     std::stop_token stop) { return reading::compareFrames(confirmation, capture, marked, stop); },
-                 [this, path, difference = confirmation.difference](const reading::FramesFound& found) {
-                     take(path, found, difference);
-                 },
-                 [this, path](const QString& sentence) { emit followed(path, {}, sentence); });
+    m_worker.run(
+        [confirmation, document = m_model.document(), id = capture->id](std::stop_token stop) {
+            return std::make_shared<const session::DecodedFrames>(
+                reading::decodedFrames(confirmation, *document, id, stop));
+        },
+        [this, path, difference = confirmation.difference](const auto& found) { take(path, found, difference); },
+        [this, path](const QString& sentence) { emit followed(path, {}, sentence); });
 }
 
-void DecodedFrames::take(const QString& path, const reading::FramesFound& found,
+void DecodedFrames::take(const QString& path, const std::shared_ptr<const session::DecodedFrames>& found,
                          const std::optional<std::string>& difference)
 {
     const session::Capture* now = captureAt(m_model, path);
-    std::set<session::MarkedPicture> settled;
     bool went = true, changes = false;
     if (now)
         went = m_model.edit([&](const session::Document& document) { // with marks that are yet being written
-            session::Edit edit = reading::follow(document, now->id, found);
+            if (!session::find(document, now->id))
+                return session::Edit{}; // on its way out
+            session::Edit edit = session::followFrames(document, now->id, *found);
             changes = !edit.changes.empty();
-            settled = session::markedPictures(changes ? session::apply(document, edit) : document, now->id);
             return edit;
         });
+    const std::vector<std::string>& notes = found->capture.notes;
     if (went && changes && difference)
         emit problem(QString::fromStdString(*difference));
-    else if (went && changes && !found.capture.notes.empty())
-        emit problem(
-            tr("%1: %2").arg(QString::fromStdString(now->name), QString::fromStdString(found.capture.notes.front())));
-    emit followed(path, settled,
+    else if (went && changes && !notes.empty())
+        emit problem(tr("%1: %2").arg(QString::fromStdString(now->name), QString::fromStdString(notes.front())));
+    emit followed(path, found,
                   went ? QString()
                        : tr("The frames of %1 have other numbers than its packets told, and the session can't follow; "
                             "marking in it is off.")

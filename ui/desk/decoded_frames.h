@@ -3,7 +3,7 @@
 #include "core/reading/follow_frames.h"
 #include "ui/model/session_model.h"
 #include "ui/model/worker.h"
-#include <set>
+#include <memory>
 
 namespace ui {
 
@@ -19,12 +19,13 @@ public:
 
 signals:
     void problem(const QString& sentence); ///< what the analyst has to know
-    /// The session holds the frames as decoded, with `settled` the marks that are looked after; `fault` says why it
-    /// can't.
-    void followed(const QString& path, const std::set<session::MarkedPicture>& settled, const QString& fault);
+    /// The session holds the frames as decoded; `fault` says why it can't. Null where it needn't.
+    void followed(const QString& path, const std::shared_ptr<const session::DecodedFrames>& found,
+                  const QString& fault);
 
 private:
-    void take(const QString& path, const reading::FramesFound& found, const std::optional<std::string>& difference);
+    void take(const QString& path, const std::shared_ptr<const session::DecodedFrames>& found,
+              const std::optional<std::string>& difference);
 
     SessionModel& m_model;
     Worker m_worker;

@@ -1,5 +1,6 @@
 #include "ui/desk/reading_steps.h"
 #include "core/analysis/blind_reading.h"
+#include "core/reading/follow_frames.h"
 #include "ui/desk/reading_progress.h"
 #include "ui/model/file_paths.h"
 
@@ -300,14 +301,8 @@ void ReadingSteps::mark(MarkKind kind)
         m_worker.run([request = *asked.request, evidence = toPath(m_model.evidenceFolder())](
                          std::stop_token stop) { return reading::makeMark(request, evidence, stop); },
                      [this, kind, asked, done](const reading::MadeMark& made) {
-                         const session::Capture* capture = session::find(*m_model.document(), asked.capture);
-                         if (capture) // decoding may be giving the frames other numbers just now
-                             m_footage.onceFollowed(*capture, [this, kind, asked, made, done] {
-                                 putMade(kind, asked.capture, *asked.request, made, asked.view);
-                                 done();
-                             });
-                         else
-                             done();
+                         putMade(kind, asked.capture, *asked.request, made, asked.view);
+                         done();
                      },
                      [this, done](const QString& sentence) {
                          emit problem(tr("Nothing was marked. %1").arg(sentence));
@@ -323,7 +318,8 @@ void ReadingSteps::putMade(MarkKind kind, session::CaptureId id, const reading::
     const session::Capture* capture = session::find(*m_model.document(), id);
     if (!capture)
         return;
-    const auto number = m_footage.numberNow(*capture, *request.footage, made);
+    const auto now = m_pool.footage(m_model.footagePath(*capture));
+    const auto number = reading::numberIn(now ? *now : *request.footage, made);
     if (!number) {
         emit problem(tr("Nothing was marked: decoding has just found that the picture isn't a frame of %1. Mark again "
                         "what is in view now.")
@@ -358,6 +354,14 @@ const session::Reading* ReadingSteps::inHand(const session::Trial& trial) const
 void ReadingSteps::put(MarkKind kind, session::CaptureId capture, const reading::MarkRequest& request,
                        const session::Mark& mark, const std::string& view)
 {
+    // By the session's numbers: where it hasn't followed yet what decoding found, it will by the mark's packet.
+    const auto numbered = [&](const Document& document) {
+        session::Mark known = mark;
+        const session::Capture* in = session::find(document, capture);
+        if (in && in->frames == request.footage->frameCount().value)
+            known.frame = request.frame.value;
+        return known;
+    };
     const session::Trial* trial = m_state.trial();
     if (trial && trial->capture != capture)
         trial = nullptr;
@@ -367,7 +371,9 @@ void ReadingSteps::put(MarkKind kind, session::CaptureId capture, const reading:
     }
     if (m_state.blind()) {
         if (trial)
-            change([&](const Document& document) { return session::markBlind(document, trial->id, kind, mark, view); });
+            change([&](const Document& document) {
+                return session::markBlind(document, trial->id, kind, numbered(document), view);
+            });
         return;
     }
     if (kind == MarkKind::Press && trial) {
@@ -378,13 +384,14 @@ void ReadingSteps::put(MarkKind kind, session::CaptureId capture, const reading:
     }
     if (trial) {
         change([&](const Document& document) {
-            return session::setMark(document, trial->id, target(*trial), kind, mark, view);
+            return session::setMark(document, trial->id, target(*trial), kind, numbered(document), view);
         });
         return;
     }
     session::TrialId made;
     const bool went = change([&](const Document& document) {
-        session::Edit edit = session::addTrial(document, capture, request.lamp.id, request.screen.id, mark, view);
+        session::Edit edit =
+            session::addTrial(document, capture, request.lamp.id, request.screen.id, numbered(document), view);
         for (const session::Change& change : edit.changes)
             if (change.after && !change.before)
                 if (const auto* added = std::get_if<session::Trial>(&*change.after))

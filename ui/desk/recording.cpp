@@ -1,23 +1,12 @@
 #include "ui/desk/recording.h"
 #include "core/media/index/parts.h"
 #include "core/reading/new_capture.h"
+#include "core/reading/same_footage.h"
 #include "ui/model/file_paths.h"
 
 #include <algorithm>
 
 namespace ui {
-
-namespace {
-
-std::vector<std::filesystem::path> filesOf(const SessionModel& model, const session::Capture& capture)
-{
-    std::vector<std::filesystem::path> files{toPath(model.footagePath(capture))};
-    for (const QString& part : model.furtherParts(capture))
-        files.push_back(toPath(part));
-    return files;
-}
-
-} // namespace
 
 const session::Capture* captureAfter(const session::Document& document, session::CaptureId id)
 {
@@ -40,8 +29,8 @@ void Recording::joinNext(session::CaptureId id)
         emit cue(tr("There is no capture after this one to join it with."));
         return;
     }
-    std::vector<std::filesystem::path> files = filesOf(m_model, *first);
-    for (const auto& file : filesOf(m_model, *second))
+    std::vector<std::filesystem::path> files = reading::footageOf(*first, toPath(m_model.folder()));
+    for (const auto& file : reading::footageOf(*second, toPath(m_model.folder())))
         files.push_back(file);
     emit cue(tr("Joining %1 and %2: their files are being read.")
                  .arg(QString::fromStdString(first->name), QString::fromStdString(second->name)));
@@ -63,7 +52,8 @@ void Recording::chooseStream(session::CaptureId id, int stream)
     if (!capture)
         return;
     m_worker.run(
-        [files = filesOf(m_model, *capture), known = *capture, stream](std::stop_token stop) {
+        [files = reading::footageOf(*capture, toPath(m_model.folder())), known = *capture,
+         stream](std::stop_token stop) {
             const auto footage = media::scanParts(files, stop, {}, {stream, {}});
             return reading::describeCapture(*footage, known.path, known.sha256).capture;
         },

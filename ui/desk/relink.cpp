@@ -53,10 +53,8 @@ void Relink::link(session::CaptureId id, const QString& path, const reading::Foo
     const bool samePath = m_model.footagePath(*capture) == path;
     if (!sameBytes || !samePath)
         m_model.edit([&](const session::Document& document) {
-            session::Capture linked = *session::find(document, id);
-            linked.path = m_model.pathInSession(path).toStdString();
-            linked.sha256 = finding.sha256;
-            return session::setCapture(document, linked, "relink " + linked.name);
+            return session::relinkCapture(document, id, m_model.pathInSession(path).toStdString(), finding.sha256,
+                                          finding.places);
         });
     if (samePath)
         m_footage.retry(*capture);

@@ -56,8 +56,7 @@ void SessionFootage::sessionReplaced()
     m_confirmations.clear();
     m_followed.clear();
     m_following.clear();
-    m_settled.clear();
-    m_waiting.clear();
+    m_found.clear();
     m_decoded100.clear();
     m_worker.stop();
     m_current = {};
@@ -88,7 +87,7 @@ void SessionFootage::follow()
             m_otherBytes.erase(path);
             m_comparing.remove(path);
             m_confirmations.erase(path);
-            m_settled.erase(path);
+            m_found.erase(path);
             if (m_opening == path)
                 m_opening.clear();
             if (m_checking == path)
@@ -129,7 +128,7 @@ void SessionFootage::retry(const session::Capture& capture)
     m_otherBytes.erase(path);
     m_comparing.remove(path);
     m_confirmations.erase(path);
-    m_settled.erase(path);
+    m_found.erase(path);
     if (m_opening == path)
         m_opening.clear();
     m_toOpen.removeAll(path);
@@ -204,6 +203,10 @@ void SessionFootage::markedCompared(const QString& path, const std::shared_ptr<c
     if (!same && m_pool.proof(path) == FootagePool::Proof::UnderWay)
         return;
     m_comparing.remove(path);
+    const session::Capture* capture = captureAt(path);
+    if (same && capture && footage->confirmed && !m_confirmations.contains(path)
+        && !reading::withoutPacket(*m_model.document(), capture->id).empty())
+        beginFollowing(path, {footage, {}, {}});
     if (!same)
         m_otherBytes[path] =
             tr("%1 isn't the footage that was added: its frame %2 isn't the picture that was marked. Its marks "
@@ -216,27 +219,27 @@ void SessionFootage::markedCompared(const QString& path, const std::shared_ptr<c
 void SessionFootage::confirmed(const QString& path, const media::Confirmation& confirmation)
 {
     m_confirmations[path] = confirmation;
-    m_settled.erase(path);
+    m_found.erase(path);
     if (m_paths.contains(path)) // else it is being added
-        beginFollowing(path);
+        beginFollowing(path, confirmation);
 }
 
 /// Until the session has followed, its frame numbers and the footage's may differ: nothing can be marked meanwhile.
-void SessionFootage::beginFollowing(const QString& path)
+void SessionFootage::beginFollowing(const QString& path, const media::Confirmation& confirmation)
 {
-    const media::Confirmation confirmation = m_confirmations[path];
     if (!confirmation.moved.empty())
         m_comparing.insert(path);
     m_following.insert(path);
     m_decoded.follow(path, confirmation);
 }
 
-void SessionFootage::followed(const QString& path, const std::set<session::MarkedPicture>& settled,
+void SessionFootage::followed(const QString& path, const std::shared_ptr<const session::DecodedFrames>& found,
                               const QString& fault)
 {
     m_following.remove(path);
     m_followed << path;
-    m_settled[path] = settled;
+    if (found && !found->moved.empty())
+        m_found[path] = found;
     if (!fault.isEmpty()) {
         m_otherBytes[path] = fault;
         emit problem(fault);
@@ -244,47 +247,22 @@ void SessionFootage::followed(const QString& path, const std::set<session::Marke
     compareFollowed();
 }
 
-/// Undo, redo and changes that couldn't be written bring back marks by numbers that the footage had before it was
-/// decoded.
+/// Undo, redo and changes that couldn't be written bring back numbers that the footage had before it was decoded, and
+/// a mark may come by such a number.
 void SessionFootage::followAgain()
 {
     if (m_model.pending() || m_model.readOnly())
         return;
-    for (const auto& [path, confirmation] : m_confirmations) {
+    for (const auto& [path, found] : m_found) {
         const session::Capture* capture = captureAt(path);
-        if (!capture || confirmation.moved.empty() || m_following.contains(path) || m_followed.contains(path)
-            || m_otherBytes.contains(path))
+        if (!capture || m_following.contains(path) || m_followed.contains(path) || m_otherBytes.contains(path))
             continue;
-        const auto marked = session::markedPictures(*m_model.document(), capture->id);
-        const bool asDecoded = capture->frames == confirmation.footage->frameCount().value;
-        if (!asDecoded || !std::ranges::includes(m_settled[path], marked))
-            beginFollowing(path);
+        const auto follow = [id = capture->id, found = found](const session::Document& document) {
+            return session::find(document, id) ? session::followFrames(document, id, *found) : session::Edit{};
+        };
+        if (!follow(*m_model.document()).changes.empty())
+            m_model.edit(follow);
     }
-}
-
-std::optional<timing::FrameNumber> SessionFootage::numberNow(const session::Capture& capture,
-                                                             const media::Footage& asOf, const reading::MadeMark& made)
-{
-    const QString path = m_model.footagePath(capture);
-    const auto footage = m_pool.footage(path);
-    const auto found = m_confirmations.find(path);
-    const timing::FrameNumber n{made.mark.frame};
-    if (!footage || found == m_confirmations.end())
-        return n; // not decoded to the end: if other numbers come of it, this mark is taken along
-    const auto now = footage.get() == &asOf || asOf.confirmed ? n : found->second.now(n);
-    const auto& frames = found->second.footage->frames;
-    if (!now || m_otherBytes.contains(path) || frames[static_cast<std::size_t>(now->value)].hash != made.hash)
-        return std::nullopt;
-    m_settled[path].emplace(now->value, made.mark.pictureHash);
-    return now;
-}
-
-void SessionFootage::onceFollowed(const session::Capture& capture, std::function<void()> then)
-{
-    const QString path = m_model.footagePath(capture);
-    if (!m_following.contains(path) && !m_followed.contains(path))
-        return then();
-    m_waiting.emplace_back(path, std::move(then));
 }
 
 /// Marked pictures are compared once the session's frame numbers are those of the decoded footage.
@@ -301,17 +279,12 @@ void SessionFootage::compareFollowed()
             compareMarked(*capture);
         emit changed();
     }
-    for (auto& [path, then] : std::exchange(m_waiting, {}))
-        if (m_following.contains(path) || m_followed.contains(path))
-            m_waiting.emplace_back(path, std::move(then));
-        else
-            then();
 }
 
 void SessionFootage::followDecoded(const QString& path)
 {
     if (const auto found = m_confirmations.find(path); found != m_confirmations.end() && m_paths.contains(path))
-        beginFollowing(path);
+        beginFollowing(path, found->second);
 }
 
 /// Reading every byte of the session's footage waits until all of it is open.

@@ -2,14 +2,11 @@
 #include <QObject>
 #include <QStringList>
 #include "ui/desk/decoded_frames.h"
-#include "core/reading/make_mark.h"
 #include "ui/footage/footage_pool.h"
 #include "ui/model/session_model.h"
 #include "ui/model/worker.h"
 #include <QSet>
-#include <functional>
 #include <map>
-#include <set>
 
 namespace ui {
 
@@ -29,13 +26,6 @@ public:
     SessionFootage(SessionModel& model, FootagePool& pool, QObject* parent = nullptr);
 
     Status status(const session::Capture& capture) const;
-    /// The number that a picture made of frame `made.mark.frame` of `asOf`, the capture's footage some moments ago, has
-    /// in the session now. Empty: decoding found that this picture isn't a frame of the capture. For onceFollowed()
-    /// only.
-    std::optional<timing::FrameNumber> numberNow(const session::Capture& capture, const media::Footage& asOf,
-                                                 const reading::MadeMark& made);
-    /// Calls `then` at once, or when the session has followed what decoding has just found about this capture's frames.
-    void onceFollowed(const session::Capture& capture, std::function<void()> then);
     bool usable(const session::Capture& capture) const { return status(capture).state == State::Ready; }
     void setCurrent(session::CaptureId id);      ///< its footage is opened before that of others
     void retry(const session::Capture& capture); ///< looks again whether the footage is there
@@ -64,8 +54,9 @@ private:
                         bool same);
     void compareFollowed();
     void followAgain();
-    void beginFollowing(const QString& path);
-    void followed(const QString& path, const std::set<session::MarkedPicture>& settled, const QString& fault);
+    void beginFollowing(const QString& path, const media::Confirmation& confirmation);
+    void followed(const QString& path, const std::shared_ptr<const session::DecodedFrames>& found,
+                  const QString& fault);
     void confirmed(const QString& path, const media::Confirmation& confirmation);
 
     SessionModel& m_model;
@@ -82,9 +73,7 @@ private:
     std::map<QString, int> m_decoded100;                    ///< percent told last; by path
     QSet<QString> m_following;                              ///< confirmed; the session doesn't follow yet
     QStringList m_followed;                                 ///< the session follows; its edit may be on its way yet
-    std::map<QString, std::set<session::MarkedPicture>>
-        m_settled; ///< where frames moved: marks that are on their pictures; by path
-    std::vector<std::pair<QString, std::function<void()>>> m_waiting; ///< for m_followed; path and what to do then
+    std::map<QString, std::shared_ptr<const session::DecodedFrames>> m_found; ///< where decoding moved frames; by path
     DecodedFrames m_decoded;
     Worker m_worker;
 };

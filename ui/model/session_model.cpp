@@ -670,13 +670,7 @@ bool SessionModel::edit(const MakeEdit& make)
 
 void SessionModel::undo()
 {
-    if (readOnly())
-        return;
-    // What the program did of itself is undone along with what the analyst did before; the desk does it again.
-    while (session::followsFrames(undoLabel().toStdString()))
-        if (!m_impl->guarded([this] { m_impl->submitted(m_impl->m_session->undo()); }))
-            return;
-    if (!undoLabel().isEmpty())
+    if (!undoLabel().isEmpty() && !readOnly())
         m_impl->guarded([this] { m_impl->submitted(m_impl->m_session->undo()); });
 }
 

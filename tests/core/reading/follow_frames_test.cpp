@@ -1,5 +1,5 @@
 #include "core/reading/follow_frames.h"
-#include "core/media/decode/frame_reader.h"
+#include "core/reading/same_footage.h"
 #include "tests/core/reading/reading_films.h"
 #include <catch2/catch.hpp>
 
@@ -23,9 +23,24 @@ struct FollowBench {
     session::TrialId mark(std::int64_t frame) { return markPress(document, scanned, frame, folder / "evidence"); }
     session::Edit follow(const media::Confirmation& confirmation) const
     {
-        return reading::follow(
-            document, id(),
-            reading::compareFrames(confirmation, onlyCapture(document), session::markedPictures(document, id())));
+        return session::followFrames(document, id(), reading::decodedFrames(confirmation, document, id()));
+    }
+    /// As sessions of earlier times have them.
+    void forgetPackets()
+    {
+        session::EditBuilder builder(document, "forget");
+        for (const session::Trial* trial : session::trialsOf(document, id())) {
+            session::Trial unplaced = *trial;
+            unplaced.readings.front().press->packet.reset();
+            builder.put(unplaced);
+        }
+        document = session::apply(document, std::move(builder).finish());
+    }
+    void requireMarksOnPictures(const media::Confirmation& confirmation) const
+    {
+        media::FrameReader reader(confirmation.footage);
+        for (const session::MarkedPicture& mark : session::markedPictures(document, id()))
+            CHECK(reading::shows(reader, mark));
     }
 };
 
@@ -41,9 +56,7 @@ TEST_CASE("marks keep their pictures when decoding gives the frames other number
     CHECK(onlyCapture(bench.document).frames == 38);
     CHECK(pressOf(bench.document, early).frame == 5);
     CHECK(pressOf(bench.document, late).frame == 28);
-    media::FrameReader reader(confirmation.footage);
-    for (const auto& [frame, hash] : session::markedPictures(bench.document, bench.id()))
-        CHECK(reader.read({frame}).md5() == hash);
+    bench.requireMarksOnPictures(confirmation);
     CHECK(bench.follow(confirmation).changes.empty()); // it has followed
 }
 
@@ -52,4 +65,78 @@ TEST_CASE("where decoding finds what the packets told the session doesn't change
     FollowBench bench({});
     bench.mark(5);
     CHECK(bench.follow(media::confirmFootage(bench.scanned)).changes.empty());
+}
+
+TEST_CASE("marks set by scanned and by decoded numbers are told apart by their packets", "[follow]")
+{
+    FollowBench bench({10, 20});
+    bench.mark(30);
+    const media::Confirmation confirmation = media::confirmFootage(bench.scanned);
+    bench.document = session::apply(bench.document, bench.follow(confirmation));
+    bench.mark(30); // the key was pressed before, the mark is made after
+    markPress(bench.document, confirmation.footage, 30, bench.folder / "evidence");
+    bench.document = session::apply(bench.document, bench.follow(confirmation));
+    bench.requireMarksOnPictures(confirmation);
+    std::vector<std::int64_t> frames;
+    for (const session::Trial* trial : session::trialsOf(bench.document, bench.id()))
+        frames.push_back(trial->readings.front().press->frame);
+    CHECK(frames == std::vector<std::int64_t>{28, 28, 30});
+}
+
+TEST_CASE("marks of earlier times get their packets by number, and by picture where scan and decoding differ",
+          "[follow]")
+{
+    FollowBench bench({10, 20});
+    const session::TrialId early = bench.mark(5), late = bench.mark(30);
+    const media::Confirmation confirmation = media::confirmFootage(bench.scanned);
+    SECTION("in a session that numbers its frames as scanned")
+    {
+        bench.forgetPackets();
+        bench.document = session::apply(bench.document, bench.follow(confirmation));
+    }
+    SECTION("in one that has followed")
+    {
+        bench.document = session::apply(bench.document, bench.follow(confirmation));
+        bench.forgetPackets();
+        bench.document = session::apply(bench.document, bench.follow(confirmation));
+    }
+    SECTION("in one whose footage is known to be decoded")
+    {
+        bench.document = session::apply(bench.document, bench.follow(confirmation));
+        bench.forgetPackets();
+        bench.document = session::apply(bench.document, bench.follow(media::confirmFootage(confirmation.footage)));
+    }
+    CHECK(pressOf(bench.document, early).packet == timing::PacketPlace{0, 5});
+    CHECK(pressOf(bench.document, late).packet == timing::PacketPlace{0, 30});
+    CHECK(pressOf(bench.document, late).frame == 28);
+    bench.requireMarksOnPictures(confirmation);
+}
+
+TEST_CASE("a mark on a picture that decoding doesn't give is doubtful, of earlier times too", "[follow]")
+{
+    FollowBench bench({});
+    const session::TrialId gone = bench.mark(20);
+    const bool earlier = GENERATE(false, true);
+    if (earlier)
+        bench.forgetPackets();
+    killPictures(bench.folder / "run.avi", {10, 20});
+    bench.scanned = media::scanFootage(bench.folder / "run.avi");
+    bench.document = session::apply(bench.document, bench.follow(media::confirmFootage(bench.scanned)));
+    CHECK(session::find(bench.document, gone)->readings.front().doubtful);
+}
+
+TEST_CASE("a mark that is being made gets the number its picture has by then, or none", "[follow]")
+{
+    FollowBench bench({10, 20});
+    const session::Capture& capture = onlyCapture(bench.document);
+    const reading::MadeMark made = reading::makeMark(
+        {bench.scanned, {30}, {}, {}, capture.regions[0], capture.regions[1]}, bench.folder / "evidence");
+    const auto confirmed = media::confirmFootage(bench.scanned).footage;
+    CHECK(reading::numberIn(*bench.scanned, made) == timing::FrameNumber{30});
+    CHECK(reading::numberIn(*confirmed, made) == timing::FrameNumber{28});
+    reading::MadeMark dead = made, other = made;
+    dead.mark.packet->ordinal = 20;
+    other.hash ^= 1;
+    CHECK_FALSE(reading::numberIn(*confirmed, dead));
+    CHECK_FALSE(reading::numberIn(*confirmed, other));
 }

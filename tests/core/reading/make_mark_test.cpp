@@ -1,6 +1,7 @@
 #include "core/reading/make_mark.h"
 #include "core/error.h"
 #include "core/media/decode/frame_reader.h"
+#include "core/media/index/packet_places.h"
 #include "core/media/picture/rendition.h"
 #include "core/session/evidence_store.h"
 #include "tests/core/reading/reading_films.h"
@@ -33,6 +34,7 @@ TEST_CASE("a mark holds the picture's hash and lossless crops of both regions be
     media::FrameReader reader(bench.footage);
     const media::Picture before = reader.read({11}), at = reader.read({12});
     CHECK(made.mark.frame == 12);
+    CHECK(made.mark.packet == media::packetOf(*bench.footage, {12}));
     CHECK(made.mark.pictureHash == at.md5());
     CHECK(made.hash == at.hash());
     const session::EvidenceStore store(bench.folder / "evidence");

@@ -56,3 +56,22 @@ TEST_CASE("interlaced footage and changes of size are told in a capture's notes"
     CHECK_THAT(notes[0], Catch::Contains("interlaced"));
     CHECK_THAT(notes[1], Catch::Contains("From frame 4 on") && Catch::Contains("640 x 360"));
 }
+
+TEST_CASE("captures of a camera mode that the tags name share its clock", "[take-in]")
+{
+    media::Footage footage = footageOf("/films/a.mov", 10);
+    footage.tags = {{"com.apple.quicktime.make", " Bench "}, {"com.apple.quicktime.model", "X1"}};
+    CHECK(reading::describeCapture(footage, "a.mov").cameraMode.empty()); // at what rate?
+    footage.tags["com.android.capture.fps"] = "960";
+    CHECK(reading::describeCapture(footage, "a.mov").cameraMode == "Bench X1, 960 mode");
+    footage.tags["com.apple.quicktime.model"] = "Bench camera X1";
+    CHECK(reading::describeCapture(footage, "a.mov").cameraMode == "Bench camera X1, 960 mode");
+}
+
+TEST_CASE("frames missing from a numbered folder are counted where its numbers leap", "[take-in]")
+{
+    media::Footage footage = footageOf("/films/a", 10);
+    footage.pictureFolder = true;
+    footage.numberingHoles = {{{4}, 2}, {{9}, 1}};
+    CHECK(reading::describeCapture(footage, "a").capture.missing == std::vector<session::Missing>{{4, 2}, {9, 1}});
+}

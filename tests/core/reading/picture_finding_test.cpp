@@ -28,7 +28,7 @@ TEST_CASE("the claimed rate is what the clock says besides the pictures", "[pict
     added.capture.width = added.capture.height = 64;
     session::Document document = session::apply({}, session::addCaptures({}, {added}));
     const auto capture = [&]() -> const session::Capture& { return *document.captures.begin()->second; };
-    CHECK_FALSE(reading::claimedRate(document, capture()));
+    CHECK_FALSE(reading::claimedRate(document, capture().clock));
     document = session::apply(document, session::declareRate(document, capture().clock, 240, 0.01, "typed in"));
-    CHECK(reading::claimedRate(document, capture()) == 240);
+    CHECK(reading::claimedRate(document, capture().clock) == 240);
 }

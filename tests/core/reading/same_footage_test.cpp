@@ -1,5 +1,7 @@
 #include "core/reading/same_footage.h"
 #include "core/error.h"
+#include "core/media/index/packet_places.h"
+#include "core/media/index/parts.h"
 #include "tests/core/reading/reading_films.h"
 #include "tests/footage/run_program.h"
 #include <catch2/catch.hpp>
@@ -55,6 +57,8 @@ TEST_CASE("other bytes are the footage when frames, size and all marked pictures
     CHECK(found.same);
     CHECK_THAT(found.sentence, Contains("other bytes") && Contains("all 2 marked pictures are the same"));
     CHECK(found.sha256 != onlyCapture(bench.document).sha256);
+    REQUIRE(found.places.size() == 2);
+    CHECK(found.places.begin()->second == media::packetOf(*media::openFootage(bench.folder / "again.mkv"), {5}));
 }
 
 TEST_CASE("another film isn't the footage, and the sentence says why", "[same-footage]")
@@ -69,6 +73,41 @@ TEST_CASE("another film isn't the footage, and the sentence says why", "[same-fo
     CHECK_FALSE(bench.compare("other.mp4").same);
     CHECK_THAT(bench.compare("other.mp4").sentence, Contains("its frame 5 isn't the picture that was marked"));
     CHECK_THROWS_AS(bench.compare("gone.mp4"), core::Error);
+}
+
+TEST_CASE("of a joined recording the other files are looked for beside the first", "[same-footage]")
+{
+    FootageBench bench;
+    smallFilm(bench.folder / "run_2.mp4", 3);
+    const std::vector<std::filesystem::path> files{bench.folder / "run.mp4", bench.folder / "run_2.mp4"};
+    bench.footage = media::openParts(files);
+    bench.document = sessionWith(*bench.footage, media::partsSha256(files));
+    bench.mark(45); // in the second
+    CHECK(pressOf(bench.document, bench.document.trials.begin()->first).packet->part == 1);
+    CHECK(reading::footageOf(onlyCapture(bench.document), "/nowhere") == files);
+    std::filesystem::create_directory(bench.folder / "away");
+    std::filesystem::rename(files[0], bench.folder / "away/run.mp4");
+    CHECK_THROWS_AS(bench.compare("away/run.mp4"), core::Error);
+    std::filesystem::rename(files[1], bench.folder / "away/run_2.mp4");
+    CHECK(bench.compare("away/run.mp4").same);
+    const session::Capture& before = onlyCapture(bench.document);
+    bench.document = session::apply(bench.document,
+                                    session::relinkCapture(bench.document, before.id, "away/run.mp4", before.sha256));
+    CHECK(onlyCapture(bench.document).furtherParts.front().path == "away/run_2.mp4");
+    CHECK(reading::footageOf(onlyCapture(bench.document), bench.folder.path())[1] == bench.folder / "away/run_2.mp4");
+}
+
+TEST_CASE("pictures that a capture's footage doesn't show are named, where the footage is there", "[same-footage]")
+{
+    FootageBench bench;
+    bench.mark(7);
+    auto marked = session::markedPictures(bench.document, onlyCapture(bench.document).id);
+    const session::MarkedPicture other{8, marked.begin()->second};
+    marked.insert(other);
+    CHECK(reading::notShown(marked, onlyCapture(bench.document), bench.folder.path())
+          == std::set<session::MarkedPicture>{other});
+    std::filesystem::remove(bench.folder / "run.mp4");
+    CHECK_FALSE(reading::notShown(marked, onlyCapture(bench.document), bench.folder.path()));
 }
 
 TEST_CASE("one marked picture tells whether footage is what was marked in", "[same-footage]")

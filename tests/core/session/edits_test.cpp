@@ -216,82 +216,162 @@ TEST_CASE("removing a capture takes its trials and a clock that nobody worked on
     CHECK_THAT(refusal([&] { removeCapture(bench.d, CaptureId{1}); }), Contains("no capture 1"));
 }
 
-TEST_CASE("footage is relinked by path alone", "[session]")
+TEST_CASE("footage is relinked by path, and marks go by the packets of other bytes", "[session]")
 {
     Bench bench;
     const Capture before = bench.capture(0);
-    bench(relinkCapture(bench.d, before.id, "/elsewhere/wired_1.mp4"));
+    const TrialId trial = sample::addTrial(bench.d, before.id, 20, 100);
+    const auto packet = [&] { return bench.reading(trial).press->packet; };
+    const PacketPlaces places{{{20, sample::mark(20).pictureHash}, timing::PacketPlace{0, 33}}};
+    bench(relinkCapture(bench.d, before.id, "/elsewhere/wired_1.mp4", before.sha256, places));
     Capture expected = before;
     expected.path = "/elsewhere/wired_1.mp4";
     CHECK(bench.capture(0) == expected);
-    CHECK_THAT(refusal([&] { relinkCapture(bench.d, before.id, ""); }), Contains("is empty"));
-    Capture hashed = bench.capture(0);
-    hashed.sha256.assign(64, 'a');
-    bench(setCapture(bench.d, hashed, "note checksum"));
-    CHECK(bench.capture(0).sha256 == hashed.sha256);
+    CHECK_FALSE(packet()); // the same bytes
+    expected.sha256.assign(64, 'a');
+    bench(relinkCapture(bench.d, before.id, expected.path, expected.sha256, places));
+    CHECK(bench.capture(0) == expected);
+    CHECK(packet() == timing::PacketPlace{0, 33});
+    CHECK_FALSE(bench.reading(trial).response->packet); // known by its number again until it is decoded
+    CHECK_THAT(refusal([&] { relinkCapture(bench.d, before.id, "", before.sha256); }), Contains("is empty"));
 }
+
+TEST_CASE("a checksum learned stays, whatever was done before it is undone or done again", "[session]")
+{
+    Capture unread = sample::capture("late.mp4");
+    const std::string sha256 = unread.sha256;
+    unread.sha256.clear();
+    Bench bench;
+    const Edit add = bench(addCaptures(bench.d, {{unread, "960 mode", {}}}));
+    const CaptureId id = bench.capture(3).id;
+    Capture renamed = bench.capture(3);
+    renamed.name = "another name";
+    const Edit rename = bench(setCapture(bench.d, renamed, "rename"));
+    const Edit learn = bench(learnChecksum(bench.d, id, sha256));
+    CHECK(isPassedOver(learn.kind));
+    CHECK(bench.capture(3).sha256 == sha256);
+    CHECK(learnChecksum(bench.d, id, std::string(64, 'b')).changes.empty()); // it has one
+    const Document learned = bench.d;
+    bench(reversed(rename));
+    CHECK(bench.capture(3).name == "late.mp4");
+    CHECK(bench.capture(3).sha256 == sha256);
+    bench(rename);
+    CHECK(bench.d == learned);
+    bench(reversed(rename));
+    bench(reversed(add));
+    CHECK_FALSE(find(bench.d, id));
+    bench(add);
+    CHECK(bench.capture(3).sha256.empty()); // nobody has read it since
+
+    SECTION("of other files nothing is known")
+    {
+        bench(learnChecksum(bench.d, id, sha256));
+        Capture elsewhere = bench.capture(3);
+        elsewhere.path = "/elsewhere/late.mp4";
+        elsewhere.sha256.clear();
+        bench(setCapture(bench.d, elsewhere, "move"));
+        CHECK(bench.capture(3).sha256.empty());
+    }
+    SECTION("one that can't be leaves no trace")
+    {
+        Edit wrong = learnChecksum(bench.d, id, sha256);
+        std::get<Capture>(*wrong.changes.front().after).sha256 = "short";
+        Document same = bench.d;
+        CHECK_THROWS_AS(applyInPlace(same, wrong), core::Error);
+        CHECK(same == bench.d);
+    }
+}
+
+namespace {
+
+/// A trial whose marks come from the packets of those numbers.
+TrialId addTrialOnPackets(Document& document, CaptureId capture, std::int64_t press, std::int64_t response)
+{
+    const TrialId id = sample::addTrial(document, capture, press, response);
+    Trial trial = *find(document, id);
+    for (std::optional<Mark>* mark : {&trial.readings.front().press, &trial.readings.front().response})
+        (*mark)->packet = timing::PacketPlace{0, (*mark)->frame};
+    EditBuilder builder(document, "place");
+    builder.put(trial);
+    document = apply(document, std::move(builder).finish());
+    return id;
+}
+
+/// `capture` as decoding finds it: the packets in `dead` give no picture, all others theirs in file order.
+DecodedFrames decodedWithout(const Capture& capture, const std::set<std::int64_t>& dead)
+{
+    DecodedFrames found;
+    found.capture = capture;
+    std::int64_t frame = 0;
+    for (std::int64_t packet = 0; packet < capture.frames; ++packet) {
+        found.moved.push_back(dead.contains(packet) ? std::nullopt : std::optional(frame));
+        if (!dead.contains(packet))
+            found.numbers.push_back({{0, packet}, {frame++}});
+    }
+    found.capture.frames = frame;
+    return found;
+}
+
+} // namespace
 
 TEST_CASE("marks follow the frames that decoding found", "[session]")
 {
     Bench bench;
     const CaptureId id = bench.capture(0).id;
-    const TrialId first = sample::addTrial(bench.d, id, 20, 100), second = sample::addTrial(bench.d, id, 500, 600);
-    Capture found = bench.capture(0);
-    found.frames = 2'398; // two pictures fewer: packets 50 and 2399 give none
-    found.notes = {"2 packets hold no picture."};
-    std::vector<std::optional<std::int64_t>> frames;
-    for (std::int64_t k = 0; k < 2'400; ++k)
-        frames.push_back(k == 50 || k == 2'399 ? std::nullopt : std::optional(k < 50 ? k : k - 1));
-    CHECK(bench(followFrames(bench.d, id, found, frames)).label
-          == "follow the decoded frames of capture “" + found.name + "”");
+    const TrialId first = addTrialOnPackets(bench.d, id, 20, 100), second = addTrialOnPackets(bench.d, id, 500, 2'399);
+    const Document before = bench.d;
+    DecodedFrames found = decodedWithout(bench.capture(0), {50, 2'399});
+    found.capture.notes = {"2 packets hold no picture."};
+    const Edit follow = bench(followFrames(bench.d, id, found));
+    CHECK(follow.label == "follow the decoded frames of capture “" + found.capture.name + "”");
+    CHECK(goesAlong(follow.kind));
     CHECK(bench.capture(0).frames == 2'398);
-    CHECK(bench.capture(0).notes == found.notes);
-    CHECK(bench.capture(0).regions == found.regions);
+    CHECK(bench.capture(0).notes == found.capture.notes);
+    CHECK(bench.capture(0).regions == find(before, id)->regions);
     CHECK(bench.reading(first).press->frame == 20);
     CHECK(bench.reading(first).response->frame == 99);
     CHECK(bench.reading(second).press->frame == 499);
-    CHECK_FALSE(bench.reading(second).doubtful);
+    CHECK_FALSE(bench.reading(first).doubtful);
 
-    // Nothing moves, but the end is gone, and a marked picture with it.
-    found.frames = 560;
-    bench(followFrames(bench.d, id, found, {}));
-    CHECK(bench.reading(first).response->frame == 99);
-    CHECK(bench.reading(second).press->frame == 499);
-    CHECK(bench.reading(second).response->frame == 559);
+    // Its picture can't be had.
+    CHECK(bench.reading(second).response->frame == 2'397);
     CHECK(bench.reading(second).doubtful);
     CHECK_FALSE(bench.reading(second).accepted);
+    CHECK(followFrames(bench.d, id, found).changes.empty());
+    bench(acceptReading(bench.d, second, {}));
+    CHECK(followFrames(bench.d, id, found).changes.empty()); // the analyst has seen it
+    CHECK(apply(apply(before, follow), reversed(follow)) == before);
 }
 
-TEST_CASE("a mark that has the decoded number already doesn't follow, even where another one of that number does",
-          "[session]")
+TEST_CASE("a mark has the number of its packet, whatever number it came by", "[session]")
 {
     Bench bench;
     const CaptureId id = bench.capture(0).id;
-    const TrialId decoded = sample::addTrial(bench.d, id, 100, 200), scanned = sample::addTrial(bench.d, id, 300, 400);
-    Trial other = *find(bench.d, scanned);
-    other.readings.front().press->frame = 100;
-    other.readings.front().press->pictureHash = std::string(32, 'b');
-    EditBuilder builder(bench.d, "mark");
-    builder.put(other);
-    bench(std::move(builder).finish());
-    const auto marked = markedPictures(bench.d, id);
-    CHECK(marked.size() == 4);
-    Capture found = bench.capture(0);
-    std::vector<std::optional<std::int64_t>> frames;
-    for (std::int64_t k = 0; k < found.frames; ++k)
-        frames.push_back(k == 50 ? std::nullopt : std::optional(k < 50 ? k : k - 1));
-    found.frames -= 1;
-    const Edit edit = followFrames(
-        bench.d, id, found, frames,
-        {{100, bench.reading(decoded).press->pictureHash}, {200, bench.reading(decoded).response->pictureHash}});
-    CHECK(followsFrames(edit.label));
-    CHECK_FALSE(followsFrames("mark"));
-    bench(edit);
-    CHECK(bench.reading(decoded).press->frame == 100);
-    CHECK(bench.reading(decoded).response->frame == 200);
-    CHECK(bench.reading(scanned).press->frame == 99);
-    CHECK(bench.reading(scanned).response->frame == 399);
-    CHECK_FALSE(bench.reading(decoded).doubtful);
+    const DecodedFrames found = decodedWithout(bench.capture(0), {50});
+    bench(followFrames(bench.d, id, found));
+    const TrialId decoded = addTrialOnPackets(bench.d, id, 99, 199);
+    bench(followFrames(bench.d, id, found)); // they came by the packets' numbers
+    CHECK(bench.reading(decoded).press->frame == 98);
+    CHECK(bench.reading(decoded).response->frame == 198);
+    const TrialId unplaced = sample::addTrial(bench.d, id, 99, 199);
+    CHECK(followFrames(bench.d, id, found).changes.empty()); // nobody knows where they come from
+    CHECK(bench.reading(unplaced).press->frame == 99);
+}
+
+TEST_CASE("marks from sessions of earlier times get a packet, and go by it", "[session]")
+{
+    Bench bench;
+    const CaptureId id = bench.capture(0).id;
+    const TrialId trial = sample::addTrial(bench.d, id, 50, 100);
+    DecodedFrames found = decodedWithout(bench.capture(0), {50});
+    found.places = {{{50, sample::mark(50).pictureHash}, std::nullopt},
+                    {{100, sample::mark(100).pictureHash}, timing::PacketPlace{0, 100}}};
+    bench(followFrames(bench.d, id, found));
+    CHECK(bench.reading(trial).response->packet == timing::PacketPlace{0, 100});
+    CHECK(bench.reading(trial).response->frame == 99);
+    CHECK(bench.reading(trial).press->frame == 50);
+    CHECK(bench.reading(trial).doubtful); // its picture can't be had
+    CHECK(followFrames(bench.d, id, found).changes.empty());
 }
 
 TEST_CASE("declaring a rate replaces the earlier declaration and takes its decision back", "[session]")
@@ -508,8 +588,8 @@ TEST_CASE("looks on record stay, whatever is undone", "[session]")
     const Edit rename = setSettings(d, renamed, "rename");
     const Document titled = apply(d, rename);
     const Edit look = recordLook(titled, "comparison");
-    CHECK(recordsLook(look));
-    CHECK_FALSE(recordsLook(rename));
+    CHECK(isPassedOver(look.kind));
+    CHECK_FALSE(isPassedOver(rename.kind));
     const Document looked = apply(titled, look);
     const Document undone = apply(looked, reversed(rename));
     CHECK(undone.settings.title == d.settings.title);

@@ -174,6 +174,49 @@ TEST_CASE("undo and redo are kept over saving and reopening", "[session]")
     }
 }
 
+TEST_CASE("undo takes along what the program did since, and passes over what it learned", "[session]")
+{
+    Folder folder;
+    const fs::path path = folder / "bench.tallyframe";
+    auto session = begin(path);
+    const CaptureId id = session->latest().captures.begin()->first;
+    const auto frames = [&] { return find(session->latest(), id)->frames; };
+    const std::int64_t before = frames();
+    session->submit(rename(*session, "a"));
+    DecodedFrames found{*find(session->latest(), id), {}, {}, {}};
+    found.capture.frames = before - 10;
+    session->submit(followFrames(session->latest(), id, found));
+    session->submit(recordLook(session->latest(), "delays"));
+    const auto walk = [&] {
+        CHECK(session->undoLabel() == "title a");
+        session->undo();
+        CHECK(title(*session) == "Pedal links");
+        CHECK(frames() == before);
+        CHECK(session->latest().settings.looks.size() == 1);
+        CHECK_FALSE(session->undoLabel());
+        CHECK(session->redoLabel() == "title a");
+        session->redo();
+        CHECK(title(*session) == "a");
+        CHECK(frames() == before - 10);
+        CHECK_FALSE(session->redoLabel());
+    };
+    walk();
+    session.reset();
+    session = OpenSession::open(path, {});
+    walk();
+}
+
+TEST_CASE("what the program alone did can't be undone", "[session]")
+{
+    Folder folder;
+    const auto session = begin(folder / "bench.tallyframe");
+    const CaptureId id = session->latest().captures.begin()->first;
+    DecodedFrames found{*find(session->latest(), id), {}, {}, {}};
+    found.capture.frames -= 10;
+    session->submit(followFrames(session->latest(), id, found));
+    CHECK_FALSE(session->undoLabel());
+}
+
 TEST_CASE("a random walk of edits, undos, redos, saves and reopenings agrees with a plain model", "[session]")
 {
     Folder folder;

@@ -125,17 +125,16 @@ TEST_CASE("the analyst begins a piece, gives it a clock, and undoes it", "[sessi
 TEST_CASE("pieces stay on their pictures when frames get other numbers", "[session][pieces]")
 {
     PieceBench bench;
-    Capture found = bench.capture();
-    found.frames = 990;
-    std::vector<std::optional<std::int64_t>> frames;
+    DecodedFrames found{bench.capture(), {}, {}, {}};
+    found.capture.frames = 990;
     for (std::int64_t k = 0; k < 1000; ++k) // the first ten pictures can't be had
-        frames.push_back(k < 10 ? std::nullopt : std::optional(k - 10));
-    bench.act(followFrames(bench.d, bench.id, found, frames));
+        found.moved.push_back(k < 10 ? std::nullopt : std::optional(k - 10));
+    bench.act(followFrames(bench.d, bench.id, found));
     CHECK(bench.firsts() == std::vector<std::int64_t>{0, 291, 310, 690});
+    CHECK(followFrames(bench.d, bench.id, found).changes.empty());
 
-    Capture shorter = bench.capture();
-    shorter.frames = 300;
-    bench.act(followFrames(bench.d, bench.id, shorter, {}));
+    found.capture.frames = 300;
+    bench.act(followFrames(bench.d, bench.id, found));
     CHECK(bench.firsts() == std::vector<std::int64_t>{0, 291});
 }
 
@@ -267,8 +266,8 @@ TEST_CASE("what a look at the pictures found goes with other footage, and contra
     CHECK_THAT(with({Verdict::AllAdd, 1, 1, 1001, 0, false}), Contains("pictures judged"));
     CHECK_THAT(with({Verdict::Irregular, 1, 1, 10, 11, false}), Contains("repeated pictures"));
 
-    Capture same = bench.capture();
-    bench.act(followFrames(bench.d, bench.id, same, {}));
+    const Capture same = bench.capture();
+    bench.act(followFrames(bench.d, bench.id, {same, {}, {}, {}}));
     CHECK(bench.capture().pictures == found);
     bench.act(exchangeFootage(bench.d, bench.id, same, "exchange"));
     CHECK_FALSE(bench.capture().pictures);

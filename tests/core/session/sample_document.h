@@ -16,7 +16,7 @@ inline session::Mark mark(std::int64_t frame)
 {
     const auto crop = [&](const char* what) { return hexOf(what + std::to_string(frame), QCryptographicHash::Sha256); };
     const std::string picture = hexOf(std::to_string(frame), QCryptographicHash::Md5);
-    return {frame, picture, {crop("lamp before"), crop("lamp at"), crop("screen before"), crop("screen at")}};
+    return {frame, picture, {crop("lamp before"), crop("lamp at"), crop("screen before"), crop("screen at")}, {}};
 }
 
 /// The number that the next new thing gets.
@@ -159,7 +159,9 @@ inline session::Document rich()
     const ReadingId second{next(d)};
     d = apply(d, beginReading(d, trials[2], true));
     d = apply(d, setMark(d, trials[2], second, MarkKind::Press, mark(21), "zoom 8, gain 2.0"));
-    d = apply(d, setMark(d, trials[2], second, MarkKind::Response, mark(120), "zoom 8, gain 2.0"));
+    Mark placed = mark(120);
+    placed.packet = timing::PacketPlace{1, 118};
+    d = apply(d, setMark(d, trials[2], second, MarkKind::Response, placed, "zoom 8, gain 2.0"));
     d = apply(d, acceptReading(d, trials[2], second));
     d = apply(d, settleReading(d, trials[2], second));
     d = apply(d, setNoReaction(d, trials[3], {}, true));

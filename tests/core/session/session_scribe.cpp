@@ -97,7 +97,7 @@ int main(int, char** arguments)
                 if (edit.changes.empty())
                     continue;
                 ask(apply(now, edit));
-                if (!recordsLook(edit)) {
+                if (!isPassedOver(edit.kind)) {
                     past.push_back(now);
                     future.clear();
                 }
