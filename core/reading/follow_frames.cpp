@@ -1,6 +1,8 @@
 #include "core/reading/follow_frames.h"
+#include "core/error.h"
 #include "core/media/index/packet_places.h"
 #include "core/reading/new_capture.h"
+#include "core/reading/path_text.h"
 #include "core/reading/same_footage.h"
 
 namespace reading {
@@ -28,6 +30,30 @@ session::PacketPlaces placesOf(const std::set<session::MarkedPicture>& marked, c
     return places;
 }
 
+/// Another film may lie there by now, and marks never go to it by their packets alone: the first of them whose packet
+/// gives a frame tells.
+void requireMarkedFilm(const session::DecodedFrames& found, const std::shared_ptr<const media::Footage>& footage,
+                       const session::Document& document, session::CaptureId id, const std::stop_token& stop)
+{
+    for (const session::Trial* trial : session::trialsOf(document, id))
+        for (const session::Reading& reading : trial->readings)
+            for (const std::optional<session::Mark>* mark : {&reading.press, &reading.response}) {
+                const auto frame =
+                    *mark && (*mark)->packet ? timing::frameFrom(found.numbers, *(*mark)->packet) : std::nullopt;
+                if (!frame)
+                    continue;
+                media::FrameReader reader(footage);
+                if (!shows(reader, {frame->value, (*mark)->pictureHash}, stop))
+                    throw core::Error(
+                        core::ErrorKind::AtOdds,
+                        textOf(footage->path.filename()) + " isn't the footage that was added: its frame "
+                            + std::to_string(frame->value)
+                            + " isn't the picture that was marked. Its marks stay, marking is off; relink "
+                              "the capture to the file that was read.");
+                return;
+            }
+}
+
 } // namespace
 
 session::DecodedFrames decodedFrames(const media::Confirmation& confirmation, const session::Document& document,
@@ -37,6 +63,7 @@ session::DecodedFrames decodedFrames(const media::Confirmation& confirmation, co
     session::DecodedFrames found;
     found.capture = describeCapture(*confirmation.footage, capture.path, capture.sha256).capture;
     found.numbers = media::framesByPacket(*confirmation.footage);
+    requireMarkedFilm(found, confirmation.footage, document, id, stop);
     for (const auto& frame : confirmation.moved)
         found.moved.push_back(frame ? std::optional(frame->value) : std::nullopt);
     found.places =

@@ -9,7 +9,8 @@ namespace reading {
 /// session::followFrames(), whatever came into the session since: marks are known by their packets.
 /// Marks from sessions of earlier times have none. They get that of the frame of their number, decoding's or else the
 /// scan's, that shows the marked picture; from then on nobody looks for pictures. That decodes them: belongs on a
-/// worker. Precondition: the capture is there. Throws core::Error, core::Cancelled.
+/// worker. Precondition: the capture is there. Throws core::Error (AtOdds where a mark's packet gives another picture:
+/// it is other footage), core::Cancelled.
 session::DecodedFrames decodedFrames(const media::Confirmation& confirmation, const session::Document& document,
                                      session::CaptureId id, std::stop_token stop = {});
 

@@ -1,4 +1,5 @@
 #include "core/reading/follow_frames.h"
+#include "core/error.h"
 #include "core/reading/same_footage.h"
 #include "tests/core/reading/reading_films.h"
 #include <catch2/catch.hpp>
@@ -123,6 +124,24 @@ TEST_CASE("a mark on a picture that decoding doesn't give is doubtful, of earlie
     bench.scanned = media::scanFootage(bench.folder / "run.avi");
     bench.document = session::apply(bench.document, bench.follow(media::confirmFootage(bench.scanned)));
     CHECK(session::find(bench.document, gone)->readings.front().doubtful);
+}
+
+TEST_CASE("marks don't follow another film that lies there by now", "[follow]")
+{
+    FollowBench bench({});
+    bench.mark(30);
+    smallFilm(bench.folder / "run.avi", 2);
+    killPictures(bench.folder / "run.avi", {10, 20});
+    bench.scanned = media::scanFootage(bench.folder / "run.avi");
+    const media::Confirmation other = media::confirmFootage(bench.scanned);
+    REQUIRE_FALSE(other.moved.empty());
+    try {
+        bench.follow(other);
+        FAIL("followed");
+    } catch (const core::Error& error) {
+        CHECK(error.kind() == core::ErrorKind::AtOdds);
+        CHECK_THAT(error.what(), Catch::Contains("run.avi isn't the footage that was added: its frame 28"));
+    }
 }
 
 TEST_CASE("a mark that is being made gets the number its picture has by then, or none", "[follow]")
