@@ -44,7 +44,7 @@ void FrameService::Impl::pass(Handle handle, timing::FrameNumber first, timing::
             each({n++}, picture);
         };
         if (!reader)
-            reader.emplace(footage);
+            reader.emplace(footage, stop);
         reader->read({last}, stop, come, timing::FrameNumber{begin});
         if (n == begin) // frames that aren't confirmed may come in another order
             come({n}, reader->read({n}, stop));

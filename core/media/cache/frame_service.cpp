@@ -13,7 +13,8 @@ constexpr std::int64_t keptBeforeJump = 12; // frames; enough for the first step
 
 } // namespace
 
-FrameReader& FrameService::Impl::Readers::of(Handle handle, const std::shared_ptr<const Footage>& footage)
+FrameReader& FrameService::Impl::Readers::of(Handle handle, const std::shared_ptr<const Footage>& footage,
+                                             const std::stop_token& stop)
 {
     constexpr std::size_t mostOpen = 2;
     const auto open =
@@ -23,7 +24,8 @@ FrameReader& FrameService::Impl::Readers::of(Handle handle, const std::shared_pt
     } else {
         while (m_open.size() >= mostOpen)
             m_open.pop_back();
-        m_open.emplace_front(std::piecewise_construct, std::forward_as_tuple(handle), std::forward_as_tuple(footage));
+        m_open.emplace_front(std::piecewise_construct, std::forward_as_tuple(handle),
+                             std::forward_as_tuple(footage, stop));
     }
     return m_open.front().second;
 }
@@ -320,7 +322,7 @@ std::optional<std::string> FrameService::Impl::decode(Lock& lock, Readers& reade
         const auto passing = [&](timing::FrameNumber number, const Picture& picture) {
             take(handle, number, picture, run);
         };
-        FrameReader& reader = readers.of(handle, footage);
+        FrameReader& reader = readers.of(handle, footage, stop);
         if (const auto next = reader.nextTowards(n)) {
             lock.lock();
             run.position = next->value - 1;

@@ -38,7 +38,7 @@ private:
     public:
         using Open = std::list<std::pair<Handle, FrameReader>>;
 
-        FrameReader& of(Handle handle, const std::shared_ptr<const Footage>& footage);
+        FrameReader& of(Handle handle, const std::shared_ptr<const Footage>& footage, const std::stop_token& stop);
         void close(Handle handle);
         /// Those whose footage was removed, for closing them where nobody waits.
         template <class Known> Open takeStale(const Known& known)

@@ -52,9 +52,9 @@ private:
 /// is common.
 class PartsReader {
 public:
-    explicit PartsReader(std::shared_ptr<const Footage> footage) : m_footage(std::move(footage))
+    PartsReader(std::shared_ptr<const Footage> footage, const std::stop_token& stop) : m_footage(std::move(footage))
     {
-        readerOf(m_footage->parts.front());
+        readerOf(m_footage->parts.front(), stop);
     }
 
     Picture read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing,
@@ -70,7 +70,7 @@ public:
         if (neededFrom)
             neededFrom->value = std::max<std::int64_t>(0, neededFrom->value - first);
         try {
-            return readerOf(part).read({n.value - first}, stop, shifted, neededFrom);
+            return readerOf(part, stop).read({n.value - first}, stop, shifted, neededFrom);
         } catch (const core::Error& error) { // it names the frame as its own file counts
             throw core::Error(error.kind(), std::string(error.what()) + " In the joined recording this is frame "
                                                 + std::to_string(n.value) + ".");
@@ -101,7 +101,7 @@ public:
     }
 
 private:
-    FrameReader& readerOf(const FootagePart& part)
+    FrameReader& readerOf(const FootagePart& part, const std::stop_token& stop)
     {
         constexpr std::size_t mostOpen = 2;
         const auto open =
@@ -109,7 +109,7 @@ private:
         if (open != m_open.end()) {
             m_open.splice(m_open.begin(), m_open, open);
         } else {
-            m_open.emplace_front(&part, std::make_unique<FrameReader>(part.footage));
+            m_open.emplace_front(&part, std::make_unique<FrameReader>(part.footage, stop));
             if (m_open.size() > mostOpen)
                 m_open.pop_back();
         }
@@ -124,14 +124,14 @@ private:
 
 class FrameReader::Impl {
 public:
-    explicit Impl(std::shared_ptr<const Footage> footage) : m_footage(footage)
+    Impl(std::shared_ptr<const Footage> footage, const std::stop_token& stop) : m_footage(footage)
     {
         if (!footage->parts.empty())
-            m_reader.emplace<PartsReader>(std::move(footage));
+            m_reader.emplace<PartsReader>(std::move(footage), stop);
         else if (footage->pictureFolder)
             m_reader.emplace<FolderReader>(std::move(footage));
         else
-            m_reader.emplace<VideoReader>(std::move(footage));
+            m_reader.emplace<VideoReader>(std::move(footage), stop);
     }
 
     Picture read(timing::FrameNumber n, const std::stop_token& stop, const Passing& passing,
@@ -167,7 +167,9 @@ private:
     std::variant<std::monostate, FolderReader, PartsReader, VideoReader> m_reader;
 };
 
-FrameReader::FrameReader(std::shared_ptr<const Footage> footage) : m_impl(std::make_unique<Impl>(std::move(footage))) {}
+FrameReader::FrameReader(std::shared_ptr<const Footage> footage, std::stop_token stop)
+    : m_impl(std::make_unique<Impl>(std::move(footage), stop))
+{}
 
 FrameReader::~FrameReader() = default;
 

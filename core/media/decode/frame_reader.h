@@ -16,8 +16,8 @@ public:
     /// confirmed.
     using Passing = std::function<void(timing::FrameNumber, const Picture&)>;
 
-    /// Throws core::Error (NotFound, Unreadable, AtOdds when the file isn't the one that was indexed).
-    explicit FrameReader(std::shared_ptr<const Footage> footage);
+    /// Throws core::Error (NotFound, Unreadable, AtOdds when the file isn't the one that was indexed), core::Cancelled.
+    explicit FrameReader(std::shared_ptr<const Footage> footage, std::stop_token stop = {});
     ~FrameReader();
     FrameReader(const FrameReader&) = delete;
     FrameReader& operator=(const FrameReader&) = delete;

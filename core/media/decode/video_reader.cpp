@@ -20,12 +20,12 @@ constexpr int mostPicturesBeyond = 32; // past the wanted one when the order is 
 
 } // namespace
 
-VideoReader::VideoReader(std::shared_ptr<const Footage> footage)
+VideoReader::VideoReader(std::shared_ptr<const Footage> footage, const std::stop_token& stop)
     : m_footage(std::move(footage)), m_packets(*m_footage->packets)
 {
     m_threading = usualThreading();
-    reopen({});
-    m_finder.emplace(m_packets, !m_container->isBareStream());
+    reopen(stop);
+    m_finder.emplace(m_packets, !m_demuxer->isBareStream());
     m_numbers.assign(m_packets.marks.size(), -1);
     for (std::size_t n = 0; n < m_footage->frames.size(); ++n)
         m_numbers[m_footage->frames[n].ordinal] = static_cast<std::int64_t>(n);
@@ -39,8 +39,8 @@ Picture VideoReader::read(timing::FrameNumber n, const std::stop_token& stop, co
     // Only its hash tells whether a picture came out right without the others.
     m_neededFrom = neededFrom && m_footage->confirmed ? std::min(neededFrom->value, n.value) : 0;
     try {
-        if (m_container)
-            m_container->setStop(stop);
+        if (m_demuxer)
+            m_demuxer->setStop(stop);
         if (leadsTo(n.value))
             if (Picture picture = decodeTo(n.value, stop, passing))
                 return picture;
@@ -71,7 +71,7 @@ Picture VideoReader::read(timing::FrameNumber n, const std::stop_token& stop, co
         }
     } catch (...) {
         if (!stop.stop_requested()) // something is broken: next time everything anew
-            m_container.reset();
+            m_demuxer.reset();
         throw;
     }
     m_running = false;
@@ -99,7 +99,7 @@ Picture VideoReader::settle(std::int64_t n, const std::stop_token& stop)
     for (Hashes& hashes : noted) {
         m_threading = Threading::One;
         beginAfresh(stop);
-        if (m_container->fileTime() != m_packets.fileTime)
+        if (m_demuxer->fileTime() != m_packets.fileTime)
             return {};
         m_noted = &hashes;
         decodeTo(last, stop, [&](timing::FrameNumber number, const Picture& passing) {
@@ -148,7 +148,7 @@ std::uint64_t VideoReader::hashOfFrame(std::int64_t n) const
 
 bool VideoReader::leadsTo(std::int64_t n) const
 {
-    if (!m_running || !m_container || n < m_expected || n <= m_latestSpare)
+    if (!m_running || !m_demuxer || n < m_expected || n <= m_latestSpare)
         return false;
     for (std::int64_t entry = n; entry > m_expected + cheaperThanASeek; --entry)
         if (m_footage->frames[entry].cleanEntry && !m_distrusted.contains(entry))
@@ -178,12 +178,12 @@ void VideoReader::reopen(const std::stop_token& stop)
     m_queue.clear();
     m_decoder = nullptr;
     m_decoders.clear();
-    m_container.reset();
-    m_container = std::make_unique<Container>(m_footage->path, m_footage->streamIndex, stop);
-    if (m_container->fileSize() != m_packets.fileSize
-        || (!m_footage->confirmed && m_container->fileTime() != m_packets.fileTime))
+    m_demuxer.reset();
+    m_demuxer = std::make_unique<Demuxer>(m_footage->path, m_footage->streamIndex, stop);
+    if (m_demuxer->fileSize() != m_packets.fileSize
+        || (!m_footage->confirmed && m_demuxer->fileTime() != m_packets.fileTime))
         throw core::Error(core::ErrorKind::AtOdds,
-                          m_container->name() + " has changed since it was opened; open it again.");
+                          m_demuxer->name() + " has changed since it was opened; open it again.");
 }
 
 void VideoReader::decodeWith(Threading threading)
@@ -192,16 +192,16 @@ void VideoReader::decodeWith(Threading threading)
         m_decoder->flush();
     std::unique_ptr<Decoder>& decoder = m_decoders[threading];
     if (!decoder)
-        decoder = std::make_unique<Decoder>(m_container->decoder(), m_container->stream(), threading, m_complaints);
+        decoder = std::make_unique<Decoder>(m_demuxer->decoder(), m_demuxer->stream(), threading, m_complaints);
     m_decoder = decoder.get();
 }
 
 bool VideoReader::begin(const Start& start, Threading threading, const std::stop_token& stop)
 {
-    if (!m_container)
+    if (!m_demuxer)
         reopen(stop);
     m_running = false;
-    if (!goTo(start.ordinal))
+    if (!goTo(start.ordinal, stop))
         return false;
     decodeWith(threading);
     startFrom(start);
@@ -229,7 +229,7 @@ void VideoReader::beginAfresh(const std::stop_token& stop)
     startFrom({0, 0, false});
 }
 
-bool VideoReader::goTo(std::int64_t ordinal)
+bool VideoReader::goTo(std::int64_t ordinal, const std::stop_token& stop)
 {
     // A parser that starts amid a stream often takes the first picture's bytes wrongly, so what is aimed at moves back.
     static constexpr std::array<std::int64_t, 8> earlier{0, 1, 2, 4, 8, 16, 32, 64};
@@ -243,7 +243,7 @@ bool VideoReader::goTo(std::int64_t ordinal)
     }
     // Where seeking doesn't get, reading from the start always does.
     ++m_vainSeeks;
-    reopen({});
+    reopen(stop);
     m_next = 0;
     return skipTo(ordinal);
 }
@@ -251,11 +251,11 @@ bool VideoReader::goTo(std::int64_t ordinal)
 bool VideoReader::seekNear(const PacketMark& mark)
 {
     const auto byStamp = [&](std::int64_t stamp) {
-        return stamp != AV_NOPTS_VALUE && m_container->seek(stamp) >= 0 && recognise();
+        return stamp != AV_NOPTS_VALUE && m_demuxer->seek(stamp) >= 0 && recognise();
     };
-    switch (m_container->seeking()) {
+    switch (m_demuxer->seeking()) {
     case Seeking::ByPosition:
-        return (mark.position >= 0 && m_container->seekToByte(mark.position) >= 0 && recognise()) || byStamp(mark.dts);
+        return (mark.position >= 0 && m_demuxer->seekToByte(mark.position) >= 0 && recognise()) || byStamp(mark.dts);
     case Seeking::ByDecoding: return byStamp(mark.dts) || byStamp(mark.pts);
     case Seeking::ByPresentation: return byStamp(mark.pts) || byStamp(mark.dts);
     }
@@ -269,7 +269,7 @@ bool VideoReader::recognise()
     int unknown = 0;
     while (m_queue.size() < mostQueued && unknown <= mostUnknownPackets) {
         PacketPtr packet = newPacket();
-        if (m_container->next(*packet) < 0)
+        if (m_demuxer->next(*packet) < 0)
             return false;
         const PacketFinder::Answer answer = m_finder->show(markOf(*packet));
         m_queue.push_back(std::move(packet));
@@ -297,7 +297,7 @@ bool VideoReader::skipTo(std::int64_t ordinal)
 int VideoReader::nextPacket(AVPacket& packet)
 {
     if (m_queue.empty())
-        return m_container->next(packet);
+        return m_demuxer->next(packet);
     av_packet_unref(&packet);
     av_packet_move_ref(&packet, m_queue.front().get());
     m_queue.pop_front();

@@ -1,5 +1,5 @@
 #pragma once // not public: only core/media may include it
-#include "core/media/index/container.h"
+#include "core/media/index/demuxer.h"
 #include "core/media/decode/decoder.h"
 #include "core/media/decode/frame_reader.h"
 #include "core/media/index/packet_finder.h"
@@ -13,7 +13,7 @@ namespace media {
 /// unconfirmed footage by ordinal alone, where the decoder had nothing to complain about since the entry.
 class VideoReader {
 public:
-    explicit VideoReader(std::shared_ptr<const Footage> footage);
+    VideoReader(std::shared_ptr<const Footage> footage, const std::stop_token& stop);
 
     Picture read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing,
                  std::optional<timing::FrameNumber> neededFrom);
@@ -36,7 +36,7 @@ private:
     bool isLongWay(const Start& start, std::int64_t n) const;
     /// What one thread makes of frame `n`, twice alike. Empty when there is no such thing, or the file has changed.
     Picture settle(std::int64_t n, const std::stop_token& stop);
-    bool goTo(std::int64_t ordinal);
+    bool goTo(std::int64_t ordinal, const std::stop_token& stop);
     bool seekNear(const PacketMark& mark);
     bool recognise();
     bool skipTo(std::int64_t ordinal);
@@ -58,7 +58,7 @@ private:
     const PacketTable& m_packets;
     Threading m_threading = Threading::Latency;
     Complaints m_complaints;
-    std::unique_ptr<Container> m_container;
+    std::unique_ptr<Demuxer> m_demuxer;
     std::map<Threading, std::unique_ptr<Decoder>> m_decoders;
     Decoder* m_decoder = nullptr; ///< the one of them at work; others hold no pictures
     std::optional<PacketFinder> m_finder;

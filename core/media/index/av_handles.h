@@ -1,5 +1,6 @@
 #pragma once // not public: only core/media may include it
 #include "core/error.h"
+#include <cstdio>
 #include <memory>
 #include <optional>
 #include <string>
@@ -25,12 +26,21 @@ template <auto Free> struct AvFree {
     }
 };
 
+inline void freeInput(AVIOContext** input)
+{
+    if (*input)
+        av_freep(&(*input)->buffer); // libav may have put a larger one in its place
+    avio_context_free(input);
+}
+
+using InputPtr = std::unique_ptr<AVIOContext, AvFree<freeInput>>;
 using FormatPtr = std::unique_ptr<AVFormatContext, AvFree<avformat_close_input>>;
 using CodecPtr = std::unique_ptr<AVCodecContext, AvFree<avcodec_free_context>>;
 using ParametersPtr = std::unique_ptr<AVCodecParameters, AvFree<avcodec_parameters_free>>;
 using PacketPtr = std::unique_ptr<AVPacket, AvFree<av_packet_free>>;
 using FramePtr = std::unique_ptr<AVFrame, AvFree<av_frame_free>>;
 using ParserPtr = std::unique_ptr<AVCodecParserContext, AvFree<av_parser_close>>;
+using FilePtr = std::unique_ptr<std::FILE, AvFree<std::fclose>>;
 using ScalerPtr = std::unique_ptr<SwsContext, AvFree<sws_freeContext>>;
 
 /// Options for libav's open calls; frees what the call didn't take.

@@ -93,8 +93,10 @@ Confirmation confirmParts(const Footage& scanned, const std::stop_token& stop, c
     bool same = true;
     for (const FootagePart& part : scanned.parts) {
         ConfirmationDraft* own = draft ? &draft->parts[found.size()] : nullptr;
-        if (own)
+        if (own) {
             own->had = {std::max<std::int64_t>(0, draft->had.value - first)};
+            own->checksum = draft->checksum;
+        }
         const std::optional<Confirmation> before = own ? takeDone(*own) : std::nullopt;
         const Confirmation one =
             before ? *before

@@ -1,5 +1,5 @@
 #pragma once
-#include "core/media/index/footage.h"
+#include "core/media/index/checksum.h"
 
 namespace media {
 
@@ -23,6 +23,7 @@ struct ConfirmationDraft {
     timing::FrameCount had;               ///< frames from 0 whose pictures whoever goes on has no more need of
     std::vector<ConfirmationDraft> parts; ///< of joined footage, one each, instead of `soFar`
     std::optional<Confirmation> done;     ///< of a part that was decoded to its end
+    std::shared_ptr<FootageChecksum> checksum; ///< gets the bytes that are read; null: isn't wanted
 };
 
 /// Every picture in presentation order, from frame 0; with a draft from the clean entry point where decoding goes on.

@@ -48,10 +48,10 @@ void noteFormat(Footage& footage, const AVFrame& frame)
         footage.formatChanges.push_back({{footage.frameCount().value}, size, format});
 }
 
-void describe(Footage& footage, const Container& container)
+void describe(Footage& footage, const Demuxer& demuxer)
 {
-    const AVFormatContext& format = container.format();
-    const AVStream& stream = container.stream();
+    const AVFormatContext& format = demuxer.format();
+    const AVStream& stream = demuxer.stream();
     footage.container = format.iformat->name;
     footage.codec = avcodec_get_name(stream.codecpar->codec_id);
     footage.rotation = clockwiseTurn(
@@ -61,28 +61,28 @@ void describe(Footage& footage, const Container& container)
         footage.pixelAspect = {stream.sample_aspect_ratio.num, stream.sample_aspect_ratio.den};
     footage.timeBase = {stream.time_base.num, stream.time_base.den};
     footage.streamIndex = stream.index;
-    footage.streams = container.streams();
-    if (!container.isBareStream()) // libav assumes 25 for those
+    footage.streams = demuxer.streams();
+    if (!demuxer.isBareStream()) // libav assumes 25 for those
         footage.averageRate = rateOf(stream.avg_frame_rate);
     addTags(footage.tags, format.metadata);
     addTags(footage.tags, stream.metadata);
 }
 
-void dropUnfoundedStamps(Footage& footage, const Container& container)
+void dropUnfoundedStamps(Footage& footage, const Demuxer& demuxer)
 {
     std::vector<FrameEntry>& frames = footage.frames;
     // AVI counts chunks in decoding order. That is a stamp only where nothing is reordered; where it is, libav stamps
     // some pictures and leaves others out.
     const bool reordered =
-        container.hasChunkCountsOnly()
+        demuxer.hasChunkCountsOnly()
         && (!std::is_sorted(frames.begin(), frames.end(),
                             [](const FrameEntry& a, const FrameEntry& b) { return a.ordinal < b.ordinal; })
             || std::any_of(frames.begin(), frames.end(), [](const FrameEntry& entry) { return !entry.stamp; }));
-    const bool wrong = container.reckonsStamps()
+    const bool wrong = demuxer.reckonsStamps()
                        && !std::is_sorted(frames.begin(), frames.end(), [](const FrameEntry& a, const FrameEntry& b) {
                               return a.stamp && b.stamp && *a.stamp < *b.stamp;
                           });
-    if (reordered || wrong || container.isBareStream())
+    if (reordered || wrong || demuxer.isBareStream())
         for (FrameEntry& entry : frames)
             entry.stamp.reset();
 }

@@ -1,11 +1,11 @@
 #pragma once // not public: only core/media may include it
-#include "core/media/index/container.h"
+#include "core/media/index/demuxer.h"
 #include "core/media/index/footage.h"
 
 namespace media {
 
 /// Everything about the footage that its container tells: names, tags, turn, time base, rates, streams.
-void describe(Footage& footage, const Container& container);
+void describe(Footage& footage, const Demuxer& demuxer);
 
 /// A stamp of the container in seconds; empty when there is none or it is beyond what can be reckoned with.
 std::optional<timing::Rational> secondsOf(std::int64_t stamp, AVRational timeBase);
@@ -14,7 +14,7 @@ std::optional<timing::Rational> secondsOf(std::int64_t stamp, AVRational timeBas
 void noteFormat(Footage& footage, const AVFrame& frame);
 
 /// Takes away stamps that the container doesn't have but libav makes up. Call with all frames in their order.
-void dropUnfoundedStamps(Footage& footage, const Container& container);
+void dropUnfoundedStamps(Footage& footage, const Demuxer& demuxer);
 
 std::optional<timing::Rational> rateOf(AVRational rate);
 

@@ -1,18 +1,12 @@
 #include "core/media/index/footage.h"
+#include "core/media/index/checksum.h"
 #include "core/media/index/index_cache.h"
 #include "core/media/index/packet_scan.h"
 #include "core/media/index/picture_folder.h"
-#include "core/media/picture/sha256.h"
 #include "core/media/index/video_index.h"
 
 namespace media {
 namespace {
-
-bool isFolder(const std::filesystem::path& path)
-{
-    std::error_code failed; // then opening it as a file says why
-    return std::filesystem::is_directory(path, failed);
-}
 
 std::shared_ptr<const Footage> fromCache(const std::filesystem::path& path, const OpenOptions& options)
 {
@@ -20,6 +14,12 @@ std::shared_ptr<const Footage> fromCache(const std::filesystem::path& path, cons
 }
 
 } // namespace
+
+bool isFolder(const std::filesystem::path& path)
+{
+    std::error_code failed;
+    return std::filesystem::is_directory(path, failed);
+}
 
 std::shared_ptr<const Footage> indexed(const std::filesystem::path& path, std::optional<int> stream,
                                        std::stop_token stop, const IndexEvents& events)
@@ -83,8 +83,7 @@ std::shared_ptr<const Footage> scanFootage(const std::filesystem::path& path, st
 
 std::vector<std::filesystem::path> footageFiles(const std::filesystem::path& path)
 {
-    std::error_code failed;
-    if (!std::filesystem::is_directory(path, failed))
+    if (!isFolder(path))
         return {path};
     std::vector<std::filesystem::path> files;
     for (const auto& file : findSeries(path).files)
@@ -94,7 +93,7 @@ std::vector<std::filesystem::path> footageFiles(const std::filesystem::path& pat
 
 std::string footageSha256(const std::filesystem::path& path, std::stop_token stop, const Progress& progress)
 {
-    return isFolder(path) ? sha256OfList(footageFiles(path), stop, progress) : sha256OfFile(path, stop, progress);
+    return FootageChecksum({path}).finish(stop, progress);
 }
 
 } // namespace media

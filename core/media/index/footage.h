@@ -134,8 +134,10 @@ std::shared_ptr<const Footage> scanFootage(const std::filesystem::path& path, st
 /// Every file the footage consists of (one, or the pictures of a folder in number order).
 std::vector<std::filesystem::path> footageFiles(const std::filesystem::path& path);
 
-/// SHA-256 as lower-case hex: of the file, or for a folder of the concatenated lines "HASH  NAME\n" in number order.
-/// Throws core::Error (NotFound, Unreadable), core::Cancelled.
+/// A folder, so of numbered pictures. False also where the disk doesn't answer: opening it says why.
+bool isFolder(const std::filesystem::path& path);
+
+/// FootageChecksum of a file or a folder (checksum.h), with its errors.
 std::string footageSha256(const std::filesystem::path& path, std::stop_token stop = {}, const Progress& progress = {});
 
 } // namespace media

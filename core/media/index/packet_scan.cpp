@@ -36,8 +36,7 @@ bool mayReorder(AVCodecID codec)
 class Scan {
 public:
     Scan(const std::filesystem::path& path, std::optional<int> stream, const std::stop_token& stop)
-        : m_container(path, stream, stop), m_codec(m_container.stream().codecpar->codec_id),
-          m_fields(m_container.stream())
+        : m_demuxer(path, stream, stop), m_codec(m_demuxer.stream().codecpar->codec_id), m_fields(m_demuxer.stream())
     {}
 
     /// False when damage was met.
@@ -53,7 +52,7 @@ private:
     std::vector<std::int64_t> orderByHeads(const std::filesystem::path& path, const std::vector<std::int64_t>& shown,
                                            const std::stop_token& stop);
 
-    Container m_container;
+    Demuxer m_demuxer;
     AVCodecID m_codec;
     FieldPairs m_fields;
     std::shared_ptr<PacketTable> m_packets = std::make_shared<PacketTable>();
@@ -63,11 +62,11 @@ private:
 
 bool Scan::readPackets(const Progress& progress)
 {
-    m_packets->fileSize = m_container.fileSize();
-    m_packets->fileTime = m_container.fileTime();
+    m_packets->fileSize = m_demuxer.fileSize();
+    m_packets->fileTime = m_demuxer.fileTime();
     const PacketPtr packet = newPacket();
     int rc = 0;
-    while ((rc = m_container.next(*packet)) >= 0) {
+    while ((rc = m_demuxer.next(*packet)) >= 0) {
         const PacketMark mark = markOf(*packet);
         if (mark.flags & AV_PKT_FLAG_CORRUPT)
             return false;
@@ -76,9 +75,9 @@ bool Scan::readPackets(const Progress& progress)
             m_shown.push_back(static_cast<std::int64_t>(m_packets->marks.size()));
         m_packets->marks.push_back(mark);
         if (progress)
-            progress(m_container.bytesRead(), m_packets->fileSize);
+            progress(m_demuxer.bytesRead(), m_packets->fileSize);
     }
-    return rc == AVERROR_EOF && m_container.complaints().count() == 0;
+    return rc == AVERROR_EOF && m_demuxer.complaints().count() == 0;
 }
 
 std::vector<std::int64_t> Scan::order(const std::filesystem::path& path, const std::stop_token& stop)
@@ -94,7 +93,7 @@ std::vector<std::int64_t> Scan::order(const std::filesystem::path& path, const s
                  [&](std::int64_t ordinal) { return ordinal >= firstKey; });
     if (!mayReorder(m_codec))
         return shown;
-    if (m_container.isBareStream() || m_container.reckonsStamps() || !stampsTellOrder(shown))
+    if (m_demuxer.isBareStream() || m_demuxer.reckonsStamps() || !stampsTellOrder(shown))
         return StreamOrder::knows(m_codec) ? orderByHeads(path, shown, stop) : std::vector<std::int64_t>();
     // What comes before the first key picture in presentation order refers to pictures before the film's beginning.
     const std::int64_t begin = mark(firstKey).pts;
@@ -107,7 +106,7 @@ std::vector<std::int64_t> Scan::order(const std::filesystem::path& path, const s
 std::vector<std::int64_t> Scan::orderByHeads(const std::filesystem::path& path, const std::vector<std::int64_t>& shown,
                                              const std::stop_token& stop)
 {
-    Container again(path, m_container.stream().index, stop);
+    Demuxer again(path, m_demuxer.stream().index, stop);
     StreamOrder heads(again.stream());
     const PacketPtr packet = newPacket();
     for (const PacketMark& mark : m_packets->marks) {
@@ -135,7 +134,7 @@ bool Scan::stampsTellOrder(const std::vector<std::int64_t>& shown) const
         stamps.push_back(stamp);
     }
     if (!reordered && stamps.size() > 1
-        && m_container.stream().codecpar->video_delay > 0) // the decoder says otherwise: stamps count packets
+        && m_demuxer.stream().codecpar->video_delay > 0) // the decoder says otherwise: stamps count packets
         return false;
     std::sort(stamps.begin(), stamps.end());
     return !reordered || std::adjacent_find(stamps.begin(), stamps.end()) == stamps.end();
@@ -145,7 +144,7 @@ std::shared_ptr<const Footage> Scan::footage(const std::filesystem::path& path, 
 {
     auto footage = std::make_shared<Footage>();
     footage->path = path;
-    const AVCodecParameters& kind = *m_container.stream().codecpar;
+    const AVCodecParameters& kind = *m_demuxer.stream().codecpar;
     footage->size = {kind.width, kind.height};
     const char* format = av_get_pix_fmt_name(static_cast<AVPixelFormat>(kind.format));
     footage->pixelFormat = format ? format : "unknown";
@@ -153,9 +152,9 @@ std::shared_ptr<const Footage> Scan::footage(const std::filesystem::path& path, 
         footage->pixelAspect = {kind.sample_aspect_ratio.num, kind.sample_aspect_ratio.den};
     footage->interlaced =
         m_fields.sawInterlaced() || (kind.field_order != AV_FIELD_UNKNOWN && kind.field_order != AV_FIELD_PROGRESSIVE);
-    describe(*footage, m_container);
+    describe(*footage, m_demuxer);
 
-    const AVRational timeBase = m_container.stream().time_base;
+    const AVRational timeBase = m_demuxer.stream().time_base;
     footage->frames.reserve(order.size());
     for (const std::int64_t ordinal : order) {
         FrameEntry entry;
@@ -164,8 +163,8 @@ std::shared_ptr<const Footage> Scan::footage(const std::filesystem::path& path, 
         entry.cleanEntry = isKey(ordinal);
         footage->frames.push_back(entry);
     }
-    dropUnfoundedStamps(*footage, m_container);
-    if (m_container.isBareStream())
+    dropUnfoundedStamps(*footage, m_demuxer);
+    if (m_demuxer.isBareStream())
         footage->averageRate = rateOf(m_codedRate);
     footage->packets = m_packets;
     return footage;

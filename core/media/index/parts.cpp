@@ -1,7 +1,7 @@
 #include "core/media/index/parts.h"
+#include "core/media/index/checksum.h"
 #include "core/media/index/refusal.h"
 #include "core/error.h"
-#include "core/media/picture/sha256.h"
 #include "core/media/index/timecode.h"
 #include <algorithm>
 #include <cassert>
@@ -176,10 +176,7 @@ std::shared_ptr<const Footage> scanParts(const std::vector<std::filesystem::path
 
 std::string partsSha256(const std::vector<std::filesystem::path>& paths, std::stop_token stop, const Progress& progress)
 {
-    assert(!paths.empty());
-    if (paths.size() == 1)
-        return footageSha256(paths.front(), std::move(stop), progress);
-    return sha256OfList(paths, stop, progress);
+    return FootageChecksum(paths).finish(stop, progress);
 }
 
 const FootagePart& partOf(const Footage& footage, timing::FrameNumber n)

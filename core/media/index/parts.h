@@ -17,8 +17,7 @@ std::shared_ptr<const Footage> openParts(const std::vector<std::filesystem::path
 std::shared_ptr<const Footage> scanParts(const std::vector<std::filesystem::path>& paths, std::stop_token stop = {},
                                          const Progress& progress = {}, const OpenOptions& options = {});
 
-/// SHA-256 of the lines "HASH  NAME\n" of the files in order, as footageSha256() makes it for a folder; of one file,
-/// its own.
+/// FootageChecksum of the parts of a recording (checksum.h), with its errors.
 std::string partsSha256(const std::vector<std::filesystem::path>& paths, std::stop_token stop = {},
                         const Progress& progress = {});
 

@@ -182,7 +182,7 @@ bool FolderIndexing::take(const PictureSeries::File& file, std::int64_t ordinal)
         m_events.progress(ordinal + 1, std::ssize(m_series.files));
     PictureFile picture;
     try {
-        picture = decodePictureFile(file.path);
+        picture = decodePictureFile(file.path, m_events.draft ? m_events.draft->checksum.get() : nullptr);
     } catch (const Error& error) {
         if (m_failures++ == 0)
             m_firstFailure = error.what();
@@ -259,10 +259,12 @@ PictureSeries findSeries(const std::filesystem::path& folder)
     return found;
 }
 
-PictureFile decodePictureFile(const std::filesystem::path& path)
+PictureFile decodePictureFile(const std::filesystem::path& path, FootageChecksum* checksum)
 {
     setUpLibav();
     const std::vector<std::uint8_t> bytes = bytesOf(path);
+    if (checksum)
+        checksum->add(path, 0, bytes);
     const AVCodecID kind = kindOf(bytes);
     const AVCodec* codec = kind == AV_CODEC_ID_NONE ? nullptr : avcodec_find_decoder(kind);
     if (!codec)

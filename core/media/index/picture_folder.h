@@ -26,8 +26,8 @@ struct PictureFile {
     std::string codec;     ///< libav's name, by content
     std::string complaint; ///< the decoder's, when parts of the picture may be missing
 };
-/// Decodes a PNG, TIFF or JPEG file. Throws core::Error (NotFound, Unreadable, Unsupported).
-PictureFile decodePictureFile(const std::filesystem::path& path);
+/// Decodes a PNG, TIFF or JPEG file. `checksum` gets its bytes. Throws core::Error (NotFound, Unreadable, Unsupported).
+PictureFile decodePictureFile(const std::filesystem::path& path, FootageChecksum* checksum = nullptr);
 
 /// Confirmed footage from a folder. A picture that can't be decoded counts as missing and is named in the fault.
 std::shared_ptr<const Footage> indexFolder(const std::filesystem::path& folder, std::stop_token stop,

@@ -11,9 +11,9 @@ bool isAboutGap(const std::string& complaint) { return complaint.starts_with("Fr
 
 class Pass {
 public:
-    Pass(Container& container, Decoder& decoder, const Complaints& complaints, const PassEvents& events,
+    Pass(Demuxer& demuxer, Decoder& decoder, const Complaints& complaints, const PassEvents& events,
          std::int64_t firstDecoded)
-        : m_container(container), m_decoder(decoder), m_complaints(complaints), m_events(events),
+        : m_demuxer(demuxer), m_decoder(decoder), m_complaints(complaints), m_events(events),
           m_firstDecoded(firstDecoded), m_heard(complaints.count())
     {}
 
@@ -21,7 +21,7 @@ public:
     {
         const PacketPtr packet = newPacket();
         for (;;) {
-            const int rc = m_container.next(*packet);
+            const int rc = m_demuxer.next(*packet);
             if (rc < 0) {
                 finish();
                 return rc;
@@ -87,7 +87,7 @@ private:
         }
     }
 
-    Container& m_container;
+    Demuxer& m_demuxer;
     Decoder& m_decoder;
     const Complaints& m_complaints;
     const PassEvents& m_events;
@@ -100,10 +100,10 @@ private:
 
 PacketMark markOf(const AVPacket& packet) { return {packet.pos, packet.pts, packet.dts, packet.size, packet.flags}; }
 
-int decodeAll(Container& container, Decoder& decoder, const Complaints& complaints, const PassEvents& events,
+int decodeAll(Demuxer& demuxer, Decoder& decoder, const Complaints& complaints, const PassEvents& events,
               std::int64_t firstDecoded)
 {
-    return Pass(container, decoder, complaints, events, firstDecoded).run();
+    return Pass(demuxer, decoder, complaints, events, firstDecoded).run();
 }
 
 } // namespace media

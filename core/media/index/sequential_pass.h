@@ -1,5 +1,5 @@
 #pragma once // not public: only core/media may include it
-#include "core/media/index/container.h"
+#include "core/media/index/demuxer.h"
 #include "core/media/index/damage.h"
 #include "core/media/decode/decoder.h"
 #include "core/media/index/packet_table.h"
@@ -19,7 +19,7 @@ PacketMark markOf(const AVPacket& packet);
 
 /// Packets before `firstDecoded` are only read. Runs to the end of what can be read; returns AVERROR_EOF or the error
 /// that ended it. Throws core::Cancelled.
-int decodeAll(Container& container, Decoder& decoder, const Complaints& complaints, const PassEvents& events,
+int decodeAll(Demuxer& demuxer, Decoder& decoder, const Complaints& complaints, const PassEvents& events,
               std::int64_t firstDecoded = 0);
 
 } // namespace media

@@ -13,15 +13,15 @@ class Indexing {
 public:
     Indexing(const std::filesystem::path& path, std::optional<int> stream, Threading threading, std::stop_token stop,
              const IndexEvents& events)
-        : m_container(path, stream, stop),
-          m_decoder(m_container.decoder(), m_container.stream(), threading, m_complaints),
+        : m_demuxer(path, stream, stop, events.draft ? events.draft->checksum.get() : nullptr),
+          m_decoder(m_demuxer.decoder(), m_demuxer.stream(), threading, m_complaints),
           m_footage(std::make_shared<Footage>()), m_packets(std::make_shared<PacketTable>()), m_events(events),
           m_stopAtTrouble(threading != Threading::One)
     {
         m_footage->confirmed = true;
         m_footage->path = path;
-        m_packets->fileSize = m_container.fileSize();
-        m_packets->fileTime = m_container.fileTime();
+        m_packets->fileSize = m_demuxer.fileSize();
+        m_packets->fileTime = m_demuxer.fileTime();
         m_packets->oneThread = !m_stopAtTrouble;
     }
 
@@ -44,7 +44,7 @@ private:
     void nameFault(int end);
 
     Complaints m_complaints;
-    Container m_container;
+    Demuxer m_demuxer;
     Decoder m_decoder;
     std::shared_ptr<Footage> m_footage;
     std::shared_ptr<PacketTable> m_packets;
@@ -64,7 +64,7 @@ std::shared_ptr<const Footage> Indexing::run()
     events.trouble = [this](Trouble trouble) { takeTrouble(std::move(trouble)); };
     int end = 0;
     try {
-        end = decodeAll(m_container, m_decoder, m_complaints, events, m_soFar ? m_soFar->frames[m_entry].ordinal : 0);
+        end = decodeAll(m_demuxer, m_decoder, m_complaints, events, m_soFar ? m_soFar->frames[m_entry].ordinal : 0);
         findUnreadPackets();
         placeComplaints();
     } catch (const SawTrouble&) {
@@ -78,19 +78,19 @@ std::shared_ptr<const Footage> Indexing::run()
     }
     if (m_footage->frames.empty())
         throw core::Error(core::ErrorKind::Unreadable,
-                          "Not one frame of " + m_container.name() + " can be decoded"
+                          "Not one frame of " + m_demuxer.name() + " can be decoded"
                               + (m_troubles.empty() ? std::string() : " (" + m_troubles.front().detail + ")") + ".");
     // A film may begin anywhere in its stream: nothing is lost that was never to be shown.
     std::erase_if(m_troubles, [first = m_footage->frames.front().ordinal](const Trouble& trouble) {
         return trouble.harm == Harm::LostBefore && trouble.ordinal <= first;
     });
     describe();
-    dropUnfoundedStamps(*m_footage, m_container);
+    dropUnfoundedStamps(*m_footage, m_demuxer);
     markDamage(*m_footage, m_troubles);
     nameFault(end);
-    if (m_container.hasEditLists())
+    if (m_demuxer.hasEditLists())
         doubtEmptyEdits(*m_footage,
-                        emptyEditsWithin(m_footage->path, static_cast<std::uint32_t>(m_container.stream().id)));
+                        emptyEditsWithin(m_footage->path, static_cast<std::uint32_t>(m_demuxer.stream().id)));
     m_footage->packets = m_packets;
     if (m_events.progress)
         m_events.progress(m_packets->fileSize, m_packets->fileSize);
@@ -127,7 +127,7 @@ void Indexing::takePacket(const PacketMark& mark)
         throw SawTrouble(); // another file by now
     m_packets->marks.push_back(mark);
     if (m_events.progress)
-        m_events.progress(m_container.bytesRead(), m_packets->fileSize);
+        m_events.progress(m_demuxer.bytesRead(), m_packets->fileSize);
 }
 
 void Indexing::takePicture(FramePtr held, std::int64_t ordinal)
@@ -143,7 +143,7 @@ void Indexing::takePicture(FramePtr held, std::int64_t ordinal)
 
     FrameEntry entry;
     entry.ordinal = ordinal;
-    entry.stamp = secondsOf(m_packets->marks[static_cast<std::size_t>(ordinal)].pts, m_container.stream().time_base);
+    entry.stamp = secondsOf(m_packets->marks[static_cast<std::size_t>(ordinal)].pts, m_demuxer.stream().time_base);
     entry.cleanEntry = isKeyFrame(frame);
     entry.hash = hashOf(frame);
     if (!isExpected(entry))
@@ -163,7 +163,7 @@ void Indexing::takeTrouble(Trouble trouble)
 void Indexing::findUnreadPackets()
 {
     // The demuxer skips what it can't make sense of without a word; an index that otherwise fits tells.
-    const std::vector<std::int64_t> listed = m_container.listedPositions();
+    const std::vector<std::int64_t> listed = m_demuxer.listedPositions();
     auto next = listed.begin();
     std::vector<Trouble> lost;
     for (std::size_t ordinal = 0; ordinal < m_packets->marks.size(); ++ordinal) {
@@ -186,8 +186,8 @@ void Indexing::findUnreadPackets()
 
 void Indexing::describe()
 {
-    media::describe(*m_footage, m_container);
-    if (m_container.isBareStream()) // only what the coded stream itself says counts
+    media::describe(*m_footage, m_demuxer);
+    if (m_demuxer.isBareStream()) // only what the coded stream itself says counts
         m_footage->averageRate = rateOf(m_decoder.context().framerate);
 }
 
@@ -195,10 +195,10 @@ void Indexing::placeComplaints()
 {
     // What the demuxer complained about lies between the packets before and after that position.
     const std::vector<PacketMark>& marks = m_packets->marks;
-    for (const std::int64_t position : m_container.complaints().positions()) {
+    for (const std::int64_t position : m_demuxer.complaints().positions()) {
         const auto after =
             std::find_if(marks.begin(), marks.end(), [&](const PacketMark& mark) { return mark.position >= position; });
-        takeTrouble({after - marks.begin(), Harm::LostBefore, m_container.complaints().latest()});
+        takeTrouble({after - marks.begin(), Harm::LostBefore, m_demuxer.complaints().latest()});
     }
 }
 
@@ -212,15 +212,15 @@ void Indexing::nameFault(int end)
     const bool onlyBeforeFirst = std::all_of(m_troubles.begin(), m_troubles.end(),
                                              [&](const Trouble& trouble) { return trouble.ordinal < first; });
     if (end == AVERROR_EOF && onlyBeforeFirst && m_footage->doubts.empty())
-        m_footage->fault = m_container.name()
+        m_footage->fault = m_demuxer.name()
                            + " begins amid pictures that build on earlier ones; frame 0 is the first that can be "
                              "decoded, "
                            + std::to_string(first) + " packets before it can't (" + detail + ").";
     else if (onlyAtTheEnd(m_troubles, static_cast<std::int64_t>(m_packets->marks.size())))
-        m_footage->fault = m_container.name() + " breaks off: " + count
+        m_footage->fault = m_demuxer.name() + " breaks off: " + count
                            + (m_footage->doubts.empty() ? "" : ", the last in doubt") + " (" + detail + ").";
     else
-        m_footage->fault = m_container.name() + " is damaged: " + count
+        m_footage->fault = m_demuxer.name() + " is damaged: " + count
                            + (m_footage->doubts.empty() ? ", others may be missing" : ", some of them in doubt") + " ("
                            + detail + ").";
 }

@@ -63,10 +63,10 @@ void traceVideo(const Footage& footage, TraceBuilder& builder, const std::stop_t
 {
     const PacketTable& packets = *footage.packets;
     Complaints complaints;
-    Container container(footage.path, footage.streamIndex, stop);
-    if (container.fileSize() != packets.fileSize)
+    Demuxer demuxer(footage.path, footage.streamIndex, stop);
+    if (demuxer.fileSize() != packets.fileSize)
         throwChanged(footage);
-    Decoder decoder(container.decoder(), container.stream(), packets.oneThread ? Threading::One : Threading::Throughput,
+    Decoder decoder(demuxer.decoder(), demuxer.stream(), packets.oneThread ? Threading::One : Threading::Throughput,
                     complaints);
     std::size_t packet = 0;
     const std::int64_t first = builder.count();
@@ -76,7 +76,7 @@ void traceVideo(const Footage& footage, TraceBuilder& builder, const std::stop_t
             throwChanged(footage);
         ++packet;
         if (progress)
-            progress(container.bytesRead(), container.fileSize());
+            progress(demuxer.bytesRead(), demuxer.fileSize());
     };
     events.picture = [&](FramePtr frame, std::int64_t ordinal) {
         const std::size_t n = static_cast<std::size_t>(builder.count() - first);
@@ -85,12 +85,12 @@ void traceVideo(const Footage& footage, TraceBuilder& builder, const std::stop_t
         builder.add(Picture(std::shared_ptr<const AVFrame>(std::move(frame))));
     };
     events.trouble = [](const Trouble&) {}; // known since the footage was opened
-    decodeAll(container, decoder, complaints, events);
+    decodeAll(demuxer, decoder, complaints, events);
 }
 
 void traceFolder(const Footage& footage, TraceBuilder& builder, const std::stop_token& stop, const Progress& progress)
 {
-    FrameReader reader(std::make_shared<const Footage>(footage));
+    FrameReader reader(std::make_shared<const Footage>(footage), stop);
     for (std::int64_t n = 0; n < footage.frameCount().value; ++n) {
         builder.add(reader.read({n}, stop));
         if (progress)

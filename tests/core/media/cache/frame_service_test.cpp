@@ -3,6 +3,7 @@
 #include "core/media/decode/frame_reader.h"
 #include "core/media/index/parts.h"
 #include "tests/core/media/films.h"
+#include "tests/watched_disk.h"
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <condition_variable>
@@ -581,4 +582,22 @@ TEST_CASE("memory stays near the budget for footage four times as large", "[medi
     INFO("budget " << budget / 1024 << " KiB, peak above the start " << peak << " KiB");
     // Two readers with a decoder's own pictures each, and what the store keeps for the next ones.
     CHECK(peak * 1024 < static_cast<std::int64_t>(budget) + (std::int64_t{60} << 20));
+}
+
+TEST_CASE("leaving during a jump on a slow disk waits for one read", "[media][service][stop]")
+{
+    const auto footage = smallFilm("mkv");
+    std::atomic<bool> leaving = false;
+    std::atomic<int> readsLeft = 0;
+    const WatchedDisk disk(footage->path, [&] {
+        readsLeft += leaving;
+        std::this_thread::sleep_for(20ms);
+    });
+    {
+        FrameService service(std::size_t{64} << 20, [](const FrameService::Delivery&) {});
+        service.want(service.add(footage), {{59}}, 0);
+        REQUIRE(waitFor([&] { return disk.reads() >= 3; }));
+        leaving = true;
+    }
+    CHECK(readsLeft <= 1);
 }

@@ -1,7 +1,9 @@
 #include "core/media/decode/frame_reader.h"
-#include "core/error.h"
 #include "core/media/index/parts.h"
+#include "core/error.h"
+#include "core/media/index/packet_table.h"
 #include "tests/core/media/films.h"
+#include "tests/watched_disk.h"
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <numeric>
@@ -210,4 +212,41 @@ TEST_CASE("numbers and pictures don't depend on how many readers there are", "[m
     readers.clear();
     for (std::size_t i = 0; i < held.size(); ++i)
         CHECK(held[i].hash() == footage->frames[static_cast<std::size_t>(numbers[i])].hash);
+}
+
+TEST_CASE("a jump that is stopped reads nothing more, where the file can be sought in and where it can't",
+          "[media][reader][stop]")
+{
+    const std::string ending = GENERATE("mp4", "mkv", "ts", "avi", "h264");
+    const bool canBeSought = GENERATE(true, false);
+    CAPTURE(ending, canBeSought);
+    std::shared_ptr<const media::Footage> footage = smallFilm(ending);
+    if (!canBeSought) { // its packets tell of no place: what is left is to read it from the start
+        auto packets = std::make_shared<media::PacketTable>(*footage->packets);
+        for (media::PacketMark& mark : packets->marks)
+            mark = {-1, INT64_MIN, INT64_MIN, mark.size, mark.flags};
+        auto placeless = std::make_shared<media::Footage>(*footage);
+        placeless->packets = std::move(packets);
+        footage = std::move(placeless);
+    }
+    const auto readsWhenStoppedAt = [&](std::int64_t stopAt) {
+        std::stop_source stop;
+        std::int64_t reads = 0;
+        const WatchedDisk disk(footage->path, [&] {
+            if (++reads == stopAt)
+                stop.request_stop();
+        });
+        try {
+            media::FrameReader reader(footage, stop.get_token());
+            reader.read({59}, stop.get_token());
+        } catch (const core::Cancelled&) {
+        } catch (const core::Error&) {
+            CHECK_FALSE(canBeSought); // its packets aren't those that were indexed
+        }
+        return reads;
+    };
+    const std::int64_t all = readsWhenStoppedAt(0);
+    CHECK(all > 2);
+    for (std::int64_t stopAt = 1; stopAt < all; stopAt += 1 + all / 8)
+        CHECK(readsWhenStoppedAt(stopAt) == stopAt);
 }

@@ -122,8 +122,8 @@ TEST_CASE("a complaint that a frame thread makes between two packets is heard", 
 {
     const auto path = film("small.mp4", smallSpec());
     media::Complaints complaints;
-    media::Container container(path, {}, {});
-    media::Decoder decoder(container.decoder(), container.stream(), media::Threading::Throughput, complaints);
+    media::Demuxer demuxer(path, {}, {});
+    media::Decoder decoder(demuxer.decoder(), demuxer.stream(), media::Threading::Throughput, complaints);
     std::int64_t packets = 0;
     std::vector<std::string> heard;
     media::PassEvents events;
@@ -133,7 +133,7 @@ TEST_CASE("a complaint that a frame thread makes between two packets is heard", 
     };
     events.picture = [](media::FramePtr, std::int64_t) {};
     events.trouble = [&](const media::Trouble& trouble) { heard.push_back(trouble.detail); };
-    media::decodeAll(container, decoder, complaints, events);
+    media::decodeAll(demuxer, decoder, complaints, events);
     CHECK(packets == 60);
     CHECK(heard == std::vector<std::string>{"late by a packet"});
 }

@@ -1,7 +1,7 @@
 #pragma once // not public: only core/media may include it
 #include "core/media/index/av_handles.h"
 #include "core/media/index/av_setup.h"
-#include "core/media/index/footage.h"
+#include "core/media/index/checksum.h"
 #include <filesystem>
 #include <stop_token>
 #include <vector>
@@ -16,24 +16,25 @@ enum class Seeking {
 };
 
 /// One footage file, opened with everything hostile files could misuse switched off, and its chosen video stream.
-class Container {
+class Demuxer {
 public:
-    /// `stream`: the container's index, empty for the default one. Throws core::Error (NotFound, Unreadable,
-    /// Unsupported), core::Cancelled.
-    Container(const std::filesystem::path& path, std::optional<int> stream, std::stop_token stop);
+    /// `stream`: the container's index, empty for the default one. `checksum`: gets what is read of the file; outlives
+    /// this. Throws core::Error (NotFound, Unreadable, Unsupported), core::Cancelled.
+    Demuxer(const std::filesystem::path& path, std::optional<int> stream, std::stop_token stop,
+            FootageChecksum* checksum = nullptr);
 
-    Container(const Container&) = delete;
-    Container& operator=(const Container&) = delete;
+    Demuxer(const Demuxer&) = delete;
+    Demuxer& operator=(const Demuxer&) = delete;
 
-    /// Polled while the disk is waited for.
+    /// Polled before each read of the file, which takes 1 MiB at most.
     void setStop(std::stop_token stop) { m_stop = std::move(stop); }
 
     /// The next packet of the chosen stream. 0, AVERROR_EOF, or libav's error. Throws core::Cancelled.
     int next(AVPacket& packet);
 
-    /// libav's result; afterwards next() starts somewhere near.
-    int seek(std::int64_t stamp) { return av_seek_frame(m_format.get(), stream().index, stamp, AVSEEK_FLAG_BACKWARD); }
-    int seekToByte(std::int64_t position) { return av_seek_frame(m_format.get(), -1, position, AVSEEK_FLAG_BYTE); }
+    /// libav's result; afterwards next() starts somewhere near. Throw core::Cancelled.
+    int seek(std::int64_t stamp) { return seek(stream().index, stamp, AVSEEK_FLAG_BACKWARD); }
+    int seekToByte(std::int64_t position) { return seek(-1, position, AVSEEK_FLAG_BYTE); }
 
     AVFormatContext& format() const { return *m_format; }
     AVStream& stream() const { return *m_stream; }
@@ -56,14 +57,23 @@ public:
 
 private:
     void open(const std::filesystem::path& path);
+    void throwIfStopped() const;
+    int seek(int stream, std::int64_t place, int flags);
+    int read(std::uint8_t* bytes, int count);
+    std::int64_t setPlace(std::int64_t offset, int whence);
     void chooseStream(std::optional<int> wanted);
 
     Complaints m_complaints;
     std::stop_token m_stop;
+    FootageChecksum* m_checksum;
+    std::filesystem::path m_path;
     std::string m_name;
+    FilePtr m_file;
+    std::int64_t m_place = 0; ///< in the file, of the next read
     std::int64_t m_fileSize = 0;
     std::int64_t m_fileTime = 0;
-    FormatPtr m_format;
+    InputPtr m_input;
+    FormatPtr m_format; ///< goes before what it reads from
     AVStream* m_stream = nullptr;
     const AVCodec* m_decoder = nullptr;
     int m_default = -1;

@@ -1,4 +1,4 @@
-#include "core/media/index/container.h"
+#include "core/media/index/demuxer.h"
 #include "core/media/index/description.h"
 #include "core/media/index/refusal.h"
 #include <algorithm>
@@ -6,6 +6,8 @@
 #include <cstring>
 #include <fstream>
 #include <string_view>
+#include <sys/stat.h>
+#include <unistd.h>
 
 extern "C" {
 #include <libavutil/avstring.h>
@@ -17,6 +19,9 @@ namespace {
 
 using core::Error;
 using core::ErrorKind;
+
+constexpr int bufferSize = 32768;      // libav's own for files
+constexpr int mostInOneRead = 1 << 20; // a stop waits for one read at most
 
 bool hasName(const AVInputFormat& format, const char* names) { return av_match_list(format.name, names, ',') > 0; }
 
@@ -103,10 +108,12 @@ std::string listOf(const std::vector<VideoStream>& streams)
 
 } // namespace
 
-Container::Container(const std::filesystem::path& path, std::optional<int> stream, std::stop_token stop)
-    : m_stop(std::move(stop)), m_name(quoted(path))
+Demuxer::Demuxer(const std::filesystem::path& path, std::optional<int> stream, std::stop_token stop,
+                 FootageChecksum* checksum)
+    : m_stop(std::move(stop)), m_checksum(checksum), m_path(path), m_name(quoted(path))
 {
     setUpLibav();
+    throwIfStopped();
     m_fileSize = sizeOfPlainFile(path);
     std::error_code failed; // then it is about to vanish, and opening it says so
     const auto written = std::filesystem::last_write_time(path, failed);
@@ -122,12 +129,26 @@ Container::Container(const std::filesystem::path& path, std::optional<int> strea
     }
 }
 
-void Container::open(const std::filesystem::path& path)
+void Demuxer::open(const std::filesystem::path& path)
 {
+    m_file.reset(std::fopen(path.c_str(), "rb"));
+    if (!m_file)
+        throw Error(ErrorKind::Unreadable, m_name + " can't be opened for reading: " + std::strerror(errno) + ".");
+    std::setvbuf(m_file.get(), nullptr, _IONBF, 0); // libav has a buffer of its own
+    m_input.reset(allocated(
+        avio_alloc_context(
+            static_cast<std::uint8_t*>(allocated(av_malloc(bufferSize), "a file's buffer")), bufferSize, 0, this,
+            [](void* self, std::uint8_t* bytes, int count) { return static_cast<Demuxer*>(self)->read(bytes, count); },
+            nullptr,
+            [](void* self, std::int64_t offset, int whence) {
+                return static_cast<Demuxer*>(self)->setPlace(offset, whence);
+            }),
+        "a file"));
     AVFormatContext* format = allocated(avformat_alloc_context(), "a container");
+    format->pb = m_input.get();
     format->opaque = &m_complaints;
     format->interrupt_callback = {
-        [](void* self) -> int { return static_cast<Container*>(self)->m_stop.stop_requested(); }, this};
+        [](void* self) -> int { return static_cast<Demuxer*>(self)->m_stop.stop_requested(); }, this};
 
     Options options;
     options.set("protocol_whitelist", "file");
@@ -138,10 +159,8 @@ void Container::open(const std::filesystem::path& path)
     // "file:" so that no name is taken for a protocol or a pattern.
     const std::string url = "file:" + std::filesystem::absolute(path).string();
     const int opened = avformat_open_input(&format, url.c_str(), forcedFormat(path), options.get());
-    if (m_stop.stop_requested()) {
-        avformat_close_input(&format);
-        throw core::Cancelled();
-    }
+    if (opened < 0)
+        throwIfStopped();
     if (opened < 0)
         throw refusal(path, m_complaints.count() > 0 ? m_complaints.latest() : reasonOf(opened));
     m_format.reset(format);
@@ -159,12 +178,11 @@ void Container::open(const std::filesystem::path& path)
     const int found = avformat_find_stream_info(m_format.get(), perStream.empty() ? nullptr : perStream.data());
     for (std::size_t i = 0; i < bounds.size(); ++i)
         *bounds[i].get() = perStream[i];
-    if (m_stop.stop_requested())
-        throw core::Cancelled();
+    throwIfStopped();
     check(found, m_name + " can't be read");
 }
 
-void Container::chooseStream(std::optional<int> wanted)
+void Demuxer::chooseStream(std::optional<int> wanted)
 {
     // The largest picture wins: previews and thumbnail tracks are smaller, and libav's own choice differs by container.
     std::int64_t largest = -1;
@@ -207,7 +225,7 @@ void Container::chooseStream(std::optional<int> wanted)
     m_stream->discard = AVDISCARD_DEFAULT;
 }
 
-std::vector<VideoStream> Container::streams() const
+std::vector<VideoStream> Demuxer::streams() const
 {
     std::vector<VideoStream> streams;
     for (unsigned i = 0; i < m_format->nb_streams; ++i) {
@@ -227,34 +245,77 @@ std::vector<VideoStream> Container::streams() const
     return streams;
 }
 
-int Container::next(AVPacket& packet)
+void Demuxer::throwIfStopped() const
+{
+    if (m_stop.stop_requested())
+        throw core::Cancelled();
+}
+
+/// For libav.
+int Demuxer::read(std::uint8_t* bytes, int count)
+{
+    if (m_stop.stop_requested())
+        return AVERROR_EXIT;
+    const ssize_t got = ::read(::fileno(m_file.get()), bytes, static_cast<std::size_t>(std::min(count, mostInOneRead)));
+    if (got < 0)
+        return AVERROR(errno);
+    if (got == 0)
+        return AVERROR_EOF;
+    if (m_checksum)
+        m_checksum->add(m_path, m_place, {bytes, static_cast<std::size_t>(got)});
+    m_place += got;
+    return static_cast<int>(got);
+}
+
+/// For libav.
+std::int64_t Demuxer::setPlace(std::int64_t offset, int whence)
+{
+    const int file = ::fileno(m_file.get());
+    if (whence == AVSEEK_SIZE) {
+        struct stat now {};
+        return ::fstat(file, &now) < 0 ? AVERROR(errno) : static_cast<std::int64_t>(now.st_size);
+    }
+    const off_t place = ::lseek(file, offset, whence & ~AVSEEK_FORCE);
+    if (place < 0)
+        return AVERROR(errno);
+    return m_place = place;
+}
+
+int Demuxer::seek(int stream, std::int64_t place, int flags)
+{
+    const int rc = av_seek_frame(m_format.get(), stream, place, flags);
+    if (rc < 0)
+        throwIfStopped();
+    return rc;
+}
+
+int Demuxer::next(AVPacket& packet)
 {
     constexpr int mostRetries = 1000; // a demuxer may ask for another call, but not for ever
     for (int retries = 0; retries < mostRetries;) {
         av_packet_unref(&packet);
-        if (m_stop.stop_requested())
-            throw core::Cancelled();
+        throwIfStopped();
         const int rc = av_read_frame(m_format.get(), &packet);
         if (rc == AVERROR(EAGAIN)) {
             ++retries;
             continue;
         }
-        if (rc < 0 && m_stop.stop_requested())
-            throw core::Cancelled();
-        if (rc < 0)
+        if (rc < 0) {
+            throwIfStopped();
             return rc;
+        }
         if (packet.stream_index == m_stream->index)
             return 0;
     }
     return AVERROR(EIO);
 }
 
-std::int64_t Container::bytesRead() const
+std::int64_t Demuxer::bytesRead() const
 {
     return m_format->pb ? std::clamp<std::int64_t>(avio_tell(m_format->pb), 0, m_fileSize) : 0;
 }
 
-Seeking Container::seeking() const
+Seeking Demuxer::seeking() const
 {
     const AVInputFormat& kind = *m_format->iformat;
     if (hasName(kind, "mpegts,mpeg,flv") || isBareStream())
@@ -262,18 +323,18 @@ Seeking Container::seeking() const
     return hasName(kind, "avi") ? Seeking::ByDecoding : Seeking::ByPresentation;
 }
 
-bool Container::isBareStream() const
+bool Demuxer::isBareStream() const
 {
     return hasName(*m_format->iformat, "h264,hevc,m4v,mjpeg,mpegvideo,vc1,obu,av1,dirac");
 }
 
-bool Container::hasEditLists() const { return hasName(*m_format->iformat, "mov"); }
+bool Demuxer::hasEditLists() const { return hasName(*m_format->iformat, "mov"); }
 
-bool Container::reckonsStamps() const { return hasName(*m_format->iformat, "mxf"); }
+bool Demuxer::reckonsStamps() const { return hasName(*m_format->iformat, "mxf"); }
 
-bool Container::hasChunkCountsOnly() const { return hasName(*m_format->iformat, "avi"); }
+bool Demuxer::hasChunkCountsOnly() const { return hasName(*m_format->iformat, "avi"); }
 
-std::vector<std::int64_t> Container::listedPositions() const
+std::vector<std::int64_t> Demuxer::listedPositions() const
 {
     constexpr std::int64_t chunkHead = 8; // the index points to the chunk, a packet to what the chunk holds
     std::vector<std::int64_t> positions;

@@ -1,0 +1,187 @@
+#include "core/media/index/checksum.h"
+#include "core/media/index/av_handles.h"
+#include "core/media/index/refusal.h"
+#include <algorithm>
+#include <array>
+#include <cassert>
+#include <cerrno>
+#include <cstring>
+#include <fstream>
+
+extern "C" {
+#include <libavutil/mem.h>
+#include <libavutil/sha.h>
+}
+
+namespace media {
+namespace {
+
+using core::Error;
+using core::ErrorKind;
+
+constexpr std::int64_t shortStretch = 4 << 20; // bytes passed over that are read at once: sound between the pictures
+constexpr std::size_t inOneRead = std::size_t{1} << 20;
+
+} // namespace
+
+struct FootageChecksum::File {
+    class Sha256 {
+    public:
+        Sha256() : m_state(allocated(State(av_sha_alloc()), "a checksum")) { av_sha_init(m_state.get(), 256); }
+        void add(const void* bytes, std::size_t count)
+        {
+            av_sha_update(m_state.get(), static_cast<const std::uint8_t*>(bytes), count);
+        }
+        std::string hex()
+        {
+            std::array<std::uint8_t, 32> sum{};
+            av_sha_final(m_state.get(), sum.data());
+            std::string text;
+            for (const std::uint8_t byte : sum) {
+                constexpr char digits[] = "0123456789abcdef";
+                text += digits[byte >> 4];
+                text += digits[byte & 15];
+            }
+            return text;
+        }
+
+    private:
+        struct Free {
+            void operator()(AVSHA* state) const noexcept { av_free(state); }
+        };
+        using State = std::unique_ptr<AVSHA, Free>;
+        State m_state;
+    };
+
+    /// What tells one state of a file from another.
+    struct Version {
+        std::int64_t size = 0;
+        std::filesystem::file_time_type time;
+        bool operator==(const Version&) const = default;
+    };
+
+    /// Of a file that is gone, nothing in particular: reading it says so.
+    static Version versionOf(const std::filesystem::path& path)
+    {
+        std::error_code failed;
+        const auto size = std::filesystem::file_size(path, failed);
+        return {failed ? 0 : static_cast<std::int64_t>(size), std::filesystem::last_write_time(path, failed)};
+    }
+
+    explicit File(std::filesystem::path at) : path(std::move(at)), version(versionOf(path)) {}
+
+    /// From `done` to `end`, or as far as the file goes.
+    void read(std::int64_t end, const std::stop_token& stop, const std::function<void(std::int64_t)>& each)
+    {
+        if (!stream.is_open())
+            stream.open(path, std::ios::binary);
+        if (!stream)
+            throw Error(std::filesystem::exists(path) ? ErrorKind::Unreadable : ErrorKind::NotFound,
+                        quoted(path) + " can't be opened for its checksum: " + std::strerror(errno) + ".");
+        stream.clear();
+        stream.seekg(done);
+        std::vector<char> block(inOneRead);
+        while (stream && done < end) {
+            if (stop.stop_requested())
+                throw core::Cancelled();
+            stream.read(block.data(),
+                        static_cast<std::streamsize>(std::min<std::int64_t>(std::ssize(block), end - done)));
+            sum.add(block.data(), static_cast<std::size_t>(stream.gcount()));
+            done += stream.gcount();
+            each(stream.gcount());
+        }
+        if (stream.bad())
+            throw Error(ErrorKind::Unreadable,
+                        quoted(path) + " can't be read to its end: " + std::strerror(errno) + ".");
+    }
+
+    void beginAnew()
+    {
+        sum = {};
+        done = 0;
+        version = versionOf(path);
+    }
+
+    std::filesystem::path path;
+    Version version;
+    std::int64_t done = 0; ///< bytes from the start that the sum has
+    Sha256 sum;
+    std::string hex;      ///< empty until all of it is summed up
+    std::ifstream stream; ///< once something had to be read
+};
+
+FootageChecksum::FootageChecksum(std::vector<std::filesystem::path> paths) : m_paths(std::move(paths))
+{
+    assert(!m_paths.empty());
+}
+
+FootageChecksum::~FootageChecksum() = default;
+
+FootageChecksum::File& FootageChecksum::fileAt(const std::filesystem::path& path)
+{
+    std::unique_ptr<File>& file = m_files[path];
+    if (!file)
+        file = std::make_unique<File>(path);
+    return *file;
+}
+
+void FootageChecksum::add(const std::filesystem::path& path, std::int64_t position, std::span<const std::uint8_t> bytes)
+{
+    File& file = fileAt(path);
+    const std::int64_t end = position + std::ssize(bytes);
+    if (!file.hex.empty() || end <= file.done || position - file.done > shortStretch)
+        return;
+    try {
+        if (position > file.done)
+            file.read(position, {}, [](std::int64_t) {});
+    } catch (const Error&) {
+        return; // finish() says what is wrong
+    }
+    if (position > file.done)
+        return; // the file is shorter by now
+    const auto known = static_cast<std::size_t>(file.done - position);
+    file.sum.add(bytes.data() + known, bytes.size() - known);
+    file.done = end;
+}
+
+std::string FootageChecksum::finish(const std::stop_token& stop, const Progress& progress)
+{
+    const bool isOneFile = m_paths.size() == 1 && !isFolder(m_paths.front());
+    const std::vector<std::filesystem::path> paths = m_paths.size() == 1 ? footageFiles(m_paths.front()) : m_paths;
+    std::int64_t total = 0, done = 0;
+    for (const auto& path : paths) {
+        File& file = fileAt(path);
+        if (const auto now = File::versionOf(path); now != file.version) {
+            file.beginAnew();
+            file.hex.clear();
+        }
+        total += file.version.size;
+        done += file.done;
+    }
+    File::Sha256 list;
+    std::string hex;
+    for (const auto& path : paths) {
+        File& file = fileAt(path);
+        if (file.hex.empty()) {
+            file.read(INT64_MAX, stop, [&](std::int64_t bytes) {
+                done += bytes;
+                if (progress)
+                    progress(done, total);
+            });
+            file.stream.close();
+            if (File::versionOf(path) != file.version) {
+                file.beginAnew();
+                throw Error(ErrorKind::AtOdds, quoted(path)
+                                                   + " was written to while its checksum was taken; take it "
+                                                     "again when the file is finished.");
+            }
+            file.hex = file.sum.hex();
+        }
+        hex = file.hex;
+        const std::string line = hex + "  " + path.filename().string() + "\n";
+        list.add(line.data(), line.size());
+    }
+    return isOneFile ? hex : list.hex();
+}
+
+} // namespace media
