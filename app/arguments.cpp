@@ -1,40 +1,34 @@
 #include "app/arguments.h"
 #include "app/commands.h"
+#include "core/session/limits.h"
+
+#include <QCommandLineParser>
+#include <QCoreApplication>
 
 namespace app {
 
-Arguments::Arguments(const QStringList& arguments, const QSet<QString>& switches, const QSet<QString>& values)
+Arguments::Arguments(const Form& form, const QStringList& arguments)
 {
-    bool optionsEnded = false;
-    for (qsizetype i = 0; i < arguments.size(); ++i) {
-        const QString& argument = arguments[i];
-        if (optionsEnded || !argument.startsWith(QLatin1String("-")) || argument == QLatin1String("-")) {
-            m_operands << argument;
-            continue;
-        }
-        if (argument == QLatin1String("--")) {
-            optionsEnded = true;
-            continue;
-        }
-        const qsizetype equals = argument.indexOf(QLatin1Char('='));
-        const QString name = argument.mid(2, equals < 0 ? -1 : equals - 2);
-        const bool isLong = argument.startsWith(QLatin1String("--"));
-        const bool isSwitch = isLong && switches.contains(name) && equals < 0;
-        const bool takesValue = isLong && values.contains(name);
-        if (!isSwitch && !takesValue)
-            throw UsageError("there is no option " + argument.toStdString() + " here");
+    QCommandLineParser parser;
+    for (const Option& option : form.options)
+        parser.addOption(QCommandLineOption(QLatin1String(option.name), {}, QLatin1String(option.value)));
+    if (!parser.parse(QStringList{QCoreApplication::applicationName()} + arguments)) {
+        if (const QStringList unknown = parser.unknownOptionNames(); !unknown.isEmpty())
+            throw UsageError("there is no option " + std::string(unknown.front().size() > 1 ? "--" : "-")
+                             + unknown.front().toStdString() + " here");
+        const QString problem = parser.errorText(); // "Missing value after '--out'."
+        throw UsageError(problem.left(1).toLower().toStdString() + problem.mid(1, problem.size() - 2).toStdString());
+    }
+    for (const QString& name : parser.optionNames()) {
         if (m_options.contains(name))
             throw UsageError("the option --" + name.toStdString() + " is given twice");
-        if (isSwitch) {
-            m_options.insert(name, {});
-        } else if (equals >= 0) {
-            m_options.insert(name, argument.mid(equals + 1));
-        } else {
-            if (++i == arguments.size())
-                throw UsageError("the option --" + name.toStdString() + " needs a value");
-            m_options.insert(name, arguments[i]);
-        }
+        m_options.insert(name, parser.value(name));
     }
+    m_operands = parser.positionalArguments();
+    for (const Option& option : form.options)
+        if (option.needed && !has(QLatin1String(option.name)))
+            throw UsageError(std::string(form.command) + " needs --" + option.name + " " + option.value + ", "
+                             + option.meaning);
 }
 
 std::optional<int> Arguments::stream() const
@@ -46,6 +40,19 @@ std::optional<int> Arguments::stream() const
     if (!isNumber || number < 0)
         throw UsageError("--stream takes the number of a stream, from 0, as inspect shows them");
     return number;
+}
+
+std::optional<std::int64_t> Arguments::seed() const
+{
+    const QString option = QStringLiteral("seed");
+    if (!has(option))
+        return std::nullopt;
+    bool isNumber = false;
+    const qint64 seed = value(option).toLongLong(&isNumber);
+    if (!isNumber || seed < 0 || seed > session::limits::number)
+        throw UsageError("--seed takes a whole number from 0 to " + std::to_string(session::limits::number) + ", \""
+                         + value(option).toStdString() + "\" isn't one");
+    return seed;
 }
 
 double Arguments::positiveNumber(const QString& option, double highest, const char* what) const

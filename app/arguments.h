@@ -1,25 +1,28 @@
 #pragma once
+#include "app/command_line.h"
 #include <QMap>
-#include <QSet>
 #include <QStringList>
 #include <array>
+#include <cstdint>
 #include <optional>
 
 namespace app {
 
 inline constexpr double highestFrequency = 1e7; ///< Hz, of all that commands take
 
-/// Options a command knows, split from what it works on.
+/// What a command was given, options split from what it works on.
 class Arguments {
 public:
-    /// `switches` stand alone ("json"), `values` take one value ("out DIR", "out=DIR"). Throws UsageError for any other
-    /// option, a missing value, or an option given twice.
-    Arguments(const QStringList& arguments, const QSet<QString>& switches, const QSet<QString>& values = {});
+    /// `arguments` without the program's and the command's name. Throws UsageError for an option that the form doesn't
+    /// have, one that lacks its value, is given twice or is needed and missing.
+    Arguments(const Form& form, const QStringList& arguments);
 
     bool has(const QString& option) const { return m_options.contains(option); }
     QString value(const QString& option) const { return m_options.value(option); }
     /// The value of "stream": a stream's number in its container. Throws UsageError when it isn't one.
     std::optional<int> stream() const;
+    /// The value of "seed", from 0 to the highest number that a session holds; throws UsageError when it isn't one.
+    std::optional<std::int64_t> seed() const;
     /// A number above 0 and up to `highest`; throws UsageError with `what` it takes otherwise.
     double positiveNumber(const QString& option, double highest, const char* what) const;
     /// The value of "region", X,Y,W,H in whole pixels with W and H at least 1; empty where it isn't given. Throws

@@ -31,9 +31,8 @@ report::FootageFacts lookAt(const session::Capture& capture, const std::filesyst
 
 } // namespace
 
-int check(const QStringList& arguments)
+int check(const Arguments& given)
 {
-    const Arguments given(arguments, {});
     const std::filesystem::path path = given.onlyOperand(QStringLiteral("session")).toStdString();
     const session::ReadSession read = session::readSession(path);
     for (const std::string& report : read.reports)

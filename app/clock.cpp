@@ -16,8 +16,6 @@ namespace {
 timing::ReferenceLamp lampOf(const Arguments& given)
 {
     const QString frequency = QStringLiteral("lamp-frequency"), tolerance = QStringLiteral("lamp-tolerance");
-    if (!given.has(frequency))
-        throw UsageError("clock needs --lamp-frequency with the flashes a second of the lamp");
     timing::ReferenceLamp lamp;
     lamp.frequency = given.positiveNumber(frequency, highestFrequency, "a number of flashes a second above 0");
     if (given.has(tolerance))
@@ -27,10 +25,7 @@ timing::ReferenceLamp lampOf(const Arguments& given)
 
 media::Rect regionOf(const Arguments& given)
 {
-    const auto region = given.region();
-    if (!region)
-        throw UsageError("clock needs --region X,Y,W,H, the pixels around the lamp in the unturned picture");
-    const auto [x, y, width, height] = *region;
+    const auto [x, y, width, height] = given.region().value();
     return {x, y, width, height};
 }
 
@@ -101,16 +96,8 @@ void printText(const QString& path, const timing::Calibration& found, const timi
 
 } // namespace
 
-int clock(const QStringList& arguments)
+int clock(const Arguments& given)
 {
-    const auto asksForBands = [](const QString& argument) {
-        return argument == QLatin1String("--bands") || argument.startsWith(QLatin1String("--bands="));
-    };
-    if (std::any_of(arguments.begin(), arguments.end(), asksForBands))
-        return lineTime(arguments);
-    const Arguments given(
-        arguments, {QStringLiteral("json")},
-        {QStringLiteral("lamp-frequency"), QStringLiteral("lamp-tolerance"), QStringLiteral("region")});
     const QString path = given.onlyOperand(QStringLiteral("file"));
     const timing::ReferenceLamp lamp = lampOf(given);
     const media::Rect region = regionOf(given);

@@ -1,11 +1,13 @@
 #pragma once
-#include <QStringList>
+#include <QString>
 #include <stdexcept>
 #include <string>
 
 /// The command line. Each command prints its result on standard output and returns the exit status;
 /// what is wrong goes to standard error as one sentence.
 namespace app {
+
+class Arguments;
 
 enum ExitStatus {
     Fine = 0,
@@ -20,21 +22,18 @@ public:
     using std::runtime_error::runtime_error;
 };
 
-/// `arguments` are those after the command's name. Throw UsageError, core::Error.
-int inspect(const QStringList& arguments);
-int clock(const QStringList& arguments);
-int lineTime(const QStringList& arguments); ///< clock with --bands
-int stills(const QStringList& arguments);
-int results(const QStringList& arguments);
-int runSheet(const QStringList& arguments);
-int packet(const QStringList& arguments);
-int bringIn(const QStringList& arguments);
-int check(const QStringList& arguments);
-int publish(const QStringList& arguments);     ///< needs a QApplication
-int workstation(const QStringList& arguments); ///< needs a QApplication and a display
-
-/// How each command is called, for --help.
-QString usage();
+/// Throw UsageError, core::Error.
+int inspect(const Arguments& given);
+int clock(const Arguments& given);
+int lineTime(const Arguments& given); ///< clock with --bands
+int stills(const Arguments& given);
+int results(const Arguments& given);
+int runSheet(const Arguments& given);
+int packet(const Arguments& given);
+int bringIn(const Arguments& given);
+int check(const Arguments& given);
+int publish(const Arguments& given);     ///< needs a QApplication
+int workstation(const Arguments& given); ///< needs a QApplication and a display
 
 void printLine(const QString& line);            ///< standard output, UTF-8
 void printProblem(const std::string& sentence); ///< standard error: "tallyframe: SENTENCE"

@@ -302,10 +302,8 @@ void printText(const Inspection& found, bool withStamps)
 
 } // namespace
 
-int inspect(const QStringList& arguments)
+int inspect(const Arguments& given)
 {
-    const Arguments given(arguments, {QStringLiteral("json"), QStringLiteral("stamps"), QStringLiteral("joined")},
-                          {QStringLiteral("stream")});
     if (given.operands().isEmpty())
         throw UsageError("inspect needs at least one file or picture folder");
     const bool withStamps = given.has(QStringLiteral("stamps"));

@@ -119,12 +119,9 @@ void printText(const QString& path, const timing::LineTimeFit& fit, const timing
 
 } // namespace
 
-int lineTime(const QStringList& arguments)
+int lineTime(const Arguments& given)
 {
     const QString frequency = QStringLiteral("bands"), tolerance = QStringLiteral("bands-tolerance");
-    const Arguments given(
-        arguments, {QStringLiteral("json")},
-        {frequency, tolerance, QStringLiteral("region"), QStringLiteral("from-frame"), QStringLiteral("capture-rate")});
     const QString path = given.onlyOperand(QStringLiteral("file"));
     timing::ReferenceLamp light;
     light.frequency = given.positiveNumber(frequency, highestFrequency, "a number of pulses a second above 0");

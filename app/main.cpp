@@ -1,3 +1,4 @@
+#include "app/arguments.h"
 #include "app/commands.h"
 #include "core/error.h"
 
@@ -5,31 +6,9 @@
 #include <QCoreApplication>
 #include <clocale>
 #include <functional>
-#include <memory>
+#include <optional>
 
 namespace {
-
-struct Command {
-    const char* name;
-    int (*run)(const QStringList&);
-    enum { Plain, OffScreen } needs;
-};
-
-constexpr Command commands[] = {
-    {"inspect", app::inspect, Command::Plain},   {"clock", app::clock, Command::Plain},
-    {"stills", app::stills, Command::Plain},     {"results", app::results, Command::Plain},
-    {"check", app::check, Command::Plain},       {"publish", app::publish, Command::OffScreen},
-    {"runsheet", app::runSheet, Command::Plain}, {"packet", app::packet, Command::Plain},
-    {"bringin", app::bringIn, Command::Plain},
-};
-
-const Command* commandNamed(const QString& name)
-{
-    for (const Command& command : commands)
-        if (name == QLatin1String(command.name))
-            return &command;
-    return nullptr;
-}
 
 /// Every error ends here as one sentence and a status.
 int guarded(const std::function<int()>& run)
@@ -50,6 +29,20 @@ int guarded(const std::function<int()>& run)
     }
 }
 
+/// What is printed for an option that stands alone; empty for anything else.
+std::optional<QString> generalAnswer(const QString& first)
+{
+    if (first == QLatin1String("--help") || first == QLatin1String("-h"))
+        return app::helpText();
+    if (first == QLatin1String("--version"))
+        return QStringLiteral("tallyframe " TALLYFRAME_VERSION);
+    if (first == QLatin1String("--man-page"))
+        return app::manualPage();
+    if (first == QLatin1String("--completion"))
+        return app::bashCompletion();
+    return std::nullopt;
+}
+
 } // namespace
 
 int main(int argc, char* argv[])
@@ -57,27 +50,31 @@ int main(int argc, char* argv[])
     QCoreApplication::setApplicationName(QStringLiteral("tallyframe"));
     QCoreApplication::setApplicationVersion(QStringLiteral(TALLYFRAME_VERSION));
 
-    const QString first = argc > 1 ? QString::fromLocal8Bit(argv[1]) : QString();
-    if (first == QLatin1String("--help") || first == QLatin1String("-h")) {
-        app::printLine(app::usage());
+    QStringList arguments;
+    for (int i = 1; i < argc; ++i)
+        arguments << QString::fromLocal8Bit(argv[i]);
+    const QString first = arguments.value(0);
+    if (const std::optional<QString> answer = generalAnswer(first)) {
+        app::printLine(*answer);
         return app::Fine;
     }
-    if (first == QLatin1String("--version")) {
-        app::printLine(QStringLiteral("tallyframe " TALLYFRAME_VERSION));
+    const app::Form& form = app::formOf(arguments);
+    const bool isCommand = *form.command != '\0';
+    if (isCommand && arguments.contains(QStringLiteral("--help"))) {
+        app::printLine(app::helpText(first));
         return app::Fine;
     }
-
-    const Command* command = commandNamed(first);
-    if (command != nullptr && command->needs == Command::Plain) {
+    const auto run = [&form, isCommand] { // Qt takes its own options out of the arguments
+        return guarded(
+            [&] { return form.run(app::Arguments(form, QCoreApplication::arguments().mid(isCommand ? 2 : 1))); });
+    };
+    if (form.needs == app::Form::Nothing) {
         const QCoreApplication application(argc, argv);
-        return guarded([&] { return command->run(application.arguments().mid(2)); });
+        return run();
     }
-    if (command != nullptr) {
-        // Drawing needs fonts and paint devices, never a screen, and must not depend on the one there is.
+    // Painting needs fonts and paint devices, never a screen, and must not depend on the one there is.
+    if (form.needs == app::Form::Painting)
         qputenv("QT_QPA_PLATFORM", "offscreen");
-        const QApplication application(argc, argv);
-        return guarded([&] { return command->run(application.arguments().mid(2)); });
-    }
     const QApplication application(argc, argv);
-    return guarded([&] { return app::workstation(application.arguments().mid(1)); });
+    return run();
 }

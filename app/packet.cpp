@@ -1,7 +1,6 @@
 #include "app/arguments.h"
 #include "app/commands.h"
 #include "core/error.h"
-#include "core/session/limits.h"
 #include "core/session/open_session.h"
 #include "ui/desk/blind_packets.h"
 
@@ -22,18 +21,6 @@ double shareFrom(const Arguments& given)
     return percent / 100;
 }
 
-std::int64_t seedFrom(const Arguments& given)
-{
-    if (!given.has(QStringLiteral("seed")))
-        return std::random_device()();
-    bool isNumber = false;
-    const qint64 seed = given.value(QStringLiteral("seed")).toLongLong(&isNumber);
-    if (!isNumber || seed < 0 || seed > session::limits::number)
-        throw UsageError("--seed takes a whole number from 0, \"" + given.value(QStringLiteral("seed")).toStdString()
-                         + "\" isn't one");
-    return seed;
-}
-
 /// For writing; throws where another instance has it open.
 std::unique_ptr<session::OpenSession> openForWriting(const std::filesystem::path& path)
 {
@@ -47,13 +34,10 @@ std::unique_ptr<session::OpenSession> openForWriting(const std::filesystem::path
 
 } // namespace
 
-int packet(const QStringList& arguments)
+int packet(const Arguments& given)
 {
-    const Arguments given(arguments, {QStringLiteral("list-footage")},
-                          {QStringLiteral("out"), QStringLiteral("share"), QStringLiteral("seed")});
-    if (!given.has(QStringLiteral("out")))
-        throw UsageError("--out says which folder to make of the packet");
-    const ui::PacketOrder order{shareFrom(given), seedFrom(given), !given.has(QStringLiteral("list-footage"))};
+    const ui::PacketOrder order{shareFrom(given), given.seed().value_or(std::random_device()()),
+                                !given.has(QStringLiteral("list-footage"))};
     const auto open = openForWriting(given.onlyOperand(QStringLiteral("session")).toStdString());
     const std::filesystem::path folder = std::filesystem::absolute(given.value(QStringLiteral("out")).toStdString());
     const session::Packet record = ui::writeBlindPacket(open->latest(), open->path().parent_path(), folder, order);
@@ -63,9 +47,8 @@ int packet(const QStringList& arguments)
     return Fine;
 }
 
-int bringIn(const QStringList& arguments)
+int bringIn(const Arguments& given)
 {
-    const Arguments given(arguments, {QStringLiteral("rejects")});
     if (given.operands().size() != 2)
         throw UsageError("a session and the packet that has come back are needed");
     const auto open = openForWriting(given.operands()[0].toStdString());

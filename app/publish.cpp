@@ -42,13 +42,9 @@ report::PublishedFolder::Written published(const session::Document& document, co
 
 } // namespace
 
-int publish(const QStringList& arguments)
+int publish(const Arguments& given)
 {
-    const Arguments given(arguments, {QStringLiteral("desk-picture"), QStringLiteral("replace")},
-                          {QStringLiteral("out")});
     const QString session = given.onlyOperand(QStringLiteral("session"));
-    if (!given.has(QStringLiteral("out")))
-        throw UsageError("publish needs --out with the folder to write into");
     const session::ReadSession read = session::readSession(session.toStdString());
     for (const std::string& report : read.reports)
         printProblem(report);

@@ -45,9 +45,8 @@ analysis::Results asked(const session::Document& document, const Arguments& give
 
 } // namespace
 
-int results(const QStringList& arguments)
+int results(const Arguments& given)
 {
-    const Arguments given(arguments, {QStringLiteral("json")}, {QStringLiteral("pair"), QStringLiteral("against")});
     const session::ReadSession read = session::readSession(given.onlyOperand(QStringLiteral("session")).toStdString());
     for (const std::string& report : read.reports)
         printProblem(report);

@@ -2,7 +2,6 @@
 #include "app/commands.h"
 #include "core/error.h"
 #include "core/report/run_sheet_text.h"
-#include "core/session/limits.h"
 #include "core/session/open_session.h"
 
 #include <optional>
@@ -10,18 +9,6 @@
 
 namespace app {
 namespace {
-
-std::optional<std::int64_t> seedFrom(const Arguments& given)
-{
-    if (!given.has(QStringLiteral("seed")))
-        return std::nullopt;
-    bool isNumber = false;
-    const qint64 seed = given.value(QStringLiteral("seed")).toLongLong(&isNumber);
-    if (!isNumber || seed < 0 || seed > session::limits::number)
-        throw UsageError("--seed takes a whole number from 0 to " + std::to_string(session::limits::number) + ", \""
-                         + given.value(QStringLiteral("seed")).toStdString() + "\" isn't one");
-    return seed;
-}
 
 /// The sheet that the session has, unless a seed asks for another order.
 session::RunSheet sheetOf(const session::Document& document, std::optional<std::int64_t> seed)
@@ -39,14 +26,12 @@ session::RunSheet sheetOf(const session::Document& document, std::optional<std::
 
 } // namespace
 
-int runSheet(const QStringList& arguments)
+int runSheet(const Arguments& given)
 {
-    const Arguments given(arguments, {QStringLiteral("csv")}, {QStringLiteral("seed")});
-    const auto seed = seedFrom(given);
     const session::ReadSession read = session::readSession(given.onlyOperand(QStringLiteral("session")).toStdString());
     for (const std::string& report : read.reports)
         printProblem(report);
-    const session::RunSheet sheet = sheetOf(read.document, seed);
+    const session::RunSheet sheet = sheetOf(read.document, given.seed());
     std::string text = given.has(QStringLiteral("csv")) ? report::runSheetCsv(read.document, sheet)
                                                         : report::runSheetText(read.document, sheet);
     text.pop_back(); // its own line feed, which printing adds

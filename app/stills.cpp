@@ -32,13 +32,9 @@ std::filesystem::path stillPath(const std::filesystem::path& folder, const std::
 
 } // namespace
 
-int stills(const QStringList& arguments)
+int stills(const Arguments& given)
 {
-    const Arguments given(arguments, {QStringLiteral("md5")},
-                          {QStringLiteral("frames"), QStringLiteral("out"), QStringLiteral("stream")});
     const std::filesystem::path path = given.onlyOperand(QStringLiteral("file")).toStdString();
-    if (!given.has(QStringLiteral("frames")))
-        throw UsageError("stills needs --frames with the frame numbers");
     if (given.has(QStringLiteral("md5")) && given.has(QStringLiteral("out")))
         throw UsageError("--md5 writes no pictures, so it doesn't go with --out");
     const std::vector<timing::FrameNumber> frames = parseFrames(given.value(QStringLiteral("frames")));

@@ -11,8 +11,13 @@
 #include <QApplication>
 #include <QElapsedTimer>
 #include <QFileInfo>
+#include <QSocketNotifier>
 #include <QTimer>
+#include <cerrno>
+#include <csignal>
 #include <cstdlib>
+#include <fcntl.h>
+#include <unistd.h>
 
 namespace app {
 namespace {
@@ -27,6 +32,36 @@ QString sampleSession()
             return file.canonicalFilePath();
     }
     return {};
+}
+
+int stopPipe[2] = {-1, -1};
+
+/// Closes `window` as its own button does when the program is asked to end: SIGTERM, SIGHUP, SIGINT. Where the session
+/// can't be saved or its disk doesn't answer it goes all the same; every change that was shown is safe already. A
+/// signal handler may do no more than write a byte; the window's thread reads it.
+void closeOnStopSignals(ui::MainWindow& window)
+{
+    if (::pipe2(stopPipe, O_CLOEXEC | O_NONBLOCK) != 0)
+        throw core::Error(core::ErrorKind::Unreadable,
+                          "The system gives no pipe for its signals; close other programs.");
+    auto* asked = new QSocketNotifier(stopPipe[0], QSocketNotifier::Read, &window);
+    auto* again = new QTimer(&window);
+    again->setInterval(500);
+    QObject::connect(again, &QTimer::timeout, &window, &QWidget::close);
+    QObject::connect(asked, &QSocketNotifier::activated, &window, [&window, asked, again] {
+        asked->setEnabled(false);
+        again->start();
+        window.close();
+    });
+    struct sigaction action = {};
+    action.sa_handler = [](int) {
+        const int before = errno;
+        [[maybe_unused]] const ssize_t written = ::write(stopPipe[1], "", 1);
+        errno = before;
+    };
+    action.sa_flags = SA_RESTART;
+    for (const int signal : {SIGTERM, SIGHUP, SIGINT})
+        ::sigaction(signal, &action, nullptr);
 }
 
 /// Most sessions are there at once, and one that can't be opened ends the program with its reason; a disk that takes
@@ -65,6 +100,7 @@ int runWindow(bool untilUsable, const QStringList& sessions)
     QObject::connect(&pool, &ui::FootagePool::indexNotKept, &window, &ui::MainWindow::showProblem);
     window.setSampleSession(sampleSession());
     window.show();
+    closeOnStopSignals(window);
     // Comes after what showing the window has queued, its first painting too.
     if (untilUsable)
         QTimer::singleShot(0, &window, [&] {
@@ -76,15 +112,13 @@ int runWindow(bool untilUsable, const QStringList& sessions)
 
 } // namespace
 
-int workstation(const QStringList& arguments)
+int workstation(const Arguments& given)
 {
-    const QString untilUsable = QStringLiteral("until-usable");
-    const Arguments given(arguments, {untilUsable});
     if (given.operands().size() > 1)
         throw UsageError("the workstation opens one session, " + std::to_string(given.operands().size()) + " given");
 
     ui::applyLook(*qApp);
-    const int status = runWindow(given.has(untilUsable), given.operands());
+    const int status = runWindow(given.has(QStringLiteral("until-usable")), given.operands());
     ui::memory::keep();
     // Whoever left while a disk didn't answer has a thread that still waits for it, in what would be taken down here.
     if (ui::DiskJobs::anyRunning())

@@ -1,5 +1,5 @@
 #include "tests/app/program.h"
-#include "tests/footage/footage.h"
+#include "tests/filmed_lights.h"
 #include "tests/footage/temp_folder.h"
 
 #include <QJsonArray>
@@ -11,23 +11,7 @@ namespace {
 
 constexpr double trueRate = 239.4, lampFrequency = 9.7;
 
-footage::Spec lampSpec(int flashes)
-{
-    footage::Spec spec;
-    spec.camera.width = 320;
-    spec.camera.height = 180;
-    spec.camera.nominalRate = {240, 1};
-    spec.camera.ppm = (trueRate / 240 - 1) * 1e6;
-    spec.scene.roadSpeed = 0;
-    spec.scene.lampHold = 0.5 / lampFrequency;
-    for (int i = 0; i < flashes; ++i) {
-        spec.scene.pressTimes.push_back(0.0317 + i / lampFrequency);
-        spec.scene.oddities.push_back({i, footage::OddityKind::NoReaction});
-    }
-    spec.camera.frames = static_cast<int>((spec.scene.pressTimes.back() + 0.02) * trueRate);
-    spec.storage.barcode = false;
-    return spec;
-}
+footage::Spec lampSpec(int flashes) { return light_film::lamp(trueRate, lampFrequency, flashes); }
 
 QString text(const std::filesystem::path& path) { return QString::fromStdString(path.string()); }
 

@@ -1,5 +1,5 @@
 #include "tests/app/program.h"
-#include "tests/footage/footage.h"
+#include "tests/filmed_lights.h"
 #include "tests/footage/temp_folder.h"
 
 #include <QJsonArray>
@@ -11,17 +11,7 @@
 TEST_CASE("clock --bands tells the line time of a filmed light, or why there is none", "[app]")
 {
     const TempFolder folder;
-    footage::Spec spec;
-    spec.scene.kind = footage::SceneKind::PulsedLight;
-    spec.scene.pulseRate = 1871;
-    spec.camera.width = 96;
-    spec.camera.height = 288;
-    spec.camera.frames = 24;
-    spec.camera.nominalRate = {240, 1};
-    spec.camera.exposure = 0.1;
-    spec.camera.lineTime = 9.4e-6;
-    spec.storage.barcode = false;
-    footage::make(spec, folder / "bands.mp4");
+    footage::make(light_film::bands(9.4e-6), folder / "bands.mp4");
     const QString file = QString::fromStdString((folder / "bands.mp4").string());
 
     const Outcome found = run({"clock", file, "--bands", "1871", "--capture-rate", "240", "--json"});

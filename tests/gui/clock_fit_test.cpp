@@ -1,7 +1,7 @@
-#include "tests/footage/footage.h"
+#include "tests/filmed_lights.h"
 #include "tests/gui/clock_bench.h"
 #include "ui/clock/fit_plot.h"
-#include "ui/clock/section_bar.h"
+#include "ui/controls/section_bar.h"
 #include "ui/controls/row_list.h"
 #include "ui/look/label.h"
 
@@ -11,31 +11,12 @@ namespace {
 
 constexpr double trueRate = 239.4, lampFrequency = 9.7;
 
-/// A lamp that blinks and nothing else.
-footage::Spec lampSpec()
-{
-    footage::Spec spec;
-    spec.camera.width = 320;
-    spec.camera.height = 180;
-    spec.camera.nominalRate = {240, 1};
-    spec.camera.ppm = (trueRate / 240 - 1) * 1e6;
-    spec.scene.roadSpeed = 0;
-    spec.scene.lampHold = 0.5 / lampFrequency;
-    for (int i = 0; i < 30; ++i) {
-        spec.scene.pressTimes.push_back(0.0317 + i / lampFrequency);
-        spec.scene.oddities.push_back({i, footage::OddityKind::NoReaction});
-    }
-    spec.camera.frames = static_cast<int>((spec.scene.pressTimes.back() + 0.02) * trueRate);
-    spec.storage.barcode = false;
-    return spec;
-}
-
 /// Four captures of one camera mode: three with nothing in them and the one that films the lamp. Their tag says 480.
 class LampBench : public ClockBench {
 public:
     LampBench()
     {
-        const footage::Truth truth = footage::make(lampSpec(), folder / "lamp.mp4");
+        const footage::Truth truth = footage::make(light_film::lamp(trueRate, lampFrequency, 30), folder / "lamp.mp4");
         std::vector<session::NewCapture> captures;
         for (const char* name : {"run one", "run two", "run three", "lamp"}) {
             captures.push_back(newCapture(name, "Bench camera, 240 mode", 480));

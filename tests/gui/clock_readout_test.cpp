@@ -1,4 +1,4 @@
-#include "tests/footage/footage.h"
+#include "tests/filmed_lights.h"
 #include "tests/gui/clock_bench.h"
 #include "ui/look/label.h"
 
@@ -12,17 +12,8 @@ constexpr double lineTime = 9.4e-6;
 /// One camera mode with a settled clock and a capture of a pulsed light, read from the last row up.
 session::Document filmed(const TempFolder& folder)
 {
-    footage::Spec spec;
-    spec.scene.kind = footage::SceneKind::PulsedLight;
-    spec.scene.pulseRate = 1871;
-    spec.camera.width = 96;
-    spec.camera.height = 288;
-    spec.camera.frames = 24;
-    spec.camera.nominalRate = {240, 1};
-    spec.camera.exposure = 0.1;
-    spec.camera.lineTime = lineTime;
+    footage::Spec spec = light_film::bands(lineTime);
     spec.camera.readFromBottom = true;
-    spec.storage.barcode = false;
     footage::make(spec, folder / "bands.mp4");
     session::Document d;
     session::NewCapture added;
