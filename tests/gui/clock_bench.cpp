@@ -1,7 +1,7 @@
 #include "tests/gui/clock_bench.h"
 #include "core/media/index/footage.h"
 #include "tests/gui/pages_session.h"
-#include "ui/clock/section_bar.h"
+#include "ui/controls/section_bar.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/row_list.h"
 #include "core/reading/new_capture.h"

@@ -1,6 +1,6 @@
 #include "tests/footage/footage.h"
 #include "tests/gui/clock_bench.h"
-#include "ui/clock/section_bar.h"
+#include "ui/controls/section_bar.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/row_list.h"
 #include "ui/look/label.h"

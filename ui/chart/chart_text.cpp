@@ -9,7 +9,7 @@
 
 /// The fonts lie in a static library, from which the linker takes only what is asked for. Outside any namespace, as Qt
 /// demands.
-static void loadFonts() { Q_INIT_RESOURCE(look); }
+static void loadFonts() { Q_INIT_RESOURCE(bundled); }
 
 namespace ui {
 namespace {

@@ -5,7 +5,7 @@
 #include "ui/clock/plan_form.h"
 #include "ui/clock/readout_panel.h"
 #include "ui/clock/reference_panel.h"
-#include "ui/clock/section_bar.h"
+#include "ui/controls/section_bar.h"
 #include "ui/clock/stamp_panel.h"
 #include "ui/clock/tags_panel.h"
 #include "ui/controls/form_grid.h"
@@ -79,6 +79,8 @@ SectionDeck::SectionDeck(SessionModel& model, QWidget* parent)
     column->setContentsMargins(0, 0, 0, 0);
     column->addWidget(m_stack);
 
+    m_bar->setAccessibleName(tr("Sections of the clock"));
+    m_bar->setToolTip(tr("Left and Right change the section; from within a field, Ctrl with Page Up or Page Down"));
     connect(m_bar, &SectionBar::chosen, this, [this](const QString& id) {
         memory::setClockSection(id);
         showChosen();

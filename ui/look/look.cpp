@@ -14,7 +14,7 @@
 
 /// The resources lie in a static library, from which the linker takes only what is asked for. Outside any namespace,
 /// as Qt demands.
-static void loadResources() { Q_INIT_RESOURCE(look); }
+static void loadResources() { Q_INIT_RESOURCE(bundled); }
 
 namespace ui {
 namespace {

@@ -7,18 +7,31 @@ class QScrollArea;
 
 namespace ui {
 
+class SectionBar;
+
 /// Keys of one page, under its name.
 struct KeySection {
     QString title;
     QVector<KeyHint> keys;
 };
 
-/// All keys of all pages over the window; Esc, F1 or a click outside closes it.
+/// What help says of one screen: what it is for, what to do next, what the words mean (Markdown, may be empty), and
+/// keys.
+struct HelpPage {
+    QString name;
+    QString text;
+    QVector<KeySection> keys;
+};
+
+/// Help and keys over the window, a page at a time. Left and Right change the page, Up, Down, Page Up and Page Down
+/// move it; Esc, F1 or a click outside closes it.
 class HelpOverlay : public QWidget {
     Q_OBJECT
 public:
     explicit HelpOverlay(QWidget* window);
-    void open(const QVector<KeySection>& sections);
+    /// Shows the page of that name, or the first where there is none. `pages` isn't empty.
+    void open(const QVector<HelpPage>& pages, const QString& name);
+    QString current() const; ///< name of the page that shows
 
 protected:
     bool event(QEvent*) override;
@@ -31,8 +44,12 @@ protected:
 private:
     void close();
     void place();
+    void showPage();
 
+    QWidget* m_panel;
+    SectionBar* m_bar;
     QScrollArea* m_scroll;
+    QVector<HelpPage> m_pages;
     QPointer<QWidget> m_focusBefore;
 };
 

@@ -19,9 +19,9 @@ KeyBar::KeyBar(QWidget* parent) : QWidget(parent), m_row(new QHBoxLayout(this))
     m_row->setContentsMargins(grid::padding, 0, grid::padding, 0);
     m_row->setSpacing(between);
     m_row->addStretch(1);
-    m_all = new KeyCaps({QStringLiteral("F1")}, tr("all keys"), this);
-    m_all->setCursor(Qt::PointingHandCursor);
-    m_row->addWidget(m_all);
+    m_help = new KeyCaps({QStringLiteral("F1")}, tr("help, all keys"), this);
+    m_help->setCursor(Qt::PointingHandCursor);
+    m_row->addWidget(m_help);
 }
 
 void KeyBar::setKeys(const QVector<KeyHint>& keys)
@@ -43,7 +43,7 @@ void KeyBar::resizeEvent(QResizeEvent*) { fit(); }
 /// The most used keys stand first; the others are left to the overlay where there is no room.
 void KeyBar::fit()
 {
-    int used = 2 * grid::padding + m_all->sizeHint().width() + between;
+    int used = 2 * grid::padding + m_help->sizeHint().width() + between;
     for (QWidget* caps : std::as_const(m_caps)) {
         used += caps->sizeHint().width() + between;
         caps->setVisible(used <= width());
@@ -52,8 +52,8 @@ void KeyBar::fit()
 
 void KeyBar::mouseReleaseEvent(QMouseEvent* event)
 {
-    if (m_all->geometry().contains(event->position().toPoint()))
-        emit allKeysAsked();
+    if (m_help->geometry().contains(event->position().toPoint()))
+        emit helpAsked();
 }
 
 } // namespace ui

@@ -6,7 +6,7 @@ class QHBoxLayout;
 
 namespace ui {
 
-/// Bottom bar: the keys of the page in front, as many as fit, and the way to all of them.
+/// Bottom bar: the keys of the page in front, as many as fit, and the way to help.
 class KeyBar : public QWidget {
     Q_OBJECT
 public:
@@ -14,7 +14,7 @@ public:
     void setKeys(const QVector<KeyHint>& keys);
 
 signals:
-    void allKeysAsked();
+    void helpAsked();
 
 protected:
     void resizeEvent(QResizeEvent*) override;
@@ -25,7 +25,7 @@ private:
 
     QHBoxLayout* m_row;
     QVector<QWidget*> m_caps;
-    QWidget* m_all;
+    QWidget* m_help;
 };
 
 } // namespace ui

@@ -59,7 +59,7 @@ MainWindow::MainWindow(SessionModel& model, FootagePool& pool, QWidget* parent)
     column->addWidget(m_problems);
     column->addWidget(m_stack, 1);
     m_keys = new KeyBar;
-    connect(m_keys, &KeyBar::allKeysAsked, this, &MainWindow::showAllKeys);
+    connect(m_keys, &KeyBar::helpAsked, this, &MainWindow::helpAsked);
     column->addSpacing(1);
     column->addWidget(m_keys);
     setCentralWidget(central);

@@ -57,9 +57,9 @@ private:
     void openPath(const QString& path);
     void saveAsked();
     void saveAsAsked();
-    void showAllKeys();
+    void helpAsked();
+    void showHelp(const QString& name);
     void showAbout();
-    void showCautions();
     void setLight(bool light);
     bool takesDrop(QEvent& event);
 

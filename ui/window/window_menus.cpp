@@ -2,7 +2,7 @@
 #include "ui/desk/desk_page.h"
 #include "ui/look/label.h"
 #include "ui/look/look.h"
-#include "ui/window/cautions.h"
+#include "ui/window/about.h"
 #include "ui/window/help_overlay.h"
 #include "ui/window/main_window.h"
 #include "ui/window/problem_bar.h"
@@ -10,12 +10,14 @@
 
 #include <QActionGroup>
 #include <QDragEnterEvent>
+#include <QFile>
 #include <QFileDialog>
 #include <QFileInfo>
 #include <QHBoxLayout>
 #include <QMenuBar>
 #include <QMimeData>
 #include <QStackedWidget>
+#include <cassert>
 
 namespace ui {
 
@@ -31,6 +33,14 @@ QStringList localFiles(const QMimeData& dropped)
         if (url.isLocalFile())
             paths << url.toLocalFile();
     return paths;
+}
+
+QString helpText(const char* name)
+{
+    QFile file(QStringLiteral(":/help/%1.md").arg(QLatin1String(name)));
+    const bool there = file.open(QIODevice::ReadOnly);
+    assert(there); // bundled with the program
+    return there ? QString::fromUtf8(file.readAll()) : QString();
 }
 
 /// Not modal for the program: the file dialog is the window's own and its answer comes by a signal.
@@ -149,9 +159,10 @@ void MainWindow::makeViewMenu()
 void MainWindow::makeHelpMenu()
 {
     QMenu& menu = *menuBar()->addMenu(tr("&Help"));
-    addAction(menu, tr("All &keys"), QKeySequence(Qt::Key_F1), [this] { showAllKeys(); });
+    addAction(menu, tr("&Help and keys"), QKeySequence(Qt::Key_F1), [this] { helpAsked(); });
+    addAction(menu, tr("All &keys"), {}, [this] { showHelp(tr("All keys")); });
+    addAction(menu, tr("&Cautions"), {}, [this] { showHelp(tr("Cautions")); });
     menu.addSeparator();
-    addAction(menu, tr("&Cautions"), {}, [this] { showCautions(); });
     addAction(menu, tr("&About Tallyframe"), {}, [this] { showAbout(); });
 }
 
@@ -217,37 +228,41 @@ void MainWindow::listRecent()
         m_recent->addAction(tr("none yet"))->setEnabled(false);
 }
 
-void MainWindow::showAllKeys()
+/// Of the page in front; a desk without footage has nothing to read yet, what it needs is a beginning.
+void MainWindow::helpAsked()
 {
-    const auto ctrl = QStringLiteral("Ctrl"), shift = QStringLiteral("Shift");
-    // The page in front stands first.
     const auto* front = static_cast<const Page*>(m_stack->currentWidget());
-    QVector<KeySection> sections{{front->name(), front->keys()}};
-    sections << KeySection{tr("Everywhere"),
-                           {{{ctrl, QStringLiteral("1–5")}, tr("pages, from the left")},
-                            {{ctrl, QStringLiteral("O")}, tr("add footage")},
-                            {{ctrl, QStringLiteral("N")}, tr("new session")},
-                            {{ctrl, shift, QStringLiteral("O")}, tr("open a session")},
-                            {{ctrl, QStringLiteral("S")}, tr("save")},
-                            {{ctrl, shift, QStringLiteral("S")}, tr("save as")},
-                            {{ctrl, QStringLiteral("Z")}, tr("undo")},
-                            {{ctrl, shift, QStringLiteral("Z")}, tr("redo")},
-                            {{ctrl, QStringLiteral("M")}, tr("dismiss problems")},
-                            {{QStringLiteral("Tab")}, tr("next control")},
-                            {{QStringLiteral("F10")}, tr("menus")},
-                            {{ctrl, QStringLiteral("Q")}, tr("quit")}}};
-    for (const Page* page : std::as_const(m_pages))
-        if (page != front)
-            sections << KeySection{page->name(), page->keys()};
-    m_desk->stopPlaying();
-    m_help->open(sections);
+    showHelp(front == m_desk && m_model.document()->captures.empty() ? tr("Start") : front->name());
 }
 
-void MainWindow::showCautions()
+void MainWindow::showHelp(const QString& name)
 {
-    auto* dialog = new CautionsDialog(this);
-    dialog->setAttribute(Qt::WA_DeleteOnClose);
-    dialog->open();
+    const auto ctrl = QStringLiteral("Ctrl"), shift = QStringLiteral("Shift");
+    const KeySection everywhere{tr("Everywhere"),
+                                {{{ctrl, QStringLiteral("1–5")}, tr("pages, from the left")},
+                                 {{ctrl, QStringLiteral("O")}, tr("add footage")},
+                                 {{ctrl, QStringLiteral("N")}, tr("new session")},
+                                 {{ctrl, shift, QStringLiteral("O")}, tr("open a session")},
+                                 {{ctrl, QStringLiteral("S")}, tr("save")},
+                                 {{ctrl, shift, QStringLiteral("S")}, tr("save as")},
+                                 {{ctrl, QStringLiteral("Z")}, tr("undo")},
+                                 {{ctrl, shift, QStringLiteral("Z")}, tr("redo")},
+                                 {{ctrl, QStringLiteral("M")}, tr("dismiss problems")},
+                                 {{QStringLiteral("Tab")}, tr("next control")},
+                                 {{QStringLiteral("F10")}, tr("menus")},
+                                 {{ctrl, QStringLiteral("Q")}, tr("quit")}}};
+    QVector<KeySection> all;
+    QVector<HelpPage> pages{{tr("Start"), helpText("start"), {everywhere}}};
+    constexpr const char* files[] = {"plan", "clock", "read", "results", "publish"}; // as m_pages
+    for (int i = 0; i < m_pages.size(); ++i) {
+        const KeySection keys{m_pages[i]->name(), m_pages[i]->keys()};
+        pages << HelpPage{keys.title, helpText(files[i]), {keys}};
+        all << keys;
+    }
+    all << everywhere;
+    pages << HelpPage{tr("All keys"), {}, all} << HelpPage{tr("Cautions"), helpText("cautions"), {}};
+    m_desk->stopPlaying();
+    m_help->open(pages, name);
 }
 
 void MainWindow::showAbout()
@@ -256,7 +271,7 @@ void MainWindow::showAbout()
     dialog->setAttribute(Qt::WA_DeleteOnClose);
     connect(dialog, &AboutDialog::cautionsAsked, this, [this, dialog] {
         dialog->accept();
-        showCautions();
+        showHelp(tr("Cautions"));
     });
     dialog->open();
 }

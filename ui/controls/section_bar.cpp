@@ -1,4 +1,4 @@
-#include "ui/clock/section_bar.h"
+#include "ui/controls/section_bar.h"
 #include "ui/look/look.h"
 #include "ui/look/shapes.h"
 
@@ -19,8 +19,6 @@ SectionBar::SectionBar(QWidget* parent) : QWidget(parent)
     setFocusPolicy(Qt::StrongFocus);
     setSizePolicy(QSizePolicy::Preferred, QSizePolicy::Fixed);
     setMouseTracking(true);
-    setAccessibleName(tr("Sections of the clock"));
-    setToolTip(tr("Left and Right change the section; from within a field, Ctrl with Page Up or Page Down"));
 }
 
 void SectionBar::setSections(const QVector<Section>& sections)
