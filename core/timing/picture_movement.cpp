@@ -344,7 +344,8 @@ Film::Bends Film::bends() const
         return Bends::Unseen;
     const std::size_t blend = even < odd ? 0 : 1;
     bool told = false;
-    for (const auto& [coding, both] : alike) {
+    for (const auto& kind : alike) {
+        const auto& both = kind.second; // one of each parity
         if (!enough(both))
             continue;
         const auto [evenAlike, oddAlike] = typical(both);

@@ -335,7 +335,8 @@ for path in sorted(glob.glob(sys.argv[2] + "/*.json")):
     error = next(validator.iter_errors(json.load(open(path, encoding="utf-8"))), None)
     name = os.path.basename(path)
     if error and not name.startswith("refused"):
-        print(name + ": the schema refuses it at /" + "/".join(map(str, error.absolute_path)) + ": " + error.message[:200])
+        where = "/".join(map(str, error.absolute_path))
+        print(name + ": the schema refuses it at /" + where + ": " + error.message[:200])
     both += bool(error) and name.startswith("refused")
 print(both)
 )";
