@@ -6,22 +6,26 @@
 #include <cstdlib>
 #include <fstream>
 #include <iostream>
+#include <iterator>
 #include <stdexcept>
 
 namespace {
 
 constexpr const char* usage =
-    "usage: tallyframe_bench --folder DIR [--json FILE] [--film WORD] [--only WORD] [--program FILE] [--pace N] "
+    "usage: tallyframe_bench --folder DIR [--json FILE] [--results PAGE] [--film WORD] [--only WORD] [--program FILE] "
+    "[--pace N] "
     "[--small]\n"
     "--film: only films whose file name holds the word. --program: the workstation, for its start.\n"
     "--only: of the films only one kind of row: opening, steps, jumps, traces or memory.\n"
     "--pace: steps a second of the steady walk, 10 if not given.\n"
+    "--results: a page to which the table is added, in place of an earlier one with the same options.\n"
     "Films are made in DIR once. --small: tiny films and few rounds, to see that it works.\n";
 
 int measure(const std::vector<std::string>& arguments, const std::filesystem::path& program)
 {
-    std::filesystem::path folder, jsonFile, workstation;
-    std::string word;
+    std::filesystem::path folder, jsonFile, workstation, resultsPage;
+    std::string word, choices; // the options that choose what is measured
+
     bench::Effort effort;
     for (std::size_t i = 0; i < arguments.size(); ++i)
         if (arguments[i] == "--small")
@@ -30,6 +34,8 @@ int measure(const std::vector<std::string>& arguments, const std::filesystem::pa
             folder = arguments[++i];
         else if (arguments[i] == "--json" && i + 1 < arguments.size())
             jsonFile = arguments[++i];
+        else if (arguments[i] == "--results" && i + 1 < arguments.size())
+            resultsPage = arguments[++i];
         else if (arguments[i] == "--film" && i + 1 < arguments.size())
             word = arguments[++i];
         else if (arguments[i] == "--only" && i + 1 < arguments.size())
@@ -40,6 +46,9 @@ int measure(const std::vector<std::string>& arguments, const std::filesystem::pa
             effort.pace = std::stod(arguments[++i]);
         else
             throw std::runtime_error("can't use the argument " + arguments[i]);
+    for (std::size_t i = 0; i + 1 < arguments.size(); ++i)
+        if (arguments[i] == "--film" || arguments[i] == "--only" || arguments[i] == "--pace")
+            choices += (choices.empty() ? "" : " ") + arguments[i] + " " + arguments[i + 1];
     if (!(effort.pace > 0))
         throw std::runtime_error("the pace is a number above 0");
     if (folder.empty())
@@ -64,6 +73,14 @@ int measure(const std::vector<std::string>& arguments, const std::filesystem::pa
         file << bench::json(rows);
         if (!file.flush())
             throw std::runtime_error("can't write " + jsonFile.string());
+    }
+    if (!resultsPage.empty()) {
+        std::ifstream before(resultsPage);
+        const std::string page{std::istreambuf_iterator<char>(before), {}};
+        std::ofstream file(resultsPage);
+        file << bench::withRun(page, choices, rows);
+        if (!file.flush())
+            throw std::runtime_error("can't write " + resultsPage.string());
     }
     return EXIT_SUCCESS;
 }

@@ -9,6 +9,7 @@
 #include <cstdio>
 #include <cstdlib>
 #include <fstream>
+#include <sstream>
 #include <thread>
 
 namespace bench {
@@ -39,6 +40,13 @@ std::string processor()
     return QSysInfo::currentCpuArchitecture().toStdString();
 }
 
+/// -1 where the system doesn't say.
+double loadAverage()
+{
+    double load = -1;
+    return ::getloadavg(&load, 1) == 1 ? load : -1;
+}
+
 } // namespace
 
 std::string tableHead()
@@ -59,6 +67,28 @@ std::string tableLines(const Rows& rows)
     return text;
 }
 
+std::string withRun(const std::string& page, const std::string& arguments, const Rows& rows)
+{
+    const std::string head = "# What the bench measured\n\n"
+                             "Written by `tests/bench/run`, a table for each set of options it was called with. Every "
+                             "ratio is to a bare\nprogram doing the least possible work on the same film in the same "
+                             "run; figures depend on the machine.\n";
+    const std::string heading = "\n## `tests/bench/run" + (arguments.empty() ? "" : " " + arguments) + "`\n";
+    std::string others = page.starts_with(head) ? page.substr(head.size()) : std::string();
+    if (const std::size_t from = others.find(heading); from != std::string::npos) {
+        const std::size_t next = others.find("\n## ", from + heading.size());
+        others.erase(from, next == std::string::npos ? next : next - from);
+    }
+    std::ostringstream where;
+    where << "\n"
+          << QDateTime::currentDateTime().toString(QStringLiteral("yyyy-MM-dd HH:mm")).toStdString() << ", "
+          << processor() << ", " << std::thread::hardware_concurrency() << " cores, "
+          << QSysInfo::prettyProductName().toStdString();
+    if (const double load = loadAverage(); load >= 0)
+        where << ", load average " << figure(load);
+    return head + others + heading + where.str() + ".\n\n" + tableHead() + tableLines(rows);
+}
+
 std::string json(const Rows& rows)
 {
     QJsonArray array;
@@ -75,14 +105,11 @@ std::string json(const Rows& rows)
             object["ratio"] = *times;
         array << object;
     }
-    double load = -1;
-    if (::getloadavg(&load, 1) != 1)
-        load = -1;
     const QJsonObject machine{{"processor", QString::fromStdString(processor())},
                               {"cores", static_cast<int>(std::thread::hardware_concurrency())},
                               {"system", QSysInfo::prettyProductName()},
                               {"time", QDateTime::currentDateTime().toString(Qt::ISODate)},
-                              {"loadAverage", load}}; // -1: the system doesn't say
+                              {"loadAverage", loadAverage()}}; // -1: the system doesn't say
     return QJsonDocument(QJsonObject{{"machine", machine}, {"rows", array}}).toJson().toStdString();
 }
 

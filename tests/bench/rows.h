@@ -35,6 +35,10 @@ std::string tableLines(const Rows& rows); ///< Markdown
 /// The same for programs, with where and when: {"machine": {...}, "rows": [{...}]}.
 std::string json(const Rows& rows);
 
+/// `page` (tests/bench/RESULTS.md, empty at first) with this run's table: runs with the same `arguments` are replaced,
+/// others stay.
+std::string withRun(const std::string& page, const std::string& arguments, const Rows& rows);
+
 class Stopwatch {
 public:
     double ms() const { return std::chrono::duration<double, std::milli>(Clock::now() - m_start).count(); }

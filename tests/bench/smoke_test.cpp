@@ -16,7 +16,8 @@ TEST_CASE("the benchmark gives every row, with a bare program's figure where it 
     REQUIRE(folder.isValid());
     const std::string json = folder.filePath("bench.json").toStdString();
     const std::string command = std::string("'") + TALLYFRAME_BENCH + "' --small --pace 100 --folder '"
-                                + folder.path().toStdString() + "' --json '" + json + "' >/dev/null 2>&1";
+                                + folder.path().toStdString() + "' --json '" + json + "' --results '"
+                                + folder.filePath("RESULTS.md").toStdString() + "' >/dev/null 2>&1";
     REQUIRE(std::system(command.c_str()) == 0);
     QFile file(QString::fromStdString(json));
     REQUIRE(file.open(QIODevice::ReadOnly));
@@ -64,4 +65,24 @@ TEST_CASE("the benchmark gives every row, with a bare program's figure where it 
         INFO(what);
         CHECK(seen.contains({"30 trials", what}));
     }
+
+    // The page has the same rows, once for each set of options.
+    const QString page = folder.filePath("RESULTS.md");
+    const auto headings = [&] {
+        QFile results(page);
+        REQUIRE(results.open(QIODevice::ReadOnly));
+        const QByteArray text = results.readAll();
+        CHECK(text.count("| 30 trials | all results |") == 1);
+        return text.count("\n## ");
+    };
+    CHECK(headings() == 1);
+    const auto again = [&](const std::string& options) {
+        return std::system((std::string("'") + TALLYFRAME_BENCH + "' --small " + options + " --folder '"
+                            + folder.path().toStdString() + "' --results '" + page.toStdString() + "' >/dev/null 2>&1")
+                               .c_str());
+    };
+    REQUIRE(again("--pace 100 --film h264_720 --only opening") == 0);
+    CHECK(headings() == 2);
+    REQUIRE(again("--pace 100 --film h264_720 --only opening") == 0);
+    CHECK(headings() == 2);
 }
