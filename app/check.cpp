@@ -41,7 +41,7 @@ int check(const Arguments& given)
     std::vector<report::FootageFacts> facts;
     for (const session::Capture* capture : session::inOrder(read.document.captures))
         facts.push_back(lookAt(*capture, path.parent_path()));
-    const session::EvidenceStore evidence(session::evidencePath(path));
+    session::EvidenceStore evidence(path);
     const auto cropIsThere = [&](const std::string& sha256) { return evidence.load(sha256).has_value(); };
 
     int toSeeTo = 0;

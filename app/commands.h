@@ -32,6 +32,8 @@ int runSheet(const Arguments& given);
 int packet(const Arguments& given);
 int bringIn(const Arguments& given);
 int check(const Arguments& given);
+int exportSession(const Arguments& given);
+int importSession(const Arguments& given);
 int publish(const Arguments& given);     ///< needs a QApplication
 int workstation(const Arguments& given); ///< needs a QApplication and a display
 

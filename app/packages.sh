@@ -5,7 +5,7 @@ program_packages=(
   g++ cmake ninja-build pkg-config
   qt6-base-dev qt6-svg-dev libgl-dev
   libavformat-dev libavcodec-dev libavutil-dev libswscale-dev
-  libeigen3-dev libboost-dev
+  libeigen3-dev libboost-dev libsqlite3-dev
 )
 
 # ensure_packages NAME...: asks dpkg first and leaves apt alone when all is there.

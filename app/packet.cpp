@@ -54,7 +54,7 @@ int bringIn(const Arguments& given)
     const auto open = openForWriting(given.operands()[0].toStdString());
     const std::filesystem::path packet = given.operands()[1].toStdString();
     const analysis::IncomingReadings incoming =
-        ui::readBlindPacket(open->latest(), open->path().parent_path(), open->evidenceFolder(), packet);
+        ui::readBlindPacket(open->latest(), open->path().parent_path(), *open->evidence(), packet);
     const bool rejects = given.has(QStringLiteral("rejects")) && !incoming.rejects.empty();
     if (!incoming.readings.empty())
         open->submit(session::bringInReadings(open->latest(), incoming.readings, incoming.reader));

@@ -10,7 +10,7 @@ enum class ErrorKind {
     Unreadable,  ///< the operating system or a decoder can't read it
     Unsupported, ///< readable, but of a kind that is refused (maker's raw, playlist, newer format version)
     Malformed,   ///< contents break their own format
-    AtOdds,      ///< input contradicts the session (changed footage, foreign journal)
+    AtOdds,      ///< input contradicts the session (changed footage, a changed session file)
     Locked,      ///< in use by another instance
     Refused,     ///< an edit that would leave the session inconsistent
     WriteFailed, ///< disk full, no permission

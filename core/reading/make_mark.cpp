@@ -8,7 +8,7 @@ namespace reading {
 
 media::Rect rectOf(const session::Region& region) { return {region.x, region.y, region.width, region.height}; }
 
-MadeMark makeMark(const MarkRequest& request, const std::filesystem::path& evidenceFolder, std::stop_token stop)
+MadeMark makeMark(const MarkRequest& request, session::EvidenceStore& evidence, std::stop_token stop)
 {
     const timing::FrameNumber frame = request.frame;
     media::Picture at = request.at, before = request.before;
@@ -21,9 +21,8 @@ MadeMark makeMark(const MarkRequest& request, const std::filesystem::path& evide
             at = reader.read(frame, stop);
     }
 
-    const session::EvidenceStore store(evidenceFolder);
     const auto keep = [&](const media::Picture& picture, const session::Region& region) {
-        return picture ? store.keep(media::encodePng(media::evidenceCrop(picture, rectOf(region)))) : std::string();
+        return picture ? evidence.keep(media::encodePng(media::evidenceCrop(picture, rectOf(region)))) : std::string();
     };
     MadeMark made;
     made.hash = at.hash();

@@ -1,6 +1,7 @@
 #pragma once
 #include "core/media/index/footage.h"
 #include "core/session/capture.h"
+#include "core/session/evidence_store.h"
 #include "core/session/trial.h"
 
 namespace reading {
@@ -18,10 +19,10 @@ struct MadeMark {
     std::uint64_t hash = 0; ///< of its picture, as the footage's frames have it
 };
 
-/// Hashes the picture and keeps the crops of both regions before and at the frame in the evidence folder. Blocks;
+/// Hashes the picture and keeps the crops of both regions before and at the frame as evidence. Blocks;
 /// belongs on a worker. Throws core::Error when a picture can't be had or a crop can't be written, core::Cancelled on
 /// a stop.
-MadeMark makeMark(const MarkRequest& request, const std::filesystem::path& evidenceFolder, std::stop_token stop = {});
+MadeMark makeMark(const MarkRequest& request, session::EvidenceStore& evidence, std::stop_token stop = {});
 
 media::Rect rectOf(const session::Region& region);
 

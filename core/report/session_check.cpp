@@ -184,7 +184,7 @@ void checkEvidence(Findings& findings, const session::Document& document, CropCh
             }
         if (missing > 0)
             add(Severity::AtOdds, analysis::counted(missing, "crop of its marks isn't", "crops of its marks aren't")
-                                      + " in the evidence folder; put the folder back beside the session.");
+                                      + " in the session; restore it from a copy that has it.");
         if (bare > 0)
             add(Severity::Notice,
                 analysis::counted(bare, "mark keeps", "marks keep") + " no picture evidence; mark again to add it.");

@@ -218,15 +218,4 @@ std::filesystem::path setAside(const std::filesystem::path& path)
     return aside;
 }
 
-std::filesystem::path copyAside(const std::filesystem::path& path)
-{
-    const std::filesystem::path aside = asidePath(path);
-    std::error_code error;
-    std::filesystem::copy_file(path, aside, error);
-    if (error)
-        failWriting("Copying aside", path, error.value());
-    syncFolder(path.parent_path());
-    return aside;
-}
-
 } // namespace session

@@ -67,9 +67,8 @@ private:
     std::vector<std::unique_ptr<Replacement>> m_files;
 };
 
-/// Renames it to the first free one of NAME.set-aside, NAME.set-aside-2, ... and says which; or copies it there.
-/// Throw core::Error (WriteFailed).
+/// Renames it to the first free one of NAME.set-aside, NAME.set-aside-2, ... and says which. Throws core::Error
+/// (WriteFailed).
 std::filesystem::path setAside(const std::filesystem::path& path);
-std::filesystem::path copyAside(const std::filesystem::path& path);
 
 } // namespace session

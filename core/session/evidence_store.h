@@ -1,28 +1,38 @@
 #pragma once
+#include "core/session/session_store.h"
 #include <cstdint>
-#include <filesystem>
+#include <mutex>
 #include <optional>
 #include <string>
 #include <vector>
 
 namespace session {
 
-/// Folder of a session's crops: NAME.evidence beside NAME.tallyframe.
+/// Folder of the crops of a session of version 1: NAME.evidence beside NAME.tallyframe.
 std::filesystem::path evidencePath(const std::filesystem::path& sessionPath);
 
-/// Crops by content: written once, never changed, never deleted while a history may refer to them.
-/// Members may be called from any thread.
+/// A session's crops by content: never changed, never deleted while a history may refer to them. What is kept goes into
+/// the file with the next edit, in one transaction with the marks that refer to it. Members may be called from any
+/// thread; load() reads the disk.
 class EvidenceStore {
 public:
-    explicit EvidenceStore(std::filesystem::path folder); ///< made when the first crop comes
+    EvidenceStore() = default; ///< of a session without a file: in memory
+    /// Of the session at `path`, which was read just now. Throws as SessionStore.
+    explicit EvidenceStore(const std::filesystem::path& path);
 
-    /// SHA-256 of the bytes, hex; on disk when this returns. Throws core::Error (WriteFailed).
-    std::string keep(const std::vector<std::uint8_t>& png) const;
+    std::string keep(const std::vector<std::uint8_t>& png); ///< SHA-256 of the bytes, hex
     /// Empty when it isn't there. Throws core::Error (AtOdds) when the bytes don't match their name.
-    std::optional<std::vector<std::uint8_t>> load(const std::string& sha256) const;
+    std::optional<std::vector<std::uint8_t>> load(const std::string& sha256);
+
+    // For the session's own writing thread.
+    CropBytes unwritten() const;
+    void wrote(const CropBytes& crops);
+    void moveTo(const std::filesystem::path& path); ///< throws as SessionStore
 
 private:
-    std::filesystem::path m_folder;
+    mutable std::mutex m_mutex;
+    CropBytes m_unwritten;
+    std::unique_ptr<SessionStore> m_file; ///< a connection of its own, so that looking waits for no edit
 };
 
 } // namespace session

@@ -3,6 +3,7 @@
 #include "core/session/entity_kinds.h"
 #include "core/session/field_tables.h"
 #include "core/session/json_text.h"
+#include <QCryptographicHash>
 #include <QJsonDocument>
 
 namespace session {
@@ -51,7 +52,21 @@ void checkVersion(Fields& fields)
                               + ", so a newer program wrote it");
 }
 
-Document readDocument(const QByteArray& json)
+/// As base64; their names follow from their bytes.
+void readCrops(const QJsonValue& value, const Place& place, CropBytes& crops)
+{
+    std::size_t i = 0;
+    for (const QJsonValue& item : listOf(value, limits::crops, place)) {
+        const Place at(place, i++);
+        const auto png = QByteArray::fromBase64Encoding(QByteArray::fromStdString(textOf(item, at)),
+                                                        QByteArray::AbortOnBase64DecodingErrors);
+        require(png && png.decoded.startsWith("\x89PNG"), at,
+                [] { return std::string("this is no PNG picture in base64"); });
+        crops.emplace(QCryptographicHash::hash(png.decoded, QCryptographicHash::Sha256).toHex().toStdString(), *png);
+    }
+}
+
+Document readDocument(const QByteArray& json, CropBytes& crops)
 {
     const Place file;
     Fields fields(parseObject(json), file);
@@ -62,6 +77,8 @@ Document readDocument(const QByteArray& json)
     forKinds([&](const auto& kind) {
         readTable(kind, fields.take(kind.list), Place(file, kind.list), document.*kind.table);
     });
+    if (const QJsonValue there = fields.takeIfThere("crops"); !there.isUndefined())
+        readCrops(there, Place(file, "crops"), crops);
     fields.done();
     checkAll(document);
     return document;
@@ -69,7 +86,7 @@ Document readDocument(const QByteArray& json)
 
 } // namespace
 
-QByteArray toJson(const Document& document)
+QByteArray toJson(const Document& document, const CropBytes& crops)
 {
     QJsonObject object{
         {"format", formatName},
@@ -78,17 +95,24 @@ QByteArray toJson(const Document& document)
         {"settings", writtenFields(document.settings)},
     };
     forKinds([&](const auto& kind) { object.insert(QLatin1String(kind.list), toArray(document.*kind.table)); });
+    if (!crops.empty()) {
+        QJsonArray pictures;
+        for (const auto& [sha256, png] : crops)
+            pictures.append(QLatin1String(png.toBase64()));
+        object.insert("crops", pictures);
+    }
     return QJsonDocument(object).toJson(QJsonDocument::Indented);
 }
 
-Document fromJson(const QByteArray& json)
+Document fromJson(const QByteArray& json, CropBytes* crops)
 {
     if (json.size() > limits::fileBytes)
         throw core::Error(core::ErrorKind::Malformed, "the file has " + std::to_string(json.size())
                                                           + " bytes; no session needs more than "
                                                           + std::to_string(limits::fileBytes));
     try {
-        return readDocument(json);
+        CropBytes found;
+        return readDocument(json, crops ? *crops : found);
     } catch (const Problem& problem) {
         throw core::Error(core::ErrorKind::Malformed, problem.pointer + ": " + problem.sentence);
     }

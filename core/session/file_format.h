@@ -1,18 +1,24 @@
 #pragma once
 #include "core/session/document.h"
 #include <QByteArray>
+#include <map>
+#include <string>
 
 namespace session {
 
 inline constexpr const char* formatName = "tallyframe session";
 inline constexpr int formatVersion = 1;
 
-/// UTF-8 JSON, stable order and layout: equal documents give equal bytes.
+/// PNG crops by the SHA-256 of their bytes in hex.
+using CropBytes = std::map<std::string, QByteArray>;
+
+/// A session as text: UTF-8 JSON, stable order and layout: equal documents give equal bytes.
 /// resources/tallyframe-session.schema.json describes it.
-QByteArray toJson(const Document&);
+QByteArray toJson(const Document&, const CropBytes& crops = {});
 /// Throws core::Error: Malformed with one sentence and the place as JSON pointer (or line and column where it isn't
 /// JSON at all), Unsupported for a newer version. Bounded sizes and counts; unknown fields are refused by name.
-Document fromJson(const QByteArray&);
+/// `crops` gets those that are in it.
+Document fromJson(const QByteArray&, CropBytes* crops = nullptr);
 
 /// What resources/tallyframe-session.schema.json holds: JSON Schema of toJson(), made from the tables of fields.
 QByteArray sessionSchema();

@@ -1,8 +1,6 @@
 #include "core/session/history.h"
 #include "core/error.h"
-#include "core/session/checks.h"
-#include "core/session/entity_json.h"
-#include "core/session/json_text.h"
+#include "core/session/session_store.h"
 #include <cassert>
 
 namespace session {
@@ -11,13 +9,7 @@ const Edit& Step::edit() const
 {
     if (m_edit)
         return *m_edit;
-    auto edit = std::make_shared<Edit>();
-    try {
-        read(parseObject(m_payload), Place(), *edit);
-    } catch (const Problem& problem) {
-        throw core::Error(core::ErrorKind::Malformed, problem.pointer + ": " + problem.sentence);
-    }
-    m_edit = std::move(edit);
+    m_edit = std::make_shared<const Edit>(editOf(m_payload));
     return *m_edit;
 }
 

@@ -4,14 +4,14 @@
 
 namespace session {
 
-/// An edit that was done. Those of earlier times are kept as the journal holds them and read when asked for: an evening
+/// An edit that was done. Those of earlier times are kept as the log holds them and read when asked for: an evening
 /// leaves more than anyone will ever undo.
 class Step {
 public:
     explicit Step(std::shared_ptr<const Edit> edit) : m_edit(std::move(edit)) {}
     explicit Step(QByteArray payload) : m_payload(std::move(payload)) {}
 
-    /// Throws core::Error (Malformed) when the journal's bytes are no edit.
+    /// Throws core::Error (Malformed) when the bytes are no edit.
     const Edit& edit() const;
 
 private:
@@ -27,7 +27,7 @@ public:
     const Step* toUndo() const;            ///< null when there is nothing
     const Step* toRedo() const;
     /// Of what the analyst did last; what the program did since goes along (EditKind). Empty when there is nothing, or
-    /// the journal is damaged there: that is as far as one can go back.
+    /// the log is damaged there: that is as far as one can go back.
     std::optional<std::string> undoLabel() const;
     std::optional<std::string> redoLabel() const; ///< of what he undid last
     void undid();                                 ///< precondition: there is something to undo

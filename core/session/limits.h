@@ -17,6 +17,7 @@ inline constexpr std::size_t errorSources = 10'000;
 inline constexpr std::size_t clocks = 1'000;
 inline constexpr std::size_t captures = 5'000;
 inline constexpr std::size_t trials = 100'000;
+inline constexpr std::size_t crops = 800'000;
 inline constexpr std::size_t regions = 200;  ///< of a capture
 inline constexpr std::size_t readings = 50;  ///< of a trial
 inline constexpr std::size_t evidence = 500; ///< of a clock

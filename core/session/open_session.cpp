@@ -1,52 +1,57 @@
 #include "core/session/open_session.h"
 #include "core/error.h"
-#include "core/session/file_format.h"
-#include "core/session/journal_writer.h"
-#include "core/session/session_files.h"
-#include <QCryptographicHash>
-#include <QLockFile>
+#include "core/session/history.h"
+#include "core/session/session_writer.h"
 #include <cassert>
-#include <deque>
 #include <future>
-#include <fcntl.h>
-#include <unistd.h>
 
 namespace session {
 
 namespace {
 
-/// Beyond this no further edits are taken before the session is saved and opened again, which begins a new journal.
-constexpr std::int64_t fullJournal = std::int64_t{512} << 20;
+/// Beyond this no further edits are taken: it is read at every opening.
+constexpr std::int64_t fullLog = std::int64_t{512} << 20;
+
+History historyOf(const std::vector<LogLine>& log)
+{
+    History history;
+    for (const LogLine& line : log)
+        switch (line.kind) {
+        case LogKind::Edit: history.did(std::make_shared<const Step>(line.body)); break;
+        case LogKind::Undo:
+            if (history.toUndo())
+                history.undid();
+            break;
+        case LogKind::Redo:
+            if (history.toRedo())
+                history.redid();
+            break;
+        case LogKind::Look: break;
+        }
+    return history;
+}
 
 } // namespace
 
 class OpenSession::Impl {
 public:
-    Impl(std::filesystem::path path, Lock lock, Notices notices)
-        : m_path(std::move(path)), m_lock(std::move(lock)), m_notices(std::move(notices))
+    Impl(std::unique_ptr<SessionStore> store, Lock lock, Notices notices)
+        : m_path(store->path()), m_lock(std::move(lock)), m_notices(std::move(notices)),
+          m_readOnlyReason(m_lock.reason), m_evidence(std::make_shared<EvidenceStore>(m_path))
     {
-        m_readOnlyReason = m_lock.reason;
-    }
-
-    void take(Loaded loaded)
-    {
-        Replayed& replayed = loaded.replayed;
-        if (writable()) {
-            try {
-                m_reports = prepareJournal(replayed, m_path);
-            } catch (const core::Error& error) {
-                m_readOnlyReason = std::string("The session can't be changed. ") + error.what();
-            }
+        if (writable() && store->isWriteProtected()) {
+            m_lock = Lock();
+            m_readOnlyReason =
+                "The file " + m_path.string() + " is write-protected; save the session elsewhere to change it.";
         }
-        if (!writable())
-            m_reports = reportsOf(replayed, m_path, "nothing was changed on the disk");
-        m_states = {std::move(replayed.state)};
-        m_goodBytes = replayed.goodBytes;
-        m_lastNumber = replayed.lastSequence;
-        m_savedSequence = replayed.savedSequence;
-        m_fileHash = loaded.fileHash;
-        if (writable())
-            startWriter();
+        StoredSession stored = store->read();
+        m_document = std::make_shared<const Document>(stored.document);
+        m_history = historyOf(stored.log);
+        m_sequence = stored.sequence();
+        for (const LogLine& line : stored.log)
+            m_logBytes += line.body.size();
+        m_writer = std::make_unique<SessionWriter>(
+            SessionWriter::Start{std::move(store), m_evidence, std::move(stored)}, m_notices);
     }
 
     bool writable() const { return m_readOnlyReason.empty(); }
@@ -57,43 +62,33 @@ public:
             throw core::Error(core::ErrorKind::Locked, m_readOnlyReason);
     }
 
-    const State& latest()
-    {
-        if (m_writer && m_writer->takeFailure())
-            fallBack();
-        return m_states.back();
-    }
-
     std::int64_t submit(Edit edit)
     {
         requireWritable();
-        const State& before = latest();
         if (edit.changes.empty())
-            return before.sequence;
-        requireRoom();
-        auto document = std::make_shared<Document>(*before.document);
-        applyInPlace(*document, edit);
-        auto shared = std::make_shared<const Edit>(std::move(edit));
-        History history = before.history;
-        if (isPassedOver(shared->kind))
-            return write(RecordKind::Look, shared, std::move(document), std::move(history));
-        history.did(std::make_shared<const Step>(shared));
-        return write(RecordKind::Edit, shared, std::move(document), std::move(history));
+            return m_sequence;
+        auto document = applied(edit);
+        const bool isLook = isPassedOver(edit.kind);
+        const QByteArray body = bodyOf(edit);
+        const auto shared = std::make_shared<const Edit>(std::move(edit));
+        if (!isLook)
+            m_history.did(std::make_shared<const Step>(shared));
+        return write({0, isLook ? LogKind::Look : LogKind::Edit, body}, shared->changes, std::move(document));
     }
 
     std::int64_t undo()
     {
-        assert(latest().history.undoLabel());
-        while (goesAlong(latest().history.toUndo()->edit().kind))
+        assert(m_history.undoLabel());
+        while (goesAlong(m_history.toUndo()->edit().kind))
             undoStep();
         return undoStep();
     }
 
     std::int64_t redo()
     {
-        assert(latest().history.redoLabel());
+        assert(m_history.redoLabel());
         std::int64_t number = redoStep();
-        while (latest().history.toRedo() && goesAlong(latest().history.toRedo()->edit().kind))
+        while (m_history.toRedo() && goesAlong(m_history.toRedo()->edit().kind))
             number = redoStep();
         return number;
     }
@@ -101,113 +96,68 @@ public:
     std::int64_t undoStep()
     {
         requireWritable();
-        const State& before = latest();
-        requireRoom();
-        auto document = std::make_shared<Document>(*before.document);
-        applyInPlace(*document, reversed(before.history.toUndo()->edit()));
-        History history = before.history;
-        history.undid();
-        return write(RecordKind::Undo, nullptr, std::move(document), std::move(history));
+        const Edit back = reversed(m_history.toUndo()->edit());
+        auto document = applied(back);
+        m_history.undid();
+        return write({0, LogKind::Undo, ""}, back.changes, std::move(document));
     }
 
     std::int64_t redoStep()
     {
         requireWritable();
-        const State& before = latest();
-        requireRoom();
-        auto document = std::make_shared<Document>(*before.document);
-        applyInPlace(*document, before.history.toRedo()->edit());
-        History history = before.history;
-        history.redid();
-        return write(RecordKind::Redo, nullptr, std::move(document), std::move(history));
-    }
-
-    void save(const JournalWriter::Done& done)
-    {
-        requireWritable();
-        for (;;) {
-            const State& state = latest();
-            if (m_writer->save(state.sequence, state.document, done))
-                return;
-        }
-    }
-
-    void saveAs(const std::filesystem::path& wanted, const JournalWriter::Done& done)
-    {
-        if (!m_writer)
-            startWriter(); // read-only: it is asked for nothing else
-        for (;;) {
-            const State& state = latest();
-            if (m_writer->saveAs(wanted, state.sequence, state.document, done))
-                return;
-        }
+        const Edit again = m_history.toRedo()->edit();
+        auto document = applied(again);
+        m_history.redid();
+        return write({0, LogKind::Redo, ""}, again.changes, std::move(document));
     }
 
     bool takeSaveAs()
     {
-        auto moved = m_writer ? m_writer->takeMoved() : std::nullopt;
-        if (!moved) {
-            if (!writable())
-                m_writer.reset();
+        auto moved = m_writer->takeMoved();
+        if (!moved)
             return false;
-        }
         m_path = std::move(moved->path);
-        m_lock = std::move(moved->lock);
+        if (moved->lock.file)
+            m_lock = std::move(moved->lock);
         m_readOnlyReason.clear();
         return true;
     }
-
-    bool savedToFile() { return latest().sequence == (m_writer ? m_writer->savedSequence() : m_savedSequence); }
 
     std::filesystem::path m_path;
     Lock m_lock;
     Notices m_notices;
     std::string m_readOnlyReason;
     std::vector<std::string> m_reports;
+    std::shared_ptr<EvidenceStore> m_evidence;
+    std::shared_ptr<const Document> m_document;
+    History m_history;
+    std::int64_t m_sequence = 0;
 
 private:
-    void startWriter()
+    std::shared_ptr<const Document> applied(const Edit& edit) const
     {
-        const State& state = m_states.back();
-        m_writer = std::make_unique<JournalWriter>(
-            JournalWriter::Start{m_path, m_goodBytes, m_fileHash, state.sequence, m_savedSequence, state.document},
-            m_notices);
+        if (m_logBytes > fullLog)
+            throw core::Error(core::ErrorKind::Refused,
+                              "The session's history is full, so this change can't be made; export the session and "
+                              "import it again, which begins a new one.");
+        auto document = std::make_shared<Document>(*m_document);
+        applyInPlace(*document, edit);
+        return document;
     }
 
-    void requireRoom() const
+    std::int64_t write(LogLine line, const std::vector<Change>& changes, std::shared_ptr<const Document> document)
     {
-        if (m_writer->journalBytes() > fullJournal)
-            throw core::Error(
-                core::ErrorKind::Refused,
-                "The journal is full, so this change can't be made; save the session, close it and open it again.");
+        line.sequence = ++m_sequence;
+        m_logBytes += line.body.size();
+        m_document = document;
+        m_writer->write({std::move(line), changes, std::move(document)});
+        return m_sequence;
     }
 
-    std::int64_t write(RecordKind kind, std::shared_ptr<const Edit> edit, std::shared_ptr<const Document> document,
-                       History history)
-    {
-        const std::int64_t number = m_lastNumber + 1;
-        if (!m_writer->write({kind, number, std::move(edit), document}))
-            throw core::Error(core::ErrorKind::WriteFailed,
-                              "This change wasn't made, as the one before it couldn't be written; repeat it.");
-        m_lastNumber = number;
-        while (m_states.size() > 1 && m_states[1].sequence <= m_writer->accepted())
-            m_states.pop_front();
-        m_states.push_back({std::move(document), std::move(history), number});
-        return number;
-    }
+    std::int64_t m_logBytes = 0;
 
-    void fallBack()
-    {
-        while (m_states.back().sequence > m_writer->accepted())
-            m_states.pop_back();
-    }
-
-    std::deque<State> m_states; ///< from the last one known to be accepted to the latest
-    std::int64_t m_lastNumber = 0;
-    std::int64_t m_goodBytes = 0; ///< these three hold while there is no writer
-    QByteArray m_fileHash;
-    std::int64_t m_savedSequence = 0;
-    std::unique_ptr<JournalWriter> m_writer; ///< last: it goes first
+public:
+    std::unique_ptr<SessionWriter> m_writer; ///< last: it goes first
 };
 
 OpenSession::OpenSession(std::unique_ptr<Impl> impl) : m_impl(std::move(impl)) {}
@@ -222,45 +172,37 @@ std::unique_ptr<OpenSession> OpenSession::create(const std::filesystem::path& pa
     if (std::filesystem::exists(std::filesystem::symlink_status(whole)))
         throw core::Error(core::ErrorKind::Refused,
                           "There already is a file " + whole.string() + "; open it or choose another name.");
-    Replacement(whole, toJson(Document{})).commit();
-    auto impl = std::make_unique<Impl>(whole, std::move(lock), std::move(notices));
-    impl->take(loadSession(whole));
-    return std::unique_ptr<OpenSession>(new OpenSession(std::move(impl)));
+    SessionStore::write(whole, {});
+    return std::unique_ptr<OpenSession>(new OpenSession(
+        std::make_unique<Impl>(std::make_unique<SessionStore>(whole), std::move(lock), std::move(notices))));
 }
 
 std::unique_ptr<OpenSession> OpenSession::open(const std::filesystem::path& path, Notices notices)
 {
     const std::filesystem::path whole = resolved(path);
-    if (!std::filesystem::exists(whole))
-        throw core::Error(core::ErrorKind::NotFound, "There is no session " + whole.string() + ".");
-    Lock lock = lockSession(whole);
-    if (lock.file && ::faccessat(AT_FDCWD, whole.c_str(), W_OK, AT_EACCESS) != 0) {
-        lock.file.reset();
-        lock.reason = "The file " + whole.string() + " is write-protected; save the session elsewhere to change it.";
-    }
-    auto impl = std::make_unique<Impl>(whole, std::move(lock), std::move(notices));
-    impl->take(loadSession(whole));
-    return std::unique_ptr<OpenSession>(new OpenSession(std::move(impl)));
+    Lock lock = std::filesystem::is_regular_file(whole) ? lockSession(whole) : Lock();
+    return std::unique_ptr<OpenSession>(new OpenSession(
+        std::make_unique<Impl>(std::make_unique<SessionStore>(whole), std::move(lock), std::move(notices))));
 }
 
 const std::filesystem::path& OpenSession::path() const { return m_impl->m_path; }
-std::filesystem::path OpenSession::evidenceFolder() const { return evidencePath(m_impl->m_path); }
+std::shared_ptr<EvidenceStore> OpenSession::evidence() const { return m_impl->m_evidence; }
 bool OpenSession::readOnly() const { return !m_impl->writable(); }
 std::string OpenSession::readOnlyReason() const { return m_impl->m_readOnlyReason; }
 const std::vector<std::string>& OpenSession::reports() const { return m_impl->m_reports; }
-const Document& OpenSession::latest() const { return *m_impl->latest().document; }
-std::int64_t OpenSession::sequence() const { return m_impl->latest().sequence; }
+const Document& OpenSession::latest() const { return *m_impl->m_document; }
+std::int64_t OpenSession::sequence() const { return m_impl->m_sequence; }
 std::int64_t OpenSession::submit(Edit edit) { return m_impl->submit(std::move(edit)); }
-std::optional<std::string> OpenSession::undoLabel() const { return m_impl->latest().history.undoLabel(); }
-std::optional<std::string> OpenSession::redoLabel() const { return m_impl->latest().history.redoLabel(); }
+std::optional<std::string> OpenSession::undoLabel() const { return m_impl->m_history.undoLabel(); }
+std::optional<std::string> OpenSession::redoLabel() const { return m_impl->m_history.redoLabel(); }
 std::int64_t OpenSession::undo() { return m_impl->undo(); }
 std::int64_t OpenSession::redo() { return m_impl->redo(); }
 bool OpenSession::takeSaveAs() { return m_impl->takeSaveAs(); }
-bool OpenSession::savedToFile() const { return m_impl->savedToFile(); }
+bool OpenSession::savedToFile() const { return m_impl->m_writer->allWritten(); }
 
 namespace {
 
-JournalWriter::Done tell(const std::function<void(std::string)>& notice)
+SessionWriter::Done tell(const std::function<void(std::string)>& notice)
 {
     return [saved = notice](const std::optional<core::Error>& error) {
         if (saved)
@@ -279,22 +221,27 @@ template <class Begin> void waitFor(Begin begin)
 
 } // namespace
 
-void OpenSession::startSave() { m_impl->save(tell(m_impl->m_notices.saved)); }
+void OpenSession::startSave()
+{
+    m_impl->requireWritable();
+    m_impl->m_writer->save(tell(m_impl->m_notices.saved));
+}
 
 void OpenSession::save()
 {
-    waitFor([this](const JournalWriter::Done& done) { m_impl->save(done); });
+    m_impl->requireWritable();
+    waitFor([this](const SessionWriter::Done& done) { m_impl->m_writer->save(done); });
 }
 
 void OpenSession::startSaveAs(const std::filesystem::path& path)
 {
-    m_impl->saveAs(path, tell(m_impl->m_notices.savedAs));
+    m_impl->m_writer->saveAs(path, tell(m_impl->m_notices.savedAs));
 }
 
 void OpenSession::saveAs(const std::filesystem::path& path)
 {
     try {
-        waitFor([&](const JournalWriter::Done& done) { m_impl->saveAs(path, done); });
+        waitFor([&](const SessionWriter::Done& done) { m_impl->m_writer->saveAs(path, done); });
     } catch (...) {
         m_impl->takeSaveAs();
         throw;
@@ -304,9 +251,7 @@ void OpenSession::saveAs(const std::filesystem::path& path)
 
 ReadSession readSession(const std::filesystem::path& path)
 {
-    const std::filesystem::path whole = resolved(path);
-    const Replayed replayed = loadSession(whole).replayed;
-    return {*replayed.state.document, reportsOf(replayed, whole, "nothing was changed on the disk")};
+    return {SessionStore(resolved(path)).read().document, {}};
 }
 
 } // namespace session

@@ -1,10 +1,10 @@
 #include "core/session/packet_files.h"
 #include "core/error.h"
-#include "core/session/durable_file.h"
 #include "core/session/evidence_store.h"
-#include "core/session/file_format.h"
 
+#include <cstdlib>
 #include <fstream>
+#include <sys/stat.h>
 #include <system_error>
 
 namespace session {
@@ -102,12 +102,11 @@ void writePacket(const fs::path& folder, const Document& packet, const std::vect
     std::error_code error;
     if (fs::exists(folder, error) && !(fs::is_directory(folder, error) && fs::is_empty(folder, error)))
         fail(folder, "something of that name is there already; choose another");
-    fs::path beside = folder;
-    beside += ".unfinished";
-    fs::remove_all(beside, error); // what a crash left behind
-    fs::create_directories(beside, error);
-    if (error)
-        fail(folder, error.message());
+    fs::create_directories(folder.parent_path(), error);
+    std::string beside = folder.string() + ".unfinished-XXXXXX"; // a name that nobody else has
+    if (error || !::mkdtemp(beside.data()))
+        fail(folder, error ? error.message() : std::generic_category().message(errno));
+    ::chmod(beside.c_str(), 0755);
     Unfinished unfinished{beside};
     const std::vector<Copy> files = filesOf(copies, beside);
     std::int64_t done = 0, total = 0;
@@ -119,7 +118,7 @@ void writePacket(const fs::path& folder, const Document& packet, const std::vect
             if (progress)
                 progress(done, total);
         });
-    Replacement(packetSession(beside), toJson(packet)).commit();
+    SessionStore::write(packetSession(beside), {packet, {}});
     fs::remove(folder, error); // an empty folder of that name
     fs::rename(beside, folder, error);
     if (error)
@@ -127,9 +126,9 @@ void writePacket(const fs::path& folder, const Document& packet, const std::vect
     unfinished.kept = true;
 }
 
-int takeCrops(const fs::path& packetSession, const fs::path& evidenceFolder, std::vector<BroughtIn>& readings)
+int takeCrops(const fs::path& packetSession, EvidenceStore& here, std::vector<BroughtIn>& readings)
 {
-    const EvidenceStore there(evidencePath(packetSession)), here(evidenceFolder);
+    EvidenceStore there(packetSession);
     int left = 0;
     const auto take = [&](std::string& crop) {
         if (crop.empty())
@@ -140,7 +139,7 @@ int takeCrops(const fs::path& packetSession, const fs::path& evidenceFolder, std
                 return;
             }
         } catch (const core::Error& error) {
-            if (error.kind() == core::ErrorKind::WriteFailed)
+            if (error.kind() != core::ErrorKind::AtOdds)
                 throw;
         }
         crop.clear(); // not there, or other bytes than its name says

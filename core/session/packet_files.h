@@ -9,6 +9,8 @@
 /// The files of a blind packet: one folder with a session of its own.
 namespace session {
 
+class EvidenceStore;
+
 /// Footage to be copied into it: a file, or a folder of pictures.
 struct PacketFile {
     std::filesystem::path from; ///< absolute
@@ -25,10 +27,8 @@ void writePacket(const std::filesystem::path& folder, const Document& packet, co
                  std::stop_token stop = {},
                  const std::function<void(std::int64_t done, std::int64_t total)>& progress = {});
 
-/// Takes the crops that belong to the readings from the packet's evidence into that of the session; crops that aren't
-/// there or aren't what they should be are left out of the readings. Returns how many. Throws core::Error
-/// (WriteFailed).
-int takeCrops(const std::filesystem::path& packetSession, const std::filesystem::path& evidenceFolder,
-              std::vector<BroughtIn>& readings);
+/// Takes the crops that belong to the readings from the packet to those of the session; crops that aren't there or
+/// aren't what they should be are left out of the readings. Returns how many. Throws core::Error as EvidenceStore.
+int takeCrops(const std::filesystem::path& packetSession, EvidenceStore& evidence, std::vector<BroughtIn>& readings);
 
 } // namespace session

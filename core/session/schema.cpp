@@ -158,6 +158,10 @@ QByteArray sessionSchema()
         {"nextId", definitions.of(Number{}, nullptr)},
         {"settings", definitions.refer<Settings>()},
     };
+    properties.insert("crops", QJsonObject{{"type", "array"},
+                                           {"maxItems", whole(static_cast<std::int64_t>(limits::crops))},
+                                           {"items", QJsonObject{{"type", "string"}, {"contentEncoding", "base64"}}},
+                                           {"description", "PNG pictures; marks refer to them by SHA-256."}});
     QJsonArray required{"format", "version", "nextId", "settings"};
     forKinds([&]<class T>(const EntityKind<T>& kind) {
         properties.insert(QLatin1String(kind.list),

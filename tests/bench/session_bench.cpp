@@ -1,13 +1,14 @@
 #include "tests/bench/session_bench.h"
 #include "core/analysis/results.h"
 #include "core/session/file_format.h"
-#include "core/session/journal_file.h"
+#include "core/session/evidence_store.h"
 #include "core/session/open_session.h"
 #include "tests/core/session/sample_document.h"
 
-#include <QFile>
-#include <QJsonDocument>
+#include <QCryptographicHash>
+#include <sqlite3.h>
 #include <algorithm>
+#include <future>
 #include <limits>
 #include <stdexcept>
 
@@ -25,37 +26,82 @@ template <class Work> double best(int rounds, const Work& work)
     return least;
 }
 
-QByteArray bytesOf(const std::filesystem::path& path)
+/// As large as crops of both regions come to.
+QByteArray cropOf(std::int64_t number)
 {
-    QFile file(QString::fromStdString(path.string()));
-    if (!file.open(QIODevice::ReadOnly))
-        throw std::runtime_error("can't read " + path.string());
-    return file.readAll();
+    QByteArray png(10'000, static_cast<char>(number));
+    return png.replace(0, 8, QByteArray::number(qint64(10'000'000) + number));
 }
 
-void parse(const std::filesystem::path& path)
+/// Every press and response with four crops.
+session::CropBytes giveCrops(Document& document)
 {
-    if (QJsonDocument::fromJson(bytesOf(path)).isNull())
-        throw std::runtime_error("no JSON in " + path.string());
+    CropBytes crops;
+    std::int64_t number = 0;
+    const auto keep = [&] {
+        const QByteArray png = cropOf(number++);
+        const auto hash = QCryptographicHash::hash(png, QCryptographicHash::Sha256).toHex().toStdString();
+        crops.emplace(hash, png);
+        return hash;
+    };
+    for (auto& [id, trial] : document.trials) {
+        Trial with = *trial;
+        with.readings.front().press->crops = {keep(), keep(), keep(), keep()};
+        trial = std::make_shared<const Trial>(std::move(with));
+    }
+    return crops;
+}
+
+/// The least that SQLite does for as many bytes: a row, committed as sessions are.
+class BareCommit {
+public:
+    explicit BareCommit(const std::filesystem::path& path)
+    {
+        if (sqlite3_open(path.c_str(), &m_handle) != SQLITE_OK)
+            throw std::runtime_error("can't make " + path.string());
+        run("PRAGMA synchronous = EXTRA; CREATE TABLE t(id INTEGER PRIMARY KEY, body TEXT)");
+    }
+    ~BareCommit() { sqlite3_close(m_handle); }
+    void operator()(std::int64_t bytes)
+    {
+        run(("INSERT INTO t(body) VALUES ('" + std::string(static_cast<std::size_t>(bytes), 'x') + "')").c_str());
+    }
+
+private:
+    void run(const char* sql)
+    {
+        if (sqlite3_exec(m_handle, sql, nullptr, nullptr, nullptr) != SQLITE_OK)
+            throw std::runtime_error(sqlite3_errmsg(m_handle));
+    }
+    sqlite3* m_handle = nullptr;
+};
+
+/// Reads every row of every table without looking at it.
+void readRows(const std::filesystem::path& path)
+{
+    sqlite3* handle = nullptr;
+    const auto ignore = [](void*, int, char**, char**) { return 0; };
+    if (sqlite3_open(path.c_str(), &handle) != SQLITE_OK
+        || sqlite3_exec(handle, "SELECT * FROM entity; SELECT * FROM edit", ignore, nullptr, nullptr) != SQLITE_OK)
+        throw std::runtime_error("can't read " + path.string());
+    sqlite3_close(handle);
 }
 
 } // namespace
 
 Rows measureSession(const std::filesystem::path& folder, const Effort& effort)
 {
-    const Document document = sample::withTrials(effort.trials());
-    const auto path = folder / "bench.tallyframe";
-    std::filesystem::remove(path);
-    std::filesystem::remove(journalPath(path));
-    {
-        QFile file(QString::fromStdString(path.string()));
-        const QByteArray json = toJson(document);
-        if (!file.open(QIODevice::WriteOnly) || file.write(json) != json.size())
-            throw std::runtime_error("can't write " + path.string());
-    }
-    const std::string subject = std::to_string(effort.trials()) + " trials";
+    Document document = sample::withTrials(effort.trials());
+    const CropBytes crops = giveCrops(document);
+    const auto path = folder / "bench.tallyframe", bareFile = folder / "bare.db";
+    std::filesystem::remove(bareFile);
+    SessionStore::write(path, {document, {}}, [&](const SessionStore::AddCrop& add) {
+        for (const auto& [sha256, png] : crops)
+            add(sha256, png);
+    });
+    const std::string subject = std::to_string(effort.trials()) + " trials, " + std::to_string(crops.size()) + " crops";
     const int rounds = effort.rounds() * 3;
-    const double bare = best(rounds, [&] { parse(path); });
+    const double bare = best(rounds, [&] { readRows(path); });
     const double read = best(rounds, [&] { readSession(path); });
     const double open = best(rounds, [&] { OpenSession::open(path, {}); });
     const double compute = best(rounds, [&] { analysis::compute(document); });
@@ -67,8 +113,29 @@ Rows measureSession(const std::filesystem::path& folder, const Effort& effort)
     };
     const double edit = best(rounds, changed);
     const double effect = best(rounds, [&] { analysis::compute(changed()); });
-    return {{subject, "read the file", read, "ms", "JSON parsed", bare},
-            {subject, "open the session", open, "ms", "JSON parsed", bare},
+    // A mark with its crops, until it is on the disk and shown.
+    std::promise<void>* shown = nullptr;
+    OpenSession::Notices notices;
+    notices.accepted = [&](std::int64_t, const auto&) { shown->set_value(); };
+    const auto session = OpenSession::open(path, notices);
+    std::int64_t number = std::ssize(crops);
+    const double onDisk = best(rounds, [&] {
+        std::promise<void> promise;
+        shown = &promise;
+        Mark mark = sample::mark(++frame);
+        for (std::string* crop :
+             {&mark.crops.lampBefore, &mark.crops.lampAt, &mark.crops.screenBefore, &mark.crops.screenAt}) {
+            const QByteArray png = cropOf(number++);
+            *crop = session->evidence()->keep({png.begin(), png.end()});
+        }
+        session->submit(setMark(session->latest(), trial, {}, MarkKind::Press, mark, "zoom 4"));
+        promise.get_future().wait();
+    });
+    BareCommit commit(bareFile);
+    const double bareCommit = best(rounds, [&] { commit(45'000); });
+    return {{subject, "read the file", read, "ms", "rows read", bare},
+            {subject, "open the session", open, "ms", "rows read", bare},
+            {subject, "a mark with four crops shows, on the disk", onDisk, "ms", "bare commit of as much", bareCommit},
             {subject, "all results", compute},
             {subject, "one edit", edit},
             {subject, "one mark and all results", effect}};

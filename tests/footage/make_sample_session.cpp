@@ -3,12 +3,11 @@
 #include "core/media/decode/frame_reader.h"
 #include "core/reading/make_mark.h"
 #include "core/reading/new_capture.h"
-#include "core/session/file_format.h"
+#include "core/session/evidence_store.h"
 #include "tests/footage/random.h"
 #include "tests/footage/sample.h"
 
 #include <QDateTime>
-#include <QSaveFile>
 #include <QTimeZone>
 #include <algorithm>
 #include <iostream>
@@ -31,7 +30,8 @@ template <class T> void put(Table<T>& table, T entity)
 /// Puts the session together capture by capture, as it would have grown on the desk.
 class SampleWriter {
 public:
-    SampleWriter(fs::path folder, fs::path evidence) : m_folder(std::move(folder)), m_evidence(std::move(evidence)) {}
+    explicit SampleWriter(fs::path folder) : m_folder(std::move(folder)) {}
+    const EvidenceStore& evidence() const { return m_evidence; }
 
     Document write(bool read);
 
@@ -54,7 +54,7 @@ private:
     int slip(double late, double early);
 
     fs::path m_folder;
-    fs::path m_evidence;
+    EvidenceStore m_evidence;
     Document m_document;
     std::map<std::string, ConfigurationId> m_configurations;
     std::map<std::string, ClockId> m_clocks;
@@ -275,11 +275,14 @@ Document SampleWriter::write(bool read)
     return std::move(m_document);
 }
 
-void save(const Document& document, const fs::path& path)
+void makeSession(const fs::path& folder, bool read, const fs::path& path)
 {
-    QSaveFile file(QString::fromStdString(path.string()));
-    if (!file.open(QIODevice::WriteOnly) || file.write(toJson(document)) < 0 || !file.commit())
-        throw std::runtime_error("can't write " + path.string());
+    SampleWriter writer(folder);
+    const Document document = writer.write(read);
+    SessionStore::write(path, {document, {}}, [&](const SessionStore::AddCrop& add) {
+        for (const auto& [sha256, png] : writer.evidence().unwritten())
+            add(sha256, png);
+    });
     std::cout << path.string() << ": " << document.captures.size() << " captures, " << document.trials.size()
               << " trials\n";
 }
@@ -294,8 +297,8 @@ int main(int argc, char* argv[])
     }
     try {
         const fs::path folder = argv[1];
-        save(SampleWriter(folder, folder / "pedal_links.evidence").write(true), folder / "pedal_links.tallyframe");
-        save(SampleWriter(folder, folder / "try_reading.evidence").write(false), folder / "try_reading.tallyframe");
+        makeSession(folder, true, folder / "pedal_links.tallyframe");
+        makeSession(folder, false, folder / "try_reading.tallyframe");
     } catch (const std::exception& error) {
         std::cerr << "make_sample_session: " << error.what() << '\n';
         return 3;

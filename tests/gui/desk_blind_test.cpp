@@ -1,5 +1,6 @@
 // The run sheet's proposals, blind reading and blind packets in the real window.
 #include "core/session/packet_files.h"
+#include "core/session/evidence_store.h"
 #include "tests/gui/desk_bench.h"
 #include "ui/desk/blind_packets.h"
 #include "ui/desk/blind_panel.h"
@@ -274,9 +275,7 @@ TEST_CASE("a packet goes to a second reader and his readings come back", "[desk]
         CHECK(trial.readings[1].blind);
         CHECK(trial.readings[1].press->frame == trial.readings[0].press->frame + 1);
         CHECK_FALSE(trial.readings[1].press->crops.lampAt.empty());
-        CHECK(QFileInfo::exists(bench.model->evidenceFolder() + QLatin1Char('/')
-                                + QString::fromStdString(trial.readings[1].press->crops.lampAt)
-                                + QStringLiteral(".png")));
+        CHECK(bench.model->evidence()->load(trial.readings[1].press->crops.lampAt));
     }
     bench.key(Qt::Key_Z, Qt::ControlModifier);
     bench.settle();
@@ -352,7 +351,7 @@ TEST_CASE("packets that are no packets, foreign or broken are refused with a sen
     REQUIRE(file.open(QIODevice::WriteOnly));
     file.write("{ \"format\": \"tallyframe session\", ");
     file.close();
-    CHECK(bring(junk).contains(QStringLiteral("JSON")));
+    CHECK(bring(junk).contains(QStringLiteral("tallyframe import junk.tallyframe")));
     CHECK(bring(bench.path("nothing.tallyframe")).contains(QStringLiteral("nothing.tallyframe")));
     CHECK(bring(bench.path("own.tallyframe")).contains(QStringLiteral("isn't a blind packet")));
 

@@ -1,5 +1,6 @@
 // Keys of the reading desk and what they do to the session.
 #include "tests/gui/desk_bench.h"
+#include "core/session/evidence_store.h"
 #include "ui/footage/frame_view.h"
 #include <QApplication>
 #include <QDir>
@@ -92,7 +93,8 @@ TEST_CASE("a mark keeps the picture's hash and four crops on disk", "[desk]")
     for (const std::string& crop :
          {mark.crops.lampBefore, mark.crops.lampAt, mark.crops.screenBefore, mark.crops.screenAt})
         CHECK(crop.size() == 64);
-    CHECK(QDir(bench.model->evidenceFolder()).entryList(QDir::Files | QDir::NoDotAndDotDot).size() >= 2);
+    CHECK(bench.model->evidence()->load(mark.crops.lampAt));
+    CHECK(bench.model->evidence()->load(mark.crops.screenBefore));
 }
 
 TEST_CASE("F on a half-read trial moves its press, past a complete one it begins the next", "[desk]")

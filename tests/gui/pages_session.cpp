@@ -1,5 +1,5 @@
 #include "tests/gui/pages_session.h"
-#include "core/session/file_format.h"
+#include "core/session/session_store.h"
 #include "ui/model/session_results.h"
 
 #include <QDir>
@@ -172,11 +172,7 @@ session::Document document(const Content& content)
 bool openIn(ui::SessionModel& model, const QString& folder, const session::Document& document)
 {
     const QString path = QDir(folder).absoluteFilePath(QStringLiteral("Pedal links.tallyframe"));
-    QFile file(path);
-    if (!file.open(QIODevice::WriteOnly))
-        return false;
-    file.write(session::toJson(document));
-    file.close();
+    session::SessionStore::write(path.toStdString(), {document, {}});
     model.open(path);
     return QTest::qWaitFor([&] { return model.phase() != ui::SessionModel::Phase::Opening; }, 20000)
            && model.path() == QFileInfo(path).canonicalFilePath();

@@ -107,14 +107,15 @@ session::Packet writeBlindPacket(const session::Document& document, const fs::pa
 }
 
 analysis::IncomingReadings readBlindPacket(const session::Document& document, const fs::path& sessionFolder,
-                                           const fs::path& evidenceFolder, const fs::path& packet, std::stop_token stop)
+                                           session::EvidenceStore& evidence, const fs::path& packet,
+                                           std::stop_token stop)
 {
     std::error_code ignored;
     const fs::path file = fs::is_directory(packet, ignored) ? session::packetSession(packet) : packet;
     const session::ReadSession read = session::readSession(file);
     analysis::IncomingReadings incoming = analysis::incomingReadings(document, read.document);
     comparePictures(incoming, document, sessionFolder, stop);
-    if (const int left = session::takeCrops(file, evidenceFolder, incoming.readings); left > 0)
+    if (const int left = session::takeCrops(file, evidence, incoming.readings); left > 0)
         incoming.notes.push_back(
             std::to_string(left)
             + " of the packet's evidence pictures aren't there or were changed; the marks came in without them.");
@@ -252,9 +253,8 @@ void BlindPackets::bringInFrom(const QString& path)
         return;
     m_busy = true;
     const auto document = m_model.document();
-    m_worker.run([document, folder = toPath(m_model.folder()), evidence = toPath(m_model.evidenceFolder()),
-                  packet = toPath(path)](
-                     std::stop_token stop) { return readBlindPacket(*document, folder, evidence, packet, stop); },
+    m_worker.run([document, folder = toPath(m_model.folder()), evidence = m_model.evidence(), packet = toPath(path)](
+                     std::stop_token stop) { return readBlindPacket(*document, folder, *evidence, packet, stop); },
                  [this](const analysis::IncomingReadings& incoming) {
                      m_busy = false;
                      if (!incoming.readings.empty() && !m_model.edit([&](const session::Document& latest) {

@@ -24,8 +24,8 @@ session::Packet writeBlindPacket(const session::Document&, const std::filesystem
 /// Readings of a packet (its folder or its session file) that fit, marks compared with the pictures of the footage that
 /// is here, crops taken into the session's evidence. Throws core::Error, core::Cancelled.
 analysis::IncomingReadings readBlindPacket(const session::Document&, const std::filesystem::path& sessionFolder,
-                                           const std::filesystem::path& evidenceFolder,
-                                           const std::filesystem::path& packet, std::stop_token stop = {});
+                                           session::EvidenceStore& evidence, const std::filesystem::path& packet,
+                                           std::stop_token stop = {});
 /// "24 readings by B. Two brought in, 2 not read yet." and what was refused, one sentence a line.
 QStringList broughtInWords(const analysis::IncomingReadings&);
 

@@ -142,8 +142,8 @@ QImage EvidencePairs::stored(const std::string& sha256)
         return known->second;
     m_crops[sha256] = {};
     m_worker.run(
-        [folder = m_model.evidenceFolder(), sha256](std::stop_token) {
-            const auto png = session::EvidenceStore(toPath(folder)).load(sha256);
+        [evidence = m_model.evidence(), sha256](std::stop_token) {
+            const auto png = evidence->load(sha256);
             return png ? QImage::fromData(png->data(), static_cast<int>(png->size())) : QImage();
         },
         [this, sha256](const QImage& image) {

@@ -298,8 +298,8 @@ void ReadingSteps::mark(MarkKind kind)
             return;
         }
         // The session's own by now: it may have been saved under another name since the key.
-        m_worker.run([request = *asked.request, evidence = toPath(m_model.evidenceFolder())](
-                         std::stop_token stop) { return reading::makeMark(request, evidence, stop); },
+        m_worker.run([request = *asked.request, evidence = m_model.evidence()](
+                         std::stop_token stop) { return reading::makeMark(request, *evidence, stop); },
                      [this, kind, asked, done](const reading::MadeMark& made) {
                          putMade(kind, asked.capture, *asked.request, made, asked.view);
                          done();

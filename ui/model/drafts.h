@@ -10,7 +10,7 @@ QString folder();                   ///< where they lie; may not exist
 QStringList paths();                ///< session files, newest first
 QString newPath();                  ///< its folder is made; throws core::Error (WriteFailed)
 bool contains(const QString& path); ///< the path is a draft's
-void remove(const QString& path);   ///< with journal and evidence; throws core::Error (WriteFailed)
+void remove(const QString& path);   ///< with its folder; throws core::Error (WriteFailed)
 bool holdsAnything(const session::Document&);
 
 } // namespace ui::drafts

@@ -1,5 +1,6 @@
 #include "ui/model/session_model.h"
 #include "core/error.h"
+#include "core/session/evidence_store.h"
 #include "ui/model/disk_jobs.h"
 #include "ui/model/drafts.h"
 #include "ui/model/file_paths.h"
@@ -48,8 +49,8 @@ public:
             [this, mailbox, number](std::int64_t sequence, std::shared_ptr<const session::Document> document) {
                 mailbox.post([=, this] { accepted(number, sequence, document); });
             },
-            [this, mailbox, number](const std::string& sentence, std::shared_ptr<const session::Document> document) {
-                mailbox.post([=, this] { failed(number, QString::fromStdString(sentence), document); });
+            [this, mailbox, number](const std::string& sentence, const std::shared_ptr<const session::Document>&) {
+                mailbox.post([=, this] { failed(number, QString::fromStdString(sentence)); });
             },
             [this, mailbox, number](const std::string& sentence) {
                 mailbox.post([=, this] { saved(number, QString::fromStdString(sentence)); });
@@ -58,6 +59,13 @@ public:
                 mailbox.post([=, this] {
                     if (number == m_number)
                         finishSaveAs(QString::fromStdString(sentence));
+                });
+            },
+            [this, mailbox, number] { mailbox.post([=, this] { recovered(number); }); },
+            [this, mailbox, number](const std::string& sentence) {
+                mailbox.post([=, this] {
+                    if (number == m_number)
+                        emit m_model.problem(QString::fromStdString(sentence));
                 });
             },
         };
@@ -79,7 +87,6 @@ public:
         m_accepted = std::max(m_accepted, sequence);
         if (m_folder.from && m_accepted >= *m_folder.from)
             m_folder = {m_folder.next, {}, {}};
-        m_failure.clear();
         if (!pending())
             m_slow.stop();
         m_model.m_document = document;
@@ -87,17 +94,21 @@ public:
         emit m_model.stateChanged();
     }
 
-    void failed(int number, const QString& sentence, const std::shared_ptr<const session::Document>& document)
+    /// What was done last is in memory only; the sentence stays in view until it is on a disk.
+    void failed(int number, const QString& sentence)
     {
         if (number != m_number)
             return;
-        m_accepted = m_submitted;
-        m_folder.from.reset();
         m_failure = sentence;
-        m_slow.stop();
-        m_model.m_document = document;
         emit m_model.problem(sentence);
-        emit m_model.changed();
+        emit m_model.stateChanged();
+    }
+
+    void recovered(int number)
+    {
+        if (number != m_number)
+            return;
+        m_failure.clear();
         emit m_model.stateChanged();
     }
 
@@ -240,7 +251,7 @@ public:
         Gone result;
         try {
             const QString path = fromPath(open->path());
-            if (after == After::Save && !open->savedToFile())
+            if (after == After::Save)
                 files.save(*open);
             open.reset();
             if (after == After::Discard)
@@ -250,6 +261,19 @@ public:
             result.kept = std::move(open);
         }
         return result;
+    }
+
+    /// What can't be written where it belongs is kept where sessions without a name lie, to be found there again.
+    static void keepAsDraft(Gone& result)
+    {
+        try {
+            result.kept->saveAs(toPath(drafts::newPath()));
+            result.sentence += SessionModel::tr(" The session is kept, with every change, without a name; "
+                                                "it is open again when the program starts.");
+        } catch (const std::exception& error) {
+            result.sentence += QLatin1Char(' ') + sentenceOf(error);
+        }
+        result.kept.reset();
     }
 
     /// Saved and closed beside the window. Whoever wants to open the same file again waits for it.
@@ -262,7 +286,8 @@ public:
         m_lettingGo.run(
             [files = m_files, after, open = std::move(open)]() mutable {
                 Gone result = gone(std::move(open), after, files);
-                result.kept.reset(); // its journal holds every change
+                if (result.kept)
+                    keepAsDraft(result);
                 return result;
             },
             [this, path](const Gone& result) {
@@ -703,9 +728,9 @@ QString SessionModel::path() const { return m_impl->m_session ? fromPath(m_impl-
 
 QString SessionModel::folder() const { return m_impl->m_folder.now; }
 
-QString SessionModel::evidenceFolder() const
+std::shared_ptr<session::EvidenceStore> SessionModel::evidence() const
 {
-    return m_impl->m_session ? fromPath(m_impl->m_session->evidenceFolder()) : QString();
+    return m_impl->m_session ? m_impl->m_session->evidence() : nullptr;
 }
 
 QString SessionModel::footagePath(const session::Capture& capture) const
@@ -747,7 +772,7 @@ QString SessionModel::state() const
     if (readOnly())
         return tr("read-only");
     if (!m_impl->m_failure.isEmpty())
-        return tr("the last change isn't saved");
+        return tr("changes are not on disk");
     if (pending() && !m_impl->m_slow.isActive())
         return tr("saving");
     if (isDraft())

@@ -78,11 +78,11 @@ public:
 
     QString title() const; ///< file name without folder, or "New session"
     QString path() const;
-    QString folder() const; ///< capture paths are relative to it
-    QString evidenceFolder() const;
-    QString footagePath(const session::Capture&) const;      ///< absolute
-    QStringList furtherParts(const session::Capture&) const; ///< the same for the files that go on its recording
-    QString pathInSession(const QString& absolute) const;    ///< relative to folder() where it lies below it
+    QString folder() const;                                   ///< capture paths are relative to it
+    std::shared_ptr<session::EvidenceStore> evidence() const; ///< crops; null while no session is open
+    QString footagePath(const session::Capture&) const;       ///< absolute
+    QStringList furtherParts(const session::Capture&) const;  ///< the same for the files that go on its recording
+    QString pathInSession(const QString& absolute) const;     ///< relative to folder() where it lies below it
     bool isDraft() const;
     bool readOnly() const;
     bool pending() const;  ///< an edit is submitted and not yet accepted, or saveAs() is under way

@@ -83,8 +83,9 @@ MainWindow::MainWindow(SessionModel& model, FootagePool& pool, QWidget* parent)
     connect(&m_model, &SessionModel::closed, this, &QWidget::close, Qt::QueuedConnection);
     connect(&m_model, &SessionModel::notClosed, this, [this] {
         m_closeAnyway = true;
-        showProblem(tr("The session file couldn't be written, but its journal holds every change: closing again closes "
-                       "without the file, and the next opening takes the changes up."));
+        showProblem(
+            tr("The session file couldn't be written. Save the session under another name; closing again keeps it, "
+               "with every change, among the sessions without a name."));
     });
     connect(&m_model, &SessionModel::draftsFound, this, &MainWindow::showDrafts);
     connect(&m_model, &SessionModel::sessionReplaced, this, [this] {

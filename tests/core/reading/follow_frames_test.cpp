@@ -21,7 +21,7 @@ struct FollowBench {
         document = sessionWith(*scanned);
     }
     session::CaptureId id() const { return onlyCapture(document).id; }
-    session::TrialId mark(std::int64_t frame) { return markPress(document, scanned, frame, folder / "evidence"); }
+    session::TrialId mark(std::int64_t frame) { return markPress(document, scanned, frame); }
     session::Edit follow(const media::Confirmation& confirmation) const
     {
         return session::followFrames(document, id(), reading::decodedFrames(confirmation, document, id()));
@@ -75,7 +75,7 @@ TEST_CASE("marks set by scanned and by decoded numbers are told apart by their p
     const media::Confirmation confirmation = media::confirmFootage(bench.scanned);
     bench.document = session::apply(bench.document, bench.follow(confirmation));
     bench.mark(30); // the key was pressed before, the mark is made after
-    markPress(bench.document, confirmation.footage, 30, bench.folder / "evidence");
+    markPress(bench.document, confirmation.footage, 30);
     bench.document = session::apply(bench.document, bench.follow(confirmation));
     bench.requireMarksOnPictures(confirmation);
     std::vector<std::int64_t> frames;
@@ -148,8 +148,9 @@ TEST_CASE("a mark that is being made gets the number its picture has by then, or
 {
     FollowBench bench({10, 20});
     const session::Capture& capture = onlyCapture(bench.document);
-    const reading::MadeMark made = reading::makeMark(
-        {bench.scanned, {30}, {}, {}, capture.regions[0], capture.regions[1]}, bench.folder / "evidence");
+    session::EvidenceStore evidence;
+    const reading::MadeMark made =
+        reading::makeMark({bench.scanned, {30}, {}, {}, capture.regions[0], capture.regions[1]}, evidence);
     const auto confirmed = media::confirmFootage(bench.scanned).footage;
     CHECK(reading::numberIn(*bench.scanned, made) == timing::FrameNumber{30});
     CHECK(reading::numberIn(*confirmed, made) == timing::FrameNumber{28});

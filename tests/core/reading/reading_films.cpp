@@ -57,9 +57,10 @@ const session::Capture& onlyCapture(const session::Document& document)
 }
 
 session::TrialId markPress(session::Document& document, const std::shared_ptr<const media::Footage>& footage,
-                           std::int64_t frame, const std::filesystem::path& evidence)
+                           std::int64_t frame)
 {
     const session::Capture& capture = onlyCapture(document);
+    session::EvidenceStore evidence;
     const session::Mark mark =
         reading::makeMark({footage, {frame}, {}, {}, capture.regions[0], capture.regions[1]}, evidence).mark;
     document = session::apply(document, session::addTrial(document, capture.id, {}, {}, mark));

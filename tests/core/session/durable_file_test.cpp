@@ -1,6 +1,6 @@
 #include "core/session/durable_file.h"
 #include "core/error.h"
-#include "journal_listener.h"
+#include "session_listener.h"
 #include <catch2/catch.hpp>
 #include <map>
 

@@ -4,6 +4,7 @@
 #include "json_mutation.h"
 #include "cpu_time.h"
 #include "sample_document.h"
+#include <QCryptographicHash>
 #include <QFile>
 #include <QProcess>
 #include <QRegularExpression>
@@ -89,6 +90,18 @@ TEST_CASE("a session survives its file", "[session]")
         CHECK(read == document);
         CHECK(toJson(read) == json);
     }
+}
+
+TEST_CASE("crops go along in the text", "[session]")
+{
+    const QByteArray png("\x89PNG crop");
+    const CropBytes crops{{QCryptographicHash::hash(png, QCryptographicHash::Sha256).toHex().toStdString(), png}};
+    CropBytes found;
+    CHECK(fromJson(toJson(sample::rich(), crops), &found) == sample::rich());
+    CHECK(found == crops);
+    const QByteArray good = toJson(sample::rich(), crops);
+    CHECK_THAT(sentence(with(good, "/crops/0", "no base64!")), StartsWith("/crops/0: ") && Contains("no PNG"));
+    CHECK_THAT(sentence(with(good, "/crops/0", "AAAA")), StartsWith("/crops/0: ") && Contains("no PNG"));
 }
 
 TEST_CASE("a camera whose note says global exposes all rows at once, until something else is set", "[session]")
