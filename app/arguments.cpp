@@ -65,9 +65,9 @@ double Arguments::positiveNumber(const QString& option, double highest, const ch
     return number;
 }
 
-std::optional<std::array<int, 4>> Arguments::region() const
+std::optional<std::array<int, 4>> Arguments::region(const QString& option) const
 {
-    const QString option = QStringLiteral("region"), text = value(option);
+    const QString text = value(option);
     if (!has(option))
         return std::nullopt;
     const QStringList parts = text.split(QLatin1Char(','));
@@ -76,8 +76,8 @@ std::optional<std::array<int, 4>> Arguments::region() const
     for (qsizetype i = 0; right && i < 4; ++i)
         numbers[static_cast<std::size_t>(i)] = parts[i].trimmed().toInt(&right);
     if (!right || numbers[0] < 0 || numbers[1] < 0 || numbers[2] < 1 || numbers[3] < 1)
-        throw UsageError("--region takes X,Y,W,H in whole pixels, width and height at least 1, \"" + text.toStdString()
-                         + "\" isn't that");
+        throw UsageError("--" + option.toStdString() + " takes X,Y,W,H in whole pixels, width and height at least 1, \""
+                         + text.toStdString() + "\" isn't that");
     return numbers;
 }
 

@@ -25,9 +25,9 @@ public:
     std::optional<std::int64_t> seed() const;
     /// A number above 0 and up to `highest`; throws UsageError with `what` it takes otherwise.
     double positiveNumber(const QString& option, double highest, const char* what) const;
-    /// The value of "region", X,Y,W,H in whole pixels with W and H at least 1; empty where it isn't given. Throws
-    /// UsageError.
-    std::optional<std::array<int, 4>> region() const;
+    /// The value of a region's option, X,Y,W,H in whole pixels with W and H at least 1; empty where it isn't given.
+    /// Throws UsageError.
+    std::optional<std::array<int, 4>> region(const QString& option = QStringLiteral("region")) const;
     const QStringList& operands() const { return m_operands; }
     /// Throws UsageError naming `what` unless there is exactly one operand.
     QString onlyOperand(const QString& what) const;

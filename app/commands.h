@@ -26,6 +26,7 @@ public:
 int inspect(const Arguments& given);
 int clock(const Arguments& given);
 int lineTime(const Arguments& given); ///< clock with --bands
+int hints(const Arguments& given);
 int stills(const Arguments& given);
 int results(const Arguments& given);
 int runSheet(const Arguments& given);

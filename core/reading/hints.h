@@ -9,22 +9,29 @@ namespace reading {
 /// A frame that a trace suggests. It brings the analyst near; it is never a mark.
 struct Hint {
     timing::FrameNumber frame;
-    bool strong =
-        false; ///< the step is more than 10 SD of the frames before it; of change, also twice the most before the press
+    double strength = 1; ///< how many times over what is enough for a hint; >= 1
+    bool strong() const { return strength >= 2; }
+};
+
+enum class ChangeKind { BrightnessStep, MotionStarts, MotionStops, Appears, Colour };
+
+/// What the screen does after a press.
+struct ResponseHint : Hint {
+    ChangeKind kind = ChangeKind::Appears;
+    std::vector<media::Rect> blocks; ///< of the native picture, where it shows; of the whole region where all changes
 };
 
 /// A press that the lamp's trace suggests, and the reaction after it where the screen's trace shows one.
 struct HintPair {
     Hint press;
-    std::optional<Hint> response; ///< before the next press
+    std::optional<ResponseHint> response; ///< before the next press
 };
 
-/// Onsets by the threshold variant of the reading protocol: first frame beyond mean +- k SD of the (up to) 20 frames
-/// before, staying there. Press: the lamp's trace in the direction of `event`, only steps that reach halfway between
-/// its dark and its lit level. Response: the screen's brightness in either direction; where that says nothing or
-/// little, the first frame that differs from the one before (luma or chroma) more than any did before the press. Traces
-/// may be prefixes of the capture.
-std::vector<HintPair> findHints(const media::Trace& lamp, const media::Trace& screen, session::LampEvent event);
+/// Press: an onset of the lamp in the direction of `event` (hints_lamp.h). Response: the first change of the screen
+/// that stands out of its own past (hints_screen.h); it needs traces with blocks, and `screenRegion`, which they were
+/// taken of. Traces may be prefixes of the capture.
+std::vector<HintPair> findHints(const media::Trace& lamp, const media::Trace& screen, const media::Rect& screenRegion,
+                                session::LampEvent event);
 
 /// The hint is for the press marked at `press`: a few frames off at most, whatever rule the analyst goes by.
 bool belongsTo(const HintPair& pair, timing::FrameNumber press);

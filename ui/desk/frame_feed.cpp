@@ -283,9 +283,11 @@ void FrameFeed::findHintsNow()
     const session::Region* screen = m_state.region(RegionKind::Screen);
     const auto lampTrace = m_open && lamp ? m_pool.trace(path(), reading::rectOf(*lamp)) : nullptr;
     const auto screenTrace = m_open && screen ? m_pool.trace(path(), reading::rectOf(*screen)) : nullptr;
-    m_hints = lampTrace && !m_state.blind() ? reading::findHints(
-                  *lampTrace, screenTrace ? *screenTrace : media::Trace{}, m_model.document()->settings.event.lamp)
-                                            : std::vector<reading::HintPair>{};
+    m_hints = lampTrace && !m_state.blind()
+                  ? reading::findHints(*lampTrace, screenTrace ? *screenTrace : media::Trace{},
+                                       screen ? reading::rectOf(*screen) : media::Rect{},
+                                       m_model.document()->settings.event.lamp)
+                  : std::vector<reading::HintPair>{};
     refreshMarks();
     emit hintsChanged();
 }
@@ -304,7 +306,7 @@ void FrameFeed::refreshMarks()
     QVector<TraceMark> marks;
     const session::Reading* reading = m_state.reading();
     const auto hintWords = [](const reading::Hint& hint) {
-        return hint.strong ? tr("hint %1, strong").arg(hint.frame.value) : tr("hint %1").arg(hint.frame.value);
+        return hint.strong() ? tr("hint %1, strong").arg(hint.frame.value) : tr("hint %1").arg(hint.frame.value);
     };
     if (reading && reading->press)
         marks << TraceMark{RegionKind::Lamp, reading->press->frame, true, {}};

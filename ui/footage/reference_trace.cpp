@@ -37,7 +37,7 @@ void ReferenceTrace::measure(const Wish& wish, quint64 handle, quint64 serial, c
             Qt::QueuedConnection);
     };
     try {
-        media::RegionMeter meter({wish.region}, {.previous = false, .references = {wish.reference}});
+        media::RegionMeter meter({wish.region}, {.previous = false, .references = {wish.reference}, .blocks = false});
         const auto take = [&](timing::FrameNumber n, const media::Picture& picture) {
             levels.push_back(meter.measure(n, picture).front());
             if (levels.size() % handOnEvery == 0)

@@ -26,7 +26,7 @@ timing::CalibrationTraces calibrationTraces(const Footage& footage, const Rect& 
 {
     MovementMeter movement;
     const std::vector<Trace> traces =
-        traceRegions(footage, {lamp}, stop, progress, {}, {.previous = false, .references = {}}, &movement);
+        traceRegions(footage, {lamp}, stop, progress, {}, {.previous = false, .blocks = false}, &movement);
     timing::CalibrationTraces result;
     result.lamp = meansOf(traces.front(), footage);
     result.changes = movement.take(footage);

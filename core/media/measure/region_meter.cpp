@@ -4,7 +4,7 @@
 namespace media {
 
 RegionMeter::RegionMeter(std::vector<Rect> regions, Comparison comparison)
-    : m_regions(std::move(regions)), m_comparison(std::move(comparison))
+    : m_regions(std::move(regions)), m_comparison(std::move(comparison)), m_still(m_regions)
 {
     std::ranges::sort(m_comparison.references);
 }
@@ -26,6 +26,11 @@ std::vector<RegionLevels> RegionMeter::measure(timing::FrameNumber n, const Pict
         levels.push_back(media::measure(picture, region));
         levels.back().sincePrevious = changeBetween(m_previous.picture, picture, region);
         levels.back().sinceReference = changeBetween(m_reference.picture, picture, region);
+    }
+    if (m_comparison.blocks && picture) {
+        const auto blocks = m_still.measure(n, picture);
+        for (std::size_t i = 0; i < levels.size(); ++i)
+            levels[i].blocks = blocks[i];
     }
     if (m_comparison.previous)
         m_previous = {n, picture};

@@ -1,5 +1,5 @@
 #pragma once
-#include "core/media/picture/picture.h"
+#include "core/media/measure/still_blocks.h"
 #include "core/timing/units.h"
 #include <vector>
 
@@ -10,7 +10,8 @@ struct Comparison {
     bool previous = true; ///< the frame before
     /// Frames fixed in advance, each a little before a press: a frame is compared with the last of them that isn't
     /// after it. In any order.
-    std::vector<timing::FrameNumber> references;
+    std::vector<timing::FrameNumber> references = {};
+    bool blocks = true; ///< and its own blocks in all other frames, whatever the camera's shake
 };
 
 /// Measures regions in pictures that pass by, whoever decodes them: a trace's own pass, or the one that confirms an
@@ -28,6 +29,7 @@ public:
 private:
     std::vector<Rect> m_regions;
     Comparison m_comparison;
+    StillMeter m_still;
     struct Seen {
         timing::FrameNumber frame{-1};
         Picture picture; ///< empty: none

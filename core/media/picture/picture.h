@@ -60,6 +60,8 @@ struct Change {
     bool operator==(const Change&) const = default;
 };
 
+struct StillBlocks;
+
 /// Brightness of a region in native luma samples scaled to 0..255 whatever the bit depth, and how it differs from other
 /// frames.
 struct RegionLevels {
@@ -68,6 +70,7 @@ struct RegionLevels {
     double max = 0;
     std::optional<Change> sincePrevious = {};  ///< empty: no frame before, of another kind or size, or not asked for
     std::optional<Change> sinceReference = {}; ///< the same for the reference frame that holds (RegionMeter)
+    std::shared_ptr<const StillBlocks> blocks = {}; ///< where asked for (RegionMeter) and where it can be measured
 };
 /// Brightness alone. Region is clipped to the picture; all zero when nothing is left of it.
 RegionLevels measure(const Picture& picture, const Rect& region);

@@ -1,0 +1,91 @@
+#include "app/arguments.h"
+#include "app/commands.h"
+#include "core/reading/hints.h"
+
+#include <QJsonArray>
+#include <QJsonDocument>
+#include <QJsonObject>
+#include <cmath>
+
+namespace app {
+namespace {
+
+media::Rect regionOf(const Arguments& given, const QString& option, const media::Size& size)
+{
+    const auto [x, y, width, height] = given.region(option).value();
+    if (width > size.width || height > size.height || x > size.width - width || y > size.height - height)
+        throw UsageError("--" + option.toStdString() + " reaches beyond the picture of " + std::to_string(size.width)
+                         + " x " + std::to_string(size.height));
+    return {x, y, width, height};
+}
+
+const char* wordFor(reading::ChangeKind kind)
+{
+    switch (kind) {
+    case reading::ChangeKind::BrightnessStep: return "brightness step";
+    case reading::ChangeKind::MotionStarts: return "motion starts";
+    case reading::ChangeKind::MotionStops: return "motion stops";
+    case reading::ChangeKind::Appears: return "a thing appears";
+    case reading::ChangeKind::Colour: return "colour";
+    }
+    return "";
+}
+
+double rounded(double strength) { return std::round(strength * 100) / 100; }
+
+QJsonObject toJson(const std::vector<reading::HintPair>& hints)
+{
+    QJsonArray presses, responses;
+    for (const reading::HintPair& pair : hints) {
+        presses.append(QJsonObject{{QStringLiteral("frame"), qint64(pair.press.frame.value)},
+                                   {QStringLiteral("strength"), rounded(pair.press.strength)}});
+        if (!pair.response)
+            continue;
+        QJsonArray blocks;
+        for (const media::Rect& r : pair.response->blocks)
+            blocks.append(QJsonArray{r.x, r.y, r.width, r.height});
+        responses.append(QJsonObject{{QStringLiteral("press"), qint64(pair.press.frame.value)},
+                                     {QStringLiteral("frame"), qint64(pair.response->frame.value)},
+                                     {QStringLiteral("strength"), rounded(pair.response->strength)},
+                                     {QStringLiteral("kind"), QLatin1String(wordFor(pair.response->kind))},
+                                     {QStringLiteral("blocks"), blocks}});
+    }
+    return {{QStringLiteral("presses"), presses}, {QStringLiteral("responses"), responses}};
+}
+
+void printText(const std::vector<reading::HintPair>& hints)
+{
+    if (hints.empty())
+        printLine(QStringLiteral("no press: the lamp's region doesn't change as a lamp does, or blinks throughout"));
+    for (const reading::HintPair& pair : hints) {
+        const QString press = QStringLiteral("press %1").arg(pair.press.frame.value);
+        printLine(pair.response ? QStringLiteral("%1  response %2  %3, strength %4")
+                                      .arg(press)
+                                      .arg(pair.response->frame.value)
+                                      .arg(QLatin1String(wordFor(pair.response->kind)))
+                                      .arg(pair.response->strength, 0, 'f', 1)
+                                : press + QStringLiteral("  no hint of a response"));
+    }
+}
+
+} // namespace
+
+int hints(const Arguments& given)
+{
+    const QString lamp = QStringLiteral("lamp"), screen = QStringLiteral("screen");
+    const QString path = given.onlyOperand(QStringLiteral("file"));
+    const auto footage = media::openFootage(path.toStdString());
+    const std::vector<media::Rect> regions{regionOf(given, lamp, footage->size),
+                                           regionOf(given, screen, footage->size)};
+    const std::vector<media::Trace> traces = media::traceRegions(*footage, regions);
+    const auto found = reading::findHints(traces[0], traces[1], regions[1],
+                                          given.has(QStringLiteral("goes-out")) ? session::LampEvent::GoesOut
+                                                                                : session::LampEvent::Lights);
+    if (given.has(QStringLiteral("json")))
+        printLine(QString::fromUtf8(QJsonDocument(toJson(found)).toJson(QJsonDocument::Compact)));
+    else
+        printText(found);
+    return Fine;
+}
+
+} // namespace app
