@@ -96,6 +96,7 @@ private:
     void showDelays(bool shown);
     void stepBy(qint64 frames);
     void toHint(int direction);
+    void acceptAsked();
     void propose();
     void besideCapture(int direction);
     void describeView();
@@ -113,6 +114,7 @@ private:
     SessionFootage m_footage;
     TakeIn m_takeIn;
     ReadingSteps m_steps;
+    QVector<qint64> m_proposed; ///< hinted presses that no trial of the capture has
     DeskActions* m_actions;
 
     QWidget *m_left = nullptr, *m_right = nullptr, *m_reading = nullptr, *m_room = nullptr;

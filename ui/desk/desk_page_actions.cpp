@@ -128,7 +128,7 @@ void DeskPage::makeTrialActions()
     a.add(Menu::Trial, {tr("&Doubt"), {QKeySequence(tr("D"))}, [this] { m_steps.doubt(); }});
     a.add(Menu::Trial, {tr("Re&ject..."), {QKeySequence(tr("X"))}, [this] { rejectAsked(); }});
     a.add(Menu::Trial, {tr("&Accept, go on"), {QKeySequence(Qt::Key_Return), QKeySequence(Qt::Key_Enter)}, [this] {
-                            m_steps.accept();
+                            acceptAsked();
                         }});
     a.addSeparator(Menu::Trial);
     a.add(Menu::Trial,
@@ -431,7 +431,7 @@ void DeskPage::rejectAsked()
 /// Hinted presses that no trial of the capture has.
 void DeskPage::propose()
 {
-    QVector<qint64> presses;
+    m_proposed.clear();
     const auto trials = session::trialsOf(*m_model.document(), m_state.captureId());
     for (const reading::HintPair& pair : m_feed->hints()) {
         const bool has = std::ranges::any_of(trials, [&](const session::Trial* trial) {
@@ -439,9 +439,9 @@ void DeskPage::propose()
             return reading && reading->press && reading::belongsTo(pair, {reading->press->frame});
         });
         if (!has)
-            presses << pair.press.frame.value;
+            m_proposed << pair.press.frame.value;
     }
-    m_trials->setProposed(presses);
+    m_trials->setProposed(m_proposed);
     refreshLeft();
 }
 
@@ -460,6 +460,16 @@ void DeskPage::showDelays(bool shown)
     m_showDelays->setChecked(shown);
 }
 
+/// On a proposed press, where no trial is current, it is taken over as the press mark.
+void DeskPage::acceptAsked()
+{
+    const bool onProposed = m_proposed.contains(m_state.frame().value);
+    if (onProposed && !m_state.blind() && !m_steps.mayHaveTrial())
+        m_steps.mark(session::MarkKind::Press);
+    else
+        m_steps.accept();
+}
+
 /// A held key travels at its own pace, not at the keyboard's; longer steps wait for each frame to be on the screen.
 void DeskPage::stepBy(qint64 frames)
 {
@@ -476,6 +486,20 @@ void DeskPage::toHint(int direction)
     m_playback->stop(); // from the frame that is seen
     if (m_state.blind()) {
         m_cue->show(tr("Hints are hidden while reading blind."));
+        return;
+    }
+    // With its press marked a trial wants its response: the next press belongs to another trial.
+    const session::Reading* reading = m_state.reading();
+    if (direction > 0 && reading && reading->press && !reading->response && !reading->noReaction) {
+        const auto pair = std::ranges::find_if(m_feed->hints(), [&](const reading::HintPair& candidate) {
+            return reading::belongsTo(candidate, {reading->press->frame});
+        });
+        const bool ahead = pair != m_feed->hints().end() && pair->response && pair->response->frame > m_state.frame();
+        if (ahead)
+            m_steps.goToFrame(pair->response->frame);
+        else
+            m_cue->show(tr("There is no hint of a response before the next press: step on and look, "
+                           "or N where nothing reacts."));
         return;
     }
     if (const auto frame = reading::nextHint(m_feed->hints(), m_state.frame(), direction))
