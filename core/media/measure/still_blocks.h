@@ -28,9 +28,8 @@ struct StillBlocks {
 
 /// Takes blocks of regions from pictures that pass by, with the camera's shake taken out to a few hundredths of a
 /// pixel. The shake is what the surroundings of all regions do: a Gauss-Newton fit of shift and light to the places
-/// with the steepest edges, with Tukey's weights, so that a hand that passes doesn't count. Phase correlation of the
-/// whole picture (as OpenCV has it) was measured beside it: it follows what moves within the screen, and on the test
-/// scenes it was several times as far off and ten times as slow. Keeps a reduced picture, no picture itself.
+/// with the steepest edges, with Tukey's weights, so that a hand that passes doesn't count. It is our own: a library
+/// for it would do no more than these few lines. Keeps a reduced picture, no picture itself.
 class StillMeter {
 public:
     explicit StillMeter(std::vector<Rect> regions);
