@@ -14,10 +14,10 @@ namespace reading {
 ///
 /// The test is a CUSUM on R for every block: S = max(0, S + R - k), alarm at S > 0.75 k while R stays above k in the
 /// two frames that follow. k is 7.8, which chi squared with 9 degrees of freedom passes with P = 9e-10, or 1.8 times
-/// the most that R came to before the press, whichever is more. On normal noise that is one false alarm in some
-/// thousand presses of 1000 frames and 1200 blocks; the table in tests/core/reading says what it is on filmed scenes.
-/// The hint is the onset: from the alarm back to the first frame in which the blocks that changed, weighted as they
-/// changed, stand out of their past.
+/// the most that R came to before the press, whichever is more. On normal noise R passes it in one
+/// of some thousand presses of 1000 frames and 1200 blocks, and an alarm asks for more than that; the table in
+/// tests/core/reading says what it is on filmed scenes. The hint is the onset: from the alarm back to the first frame
+/// in which the blocks that changed, weighted as they changed, stand out of their past.
 ///
 /// Empty: nothing stands out, less than a few dozen frames are known before the press, or levels come without blocks.
 /// What changes with the lamp itself is its light on the screen and no reaction.
