@@ -5,8 +5,10 @@
 #include "ui/model/disk_jobs.h"
 #include "ui/window/main_window.h"
 #include "ui/window/problem_bar.h"
+#include "ui/window/window_memory.h"
 
 #include <QAction>
+#include <QDir>
 #include <QElapsedTimer>
 #include <QFileInfo>
 #include <QSignalSpy>
@@ -289,4 +291,35 @@ TEST_CASE("a session that can't be opened leaves the one before as it was", "[pa
     QSignalSpy replaced(desk.model.get(), &ui::SessionModel::sessionReplaced);
     desk.open("alive.tallyframe");
     CHECK(replaced.isEmpty());
+}
+
+TEST_CASE("what the window remembers is kept, and a disk that doesn't answer holds nobody up", "[pages][session]")
+{
+    QStandardPaths::setTestModeEnabled(true);
+    const QDir folder(QStandardPaths::writableLocation(QStandardPaths::AppConfigLocation));
+    REQUIRE(QDir().mkpath(folder.path()));
+    const std::string file = folder.filePath(QStringLiteral("window.ini")).toStdString();
+    REQUIRE(ui::memory::keep());
+    ::unlink(file.c_str());
+    REQUIRE(::mkfifo(file.c_str(), 0600) == 0); // reading it waits for a writer
+    ui::memory::readAgain();
+
+    QElapsedTimer timer;
+    timer.start();
+    CHECK_FALSE(ui::memory::lightLook());
+    CHECK(timer.elapsed() < 5000);
+    ui::memory::setLightLook(true);
+    CHECK(ui::memory::lightLook());
+    CHECK_FALSE(ui::memory::keep());
+
+    const int writer = ::open(file.c_str(), O_RDWR | O_NONBLOCK);
+    REQUIRE(writer >= 0);
+    ::unlink(file.c_str());
+    QTest::qWait(50);
+    ::close(writer); // whoever waited comes to the end of an empty file
+    REQUIRE(QTest::qWaitFor([] { return ui::memory::keep(); }, 10000));
+    ui::memory::readAgain();
+    CHECK(ui::memory::lightLook());
+    ui::memory::setLightLook(false);
+    CHECK(ui::memory::keep());
 }
