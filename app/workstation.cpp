@@ -9,7 +9,7 @@
 #include "ui/window/window_memory.h"
 
 #include <QApplication>
-#include <QElapsedTimer>
+#include <QEventLoop>
 #include <QFileInfo>
 #include <QSocketNotifier>
 #include <QTimer>
@@ -71,17 +71,16 @@ QStringList openFirst(ui::SessionModel& model, const QStringList& sessions)
     using Phase = ui::SessionModel::Phase;
     constexpr int waitedFor = 700; // ms
     QStringList problems;
-    const auto listening =
-        QObject::connect(&model, &ui::SessionModel::problem, [&](const QString& sentence) { problems << sentence; });
+    QEventLoop loop; // lets go of both when it goes
+    QObject::connect(&model, &ui::SessionModel::problem, &loop, [&](const QString& sentence) { problems << sentence; });
+    QObject::connect(&model, &ui::SessionModel::opened, &loop, &QEventLoop::quit);
+    QObject::connect(&model, &ui::SessionModel::notOpened, &loop, &QEventLoop::quit);
+    QTimer::singleShot(waitedFor, &loop, &QEventLoop::quit);
     if (sessions.isEmpty())
         model.resumeDraft();
     else
         model.open(sessions.front());
-    QElapsedTimer timer;
-    timer.start();
-    while (model.phase() == Phase::Opening && timer.elapsed() < waitedFor)
-        QCoreApplication::processEvents(QEventLoop::WaitForMoreEvents, 20);
-    QObject::disconnect(listening);
+    loop.exec();
     if (model.phase() == Phase::Nothing)
         throw core::Error(core::ErrorKind::Unreadable, problems.join(QLatin1Char(' ')).toStdString());
     return problems;
