@@ -32,9 +32,12 @@ const std::vector<Form>& forms()
          Form::Display},
         {"inspect",
          "FILE...",
-         "what a footage file or a folder of numbered pictures holds: evidence of its rate, tags, stamps, pieces of "
-         "different speed, and whether each picture shows something new",
-         {jsonOption,
+         "what a footage file or a folder of numbered pictures holds: whether it says its capture rate, and how far "
+         "that "
+         "can be trusted",
+         {{"all", "", "tags, stamps and pieces of different speed as well"},
+          {"decode", "", "decodes all of it: proves the frames and looks for repeated pictures"},
+          jsonOption,
           {"stamps", "", "the stamp of every frame as well"},
           streamOption,
           {"joined", "", "the files are one recording that the camera split"}},

@@ -14,6 +14,8 @@
 #include <QJsonDocument>
 #include <QJsonObject>
 #include <algorithm>
+#include <cstdio>
+#include <unistd.h>
 
 namespace app {
 namespace {
@@ -25,7 +27,7 @@ struct Inspection {
     std::vector<timing::RateEvidence> evidence;
     std::vector<timing::TagReading> tags;
     std::vector<timing::Gap> missing;
-    timing::PictureRepeats pictures;
+    std::optional<timing::PictureRepeats> pictures; ///< where all of it was decoded
     QString fault;
 };
 
@@ -35,24 +37,48 @@ bool isPattern(const timing::PictureRepeats& found)
     return found.verdict == Verdict::Periodic || found.verdict == Verdict::Blended;
 }
 
-/// All of it decoded, and what its pictures show: in one pass where packets tell the frames.
-std::shared_ptr<const media::Footage> openAndLook(const std::vector<std::filesystem::path>& files,
-                                                  std::optional<int> stream, timing::PictureRepeats& pictures)
+/// How far decoding is, on a terminal only.
+class DecodedShare {
+public:
+    ~DecodedShare()
+    {
+        if (m_percent >= 0)
+            std::fputs("\r                  \r", stderr);
+    }
+    void show(std::int64_t done, std::int64_t total)
+    {
+        const int percent = total > 0 ? static_cast<int>(100 * done / total) : 0;
+        if (percent == m_percent || !isatty(STDERR_FILENO))
+            return;
+        m_percent = percent;
+        std::fprintf(stderr, "\rdecoding, %d %%", percent);
+        std::fflush(stderr);
+    }
+
+private:
+    int m_percent = -1;
+};
+
+/// Decoded to its end: every frame is proven then, and its pictures tell whether they repeat.
+std::shared_ptr<const media::Footage> decoded(const std::shared_ptr<const media::Footage>& scanned,
+                                              timing::PictureRepeats& pictures)
 {
-    const auto scanned = media::scanParts(files, {}, {}, {stream, {}});
+    DecodedShare share;
     media::MovementMeter movement;
+    const auto progress = [&](std::int64_t done, std::int64_t total) { share.show(done, total); };
     if (scanned->confirmed)
-        media::traceRegions(*scanned, {}, {}, {}, {}, {.previous = false, .references = {}}, &movement);
+        media::traceRegions(*scanned, {}, {}, progress, {}, {.previous = false, .references = {}}, &movement);
     const auto footage =
-        media::confirmFootage(scanned, {}, {}, [&](timing::FrameNumber n, const media::Picture& picture) {
-            movement.add(n, picture);
-        }).footage;
+        media::confirmFootage(
+            scanned, {}, [&](std::int64_t done, std::int64_t total, timing::FrameCount) { progress(done, total); },
+            [&](timing::FrameNumber n, const media::Picture& picture) { movement.add(n, picture); })
+            .footage;
     pictures = timing::findRepeats(movement.take(*footage));
     return footage;
 }
 
 /// Several paths are the parts of one recording.
-Inspection inspectFootage(const QStringList& paths, std::optional<int> stream)
+Inspection inspectFootage(const QStringList& paths, std::optional<int> stream, bool decode)
 {
     Inspection found;
     found.path = paths.join(QStringLiteral(" + "));
@@ -60,7 +86,9 @@ Inspection inspectFootage(const QStringList& paths, std::optional<int> stream)
         std::vector<std::filesystem::path> files;
         for (const QString& path : paths)
             files.emplace_back(path.toStdString());
-        found.footage = openAndLook(files, stream, found.pictures);
+        found.footage = media::scanParts(files, {}, {}, {stream, {}});
+        if (decode)
+            found.footage = decoded(found.footage, found.pictures.emplace());
     } catch (const core::Error& error) {
         found.fault = QString::fromUtf8(error.what());
         printProblem(error.what());
@@ -82,8 +110,8 @@ Inspection inspectFootage(const QStringList& paths, std::optional<int> stream)
         if (seam.missing.value_or(0) > 0
             && std::ranges::none_of(found.missing, [&](const timing::Gap& gap) { return gap.before == seam.before; }))
             found.missing.push_back({seam.before, *seam.missing});
-    if (isPattern(found.pictures) && !found.evidence.empty())
-        found.evidence.push_back(timing::pictureEvidence(found.pictures, found.evidence.front()));
+    if (found.pictures && isPattern(*found.pictures) && !found.evidence.empty())
+        found.evidence.push_back(timing::pictureEvidence(*found.pictures, found.evidence.front()));
     if (footage.fault)
         found.fault = QString::fromStdString(*footage.fault);
     return found;
@@ -192,12 +220,13 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
         {QStringLiteral("pixelAspect"), fraction(footage.pixelAspect)},
         {QStringLiteral("timeBase"), fraction(footage.timeBase)},
         {QStringLiteral("frames"), number(footage.frameCount().value)},
+        {QStringLiteral("confirmed"), readable ? QJsonValue(footage.confirmed) : QJsonValue()},
         {QStringLiteral("keyFrames"), keyFrames},
         {QStringLiteral("rateEvidence"), evidence},
         {QStringLiteral("rateTags"), tags},
         {QStringLiteral("missing"), missing},
         {QStringLiteral("pictures"),
-         readable ? QJsonValue(picturesToJson(found.pictures, found.evidence)) : QJsonValue()},
+         found.pictures ? QJsonValue(picturesToJson(*found.pictures, found.evidence)) : QJsonValue()},
         {QStringLiteral("stampPattern"), readable ? QJsonValue(stampsToJson(footage)) : QJsonValue()},
         {QStringLiteral("formatChanges"), changes},
         {QStringLiteral("seams"), seams},
@@ -229,66 +258,147 @@ QString describe(const media::VideoStream& stream, int chosen)
     return text;
 }
 
-void printText(const Inspection& found, bool withStamps)
+QString counted(qsizetype count, const char* one, const char* many)
 {
-    if (!found.footage)
+    return QStringLiteral("%1 %2").arg(count).arg(QLatin1String(count == 1 ? one : many));
+}
+
+void line(const char* name, const QString& value)
+{
+    printLine(QStringLiteral("  %1 %2").arg(QLatin1String(name), -14).arg(value));
+}
+
+QString rateWords(const timing::RateEvidence& statement)
+{
+    return QStringLiteral("%1 a second by %2, standard uncertainty %3 %: %4")
+        .arg(statement.rate, 0, 'g', 8)
+        .arg(QLatin1String(timing::label(statement.origin)))
+        .arg(100 * statement.relativeUncertainty, 0, 'g', 2)
+        .arg(QString::fromStdString(statement.note));
+}
+
+/// By stamps and by what the file's tags say; none where it plays at one speed.
+std::vector<timing::StampPiece> piecesOf(const media::Footage& footage)
+{
+    const auto stamps = media::stampsOf(footage);
+    return media::capturePieces(footage, timing::stampPattern(stamps, footage.timeBase),
+                                timing::stampPieces(stamps, footage.timeBase));
+}
+
+/// What matters to who wants to know how long something took: is there a capture rate, and can it be trusted?
+void printRate(const Inspection& found)
+{
+    if (found.evidence.empty()) {
+        line("capture rate",
+             QStringLiteral("nothing in the file tells it; declare it, or film a lamp of known frequency"));
         return;
-    const media::Footage& footage = *found.footage;
-    printLine(found.path);
-    const auto line = [](const char* name, const QString& value) {
-        printLine(QStringLiteral("  %1 %2").arg(QLatin1String(name), -14).arg(value));
-    };
-    QString picture = QStringLiteral("%1 x %2, %3")
+    }
+    for (const timing::RateEvidence& statement : found.evidence)
+        line("capture rate", rateWords(statement));
+    if (std::ranges::any_of(found.evidence, [&](const timing::RateEvidence& statement) {
+            return !timing::agree(statement, found.evidence.front());
+        }))
+        line("dispute",
+             QStringLiteral("these don't agree, so none can be trusted before a lamp of known frequency tells"));
+}
+
+void printPicture(const media::Footage& footage)
+{
+    QString picture = QStringLiteral("%1 x %2, %3, %4 in %5")
                           .arg(footage.size.width)
                           .arg(footage.size.height)
-                          .arg(QString::fromStdString(footage.pixelFormat));
+                          .arg(QString::fromStdString(footage.pixelFormat), QString::fromStdString(footage.codec),
+                               QString::fromStdString(footage.container));
     if (footage.rotation != 0)
         picture += QStringLiteral(", turned by %1 degrees for display").arg(footage.rotation);
     if (footage.pixelAspect != timing::Rational(1))
         picture += QStringLiteral(", pixel aspect %1").arg(QString::fromStdString(footage.pixelAspect.toString()));
-    line("container", QString::fromStdString(footage.container));
+    line("picture", picture);
+    if (footage.interlaced)
+        line("interlaced", QStringLiteral("each picture holds two instants, in alternate rows"));
     if (footage.streams.size() > 1)
         for (const media::VideoStream& stream : footage.streams)
             line("stream", describe(stream, footage.streamIndex));
-    line("codec", QString::fromStdString(footage.codec));
-    line("picture", picture);
+}
+
+void printMissing(const Inspection& found, bool all)
+{
+    qint64 frames = 0;
+    for (const timing::Gap& gap : found.missing)
+        frames += gap.count;
+    if (frames > 0)
+        line("missing", QStringLiteral("%1 at %2")
+                            .arg(counted(frames, "camera frame", "camera frames"),
+                                 counted(std::ssize(found.missing), "place", "places")));
+    if (all)
+        for (const timing::Gap& gap : found.missing)
+            line("missing", QStringLiteral("%1 before camera frame %2").arg(gap.count).arg(gap.before.value));
+}
+
+void printDoubts(const media::Footage& footage, bool all)
+{
+    if (!all && footage.doubts.size() > 1) {
+        line("doubtful", QStringLiteral("%1 of camera frames, %2 to %3 first: %4")
+                             .arg(counted(std::ssize(footage.doubts), "stretch", "stretches"))
+                             .arg(footage.doubts.front().first.value)
+                             .arg(footage.doubts.front().last.value)
+                             .arg(QString::fromStdString(footage.doubts.front().why)));
+        return;
+    }
+    for (const media::Doubt& doubt : footage.doubts)
+        line("doubtful", QStringLiteral("%1 to %2: %3")
+                             .arg(doubt.first.value)
+                             .arg(doubt.last.value)
+                             .arg(QString::fromStdString(doubt.why)));
+}
+
+/// What few need: every tag, stamps, pieces, changes, seams.
+void printRest(const Inspection& found)
+{
+    const media::Footage& footage = *found.footage;
     for (const media::FormatChange& change : footage.formatChanges)
         line("changes", QStringLiteral("to %1 x %2, %3, from camera frame %4 on")
                             .arg(change.size.width)
                             .arg(change.size.height)
                             .arg(QString::fromStdString(change.pixelFormat))
                             .arg(change.first.value));
-    if (footage.interlaced)
-        line("interlaced", QStringLiteral("each picture holds two instants, in alternate rows"));
-    line("camera frames", QString::number(footage.frameCount().value));
     line("key frames", QString::number(footage.keyFrames().size()));
     if (footage.averageRate)
         line("playback", QString::number(footage.averageRate->toDouble(), 'g', 7) + QStringLiteral(" a second"));
-    if (found.evidence.empty())
-        line("capture rate", QStringLiteral("nothing in the file tells it"));
-    for (const timing::RateEvidence& statement : found.evidence)
-        line("capture rate", QStringLiteral("%1 a second by %2, standard uncertainty %3 %: %4")
-                                 .arg(statement.rate, 0, 'g', 8)
-                                 .arg(QLatin1String(timing::label(statement.origin)))
-                                 .arg(100 * statement.relativeUncertainty, 0, 'g', 2)
-                                 .arg(QString::fromStdString(statement.note)));
     for (const timing::TagReading& tag : found.tags)
         if (tag.says != timing::TagReading::Says::CaptureRate) // those stand above
             line("tag", QStringLiteral("%1 says %2: %3")
                             .arg(QString::fromStdString(tag.key), QString::fromStdString(tag.value),
                                  QString::fromStdString(tag.meaning)));
     printStamps(footage);
-    line("pictures", QString::fromStdString(found.pictures.sentence(bestRate(found.evidence))));
-    for (const timing::Gap& gap : found.missing)
-        line("missing", QStringLiteral("%1 before camera frame %2").arg(gap.count).arg(gap.before.value));
     for (const media::Seam& seam : footage.seams)
         line("seam",
              QStringLiteral("before camera frame %1: %2").arg(seam.before.value).arg(QString::fromStdString(seam.why)));
-    for (const media::Doubt& doubt : footage.doubts)
-        line("doubtful", QStringLiteral("%1 to %2: %3")
-                             .arg(doubt.first.value)
-                             .arg(doubt.last.value)
-                             .arg(QString::fromStdString(doubt.why)));
+}
+
+void printText(const Inspection& found, bool all, bool withStamps)
+{
+    if (!found.footage)
+        return;
+    const media::Footage& footage = *found.footage;
+    printLine(found.path);
+    printRate(found);
+    const auto pieces = piecesOf(footage);
+    if (pieces.size() > 1 && !all)
+        line("pieces",
+             QStringLiteral("%1 that play at different speeds, each with a clock of its own; --all lists them")
+                 .arg(pieces.size()));
+    line("camera frames", QString::number(footage.frameCount().value)
+                              + (footage.confirmed ? QStringLiteral(", all decoded")
+                                                   : QStringLiteral(" by the packets; --decode proves them and looks "
+                                                                    "for repeated pictures")));
+    if (found.pictures && (all || found.pictures->verdict != timing::PictureRepeats::Verdict::CantTell))
+        line("pictures", QString::fromStdString(found.pictures->sentence(bestRate(found.evidence))));
+    printPicture(footage);
+    printMissing(found, all);
+    printDoubts(footage, all);
+    if (all)
+        printRest(found);
     if (!found.fault.isEmpty())
         line("fault", found.fault);
     if (withStamps) {
@@ -317,12 +427,12 @@ int inspect(const Arguments& given)
         for (const QString& path : given.operands())
             footages.append(QStringList{path});
     for (const QStringList& paths : footages) {
-        const Inspection found = inspectFootage(paths, given.stream());
+        const Inspection found = inspectFootage(paths, given.stream(), given.has(QStringLiteral("decode")));
         failed = failed || !found.footage;
         if (given.has(QStringLiteral("json")))
             files.append(toJson(found, withStamps));
         else
-            printText(found, withStamps);
+            printText(found, given.has(QStringLiteral("all")), withStamps);
     }
     if (given.has(QStringLiteral("json")))
         printLine(QString::fromUtf8(

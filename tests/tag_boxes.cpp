@@ -54,9 +54,9 @@ std::string slowMotionBox(int mode, std::uint32_t rate)
                box("smta", std::string(4, '\0') + saut + (rate > 0 ? box("srfr", big32(rate)) : std::string())));
 }
 
-std::string slowMotionTail(const std::string& segments)
+std::string slowMotionTail(const std::string& segments, const std::string& name)
 {
-    const std::string kind("\0\0\x90\x08", 4), name = "SlowMotion_Data";
+    const std::string kind("\0\0\x90\x08", 4);
     const std::string block = kind + little32(static_cast<std::uint32_t>(name.size())) + name + segments;
     const auto size = static_cast<std::uint32_t>(block.size());
     const std::string directory = "SEFH" + little32(100) + little32(1) + kind + little32(size) + little32(size);

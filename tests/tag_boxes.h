@@ -23,7 +23,7 @@ void append(const std::filesystem::path& film, const std::string& bytes);
 std::string slowMotionBox(int mode, std::uint32_t rate = 0);
 
 /// What stands behind the last box of a film with slow-motion segments "start:end:mode*start:end:mode", in ms.
-std::string slowMotionTail(const std::string& segments);
+std::string slowMotionTail(const std::string& text, const std::string& name = "SlowMotion_Data");
 
 /// User data text, as a camera writes it.
 std::string userText(const std::string& type, const std::string& text);

@@ -50,6 +50,9 @@ constexpr std::array known{
     Known{"slow-motion segments", NoRate,
           "parts that players are asked to slow down; between them frames may have been dropped or not, so each part "
           "has a clock of its own"},
+    Known{"Super_SlowMotion_Data", NoRate,
+          "a part that the phone took much faster; how the numbers are meant isn't published, so it isn't read: film a "
+          "lamp of known frequency, or declare the rate"},
     Known{"damaged metadata", Nothing, "there is damage, so that what it should say is left alone"},
 };
 

@@ -127,8 +127,16 @@ TEST_CASE("inspect --json tells stamps, steps, runs and the pieces of a ramped f
     CHECK(tags[0].toObject()[QStringLiteral("says")].toString() == QLatin1String("noRate"));
     CHECK(tags[0].toObject()[QStringLiteral("rate")].isNull());
 
-    const Outcome plain = run({QStringLiteral("inspect"), text(folder / "ramped.mp4")});
-    CHECK(plain.output.contains("camera frames 81 to 180, stamps 33.3333 ms apart"));
+    CHECK(file[QStringLiteral("pictures")].isNull()); // packets don't tell of repeats
+    CHECK_FALSE(file[QStringLiteral("confirmed")].toBool());
+    const Outcome brief = run({QStringLiteral("inspect"), text(folder / "ramped.mp4")});
+    CHECK(brief.output.count('\n') <= 6);
+    CHECK(brief.output.contains("3 that play at different speeds"));
+    CHECK(brief.output.contains("240 by the packets"));
+    const Outcome all = run({QStringLiteral("inspect"), text(folder / "ramped.mp4"), QStringLiteral("--all"),
+                             QStringLiteral("--decode")});
+    CHECK(all.output.contains("camera frames 81 to 180, stamps 33.3333 ms apart"));
+    CHECK(all.output.contains("240, all decoded"));
     CHECK(run({QStringLiteral("inspect"), text(folder / "none.mp4"), QStringLiteral("--json")}).status == 3);
 }
 
@@ -150,7 +158,8 @@ TEST_CASE("inspect --json tells that every second picture repeats the one before
     for (int k = 1; k < spec.camera.frames; k += 2)
         spec.camera.repeated.push_back(k);
     footage::make(spec, folder / "doubled.mp4");
-    const QJsonObject file = run({QStringLiteral("inspect"), text(folder / "doubled.mp4"), QStringLiteral("--json")})
+    const QJsonObject file = run({QStringLiteral("inspect"), text(folder / "doubled.mp4"), QStringLiteral("--json"),
+                                  QStringLiteral("--decode")})
                                  .json()[QStringLiteral("files")]
                                  .toArray()
                                  .at(0)

@@ -2,6 +2,7 @@
 #include "core/media/index/description.h"
 #include "core/media/index/refusal.h"
 #include <algorithm>
+#include <limits>
 #include <array>
 #include <cstring>
 #include <fstream>
@@ -78,6 +79,13 @@ const AVCodec* decoderFor(const AVStream& stream)
 }
 
 /// By the stream's head, or by Matroska's note about it.
+/// Frames as the container has them, before any packet is read; 0 where it doesn't say.
+std::int64_t framesSaid(const AVStream& stream)
+{
+    return std::clamp<std::int64_t>(std::max<std::int64_t>(stream.nb_frames, avformat_index_get_entries_count(&stream)),
+                                    0, std::numeric_limits<std::int32_t>::max());
+}
+
 std::optional<timing::Rational> durationOf(const AVStream& stream)
 {
     if (stream.duration > 0)
@@ -184,8 +192,12 @@ void Demuxer::open(const std::filesystem::path& path)
 
 void Demuxer::chooseStream(std::optional<int> wanted)
 {
-    // The largest picture wins: previews and thumbnail tracks are smaller, and libav's own choice differs by container.
-    std::int64_t largest = -1;
+    // libav's own choice differs by container. The film wins over stills beside it, which may be larger (motion
+    // photos); among films, whose counts differ by a few frames at most, the largest: previews are smaller.
+    std::int64_t mostFrames = 0, largest = -1;
+    for (unsigned i = 0; i < m_format->nb_streams; ++i)
+        if (isMovingPicture(*m_format->streams[i]) && decoderFor(*m_format->streams[i]))
+            mostFrames = std::max(mostFrames, framesSaid(*m_format->streams[i]));
     bool sawVideo = false, isMakersRaw = false;
     std::string unknown;
     for (unsigned i = 0; i < m_format->nb_streams; ++i) {
@@ -201,7 +213,7 @@ void Demuxer::chooseStream(std::optional<int> wanted)
         }
         const AVCodecParameters& kind = *stream.codecpar;
         const std::int64_t area = static_cast<std::int64_t>(std::max(kind.width, 0)) * std::max(kind.height, 0);
-        if (area > largest) {
+        if (2 * framesSaid(stream) >= mostFrames && area > largest) {
             largest = area;
             m_default = stream.index;
         }

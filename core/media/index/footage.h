@@ -64,7 +64,8 @@ struct VideoStream {
     std::string codec;
     Size size;                               ///< as the container says
     std::optional<timing::Rational> seconds; ///< duration, as the container says
-    bool isDefault = false; ///< the one that is opened where none is chosen: the largest picture, the first of equals
+    bool isDefault = false; ///< the one that is opened where none is chosen: a film before stills, then the
+                            ///< largest picture, the first of equals
     bool decodable = false;
 };
 

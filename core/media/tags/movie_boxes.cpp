@@ -117,6 +117,8 @@ void readMovieBoxes(const std::filesystem::path& path, Tags& tags)
     const SlowSegments slow = slowSegments(path);
     if (slow.damaged)
         noteDamage(tags, "slow-motion segments");
+    if (!slow.unread.empty())
+        tags.emplace("Super_SlowMotion_Data", slow.unread);
     if (!slow.segments.empty())
         tags.emplace("slow-motion segments", slow.words());
 }

@@ -13,8 +13,9 @@ namespace {
 // kind, length of its name, name, text. All numbers little-endian (as public readers of such files have it; from
 // memory).
 constexpr std::int64_t tailBytes = 8, headBytes = 12, entryBytes = 12, nameAt = 8;
-constexpr std::uint32_t slowMotion = 0x0890; ///< kind of the block "SlowMotion_Data"
+constexpr std::uint32_t slowMotion = 0x0890; ///< kind of blocks about slowed films; the name says which one it is
 constexpr std::int64_t largestBlock = 64 << 10;
+constexpr std::size_t longestUnread = 200;
 constexpr std::size_t mostSegments = 200;
 constexpr int largestMode = 10;                ///< mode m: 2^(m-1) times slower
 constexpr std::int64_t latest = 1'000'000'000; ///< ms
@@ -87,12 +88,18 @@ SlowSegments slowSegments(const std::filesystem::path& path)
         if (little32(directory, entry) >> 16 != slowMotion)
             continue;
         const std::int64_t from = begin - little32(directory, entry + 4), bytes = little32(directory, entry + 8);
-        const std::string block = bytes <= largestBlock ? file.read({from, from + bytes}) : std::string();
-        const std::int64_t name = std::ssize(block) >= nameAt ? std::int64_t{little32(block, 4)} : largestBlock;
-        found.damaged =
-            nameAt + name >= std::ssize(block)
-            || block.compare(nameAt, static_cast<std::size_t>(name), "SlowMotion_Data") != 0
-            || !readSegments(std::string_view(block).substr(static_cast<std::size_t>(nameAt + name)), found.segments);
+        const std::string block = file.read({from, from + std::min(bytes, largestBlock)});
+        const std::int64_t length = std::ssize(block) >= nameAt ? std::int64_t{little32(block, 4)} : largestBlock;
+        if (nameAt + length > std::ssize(block)) {
+            found.damaged = true;
+            break;
+        }
+        const auto name = std::string_view(block).substr(nameAt, static_cast<std::size_t>(length));
+        const auto text = std::string_view(block).substr(static_cast<std::size_t>(nameAt + length));
+        if (name == "SlowMotion_Data")
+            found.damaged = bytes > largestBlock || !readSegments(text, found.segments);
+        else if (name == "Super_SlowMotion_Data")
+            found.unread = std::string(text.substr(0, longestUnread));
     }
     if (found.damaged)
         found.segments.clear();

@@ -326,6 +326,28 @@ TEST_CASE("slow-motion segments stand behind the film, in milliseconds with the 
                Contains("slow-motion segments"));
 }
 
+TEST_CASE("a block behind the film is known by kind and name, and one that isn't known is no damage", "[media][tags]")
+{
+    const TempFolder folder;
+    const auto path = film(folder, "a.mp4");
+    SECTION("text that nothing public explains is told as not read")
+    {
+        append(path, slowMotionTail("997:13530:1197:1!1", "Super_SlowMotion_Data"));
+        const auto readings = media::tagReadings(*media::openFootage(path));
+        CHECK(find(readings, "Super_SlowMotion_Data").value == "997:13530:1197:1!1");
+        CHECK_THAT(find(readings, "Super_SlowMotion_Data").meaning, Contains("isn't read"));
+    }
+    SECTION("music")
+    {
+        append(path, slowMotionTail("tune", "Super_SlowMotion_BGM"));
+    }
+    const media::SlowSegments slow = media::slowSegments(path);
+    CHECK_FALSE(slow.damaged);
+    CHECK(slow.segments.empty());
+    CHECK(std::ranges::none_of(media::tagReadings(*media::openFootage(path)),
+                               [](const auto& reading) { return reading.key == "damaged metadata"; }));
+}
+
 TEST_CASE("segments cut nothing where the stamps are capture times themselves", "[media][tags]")
 {
     const TempFolder folder;
