@@ -31,7 +31,7 @@ double onTime(const Film& film, double t)
 std::vector<RowProfile> shoot(const Film& film)
 {
     std::mt19937 random(film.seed);
-    std::normal_distribution<double> noise(0, film.noise);
+    std::normal_distribution<double> normal(0, 1);
     std::vector<RowProfile> profiles;
     for (int k = 0; k < film.pictures; ++k) {
         RowProfile profile{{100 + k}, {}};
@@ -41,7 +41,7 @@ std::vector<RowProfile> shoot(const Film& film)
             // A lamp that lights the surface unevenly, something dark in front of it, and the encoding for display.
             const double surface = (y > 40 && y < 60 ? 0.3 : 0.9) * (1 - 0.4 * y / film.rows);
             profile.levels.push_back(
-                std::max(0.0, 235 * std::pow(surface * (0.05 + 0.95 * share), 1 / 2.2) + noise(random)));
+                std::max(0.0, 235 * std::pow(surface * (0.05 + 0.95 * share), 1 / 2.2) + film.noise * normal(random)));
         }
         profiles.push_back(std::move(profile));
     }
