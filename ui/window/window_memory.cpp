@@ -1,6 +1,7 @@
 #include "ui/window/window_memory.h"
 
 #include <QDir>
+#include <QScreen>
 #include <QSettings>
 #include <QStandardPaths>
 #include <QVariantMap>
@@ -129,10 +130,19 @@ void addRecent(const QString& path)
 
 void saveGeometry(const QWidget& window) { set("geometry", window.saveGeometry()); }
 
+/// 1280 x 800, or what the screen leaves for it: the window manager's title bar has to fit, too.
+static QSize firstSize(const QWidget& window)
+{
+    constexpr QSize usual(1280, 800), frame(4, 40);
+    const QSize room = window.screen()->availableSize() - frame;
+    const bool fits = room.width() >= window.minimumWidth() && room.height() >= window.minimumHeight();
+    return fits ? usual.boundedTo(room) : usual;
+}
+
 void restoreGeometry(QWidget& window)
 {
     if (!window.restoreGeometry(value("geometry").toByteArray()))
-        window.resize(1280, 800);
+        window.resize(firstSize(window));
 }
 
 int pictureMebibytes()
