@@ -99,7 +99,7 @@ Rows measureSession(const std::filesystem::path& folder, const Effort& effort)
         for (const auto& [sha256, png] : crops)
             add(sha256, png);
     });
-    const std::string subject = std::to_string(effort.trials()) + " trials, " + std::to_string(crops.size()) + " crops";
+    const std::string subject = std::to_string(effort.trials()) + " trials";
     const int rounds = effort.rounds() * 3;
     const double bare = best(rounds, [&] { readRows(path); });
     const double read = best(rounds, [&] { readSession(path); });

@@ -60,10 +60,14 @@ TEST_CASE("the benchmark gives every row, with a bare program's figure where it 
             });
             CHECK(found != seen.end());
         }
-    for (const std::string what : {"read the file / JSON parsed", "open the session / JSON parsed", "all results",
-                                   "one edit", "one mark and all results"}) {
+    for (const std::string what : {"read the file / rows read", "open the session / rows read",
+                                   "a mark with four crops shows, on the disk / bare commit", "all results", "one edit",
+                                   "one mark and all results"}) {
         INFO(what);
-        CHECK(seen.contains({"30 trials", what}));
+        const auto found = std::find_if(seen.begin(), seen.end(), [&](const auto& row) {
+            return row.first == "30 trials" && row.second.starts_with(what);
+        });
+        CHECK(found != seen.end());
     }
 
     // The page has the same rows, once for each set of options.

@@ -104,8 +104,7 @@ TEST_CASE("crops that are gone or changed are found, each asked for once", "[rep
     CHECK(asked == 1); // all marks of this session show the same picture
     CHECK(gone.size() == s.document.trials.size());
     CHECK(gone.front().severity == Severity::AtOdds);
-    CHECK(gone.front().sentence
-          == "8 crops of its marks aren't in the evidence folder; put the folder back beside the session.");
+    CHECK(gone.front().sentence == "8 crops of its marks aren't in the session; restore it from a copy that has it.");
 
     const auto changed = [](const std::string&) -> bool {
         throw core::Error(core::ErrorKind::AtOdds, "the crop isn't what it was");
