@@ -6,17 +6,25 @@
 
 namespace report {
 
+/// Quartiles (Hyndman & Fan 7), least and most of the trials of a row.
+struct ChartBox {
+    double least = 0, lower = 0, median = 0, upper = 0, most = 0;
+};
+
 struct ChartRow {
     session::ConfigurationId configuration;
     std::string name;
     std::string detail; ///< "24 trials, 1 rejected, baseline"
+    std::string counts; ///< the same where there is no room: "24", "23 of 24"
     bool baseline = false;
-    std::optional<double> meanMs;        ///< bar from 0; empty for n = 0
-    std::optional<double> lowMs, highMs; ///< interval; empty for n < 2. `lowMs` may lie below the axis
-    std::vector<double> dotsMs;          ///< one a trial, in the order taken
-    std::string value;                   ///< "31.3"; empty without a mean
-    std::string plusMinus;               ///< "1.1"; empty without an interval
-    std::string state; ///< in place of a bar: "clock not settled", "all rejected", ...; empty with a mean
+    std::optional<double> valueMs; ///< mean; median (Boxes); configuration minus baseline (Differences); empty: `state`
+    std::optional<double> lowMs, highMs; ///< interval of mean or difference. `lowMs` may lie below the axis
+    std::optional<ChartBox> box;         ///< Boxes only
+    std::vector<double> dotsMs;          ///< one a trial, in the order taken; none in Differences
+    std::string value;                   ///< "31.3", "+7.2"; empty without a value
+    std::string beside;                  ///< "± 1.1"; "29.2 to 33.3" (Boxes); empty without
+    std::string verdict;                 ///< Differences: "longer, 5.7 to 8.7"
+    std::string state; ///< in place of a bar: "clock not settled", "all rejected", ...; empty with a value
 };
 
 struct ChartGroup {
@@ -31,19 +39,30 @@ struct ChartTick {
 
 /// The comparison chart as numbers and words; places and pixels are the painter's.
 struct ChartModel {
+    session::ChartForm form = session::ChartForm::Bars;
     std::string title, subtitle;
-    std::vector<ChartGroup> groups; ///< in order of their first configuration; none in a session without configurations
+    std::vector<ChartGroup> groups; ///< none in a session without configurations
     std::string valueHeading;       ///< "mean ± 95 %"; empty where no row has a value
+    std::string shortHeading;       ///< "mean": where the value stands alone
     std::string unit = "ms";
-    double axisMaxMs = 0;             ///< the last tick; the axis begins at 0
-    std::vector<ChartTick> ticks;     ///< ascending from 0, >= 2; empty where no row has a mean
-    std::optional<double> baselineMs; ///< where the dotted line stands
-    std::vector<std::string>
-        footer; ///< what dot, bracket and line mean; capture rates and margin; notices; the analyst's footnote
+    double axisMinMs = 0, axisMaxMs = 0; ///< first and last tick. Bars: from 0. Differences: 0 lies between them
+    std::vector<ChartTick> ticks;        ///< ascending, >= 2; empty where no row has a value
+    std::optional<double> baselineMs;    ///< where the dotted line stands; none in Differences
+    std::optional<double> marginMs;      ///< Differences: half the width of the band
+    std::vector<std::string> footer;     ///< what dot, bracket and line mean, and what has to stand beside any figure
+    std::vector<std::string> notes;      ///< rates, margin, corrections, the analyst's footnote: may stand apart
 };
 
-/// Words the analyst didn't give (title, subtitle) are made from the session. `analysis::Results` are those of
-/// `Document`.
+/// By the session's publish settings, in a form of its own where one is given. Words the analyst didn't give (title,
+/// subtitle) are made from the session; his subtitle speaks of the form he chose and stands with that one only.
+/// `analysis::Results` are those of `Document`.
+ChartModel chartModel(const session::Document&, const analysis::Results&, session::ChartForm form);
 ChartModel chartModel(const session::Document&, const analysis::Results&);
+
+/// What `PublishSettings::groupBy` may be: key and words; only checklist fields that some configuration fills in.
+struct GroupChoice {
+    std::string key, words;
+};
+std::vector<GroupChoice> groupChoices(const session::Document&);
 
 } // namespace report

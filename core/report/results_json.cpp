@@ -99,7 +99,7 @@ QJsonValue comparison(const analysis::Results& results, const analysis::Configur
                        {"toShowSame", needed(effort.toShowSame)}};
 }
 
-QJsonArray frameCounts(const session::Document& document, const analysis::ConfigurationResult& result)
+QJsonArray frameCountsArray(const session::Document& document, const analysis::ConfigurationResult& result)
 {
     QJsonArray array;
     for (const analysis::FrameCounts& counts : result.frameCounts)
@@ -197,7 +197,7 @@ QJsonObject configuration(const session::Document& document, const analysis::Res
             {"clockNotSettled", result.clockNotSettled},
             {"noDelay", result.noDelay},
             {"open", result.open},
-            {"frameCounts", frameCounts(document, result)},
+            {"frameCounts", frameCountsArray(document, result)},
             {"delaysMs", delays},
             {"meanMs", mean ? number(mean->estimateMs) : QJsonValue()},
             {"interval", mean ? interval(mean->interval) : QJsonValue()},

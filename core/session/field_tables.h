@@ -9,6 +9,8 @@ namespace names { // in the file, in the order of the enumerations
 inline constexpr const char* lampEvent[] = {"lights", "goesOut"};
 inline constexpr const char* onsetRule[] = {"firstVisibleChange", "threshold"};
 inline constexpr const char* chartTheme[] = {"dark", "light"};
+inline constexpr const char* chartForm[] = {"bars", "boxes", "differences"};
+inline constexpr const char* chartOrder[] = {"plan", "value"};
 inline constexpr const char* spreadFrom[] = {"model", "typed", "trials"};
 inline constexpr const char* regionKind[] = {"lamp", "screen"};
 inline constexpr const char* readoutKind[] = {"unknown", "allAtOnce", "lineTime"};
@@ -39,6 +41,7 @@ constexpr Real scatterMs(const char* what) { return {what, 1e-6, 1e7, true}; }
 constexpr Real perSecond(const char* what) { return {what, 1e-3, 1e9}; }
 constexpr Real height(const char* what) { return {what, 1e-6, 1, true}; }
 constexpr Real share(const char* what) { return {what, 1e-12, 1, true}; }
+constexpr Whole pictureSide(const char* what) { return {what, leastPictureSide, mostPictureSide}; }
 constexpr Real seconds(const char* what, double most) { return {what, 1e-12, most, true}; }
 constexpr Whole planned(const char* what) { return {what, 1, limits::planned}; }
 constexpr Whole frame(const char* what) { return {what, 0, limits::frames - 1}; }
@@ -125,6 +128,15 @@ template <> struct FieldTable<PublishSettings> {
         always("footnote", &T::footnote, Text{"the footnote of the chart"}),
         always("theme", &T::theme, oneOf<ChartTheme>(names::chartTheme)),
         always("folder", &T::folder, Text{"the folder published into", limits::path}),
+        unlessNew("form", &T::form, oneOf<ChartForm>(names::chartForm)),
+        unlessNew("order", &T::order, oneOf<ChartOrder>(names::chartOrder)),
+        unlessNew("groupBy", &T::groupBy, Text{"what the chart groups by"},
+                  "A field of the configurations' checklist, none, or empty for their groups."),
+        unlessNew("width", &T::width, pictureSide("the width of the chart")),
+        unlessNew("height", &T::height, pictureSide("the height of the chart")),
+        unlessNew("transparent", &T::transparent, Flag{}),
+        unlessNew("notesApart", &T::notesApart, Flag{}, "The method's lines stand on a picture of their own."),
+        unlessNew("ownTheme", &T::ownTheme, Text{"the name of a theme"}, "In place of the theme."),
     };
 };
 

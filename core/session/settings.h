@@ -44,6 +44,14 @@ struct Plan {
 };
 
 enum class ChartTheme { Dark, Light };
+enum class ChartForm {
+    Bars,        ///< means from 0 with their intervals, every trial a dot
+    Boxes,       ///< every trial a dot, quartiles as a box; the axis may begin above 0
+    Differences, ///< to the baseline, with the verdict's interval and the margin as a band
+};
+enum class ChartOrder { Plan, Value };
+
+inline constexpr int leastPictureSide = 320, mostPictureSide = 7680; ///< px, of published pictures
 
 struct PublishSettings {
     std::string title;
@@ -51,6 +59,13 @@ struct PublishSettings {
     std::string footnote; ///< added below the lines the program writes
     ChartTheme theme = ChartTheme::Dark;
     std::string folder; ///< last folder published into, relative to the session; may be empty
+    ChartForm form = ChartForm::Bars;
+    ChartOrder order = ChartOrder::Plan;
+    std::string groupBy{};           ///< key of configurationFields(); "none"; empty: the configurations' own groups
+    int width = 1920, height = 1080; ///< px, leastPictureSide to mostPictureSide
+    bool transparent = false;
+    bool notesApart = false; ///< the method's lines stand on a still of their own
+    std::string ownTheme{};  ///< name of one of the analyst's own themes, in place of `theme`; may be empty
     bool operator==(const PublishSettings&) const = default;
 };
 

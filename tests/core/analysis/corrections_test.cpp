@@ -128,7 +128,7 @@ TEST_CASE("a common height moves configurations by their place on the display, w
     CHECK_THAT(line(find(on, s.radio)->comparison->lines, stats::LineKind::ScanOut)->uMs,
                WithinAbs(4 * u, handTolerance));
     CHECK_THAT(correctionFooter(s.document, on), Contains("height 0.5 of the display"));
-    const std::vector<std::string> footer = chartModel(s.document, on).footer;
+    const std::vector<std::string> footer = chartModel(s.document, on).notes;
     CHECK_THAT(joined(footer), Contains("Delays as for a reaction at height 0.5"));
 
     session::Configuration radio = *find(s.document, s.radio);

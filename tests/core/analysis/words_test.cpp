@@ -32,6 +32,7 @@ std::string everyWord(const session::Document& document)
     const ChartModel chart = chartModel(document, results);
     add({chart.title, chart.subtitle});
     add(chart.footer);
+    add(chart.notes);
     for (const Finding& finding : check(document, {}, [](const std::string&) { return false; }))
         add({finding.sentence});
     std::ranges::transform(text, text.begin(), [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
