@@ -107,6 +107,13 @@ const std::vector<Form>& forms()
          "writes chart, tables, sentences and method note",
          {{"out", "DIR", "the folder to write into", true},
           {"replace", "", "replaces files there, too, that this session didn't write as they are now"},
+          {"only", "LIST",
+           "products, separated by commas: chart, difference, build-up, motion, table, sentences, note; motion takes "
+           "long and comes only when it is named"},
+          {"form", "FORM", "of the chart: bars, boxes or differences"},
+          {"size", "WxH", "pixels of the pictures, as 1080x1920"},
+          {"theme", "NAME", "dark, light, one of your own, or a theme file (.json)"},
+          {"transparent", "", "nothing behind the pictures"},
           {"desk-picture", "", "a picture of the reading desk as well"}},
          publish,
          Form::Painting},

@@ -17,11 +17,12 @@ volatile std::sig_atomic_t stopAsked = 0;
 
 /// Ctrl+C takes back what is half way, as Stop does in the window.
 report::PublishedFolder::Written published(const session::Document& document, const ui::PublishInto& into,
-                                           std::vector<report::Product> further)
+                                           std::vector<report::Product> further, const ui::PublishChoice& choice)
 {
     std::stop_source source;
     ui::PublishRun run;
     run.further = std::move(further);
+    run.choice = choice;
     run.stop = source.get_token();
     run.progress = [&](std::size_t, std::size_t) {
         if (stopAsked)
@@ -40,12 +41,60 @@ report::PublishedFolder::Written published(const session::Document& document, co
     }
 }
 
+/// Keys after --only, separated by commas.
+std::vector<std::string> chosenProducts(const Arguments& given)
+{
+    std::vector<std::string> chosen;
+    QStringList known;
+    for (const ui::ProductKind& kind : ui::productKinds())
+        known << QString::fromLatin1(kind.key);
+    if (!given.has(QStringLiteral("only")))
+        return chosen;
+    for (const QString& key : given.value(QStringLiteral("only")).split(QLatin1Char(','))) {
+        if (!known.contains(key))
+            throw UsageError(QStringLiteral("there is no product \"%1\"; --only takes %2, separated by commas")
+                                 .arg(key, known.join(QStringLiteral(", ")))
+                                 .toStdString());
+        chosen.push_back(key.toStdString());
+    }
+    return chosen;
+}
+
+/// --size WxH, --theme NAME, --form, --transparent: in place of what the session says, for this time.
+void applyLookOptions(const Arguments& given, session::PublishSettings& publish)
+{
+    if (given.has(QStringLiteral("size"))) {
+        const QStringList sides = given.value(QStringLiteral("size")).split(QLatin1Char('x'));
+        const int width = sides.value(0).toInt(), height = sides.value(1).toInt();
+        const auto fine = [](int side) {
+            return side >= session::leastPictureSide && side <= session::mostPictureSide;
+        };
+        if (sides.size() != 2 || !fine(width) || !fine(height))
+            throw UsageError("--size takes WIDTHxHEIGHT in pixels, each " + std::to_string(session::leastPictureSide)
+                             + " to " + std::to_string(session::mostPictureSide));
+        publish.width = width;
+        publish.height = height;
+    }
+    if (given.has(QStringLiteral("theme")))
+        publish.ownTheme = given.value(QStringLiteral("theme")).toStdString();
+    if (given.has(QStringLiteral("form"))) {
+        const QStringList forms{QStringLiteral("bars"), QStringLiteral("boxes"), QStringLiteral("differences")};
+        const auto form = forms.indexOf(given.value(QStringLiteral("form")));
+        if (form < 0)
+            throw UsageError("--form takes bars, boxes or differences");
+        publish.form = static_cast<session::ChartForm>(form);
+    }
+    publish.transparent = publish.transparent || given.has(QStringLiteral("transparent"));
+}
+
 } // namespace
 
 int publish(const Arguments& given)
 {
     const QString session = given.onlyOperand(QStringLiteral("session"));
-    const session::ReadSession read = session::readSession(session.toStdString());
+    const ui::PublishChoice choice{chosenProducts(given)};
+    session::ReadSession read = session::readSession(session.toStdString());
+    applyLookOptions(given, read.document.settings.publish);
     for (const std::string& report : read.reports)
         printProblem(report);
 
@@ -56,7 +105,7 @@ int publish(const Arguments& given)
     std::vector<report::Product> further;
     if (given.has(QStringLiteral("desk-picture")))
         further.push_back({"reading-desk.png", deskPicture(session)});
-    const report::PublishedFolder::Written written = published(read.document, into, std::move(further));
+    const report::PublishedFolder::Written written = published(read.document, into, std::move(further), choice);
     for (const std::string& report : written.reports)
         printProblem(report);
     for (const std::filesystem::path& file : written.files)

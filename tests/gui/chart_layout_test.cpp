@@ -35,7 +35,8 @@ std::vector<const ChartPiece*> words(const ChartScene& scene)
 /// Everything that carries a meaning; the grid lies behind it.
 std::vector<const ChartPiece*> forms(const ChartScene& scene)
 {
-    return pieces(scene, {ChartPart::Bar, ChartPart::Dot, ChartPart::Interval, ChartPart::Axis});
+    return pieces(scene, {ChartPart::Bar, ChartPart::Box, ChartPart::Whisker, ChartPart::Dot, ChartPart::Point,
+                          ChartPart::Interval, ChartPart::Axis});
 }
 
 std::string described(const ChartPiece& piece)
@@ -61,9 +62,10 @@ void checkNothingOverlaps(const ChartScene& scene)
 
 void checkInsideSafeArea(const ChartScene& scene)
 {
+    const QRectF safe = ui::safeAreaOf(scene.size);
     for (const ChartPiece& piece : scene.pieces) {
-        // Half a pixel: outlines have side bearings of their own.
-        if (!ui::chartSafeArea.adjusted(-0.5, -0.5, 0.5, 0.5).contains(piece.box))
+        // Half a unit: outlines have side bearings of their own.
+        if (!safe.adjusted(-0.5, -0.5, 0.5, 0.5).contains(piece.box))
             FAIL_CHECK(described(piece) << " leaves the safe area");
     }
 }
@@ -85,10 +87,9 @@ QString allOf(const ChartScene& scene, ChartPart part, int lane)
     return lines.join(QLatin1Char(' '));
 }
 
-void checkAll(const report::ChartModel& model)
+void checkAll(const std::vector<ChartScene>& scenes)
 {
-    for (const auto theme : {session::ChartTheme::Dark, session::ChartTheme::Light}) {
-        const ChartScene scene = ui::layOutChart(model, theme);
+    for (const ChartScene& scene : scenes) {
         CHECK_FALSE(words(scene).empty());
         checkNothingOverlaps(scene);
         checkInsideSafeArea(scene);
@@ -96,63 +97,162 @@ void checkAll(const report::ChartModel& model)
     }
 }
 
+const QSize landscape(1920, 1080), upright(1080, 1920), square(1080, 1080);
+
+std::vector<ChartScene> scenes(const report::ChartModel& model, QSize pixels = landscape)
+{
+    return ui::layOutChart(model, chart_samples::look(session::ChartTheme::Dark, pixels));
+}
+
+void checkAll(const report::ChartModel& model)
+{
+    for (const QSize& size : {landscape, upright, square}) {
+        CAPTURE(size.width(), size.height());
+        checkAll(scenes(model, size));
+    }
+}
+
+ChartScene single(const report::ChartModel& model)
+{
+    const auto all = scenes(model);
+    REQUIRE(all.size() == 1);
+    return all.front();
+}
+
+std::vector<session::ConfigurationId> lanesOf(const std::vector<ChartScene>& scenes)
+{
+    std::vector<session::ConfigurationId> lanes;
+    for (const ChartScene& scene : scenes)
+        lanes.insert(lanes.end(), scene.lanes.begin(), scene.lanes.end());
+    return lanes;
+}
+
 } // namespace
 
-TEST_CASE("a chart keeps everything apart, inside the safe area and legible for any number of configurations",
-          "[chart]")
+TEST_CASE("a chart keeps everything apart, inside the safe area and legible in every form, number and size", "[chart]")
 {
-    const int count = GENERATE(range(1, 13));
-    const int groups = GENERATE(1, 2, 3);
-    CAPTURE(count, groups);
-    if (groups > count)
+    const int count = GENERATE(1, 2, 3, 4, 5, 6, 8, 10, 12, 16, 20, 24);
+    const int groups = GENERATE(1, 3);
+    const auto form = GENERATE(session::ChartForm::Bars, session::ChartForm::Boxes, session::ChartForm::Differences);
+    if (groups > count || (form == session::ChartForm::Differences && count == 1))
         return;
-    const report::ChartModel model = chart_samples::many(count, groups);
-    checkAll(model);
-    const ChartScene scene = ui::layOutChart(model, session::ChartTheme::Dark);
-    std::set<int> lanes;
-    for (const ChartPiece* bar : pieces(scene, {ChartPart::Bar}))
-        lanes.insert(bar->lane);
-    CHECK(static_cast<int>(lanes.size()) + scene.rowsLeftOut == count);
-    CHECK(scene.rowsLeftOut == 0);
+    const report::ChartModel model = chart_samples::inForm(chart_samples::many(count, groups), form);
+    const int rows = form == session::ChartForm::Differences ? count - 1 : count;
+    for (const QSize& size : {landscape, upright, square, QSize(2560, 1080), QSize(640, 480)}) {
+        CAPTURE(count, groups, int(form), size.width(), size.height());
+        const std::vector<ChartScene> all = scenes(model, size);
+        checkAll(all);
+        const auto lanes = lanesOf(all);
+        CHECK(static_cast<int>(lanes.size()) == rows); // none left out, none twice
+        CHECK(std::set(lanes.begin(), lanes.end()).size() == lanes.size());
+        std::size_t values = 0;
+        for (const ChartScene& scene : all) {
+            values += pieces(scene, {ChartPart::Value}).size();
+            CHECK(scene.shortened.isEmpty());
+        }
+        CHECK(values == lanes.size());
+    }
+}
+
+TEST_CASE("twenty-four configurations stand in one picture of 1920 x 1080 and of 1080 x 1920", "[chart]")
+{
+    const report::ChartModel model = chart_samples::many(24, 3);
+    CHECK(scenes(model).front().lanes.size() == 24);
+    CHECK(scenes(model, upright).front().lanes.size() == 24);
+}
+
+TEST_CASE("few configurations use the picture", "[chart]")
+{
+    // From the first bar's top to the axis' labels, of the height between subtitle and footer.
+    const int count = GENERATE(2, 3, 4);
+    CAPTURE(count);
+    for (const QSize& size : {landscape, square}) {
+        const ChartScene scene = scenes(chart_samples::many(count), size).front();
+        const auto bars = pieces(scene, {ChartPart::Bar});
+        const auto many = pieces(scenes(chart_samples::many(8), size).front(), {ChartPart::Bar});
+        CHECK(bars.front()->box.height() >= 1.3 * many.front()->box.height());
+        const double top = pieces(scene, {ChartPart::Subtitle}).back()->box.bottom();
+        const double bottom = pieces(scene, {ChartPart::Footer}).front()->box.top();
+        double drawnTop = 1e9, drawnBottom = 0;
+        for (const ChartPiece* piece :
+             pieces(scene, {ChartPart::Name, ChartPart::Bar, ChartPart::Dot, ChartPart::Tick})) {
+            drawnTop = std::min(drawnTop, piece->box.top());
+            drawnBottom = std::max(drawnBottom, piece->box.bottom());
+        }
+        CHECK(drawnBottom - drawnTop > 0.7 * (bottom - top));
+    }
+}
+
+TEST_CASE("a chart of twice the pixels has the same places", "[chart]")
+{
+    const report::ChartModel model = chart_samples::pedalLinks();
+    const ChartScene hd = scenes(model).front(), uhd = scenes(model, {3840, 2160}).front();
+    CHECK(hd.size == uhd.size);
+    REQUIRE(hd.pieces.size() == uhd.pieces.size());
+    for (std::size_t i = 0; i < hd.pieces.size(); ++i)
+        CHECK(hd.pieces[i].box == uhd.pieces[i].box);
 }
 
 TEST_CASE("long names wrap and stay whole", "[chart]")
 {
     const report::ChartModel model = chart_samples::longNames();
     checkAll(model);
-    const ChartScene scene = ui::layOutChart(model, session::ChartTheme::Dark);
-    CHECK(scene.shortened.isEmpty());
-    CHECK(scene.rowsLeftOut == 0);
-    for (int lane = 0; lane < 6; ++lane)
-        CHECK(allOf(scene, ChartPart::Name, lane).toStdString()
-              == model.groups.front().rows[static_cast<std::size_t>(lane)].name);
+    for (const QSize& size : {landscape, upright, square}) {
+        int row = 0;
+        for (const ChartScene& scene : scenes(model, size)) {
+            CHECK(scene.shortened.isEmpty());
+            for (int lane = 0; lane < static_cast<int>(scene.lanes.size()); ++lane)
+                CHECK(allOf(scene, ChartPart::Name, lane).toStdString()
+                      == model.groups.front().rows[static_cast<std::size_t>(row++)].name);
+        }
+        CHECK(row == 6);
+    }
 }
 
-TEST_CASE("what can't fit is said, not squeezed in", "[chart]")
+TEST_CASE("the method's lines move to a picture of their own when asked to, and where room is short", "[chart]")
 {
-    SECTION("thirty configurations")
+    const auto saysMethod = [](const ChartScene& scene) {
+        QStringList lines;
+        for (const ChartPiece* piece : words(scene))
+            lines << piece->words;
+        return lines.join(QLatin1Char(' ')).contains(QStringLiteral("camera frames a second"));
+    };
+    const report::ChartModel model = chart_samples::pedalLinks();
+    CHECK(saysMethod(single(model)));
+    ui::ChartLook apart = chart_samples::look();
+    apart.notesApart = true;
+    const auto asked = ui::layOutChart(model, apart);
+    REQUIRE(asked.size() == 2);
+    CHECK_FALSE(saysMethod(asked.front()));
+    CHECK(saysMethod(asked.back()));
+    checkAll(asked);
+    const auto tight = scenes(chart_samples::many(24, 3), square);
+    CHECK(tight.size() > 2);
+    CHECK(saysMethod(tight.back()));
+    CHECK_FALSE(saysMethod(tight.front()));
+    for (std::size_t i = 0; i < tight.size(); ++i)
+        CHECK(pieces(tight[i], {ChartPart::Page}).front()->words
+              == QStringLiteral("%1 of %2").arg(i + 1).arg(tight.size()));
+}
+
+TEST_CASE("what no picture has room for is shortened and said", "[chart]")
+{
+    SECTION("a name of 500 letters without a space, in a session of 100 configurations")
     {
-        const report::ChartModel model = chart_samples::many(30);
-        checkAll(model);
-        const ChartScene scene = ui::layOutChart(model, session::ChartTheme::Dark);
-        CHECK(scene.rowsLeftOut > 0);
-        CHECK(pieces(scene, {ChartPart::Footer}).back()->words
-              == QStringLiteral("%1 more configurations don't fit here; the table has them.").arg(scene.rowsLeftOut));
-    }
-    SECTION("a name of 500 letters without a space, in a session of 1000 configurations")
-    {
-        report::ChartModel model = chart_samples::many(1000, 1);
+        report::ChartModel model = chart_samples::many(100, 1);
         model.groups.front().rows.front().name = std::string(500, 'm');
-        checkAll(model);
-        CHECK(ui::layOutChart(model, session::ChartTheme::Dark).shortened.size() == 1);
+        const auto all = scenes(model);
+        checkAll(all);
+        CHECK(lanesOf(all).size() == 100);
+        CHECK(all.front().shortened.size() == 1);
     }
     SECTION("a title and a footnote of 20000 letters")
     {
         report::ChartModel model = chart_samples::pedalLinks();
         model.title = std::string(20000, 'T');
-        model.footer.push_back(std::string(20000, 'n'));
+        model.notes.push_back(std::string(20000, 'n'));
         checkAll(model);
-        CHECK(ui::layOutChart(model, session::ChartTheme::Dark).shortened.size() == 2);
+        CHECK(scenes(model).front().shortened.size() == 2);
     }
 }
 
@@ -160,7 +260,7 @@ TEST_CASE("a row without a mean says why in place of its bar", "[chart]")
 {
     const report::ChartModel model = chart_samples::withoutMeans();
     checkAll(model);
-    const ChartScene scene = ui::layOutChart(model, session::ChartTheme::Dark);
+    const ChartScene scene = single(model);
     CHECK(allOf(scene, ChartPart::State, 1).trimmed() == QStringLiteral("clock not settled"));
     CHECK(allOf(scene, ChartPart::State, 3).trimmed() == QStringLiteral("no trials yet"));
     for (const ChartPiece* bar : pieces(scene, {ChartPart::Bar, ChartPart::Interval, ChartPart::Dot}))
@@ -174,9 +274,9 @@ TEST_CASE("a session without configurations and one without means still give a c
     checkAll(empty);
     report::ChartModel unsettled = chart_samples::withoutMeans();
     for (report::ChartRow& row : unsettled.groups.front().rows) {
-        row.meanMs = row.lowMs = row.highMs = std::nullopt;
+        row.valueMs = row.lowMs = row.highMs = std::nullopt;
         row.dotsMs.clear();
-        row.value = row.plusMinus = {};
+        row.value = row.beside = {};
         row.state = "clock not settled";
     }
     unsettled.ticks.clear();
@@ -189,7 +289,7 @@ TEST_CASE("a session without configurations and one without means still give a c
 TEST_CASE("bars begin at zero, dots and interval stand at their ms", "[chart]")
 {
     const report::ChartModel model = chart_samples::pedalLinks();
-    const ChartScene scene = ui::layOutChart(model, session::ChartTheme::Dark);
+    const ChartScene scene = single(model);
     const auto axis = pieces(scene, {ChartPart::Axis});
     REQUIRE(axis.size() == 1);
     const double zero = axis.front()->box.left() + 1;
@@ -207,7 +307,7 @@ TEST_CASE("bars begin at zero, dots and interval stand at their ms", "[chart]")
                     continue;
                 if (piece.part == ChartPart::Bar) {
                     CHECK(piece.box.left() - zero <= 3); // right at the axis, whose line is 3 wide
-                    CHECK(std::abs(ms(piece.box.right()) - *row.meanMs) <= pixel);
+                    CHECK(std::abs(ms(piece.box.right()) - *row.valueMs) <= pixel);
                 }
                 if (piece.part == ChartPart::Dot)
                     dots.push_back(ms(piece.box.center().x()));
@@ -232,7 +332,7 @@ TEST_CASE("an interval that reaches below zero is drawn to the axis without a ca
 {
     report::ChartModel model = chart_samples::pedalLinks();
     model.groups.front().rows.front().lowMs = -3;
-    const ChartScene scene = ui::layOutChart(model, session::ChartTheme::Dark);
+    const ChartScene scene = single(model);
     int caps = 0;
     for (const ChartPiece* piece : pieces(scene, {ChartPart::Interval}))
         caps += piece->lane == 0;
@@ -263,7 +363,7 @@ TEST_CASE("a lane of three hundred trials shows each of their places", "[chart]"
 {
     report::ChartModel model = chart_samples::model({{"Direct", 31, 312, 9, ""}, {"Powered hub", 33, 24, 6, ""}});
     checkAll(model);
-    const ChartScene scene = ui::layOutChart(model, session::ChartTheme::Dark);
+    const ChartScene scene = single(model);
     std::set<int> places;
     std::set<double> diameters;
     for (const ChartPiece* piece : pieces(scene, {ChartPart::Dot})) {
@@ -284,6 +384,7 @@ TEST_CASE("chart colours keep the contrast that a video on a phone needs", "[cha
         const ui::ChartPalette& palette = ui::chartPalette(theme);
         CHECK(ui::contrastRatio(palette.text, palette.background) >= 4.5);
         CHECK(ui::contrastRatio(palette.quietText, palette.background) >= 4.5);
+        CHECK(ui::contrastRatio(palette.quietText, palette.band) >= 4.5);
         CHECK(ui::contrastRatio(palette.baseline, palette.background) >= 3);
         CHECK(ui::contrastRatio(palette.axis, palette.background) >= 3);
         for (const ui::GroupColours& group : palette.groups) {
@@ -291,7 +392,78 @@ TEST_CASE("chart colours keep the contrast that a video on a phone needs", "[cha
             CHECK(ui::contrastRatio(group.dot, palette.background) >= 4.5);
             CHECK(ui::contrastRatio(palette.interval, group.bar) >= 4.5);
         }
+        CHECK(ui::paletteFaults(palette, 3).isEmpty());
     }
-    // Black on white is 21 by definition.
-    CHECK(ui::contrastRatio(Qt::black, Qt::white) == Approx(21));
+}
+
+TEST_CASE("colours that can't be read or told apart are named with what they reach", "[chart]")
+{
+    ui::ChartPalette palette = ui::chartPalette(session::ChartTheme::Dark);
+    palette.quietText = QColor(0x60, 0x60, 0x60);
+    palette.groups = {{QColor(0xc0, 0x50, 0x30), QColor(0xff, 0xd0, 0xc0)},
+                      {QColor(0x70, 0x78, 0x28), QColor(0xe0, 0xe8, 0xa0)}}; // red and green of one brightness
+    const QStringList faults = ui::paletteFaults(palette, 2);
+    REQUIRE(faults.size() == 2);
+    CHECK(faults[0].startsWith(QStringLiteral("The quiet text #606060 on the background #141414 has a contrast of")));
+    CHECK(faults[1].startsWith(QStringLiteral("The bars of groups 1 and 2 (#c05030, #707828) look alike")));
+    CHECK(ui::paletteFaults(palette, 1).size() == 1); // the second group isn't shown
+}
+
+TEST_CASE("differences stand on both sides of zero, on the margin's band", "[chart]")
+{
+    const report::ChartModel model = chart_samples::inForm(
+        chart_samples::model({{"Direct", 40, 24, 5.5}, {"Long cable", 33, 24, 5}, {"Hub", 41, 24, 5}}),
+        session::ChartForm::Differences);
+    const ChartScene scene = single(model);
+    const double zero = pieces(scene, {ChartPart::Axis}).front()->box.left() + 1;
+    const auto points = pieces(scene, {ChartPart::Point});
+    REQUIRE(points.size() == 2);
+    CHECK(points[0]->box.center().x() < zero);
+    CHECK(points[1]->box.center().x() > zero);
+    const auto ticks = pieces(scene, {ChartPart::Grid, ChartPart::Axis});
+    const double pixelsAMs =
+        (ticks.back()->box.left() - ticks.front()->box.left()) / (model.axisMaxMs - model.axisMinMs);
+    CHECK(std::abs(points[0]->box.center().x() - zero + 7 * pixelsAMs) <= 1);
+    const QRectF band = pieces(scene, {ChartPart::Band}).front()->box;
+    CHECK(std::abs(band.center().x() - zero) <= 1);
+    CHECK(std::abs(band.width() - 4 * pixelsAMs) <= 1);
+    CHECK(allOf(scene, ChartPart::Verdict, 0) == QStringLiteral("shorter, less than the margin"));
+}
+
+TEST_CASE("boxes hold the middle half of their trials", "[chart]")
+{
+    const report::ChartModel model = chart_samples::inForm(chart_samples::pedalLinks(), session::ChartForm::Boxes);
+    const ChartScene scene = single(model);
+    const auto boxes = pieces(scene, {ChartPart::Box});
+    REQUIRE(boxes.size() == 6);
+    for (const ChartPiece* box : boxes) {
+        int inside = 0, all = 0;
+        for (const ChartPiece* dot : pieces(scene, {ChartPart::Dot}))
+            if (dot->lane == box->lane) {
+                ++all;
+                const double x = dot->box.center().x();
+                inside += x >= box->box.left() - 1 && x <= box->box.right() + 1;
+            }
+        CHECK(inside * 2 >= all - 1); // quartiles lie between two trials
+    }
+}
+
+TEST_CASE("a chart is built up in the script's order with every place as it will be", "[chart]")
+{
+    const report::ChartModel model = chart_samples::pedalLinks();
+    const ChartScene whole = single(model);
+    std::vector<session::ConfigurationId> order = whole.lanes;
+    std::ranges::reverse(order);
+    const session::ConfigurationId baseline = whole.lanes.front();
+    for (std::size_t shown = 0; shown <= order.size(); ++shown) {
+        const ChartScene part = ui::builtUp(whole, order, shown, baseline);
+        CHECK(pieces(part, {ChartPart::Bar}).size() == shown);
+        CHECK(pieces(part, {ChartPart::Baseline}).empty() == (shown < order.size())); // its row comes last here
+        for (const ChartPiece* bar : pieces(part, {ChartPart::Bar})) {
+            CHECK(static_cast<std::size_t>(bar->lane) >= order.size() - shown);
+            CHECK(std::ranges::any_of(pieces(whole, {ChartPart::Bar}),
+                                      [&](const ChartPiece* other) { return other->box == bar->box; }));
+        }
+    }
+    CHECK(ui::builtUp(whole, order, order.size(), baseline).pieces.size() == whole.pieces.size());
 }

@@ -1,5 +1,8 @@
 #include "tests/gui/chart_samples.h"
 
+#include "core/stats/rounding.h"
+#include "core/stats/summary.h"
+
 #include <algorithm>
 #include <cmath>
 
@@ -22,9 +25,11 @@ report::ChartModel model(const std::vector<Sample>& samples)
     report::ChartModel made;
     made.title = "Pedal to screen: what the link adds";
     made.subtitle = "From closing the pedal contact to the first change on screen, in ms";
+    made.shortHeading = "mean";
     made.valueHeading = "mean \u00b1 95 %";
     made.footer = {"Each dot is one trial. Bracket: 95 % interval of the mean. Dotted line: baseline.",
-                   "Captured at 959.9 camera frames a second, reaction at mid screen, margin 2 ms."};
+                   "These runs only: with fewer than 4 runs, another run may differ by more."};
+    made.notes = {"959.9 and 473.6 camera frames a second, margin 2 ms."};
     double most = 0;
     std::int64_t id = 0;
     for (const Sample& sample : samples) {
@@ -34,12 +39,13 @@ report::ChartModel model(const std::vector<Sample>& samples)
         row.configuration.value = ++id;
         row.name = sample.name;
         row.baseline = id == 1;
+        row.counts = std::to_string(sample.trials);
         row.detail = std::to_string(sample.trials) + " trials" + (row.baseline ? ", baseline" : "");
-        row.meanMs = sample.meanMs;
+        row.valueMs = sample.meanMs;
         row.lowMs = sample.meanMs - sample.spreadMs / 5;
         row.highMs = sample.meanMs + sample.spreadMs / 5;
         row.value = fixed(sample.meanMs);
-        row.plusMinus = fixed(sample.spreadMs / 5);
+        row.beside = "\u00b1 " + fixed(sample.spreadMs / 5);
         for (int i = 0; i < sample.trials; ++i) {
             // A camera interval of 1.0417 ms: many trials share a count.
             const double delay =
@@ -50,10 +56,11 @@ report::ChartModel model(const std::vector<Sample>& samples)
         most = std::max(most, *row.highMs);
         made.groups.back().rows.push_back(row);
     }
-    made.axisMaxMs = std::ceil(most / 10) * 10;
-    for (double tick = 0; tick <= made.axisMaxMs; tick += 10)
+    const double step = most > 100 ? 200 : 10;
+    made.axisMaxMs = std::ceil(most / step) * step;
+    for (double tick = 0; tick <= made.axisMaxMs; tick += step)
         made.ticks.push_back({tick, std::to_string(std::lround(tick))});
-    made.baselineMs = made.groups.front().rows.front().meanMs;
+    made.baselineMs = made.groups.front().rows.front().valueMs;
     return made;
 }
 
@@ -97,10 +104,81 @@ report::ChartModel withoutMeans()
         report::ChartRow& row = made.groups.front().rows[static_cast<std::size_t>(i)];
         row.state = i == 1 ? "clock not settled" : "no trials yet";
         row.detail = i == 1 ? "24 trials" : "no trials";
-        row.meanMs = row.lowMs = row.highMs = std::nullopt;
+        row.valueMs = row.lowMs = row.highMs = std::nullopt;
         row.dotsMs.clear();
-        row.value = row.plusMinus = {};
+        row.value = row.beside = {};
     }
+    return made;
+}
+
+report::ChartModel inForm(const report::ChartModel& bars, session::ChartForm form, double marginMs)
+{
+    report::ChartModel made = bars;
+    made.form = form;
+    if (form == session::ChartForm::Bars)
+        return made;
+    double least = 0, most = 0;
+    const double baseline = *bars.groups.front().rows.front().valueMs;
+    if (form == session::ChartForm::Differences) {
+        made.groups.front().rows.erase(made.groups.front().rows.begin());
+        std::erase_if(made.groups, [](const report::ChartGroup& group) { return group.rows.empty(); });
+        made.baselineMs.reset();
+        made.marginMs = marginMs;
+        made.valueHeading = made.shortHeading = "difference, ms";
+        made.subtitle = "Difference of mean delay to Direct (" + fixed(baseline) + " ms), in ms";
+        made.footer.front() = "Bracket: interval of the difference; all hold together at 95 %.";
+        least = -1.15 * marginMs;
+        most = -least;
+    } else {
+        made.valueHeading = "median, middle half";
+        made.shortHeading = "median";
+        made.footer.front() = "Each dot is one trial. Box: middle half of them, with their median; line: least to "
+                              "most. Dotted line: baseline.";
+    }
+    for (report::ChartGroup& group : made.groups)
+        for (report::ChartRow& row : group.rows) {
+            if (!row.valueMs)
+                continue;
+            if (form == session::ChartForm::Boxes) {
+                const stats::Summary summary = stats::summarise(row.dotsMs);
+                row.box = report::ChartBox{*summary.min, *summary.lowerQuartile, *summary.median,
+                                           *summary.upperQuartile, *summary.max};
+                row.valueMs = summary.median;
+                row.value = fixed(*summary.median);
+                row.beside = fixed(*summary.lowerQuartile) + " to " + fixed(*summary.upperQuartile);
+                row.lowMs = row.highMs = std::nullopt;
+                continue;
+            }
+            const double difference = *row.valueMs - baseline, half = (*row.highMs - *row.lowMs) * 0.7;
+            row.dotsMs.clear();
+            row.valueMs = difference;
+            row.lowMs = difference - half;
+            row.highMs = difference + half;
+            least = std::min(least, *row.lowMs);
+            most = std::max(most, *row.highMs);
+            row.beside.clear();
+            row.value = stats::formatSigned(difference, 1);
+            row.verdict = *row.lowMs > 0    ? "longer, " + fixed(*row.lowMs) + " to " + fixed(*row.highMs)
+                          : *row.highMs < 0 ? "shorter, less than the margin"
+                          : half < marginMs - std::abs(difference) ? "same within the margin"
+                                                                   : "not resolved";
+        }
+    if (form == session::ChartForm::Differences) {
+        const double step = most - least > 40 ? 10 : 5;
+        made.ticks.clear();
+        for (double tick = std::floor(least / step) * step; tick < most + step; tick += step)
+            made.ticks.push_back({tick, stats::formatSigned(tick, 0)});
+        made.axisMinMs = made.ticks.front().ms;
+        made.axisMaxMs = made.ticks.back().ms;
+    }
+    return made;
+}
+
+ui::ChartLook look(session::ChartTheme theme, QSize pixels)
+{
+    ui::ChartLook made;
+    made.theme = ui::bundledTheme(theme);
+    made.pixels = pixels;
     return made;
 }
 

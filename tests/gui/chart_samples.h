@@ -1,5 +1,6 @@
 #pragma once
 #include "core/report/chart_model.h"
+#include "ui/chart/chart_look.h"
 #include <string>
 #include <vector>
 
@@ -26,5 +27,10 @@ report::ChartModel many(int count, int groups = 1);
 report::ChartModel longNames();
 /// Rows without a mean beside rows with one.
 report::ChartModel withoutMeans();
+/// The same trials in another form: boxes of their dots, or differences to the first row with the given margin.
+report::ChartModel inForm(const report::ChartModel& bars, session::ChartForm form, double marginMs = 2);
+
+/// One look without files.
+ui::ChartLook look(session::ChartTheme theme = session::ChartTheme::Dark, QSize pixels = {1920, 1080});
 
 } // namespace chart_samples

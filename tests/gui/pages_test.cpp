@@ -370,11 +370,12 @@ TEST_CASE("Ctrl+E publishes what is typed as well and says where", "[pages][publ
     desk.key(Qt::Key_E, Qt::ControlModifier);
     const QDir folder(desk.folder() + QStringLiteral("/Pedal links published"));
     REQUIRE(QTest::qWaitFor([&] { return desk.page->stateLine().startsWith(QStringLiteral("published")); }, 10000));
-    CHECK(folder.entryList(QDir::Files | QDir::Hidden, QDir::Name)
-          == QStringList{
-              QStringLiteral("agreement.csv"), QStringLiteral("checksums.txt"), QStringLiteral("comparison-chart.png"),
-              QStringLiteral("comparison-chart.svg"), QStringLiteral("method-note.txt"), QStringLiteral("results.csv"),
-              QStringLiteral("sentences.txt"), QStringLiteral("trials.csv"), QStringLiteral("uncertainty.csv")});
+    CHECK(
+        folder.entryList(QDir::Files | QDir::Hidden, QDir::Name).join(QLatin1Char(' '))
+        == QStringLiteral("agreement.csv build-up-1.png build-up-2.png build-up-3.png build-up-4.png build-up-5.png "
+                           "build-up-6.png checksums.txt comparison-chart.pdf comparison-chart.png comparison-chart.svg "
+                          "difference-chart.pdf difference-chart.png difference-chart.svg method-note.txt results.csv "
+                          "sentences.txt trials.csv uncertainty.csv"));
     QFile svg(folder.filePath(QStringLiteral("comparison-chart.svg")));
     REQUIRE(svg.open(QIODevice::ReadOnly));
     CHECK(svg.readAll().contains("<title>Pedals</title>"));

@@ -1,6 +1,5 @@
 #include "ui/chart/chart_layout.h"
-#include "ui/chart/chart_row_text.h"
-#include "ui/chart/dot_stack.h"
+#include "ui/chart/chart_lanes.h"
 
 #include <algorithm>
 #include <cmath>
@@ -8,31 +7,53 @@
 namespace ui {
 namespace {
 
-constexpr int titleSize = 58, subtitleSize = 38, valueSize = 46, smallSize = smallestChartText;
-constexpr qreal footerPitch = 44, headingHeight = 46, axisHeight = 70;
-constexpr qreal columnGap = 36, valueGap = 12;
-constexpr qreal leastGroupGap = 10, mostGroupGap = 28, leastRowGap = 10;
-constexpr qreal highestLane = 150, barThickness = 28, thinnestBar = 14;
-constexpr qreal lowestLane = 42;
-constexpr qreal dotDiameter = 13, smallestDot = 5, ring = 2;
-constexpr qreal intervalThickness = 5;
-constexpr int mostTitleLines = 2, mostFooterLines = 6;
+constexpr qreal footerPitch = 44;
+constexpr qreal columnGap = 36, betweenColumns = 64, wordsGap = 28;
+constexpr qreal leastGroupGap = 10, mostGroupGap = 28, rowGap = 8;
+constexpr qreal leastPlot = 180;
+constexpr qreal logoHeight = 96, widestLogo = 300;
+constexpr qreal wideCanvas = 1400; ///< from here on words have room beside the plot
+constexpr int mostTitleLines = 3, mostSubtitleLines = 3;
 
-QString text(const std::string& utf8) { return QString::fromStdString(utf8); }
-
-/// A row of the model with the group it stands in.
-struct Row {
-    const report::ChartRow* row;
-    int group;
-    bool first; ///< of its group
-};
+/// Arrangements for a picture of that width, from roomy to tight.
+std::vector<Arrangement> arrangements(qreal width)
+{
+    using Detail = Arrangement::Detail;
+    std::vector<Arrangement> list;
+    const bool wide = width >= wideCanvas;
+    for (const qreal scale : {1.8, 1.5, 1.25})
+        list.push_back({!wide, Detail::Below, 1, wide ? 560.0 : 0, scale, true});
+    for (const bool alike : {true, false}) {
+        if (wide) {
+            list.push_back({false, Detail::Below, 1, 460, 1, alike});
+            list.push_back({false, Detail::Below, 1, 640, 1, alike});
+            list.push_back({false, Detail::Beside, 1, 620, 1, alike});
+            list.push_back({false, Detail::Beside, 1, 860, 1, alike});
+            list.push_back({false, Detail::Below, 2, 300, 1, alike});
+            list.push_back({false, Detail::Counts, 2, 420, 1, alike});
+        } else {
+            list.push_back({true, Detail::Below, 1, 0, 1, alike});
+            list.push_back({true, Detail::Beside, 1, 0, 1, alike});
+            list.push_back({true, Detail::Counts, 1, 0, 1, alike});
+        }
+    }
+    if (wide) {
+        list.push_back({false, Detail::Counts, 1, 860, 0.8, false});
+        list.push_back({false, Detail::Counts, 2, 440, 0.8, false});
+        list.push_back({false, Detail::Counts, 2, 480, 0.8, false, true});
+    } else {
+        list.push_back({false, Detail::Counts, 1, 0.45 * width, 0.8, false});
+        list.push_back({false, Detail::Counts, 1, 0.5 * width, 0.8, false, true});
+    }
+    return list;
+}
 
 class Layout {
 public:
-    Layout(const report::ChartModel& model, session::ChartTheme theme) : m_model(model), m_palette(chartPalette(theme))
+    Layout(const report::ChartModel& model, const ChartLook& look)
+        : m_model(model), m_look(look), m_palette(look.theme.palette), m_face(look.theme.face),
+          m_units(unitsOf(look.pixels)), m_safe(safeAreaOf(m_units))
     {
-        m_scene.size = chartSize;
-        m_scene.background = m_palette.background;
         int number = 0;
         for (const report::ChartGroup& group : model.groups) {
             for (const report::ChartRow& row : group.rows)
@@ -41,420 +62,411 @@ public:
         }
     }
 
-    ChartScene make()
+    std::vector<ChartScene> make()
     {
-        placeHeader();
-        fitRows();
-        placeFooter();
-        measureColumns();
-        placeLanes();
-        return std::move(m_scene);
+        for (std::size_t pages = 1;; ++pages)
+            for (const bool apart : {false, true}) {
+                if (apart ? m_model.notes.empty() : (m_look.notesApart || pages > 1) && !m_model.notes.empty())
+                    continue;
+                for (const Arrangement& arrangement : arrangements(m_units.width()))
+                    if (fits(arrangement, pages, apart))
+                        return draw(arrangement, pages, apart);
+                // No picture is too small for one row: what is left over then stands out.
+                if (pages >= m_rows.size() && (apart || m_model.notes.empty()))
+                    return draw(arrangements(m_units.width()).back(), pages, apart);
+            }
     }
 
 private:
-    void addWords(QString words, ChartPart part, ChartWeight weight, int size, const QColor& colour, QPointF baseline,
-                  int lane = -1)
+    using Rows = std::vector<ChartLaneRow>;
+
+    Rows rowsOf(std::size_t page, std::size_t pages) const
     {
-        if (words.isEmpty())
-            return;
-        QPainterPath outline = chartLine(words, weight, size).outline;
-        outline.translate(baseline);
-        const QRectF box = outline.boundingRect();
-        words.replace(QChar::Nbsp, QLatin1Char(' '));
-        m_scene.pieces.push_back({ChartPiece::Form::Words, part, colour, box, std::move(outline), words, size, lane});
+        const std::size_t each = (m_rows.size() + pages - 1) / pages, begin = std::min(page * each, m_rows.size());
+        return {m_rows.begin() + static_cast<std::ptrdiff_t>(begin),
+                m_rows.begin() + static_cast<std::ptrdiff_t>(std::min(begin + each, m_rows.size()))};
     }
 
-    void addForm(ChartPiece::Form form, ChartPart part, const QColor& colour, const QRectF& box, int lane = -1)
-    {
-        m_scene.pieces.push_back({form, part, colour, box, {}, {}, 0, lane});
-    }
+    // Header
 
-    /// Largest size of `sizes` at which the words take few enough lines; the smallest cuts what is left over.
-    void placeHeading(const std::string& words, ChartPart part, ChartWeight weight, std::initializer_list<int> sizes,
-                      qreal pitch, const QColor& colour)
-    {
+    struct Heading {
         QStringList lines;
         int size = 0;
-        for (const int candidate : sizes) {
-            size = candidate;
-            lines = chartWrapped(text(words), weight, size, chartSafeArea.width());
-            if (lines.size() <= mostTitleLines)
-                break;
-        }
         bool cut = false;
-        lines = atMost(lines, mostTitleLines, weight, size, chartSafeArea.width(), cut);
-        if (cut)
-            m_scene.shortened << text(words);
-        for (const QString& line : std::as_const(lines)) {
-            addWords(line, part, weight, size, colour, {chartSafeArea.left(), m_top + chartAscent * size});
-            m_top += pitch * size;
-        }
-    }
-
-    void placeHeader()
+    };
+    Heading headingOf(const std::string& words, ChartWeight weight, std::initializer_list<int> sizes, int most,
+                      qreal width) const
     {
-        m_top = chartSafeArea.top();
-        placeHeading(m_model.title, ChartPart::Title, ChartWeight::Bold, {titleSize, 50, 44}, 1.2, m_palette.text);
-        placeHeading(m_model.subtitle, ChartPart::Subtitle, ChartWeight::Regular, {subtitleSize, smallSize}, 1.25,
-                     m_palette.quietText);
-        m_top += 18;
-    }
-
-    QStringList footerLines(std::size_t leftOut) const
-    {
-        QStringList sentences;
-        for (const std::string& line : m_model.footer)
-            sentences += text(line);
-        if (leftOut > 0)
-            sentences +=
-                leftOut == 1
-                    ? QStringLiteral("1 more configuration doesn't fit here; the table has it.")
-                    : QStringLiteral("%1 more configurations don't fit here; the table has them.").arg(leftOut);
-        QStringList lines;
-        for (const QString& sentence : std::as_const(sentences)) {
-            const QString both = lines.isEmpty() ? QString() : lines.back() + QLatin1Char(' ') + sentence;
-            if (!both.isEmpty() && chartWidth(both, ChartWeight::Regular, smallSize) <= chartSafeArea.width())
-                lines.back() = both; // every line saved is height for the rows
-            else
-                lines += chartWrapped(sentence, ChartWeight::Regular, smallSize, chartSafeArea.width());
-        }
-        return lines;
-    }
-
-    qreal headingsHeight(std::size_t rows) const
-    {
-        qreal height = 0;
-        for (std::size_t i = 0; i < rows; ++i)
-            if (m_rows[i].first)
-                height += headingAbove(i);
-        return height;
-    }
-
-    /// Room above a row that begins a group: its name's line; the first one holds the column heading as well.
-    qreal headingAbove(std::size_t i) const
-    {
-        const bool named = !m_model.groups[static_cast<std::size_t>(m_rows[i].group)].name.empty();
-        if (i == 0)
-            return named || !m_model.valueHeading.empty() ? headingHeight : 0;
-        return m_groupGap + (named ? headingHeight : 0);
-    }
-
-    /// Takes the first style and the most rows that fit.
-    void fitRows()
-    {
-        struct Candidate {
-            RowTextStyle text;
-            bool uniform; ///< rows that look alike or not at all
-        };
-        constexpr Candidate candidates[] = {{{false, 460}, true}, {{false, 640}, true},  {{true, 620}, true},
-                                            {{true, 860}, true},  {{false, 460}, false}, {{false, 640}, false},
-                                            {{true, 620}, false}, {{true, 860}, false}};
-        const qreal axis = m_model.ticks.empty() ? 16 : axisHeight;
-        // More lanes than there is height for needn't be tried.
-        const auto most = static_cast<std::size_t>(chartSafeArea.height() / lowestLane);
-        for (std::size_t leftOut = m_rows.size() - std::min(m_rows.size(), most); leftOut <= m_rows.size(); ++leftOut) {
-            const std::size_t shown = m_rows.size() - leftOut;
-            const auto footer = std::min<qsizetype>(footerLines(leftOut).size(), mostFooterLines);
-            m_bottom = chartSafeArea.bottom() - static_cast<qreal>(footer) * footerPitch - axis;
-            const qreal room = m_bottom - m_top - headingsHeight(shown);
-            for (const Candidate& candidate : candidates) {
-                m_texts.clear();
-                m_laneHeights.clear();
-                qreal needed = 0;
-                bool alike = true;
-                for (std::size_t i = 0; i < shown; ++i) {
-                    m_texts.push_back(setRowText(*m_rows[i].row, candidate.text));
-                    m_laneHeights.push_back(std::max(lowestLane, m_texts.back().height));
-                    needed += m_laneHeights.back();
-                    alike = alike
-                            && (m_rows[i].row->detail.empty()
-                                || (m_texts.back().detailBeside == candidate.text.detailBeside
-                                    && m_texts.back().lines.size() == 2));
-                }
-                if (needed > room || (candidate.uniform && !alike))
-                    continue;
-                m_scene.rowsLeftOut = static_cast<int>(leftOut);
-                m_rows.resize(shown);
-                shareOut(room - needed);
-                return;
+        // The largest size that takes no more lines than the smallest; three lines are set in the smallest.
+        Heading heading;
+        for (const int size : sizes) { // descending
+            const QStringList lines = m_face.wrapped(toText(words), weight, size, width);
+            if (heading.size == 0 || lines.size() < heading.lines.size() || lines.size() > 2) {
+                heading.lines = lines;
+                heading.size = size;
             }
         }
+        heading.lines = atMost(heading.lines, most, weight, heading.size, width, m_face, heading.cut);
+        return heading;
     }
-
-    /// Spare height sets groups apart and goes to the lanes in equal parts, up to where dots and bar would drift apart.
-    void shareOut(qreal spare)
+    QRectF logoBox() const
     {
-        if (m_laneHeights.empty())
-            return;
-        if (const auto gaps = std::count_if(m_rows.begin() + 1, m_rows.end(), [](const Row& row) { return row.first; });
-            gaps > 0) {
-            const qreal betweenRows =
-                leastRowGap * static_cast<qreal>(m_laneHeights.size()); // first, rows have to stand apart
-            const qreal wider =
-                std::clamp((spare - betweenRows) / 2 / static_cast<qreal>(gaps), 0.0, mostGroupGap - leastGroupGap);
-            m_groupGap += wider;
-            spare -= wider * static_cast<qreal>(gaps);
+        if (m_look.theme.logo.isNull())
+            return {};
+        const QSizeF size = QSizeF(m_look.theme.logo.size()).scaled(widestLogo, logoHeight, Qt::KeepAspectRatio);
+        return {m_safe.topRight() - QPointF(size.width(), 0), size};
+    }
+    qreal headerWidth() const { return m_safe.width() - (logoBox().isEmpty() ? 0 : logoBox().width() + columnGap); }
+    Heading titleOf() const
+    {
+        return headingOf(m_model.title, ChartWeight::Bold, {58, 50, 44}, mostTitleLines, headerWidth());
+    }
+    Heading subtitleOf() const
+    {
+        return headingOf(m_model.subtitle, ChartWeight::Regular, {38, smallSize}, mostSubtitleLines, headerWidth());
+    }
+    qreal headerBottom() const
+    {
+        const Heading title = titleOf(), subtitle = subtitleOf();
+        const qreal words = 1.2 * title.size * static_cast<qreal>(title.lines.size())
+                            + 1.25 * subtitle.size * static_cast<qreal>(subtitle.lines.size());
+        return m_safe.top() + std::max(words, logoBox().height()) + 18;
+    }
+    void placeHeader(ChartScene& scene, const QString& page)
+    {
+        if (const QRectF logo = logoBox(); !logo.isEmpty()) {
+            ChartPiece piece;
+            piece.form = ChartPiece::Form::Picture;
+            piece.part = ChartPart::Logo;
+            piece.box = logo;
+            piece.picture = m_look.theme.logo;
+            scene.pieces.push_back(piece);
         }
-        const qreal each = spare / static_cast<qreal>(m_laneHeights.size());
-        for (qreal& height : m_laneHeights) {
-            const qreal grown = std::max(height, std::min(height + each, highestLane));
-            spare -= grown - height;
-            height = grown;
-        }
-        // What no lane takes goes above and below, a third to two thirds: the eye puts the middle higher than it is.
-        m_top += spare / 3;
-        m_bottom -= spare * 2 / 3;
+        qreal top = m_safe.top();
+        const auto place = [&](const Heading& heading, ChartPart part, ChartWeight weight, qreal pitch,
+                               const QColor& colour, const std::string& whole) {
+            for (const QString& line : heading.lines) {
+                addWords(scene, m_face, line, part, weight, heading.size, colour,
+                         {m_safe.left(), top + chartAscent * heading.size});
+                top += pitch * heading.size;
+            }
+            if (heading.cut)
+                scene.shortened << toText(whole);
+        };
+        place(titleOf(), ChartPart::Title, ChartWeight::Bold, 1.2, m_palette.text, m_model.title);
+        place(subtitleOf(), ChartPart::Subtitle, ChartWeight::Regular, 1.25, m_palette.quietText, m_model.subtitle);
+        if (!page.isEmpty())
+            addWordsRight(scene, m_face, page, ChartPart::Page, ChartWeight::Regular, smallSize, m_palette.quietText,
+                          {m_safe.right(), m_safe.bottom() - chartDescent * smallSize});
     }
 
-    void placeFooter()
+    // Footer
+
+    int mostFooterLines() const { return m_units.width() >= wideCanvas ? 6 : 9; }
+    QStringList footerLines(bool apart, bool paged) const
+    {
+        QStringList lines;
+        const qreal width = m_safe.width();
+        const auto add = [&](const std::vector<std::string>& sentences) {
+            for (const std::string& utf8 : sentences) {
+                const QString sentence = toText(utf8);
+                const QString both = lines.isEmpty() ? QString() : lines.back() + QLatin1Char(' ') + sentence;
+                if (!both.isEmpty() && m_face.width(both, ChartWeight::Regular, smallSize) <= width)
+                    lines.back() = both; // every line saved is height for the rows
+                else
+                    lines += m_face.wrapped(sentence, ChartWeight::Regular, smallSize, width);
+            }
+        };
+        add(m_model.footer);
+        if (!apart)
+            add(m_model.notes);
+        if (paged && !lines.isEmpty() && m_face.width(lines.back(), ChartWeight::Regular, smallSize) + 160 > width)
+            lines << QString(); // for the number of the picture
+        return lines;
+    }
+    qreal footerTop(bool apart, bool paged) const
+    {
+        const auto lines =
+            std::min<qsizetype>(std::max<qsizetype>(footerLines(apart, paged).size(), paged), mostFooterLines());
+        return m_safe.bottom() - static_cast<qreal>(lines) * footerPitch;
+    }
+    void placeFooter(ChartScene& scene, bool apart, bool paged)
     {
         bool cut = false;
-        QStringList lines = footerLines(static_cast<std::size_t>(m_scene.rowsLeftOut));
-        lines = atMost(lines, mostFooterLines, ChartWeight::Regular, smallSize, chartSafeArea.width(), cut);
+        const QStringList lines = atMost(footerLines(apart, paged), mostFooterLines(), ChartWeight::Regular, smallSize,
+                                         m_safe.width(), m_face, cut);
         if (cut)
-            m_scene.shortened << text(m_model.footer.back());
-        qreal y =
-            chartSafeArea.bottom() - chartDescent * smallSize - footerPitch * static_cast<qreal>(lines.size() - 1);
-        for (const QString& line : std::as_const(lines)) {
-            addWords(line, ChartPart::Footer, ChartWeight::Regular, smallSize, m_palette.quietText,
-                     {chartSafeArea.left(), y});
+            scene.shortened << toText(m_model.notes.empty() || apart ? m_model.footer.back() : m_model.notes.back());
+        qreal y = m_safe.bottom() - chartDescent * smallSize - footerPitch * static_cast<qreal>(lines.size() - 1);
+        for (const QString& line : lines) {
+            addWords(scene, m_face, line, ChartPart::Footer, ChartWeight::Regular, smallSize, m_palette.quietText,
+                     {m_safe.left(), y});
             y += footerPitch;
         }
     }
 
-    void measureColumns()
-    {
-        qreal names = 0, values = 0;
-        for (const RowText& block : m_texts)
-            names = std::max(names, block.width);
-        for (const Row& row : m_rows) {
-            values = std::max(values, chartWidth(text(row.row->value), ChartWeight::Bold, valueSize));
-            if (!row.row->plusMinus.empty())
-                m_plusMinusWidth =
-                    std::max(m_plusMinusWidth, chartWidth(plusMinus(*row.row), ChartWeight::Regular, valueSize));
-        }
-        if (m_plusMinusWidth > 0)
-            values += valueGap + m_plusMinusWidth;
-        values = std::max(values, chartWidth(text(m_model.valueHeading), ChartWeight::Regular, smallSize));
-        m_nameWidth = names;
-        m_zero = std::round(chartSafeArea.left() + names + (names > 0 ? 28 : 0));
-        m_end = std::round(chartSafeArea.right() - values - (values > 0 ? columnGap : 0));
-    }
+    // Rows
 
-    static QString plusMinus(const report::ChartRow& row)
-    {
-        return QStringLiteral("\u00b1 %1").arg(text(row.plusMinus));
-    }
-
-    qreal x(double ms) const { return m_zero + (m_end - m_zero) * ms / m_model.axisMaxMs; }
-
-    /// Where bar and dots of a lane stand. They are as large in every lane as the lowest one allows.
-    struct Forms {
-        qreal dotsTop = 0, dotsBottom = 0, barTop = 0, bar = 0;
+    /// Of lanes: without what sets groups further apart.
+    struct Measured {
+        std::vector<LaneColumn> columns;
+        qreal room = 0;  ///< for headings and lanes of a column
+        qreal spare = 0; ///< of it in the fullest column
+        bool fits = false;
     };
-    Forms formsOf(qreal top, qreal height) const
+
+    qreal headingAbove(const ChartLaneRow& row, bool first) const
     {
-        const qreal used = std::min(std::ranges::min(m_laneHeights), highestLane);
-        const qreal formsTop = top + (height - used) / 2;
-        const qreal bar = std::clamp(std::round(used * 0.3), thinnestBar, barThickness);
-        const qreal barTop = std::round(formsTop + used - bar - std::max(3.0, used * 0.07));
-        return {formsTop + 2, barTop - std::max(4.0, std::round(used * 0.05)), barTop, bar};
+        const bool named = !m_model.groups[static_cast<std::size_t>(row.group)].name.empty();
+        if (first)
+            return named || !m_model.valueHeading.empty() || m_model.marginMs ? headingHeight : 0;
+        return row.first ? leastGroupGap + (named ? headingHeight : 0) : 0;
     }
 
-    void placeLanes()
+    Measured measured(const Arrangement& arrangement, const Rows& rows, bool apart, bool paged) const
     {
-        struct Lane {
-            qreal top, height;
-        };
-        std::vector<Lane> lanes;
-        qreal y = m_top;
-        std::vector<std::pair<std::size_t, qreal>> headings;
-        for (std::size_t i = 0; i < m_rows.size(); ++i) {
-            if (m_rows[i].first) {
-                y += headingAbove(i);
-                headings.emplace_back(i, y);
+        Measured result;
+        const qreal top = headerBottom();
+        const qreal bottom = footerTop(apart, paged) - (m_model.ticks.empty() ? 16 : axisHeight) - 6;
+        result.room = bottom - top;
+        result.spare = result.room;
+        const auto columns = static_cast<std::size_t>(arrangement.columns);
+        if (columns > 1 && rows.size() < 4)
+            return result;
+        const qreal width = (m_safe.width() - betweenColumns * (arrangement.columns - 1)) / arrangement.columns;
+
+        qreal beside = 0, words = 0, values = 0, counts = 0;
+        for (const ChartLaneRow& row : rows) {
+            beside = std::max(beside, besideWidth(*row.row, arrangement, m_face));
+            counts = std::max(counts, m_face.width(toText(row.row->counts), ChartWeight::Regular, smallSize));
+        }
+        counts = arrangement.detail == Arrangement::Detail::Counts ? counts + 24 : 0;
+        bool alike = true, whole = true;
+        qreal least = 0;
+        std::vector<ChartLane> lanes;
+        for (const ChartLaneRow& row : rows) {
+            ChartLane lane;
+            lane.row = row;
+            lane.value = setRowValue(*row.row, arrangement, beside, m_face);
+            const qreal widest = (arrangement.above ? width - (lane.value.width > 0 ? lane.value.width + columnGap : 0)
+                                                    : std::min(arrangement.widest, width - leastPlot))
+                                 - counts;
+            lane.words = setRowWords(*row.row, arrangement, std::max(widest, 100.0), m_face);
+            words = std::max(words, lane.words.width + counts);
+            values = std::max(values, lane.value.width);
+            whole = whole && !lane.words.shortened && !lane.value.shortened;
+            const qreal block = std::max(lane.words.height, lane.value.height);
+            const bool differences = m_model.form == session::ChartForm::Differences;
+            const qreal leastAbove = differences ? 34 : leastFormsAbove;
+            const qreal leastLane =
+                arrangement.above ? block + wordsToForms + leastAbove * arrangement.scale + belowForms(arrangement)
+                                  : std::max(leastForms, block);
+            lane.height =
+                std::max(leastLane, arrangement.scale > 1 ? (arrangement.above ? 190 : 150) * arrangement.scale : 0)
+                + (arrangement.detail == Arrangement::Detail::Below ? rowGap : 0);
+            const auto nameLines = std::ranges::count(lane.words.lines, ChartPart::Name, &RowLine::part);
+            alike = alike
+                    && (arrangement.detail == Arrangement::Detail::Counts
+                            ? nameLines == 1
+                            : row.row->detail.empty()
+                                  || (lane.words.detailBeside == (arrangement.detail == Arrangement::Detail::Beside)
+                                      && lane.words.lines.size() == 2));
+            least = std::max(least, lane.height);
+            lanes.push_back(std::move(lane));
+        }
+        values = std::max(values, m_face.width(toText(arrangement.bare ? m_model.shortHeading : m_model.valueHeading),
+                                               ChartWeight::Regular, smallSize));
+
+        const std::size_t each = (rows.size() + columns - 1) / columns;
+        for (std::size_t c = 0; c < columns; ++c) {
+            LaneColumn column;
+            column.left = m_safe.left() + static_cast<qreal>(c) * (width + betweenColumns);
+            column.right = column.left + width;
+            column.wordsWidth = words;
+            column.valueWidth = values;
+            column.plotLeft =
+                arrangement.above ? column.left + 4 : std::round(column.left + words + (words > 0 ? wordsGap : 0));
+            column.plotRight = arrangement.above ? column.right - (m_model.ticks.empty() ? 0 : unitRoom())
+                                                 : std::round(column.right - values - (values > 0 ? columnGap : 0));
+            column.top = top;
+            qreal needed = 0;
+            for (std::size_t i = c * each; i < std::min((c + 1) * each, lanes.size()); ++i) {
+                needed += headingAbove(lanes[i].row, column.lanes.empty()) + lanes[i].height;
+                lanes[i].number = static_cast<int>(i);
+                column.lanes.push_back(std::move(lanes[i]));
             }
-            lanes.push_back({y, m_laneHeights[i]});
-            y += m_laneHeights[i];
+            result.spare = std::min(result.spare, result.room - needed);
+            result.columns.push_back(std::move(column));
         }
-        m_bottom = y + 6;
-        measureDots();
-        placeAxis();
-        for (const auto& [i, below] : headings)
-            addWords(text(m_model.groups[static_cast<std::size_t>(m_rows[i].group)].name), ChartPart::Group,
-                     ChartWeight::Regular, smallSize, m_palette.quietText, {chartSafeArea.left(), below - 14});
-        if (!headings.empty())
-            addRight(text(m_model.valueHeading), ChartPart::Column, ChartWeight::Regular, smallSize,
-                     m_palette.quietText, chartSafeArea.right(), headings.front().second - 14, -1);
-        for (std::size_t i = 0; i < m_rows.size(); ++i)
-            placeLane(static_cast<int>(i), lanes[i].top, lanes[i].height);
+        const LaneColumn& first = result.columns.front();
+        const bool plotFits = rows.empty() || m_model.ticks.empty() || first.plotRight - first.plotLeft >= leastPlot;
+        result.fits = result.spare >= 0 && plotFits && (!arrangement.alike || (alike && whole));
+        return result;
     }
 
-    void addRight(const QString& words, ChartPart part, ChartWeight weight, int size, const QColor& colour, qreal right,
-                  qreal baseline, int lane)
+    /// Half of the last tick's label and the unit behind it.
+    qreal unitRoom() const
     {
-        addWords(words, part, weight, size, colour, {right - chartWidth(words, weight, size), baseline}, lane);
+        const QString last = toText(m_model.ticks.back().label);
+        return m_face.width(last, ChartWeight::Regular, smallSize) / 2
+               + m_face.width(QLatin1Char(' ') + toText(m_model.unit), ChartWeight::Regular, smallSize) + 4;
     }
 
-    void placeAxis()
+    bool fits(const Arrangement& arrangement, std::size_t pages, bool apart) const
     {
-        if (m_model.ticks.empty())
-            return;
-        const qreal height = m_bottom - m_top;
-        // Labels keep their distance; in between, lines alone.
-        qreal widest = 0;
-        for (const report::ChartTick& tick : m_model.ticks)
-            widest = std::max(widest, chartWidth(text(tick.label), ChartWeight::Regular, smallSize));
-        const qreal spacing = (m_end - m_zero) / static_cast<qreal>(m_model.ticks.size() - 1);
-        const auto every = static_cast<std::size_t>(std::max(1.0, std::ceil((widest + 28) / spacing)));
-        const std::size_t lastLabel = (m_model.ticks.size() - 1) / every * every;
-        for (std::size_t i = 0; i < m_model.ticks.size(); ++i) {
-            const qreal at = std::round(x(m_model.ticks[i].ms));
-            const bool axis = i == 0;
-            addForm(ChartPiece::Form::Rectangle, axis ? ChartPart::Axis : ChartPart::Grid,
-                    axis ? m_palette.axis : m_palette.grid, {at - 1, m_top, axis ? 3.0 : 2.0, height});
-            if (i % every != 0)
-                continue;
-            const QString label = text(m_model.ticks[i].label);
-            const qreal left = at - chartWidth(label, ChartWeight::Regular, smallSize) / 2;
-            addWords(i == lastLabel ? QStringLiteral("%1 %2").arg(label, text(m_model.unit)) : label, ChartPart::Tick,
-                     ChartWeight::Regular, smallSize, m_palette.quietText, {left, m_bottom + 42});
-        }
-        if (m_model.baselineMs)
-            for (qreal y = m_top + 2; y + 4 <= m_bottom; y += 11)
-                addForm(ChartPiece::Form::Rectangle, ChartPart::Baseline, m_palette.baseline,
-                        {std::round(x(*m_model.baselineMs)) - 2, y, 4, 4});
+        for (std::size_t page = 0; page < pages; ++page)
+            if (!measured(arrangement, rowsOf(page, pages), apart, pages > 1).fits)
+                return false;
+        return true;
     }
 
-    void placeLane(int lane, qreal top, qreal height)
+    /// Spare height sets groups apart and goes to the lanes in equal parts, up to where bar and dots would drift apart;
+    /// the rest is air above and below.
+    void shareOut(Measured& measured, const Arrangement& arrangement) const
     {
-        const auto index = static_cast<std::size_t>(lane);
-        const report::ChartRow& row = *m_rows[index].row;
-        const GroupColours& colours =
-            m_palette.groups[static_cast<std::size_t>(m_rows[index].group) % m_palette.groups.size()];
-
-        const RowText& block = m_texts[index];
-        const qreal blockTop = top + (height - block.height) / 2;
-        for (const RowLine& line : block.lines) {
-            const qreal left = line.right ? chartSafeArea.left() + m_nameWidth - line.width : chartSafeArea.left();
-            addWords(line.text, line.part, line.weight, line.pixelSize,
-                     line.part == ChartPart::Name ? m_palette.text : m_palette.quietText, {left, blockTop + line.y},
-                     lane);
-        }
-        if (block.shortened)
-            m_scene.shortened << text(row.name);
-
-        const Forms forms = formsOf(top, height);
-        if (!row.meanMs) {
-            placeState(row, lane, top + height / 2);
-            return;
-        }
-        addForm(ChartPiece::Form::Rectangle, ChartPart::Bar, colours.bar,
-                QRectF(QPointF(m_zero + 2, forms.barTop),
-                       QPointF(std::max(m_zero + 3, x(*row.meanMs)), forms.barTop + forms.bar)),
-                lane);
-        placeDots(row, colours.dot, lane, forms);
-        placeInterval(row, lane, forms);
-
-        const qreal baseline = top + height / 2 + chartCapital * valueSize / 2;
-        const qreal right = chartSafeArea.right();
-        const qreal valueRight = m_plusMinusWidth > 0 ? right - m_plusMinusWidth - valueGap : right;
-        addRight(text(row.value), ChartPart::Value, ChartWeight::Bold, valueSize, m_palette.text, valueRight, baseline,
-                 lane);
-        if (!row.plusMinus.empty())
-            addRight(plusMinus(row), ChartPart::Uncertainty, ChartWeight::Regular, valueSize, m_palette.quietText,
-                     right, baseline, lane);
-    }
-
-    void placeState(const report::ChartRow& row, int lane, qreal middle)
-    {
-        const QString words = text(row.state);
-        const qreal width = chartWidth(words, ChartWeight::Regular, smallSize);
-        const qreal left = m_zero + 20;
-        // Lines of the grid would run through the words.
-        addForm(ChartPiece::Form::Rectangle, ChartPart::State, m_palette.background,
-                {left - 6, middle - 0.55 * smallSize, width + 12, 1.1 * smallSize}, lane);
-        addWords(words, ChartPart::State, ChartWeight::Regular, smallSize, m_palette.quietText,
-                 {left, middle + chartCapital * smallSize / 2}, lane);
-    }
-
-    std::vector<double> dotPlaces(const report::ChartRow& row) const
-    {
-        std::vector<double> places;
-        for (const double ms : row.dotsMs)
-            places.push_back(x(ms));
-        return places;
-    }
-
-    /// The largest dots of which at least three quarters show in every stack of every lane, as far as they can be seen.
-    void measureDots()
-    {
-        for (std::size_t i = 0; i < m_rows.size(); ++i) {
-            if (!m_rows[i].row->meanMs)
-                continue;
-            const Forms forms = formsOf(0, m_laneHeights[i]);
-            const std::vector<double> places = dotPlaces(*m_rows[i].row);
-            for (; m_dot > smallestDot; m_dot -= 1) {
-                const std::vector<double> offsets = stackDots(places, m_dot + 1, 1e9);
-                const auto [lowest, highest] = std::ranges::minmax(offsets);
-                if (0.75 * (highest - lowest) + m_dot <= forms.dotsBottom - forms.dotsTop)
-                    break;
+        qreal most = 0, gaps = 0;
+        std::size_t rows = 0;
+        for (const LaneColumn& column : measured.columns) {
+            rows = std::max(rows, column.lanes.size());
+            qreal inColumn = 0;
+            for (const ChartLane& lane : column.lanes) {
+                most = std::max(most, lane.height);
+                inColumn += lane.row.first && &lane != &column.lanes.front();
             }
+            gaps = std::max(gaps, inColumn);
         }
-    }
-
-    void placeDots(const report::ChartRow& row, const QColor& colour, int lane, const Forms& forms)
-    {
-        const std::vector<double> places = dotPlaces(row);
-        const double room = std::max(0.0, (forms.dotsBottom - forms.dotsTop - m_dot) / 2);
-        const std::vector<double> offsets = stackDots(places, m_dot + 1, room);
-        const qreal middle = (forms.dotsTop + forms.dotsBottom) / 2;
-        // Rings of dots that lie this close would hide the dots beneath.
-        const bool rings = m_dot > smallestDot;
-        for (std::size_t i = 0; i < places.size(); ++i) {
-            const QRectF box(places[i] - m_dot / 2, middle + offsets[i] - m_dot / 2, m_dot, m_dot);
-            if (rings)
-                addForm(ChartPiece::Form::Disc, ChartPart::Ring, m_palette.background,
-                        box.adjusted(-ring, -ring, ring, ring), lane);
-            addForm(ChartPiece::Form::Disc, ChartPart::Dot, colour, box, lane);
-        }
-    }
-
-    void placeInterval(const report::ChartRow& row, int lane, const Forms& forms)
-    {
-        if (!row.lowMs || !row.highMs)
+        qreal spare = measured.spare, groupGap = 0;
+        if (rows == 0)
             return;
-        const qreal low = x(std::max(*row.lowMs, 0.0)), high = x(*row.highMs);
-        const qreal middle = forms.barTop + forms.bar / 2, half = intervalThickness / 2;
-        const auto add = [&](qreal left, qreal y, qreal width, qreal height) {
-            addForm(ChartPiece::Form::Rectangle, ChartPart::Interval, m_palette.interval, {left, y, width, height},
-                    lane);
-        };
-        add(low, middle - half, high - low, intervalThickness);
-        const qreal cap = forms.bar + 4;
-        if (*row.lowMs > 0) // below the axis it goes on
-            add(low - half, middle - cap / 2, intervalThickness, cap);
-        add(high - half, middle - cap / 2, intervalThickness, cap);
+        if (gaps > 0) {
+            groupGap =
+                std::clamp((spare - 10 * static_cast<qreal>(rows)) / 2 / gaps, 0.0, mostGroupGap - leastGroupGap);
+            spare -= groupGap * gaps;
+        }
+        const qreal tallest = (arrangement.above ? tallestLaneAbove : tallestLane) * arrangement.scale;
+        const qreal each = std::clamp(spare / static_cast<qreal>(rows), 0.0, std::max(0.0, tallest - most));
+        spare -= each * static_cast<qreal>(rows);
+        // A third to two thirds: the eye puts the middle higher than it is.
+        const qreal air = spare / 3;
+        for (LaneColumn& column : measured.columns) {
+            column.top += air;
+            qreal y = column.top;
+            for (ChartLane& lane : column.lanes) {
+                const bool first = &lane == &column.lanes.front();
+                y += headingAbove(lane.row, first) + (lane.row.first && !first ? groupGap : 0);
+                lane.top = y;
+                lane.height += each;
+                y += lane.height;
+            }
+            column.bottom = y + 6;
+        }
+        // Axes of columns side by side stand on one line.
+        qreal bottom = 0;
+        for (const LaneColumn& column : measured.columns)
+            bottom = std::max(bottom, column.bottom);
+        for (LaneColumn& column : measured.columns)
+            column.bottom = bottom;
+    }
+
+    ChartScene emptyScene() const
+    {
+        ChartScene scene;
+        scene.size = m_units;
+        scene.pixels = m_look.pixels;
+        scene.background = m_palette.background;
+        if (m_look.transparent)
+            scene.background.setAlpha(0);
+        scene.fontFamily = m_face.family();
+        return scene;
+    }
+
+    std::vector<ChartScene> draw(const Arrangement& arrangement, std::size_t pages, bool apart)
+    {
+        std::vector<ChartScene> scenes;
+        const std::size_t all = pages + apart;
+        for (std::size_t page = 0; page < pages; ++page) {
+            ChartScene scene = emptyScene();
+            const Rows rows = rowsOf(page, pages);
+            for (const ChartLaneRow& row : rows)
+                scene.lanes.push_back(row.row->configuration);
+            placeHeader(scene, pages > 1 ? pageWords(page, all) : QString());
+            placeFooter(scene, apart, pages > 1);
+            Measured lanes = measured(arrangement, rows, apart, pages > 1);
+            shareOut(lanes, arrangement);
+            placeLanes(scene, m_model, m_look, arrangement, lanes.columns);
+            scenes.push_back(std::move(scene));
+        }
+        if (apart)
+            scenes.push_back(notesScene(pages > 1 ? pageWords(pages, all) : QString()));
+        return scenes;
+    }
+
+    static QString pageWords(std::size_t page, std::size_t of)
+    {
+        return QStringLiteral("%1 of %2").arg(page + 1).arg(of);
+    }
+
+    /// The method's lines as large as they fit.
+    ChartScene notesScene(const QString& page)
+    {
+        ChartScene scene = emptyScene();
+        placeHeader(scene, page);
+        const qreal top = headerBottom(), room = m_safe.bottom() - footerPitch - top;
+        QStringList lines;
+        int size = 54;
+        for (;; --size) {
+            lines.clear();
+            for (const std::string& note : m_model.notes)
+                lines << m_face.wrapped(toText(note), ChartWeight::Regular, size, m_safe.width()) << QString();
+            if (size == smallSize || 1.25 * size * static_cast<qreal>(lines.size() - 1) <= room)
+                break;
+        }
+        const qreal pitch = 1.25 * size;
+        bool cut = false;
+        lines =
+            atMost(lines, static_cast<int>(room / pitch) + 1, ChartWeight::Regular, size, m_safe.width(), m_face, cut);
+        if (cut)
+            scene.shortened << toText(m_model.notes.back());
+        qreal y = top + (room - pitch * static_cast<qreal>(lines.size() - 1)) / 3 + size;
+        for (const QString& line : lines) {
+            addWords(scene, m_face, line, ChartPart::Footer, ChartWeight::Regular, size, m_palette.text,
+                     {m_safe.left(), y});
+            y += pitch;
+        }
+        return scene;
     }
 
     const report::ChartModel& m_model;
+    const ChartLook& m_look;
     const ChartPalette& m_palette;
-    ChartScene m_scene;
-    std::vector<Row> m_rows;
-    std::vector<RowText> m_texts;
-    std::vector<qreal> m_laneHeights;
-    qreal m_top = 0, m_bottom = 0; ///< of headings and lanes
-    qreal m_groupGap = leastGroupGap;
-    qreal m_dot = dotDiameter; ///< the same in all lanes
-    qreal m_nameWidth = 0, m_plusMinusWidth = 0;
-    qreal m_zero = 0, m_end = 0; ///< x of the axis and of the last tick
+    const Typeface& m_face;
+    QSizeF m_units;
+    QRectF m_safe;
+    std::vector<ChartLaneRow> m_rows;
 };
 
 } // namespace
 
-ChartScene layOutChart(const report::ChartModel& model, session::ChartTheme theme)
+std::vector<ChartScene> layOutChart(const report::ChartModel& model, const ChartLook& look)
 {
-    return Layout(model, theme).make();
+    return Layout(model, look).make();
+}
+
+ChartScene builtUp(const ChartScene& scene, const std::vector<session::ConfigurationId>& order, std::size_t lanes,
+                   session::ConfigurationId baseline)
+{
+    const auto shown = [&](session::ConfigurationId id) {
+        const auto place = std::ranges::find(order, id);
+        return place != order.end() && place - order.begin() < static_cast<std::ptrdiff_t>(lanes);
+    };
+    ChartScene built = scene;
+    std::erase_if(built.pieces, [&](const ChartPiece& piece) {
+        if (piece.part == ChartPart::Baseline && !shown(baseline))
+            return true;
+        return piece.lane >= 0 && piece.part != ChartPart::Group
+               && !shown(scene.lanes[static_cast<std::size_t>(piece.lane)]);
+    });
+    return built;
 }
 
 } // namespace ui

@@ -1,19 +1,18 @@
 #pragma once
-#include "core/report/chart_model.h"
-#include "ui/chart/chart_palette.h"
-#include "ui/chart/chart_scene.h"
+#include "ui/chart/chart_look.h"
+#include "ui/chart/chart_rows.h"
 
 namespace ui {
 
-/// Size of a chart, and what all of it keeps to: the graphics-safe area of EBU R 95, 5 % on every side.
-inline constexpr QSizeF chartSize{1920, 1080};
-inline constexpr QRectF chartSafeArea{96, 54, 1728, 972};
-/// No text is smaller: capitals of 26 px, which a phone in landscape shows at the 16 minutes of arc that ISO 9241-3
-/// asks for.
-inline constexpr int smallestChartText = 37;
+/// Where everything stands. Few rows get larger bars and words, many get tighter lanes, two columns where the picture
+/// is wide, and then further pictures ("2 of 3") with the same axis; none is left out. The method's lines move to a
+/// picture of their own, the last, where the look says so or rows would not fit otherwise. Long names wrap.
+/// One or more scenes, in order.
+std::vector<ChartScene> layOutChart(const report::ChartModel& model, const ChartLook& look);
 
-/// Where everything stands. Lanes get lower as configurations get more: first their two lines become one. Long names
-/// wrap. Rows beyond what fits at the smallest text are left out and the footer says how many.
-ChartScene layOutChart(const report::ChartModel& model, session::ChartTheme theme);
+/// The same scene with the first `lanes` configurations of `order` alone: places stay as they are. What belongs to the
+/// baseline's line comes with its lane.
+ChartScene builtUp(const ChartScene& scene, const std::vector<session::ConfigurationId>& order, std::size_t lanes,
+                   session::ConfigurationId baseline);
 
 } // namespace ui

@@ -2,12 +2,31 @@
 
 #include <QBuffer>
 #include <QColorSpace>
-#include <QImage>
 #include <QImageWriter>
+#include <QPageSize>
 #include <QPainter>
+#include <QPdfWriter>
 #include <algorithm>
 
 namespace ui {
+
+void paintPiece(QPainter& painter, const ChartPiece& piece)
+{
+    painter.setPen(Qt::NoPen);
+    painter.setBrush(piece.fill);
+    switch (piece.form) {
+    case ChartPiece::Form::Rectangle: painter.drawRect(piece.box); break;
+    case ChartPiece::Form::Disc: painter.drawEllipse(piece.box); break;
+    case ChartPiece::Form::Words:
+    case ChartPiece::Form::Outline: painter.drawPath(piece.outline); break;
+    case ChartPiece::Form::Picture: {
+        const bool enlarged = painter.transform().mapRect(piece.box).width() > piece.picture.width();
+        painter.setRenderHint(QPainter::SmoothPixmapTransform, !enlarged || piece.part == ChartPart::Logo);
+        painter.drawImage(piece.box, piece.picture);
+        break;
+    }
+    }
+}
 
 void paintChart(QPainter& painter, const QRectF& target, const ChartScene& scene)
 {
@@ -17,37 +36,65 @@ void paintChart(QPainter& painter, const QRectF& target, const ChartScene& scene
     painter.translate(target.center());
     painter.scale(scale, scale);
     painter.translate(-scene.size.width() / 2, -scene.size.height() / 2);
-    painter.fillRect(QRectF({0, 0}, scene.size), scene.background);
-    painter.setPen(Qt::NoPen);
-    for (const ChartPiece& piece : scene.pieces) {
-        painter.setBrush(piece.fill);
-        switch (piece.form) {
-        case ChartPiece::Form::Rectangle: painter.drawRect(piece.box); break;
-        case ChartPiece::Form::Disc: painter.drawEllipse(piece.box); break;
-        case ChartPiece::Form::Words: painter.drawPath(piece.outline); break;
-        }
-    }
+    if (scene.background.alpha() > 0)
+        painter.fillRect(QRectF({0, 0}, scene.size), scene.background);
+    for (const ChartPiece& piece : scene.pieces)
+        paintPiece(painter, piece);
     painter.restore();
 }
 
-QByteArray chartPng(const ChartScene& scene)
+QImage chartImage(const ChartScene& scene)
 {
-    QImage image(scene.size.toSize(), QImage::Format_RGB32);
+    const bool opaque = scene.background.alpha() > 0;
+    QImage image(scene.pixels, opaque ? QImage::Format_RGB32 : QImage::Format_ARGB32_Premultiplied);
+    image.fill(opaque ? scene.background : QColor(Qt::transparent));
     image.setColorSpace(QColorSpace::SRgb);
     // The default is the screen's.
     image.setDotsPerMeterX(3780);
     image.setDotsPerMeterY(3780);
     QPainter painter(&image);
     paintChart(painter, QRectF(image.rect()), scene);
-    painter.end();
+    return image;
+}
 
+QByteArray pngBytes(const QImage& image)
+{
     QByteArray bytes;
     QBuffer buffer(&bytes);
     buffer.open(QIODevice::WriteOnly);
     QImageWriter writer(&buffer, QByteArrayLiteral("png"));
     const bool written = writer.write(image);
-    Q_ASSERT_X(written, "chartPng", "Qt always writes PNG into memory");
+    Q_ASSERT_X(written, "pngBytes", "Qt always writes PNG into memory");
     Q_UNUSED(written)
+    return bytes;
+}
+
+QByteArray chartPng(const ChartScene& scene) { return pngBytes(chartImage(scene)); }
+
+QByteArray chartPdf(const std::vector<ChartScene>& scenes)
+{
+    QByteArray bytes;
+    QBuffer buffer(&bytes);
+    buffer.open(QIODevice::WriteOnly);
+    QPdfWriter writer(&buffer);
+    writer.setCreator(QStringLiteral("Tallyframe"));
+    writer.setPageMargins({});
+    QPainter painter;
+    for (const ChartScene& scene : scenes) {
+        // A pixel at 96 dots an inch, as CSS has it: three quarters of a point.
+        writer.setPageSize(QPageSize(QSizeF(scene.pixels) * 0.75, QPageSize::Point, {}, QPageSize::ExactMatch));
+        if (painter.isActive())
+            writer.newPage();
+        else
+            painter.begin(&writer);
+        paintChart(painter, QRectF(0, 0, writer.width(), writer.height()), scene);
+    }
+    painter.end();
+    // Qt writes when it was made, by which equal charts would differ. Blanks in its place keep the file's table right.
+    const qsizetype date = bytes.lastIndexOf("/CreationDate");
+    if (date >= 0)
+        for (qsizetype i = date, end = bytes.indexOf(')', date); i <= end; ++i)
+            bytes[i] = ' ';
     return bytes;
 }
 

@@ -1,5 +1,4 @@
 #pragma once
-#include "core/report/chart_model.h"
 #include "ui/chart/chart_scene.h"
 #include <QByteArray>
 
@@ -7,12 +6,24 @@ class QPainter;
 
 namespace ui {
 
-/// Paints a laid-out chart into `target`, as large as its shape allows.
+/// Paints a laid-out picture into `target`, as large as its shape allows.
 void paintChart(QPainter& painter, const QRectF& target, const ChartScene& scene);
+/// One piece of it, where the painter is set up for units.
+void paintPiece(QPainter& painter, const ChartPiece& piece);
+/// At its real size; ARGB32_Premultiplied where nothing lies behind, else RGB32.
+QImage chartImage(const ChartScene& scene);
 
-/// The comparison chart as 1920 x 1080 PNG, opaque sRGB. The same model gives the same bytes; needs no screen.
+/// As PNG in its pixels, sRGB, opaque or with straight alpha. The same scene gives the same bytes; needs no screen.
 QByteArray chartPng(const ChartScene& scene);
-/// The same picture as SVG 1.1: words as outlines (readable as title and description), no dates.
-QByteArray chartSvg(const ChartScene& scene);
+QByteArray pngBytes(const QImage& image);
+
+enum class SvgText {
+    Outlines, ///< looks the same everywhere
+    Text,     ///< can be edited; takes the font
+};
+/// The same picture as SVG 1.1: readable as title and description, no dates.
+QByteArray chartSvg(const ChartScene& scene, SvgText text = SvgText::Outlines);
+/// The same pictures as PDF, one a page, without a date.
+QByteArray chartPdf(const std::vector<ChartScene>& scenes);
 
 } // namespace ui

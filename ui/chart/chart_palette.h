@@ -1,7 +1,9 @@
 #pragma once
+#include "core/report/colour.h"
 #include "core/session/settings.h"
 #include <QColor>
-#include <array>
+#include <QStringList>
+#include <vector>
 
 namespace ui {
 
@@ -10,18 +12,24 @@ struct GroupColours {
     QColor bar, dot;
 };
 
-/// Colours of a published chart. Contrast against the background (WCAG ratio): text and dots at least 4.5, bars 3;
+/// Colours of a published picture. Contrast against the background (WCAG ratio): text and dots at least 4.5, bars 3;
 /// the interval against every bar at least 4.5.
 struct ChartPalette {
     QColor background, text, quietText;
-    QColor grid, axis;
+    QColor grid, axis, band;
     QColor interval, baseline;
-    std::array<GroupColours, 3> groups; ///< further groups start again, so neighbours always differ
+    std::vector<GroupColours> groups; ///< >= 1; further groups start again
 };
 
 const ChartPalette& chartPalette(session::ChartTheme theme);
 
-/// WCAG 2.1 contrast ratio of two opaque colours, 1 to 21.
+/// Of opaque colours, as core/report/colour.h has it.
+report::Colour plainColour(const QColor& colour);
 double contrastRatio(const QColor& a, const QColor& b);
+
+/// What somebody can't read or tell apart in these colours, a sentence each with the colours, what they reach and what
+/// they should; empty where all is well. Neighbouring groups of `groups` shown are compared as people with each kind of
+/// colour vision see them.
+QStringList paletteFaults(const ChartPalette& palette, int groups);
 
 } // namespace ui

@@ -1,55 +1,77 @@
 #pragma once
+#include "ui/chart/chart_text.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
+#include "core/session/ids.h"
 #include <QColor>
+#include <QImage>
 #include <QPainterPath>
 #include <QRectF>
-#include <QSizeF>
+#include <QSize>
 #include <QString>
 #include <vector>
 
 namespace ui {
 
-/// What a piece of a chart is, so that a check can ask for all names or all dots.
+/// What a piece of a published picture is, so that a check can ask for all names or all dots.
 enum class ChartPart {
     Title,
     Subtitle,
+    Page, ///< "1 of 2"
     Group,
     Name,
     Detail,
     Value,
     Uncertainty,
+    Verdict,
     Column,
     Tick,
+    Margin, ///< the band's words
     Footer,
     State, // words
+    Band,
     Grid,
-    Axis,
+    Axis, ///< line of 0
     Baseline,
     Bar,
+    Box,
+    Whisker,
+    Median,
     Interval,
+    Point, ///< a difference
     Dot,
     Ring, ///< Ring: what keeps a dot apart from what lies behind it
+    Logo,
+    Picture, ///< of footage
+    Frame,   ///< around a picture
+    Shape,   ///< press or response
 };
 
-/// A filled form: rectangle, disc or words as outlines. Nothing is stroked, so picture and drawing file can't differ.
+/// A filled form: rectangle, disc, outlines with or without words, or a picture. Nothing is stroked, so picture and
+/// drawing file can't differ.
 struct ChartPiece {
-    enum class Form { Rectangle, Disc, Words };
+    enum class Form { Rectangle, Disc, Words, Outline, Picture };
     Form form = Form::Rectangle;
     ChartPart part = ChartPart::Grid;
     QColor fill;
-    QRectF box;           ///< Words: bounds of the outlines
-    QPainterPath outline; ///< Words only
-    QString words;        ///< Words only
-    int pixelSize = 0;    ///< Words only
-    int lane = -1;        ///< row of the model it belongs to
+    QRectF box;           ///< Words, Outline: bounds of the outlines
+    QPainterPath outline; ///< Words, Outline
+    QString words;        ///< Words only, as the rest
+    int pixelSize = 0;
+    ChartWeight weight = ChartWeight::Regular;
+    QPointF origin; ///< where the first letter stands on its baseline
+    QImage picture; ///< Picture only; drawn into `box` without smoothing where it is enlarged
+    int lane = -1;  ///< row it belongs to
 };
 
-/// A laid-out chart: pieces from back to front, in pixels from the top left.
+/// A laid-out picture: pieces from back to front, in units from the top left. A unit is what a pixel is to a picture
+/// whose shorter side has 1080 of them, so that the same sizes are legible in every picture (unitsOf()).
 struct ChartScene {
-    QSizeF size;
-    QColor background;
+    QSizeF size; ///< units
+    QSize pixels;
+    QColor background;  ///< of no opacity: nothing lies behind
+    QString fontFamily; ///< of Words, for a drawing file that keeps its text
     std::vector<ChartPiece> pieces;
-    int rowsLeftOut = 0;   ///< rows for which there is no room; the last footer line says so
-    QStringList shortened; ///< texts that were too long even so
+    std::vector<session::ConfigurationId> lanes; ///< rows shown, from the top
+    QStringList shortened;                       ///< texts that were too long even so
 };
 
 } // namespace ui

@@ -35,25 +35,52 @@ QByteArray pathOf(const QPainterPath& path)
     return d.isEmpty() ? d : d + 'Z';
 }
 
-QByteArray elementOf(const ChartPiece& piece)
+QByteArray fillOf(const QColor& colour)
 {
-    const QByteArray fill = " fill=\"" + piece.fill.name().toLatin1() + "\"/>\n";
+    QByteArray fill = " fill=\"" + colour.name().toLatin1() + '"';
+    if (colour.alpha() < 255)
+        fill += " fill-opacity=\"" + number(colour.alphaF()) + '"';
+    return fill + "/>\n";
+}
+
+QByteArray placed(const QRectF& box)
+{
+    return " x=\"" + number(box.x()) + "\" y=\"" + number(box.y()) + "\" width=\"" + number(box.width())
+           + "\" height=\"" + number(box.height()) + '"';
+}
+
+int cssWeight(ChartWeight weight)
+{
+    return weight == ChartWeight::Regular ? 400 : weight == ChartWeight::Semibold ? 600 : 700;
+}
+
+QByteArray elementOf(const ChartPiece& piece, const QString& family, SvgText text)
+{
     const QRectF& box = piece.box;
     switch (piece.form) {
-    case ChartPiece::Form::Rectangle:
-        return "<rect x=\"" + number(box.x()) + "\" y=\"" + number(box.y()) + "\" width=\"" + number(box.width())
-               + "\" height=\"" + number(box.height()) + '"' + fill;
+    case ChartPiece::Form::Rectangle: return "<rect" + placed(box) + fillOf(piece.fill);
     case ChartPiece::Form::Disc:
         return "<circle cx=\"" + number(box.center().x()) + "\" cy=\"" + number(box.center().y()) + "\" r=\""
-               + number(box.width() / 2) + '"' + fill;
-    case ChartPiece::Form::Words: return "<path d=\"" + pathOf(piece.outline) + '"' + fill;
+               + number(box.width() / 2) + '"' + fillOf(piece.fill);
+    case ChartPiece::Form::Words:
+        if (text == SvgText::Text)
+            return "<text x=\"" + number(piece.origin.x()) + "\" y=\"" + number(piece.origin.y()) + "\" font-family=\""
+                   + escaped(family) + ", Noto Sans, sans-serif\" font-size=\"" + QByteArray::number(piece.pixelSize)
+                   + "\" font-weight=\"" + QByteArray::number(cssWeight(piece.weight)) + "\" fill=\""
+                   + piece.fill.name().toLatin1() + "\">" + escaped(piece.words) + "</text>\n";
+        [[fallthrough]];
+    case ChartPiece::Form::Outline: return "<path d=\"" + pathOf(piece.outline) + '"' + fillOf(piece.fill);
+    case ChartPiece::Form::Picture:
+        return "<image" + placed(box) + " preserveAspectRatio=\"none\""
+               + (piece.part == ChartPart::Logo ? "" : " image-rendering=\"pixelated\"")
+               + " xlink:href=\"data:image/png;base64," + pngBytes(piece.picture).toBase64() + "\"/>\n";
     }
     return {};
 }
 
 } // namespace
 
-QByteArray chartSvg(const ChartScene& scene)
+QByteArray chartSvg(const ChartScene& scene, SvgText text)
 {
     const QByteArray width = number(scene.size.width()), height = number(scene.size.height());
     QString title;
@@ -66,14 +93,17 @@ QByteArray chartSvg(const ChartScene& scene)
         else
             words << piece.words;
     }
-    QByteArray svg =
-        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" width=\""
-        + width + "\" height=\"" + height + "\" viewBox=\"0 0 " + width + ' ' + height + "\" role=\"img\">\n";
+    const QByteArray ground = "<rect width=\"" + width + "\" height=\"" + height + '"' + fillOf(scene.background);
+    QByteArray svg = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" "
+                     "xmlns:xlink=\"http://www.w3.org/1999/xlink\" version=\"1.1\" width=\""
+                     + QByteArray::number(scene.pixels.width()) + "\" height=\""
+                     + QByteArray::number(scene.pixels.height()) + "\" viewBox=\"0 0 " + width + ' ' + height
+                     + "\" role=\"img\">\n";
     svg += "<title>" + escaped(title) + "</title>\n<desc>" + escaped(words.join(QStringLiteral("; "))) + "</desc>\n";
-    svg += "<rect width=\"" + width + "\" height=\"" + height + "\" fill=\"" + scene.background.name().toLatin1()
-           + "\"/>\n";
+    if (scene.background.alpha() > 0)
+        svg += ground;
     for (const ChartPiece& piece : scene.pieces)
-        svg += elementOf(piece);
+        svg += elementOf(piece, scene.fontFamily, text);
     return svg + "</svg>\n";
 }
 

@@ -5,7 +5,9 @@
 #include <QFontMetricsF>
 #include <QRawFont>
 #include <algorithm>
+#include <atomic>
 #include <map>
+#include <tuple>
 
 /// The fonts lie in a static library, from which the linker takes only what is asked for. Outside any namespace, as Qt
 /// demands.
@@ -35,19 +37,23 @@ QFont::Weight systemWeight(ChartWeight weight)
 }
 
 /// Fonts are kept per thread: QRawFont can't be shared between threads.
-const QRawFont& rawFont(ChartWeight weight, qreal pixelSize)
+const QRawFont& rawFont(int number, const QByteArray& bytes, ChartWeight weight, qreal pixelSize)
 {
-    thread_local std::map<std::pair<int, qreal>, QRawFont> loaded;
-    const auto key = std::pair(static_cast<int>(weight), pixelSize);
+    thread_local std::map<std::tuple<int, int, qreal>, QRawFont> loaded;
+    const auto key = std::tuple(number, static_cast<int>(weight), pixelSize);
     const auto found = loaded.find(key);
     if (found != loaded.end())
         return found->second;
-    loadFonts();
-    QFile file(resourceOf(weight));
-    const bool opened = file.open(QIODevice::ReadOnly);
-    Q_ASSERT_X(opened, "rawFont", "the bundled fonts are part of the program");
-    Q_UNUSED(opened)
-    return loaded.emplace(key, QRawFont(file.readAll(), pixelSize, QFont::PreferNoHinting)).first->second;
+    QByteArray data = bytes;
+    if (number == 0) {
+        loadFonts();
+        QFile file(resourceOf(weight));
+        const bool opened = file.open(QIODevice::ReadOnly);
+        Q_ASSERT_X(opened, "rawFont", "the bundled fonts are part of the program");
+        Q_UNUSED(opened)
+        data = file.readAll();
+    }
+    return loaded.emplace(key, QRawFont(data, pixelSize, QFont::PreferNoHinting)).first->second;
 }
 
 QString oneLine(QString text)
@@ -81,66 +87,89 @@ Set setWords(const QString& line, const QRawFont& font)
     return set;
 }
 
-/// How many letters of `word` fit into `width`, at least 1.
-qsizetype fittingPart(const QString& word, ChartWeight weight, qreal pixelSize, qreal width)
-{
-    // The narrowest letters take a quarter of the pixel size, so what is longer needn't be measured.
-    qsizetype fits = 1, tooLong = std::min(word.size(), static_cast<qsizetype>(width / (0.2 * pixelSize))) + 1;
-    while (tooLong - fits > 1) {
-        const qsizetype middle = (fits + tooLong) / 2;
-        (chartWidth(word.left(middle), weight, pixelSize) <= width ? fits : tooLong) = middle;
-    }
-    return fits > 1 && word[fits - 1].isHighSurrogate() ? fits - 1 : fits;
-}
-
 } // namespace
 
-ChartLine chartLine(const QString& text, ChartWeight weight, qreal pixelSize)
+Typeface::Typeface() = default;
+
+std::optional<Typeface> Typeface::fromFiles(const QByteArray& regular, const QByteArray& bold)
 {
-    const QString line = oneLine(text);
-    const QRawFont& font = rawFont(weight, pixelSize);
-    const Set set = setWords(line, font);
+    static std::atomic<int> last = 0;
+    const QRawFont font(regular, 40);
+    if (!font.isValid() || (!bold.isEmpty() && !QRawFont(bold, 40).isValid()))
+        return std::nullopt;
+    Typeface face;
+    face.m_number = ++last;
+    face.m_family = font.familyName();
+    face.m_regular = regular;
+    face.m_bold = bold.isEmpty() ? regular : bold;
+    return face;
+}
+
+ChartLine Typeface::line(const QString& text, ChartWeight weight, qreal pixelSize) const
+{
+    const QString words = oneLine(text);
+    const QRawFont* font = &rawFont(m_number, weight == ChartWeight::Regular ? m_regular : m_bold, weight, pixelSize);
+    Set set = setWords(words, *font);
+    if (set.glyphs.isEmpty() && m_number != 0) {
+        font = &rawFont(0, {}, weight, pixelSize);
+        set = setWords(words, *font);
+    }
     ChartLine result;
-    if (set.glyphs.isEmpty())
-        result.outline.addText(0, 0, systemFont(weight, pixelSize), line);
-    qreal pen = 0;
+    if (set.glyphs.isEmpty() && !words.isEmpty()) {
+        const QFont system = systemFont(weight, pixelSize);
+        result.outline.addText(0, 0, system, words);
+        result.width = QFontMetricsF(system).horizontalAdvance(words);
+    }
     for (qsizetype i = 0; i < set.glyphs.size(); ++i) {
-        QPainterPath glyph = font.pathForGlyph(set.glyphs[i]);
-        glyph.translate(pen, 0);
+        QPainterPath glyph = font->pathForGlyph(set.glyphs[i]);
+        glyph.translate(result.width, 0);
         result.outline.addPath(glyph);
-        pen += set.advances[i].x();
+        result.width += set.advances[i].x();
     }
     result.outline.setFillRule(Qt::WindingFill);
-    result.width = chartWidth(text, weight, pixelSize);
     return result;
 }
 
-qreal chartWidth(const QString& text, ChartWeight weight, qreal pixelSize)
+qreal Typeface::width(const QString& text, ChartWeight weight, qreal pixelSize) const
 {
-    const QString line = oneLine(text);
-    const Set set = setWords(line, rawFont(weight, pixelSize));
+    const QString words = oneLine(text);
+    Set set =
+        setWords(words, rawFont(m_number, weight == ChartWeight::Regular ? m_regular : m_bold, weight, pixelSize));
+    if (set.glyphs.isEmpty() && m_number != 0)
+        set = setWords(words, rawFont(0, {}, weight, pixelSize));
     if (set.glyphs.isEmpty())
-        return QFontMetricsF(systemFont(weight, pixelSize)).horizontalAdvance(line);
+        return words.isEmpty() ? 0 : QFontMetricsF(systemFont(weight, pixelSize)).horizontalAdvance(words);
     qreal width = 0;
     for (const QPointF& advance : set.advances)
         width += advance.x();
     return width;
 }
 
-QStringList chartWrapped(const QString& text, ChartWeight weight, qreal pixelSize, qreal width)
+QStringList Typeface::wrapped(const QString& text, ChartWeight weight, qreal pixelSize, qreal width) const
 {
+    const auto widthOf = [&](const QString& words) { return this->width(words, weight, pixelSize); };
+    // How many letters of `word` fit, at least 1.
+    const auto fittingPart = [&](const QString& word) {
+        // The narrowest letters take a quarter of the pixel size, so what is longer needn't be measured.
+        qsizetype fits = 1, tooLong = std::min(word.size(), static_cast<qsizetype>(width / (0.2 * pixelSize))) + 1;
+        while (tooLong - fits > 1) {
+            const qsizetype middle = (fits + tooLong) / 2;
+            (widthOf(word.left(middle)) <= width ? fits : tooLong) = middle;
+        }
+        return fits > 1 && word[fits - 1].isHighSurrogate() ? fits - 1 : fits;
+    };
     QStringList lines;
     QString line;
     for (QString word : oneLine(text).split(QLatin1Char(' '), Qt::SkipEmptyParts)) {
         const QString longer = line.isEmpty() ? word : line + QLatin1Char(' ') + word;
-        if (chartWidth(longer, weight, pixelSize) <= width) {
+        if (widthOf(longer) <= width) {
             line = longer;
             continue;
         }
         if (!line.isEmpty())
             lines << line;
-        while (chartWidth(word, weight, pixelSize) > width && word.size() > 1) {
-            const qsizetype part = fittingPart(word, weight, pixelSize, width);
+        while (word.size() > 1 && widthOf(word) > width) {
+            const qsizetype part = fittingPart(word);
             lines << word.left(part);
             word.remove(0, part);
         }

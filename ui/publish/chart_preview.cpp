@@ -1,5 +1,5 @@
 #include "ui/publish/chart_preview.h"
-#include "ui/chart/chart_layout.h"
+#include "ui/chart/chart_look.h"
 #include "ui/chart/chart_painter.h"
 #include "ui/look/tokens.h"
 
@@ -9,7 +9,19 @@
 namespace ui {
 namespace {
 
-constexpr int around = 16;
+constexpr int around = 16, chequer = 12;
+
+void paintChequers(QPainter& painter, const QRectF& target)
+{
+    painter.save();
+    painter.setClipRect(target);
+    painter.fillRect(target, QColor(0x70, 0x70, 0x70));
+    for (int row = 0; row * chequer < target.height(); ++row)
+        for (int column = row % 2; column * chequer < target.width(); column += 2)
+            painter.fillRect(QRectF(target.left() + column * chequer, target.top() + row * chequer, chequer, chequer),
+                             QColor(0x58, 0x58, 0x58));
+    painter.restore();
+}
 
 } // namespace
 
@@ -22,6 +34,9 @@ ChartPreview::ChartPreview(QWidget* parent) : QWidget(parent)
 void ChartPreview::show(const ChartScene& scene)
 {
     m_scene = scene;
+    if (!scene.pixels.isEmpty())
+        m_pixels = scene.pixels;
+    emit scaled();
     update();
 }
 
@@ -34,16 +49,16 @@ void ChartPreview::setSafeArea(bool shown)
 QRectF ChartPreview::place() const
 {
     const QRectF room = QRectF(rect()).adjusted(around, around, -around, -around);
-    const QSizeF size = chartSize.scaled(room.size(), Qt::KeepAspectRatio);
+    const QSizeF size = QSizeF(m_pixels).scaled(room.size(), Qt::KeepAspectRatio);
     return {room.center() - QPointF(size.width() / 2, size.height() / 2), size};
 }
 
-int ChartPreview::heightFor(int width)
+int ChartPreview::heightFor(int width) const
 {
-    return qRound((width - 2 * around) * chartSize.height() / chartSize.width()) + 2 * around;
+    return qRound((width - 2 * around) * qreal(m_pixels.height()) / m_pixels.width()) + 2 * around;
 }
 
-int ChartPreview::percent() const { return qRound(place().width() * devicePixelRatioF() / chartSize.width() * 100); }
+int ChartPreview::percent() const { return qRound(place().width() * devicePixelRatioF() / m_pixels.width() * 100); }
 
 void ChartPreview::resizeEvent(QResizeEvent*) { emit scaled(); }
 
@@ -58,11 +73,12 @@ void ChartPreview::paintEvent(QPaintEvent*)
         return;
     }
     const QRectF target = place();
+    if (m_scene.background.alpha() == 0)
+        paintChequers(painter, target);
     paintChart(painter, target, m_scene);
     if (!m_safeArea)
         return;
-    const qreal scale = target.width() / chartSize.width();
-    const QRectF safe(target.topLeft() + chartSafeArea.topLeft() * scale, chartSafeArea.size() * scale);
+    const QRectF safe = safeAreaOf(target.size()).translated(target.topLeft());
     const bool dark = m_scene.background.lightness() < 128;
     painter.setPen(QPen(dark ? QColor(0xbd, 0xbd, 0xbd) : QColor(0x45, 0x45, 0x45), 1, Qt::DashLine));
     painter.drawRect(safe);

@@ -4,15 +4,16 @@
 
 namespace ui {
 
-/// The chart as it will be published, as large as it fits, with the safe area on request.
+/// A picture as it will be published, as large as it fits or pixel for pixel, with the safe area on request. What is
+/// transparent shows a chequered ground.
 class ChartPreview : public QWidget {
     Q_OBJECT
 public:
     explicit ChartPreview(QWidget* parent = nullptr);
     void show(const ChartScene& scene); ///< one without a size: nothing to show yet
     void setSafeArea(bool shown);
-    int percent() const;             ///< of its real size
-    static int heightFor(int width); ///< in which nothing is left over around the chart
+    int percent() const;            ///< of its real size
+    int heightFor(int width) const; ///< in which nothing is left over around the picture
     QSize sizeHint() const override { return {640, 360}; }
 
 signals:
@@ -26,6 +27,7 @@ private:
     QRectF place() const;
 
     ChartScene m_scene;
+    QSize m_pixels{1920, 1080};
     bool m_safeArea = true;
 };
 

@@ -1,4 +1,5 @@
 #include "ui/publish/chart_settings.h"
+#include "ui/chart/chart_look.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
@@ -10,6 +11,11 @@ namespace ui {
 namespace {
 
 constexpr int labelWidth = 72;
+constexpr qint64 firstOwnTheme = 2;
+constexpr qint64 sizeFactor = 100000; ///< width times this and height make the number of a size
+constexpr std::pair<int, int> usualSizes[] = {{1920, 1080}, {3840, 2160}, {1080, 1920}, {1080, 1080}};
+
+QString sizeWords(int width, int height) { return QStringLiteral("%1 \u00d7 %2").arg(width).arg(height); }
 
 QWidget* rowOf(const PublishCheck& check)
 {
@@ -38,8 +44,9 @@ QWidget* rowOf(const PublishCheck& check)
 
 ChartSettings::ChartSettings(SessionModel& model, QWidget* parent)
     : QWidget(parent), m_model(model), m_title(new CommitText(2)), m_subtitle(new CommitText(3)),
-      m_footnote(new CommitText(3, tr("added below what the program writes"))), m_theme(new ChoiceBox),
-      m_checks(new Panel(tr("Checks")))
+      m_footnote(new CommitText(3, tr("added below what the program writes"))), m_form(new ChoiceBox),
+      m_order(new ChoiceBox), m_groups(new ChoiceBox), m_theme(new ChoiceBox), m_size(new ChoiceBox),
+      m_ground(new ChoiceBox), m_notes(new ChoiceBox), m_checks(new Panel(tr("Checks")))
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -47,10 +54,18 @@ ChartSettings::ChartSettings(SessionModel& model, QWidget* parent)
     auto* panel = new Panel(tr("Chart"));
     auto* form = new FormGrid(labelWidth);
     m_title->setObjectName(QStringLiteral("chartTitle"));
+    m_form->setObjectName(QStringLiteral("chartForm"));
+    m_size->setObjectName(QStringLiteral("chartSize"));
+    form->addRow(tr("Form"), m_form);
     form->addRow(tr("Title"), m_title);
     form->addRow(tr("Subtitle"), m_subtitle);
+    form->addRow(tr("Order"), m_order);
+    form->addRow(tr("Groups"), m_groups);
     form->addRow(tr("Footnote"), m_footnote);
+    form->addRow(tr("Method"), m_notes);
     form->addRow(tr("Theme"), m_theme);
+    form->addRow(tr("Size"), m_size);
+    form->addRow(tr("Behind it"), m_ground);
     panel->body()->addWidget(form);
     column->addWidget(panel);
     m_checks->body()->setSpacing(0);
@@ -66,10 +81,32 @@ ChartSettings::ChartSettings(SessionModel& model, QWidget* parent)
     link(m_title, tr("change the chart's title"), &session::PublishSettings::title);
     link(m_subtitle, tr("change the chart's subtitle"), &session::PublishSettings::subtitle);
     link(m_footnote, tr("change the chart's footnote"), &session::PublishSettings::footnote);
-    connect(m_theme, &ChoiceBox::chosen, this, [this](qint64 which) {
-        change(tr("change the chart's theme"),
-               [&](session::PublishSettings& s) { s.theme = static_cast<session::ChartTheme>(which); });
+    const auto choose = [this](ChoiceBox* box, const QString& label,
+                               const std::function<void(session::PublishSettings&, qint64)>& set) {
+        connect(box, &ChoiceBox::chosen, this,
+                [=, this](qint64 which) { change(label, [&](session::PublishSettings& s) { set(s, which); }); });
+    };
+    using session::PublishSettings;
+    choose(m_form, tr("change the chart's form"),
+           [](PublishSettings& s, qint64 which) { s.form = static_cast<session::ChartForm>(which); });
+    choose(m_order, tr("change the chart's order"),
+           [](PublishSettings& s, qint64 which) { s.order = static_cast<session::ChartOrder>(which); });
+    choose(m_groups, tr("change the chart's groups"), [this](PublishSettings& s, qint64 which) {
+        s.groupBy = m_groupChoices[static_cast<std::size_t>(which)].key;
     });
+    choose(m_notes, tr("change where the method stands"),
+           [](PublishSettings& s, qint64 which) { s.notesApart = which != 0; });
+    choose(m_theme, tr("change the chart's theme"), [this](PublishSettings& s, qint64 which) {
+        s.ownTheme = which < firstOwnTheme ? std::string() : m_ownThemes[which - firstOwnTheme].toStdString();
+        if (which < firstOwnTheme)
+            s.theme = static_cast<session::ChartTheme>(which);
+    });
+    choose(m_size, tr("change the chart's size"), [](PublishSettings& s, qint64 which) {
+        s.width = static_cast<int>(which / sizeFactor);
+        s.height = static_cast<int>(which % sizeFactor);
+    });
+    choose(m_ground, tr("change what lies behind the chart"),
+           [](PublishSettings& s, qint64 which) { s.transparent = which != 0; });
 }
 
 void ChartSettings::change(const QString& label, const std::function<void(session::PublishSettings&)>& change)
@@ -89,8 +126,39 @@ void ChartSettings::refresh(const report::ChartModel& chart, const QVector<Publi
     m_subtitle->setValue(QString::fromStdString(publish.subtitle));
     m_subtitle->setPlaceholderText(QString::fromStdString(chart.subtitle));
     m_footnote->setValue(QString::fromStdString(publish.footnote));
-    m_theme->setChoices({{int(session::ChartTheme::Dark), tr("dark")}, {int(session::ChartTheme::Light), tr("light")}},
-                        int(publish.theme));
+    using session::ChartForm, session::ChartOrder, session::ChartTheme;
+    m_form->setChoices({{int(ChartForm::Bars), tr("bars, every trial a dot")},
+                        {int(ChartForm::Boxes), tr("dots with boxes")},
+                        {int(ChartForm::Differences), tr("differences to the baseline")}},
+                       int(publish.form));
+    m_order->setChoices({{int(ChartOrder::Plan), tr("by plan")}, {int(ChartOrder::Value), tr("by value")}},
+                        int(publish.order));
+    m_groupChoices = report::groupChoices(*m_model.document());
+    QVector<std::pair<qint64, QString>> groups;
+    qint64 group = -1;
+    for (const report::GroupChoice& choice : m_groupChoices) {
+        if (choice.key == publish.groupBy)
+            group = groups.size();
+        groups.push_back({groups.size(), QString::fromStdString(choice.words)});
+    }
+    m_groups->setChoices(groups, group);
+    m_notes->setChoices({{0, tr("on the chart, where there is room")}, {1, tr("on a picture of its own")}},
+                        publish.notesApart);
+    m_ownThemes = ownThemes();
+    QVector<std::pair<qint64, QString>> themes{{int(ChartTheme::Dark), tr("dark")},
+                                               {int(ChartTheme::Light), tr("light")}};
+    for (const QString& own : std::as_const(m_ownThemes))
+        themes.push_back({themes.size(), own});
+    const qint64 own = m_ownThemes.indexOf(QString::fromStdString(publish.ownTheme));
+    m_theme->setChoices(themes, publish.ownTheme.empty() ? int(publish.theme) : own < 0 ? -1 : firstOwnTheme + own);
+    QVector<std::pair<qint64, QString>> sizes;
+    for (const auto& [width, height] : usualSizes)
+        sizes.push_back({width * sizeFactor + height, sizeWords(width, height)});
+    const qint64 size = publish.width * sizeFactor + publish.height;
+    if (std::ranges::none_of(sizes, [&](const auto& entry) { return entry.first == size; }))
+        sizes.push_back({size, sizeWords(publish.width, publish.height)});
+    m_size->setChoices(sizes, size);
+    m_ground->setChoices({{0, tr("the theme's background")}, {1, tr("nothing (transparent)")}}, publish.transparent);
 
     while (QLayoutItem* item = m_checks->body()->takeAt(0)) {
         delete item->widget();

@@ -7,7 +7,6 @@
 namespace ui {
 
 class ChoiceBox;
-class CommitEdit;
 class CommitText;
 
 /// What the analyst words and chooses of the chart, and the checks before it goes out.
@@ -23,7 +22,9 @@ private:
 
     SessionModel& m_model;
     CommitText *m_title, *m_subtitle, *m_footnote;
-    ChoiceBox* m_theme;
+    ChoiceBox *m_form, *m_order, *m_groups, *m_theme, *m_size, *m_ground, *m_notes;
+    std::vector<report::GroupChoice> m_groupChoices;
+    QStringList m_ownThemes;
     Panel* m_checks;
 };
 

@@ -1,32 +1,33 @@
 #include "ui/publish/publish.h"
 #include "core/error.h"
 #include "core/report/budget_table.h"
-#include "core/report/chart_model.h"
 #include "core/report/method_note.h"
 #include "core/report/agreement_words.h"
 #include "core/report/sentences.h"
 #include "core/report/tables.h"
-#include "ui/chart/chart_layout.h"
-#include "ui/chart/chart_painter.h"
 
 namespace ui {
 namespace {
 
 std::vector<report::Product> products(const session::Document& document, const analysis::Results& results,
-                                      const std::string& programVersion)
+                                      const std::string& programVersion, const PublishRun& run)
 {
-    const ChartScene chart = layOutChart(report::chartModel(document, results), document.settings.publish.theme);
+    const PublishChoice& choice = run.choice;
+    std::vector<report::Product> files = chartFiles(document, results, choice);
+    for (report::Product& motion : motionFiles(document, results, choice, run.stop))
+        files.push_back(std::move(motion));
     const auto bytes = [](const std::string& text) { return QByteArray::fromStdString(text); };
-    return {
-        {"comparison-chart.png", chartPng(chart)},
-        {"comparison-chart.svg", chartSvg(chart)},
-        {"results.csv", bytes(report::resultsCsv(document, results))},
-        {"uncertainty.csv", bytes(report::budgetCsv(results))},
-        {"trials.csv", bytes(report::trialsCsv(document, results))},
-        {"agreement.csv", bytes(report::agreementCsv(analysis::readingAgreement(document, results)))},
-        {"sentences.txt", bytes(report::scriptText(results))},
-        {"method-note.txt", bytes(report::methodNote(document, results, programVersion))},
-    };
+    if (choice.has("table")) {
+        files.push_back({"results.csv", bytes(report::resultsCsv(document, results))});
+        files.push_back({"uncertainty.csv", bytes(report::budgetCsv(results))});
+        files.push_back({"trials.csv", bytes(report::trialsCsv(document, results))});
+        files.push_back({"agreement.csv", bytes(report::agreementCsv(analysis::readingAgreement(document, results)))});
+    }
+    if (choice.has("sentences"))
+        files.push_back({"sentences.txt", bytes(report::scriptText(results))});
+    if (choice.has("note"))
+        files.push_back({"method-note.txt", bytes(report::methodNote(document, results, programVersion))});
+    return files;
 }
 
 } // namespace
@@ -36,7 +37,7 @@ report::PublishedFolder::Written publish(const session::Document& document, cons
 {
     const auto results =
         run.results ? run.results : std::make_shared<const analysis::Results>(analysis::compute(document));
-    std::vector<report::Product> made = products(document, *results, programVersion);
+    std::vector<report::Product> made = products(document, *results, programVersion, run);
     made.insert(made.end(), run.further.begin(), run.further.end());
     try {
         return report::PublishedFolder(into.folder, into.session)

@@ -2,6 +2,7 @@
 #include "core/analysis/results.h"
 #include "core/report/published_folder.h"
 #include "core/session/document.h"
+#include "ui/publish/products.h"
 
 namespace ui {
 
@@ -18,13 +19,14 @@ struct PublishInto {
 /// What a publishing that is under way looks at and tells.
 struct PublishRun {
     std::shared_ptr<const analysis::Results> results; ///< of the document, where they are known already
-    std::vector<report::Product> further; ///< written with the others, after them
+    std::vector<report::Product> further;             ///< written with the others, after them
     std::stop_token stop;
+    PublishChoice choice; ///< all that doesn't take long, where nothing is named
     std::function<void(std::size_t written, std::size_t all)> progress;
 };
 
-/// Writes every product of a session: comparison-chart.png, comparison-chart.svg, results.csv, uncertainty.csv,
-/// trials.csv, agreement.csv, sentences.txt, method-note.txt, and checksums.txt, in that order and as
+/// Writes the chosen products of a session: those of chartFiles() and motionFiles(), results.csv, uncertainty.csv,
+/// trials.csv, agreement.csv (table), sentences.txt, method-note.txt, and checksums.txt, in that order and as
 /// report::PublishedFolder does. Equal sessions give equal bytes. Needs a QGuiApplication, no screen; any thread.
 /// `programVersion` goes into the method note. Throws core::Error (WriteFailed, Refused) and core::Cancelled; the
 /// folder is as it was then.

@@ -1,5 +1,4 @@
 #include "ui/publish/publish_checks.h"
-#include "ui/chart/chart_layout.h"
 #include "ui/chart/chart_palette.h"
 #include "ui/controls/numbers.h"
 
@@ -39,31 +38,43 @@ PublishCheck plannedChecked(const analysis::Results& results)
     return {false, tr("fewer trials than planned"), fewer.join(QStringLiteral("\n"))};
 }
 
-PublishCheck chartChecked(const ChartScene& chart)
+PublishCheck chartChecked(const std::vector<ChartScene>& chart)
 {
-    if (chart.rowsLeftOut > 0)
-        return {false, tr("the chart leaves out %1").arg(counted(chart.rowsLeftOut, tr("configuration"))),
-                tr("shorter names and footnotes make room")};
-    if (!chart.shortened.isEmpty())
-        return {false, tr("the chart shortens a text"), chart.shortened.front().left(80)};
+    for (const ChartScene& scene : chart)
+        if (!scene.shortened.isEmpty())
+            return {false, tr("the chart shortens a text"), scene.shortened.front().left(80)};
+    if (chart.size() > 1)
+        return {true, tr("chart in %1 pictures").arg(chart.size()), tr("all legible, on one scale")};
     return {true, tr("names in full"), tr("nothing cut, nothing overlaps")};
 }
 
-PublishCheck legibilityChecked(const ChartScene& chart)
+/// The smallest text of a chart; colours by paletteFaults().
+QVector<PublishCheck> legibilityChecked(const std::vector<ChartScene>& chart, const ChartLook& look)
 {
-    int smallest = 1000;
-    double text = 21, bar = 21;
-    for (const ChartPiece& piece : chart.pieces) {
-        if (piece.form == ChartPiece::Form::Words) {
-            smallest = std::min(smallest, piece.pixelSize);
-            text = std::min(text, contrastRatio(piece.fill, chart.background));
-        } else if (piece.part == ChartPart::Bar) {
-            bar = std::min(bar, contrastRatio(piece.fill, chart.background));
+    int smallest = 1000, groups = 0;
+    for (const ChartScene& scene : chart)
+        for (const ChartPiece& piece : scene.pieces) {
+            if (piece.form == ChartPiece::Form::Words)
+                smallest = std::min(smallest, piece.pixelSize);
+            groups += piece.part == ChartPart::Group;
         }
-    }
-    const bool fine = smallest >= smallestChartText && text >= 4.5 && bar >= 3;
-    return {fine, tr("smallest text %1 px").arg(smallest),
-            tr("contrast: text %1 : 1, bars %2 : 1").arg(QString::number(text, 'f', 1), QString::number(bar, 'f', 1))};
+    const double pixels = chart.front().pixels.width() / chart.front().size.width();
+    QVector<PublishCheck> checks{{true, tr("smallest text %1 px").arg(qRound(smallest * pixels)),
+                                  tr("legible on a phone where the picture fills it")}};
+    const ChartPalette& palette = look.theme.palette;
+    const QStringList faults = paletteFaults(palette, groups);
+    if (faults.isEmpty())
+        checks << PublishCheck{true, tr("colours legible and told apart"),
+                               tr("text %1 : 1; also with a colour vision deficiency")
+                                   .arg(QString::number(contrastRatio(palette.quietText, palette.background), 'f', 1))};
+    for (const QString& fault : faults)
+        checks << PublishCheck{false, tr("a colour of the theme"), fault};
+    if (look.transparent)
+        checks << PublishCheck{
+            false, tr("nothing lies behind the chart"),
+            tr("lay it over something about as %1 as %2")
+                .arg(palette.background.lightness() < 128 ? tr("dark") : tr("light"), palette.background.name())};
+    return checks;
 }
 
 } // namespace
@@ -73,7 +84,8 @@ bool anythingToPublish(const analysis::Results& results)
     return std::ranges::any_of(results.configurations, [](const auto& result) { return result.trials > 0; });
 }
 
-QVector<PublishCheck> publishChecks(const analysis::Results& results, const ChartScene& chart)
+QVector<PublishCheck> publishChecks(const analysis::Results& results, const std::vector<ChartScene>& chart,
+                                    const ChartLook& look)
 {
     if (!anythingToPublish(results))
         return {};
@@ -81,7 +93,7 @@ QVector<PublishCheck> publishChecks(const analysis::Results& results, const Char
     // An unsettled clock is among the warnings.
     if (countOf(results, analysis::TrialState::ClockNotSettled) == 0)
         checks << PublishCheck{true, tr("clocks are settled"), {}};
-    checks << plannedChecked(results) << chartChecked(chart) << legibilityChecked(chart);
+    checks << plannedChecked(results) << chartChecked(chart) << legibilityChecked(chart, look);
     for (const std::string& warning : results.warnings)
         checks << PublishCheck{false, text(warning), {}};
     return checks;

@@ -1,5 +1,6 @@
 #pragma once
 #include "core/analysis/results.h"
+#include "ui/chart/chart_look.h"
 #include "ui/chart/chart_scene.h"
 #include <QString>
 #include <QVector>
@@ -17,7 +18,9 @@ struct PublishCheck {
 bool anythingToPublish(const analysis::Results& results);
 
 /// What a careful analyst checks before figures go out: trials not read, planned counts, warnings of the results,
-/// and whether the chart shows everything in full. Empty where there is nothing to publish.
-QVector<PublishCheck> publishChecks(const analysis::Results& results, const ChartScene& chart);
+/// whether the chart shows everything in full, and whether its colours are legible and told apart. Empty where there is
+/// nothing to publish.
+QVector<PublishCheck> publishChecks(const analysis::Results& results, const std::vector<ChartScene>& chart,
+                                    const ChartLook& look);
 
 } // namespace ui

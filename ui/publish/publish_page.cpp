@@ -86,7 +86,12 @@ public:
         return middle;
     }
 
-    void showScale() { m_scale->setText(tr("1920 \u00d7 1080, shown at %1 %").arg(m_preview->percent())); }
+    void showScale()
+    {
+        const session::PublishSettings& publish = m_model.document()->settings.publish;
+        m_scale->setText(
+            tr("%1 \u00d7 %2, shown at %3 %").arg(publish.width).arg(publish.height).arg(m_preview->percent()));
+    }
 
     /// What is known by now; the looks at comparisons count what is seen.
     void refresh()
@@ -95,12 +100,24 @@ public:
             return;
         const KnownResults& known = m_results.known();
         const report::ChartModel chart = report::chartModel(*known.document, *known.results);
-        const ChartScene scene = layOutChart(chart, known.document->settings.publish.theme);
+        // A theme that can't be read is said among the checks; the chart shows without it meanwhile.
+        ChartLook look;
+        QVector<PublishCheck> problems;
+        try {
+            look = lookOf(known.document->settings.publish);
+        } catch (const core::Error& error) {
+            session::PublishSettings without = known.document->settings.publish;
+            without.ownTheme.clear();
+            look = lookOf(without);
+            problems << PublishCheck{false, tr("the theme can't be used"), QString::fromUtf8(error.what())};
+        }
+        const std::vector<ChartScene> scenes = layOutChart(chart, look);
         m_ready = anythingToPublish(*known.results);
-        m_preview->show(m_ready ? scene : ChartScene());
+        m_preview->show(m_ready ? scenes.front() : ChartScene());
         m_panel->setReady(m_ready);
         m_sentences->show(*known.results);
-        m_settings->refresh(chart, publishChecks(*known.results, scene));
+        m_settings->refresh(chart, problems + publishChecks(*known.results, scenes, look));
+        layOut(m_page.size());
         m_panel->refresh();
         if (m_lookDue && m_results.upToDate()) {
             m_lookDue = false;
@@ -236,7 +253,7 @@ public:
         m_right->setFixedWidth(right);
         // The preview takes its shape's height, but leaves room for some sentences.
         m_preview->setFixedHeight(
-            std::min(ChartPreview::heightFor(size.width() - left - right - 2), size.height() * 2 / 3));
+            std::min(m_preview->heightFor(size.width() - left - right - 2), size.height() * 2 / 3));
     }
 
     PublishPage& m_page;

@@ -1,6 +1,7 @@
 #include "ui/publish/publish_panel.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/look/key_cap.h"
+#include "ui/publish/products.h"
 
 #include <QDir>
 #include <QFileDialog>
@@ -9,29 +10,6 @@
 #include <QPushButton>
 
 namespace ui {
-namespace {
-
-struct ProductLine {
-    const char* name;
-    const char* words;
-};
-constexpr ProductLine productLines[] = {
-    {QT_TRANSLATE_NOOP("PublishPanel", "Comparison chart"),
-     QT_TRANSLATE_NOOP("PublishPanel", "1920 × 1080 PNG, SVG with text as outlines")},
-    {QT_TRANSLATE_NOOP("PublishPanel", "Results table"),
-     QT_TRANSLATE_NOOP("PublishPanel", "CSV, a row for each configuration")},
-    {QT_TRANSLATE_NOOP("PublishPanel", "Uncertainty table"),
-     QT_TRANSLATE_NOOP("PublishPanel", "CSV, a row for each cause of doubt in a mean or difference")},
-    {QT_TRANSLATE_NOOP("PublishPanel", "Trials table"),
-     QT_TRANSLATE_NOOP("PublishPanel", "CSV, a row for each trial with its marks")},
-    {QT_TRANSLATE_NOOP("PublishPanel", "Sentences"),
-     QT_TRANSLATE_NOOP("PublishPanel", "text to read out, with the figures behind it")},
-    {QT_TRANSLATE_NOOP("PublishPanel", "Method note"),
-     QT_TRANSLATE_NOOP("PublishPanel", "text: how the figures came about")},
-};
-
-} // namespace
-
 PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
     : QWidget(parent), m_model(model), m_folder(new CommitEdit(tr("choose a folder"))),
       m_publish(new KeyButton(tr("Publish"), {QStringLiteral("Ctrl"), QStringLiteral("E")}, KeyButton::Kind::Primary)),
@@ -44,7 +22,7 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
     auto* panel = new Panel(tr("Products"));
     panel->setTrailing(tr("written together"));
     panel->body()->setSpacing(0);
-    for (const ProductLine& product : productLines) {
+    for (const ProductKind& product : productKinds()) {
         auto* row = new QWidget;
         auto* words = new QVBoxLayout(row);
         words->setContentsMargins(0, 5, 0, 5);

@@ -1,0 +1,40 @@
+#pragma once
+#include "core/analysis/results.h"
+#include "core/report/published_folder.h"
+#include "ui/chart/chart_layout.h"
+#include <QByteArray>
+#include <stop_token>
+#include <string>
+#include <vector>
+
+namespace ui {
+
+/// What publishing can make, by the key that chooses it.
+struct ProductKind {
+    const char* key;        ///< "chart"
+    const char* name;       ///< on screen
+    const char* words;      ///< what comes out of it
+    bool onlyAsked = false; ///< takes long: made where it is named, not with all the others
+};
+/// In the order on screen and on disk.
+const std::vector<ProductKind>& productKinds();
+
+/// What is to be published, and how, beside the session's own settings.
+struct PublishChoice {
+    std::vector<std::string> only;    ///< keys of productKinds(); empty: all of them
+    bool has(const char* key) const;  ///< among them, or all are made
+    bool asks(const char* key) const; ///< named: what takes long is made then only
+};
+
+/// Pictures of `chart`, `difference` and `build-up` ("build-up-1.png", ...), as far as chosen: PNG and SVG of each
+/// scene ("comparison-chart.png", "comparison-chart-2.png"), and one PDF. Throws core::Error where a theme can't be
+/// read.
+std::vector<report::Product> chartFiles(const session::Document& document, const analysis::Results& results,
+                                        const PublishChoice& choice);
+
+/// `motion`: the chart building itself, comparison-chart.mp4 (H.264), or comparison-chart.mov (ProRes 4444) where
+/// nothing lies behind it. Throws core::Error, core::Cancelled.
+std::vector<report::Product> motionFiles(const session::Document& document, const analysis::Results& results,
+                                         const PublishChoice& choice, const std::stop_token& stop);
+
+} // namespace ui
