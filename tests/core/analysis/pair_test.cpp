@@ -52,7 +52,7 @@ TEST_CASE("any two configurations are compared by themselves, at the full level"
 TEST_CASE("a pair with the baseline is the session's comparison at its own level", "[report]")
 {
     const small::Session s = small::session();
-    const stats::Comparison& own = *pairOf(s.document, s.hub, s.wired).configurations.front().comparison;
+    const stats::Comparison own = *pairOf(s.document, s.hub, s.wired).configurations.front().comparison;
     const Results results = compute(s.document);
     const stats::Comparison& family = *find(results, s.hub)->comparison;
     CHECK_THAT(own.interval->uMs, WithinAbs(family.interval->uMs, 1e-12));
