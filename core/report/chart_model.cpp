@@ -157,6 +157,10 @@ ChartRow differenceRow(const analysis::Results& results, const analysis::Configu
         row.lowMs = comparison.interval->low();
         row.highMs = comparison.interval->high();
     }
+    if (comparison.verdict == stats::Verdict::SameWithinMargin) {
+        row.sameLowMs = comparison.equivalence->low();
+        row.sameHighMs = comparison.equivalence->high();
+    }
     return row;
 }
 
@@ -270,7 +274,7 @@ std::string captureRates(const session::Document& document, const analysis::Resu
     return texts.empty() ? std::string() : analysis::listed(texts) + " camera frames a second";
 }
 
-std::string keyLine(const ChartModel& model, const analysis::Results& results, bool anyInterval)
+std::string keyLine(const ChartModel& model, const analysis::Results& results, bool anyInterval, bool anySame)
 {
     std::string line;
     switch (model.form) {
@@ -290,6 +294,8 @@ std::string keyLine(const ChartModel& model, const analysis::Results& results, b
                        ? "Bracket: interval of the difference; all " + std::to_string(results.comparisons)
                              + " hold together at " + analysis::percent(results.level) + "."
                        : "Bracket: " + analysis::percent(results.level) + " interval of the difference.";
+        if (anySame)
+            line += " Marks inside it: what “same within the margin” goes by.";
         break;
     }
     if (model.baselineMs)
@@ -327,7 +333,8 @@ void addFooter(ChartModel& model, const session::Document& document, const analy
         model.shortHeading = model.form == session::ChartForm::Bars    ? "mean"
                              : model.form == session::ChartForm::Boxes ? "median"
                                                                        : model.valueHeading;
-        add(model.footer, keyLine(model, results, anyInterval));
+        const bool anySame = anyRow([](const ChartRow& row) { return row.sameLowMs.has_value(); });
+        add(model.footer, keyLine(model, results, anyInterval, anySame));
     }
     if (results.interim)
         add(model.footer, "Interim: not every row has its "

@@ -19,6 +19,8 @@ struct ChartRow {
     bool baseline = false;
     std::optional<double> valueMs; ///< mean; median (Boxes); configuration minus baseline (Differences); empty: `state`
     std::optional<double> lowMs, highMs; ///< interval of mean or difference. `lowMs` may lie below the axis
+    /// Differences that are the same within the margin: what that goes by, within `lowMs` and `highMs`.
+    std::optional<double> sameLowMs, sameHighMs;
     std::optional<ChartBox> box;         ///< Boxes only
     std::vector<double> dotsMs;          ///< one a trial, in the order taken; none in Differences
     std::string value;                   ///< "31.3", "+7.2"; empty without a value

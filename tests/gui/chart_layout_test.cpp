@@ -36,7 +36,7 @@ std::vector<const ChartPiece*> words(const ChartScene& scene)
 std::vector<const ChartPiece*> forms(const ChartScene& scene)
 {
     return pieces(scene, {ChartPart::Bar, ChartPart::Box, ChartPart::Whisker, ChartPart::Dot, ChartPart::Point,
-                          ChartPart::Interval, ChartPart::Axis});
+                          ChartPart::Interval, ChartPart::InnerMark, ChartPart::Axis});
 }
 
 std::string described(const ChartPiece& piece)
@@ -338,6 +338,38 @@ TEST_CASE("an interval that reaches below zero is drawn to the axis without a ca
         caps += piece->lane == 0;
     CHECK(caps == 2); // the line and the upper cap
     checkInsideSafeArea(scene);
+}
+
+TEST_CASE("what is the same within the margin shows inside its interval what that goes by", "[chart]")
+{
+    const report::ChartModel model =
+        chart_samples::inForm(chart_samples::pedalLinks(), session::ChartForm::Differences);
+    const ChartScene scene = single(model);
+    int lane = 0, marked = 0;
+    for (const report::ChartGroup& group : model.groups)
+        for (const report::ChartRow& row : group.rows) {
+            double low = 1e9, high = 0, capHeight = 0;
+            for (const ChartPiece* piece : pieces(scene, {ChartPart::Interval}))
+                if (piece->lane == lane) {
+                    low = std::min(low, piece->box.left());
+                    high = std::max(high, piece->box.right());
+                    capHeight = std::max(capHeight, piece->box.height());
+                }
+            std::vector<const ChartPiece*> marks;
+            for (const ChartPiece* piece : pieces(scene, {ChartPart::InnerMark}))
+                if (piece->lane == lane)
+                    marks.push_back(piece);
+            CHECK(marks.size() == (row.sameLowMs ? 2 : 0));
+            for (const ChartPiece* mark : marks) {
+                CHECK(mark->box.left() > low);
+                CHECK(mark->box.right() < high);
+                CHECK(mark->box.height() < 0.7 * capHeight);
+            }
+            marked += row.sameLowMs.has_value();
+            ++lane;
+        }
+    CHECK(marked > 0);
+    CHECK(marked < lane);
 }
 
 TEST_CASE("dots keep their place and touch no other as long as there is room", "[chart]")

@@ -162,6 +162,10 @@ report::ChartModel inForm(const report::ChartModel& bars, session::ChartForm for
                           : *row.highMs < 0 ? "shorter, less than the margin"
                           : half < marginMs - std::abs(difference) ? "same within the margin"
                                                                    : "not resolved";
+            if (row.verdict == "same within the margin") {
+                row.sameLowMs = difference - 0.8 * half;
+                row.sameHighMs = difference + 0.8 * half;
+            }
         }
     if (form == session::ChartForm::Differences) {
         const double step = most - least > 40 ? 10 : 5;

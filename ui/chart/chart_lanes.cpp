@@ -356,6 +356,10 @@ private:
         if (*row.lowMs > m_model.axisMinMs) // below the axis it goes on
             add(low - half, middle - cap / 2, thickness, cap);
         add(high - half, middle - cap / 2, thickness, cap);
+        if (row.sameLowMs) // shorter than the caps, so that they can't be taken for them
+            for (const double end : {*row.sameLowMs, *row.sameHighMs})
+                form(Form::Rectangle, ChartPart::InnerMark, colour,
+                     {x(end) - 0.3 * thickness, middle - 0.3 * cap, 0.6 * thickness, 0.6 * cap}, lane);
     }
 
     ChartScene& m_scene;

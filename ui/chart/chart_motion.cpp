@@ -56,7 +56,7 @@ ChartMotion::ChartMotion(ChartScene scene, const std::vector<session::Configurat
     std::map<int, std::pair<double, double>> intervals;
     for (const ChartPiece& piece : m_scene.pieces) {
         dots[piece.lane] += piece.part == ChartPart::Dot;
-        if (piece.part != ChartPart::Interval)
+        if (piece.part != ChartPart::Interval) // inner marks open with it, about the same centre
             continue;
         const auto [entry, added] = intervals.try_emplace(piece.lane, piece.box.left(), piece.box.right());
         entry->second.first = std::min(entry->second.first, piece.box.left());
@@ -111,7 +111,8 @@ bool ChartMotion::moved(ChartPiece& piece, std::size_t index, int frame) const
         piece.box.translate(0, -fall * (1 - eased(share)));
         return fade(share);
     }
-    case ChartPart::Interval: {
+    case ChartPart::Interval:
+    case ChartPart::InnerMark: {
         const double open = 1 + openInterval * (1 - eased(ramp(p, intervalFrom, intervalDone)));
         const bool cap = piece.box.height() > piece.box.width();
         const double left = cap ? piece.box.center().x() : piece.box.left();

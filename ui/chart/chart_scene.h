@@ -36,7 +36,8 @@ enum class ChartPart {
     Whisker,
     Median,
     Interval,
-    Point, ///< a difference
+    InnerMark, ///< an end of what "same within the margin" goes by
+    Point,     ///< a difference
     Dot,
     Ring, ///< Ring: what keeps a dot apart from what lies behind it
     Logo,

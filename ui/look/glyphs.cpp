@@ -112,6 +112,9 @@ void paintVerdict(QPainter& painter, const QRectF& box, const VerdictGlyph& g, c
     const qreal left = end(g.low, -1);
     const qreal right = end(g.high, 1);
     painter.fillRect(QRectF(left, y - 1, right - left, 2), t.text1);
+    if (g.sameLow)
+        for (const double inner : {*g.sameLow, *g.sameHigh})
+            painter.fillRect(QRectF(std::round(at(inner)) - 0.5, y - cap + 1, 1, 2 * cap - 2), t.text1);
     if (g.estimate && at(*g.estimate) >= box.left() && at(*g.estimate) <= box.right()) {
         painter.setPen(Qt::NoPen);
         painter.setBrush(t.text1);

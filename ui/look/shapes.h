@@ -54,7 +54,8 @@ struct VerdictGlyph {
     double low = 0, high = 0; ///< ends of the interval
     double margin = 0;        ///< >= 0
     double from = 0, to = 0;  ///< what the left and right edge of the box stand for; from < to
-    std::optional<double> estimate;
+    std::optional<double> estimate{};
+    std::optional<double> sameLow{}, sameHigh{}; ///< inner marks within low and high
 };
 /// An end that lies outside the box is drawn as an arrow head at its edge.
 void paintVerdict(QPainter&, const QRectF& box, const VerdictGlyph&, const Tokens& = tokens());

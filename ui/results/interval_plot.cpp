@@ -9,6 +9,7 @@ namespace ui {
 namespace {
 
 constexpr int bandTop = 20, bandBottom = 68;
+constexpr int plotHeight = 96, legendHeight = 16;
 
 QString withSign(const ValueAxis& axis, double tick)
 {
@@ -20,7 +21,7 @@ QString withSign(const ValueAxis& axis, double tick)
 
 IntervalPlot::IntervalPlot(QWidget* parent) : QWidget(parent)
 {
-    setFixedHeight(96);
+    setFixedHeight(plotHeight);
     setMinimumWidth(160);
     setAccessibleName(tr("Interval of the difference against the margin"));
 }
@@ -28,6 +29,7 @@ IntervalPlot::IntervalPlot(QWidget* parent) : QWidget(parent)
 void IntervalPlot::show(const Shown& shown)
 {
     m_shown = shown;
+    setFixedHeight(plotHeight + (shown.sameLow ? legendHeight : 0));
     update();
 }
 
@@ -61,6 +63,9 @@ void IntervalPlot::paintEvent(QPaintEvent*)
     painter.fillRect(QRectF(low, y - 1.5, high - low, 3), t.text1);
     painter.fillRect(QRectF(low - 1, y - 8, 3, 16), t.text1);
     painter.fillRect(QRectF(high - 2, y - 8, 3, 16), t.text1);
+    if (m_shown.sameLow)
+        for (const double ms : {*m_shown.sameLow, *m_shown.sameHigh}) // shorter than the caps
+            painter.fillRect(QRectF(x(ms) - 1, y - 5, 2, 10), t.text1);
     painter.setPen(QPen(t.panel, 2));
     painter.setBrush(t.text1);
     painter.drawEllipse(QPointF(x(m_shown.estimate), y), 6, 6);
@@ -74,6 +79,10 @@ void IntervalPlot::paintEvent(QPaintEvent*)
         const double at = x(tick) - painter.fontMetrics().horizontalAdvance(label) / 2.0;
         painter.drawText(QPointF(at, bandBottom + 18), last ? tr("%1 ms").arg(label) : label);
     }
+    if (m_shown.sameLow)
+        painter.drawText(QRectF(0, plotHeight, width(), legendHeight), Qt::AlignHCenter | Qt::AlignVCenter,
+                         painter.fontMetrics().elidedText(tr("inner marks: what “same within the margin” goes by"),
+                                                          Qt::ElideRight, width()));
 }
 
 } // namespace ui

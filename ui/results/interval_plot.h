@@ -12,6 +12,8 @@ public:
     struct Shown {
         double low = 0, high = 0, estimate = 0; ///< ms
         std::optional<double> margin;           ///< > 0
+        /// What "same within the margin" goes by, within low and high; empty where it isn't in question.
+        std::optional<double> sameLow, sameHigh;
     };
     void show(const Shown& shown);
     QSize sizeHint() const override { return {280, 96}; }

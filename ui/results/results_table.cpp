@@ -77,7 +77,8 @@ void ResultsTable::show(const ResultsView& view)
     for (const analysis::ConfigurationResult& result : m_view.results->configurations) {
         if (result.configuration == m_view.selected)
             selected = static_cast<int>(spoken.size());
-        spoken << tr("%1: %2").arg(text(result.name), text(report::verdictWords(*m_view.results, result)));
+        spoken << tr("%1: %2").arg(text(result.name), text(report::verdictWords(*m_view.results, result)))
+                      + (report::ofTheseRunsOnly(*m_view.results, result) ? tr(", these runs only") : QString());
     }
     m_list->setRows(spoken);
     m_list->selectRow(selected);
@@ -294,22 +295,32 @@ void ResultsTable::paintVerdict(QPainter& painter, const QRect& rect, const anal
         const QRectF glyph(left, rect.center().y() - 9, glyphWidth, 18);
         if (selected) // the margin's band has the colour of a selected row
             painter.fillRect(glyph.adjusted(-4, -2, 4, 2), t.panel);
-        ui::paintVerdict(painter, glyph, {interval.low(), interval.high(), margin, -reach, reach, {}}, t);
+        VerdictGlyph drawn{interval.low(), interval.high(), margin, -reach, reach};
+        if (result.comparison->verdict == stats::Verdict::SameWithinMargin) {
+            drawn.sameLow = result.comparison->equivalence->low();
+            drawn.sameHigh = result.comparison->equivalence->high();
+        }
+        ui::paintVerdict(painter, glyph, drawn, t);
         left += glyphWidth + 10;
     }
-    const bool interim = result.comparison && result.comparison->interim && result.n > 0;
+    QStringList notes;
+    if (result.comparison && result.comparison->interim && result.n > 0)
+        notes << tr("interim");
+    if (report::ofTheseRunsOnly(*m_view.results, result))
+        notes << tr("these runs only");
+    const bool noted = !notes.isEmpty();
     painter.setFont(ui::font(Text::Body, result.comparison ? QFont::DemiBold : QFont::Normal));
     painter.setPen(result.comparison ? t.text1 : t.text2);
     const QString words = text(report::verdictWords(*m_view.results, result));
-    const QRect place(left, rect.top() + 4, c.right - left, rect.height() - 8 - (interim ? 16 : 0));
-    painter.drawText(place, int(Qt::AlignLeft) | int(interim ? Qt::AlignBottom : Qt::AlignVCenter) | Qt::TextWordWrap,
+    const QRect place(left, rect.top() + 4, c.right - left, rect.height() - 8 - (noted ? 16 : 0));
+    painter.drawText(place, int(Qt::AlignLeft) | int(noted ? Qt::AlignBottom : Qt::AlignVCenter) | Qt::TextWordWrap,
                      words);
-    if (interim) {
+    if (noted) {
         painter.setFont(ui::font(Text::Caption));
         painter.setPen(t.attention);
         paintShape(painter, Shape::Warning, QRectF(left, place.bottom() + 1, 12, 16), t);
         painter.drawText(QRect(left + 16, place.bottom() + 1, c.right - left - 16, 16),
-                         Qt::AlignLeft | Qt::AlignVCenter, tr("interim"));
+                         Qt::AlignLeft | Qt::AlignVCenter, notes.join(QStringLiteral(", ")));
     }
 }
 

@@ -114,7 +114,14 @@ void VerdictPanel::show(const ResultsView& view)
     m_plot->setVisible(interval);
     if (interval) {
         const stats::Expanded& difference = *result->comparison->interval;
-        m_plot->show({difference.low(), difference.high(), difference.estimateMs, results.marginMs});
+        IntervalPlot::Shown shown{difference.low(), difference.high(), difference.estimateMs, results.marginMs, {}, {}};
+        const stats::Verdict verdict = result->comparison->verdict;
+        if (verdict == stats::Verdict::SameWithinMargin
+            || (verdict == stats::Verdict::NotResolved && results.marginMs)) {
+            shown.sameLow = result->comparison->equivalence->low();
+            shown.sameHigh = result->comparison->equivalence->high();
+        }
+        m_plot->show(shown);
     }
     m_sentences->setText(joined(report::verdictExplanation(results, *result)));
     m_sentences->setVisible(!m_sentences->text().isEmpty());
