@@ -29,4 +29,36 @@ struct Rates {
 
 Rates simulate(const Case&, int sessions, std::uint64_t seed);
 
+/// A campaign: a baseline and other configurations, one run of each in every block of the run sheet.
+struct FamilyCase {
+    double camera = 480, refresh = 144;
+    int configurations = 4; ///< the baseline too
+    int runs = 4, trialsPerRun = 4;
+    double runShiftMs = 1;   ///< SD of what changes from run to run
+    double oneShiftMs = 1;   ///< the same of the last configuration, say a wireless one
+    double blockShiftMs = 0; ///< SD of what moves a whole block
+    bool interleaved = true; ///< the sheet has complete blocks; else each configuration is filmed in one stretch
+    bool unbalanced =
+        false;             ///< trials a run vary, 1 to twice as many less 1, and the baseline has a run more in block 1
+    double clockU = 0.001; ///< relative; each configuration has a clock of its own where `ownClocks`
+    bool ownClocks = false;
+    Shape shape = Shape::Smooth;
+};
+
+/// By the rule in use, and by the one before it: Bonferroni's level, blocks left in.
+struct Ruled {
+    double now = 0, before = 0;
+};
+struct FamilyRates {
+    Ruled held;        ///< share of campaigns in which the intervals of all differences hold the truth
+    Ruled halfWidthMs; ///< median
+};
+
+/// Configurations are 0, 1, 2, ... ms longer than the baseline.
+FamilyRates simulateFamily(const FamilyCase&, int sessions, std::uint64_t seed);
+
+/// Trials of a configuration with which 80 % of the differences are told where each other configuration is 4 ms longer
+/// than the baseline: by whole runs from 4 on, between two of them in a straight line. 0: 60 runs don't do.
+Ruled trialsNeeded(FamilyCase, int sessions, std::uint64_t seed);
+
 } // namespace coverage

@@ -29,3 +29,20 @@ TEST_CASE("the simulation can tell a budget that leaves something out", "[stats]
     CHECK(rates.meanHeld < 0.8);
     CHECK(rates.falseVerdict > 0.2);
 }
+
+TEST_CASE("all differences of a campaign hold together, and blocks that move don't widen them", "[stats]")
+{
+    coverage::FamilyCase c; // 4 configurations in 4 blocks of runs of 4
+    c.runShiftMs = 0.5;
+    c.oneShiftMs = 3;
+    CHECK(coverage::simulateFamily(c, 1000, 20260201).held.now >= 0.93);
+    c.oneShiftMs = 0.5;
+    c.blockShiftMs = 2;
+    const coverage::FamilyRates moved = coverage::simulateFamily(c, 400, 20260202);
+    CHECK(moved.held.now >= 0.93);
+    CHECK(moved.halfWidthMs.now < 0.75 * moved.halfWidthMs.before);
+    c.interleaved = false; // nothing to take out: Dunnett's factor for Bonferroni's
+    const coverage::FamilyRates loose = coverage::simulateFamily(c, 400, 20260203);
+    CHECK(loose.halfWidthMs.now > 0.85 * loose.halfWidthMs.before);
+    CHECK(loose.halfWidthMs.now < 0.97 * loose.halfWidthMs.before);
+}
