@@ -110,30 +110,45 @@ std::optional<stats::PlannedEffort> effortFor(const session::PlanBasis& basis, c
 void addOptions(PlanEffort& plan, const session::PlanBasis& basis, std::optional<double> intervalMs)
 {
     const stats::PlannedEffort& planned = *plan.effort;
+    const auto add = [&](const std::string& name, const std::optional<stats::PlannedEffort>& forMargin,
+                         std::optional<double> findsMs) {
+        plan.options.push_back({name, forMargin, findsMs,
+                                forMargin ? stats::timeOf(*forMargin, plan.goal.comparisons, basis.runCost)
+                                                / stats::timeOf(planned, plan.goal.comparisons, basis.runCost)
+                                          : 0});
+    };
     const auto finds = [&](const stats::Spread& spread, const stats::PlannedEffort& effort) {
         return stats::smallestFound(plan.goal, spread, effort, plan.sharedMs);
     };
-    plan.options.push_back({"as worked out above", planned, finds(plan.spread, planned)});
+    add("as planned, in interleaved blocks", planned, plan.findsMs);
+    for (const int trials : {2, 4, 10}) {
+        if (trials == planned.trialsPerRun)
+            continue;
+        const double share = static_cast<double>(planned.trialsPerRun) / trials; // the same trials in other runs
+        stats::PlannedEffort other = planned;
+        other.trialsPerRun = trials;
+        other.runs = static_cast<int>(std::lround(planned.runs * share));
+        other.baselineRuns = static_cast<int>(std::lround(planned.baselineRuns * share));
+        const bool enough = std::min(other.runs, other.baselineRuns) >= 2;
+        add("runs of " + std::to_string(trials), stats::runsNeeded(plan.goal, plan.spread, trials, plan.sharedMs),
+            enough ? std::optional(finds(plan.spread, other)) : std::nullopt);
+    }
+    // What moves all set-ups alike from block to block is taken out of differences only where the sheet interleaves.
+    const double drift = plan.goal.marginMs / 2;
+    stats::Spread drifting = plan.spread;
+    drifting.betweenSdMs = std::hypot(drifting.betweenSdMs, drift);
+    add("not interleaved, where something drifts by " + ms(drift), effortFor(basis, plan.goal, drifting, plan.sharedMs),
+        finds(drifting, planned));
     if (intervalMs)
         for (const int times : {2, 4}) {
             const stats::Spread faster = stats::withCamera(plan.spread, *intervalMs, *intervalMs / times);
-            plan.options.push_back(
-                {"camera at " + std::to_string(std::llround(times * 1000 / *intervalMs)) + " a second",
-                 effortFor(basis, plan.goal, faster, plan.sharedMs), finds(faster, planned)});
+            add("camera at " + std::to_string(std::llround(times * 1000 / *intervalMs)) + " a second",
+                effortFor(basis, plan.goal, faster, plan.sharedMs), finds(faster, planned));
         }
-    stats::PlannedEffort more = planned;
-    more.trialsPerRun *= 2;
-    plan.options.push_back({"twice the trials a run",
-                            stats::runsNeeded(plan.goal, plan.spread, more.trialsPerRun, plan.sharedMs),
-                            finds(plan.spread, more)});
-    more = planned;
-    more.runs *= 2;
-    more.baselineRuns *= 2;
-    plan.options.push_back({"twice the runs", std::nullopt, finds(plan.spread, more)});
     constexpr double noticeable = 0.1; // of what it may be at most
     if (plan.sharedMs > noticeable * plan.mostSharedMs)
-        plan.options.push_back({"no shared uncertainty", effortFor(basis, plan.goal, plan.spread, 0),
-                                stats::smallestFound(plan.goal, plan.spread, planned, 0)});
+        add("no shared uncertainty", effortFor(basis, plan.goal, plan.spread, 0),
+            stats::smallestFound(plan.goal, plan.spread, planned, 0));
 }
 
 } // namespace

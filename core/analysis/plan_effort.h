@@ -22,10 +22,10 @@ PilotFigures pilotFigures(const session::Document&, const Results&);
 
 /// One line of "what would it buy".
 struct EffortOption {
-    std::string name; ///< "camera at 960 a second", "twice the trials a run"
-    std::optional<stats::PlannedEffort>
-        forMargin;                 ///< what it takes then; empty where it isn't another way to the margin
-    std::optional<double> findsMs; ///< difference found with as many runs and trials as planned, changed as named
+    std::string name;                              ///< "camera at 960 a second", "runs of 2"
+    std::optional<stats::PlannedEffort> forMargin; ///< what the margin takes that way; empty where nothing is enough
+    std::optional<double> findsMs;                 ///< difference found with as many trials as planned, filmed that way
+    double time = 0;                               ///< of `forMargin`, over the plan's; 0 without
 };
 
 struct PlanEffort {

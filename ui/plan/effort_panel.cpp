@@ -206,8 +206,9 @@ void EffortPanel::buildAnswer(QVBoxLayout& column)
     m_options->setColumnStretch(0, 1);
     bought->body()->addWidget(table);
     auto* note = wrapping(Text::Caption, Tone::Tertiary);
-    note->setText(tr("Left: what the margin takes that way. Right: the smallest difference found with the planned runs "
-                     "and trials, changed as named."));
+    note->setText(
+        tr("Runs, trials and time: what the smallest difference that matters takes that way, time against the "
+           "plan's. Finds: the smallest difference found with as many trials as planned, filmed that way."));
     bought->body()->addWidget(note);
     column.addWidget(bought);
 }
@@ -316,6 +317,13 @@ void EffortPanel::answer()
     if (m_answer.sharedMs > noticeable * m_answer.mostSharedMs)
         words += tr(" Of the uncertainty %1 ms is shared by all trials and stays; %2 ms would be too much.")
                      .arg(twoDigits(m_answer.sharedMs), twoDigits(m_answer.mostSharedMs));
+    words += now.trialsPerRun
+                 ? QLatin1Char(' ') + tr("Runs are of the length you set.")
+                 : QLatin1Char(' ')
+                       + tr("Of all lengths of a run this takes least time, where setting up anew takes as "
+                            "long as %1. The run sheet takes the set-ups in turn, so that drift falls on "
+                            "all alike and is taken out.")
+                             .arg(counted(qint64(std::lround(now.runCost)), tr("trial")));
     m_words->setText(words);
     const session::Plan& plan = document->settings.plan;
     if (plan.runsPerConfiguration == effort->runs && plan.trialsPerConfiguration == each
@@ -339,8 +347,8 @@ void EffortPanel::showOptions()
                              Qt::Alignment(column == 0 ? Qt::AlignLeft : Qt::AlignRight)
                                  | (row == 0 ? Qt::AlignBottom : Qt::AlignVCenter));
     };
-    const QString heads[] = {{}, tr("runs"), tr("baseline"), tr("trials a run"), tr("finds, ms")};
-    for (int column = 1; column < 5; ++column)
+    const QString heads[] = {{}, tr("runs"), tr("baseline"), tr("trials a run"), tr("time"), tr("finds, ms")};
+    for (int column = 1; column < 6; ++column)
         put(0, column, heads[column], Tone::Secondary);
     int row = 1;
     for (const analysis::EffortOption& option : m_answer.options) {
@@ -350,7 +358,9 @@ void EffortPanel::showOptions()
         put(row, 1, effort ? QString::number(effort->runs) : QStringLiteral("–"), Tone::Primary, weight);
         put(row, 2, effort ? QString::number(effort->baselineRuns) : QStringLiteral("–"), Tone::Primary, weight);
         put(row, 3, effort ? QString::number(effort->trialsPerRun) : QStringLiteral("–"), Tone::Primary, weight);
-        put(row, 4, option.findsMs ? twoDigits(*option.findsMs) : QStringLiteral("–"), Tone::Primary, weight);
+        put(row, 4, effort ? tr("%1 %").arg(std::lround(100 * option.time)) : QStringLiteral("–"), Tone::Primary,
+            weight);
+        put(row, 5, option.findsMs ? twoDigits(*option.findsMs) : QStringLiteral("–"), Tone::Primary, weight);
         ++row;
     }
 }

@@ -54,13 +54,49 @@ TEST_CASE("a plan by the model takes the published spreads and is enough for its
     CHECK(plan.effort->power >= 0.8);
     CHECK(plan.effort->baselineRuns == static_cast<int>(std::ceil(std::sqrt(2.0) * plan.effort->runs)));
     CHECK(plan.findsMs <= 2);
-    REQUIRE(plan.options.size() == 5);
-    CHECK(plan.options[0].name == "as worked out above");
-    CHECK(plan.options[1].name == "camera at 480 a second");
-    for (std::size_t i = 1; i < plan.options.size(); ++i)
-        CHECK(*plan.options[i].findsMs < *plan.options[0].findsMs);
-    CHECK(plan.options[2].forMargin->runs * plan.options[2].forMargin->trialsPerRun
-          <= plan.effort->runs * plan.effort->trialsPerRun);
+    const auto option = [&](const std::string& name) {
+        const auto found = std::ranges::find(plan.options, name, &EffortOption::name);
+        REQUIRE(found != plan.options.end());
+        return *found;
+    };
+    const EffortOption asPlanned = plan.options.front();
+    CHECK(asPlanned.name == "as planned, in interleaved blocks");
+    CHECK(asPlanned.time == 1);
+    for (const char* camera : {"camera at 480 a second", "camera at 960 a second"}) {
+        CHECK(*option(camera).findsMs < *asPlanned.findsMs);
+        CHECK(option(camera).time <= 1);
+    }
+    // Every option is one that the margin is found with, and none takes less time by its run lengths alone.
+    for (const char* runs : {"runs of 2", "runs of 4", "runs of 10"}) {
+        if (std::ranges::find(plan.options, runs, &EffortOption::name) == plan.options.end())
+            continue; // the plan itself
+        CHECK(option(runs).forMargin->power >= 0.8);
+        CHECK(option(runs).time >= 1);
+    }
+    const EffortOption drifting = option("not interleaved, where something drifts by 1.0 ms");
+    CHECK(drifting.time > 1);
+    CHECK(*drifting.findsMs > *asPlanned.findsMs);
+}
+
+TEST_CASE("the plan is the one that takes least time by what a run costs", "[report]")
+{
+    const session::Document document = planned(2);
+    session::PlanBasis basis = model();
+    basis.betweenSdMs = 1;
+    int last = 0;
+    for (const double cost : {0.0, 2.0, 10.0, 50.0}) {
+        CAPTURE(cost);
+        basis.runCost = cost;
+        const PlanEffort plan = planEffort(document, basis, {});
+        REQUIRE(plan.effort);
+        CHECK(plan.effort->trialsPerRun >= last); // dear runs are longer ones
+        last = plan.effort->trialsPerRun;
+        for (int trials = 2; trials <= 40; ++trials) // against a plain search
+            CHECK(stats::timeOf(*stats::runsNeeded(plan.goal, plan.spread, trials, plan.sharedMs),
+                                plan.goal.comparisons, cost)
+                  >= stats::timeOf(*plan.effort, plan.goal.comparisons, cost));
+    }
+    CHECK(last > 2);
 }
 
 TEST_CASE("shared uncertainty that no run takes away is told as such", "[report]")
