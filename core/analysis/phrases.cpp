@@ -46,7 +46,7 @@ std::string milliseconds(double typed) { return plain(typed) + (typed == 1 ? " m
 std::string plain(double value)
 {
     char text[64];
-    const auto end = std::to_chars(text, text + sizeof text, value).ptr;
+    const auto end = std::to_chars(text, text + sizeof text, value == 0 ? 0.0 : value).ptr; // no "-0"
     return {text, end};
 }
 

@@ -153,13 +153,36 @@ void warnOfRejects(Sentences& warnings, const Results& results)
     }
 }
 
+/// A capture that lacks its run changes what the figures of its configuration stand on.
+void warnOfRuns(Sentences& warnings, const session::Document& document, const Results& results)
+{
+    std::map<std::pair<session::ConfigurationId, session::CaptureId>, int> without;
+    for (const TrialOutcome& outcome : results.trials)
+        if (outcome.state == TrialState::Counts && !outcome.run)
+            ++without[{outcome.configuration, outcome.capture}];
+    for (const auto& [place, trials] : without) {
+        const ConfigurationResult* result = find(results, place.first);
+        if (!result || result->mean.runs == 0) // no run is known: the words on runs say so
+            continue;
+        warnings.push_back("Capture " + session::inQuotes(find(document, place.second)->name) + " has no run: its "
+                           + counted(trials, "trial", "trials") + " of " + session::inQuotes(result->name)
+                           + (result->mean.theseRunsOnly
+                                  ? (trials == 1 ? " counts" : " count")
+                                        + std::string(" but can't tell how runs differ. Tag it with its run.")
+                                  : (trials == 1 ? " counts" : " count")
+                                        + std::string(" as a run of its own, with all others that have none. Tag it "
+                                                      "with its run.")));
+    }
+}
+
 void warnOfSamples(Sentences& warnings, const Results& results)
 {
     for (const ConfigurationResult& result : results.configurations) {
         if (result.n > 0 && result.n < trialsForVerdict)
             warnings.push_back(session::inQuotes(result.name) + " has " + counted(result.n, "trial", "trials")
                                + " that " + (result.n == 1 ? "counts" : "count") + ": fewer than "
-                               + std::to_string(trialsForVerdict) + " give no verdict.");
+                               + std::to_string(trialsForVerdict)
+                               + " give no verdict, and fewer than 4 runs say nothing of set-ups not tried.");
         if (result.checks.groups) {
             const stats::TwoGroups& groups = *result.checks.groups;
             const int decimals = meanFigure(result)->decimals;
@@ -180,6 +203,7 @@ std::vector<std::string> warningsOf(const session::Document& document, const Res
     warnOfPlan(warnings, results);
     warnOfClocks(warnings, document, results);
     warnOfTrials(warnings, document, results);
+    warnOfRuns(warnings, document, results);
     warnOfSamples(warnings, results);
     warnOfRejects(warnings, results);
     warnOfScanOut(warnings, document, results);

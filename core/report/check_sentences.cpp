@@ -10,8 +10,9 @@ namespace {
 
 using Sentences = std::vector<std::string>;
 
-constexpr std::size_t mostNamed = 5; ///< trials named in one sentence
-constexpr int fewTrials = 10;        ///< below it intervals hang on one trial or two
+constexpr std::size_t mostNamed = 5;                                   ///< trials named in one sentence
+constexpr const char* independent = ", as if trials were independent"; ///< of the run they are of
+constexpr int fewTrials = 10;                                          ///< below it intervals hang on one trial or two
 
 std::string chance(double p)
 {
@@ -46,9 +47,24 @@ void addBases(Sentences& sentences, const analysis::ConfigurationResult& result,
 {
     const stats::MeanBudget& mean = result.mean;
     if (mean.overRuns && mean.overTrials->interval && mean.overRuns->interval)
-        sentences.push_back("Over single trials the mean is " + meanOn(*mean.overTrials, decimals)
-                            + ", over the means of " + std::to_string(mean.runs) + " runs "
-                            + meanOn(*mean.overRuns, decimals) + "; the wider one is shown.");
+        sentences.push_back("Judged by its trials the mean is " + meanOn(*mean.overTrials, decimals) + ", by its "
+                            + std::to_string(mean.runs) + " runs " + meanOn(*mean.overRuns, decimals)
+                            + "; the wider one is shown.");
+}
+
+/// Whether runs differ by more than their trials explain.
+void addRunScatter(Sentences& sentences, const analysis::ConfigurationResult& result)
+{
+    if (!result.mean.runScatter)
+        return;
+    const stats::RunScatter& runs = *result.mean.runScatter;
+    const auto ms = [](double sd) { return stats::formatFixed(sd, analysis::decimalsBy(sd)) + " ms"; };
+    constexpr double farApart = 2; // its square is rare with 4 runs that don't differ: the 1 % point of F is 3.8 to 4.5
+    sentences.push_back(
+        "Run means scatter by " + ms(runs.sdMs) + " (SD), where trials alone would give " + ms(runs.trialsMs) + ": "
+        + (runs.sdMs > farApart * runs.trialsMs
+               ? "something changes from run to run."
+               : "that runs differ besides can't be excluded with " + std::to_string(runs.units) + " runs."));
 }
 
 void addUnits(Sentences& sentences, const analysis::ConfigurationResult& result, const analysis::Figure& figure)
@@ -66,10 +82,10 @@ void addMedian(Sentences& sentences, const analysis::Results& results, const ana
                int decimals)
 {
     std::string sentence = "Median " + stats::formatFixed(*result.summary.median, decimals) + " ms, ";
-    sentence += result.median
-                    ? "from " + range(result.median->low, result.median->high, decimals, false) + " ("
-                          + analysis::percent(results.level) + " interval by order, whatever the distribution)"
-                    : "too few trials for a " + analysis::percent(results.level) + " interval by order";
+    sentence += result.median ? "from " + range(result.median->low, result.median->high, decimals, false) + " ("
+                                    + analysis::percent(results.level)
+                                    + " interval by order, whatever the distribution if trials are independent)"
+                              : "too few trials for a " + analysis::percent(results.level) + " interval by order";
     sentences.push_back(sentence + "; half of the trials lie within "
                         + stats::formatFixed(*result.checks.madMs, decimals) + " ms of it.");
 }
@@ -98,14 +114,16 @@ void addTrend(Sentences& sentences, const std::optional<stats::Trend>& trend, co
 {
     if (!trend)
         return;
+    const std::string asIf = each == "trial" ? independent : "";
     if (trend->p >= analysis::trendChance) {
-        sentences.push_back("No trend shows over the " + over + " (" + chance(trend->p) + ").");
+        sentences.push_back("No trend shows over the " + over + " (" + chance(trend->p) + asIf
+                            + "); so few " + over + " could hide one.");
         return;
     }
     const double slope = std::abs(trend->slope);
     sentences.push_back("Delays " + std::string(trend->s > 0 ? "rise" : "fall") + " over the " + over + ", by about "
                         + (slope > 0 ? stats::formatFixed(slope, analysis::decimalsBy(slope)) : std::string("0"))
-                        + " ms a " + each + " (" + chance(trend->p) + "): something may have drifted.");
+                        + " ms a " + each + " (" + chance(trend->p) + asIf + "): something may have drifted.");
 }
 
 void addGroups(Sentences& sentences, const analysis::ConfigurationResult& result, int decimals)
@@ -130,7 +148,7 @@ void addRanks(Sentences& sentences, const analysis::Results& results, const anal
         if (ranks->low)
             sentence += ", from " + range(*ranks->low, *ranks->high, decimals, true) + " ("
                         + analysis::percent(ranks->level) + ")";
-        sentence += ", " + chance(ranks->p) + ".";
+        sentence += ", " + chance(ranks->p) + independent + ".";
         const bool byMean = result.comparison->interval->low() > 0 || result.comparison->interval->high() < 0;
         const bool byRanks = ranks->p < 1 - ranks->level;
         if (byRanks && !byMean)
@@ -157,6 +175,7 @@ std::vector<std::string> checkSentences(const session::Document& document, const
     if (!figure)
         return sentences;
     addBases(sentences, result, figure->decimals);
+    addRunScatter(sentences, result);
     addUnits(sentences, result, *figure);
     addMedian(sentences, results, result, figure->decimals);
     addApart(sentences, document, result);
@@ -167,9 +186,11 @@ std::vector<std::string> checkSentences(const session::Document& document, const
     addGroups(sentences, result, figure->decimals);
     addRanks(sentences, results, result, figure->decimals);
     if (result.n < fewTrials)
-        sentences.push_back("Fewer than " + std::to_string(fewTrials)
-                            + " trials: where delays are skewed or in groups, the interval may miss the truth more"
-                              " often than it says.");
+        sentences.push_back(
+            "Fewer than " + std::to_string(fewTrials) + " trials, in "
+            + (result.mean.runs == 0 ? "unknown runs" : analysis::counted(result.mean.runs, "run", "runs"))
+            + ": where delays are skewed or in groups, the interval may miss the truth more"
+              " often than it says.");
     return sentences;
 }
 

@@ -50,7 +50,8 @@ std::vector<std::string> countsExplanation(const analysis::ConfigurationResult& 
     if (result.rejected > 0) {
         std::vector<std::string> reasons;
         for (const auto& [reason, count] : result.rejects)
-            reasons.push_back(std::to_string(count) + ' ' + session::label(reason));
+            reasons.push_back(std::to_string(count) + (reason == session::RejectReason::FramesLost ? " with " : " ")
+                              + session::label(reason));
         sentences.push_back(std::to_string(result.rejected) + " rejected: " + analysis::listed(reasons) + '.');
     }
     if (result.meanWithRejectsMs) {

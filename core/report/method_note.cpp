@@ -197,7 +197,8 @@ void writeReading(Note& note, const session::Document& document, const analysis:
     note.line(
         looks.empty()
             ? "No look at delays or comparisons is on record from before the planned number of trials was reached."
-            : "Looked at before the planned number of trials was reached: " + analysis::listed(kindList) + ".");
+            : "Looked at before the planned number of trials was reached: " + analysis::listed(kindList)
+                  + ". Intervals aren't corrected for repeated looks.");
 }
 
 std::string dofText(double dof) { return std::isinf(dof) ? "endless" : stats::formatFixed(dof, 1); }
@@ -224,7 +225,7 @@ void writeDifferences(Note& note, const session::Document& document, const analy
     if (results.comparisons == 1)
         line += "with a " + analysis::percent(results.level) + " interval";
     else
-        line += "whose intervals all hold together at at least " + analysis::percent(results.level)
+        line += "whose intervals all hold together at " + analysis::percent(results.level)
                 + " by Dunnett's factor (k = " + std::to_string(results.comparisons)
                 + (dofs.empty() ? "" : ", rho = " + stats::formatFixed(rho, 2)) + ")";
     if (!dofs.empty())
@@ -257,14 +258,19 @@ void writeStatistics(Note& note, const session::Document& document, const analys
         "With fewer, figures hold for these runs only.");
     writeDifferences(note, document, results);
     note.line("“Not resolved” means that these trials can't tell; it doesn't mean that there is no difference.");
-    note.line("Fewer than " + std::to_string(analysis::trialsForVerdict) + " trials on either side give no verdict.");
+    note.line("Fewer than " + std::to_string(analysis::trialsForVerdict)
+              + " trials on either side give no verdict; fewer than 4 runs give one for these runs only.");
     if (results.interim)
-        note.line("Interim: not every configuration has its planned number of trials.");
-    note.line("Checks that decide nothing: the median's interval by order statistics; trials beyond 1.5 quartile "
+        note.line(
+            "Interim: not every configuration has its planned number of trials; interim intervals aren't corrected "
+            "for repeated looks.");
+    note.line("Checks that decide nothing, all as if trials were independent of their runs: the median's interval by "
+              "order statistics; trials beyond 1.5 quartile "
               "distances from the quartiles are named");
     note.line("and stay in; trends by Mann and Kendall with Sen's slope; ranks by Mann and Whitney with the shift of "
               "Hodges and Lehmann.");
-    note.line("Trials were rejected for the reasons given, never for their delay.");
+    note.line(
+        "Each rejected trial has its reason on record, and what the mean would be with it stands beside the counts.");
     note.line("Corrections:");
     for (const std::string& sentence : correctionSentences(document, results))
         note.line("  " + sentence);

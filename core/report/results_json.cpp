@@ -58,6 +58,16 @@ QJsonArray budget(const std::vector<stats::BudgetLine>& lines, const std::option
     return array;
 }
 
+QJsonValue runScatter(const std::optional<stats::RunScatter>& found)
+{
+    if (!found)
+        return {};
+    return QJsonObject{{"units", found->units},
+                       {"sdMs", number(found->sdMs)},
+                       {"withinMs", number(found->withinMs)},
+                       {"trialsMs", number(found->trialsMs)}};
+}
+
 QString verdictName(stats::Verdict verdict)
 {
     switch (verdict) {
@@ -93,6 +103,10 @@ QJsonValue comparison(const analysis::Results& results, const analysis::Configur
                        {"differenceMs", number(compared.differenceMs)},
                        {"interval", interval(compared.interval)},
                        {"equivalence", interval(compared.equivalence)},
+                       {"comparisons", compared.comparisons},
+                       {"rho", compared.interval ? number(compared.rho) : QJsonValue()},
+                       {"blocksOut", compared.blocksOut},
+                       {"blocksLeftIn", text(result.blocksLeftIn)},
                        {"budget", budget(compared.lines, compared.interval)},
                        {"smallestResolvableMs", number(compared.smallestResolvableMs)},
                        {"toResolve", needed(effort.toResolve)},
@@ -207,7 +221,9 @@ QJsonObject configuration(const session::Document& document, const analysis::Res
             {"budget", mean ? budget(mean->lines, mean->interval) : QJsonArray()},
             {"runs", result.mean.runs > 0 ? QJsonValue(result.mean.runs) : QJsonValue()},
             {"captures", result.mean.captures},
+            {"withoutRun", result.mean.withoutRun},
             {"theseRunsOnly", result.mean.theseRunsOnly},
+            {"runScatter", runScatter(result.mean.runScatter)},
             {"sdMs", number(summary.sd)},
             {"medianMs", number(summary.median)},
             {"medianLowMs", result.median ? number(result.median->low) : QJsonValue()},

@@ -17,10 +17,13 @@ namespace report {
 ///   "noReaction",
 ///     "notRead", "clockNotSettled", "noDelay", "open", "frameCounts": [{ "clock", "trials", "least", "most" }],
 ///     "delaysMs": [], "meanMs", "interval": INTERVAL, "basis": "trials" | "runs" (the one shown), "overTrials" |
-///     "overRuns": null or { "meanMs", "interval" }, "budget": [BUDGET LINE], "runs", "captures", "theseRunsOnly",
-///     "sdMs", "medianMs", "lowerQuartileMs", "upperQuartileMs", "minMs", "maxMs", "meanWithRejectsMs", "comparison": {
-///     "verdict", "words", "interim", "differenceMs", "interval": INTERVAL, "equivalence": INTERVAL,
-///       "smallestResolvableMs", "budget", "toResolve": { "trials", "runs" }, "toShowSame": { "trials", "runs" } } }],
+///     "overRuns": null or { "meanMs", "interval" }, "budget": [BUDGET LINE], "runs", "captures", "withoutRun"
+///     (trials), "theseRunsOnly", "runScatter": null or { "units", "sdMs" (of run means), "withinMs" (of a trial in its
+///     run), "trialsMs" (SD of run means by it alone) }, "sdMs", "medianMs", "lowerQuartileMs", "upperQuartileMs",
+///     "minMs", "maxMs", "meanWithRejectsMs", "comparison": { "verdict", "words", "interim", "differenceMs",
+///     "interval": INTERVAL, "equivalence": INTERVAL,
+///       "comparisons" (k), "rho", "blocksOut", "blocksLeftIn" (why), "smallestResolvableMs", "budget", "toResolve": {
+///       "trials", "runs" }, "toShowSame": { "trials", "runs" } } }],
 ///   "readings": { "readAgain", "readAgainBlind", "reactionDiffers", "readingSdMs", "trialSdMs", "toSettle": [{
 ///   "trial", "why" }],
 ///     "pairs": [{ "first", "second" (readers), "trials", "blind", "count": AGREEMENT, "press": AGREEMENT, "response":

@@ -10,12 +10,16 @@ namespace report {
 /// noMeanWords() says for n = 0. Interim stands apart.
 std::string verdictWords(const analysis::Results&, const analysis::ConfigurationResult&);
 
+/// Whether a verdict, or without one a mean, says nothing of set-ups that weren't tried: fewer than 4 runs on either
+/// side.
+bool ofTheseRunsOnly(const analysis::Results&, const analysis::ConfigurationResult&);
+
 /// What the verdict rests on, a sentence each: interval and its level, what these trials could have resolved, trials
 /// and runs that the margin needs, interim, these runs only. Empty for the baseline and without one.
 std::vector<std::string> verdictExplanation(const analysis::Results&, const analysis::ConfigurationResult&);
 
-/// What the interval of a difference holds: "95 % interval"; of several comparisons "all 5 comparisons hold together at at
-/// least 95 %". Precondition: there is an interval.
+/// What the interval of a difference holds: "95 % interval"; of several comparisons "all 5 comparisons hold together at
+/// 95 %". Precondition: there is an interval.
 std::string levelWords(const analysis::Results&, const stats::Comparison&);
 
 /// Why a configuration has no mean: "no trials yet", "all rejected", "clock not settled", "not read yet", "no

@@ -46,7 +46,10 @@ void resultsHeader(Csv& csv)
                              "mean basis",
                              "runs",
                              "captures",
+                             "trials without a run",
                              "these runs only",
+                             "SD of run means (ms)",
+                             "SD of run means by their trials alone (ms)",
                              "SD (ms)",
                              "median (ms)",
                              "median low (ms)",
@@ -63,6 +66,13 @@ void resultsHeader(Csv& csv)
                              "difference level",
                              "difference standard uncertainty (ms)",
                              "difference degrees of freedom",
+                             "coverage factor of the difference",
+                             "comparisons held together",
+                             "rho",
+                             "blocks taken out",
+                             "low for same within the margin (ms)",
+                             "high for same within the margin (ms)",
+                             "difference of these runs only",
                              "smallest resolvable difference (ms)",
                              "interim",
                              "verdict",
@@ -123,7 +133,10 @@ void resultRow(Csv& csv, const session::Document& document, const analysis::Resu
         csv.whole(result.mean.runs);
     else
         csv.empty(); // not known
-    csv.whole(result.mean.captures).yes(result.mean.theseRunsOnly);
+    csv.whole(result.mean.captures).whole(result.mean.withoutRun).yes(result.mean.theseRunsOnly);
+    const std::optional<stats::RunScatter>& runs = result.mean.runScatter;
+    csv.number(runs ? OptionalNumber(runs->sdMs) : OptionalNumber());
+    csv.number(runs ? OptionalNumber(runs->trialsMs) : OptionalNumber());
 
     const stats::Summary& summary = result.summary;
     csv.number(summary.sd).number(summary.median);
@@ -135,6 +148,17 @@ void resultRow(Csv& csv, const session::Document& document, const analysis::Resu
     const bool compared = result.comparison.has_value();
     csv.number(compared ? result.comparison->differenceMs : OptionalNumber());
     expanded(csv, compared ? result.comparison->interval : std::nullopt);
+    const bool interval = compared && result.comparison->interval;
+    csv.number(interval ? OptionalNumber(result.comparison->interval->factor) : OptionalNumber());
+    if (compared)
+        csv.whole(result.comparison->comparisons);
+    else
+        csv.empty();
+    csv.number(interval ? OptionalNumber(result.comparison->rho) : OptionalNumber());
+    csv.yes(interval && result.comparison->blocksOut);
+    csv.number(interval ? OptionalNumber(result.comparison->equivalence->low()) : OptionalNumber());
+    csv.number(interval ? OptionalNumber(result.comparison->equivalence->high()) : OptionalNumber());
+    csv.yes(interval && ofTheseRunsOnly(results, result));
     csv.number(compared ? result.comparison->smallestResolvableMs : OptionalNumber());
     csv.yes(result.planned && (compared ? result.comparison->interim : result.n < *result.planned));
     csv.text(verdictWords(results, result));

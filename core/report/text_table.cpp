@@ -31,6 +31,8 @@ Row rowOf(const analysis::Results& results, const analysis::ConfigurationResult&
     std::string verdict = verdictWords(results, result);
     if (result.comparison && result.comparison->interim && result.n > 0)
         verdict += " (interim)";
+    if (ofTheseRunsOnly(results, result))
+        verdict += " (these runs only)";
     return {result.name,
             std::to_string(result.n),
             result.rejected > 0 ? std::to_string(result.rejected) : "",
@@ -80,7 +82,7 @@ std::string resultsText(const session::Document& document, const analysis::Resul
         text += aligned(rows);
         text += "\nTimes in ms, rounded as their uncertainty supports.";
         if (results.comparisons > 1)
-            text += " All " + std::to_string(results.comparisons) + " comparisons hold together at at least "
+            text += " All " + std::to_string(results.comparisons) + " comparisons hold together at "
                     + analysis::percent(results.level) + ".";
         if (results.marginMs)
             text += " Margin " + analysis::plain(*results.marginMs) + " ms.";

@@ -1,4 +1,5 @@
 #include "core/analysis/figures.h"
+#include "core/analysis/narrowing.h"
 #include "core/report/sentences.h"
 #include "core/analysis/phrases.h"
 #include "core/stats/rounding.h"
@@ -99,12 +100,19 @@ void addEffort(std::vector<std::string>& sentences, const analysis::Results& res
 
 } // namespace
 
+bool ofTheseRunsOnly(const analysis::Results& results, const analysis::ConfigurationResult& result)
+{
+    const analysis::ConfigurationResult* baseline = find(results, results.baseline);
+    const bool compared = result.comparison && result.comparison->interval;
+    return result.n >= 2 && (result.mean.theseRunsOnly || (compared && baseline->mean.theseRunsOnly));
+}
+
 std::string levelWords(const analysis::Results& results, const stats::Comparison& comparison)
 {
     const int all = comparison.comparisons;
     if (all == 1)
         return analysis::percent(comparison.interval->level) + " interval";
-    return (all == 2 ? std::string("both") : "all " + std::to_string(all)) + " comparisons hold together at at least "
+    return (all == 2 ? std::string("both") : "all " + std::to_string(all)) + " comparisons hold together at "
            + analysis::percent(results.level);
 }
 
@@ -147,6 +155,12 @@ std::vector<std::string> verdictExplanation(const analysis::Results& results,
     if (comparison.interval) {
         sentences.push_back(intervalSentence(results, result, *analysis::differenceFigure(results, result)));
         sentences.push_back(verdictSentence(results, comparison));
+        for (const std::string& sentence :
+             {analysis::narrowingReason(results, result), analysis::narrowingStep(results, result)})
+            if (!sentence.empty())
+                sentences.push_back(sentence);
+        if (!result.blocksLeftIn.empty())
+            sentences.push_back("Drift from block to block isn't taken out: " + result.blocksLeftIn + '.');
         addEffort(sentences, results, comparison);
         if (results.pair)
             sentences.push_back("This pair is compared by itself at " + analysis::percent(comparison.interval->level)
@@ -154,20 +168,22 @@ std::vector<std::string> verdictExplanation(const analysis::Results& results,
                                   "looked at, some differ by chance.");
     } else {
         sentences.push_back("A verdict needs at least " + std::to_string(analysis::trialsForVerdict)
-                            + " trials on either side; there are " + std::to_string(result.n) + " here and "
-                            + std::to_string(baseline->n) + " of " + other + ".");
+                            + " trials on either side, of 4 runs or more to speak for other set-ups too; there are "
+                            + std::to_string(result.n) + " here and " + std::to_string(baseline->n) + " of " + other
+                            + ".");
     }
     if (comparison.interim) {
         const auto planned = [&](const analysis::ConfigurationResult& of) {
             return of.planned.value_or(results.plannedTrials.value_or(0));
         };
         const bool alike = planned(result) == planned(*baseline);
-        sentences.push_back("Interim: " + std::to_string(result.n) + " here"
-                            + (alike ? "" : " of " + std::to_string(planned(result)) + " planned trials") + " and "
-                            + std::to_string(baseline->n) + " of " + other + " of " + std::to_string(planned(*baseline))
+        sentences.push_back("Interim, and not corrected for being looked at before the end: " + std::to_string(result.n)
+                            + " here" + (alike ? "" : " of " + std::to_string(planned(result)) + " planned trials")
+                            + " and " + std::to_string(baseline->n) + " of " + other + " of "
+                            + std::to_string(planned(*baseline))
                             + (alike ? " planned trials each." : " planned ones."));
     }
-    if (comparison.interval && (result.mean.theseRunsOnly || baseline->mean.theseRunsOnly))
+    if (comparison.interval && ofTheseRunsOnly(results, result))
         sentences.push_back("These runs only: with fewer than 4 runs nothing is said of set-ups not tried.");
     return sentences;
 }

@@ -64,8 +64,7 @@ QString sentence(const stats::MeanBudget& mean, const stats::MeanOnBasis& basis)
 {
     QStringList words;
     words << (basis.basis == stats::Basis::Runs
-                  ? BudgetPanel::tr("Mean of the means of %1 runs: the interval is wider than over single trials, so "
-                                    "it is the one shown.")
+                  ? BudgetPanel::tr("By the means of %1 runs: wider than by single trials, so it is the one shown.")
                         .arg(mean.runs)
                   : BudgetPanel::tr("Counting, input phase and reading are inside the scatter of the trials."));
     if (mean.floorUsed)
@@ -185,7 +184,7 @@ void BudgetTable::show(const report::BudgetTable& table)
     m_lines.clear();
     m_lines << Line{BudgetPanel::tr("source"),
                     {},
-                    BudgetPanel::tr("standard u"),
+                    BudgetPanel::tr("uncertainty"),
                     BudgetPanel::tr("dof"),
                     BudgetPanel::tr("share"),
                     false,

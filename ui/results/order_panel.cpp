@@ -59,8 +59,8 @@ void OrderPlot::show(const ResultsView& view)
             continue;
         Point point{outcome.delay->delay.count(), outcome.state == analysis::TrialState::Rejected, {}};
         if (const session::Run* taken = session::find(*view.document, outcome.run);
-            taken && (outcome.run != run || m_points.isEmpty()))
-            point.run = QString::fromStdString(taken->name);
+            outcome.run != run || m_points.isEmpty()) // trials without one stand by themselves
+            point.run = taken ? QString::fromStdString(taken->name) : tr("no run");
         run = outcome.run;
         m_points << point;
     }

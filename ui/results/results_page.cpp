@@ -132,7 +132,7 @@ public:
         row->addWidget(new Label(tr("Baseline"), Text::Body, Tone::Secondary));
         row->addWidget(m_baseline);
         row->addSpacing(12);
-        row->addWidget(new Label(tr("Margin"), Text::Body, Tone::Secondary));
+        row->addWidget(new Label(tr("Smallest difference that matters (margin)"), Text::Body, Tone::Secondary));
         row->addWidget(m_margin);
         row->addWidget(new Label(tr("ms"), Text::Body, Tone::Secondary));
         row->addSpacing(12);
@@ -256,10 +256,9 @@ public:
         m_margin->setValue(document.settings.plan.marginMs ? shortNumber(*document.settings.plan.marginMs) : QString());
         const QString level = QString::fromStdString(analysis::percent(m_view.results->level));
         const int comparisons = m_view.results->comparisons;
-        m_level->setText(
-            comparisons > 1
-                ? tr("%1 intervals; all %2 comparisons hold together at at least %1").arg(level).arg(comparisons)
-                : tr("%1 intervals").arg(level));
+        m_level->setText(comparisons > 1
+                             ? tr("%1 intervals; all %2 comparisons hold together at %1").arg(level).arg(comparisons)
+                             : tr("%1 intervals").arg(level));
         m_interim->setVisible(m_view.results->interim);
         if (m_view.results->interim) {
             const auto lacking = [](const analysis::ConfigurationResult& result) {

@@ -83,7 +83,7 @@ TEST_CASE("drift over trials and over runs is told", "[report]")
         bench.take(bench.radio, {falling, falling + 1});
     CHECK(bench.checks(bench.radio).overRuns->p < trendChance);
     CHECK(says(bench.sentences(bench.radio), "Delays fall over the runs"));
-    CHECK(says(bench.sentences(bench.radio), "Over single trials the mean is"));
+    CHECK(says(bench.sentences(bench.radio), "Judged by its trials the mean is"));
     CHECK(says(bench.sentences(bench.radio), "the wider one is shown"));
 }
 
@@ -193,7 +193,7 @@ TEST_CASE("few trials, none, one configuration: every place says something sensi
         {{30, 31}, "too few trials for a 95 % interval by order"},
         {{30, 31, 33, 30}, "too few trials for a 95 % interval by order"},
         {{30, 30, 30, 30, 30, 30}, "half of the trials lie within 0.0"},
-        {{30, 31, 32, 30, 31, 30}, " interval by order, whatever the distribution)"},
+        {{30, 31, 32, 30, 31, 30}, " interval by order, whatever the distribution if trials are independent)"},
     }));
     const bool alone = GENERATE(true, false);
     const bool rejected = GENERATE(true, false);
