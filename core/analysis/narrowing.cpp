@@ -41,7 +41,7 @@ std::array<double, 6> squares(const stats::Comparison& comparison, const stats::
     for (std::size_t i = 0; i < comparison.lines.size(); ++i) {
         const stats::BudgetLine& line = comparison.lines[i];
         const double square = line.uMs * line.uMs;
-        if (line.kind != stats::LineKind::Runs) {
+        if (line.kind != stats::LineKind::Runs || comparison.pairs) {
             add(causeOf(line.kind), square);
             continue;
         }

@@ -123,6 +123,7 @@ void Observations::add(const session::Capture& capture, const CaptureClock& cloc
         observation.responseIntervalMs = outcome.delay->responseInterval.count();
         observation.captureKey = keyOf(Kind::Capture, capture.id.value);
         observation.runKey = outcome.run ? keyOf(Kind::Run, outcome.run.value) : 0;
+        observation.pairKey = keyOf(Kind::Press, capture.id.value, std::to_string(outcome.press->value));
         for (const int key : clockKeys) // what was added doesn't depend on the rate
             observation.errors.push_back({key, observation.delayMs - outcome.corrections.all().add.count()});
         addRows(observation, capture, *find(m_document, outcome.trial), clock);

@@ -26,7 +26,7 @@ public:
     int withoutRegions() const { return m_withoutRegions; } ///< trials whose row offset isn't known
 
 private:
-    enum class Kind { Clock, UnnamedClock, Rows, ScanOut, Lamp, Onset, Capture, Run };
+    enum class Kind { Clock, UnnamedClock, Rows, ScanOut, Lamp, Onset, Capture, Run, Press };
     /// From 1, in order of first use; ids are larger than an int. `part`: what tells causes of one id apart.
     int keyOf(Kind, std::int64_t id, const std::string& part = {});
     int source(Kind, std::int64_t id, const std::string& part, const std::string& label, double u, stats::LineKind);

@@ -208,14 +208,16 @@ void writeDifferences(Note& note, const session::Document& document, const analy
 {
     if (results.comparisons == 0)
         return;
-    std::vector<std::string> dofs, out, in;
+    std::vector<std::string> dofs, out, in, pairs;
     double rho = 0;
     for (const analysis::ConfigurationResult& result : results.configurations) {
         if (!result.comparison || !result.comparison->interval)
             continue;
         rho = result.comparison->rho;
         dofs.push_back(dofText(result.comparison->interval->dof));
-        if (result.comparison->blocksOut)
+        if (result.comparison->pairs)
+            pairs.push_back(result.name);
+        else if (result.comparison->blocksOut)
             out.push_back(result.name);
         else if (!result.blocksLeftIn.empty())
             in.push_back(result.name + " (" + result.blocksLeftIn + ")");
@@ -232,6 +234,9 @@ void writeDifferences(Note& note, const session::Document& document, const analy
         line += "; degrees of freedom after Welch and Satterthwaite: " + analysis::listed(dofs);
     note.line(line + ".");
     note.line("Runs are the unit. Each configuration has its own scatter of runs, none is pooled with another's.");
+    if (!pairs.empty())
+        note.line("Pair by pair, each trial with the one of the baseline that shares its press: "
+                  + analysis::listed(pairs) + ".");
     if (!out.empty())
         note.line(
             "Blocks of the run sheet, which interleaved the configurations before filming, are taken out: what moved "

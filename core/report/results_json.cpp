@@ -106,6 +106,8 @@ QJsonValue comparison(const analysis::Results& results, const analysis::Configur
                        {"comparisons", compared.comparisons},
                        {"rho", compared.interval ? number(compared.rho) : QJsonValue()},
                        {"blocksOut", compared.blocksOut},
+                       {"partners", compared.partners},
+                       {"pairs", compared.pairs},
                        {"blocksLeftIn", text(result.blocksLeftIn)},
                        {"budget", budget(compared.lines, compared.interval)},
                        {"smallestResolvableMs", number(compared.smallestResolvableMs)},

@@ -22,7 +22,8 @@ namespace report {
 ///     run), "trialsMs" (SD of run means by it alone) }, "sdMs", "medianMs", "lowerQuartileMs", "upperQuartileMs",
 ///     "minMs", "maxMs", "meanWithRejectsMs", "comparison": { "verdict", "words", "interim", "differenceMs",
 ///     "interval": INTERVAL, "equivalence": INTERVAL,
-///       "comparisons" (k), "rho", "blocksOut", "blocksLeftIn" (why), "smallestResolvableMs", "budget", "toResolve": {
+///       "comparisons" (k), "rho", "blocksOut", "partners" (trials that share a press with one of the
+///       baseline), "pairs" (analysed by them), "blocksLeftIn" (why), "smallestResolvableMs", "budget", "toResolve": {
 ///       "trials", "runs" }, "toShowSame": { "trials", "runs" } } }],
 ///   "readings": { "readAgain", "readAgainBlind", "reactionDiffers", "readingSdMs", "trialSdMs", "toSettle": [{
 ///   "trial", "why" }],

@@ -22,6 +22,9 @@ std::vector<std::string> verdictExplanation(const analysis::Results&, const anal
 /// 95 %". Precondition: there is an interval.
 std::string levelWords(const analysis::Results&, const stats::Comparison&);
 
+/// What has to be said of two compared by themselves (analysis::pairOf()). Precondition: there is an interval.
+std::string pairWords(const stats::Comparison&);
+
 /// Why a configuration has no mean: "no trials yet", "all rejected", "clock not settled", "not read yet", "no
 /// reaction", "no delay". Precondition: n = 0.
 std::string noMeanWords(const analysis::ConfigurationResult&);

@@ -70,6 +70,8 @@ void resultsHeader(Csv& csv)
                              "comparisons held together",
                              "rho",
                              "blocks taken out",
+                             "trials with a partner of the same press",
+                             "analysed by pairs",
                              "low for same within the margin (ms)",
                              "high for same within the margin (ms)",
                              "difference of these runs only",
@@ -156,6 +158,7 @@ void resultRow(Csv& csv, const session::Document& document, const analysis::Resu
         csv.empty();
     csv.number(interval ? OptionalNumber(result.comparison->rho) : OptionalNumber());
     csv.yes(interval && result.comparison->blocksOut);
+    csv.whole(interval ? result.comparison->partners : 0).yes(interval && result.comparison->pairs);
     csv.number(interval ? OptionalNumber(result.comparison->equivalence->low()) : OptionalNumber());
     csv.number(interval ? OptionalNumber(result.comparison->equivalence->high()) : OptionalNumber());
     csv.yes(interval && ofTheseRunsOnly(results, result));

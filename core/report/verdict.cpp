@@ -107,6 +107,14 @@ bool ofTheseRunsOnly(const analysis::Results& results, const analysis::Configura
     return result.n >= 2 && (result.mean.theseRunsOnly || (compared && baseline->mean.theseRunsOnly));
 }
 
+std::string pairWords(const stats::Comparison& comparison)
+{
+    return "This pair is compared by itself at " + analysis::percent(comparison.interval->level)
+           + ": it is none of the comparisons with the baseline that hold together. Of many pairs looked at, some "
+             "differ "
+             "by chance.";
+}
+
 std::string levelWords(const analysis::Results& results, const stats::Comparison& comparison)
 {
     const int all = comparison.comparisons;
@@ -159,13 +167,22 @@ std::vector<std::string> verdictExplanation(const analysis::Results& results,
              {analysis::narrowingReason(results, result), analysis::narrowingStep(results, result)})
             if (!sentence.empty())
                 sentences.push_back(sentence);
-        if (!result.blocksLeftIn.empty())
+        if (comparison.pairs) {
+            const auto width = [&](double ms) {
+                return "± " + stats::formatFixed(ms, analysis::decimalsBy(comparison.interval->halfWidthMs)) + " ms";
+            };
+            sentences.push_back("Each trial shares its press with one of " + other + ": pair by pair the difference is "
+                                + "known to " + width(comparison.interval->halfWidthMs) + ", taken apart it would be "
+                                + width(comparison.apartHalfWidthMs) + '.');
+        } else if (comparison.partners > 0)
+            sentences.push_back(std::to_string(comparison.partners) + " of " + std::to_string(result.n)
+                                + " trials share their press with one of " + other
+                                + ": pairs are analysed where each trial that counts has its partner.");
+        if (!comparison.pairs && !result.blocksLeftIn.empty())
             sentences.push_back("Drift from block to block isn't taken out: " + result.blocksLeftIn + '.');
         addEffort(sentences, results, comparison);
         if (results.pair)
-            sentences.push_back("This pair is compared by itself at " + analysis::percent(comparison.interval->level)
-                                + ": it is none of the comparisons with the baseline that hold together. Of many pairs "
-                                  "looked at, some differ by chance.");
+            sentences.push_back(pairWords(comparison));
     } else {
         sentences.push_back("A verdict needs at least " + std::to_string(analysis::trialsForVerdict)
                             + " trials on either side, of 4 runs or more to speak for other set-ups too; there are "

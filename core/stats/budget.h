@@ -39,6 +39,7 @@ struct Observation {
     std::vector<ErrorShare> errors;
     int blockKey = 0; ///< of an interleaved run sheet: set on all trials of a configuration, whose runs in one block
                       ///< are then one unit; 0: none, each run is a unit
+    int pairKey = 0;  ///< the press; trials of other configurations that share it have the same; 0: none
 };
 
 /// One line of a budget: a standard uncertainty of the result, uMs = |weight| * u.

@@ -38,10 +38,13 @@ std::vector<BudgetLine> sharedLines(const MeanParts& configuration, const MeanPa
 std::vector<BudgetLine> differenceLines(const MeanParts& configuration, const MeanParts& baseline,
                                         std::span<const ErrorSource> sources, const ComparisonPlan& plan)
 {
-    std::vector<BudgetLine> lines{named(configuration.scatter, plan.configuration, 1),
-                                  named(baseline.scatter, plan.baseline, -1)};
+    const bool pairs = baseline.units == 0;
+    const std::string side = pairs ? plan.configuration + " minus " + plan.baseline + ", pairs" : plan.configuration;
+    std::vector<BudgetLine> lines{named(configuration.scatter, side, 1)};
+    if (!pairs)
+        lines.push_back(named(baseline.scatter, plan.baseline, -1));
     if (configuration.phase)
-        lines.push_back(named(*configuration.phase, plan.configuration, 1));
+        lines.push_back(named(*configuration.phase, side, 1));
     if (baseline.phase)
         lines.push_back(named(*baseline.phase, plan.baseline, -1));
     const std::vector<BudgetLine> shared = sharedLines(configuration, baseline, sources);
@@ -96,7 +99,8 @@ Combined outlook(const MeanParts& configuration, const MeanParts& baseline, cons
 
 /// The bases that a comparison's outlook goes by.
 struct Bases {
-    std::vector<MeanParts> here, there; ///< trials, then runs; with blocks taken out the runs alone
+    std::vector<MeanParts> here, there; ///< trials, then runs; with blocks taken out the runs alone. Of pairs: theirs
+                                        ///< here, parts without units there
     bool blocksOut = false;
 };
 
@@ -149,14 +153,73 @@ Effort effortFor(const Bases& bases, std::span<const ErrorSource> sources, const
     return effort;
 }
 
+struct Pairs {
+    std::vector<Observation> all; ///< a pair's difference as one trial; empty unless each trial has one partner
+    int partners = 0;
+};
+
+Pairs pairsOf(std::span<const Observation> here, std::span<const Observation> there)
+{
+    std::map<int, std::vector<const Observation*>> ofPress;
+    for (const Observation& o : there)
+        if (o.pairKey != 0)
+            ofPress[o.pairKey].push_back(&o);
+    Pairs pairs;
+    for (const Observation& mine : here) {
+        const auto found = ofPress.find(mine.pairKey);
+        if (found == ofPress.end() || found->second.size() != 1 || found->second.front()->runKey != mine.runKey)
+            continue;
+        const Observation& other = *found->second.front();
+        Observation pair = mine;
+        pair.delayMs -= other.delayMs;
+        pair.pressIntervalMs = 0; // one press for both; each reaction is counted, and has a phase of its own
+        pair.responseIntervalMs = std::hypot(mine.responseIntervalMs, other.responseIntervalMs);
+        pair.phaseSwept = mine.phaseSwept && other.phaseSwept;
+        pair.blockKey = 0;
+        for (const ErrorShare& share : other.errors)
+            pair.errors.push_back({share.source, -share.sensitivityMs});
+        pairs.all.push_back(std::move(pair));
+        ofPress.erase(found); // a second one of this press has no partner left
+    }
+    pairs.partners = static_cast<int>(pairs.all.size());
+    if (pairs.all.size() != here.size() || here.size() != there.size())
+        pairs.all.clear();
+    return pairs;
+}
+
 /// What one comparison stands on before the factor for all is known.
 struct Ground {
     Comparison comparison;
     std::optional<Bases> bases; ///< with trials enough for an interval
     Combined combined;
+    std::optional<Combined> apart; ///< of pairs: both sides by themselves
     double estimateMs = 0;
     double lambda = 0;
 };
+
+/// Of all bases that with the widest interval.
+void standOnWidest(Ground& ground, Bases bases, std::span<const ErrorSource> sources, const ComparisonPlan& plan)
+{
+    double widest = -1;
+    for (const MeanParts& mine : bases.here)
+        for (const MeanParts& base : bases.there) {
+            std::vector<BudgetLine> lines = differenceLines(mine, base, sources, plan);
+            const Combined combined = combine(lines);
+            const double half = combined.uMs * coverageFactor(1 - plan.alpha / plan.comparisons, combined.dof);
+            if (half <= widest)
+                continue;
+            widest = half;
+            ground.combined = combined;
+            ground.estimateMs = mine.estimateMs - base.estimateMs;
+            const double all = mine.ownVariance() + base.ownVariance();
+            ground.lambda = all > 0 ? std::sqrt(base.ownVariance() / all) : 0;
+            ground.comparison.lines = std::move(lines);
+            ground.comparison.basis = mine.basis;
+            ground.comparison.baselineBasis = base.units > 0 ? base.basis : mine.basis;
+        }
+    ground.comparison.blocksOut = bases.blocksOut;
+    ground.bases = std::move(bases);
+}
 
 Ground groundOf(const Side& configuration, const Side& baseline, std::span<const ErrorSource> sources,
                 const ComparisonPlan& plan)
@@ -184,25 +247,16 @@ Ground groundOf(const Side& configuration, const Side& baseline, std::span<const
         bases = {{partsWithoutBlocks(configuration.observations, *configuration.blockVariance)},
                  {partsWithoutBlocks(baseline.observations, *baseline.blockVariance)},
                  true};
-    double widest = -1;
-    for (const MeanParts& mine : bases.here)
-        for (const MeanParts& base : bases.there) {
-            std::vector<BudgetLine> lines = differenceLines(mine, base, sources, plan);
-            const Combined combined = combine(lines);
-            const double half = combined.uMs * coverageFactor(1 - plan.alpha / plan.comparisons, combined.dof);
-            if (half <= widest)
-                continue;
-            widest = half;
-            ground.combined = combined;
-            ground.estimateMs = mine.estimateMs - base.estimateMs;
-            const double all = mine.ownVariance() + base.ownVariance();
-            ground.lambda = all > 0 ? std::sqrt(base.ownVariance() / all) : 0;
-            result.lines = std::move(lines);
-            result.basis = mine.basis;
-            result.baselineBasis = base.basis;
-        }
-    result.blocksOut = bases.blocksOut;
-    ground.bases = std::move(bases);
+    standOnWidest(ground, std::move(bases), sources, plan);
+    const Pairs pairs = pairsOf(configuration.observations, baseline.observations);
+    result.partners = pairs.partners;
+    if (!pairs.all.empty()) {
+        ground.apart = ground.combined;
+        result.pairs = true;
+        Bases ofPairs{meanParts(pairs.all), {}, false};
+        ofPairs.there.resize(ofPairs.here.size());
+        standOnWidest(ground, std::move(ofPairs), sources, plan);
+    }
     return ground;
 }
 
@@ -220,7 +274,9 @@ double rhoOf(std::span<const Ground> grounds)
     return std::min(mostRho, lambdas.front() * lambdas[lambdas.size() > 1 ? 1 : 0]);
 }
 
-Comparison finished(Ground ground, double rho, std::span<const ErrorSource> sources, const ComparisonPlan& plan)
+/// `risk` is the plan's at this rho; null without a margin.
+Comparison finished(Ground ground, double rho, std::span<const ErrorSource> sources, const ComparisonPlan& plan,
+                    const SingleRisk* risk)
 {
     Comparison& result = ground.comparison;
     if (!ground.bases)
@@ -232,12 +288,15 @@ Comparison finished(Ground ground, double rho, std::span<const ErrorSource> sour
     result.rho = rho;
     result.interval =
         Expanded{ground.estimateMs, combined.uMs, combined.dof, 1 - single, factor, factor * combined.uMs};
+    if (ground.apart)
+        result.apartHalfWidthMs =
+            ground.apart->uMs * dunnettFactor(1 - plan.alpha, ground.apart->dof, plan.comparisons, rho);
     result.differenceMs = ground.estimateMs;
     result.equivalence = expand(ground.estimateMs, combined, 1 - 2 * plan.alpha / plan.comparisons);
     result.verdict = verdictOf(*result.interval, *result.equivalence, plan.marginMs);
     result.smallestResolvableMs = shiftFound(combined.dof, single, power) * combined.uMs;
-    if (plan.marginMs)
-        result.effort = effortFor(*ground.bases, sources, plan, SingleRisk(plan.alpha, plan.comparisons, rho));
+    if (risk)
+        result.effort = effortFor(*ground.bases, sources, plan, *risk);
     return result;
 }
 
@@ -251,9 +310,12 @@ std::vector<Comparison> compare(std::span<const Side> configurations, const Side
     for (const Side& configuration : configurations)
         grounds.push_back(groundOf(configuration, baseline, sources, plan));
     const double rho = rhoOf(grounds);
+    std::optional<SingleRisk> risk; // the same for all, and quadrature twice
+    if (plan.marginMs && std::ranges::any_of(grounds, [](const Ground& ground) { return ground.bases.has_value(); }))
+        risk.emplace(plan.alpha, plan.comparisons, rho);
     std::vector<Comparison> comparisons;
     for (Ground& ground : grounds)
-        comparisons.push_back(finished(std::move(ground), rho, sources, plan));
+        comparisons.push_back(finished(std::move(ground), rho, sources, plan, risk ? &*risk : nullptr));
     return comparisons;
 }
 

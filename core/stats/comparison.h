@@ -52,7 +52,10 @@ struct Comparison {
     std::optional<double> differenceMs; ///< configuration minus baseline, of the means that meanBudget() has
     Basis basis = Basis::Trials;        ///< of the configuration's mean
     Basis baselineBasis = Basis::Trials;
-    bool blocksOut = false; ///< what moves whole blocks of the run sheet is taken out of the scatter
+    int partners = 0;            ///< trials that share their press with one of the baseline
+    bool pairs = false;          ///< each does: the difference is that of the pairs
+    double apartHalfWidthMs = 0; ///< with pairs: what it would be, were both sides taken by themselves
+    bool blocksOut = false;      ///< what moves whole blocks of the run sheet is taken out of the scatter
     std::vector<BudgetLine> lines;
     /// The one drawn, and the one the verdict is read off. Its factor is Dunnett's for all comparisons of the plan, its
     /// level what Student's t with this factor covers: what it holds by itself.
@@ -71,12 +74,14 @@ struct Side {
 };
 
 /// Differences of means. Each side brings its own scatter and phase, nothing pooled; every error source enters once
-/// with the difference of its two weights, so shared sources cancel as far as they should. Where both sides have a
-/// variance without blocks that is taken. Else a side with >= 4 runs may stand on its trials or its runs; of all
-/// combinations the one with the widest interval is taken, as for a mean. All of the plan's comparisons hold together
-/// at 1 - alpha by Dunnett's factor for its k, the degrees of freedom after Welch and Satterthwaite, and rho, the
-/// smallest lambda_i lambda_j of these comparisons, lambda_i = sqrt(V_0/(V_0 + V_i)), at most 1/2. `configurations` are
-/// those of one baseline, in order; those without an interval don't enter rho.
+/// with the difference of its two weights, so shared sources cancel as far as they should. Where every trial of either
+/// side has one partner on the other, of the same press and run, the pairs' differences are analysed as one side: what
+/// moves both alike isn't in their scatter. Else, where both sides have a variance without blocks, that is taken. Else
+/// a side with >= 4 runs may stand on its trials or its runs; of all combinations the one with the widest interval is
+/// taken, as for a mean. All of the plan's comparisons hold together at 1 - alpha by Dunnett's factor for its k, the
+/// degrees of freedom after Welch and Satterthwaite, and rho, the smallest lambda_i lambda_j of these comparisons,
+/// lambda_i = sqrt(V_0/(V_0 + V_i)), 0 of pairs, at most 1/2. `configurations` are those of one baseline, in order;
+/// those without an interval don't enter rho.
 std::vector<Comparison> compare(std::span<const Side> configurations, const Side& baseline,
                                 std::span<const ErrorSource> sources, const ComparisonPlan& plan);
 /// One by itself.

@@ -51,6 +51,32 @@ TEST_CASE("without camera and clock a comparison is Welch's", "[outside]")
     CHECK(c.verdict == Verdict::NotResolved);
 }
 
+TEST_CASE("trials that share their press are compared as Student's pairs", "[outside]")
+{
+    // Source: R 4.2.2 manual of t.test, the paired example of the sleep data (Student 1908, Biometrika 6:1): t -4.0621,
+    // df 9, p 0.002833, 95 % interval -2.4598858 to -0.7001142; further digits from the same call.
+    std::vector<Observation> first = plainTrials(sleepFirst), second = plainTrials(sleepSecond);
+    for (std::size_t i = 0; i < first.size(); ++i)
+        first[i].pairKey = second[i].pairKey = static_cast<int>(i) + 1;
+    const Comparison c = compare(first, second, {}, {0.05, 1, std::nullopt, std::nullopt});
+    CHECK(c.pairs);
+    CHECK(c.partners == 10);
+    CHECK_THAT(t(c), WithinRel(-4.06212768338, twelveDigits));
+    CHECK(c.interval->dof == 9);
+    CHECK_THAT(*c.differenceMs, WithinAbs(-1.58, 1e-12));
+    CHECK_THAT(c.interval->low(), WithinRel(-2.45988576328, twelveDigits));
+    CHECK_THAT(c.interval->high(), WithinRel(-0.700114236723, twelveDigits));
+    CHECK(c.verdict == Verdict::Shorter);
+    // Apart they are Welch's (above), and tell nothing.
+    CHECK_THAT(c.apartHalfWidthMs, WithinRel((0.205483230712 + 3.36548323071) / 2, twelveDigits));
+
+    first.back().pairKey = 0; // one without its partner
+    const Comparison apart = compare(first, second, {}, {0.05, 1, std::nullopt, std::nullopt});
+    CHECK_FALSE(apart.pairs);
+    CHECK(apart.partners == 9);
+    CHECK_THAT(apart.interval->low(), WithinRel(-3.36548323071, twelveDigits));
+}
+
 TEST_CASE("the interval at 1 minus a published p-value just touches 0", "[outside]")
 {
     // Source: R 4.2.2 manual of t.test: t.test(1:10, y = c(7:20)) has p = .00001855, with 200 added to y p = .1245;
