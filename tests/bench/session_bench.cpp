@@ -8,8 +8,10 @@
 #include <QCryptographicHash>
 #include <sqlite3.h>
 #include <algorithm>
+#include <cmath>
 #include <future>
 #include <limits>
+#include <map>
 #include <stdexcept>
 
 namespace bench {
@@ -87,6 +89,27 @@ void readRows(const std::filesystem::path& path)
     sqlite3_close(handle);
 }
 
+/// The least that results can be: mean and SD of each configuration's counted frames.
+double sumUp(const Document& document)
+{
+    struct Sums {
+        double n = 0, sum = 0, squares = 0;
+    };
+    std::map<ConfigurationId, Sums> all;
+    for (const auto& [id, trial] : document.trials)
+        if (const Reading* reading = countingReading(*trial); reading && reading->press && reading->response) {
+            const auto count = static_cast<double>(reading->response->frame - reading->press->frame);
+            Sums& sums = all[trial->configuration];
+            sums.n += 1;
+            sums.sum += count;
+            sums.squares += count * count;
+        }
+    double spread = 0;
+    for (const auto& [id, sums] : all)
+        spread += std::sqrt(std::max(0.0, sums.squares / sums.n - std::pow(sums.sum / sums.n, 2)));
+    return spread;
+}
+
 } // namespace
 
 Rows measureSession(const std::filesystem::path& folder, const Effort& effort)
@@ -105,6 +128,10 @@ Rows measureSession(const std::filesystem::path& folder, const Effort& effort)
     const double read = best(rounds, [&] { readSession(path); });
     const double open = best(rounds, [&] { OpenSession::open(path, {}); });
     const double compute = best(rounds, [&] { analysis::compute(document); });
+    double spread = 0; // used, so that it isn't left out
+    const double sums = best(rounds, [&] { spread += sumUp(document); });
+    if (std::isnan(spread))
+        throw std::runtime_error("the sums of the bench's trials are none");
     const TrialId trial = std::next(document.trials.begin(), std::ssize(document.trials) / 2)->first;
     std::int64_t frame = 100;
     const auto changed = [&] {
@@ -136,7 +163,7 @@ Rows measureSession(const std::filesystem::path& folder, const Effort& effort)
     return {{subject, "read the file", read, "ms", "rows read", bare},
             {subject, "open the session", open, "ms", "rows read", bare},
             {subject, "a mark with four crops shows, on the disk", onDisk, "ms", "bare commit of as much", bareCommit},
-            {subject, "all results", compute},
+            {subject, "all results", compute, "ms", "bare sums", sums},
             {subject, "one edit", edit},
             {subject, "one mark and all results", effect}};
 }
