@@ -46,12 +46,15 @@ Source byModel(const session::PlanBasis& basis, const PilotFigures& pilot)
         return {{}, {}, "Say how often the display refreshes, here or with a configuration."};
     if (!interval)
         return {{}, {}, "Say at what rate the camera captures, or settle a clock."};
-    const stats::Spread spread =
-        stats::modelledSpread(1000 / *refresh, *interval, basis.extraSdMs.value_or(0), basis.betweenSdMs.value_or(0));
+    // Links between set-ups, warm-up and games make runs differ; a plan that took none would be of few, long ones.
+    constexpr double assumedBetweenMs = 1;
+    const stats::Spread spread = stats::modelledSpread(1000 / *refresh, *interval, basis.extraSdMs.value_or(0),
+                                                       basis.betweenSdMs.value_or(assumedBetweenMs));
     return {spread, interval,
             "Model: SD " + ms(spread.withinSdMs) + " within a run (waiting for the refresh, counting camera frames"
                 + (basis.extraSdMs.value_or(0) > 0 ? ", and what you expect besides" : "") + ")"
-                + (spread.betweenSdMs > 0 ? ", " + ms(spread.betweenSdMs) + " from run to run."
+                + (spread.betweenSdMs > 0 ? ", " + ms(spread.betweenSdMs) + " from run to run"
+                                                + (basis.betweenSdMs ? "." : ", assumed until trials show it.")
                                           : "; nothing from run to run but the camera's phase.")};
 }
 

@@ -8,6 +8,7 @@ using namespace pages_session;
 TEST_CASE("the lamp's lead and stated widths are typed in once for all, and undo takes them back", "[pages][plan]")
 {
     InFront<ui::PlanPage> desk;
+    desk.unfold("Corrections");
     desk.type(desk.child<ui::CommitEdit>("lampLead"), "-0,25");
     desk.key(Qt::Key_Tab);
     desk.type(desk.child<ui::CommitEdit>("lampLeadWidth"), "0.1");
@@ -29,6 +30,7 @@ TEST_CASE("the lamp's lead and stated widths are typed in once for all, and undo
 TEST_CASE("a common height is off until it is chosen, and a configuration's height is typed in", "[pages][plan]")
 {
     InFront<ui::PlanPage> desk;
+    desk.unfold("Corrections");
     auto* height = desk.child<ui::CommitEdit>("commonHeight");
     CHECK_FALSE(height->isEnabled());
     CHECK_FALSE(desk.document().settings.event.commonHeight);
@@ -42,6 +44,7 @@ TEST_CASE("a common height is off until it is chosen, and a configuration's heig
     desk.key(Qt::Key_Tab);
     CHECK(desk.document().settings.event.commonHeight == 0.25);
 
+    desk.unfold("Rates and height");
     auto* own = desk.child<ui::CommitEdit>("reactionHeight");
     desk.type(own, "0.75");
     QTest::keyClick(own, Qt::Key_Return);

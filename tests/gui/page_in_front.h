@@ -1,5 +1,6 @@
 #pragma once
 #include "tests/gui/pages_session.h"
+#include "ui/controls/fold.h"
 #include "ui/controls/row_list.h"
 #include "ui/model/session_results.h"
 #include "ui/window/page.h"
@@ -52,6 +53,19 @@ public:
                 return list;
         FAIL("no list named " << spoken);
         return nullptr;
+    }
+    /// The section that folds behind this title, by its key.
+    void unfold(const char* title)
+    {
+        for (auto* head : page->template findChildren<ui::FoldHead*>())
+            if (head->text() == QString::fromLatin1(title)) {
+                REQUIRE_FALSE(head->isChecked());
+                head->setFocus();
+                QTest::keyClick(head, Qt::Key_Space);
+                REQUIRE(head->isChecked());
+                return;
+            }
+        FAIL("nothing folds behind " << title);
     }
     /// To whatever has the keyboard, as a hand would.
     void key(Qt::Key key, Qt::KeyboardModifiers modifiers = {})

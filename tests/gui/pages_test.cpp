@@ -315,6 +315,7 @@ TEST_CASE("a field is one edit however many keys it took, and Escape takes typin
 {
     InFront<ui::PlanPage> desk;
     QSignalSpy changes(&desk.model, &ui::SessionModel::changed);
+    desk.unfold("Checklist");
     auto* firmware = desk.child<ui::CommitEdit>("driver");
     desk.type(firmware, "kernel driver 6.1");
     CHECK(changes.isEmpty());
@@ -341,6 +342,7 @@ TEST_CASE("a field is one edit however many keys it took, and Escape takes typin
 TEST_CASE("what is typed for one configuration stays with it when another is chosen", "[pages][plan]")
 {
     InFront<ui::PlanPage> desk;
+    desk.unfold("Checklist");
     auto* driver = desk.child<ui::CommitEdit>("driver");
     desk.type(driver, "first");
     ui::RowList* list = desk.list("Configurations");
@@ -356,6 +358,7 @@ TEST_CASE("runs are added from the plan", "[pages][plan]")
 {
     InFront<ui::PlanPage> desk;
     const std::size_t before = desk.document().runs.size();
+    desk.unfold("Runs");
     desk.click(desk.child<QPushButton>("addRun"));
     CHECK(desk.document().runs.size() == before + 1);
 }
@@ -373,7 +376,7 @@ TEST_CASE("Ctrl+E publishes what is typed as well and says where", "[pages][publ
     CHECK(
         folder.entryList(QDir::Files | QDir::Hidden, QDir::Name).join(QLatin1Char(' '))
         == QStringLiteral("agreement.csv build-up-1.png build-up-2.png build-up-3.png build-up-4.png build-up-5.png "
-                           "build-up-6.png checksums.txt comparison-chart.pdf comparison-chart.png comparison-chart.svg "
+                          "build-up-6.png checksums.txt comparison-chart.pdf comparison-chart.png comparison-chart.svg "
                           "difference-chart.pdf difference-chart.png difference-chart.svg method-note.txt results.csv "
                           "sentences.txt trials.csv uncertainty.csv"));
     QFile svg(folder.filePath(QStringLiteral("comparison-chart.svg")));

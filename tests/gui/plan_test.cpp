@@ -8,6 +8,7 @@
 #include "ui/plan/sheet_panel.h"
 
 #include <QFile>
+#include <QMap>
 #include <QPushButton>
 
 using namespace pages_session;
@@ -167,4 +168,45 @@ TEST_CASE("without planned numbers the sheet says what it lacks", "[pages][plan]
     plan.key(Qt::Key_F8);
     REQUIRE(plan.problems.size() == 1);
     CHECK(plan.problems.last().startsWith(QStringLiteral("The plan doesn't say how many runs and trials")));
+}
+
+TEST_CASE("names, baseline and the smallest difference that matters stand alone, the rest says what it is for",
+          "[pages][plan]")
+{
+    Plan plan;
+    CHECK(plan.child<ui::CommitEdit>("planMargin")->isVisible());
+    QMap<QString, QString> folds;
+    for (const auto* head : plan.page->findChildren<ui::FoldHead*>())
+        folds[head->text()] = head->accessibleDescription();
+    for (const char* title :
+         {"Trials and runs", "Press and reaction", "Question, title and reader", "Before you wire a lamp",
+          "Rates and height", "Checklist", "Runs", "Corrections", "Rig", "Camera"}) {
+        CAPTURE(title);
+        CHECK_FALSE(folds.value(QString::fromLatin1(title)).isEmpty());
+    }
+    CHECK(folds[QStringLiteral("Press and reaction")].startsWith(QStringLiteral("lamp lights, ")));
+    plan.type(plan.child<ui::CommitEdit>("planMargin"), "3");
+    plan.key(Qt::Key_Return);
+    CHECK(plan.document().settings.plan.marginMs == 3);
+}
+
+TEST_CASE("what run lengths, interleaving and a faster camera buy stands side by side with its time", "[pages][plan]")
+{
+    Plan plan;
+    plan.key(Qt::Key_F6);
+    sayRefresh(plan);
+    QString words;
+    const auto shown = [&] {
+        words.clear();
+        for (const auto* label : plan.page->findChildren<ui::Label*>())
+            if (label->isVisible())
+                words += label->text() + QLatin1Char('\n');
+        return words.contains(QStringLiteral("100 %"));
+    };
+    CHECK(QTest::qWaitFor(shown)); // new rows show with the next layout
+    for (const char* part : {"as planned, in interleaved blocks", "runs of ", "not interleaved, where something drifts",
+                             "camera at ", "100 %", "takes least time"}) {
+        CAPTURE(part);
+        CHECK(words.contains(QString::fromLatin1(part)));
+    }
 }

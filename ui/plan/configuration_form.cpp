@@ -1,5 +1,6 @@
 #include "ui/plan/configuration_form.h"
 #include "ui/controls/commit_edit.h"
+#include "ui/controls/fold.h"
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
 #include "ui/plan/checklist.h"
@@ -12,15 +13,19 @@ constexpr int labelWidth = 120;
 } // namespace
 
 ConfigurationForm::ConfigurationForm(SessionModel& model, QWidget* parent)
-    : QWidget(parent), m_model(model), m_panel(new Panel), m_listPanel(new Panel(tr("Checklist")))
+    : QWidget(parent), m_model(model), m_panel(new Panel), m_rates(new Fold(tr("Rates and height"), {})),
+      m_listPanel(new Fold(tr("Checklist"), {}))
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
     column->setSpacing(0);
     column->addWidget(m_panel);
+    column->addWidget(m_rates);
     column->addWidget(m_listPanel);
     column->addStretch(1);
-    m_listPanel->setHairline(false);
+    m_panel->setHairline(false);
+    for (Fold* fold : {m_rates, m_listPanel})
+        fold->body()->setContentsMargins(grid::padding, 0, grid::padding, 8);
 
     m_empty = emptyNote(
         tr("What is written down of a configuration stands here: its device, link, host, display, and the rates "
@@ -41,6 +46,8 @@ ConfigurationForm::ConfigurationForm(SessionModel& model, QWidget* parent)
     connect(m_group, &CommitEdit::committed, this,
             [this](const QString& text) { change([&](session::Configuration& c) { c.group = text.toStdString(); }); });
     form->addRow(tr("Group"), m_group);
+    m_panel->body()->addWidget(form);
+    form = new FormGrid(labelWidth);
     m_refresh = rateField(tr("measured"), &session::Configuration::refreshHz);
     form->addRow(tr("Display refresh"), m_refresh, tr("Hz"));
     m_gameRate = rateField(tr("measured"), &session::Configuration::gameFrameRate);
@@ -60,7 +67,7 @@ ConfigurationForm::ConfigurationForm(SessionModel& model, QWidget* parent)
         change([&](session::Configuration& c) { c.reactionHeight = typedNumber(text); });
     });
     form->addRow(tr("Reaction height"), m_height, tr("0 to 1"));
-    m_panel->body()->addWidget(form);
+    m_rates->body()->addWidget(form);
 
     m_checklist = new Checklist(session::configurationFields(), labelWidth);
     connect(m_checklist, &Checklist::committed, this, [this](const QString& key, const QString& text) {
@@ -108,6 +115,7 @@ void ConfigurationForm::refresh()
     const auto document = m_model.document();
     const session::Configuration* c = session::find(*document, m_id);
     m_form->setVisible(c);
+    m_rates->setVisible(c);
     m_listPanel->setVisible(c);
     m_empty->setVisible(!c);
     m_panel->setTitle(c ? QString::fromStdString(c->name) : tr("Configuration"));
@@ -119,7 +127,16 @@ void ConfigurationForm::refresh()
     m_gameRate->setValue(c->gameFrameRate ? shortNumber(*c->gameFrameRate) : QString());
     m_height->setValue(c->reactionHeight ? shortNumber(*c->reactionHeight) : QString());
     m_checklist->setTexts(c->texts);
-    m_listPanel->setTrailing(tr("%1 of %2 filled in").arg(m_checklist->filled()).arg(m_checklist->size()));
+    m_listPanel->setPurpose(tr("for the method note and the chart's groups: %1 of %2 filled in")
+                                .arg(m_checklist->filled())
+                                .arg(m_checklist->size()));
+    QStringList rates;
+    if (c->refreshHz)
+        rates << tr("%1 Hz").arg(shortNumber(*c->refreshHz));
+    if (c->gameFrameRate)
+        rates << tr("%1 game frames a second").arg(shortNumber(*c->gameFrameRate));
+    m_rates->setPurpose(rates.isEmpty() ? tr("for delays in refresh intervals and game frames, and for planning")
+                                        : rates.join(QStringLiteral(", ")));
 }
 
 void ConfigurationForm::startRenaming()

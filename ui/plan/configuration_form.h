@@ -6,8 +6,9 @@ namespace ui {
 
 class Checklist;
 class CommitEdit;
+class Fold;
 
-/// Everything that is written down of one configuration.
+/// Everything that is written down of one configuration: its name and group, the rest folded behind.
 class ConfigurationForm : public QWidget {
     Q_OBJECT
 public:
@@ -25,7 +26,8 @@ private:
 
     SessionModel& m_model;
     session::ConfigurationId m_id;
-    Panel *m_panel = nullptr, *m_listPanel = nullptr;
+    Panel* m_panel = nullptr;
+    Fold *m_rates = nullptr, *m_listPanel = nullptr;
     QWidget *m_form = nullptr, *m_empty = nullptr;
     CommitEdit *m_name = nullptr, *m_group = nullptr, *m_refresh = nullptr, *m_gameRate = nullptr, *m_height = nullptr;
     Checklist* m_checklist = nullptr;

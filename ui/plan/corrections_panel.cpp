@@ -17,8 +17,6 @@ QString orEmpty(double value) { return value != 0 ? shortNumber(value) : QString
 
 CorrectionsPanel::CorrectionsPanel(SessionModel& model, QWidget* parent) : QWidget(parent), m_model(model)
 {
-    auto* panel = new Panel(tr("Corrections"));
-    panel->setTrailing(tr("of every delay"));
     auto* form = new FormGrid(correctionsPanelLabelWidth);
     constexpr double most = 10'000; // ms
     m_lead = field("lampLead", tr("none"), -most, most, [](auto& event, double value) { event.lampLeadMs = value; });
@@ -48,13 +46,12 @@ CorrectionsPanel::CorrectionsPanel(SessionModel& model, QWidget* parent) : QWidg
                                "interval; with a variable refresh it may be much "
                                "shorter, so state more, or give the display's highest refresh."));
     form->addRow(tr("Within \u00b1"), m_tolerance, tr("%"));
-    panel->body()->addWidget(form);
     m_words = emptyNote({});
     m_words->setFont(ui::font(Text::Caption));
-    panel->body()->addWidget(m_words);
     auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->addWidget(panel);
+    column->setContentsMargins(grid::padding, 0, grid::padding, 0);
+    column->addWidget(form);
+    column->addWidget(m_words);
 }
 
 CommitEdit* CorrectionsPanel::field(const char* name, const QString& hint, double least, double most,

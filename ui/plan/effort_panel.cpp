@@ -265,7 +265,7 @@ void EffortPanel::refresh()
                 tr("none taken into account"));
     m_comparisons->setPlaceholderText(tr("%1, all").arg(analysis::comparisonsPlanned(*document, {})));
     m_extra->setPlaceholderText(tr("none"));
-    m_betweenSd->setPlaceholderText(tr("none"));
+    m_betweenSd->setPlaceholderText(stored.from == session::SpreadFrom::Model ? tr("1, assumed") : tr("none"));
     m_withinSd->setPlaceholderText(notKnown);
     answer();
 }
@@ -320,10 +320,11 @@ void EffortPanel::answer()
     words += now.trialsPerRun
                  ? QLatin1Char(' ') + tr("Runs are of the length you set.")
                  : QLatin1Char(' ')
-                       + tr("Of all lengths of a run this takes least time, where setting up anew takes as "
-                            "long as %1. The run sheet takes the set-ups in turn, so that drift falls on "
-                            "all alike and is taken out.")
+                       + tr("Of all lengths of a run this takes least time, where setting up anew takes as long as %1.")
                              .arg(counted(qint64(std::lround(now.runCost)), tr("trial")));
+    words += m_answer.goal.comparisons > 1 // two show no block apart from their own scatter
+                 ? tr(" The run sheet takes the set-ups in turn, so that drift falls on all alike and is taken out.")
+                 : tr(" The run sheet takes both set-ups in turn, so that drift falls on them alike.");
     m_words->setText(words);
     const session::Plan& plan = document->settings.plan;
     if (plan.runsPerConfiguration == effort->runs && plan.trialsPerConfiguration == each
@@ -342,12 +343,12 @@ void EffortPanel::showOptions()
     }
     const auto put = [this](int row, int column, const QString& text, Tone tone, QFont::Weight weight = QFont::Normal) {
         auto* label = new Label(text, row == 0 ? Text::State : Text::Body, tone, weight);
-        label->setWordWrap(row == 0);
+        label->setWordWrap(row == 0 || column == 0);
         m_options->addWidget(label, row, column,
-                             Qt::Alignment(column == 0 ? Qt::AlignLeft : Qt::AlignRight)
+                             Qt::Alignment(column == 0 ? Qt::Alignment() : Qt::AlignRight)
                                  | (row == 0 ? Qt::AlignBottom : Qt::AlignVCenter));
     };
-    const QString heads[] = {{}, tr("runs"), tr("baseline"), tr("trials a run"), tr("time"), tr("finds, ms")};
+    const QString heads[] = {{}, tr("runs"), tr("baseline"), tr("trials\nin a run"), tr("time"), tr("finds,\nms")};
     for (int column = 1; column < 6; ++column)
         put(0, column, heads[column], Tone::Secondary);
     int row = 1;

@@ -1,6 +1,7 @@
 #include "ui/plan/plan_panel.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
+#include "ui/controls/fold.h"
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
 
@@ -11,7 +12,7 @@
 namespace ui {
 namespace {
 
-constexpr int planPanelLabelWidth = 100;
+constexpr int planPanelLabelWidth = 116;
 
 QString optionalText(const std::optional<double>& value) { return value ? shortNumber(*value) : QString(); }
 
@@ -34,6 +35,12 @@ Label* smallNote()
     return note;
 }
 
+void addInside(Fold& fold, QWidget* widget)
+{
+    fold.body()->setContentsMargins(grid::padding, 0, grid::padding, 8);
+    fold.body()->addWidget(widget);
+}
+
 } // namespace
 
 PlanPanel::PlanPanel(SessionModel& model, QWidget* parent) : QWidget(parent), m_model(model)
@@ -41,16 +48,17 @@ PlanPanel::PlanPanel(SessionModel& model, QWidget* parent) : QWidget(parent), m_
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
     column->setSpacing(0);
-    buildQuestion(*column);
-    buildEvent(*column);
     buildComparison(*column);
+    buildCounts(*column);
+    buildEvent(*column);
+    buildQuestion(*column);
     buildCautions(*column);
     column->addStretch(1);
 }
 
 void PlanPanel::buildQuestion(QVBoxLayout& column)
 {
-    auto* panel = new Panel(tr("Question"));
+    m_words = new Fold(tr("Question, title and reader"), tr("stand in the chart and the method note"));
     auto* form = new FormGrid(planPanelLabelWidth);
     m_question = new CommitText(3, tr("What should the numbers decide?"));
     m_question->setAccessibleName(tr("Question"));
@@ -62,14 +70,13 @@ void PlanPanel::buildQuestion(QVBoxLayout& column)
     form->addRow(tr("Session title"), m_title);
     m_reader = textField(tr("change the reader"), tr("who marks the frames"), &session::Settings::reader);
     form->addRow(tr("Reader"), m_reader);
-    panel->body()->addWidget(form);
-    column.addWidget(panel);
+    addInside(*m_words, form);
+    column.addWidget(m_words);
 }
 
 void PlanPanel::buildEvent(QVBoxLayout& column)
 {
-    auto* panel = new Panel(tr("Event definition"));
-    panel->setTrailing(tr("what counts"));
+    m_event = new Fold(tr("Press and reaction"), {});
     auto* form = new FormGrid(planPanelLabelWidth);
 
     m_lamp = new ChoiceBox;
@@ -101,14 +108,17 @@ void PlanPanel::buildEvent(QVBoxLayout& column)
         tr("The limit"), 0, 1e7, [](session::Settings& s, std::optional<double> ms) { s.event.limitMs = ms; },
         tr("change the limit"));
     form->addRow(tr("No reaction after"), m_limit, tr("ms"));
-    panel->body()->addWidget(form);
-    column.addWidget(panel);
+    addInside(*m_event, form);
+    column.addWidget(m_event);
 }
 
 void PlanPanel::buildComparison(QVBoxLayout& column)
 {
-    auto* panel = new Panel(tr("Comparison"));
-    panel->setTrailing(tr("before the first look"));
+    auto* panel = new Panel(tr("What to compare"));
+    auto* words =
+        emptyNote(tr("Name the set-ups in the list beside; one of them is what the others are compared with."));
+    words->setFont(ui::font(Text::State));
+    panel->body()->addWidget(words);
     auto* form = new FormGrid(planPanelLabelWidth);
 
     m_baseline = new ChoiceBox;
@@ -118,7 +128,9 @@ void PlanPanel::buildComparison(QVBoxLayout& column)
     });
     form->addRow(tr("Baseline"), m_baseline);
 
-    m_margin = new CommitEdit(tr("smallest that matters"));
+    m_margin = new CommitEdit(tr("like 4"));
+    m_margin->setObjectName(QStringLiteral("planMargin"));
+    m_margin->setToolTip(tr("The margin: a difference below it wouldn't matter to you. Set before the first look."));
     m_margin->setCheck([this](const QString& text) {
         const auto ms = typedNumber(text);
         return text.isEmpty() || (ms && *ms > 0)
@@ -129,10 +141,17 @@ void PlanPanel::buildComparison(QVBoxLayout& column)
         m_model.edit([ms = typedNumber(text)](const session::Document& d) { return session::setMargin(d, ms); });
     });
     connect(m_margin, &CommitEdit::refused, this, &PlanPanel::problem);
-    form->addRow(tr("Margin"), m_margin, tr("ms"));
+    form->addRow(tr("Smallest difference that matters"), m_margin, tr("ms"));
     m_marginTime = smallNote();
     form->addWide(m_marginTime);
+    panel->body()->addWidget(form);
+    column.addWidget(panel);
+}
 
+void PlanPanel::buildCounts(QVBoxLayout& column)
+{
+    m_counts = new Fold(tr("Trials and runs"), {});
+    auto* form = new FormGrid(planPanelLabelWidth);
     m_trials =
         countField(tr("The number of trials"), &session::Plan::trialsPerConfiguration, tr("change the planned trials"));
     form->addRow(tr("Trials"), m_trials, tr("of each"));
@@ -153,24 +172,23 @@ void PlanPanel::buildComparison(QVBoxLayout& column)
         tr("The level of the intervals"), 50, 99.9,
         [](session::Settings& s, std::optional<double> percent) { s.plan.level = percent.value_or(95) / 100; },
         tr("change the level of the intervals"));
-    form->addRow(tr("Interval level"), m_level, tr("%"));
-    panel->body()->addWidget(form);
-    column.addWidget(panel);
+    form->addRow(tr("Confidence"), m_level, tr("%"));
+    addInside(*m_counts, form);
+    column.addWidget(m_counts);
 }
 
 void PlanPanel::buildCautions(QVBoxLayout& column)
 {
-    auto* panel = new Panel(tr("Before you wire a lamp"));
-    panel->setShape(Shape::Warning);
-    panel->setHairline(false);
+    m_cautions = new Fold(tr("Before you wire a lamp"), tr("cautions: low voltage only, no lithium cells"));
+    m_cautions->setOpen(m_model.document()->captures.empty()); // whoever has filmed has wired it
     auto* words = emptyNote(
         tr("Devices of low voltage only: unplug them and take the battery out before opening. Never solder on, bend or "
            "pierce a lithium "
            "cell, never feed a supply from outside into the device. Compare its delay with a unit you left alone. "
            "Cautions in the Help menu says more; qualified people and local rules decide."));
     words->setFont(ui::font(Text::State));
-    panel->body()->addWidget(words);
-    column.addWidget(panel);
+    addInside(*m_cautions, words);
+    column.addWidget(m_cautions);
 }
 
 void PlanPanel::change(const QString& label, const Change& change)
@@ -266,6 +284,24 @@ void PlanPanel::refresh()
     m_marginTime->setVisible(!m_marginTime->text().isEmpty());
     m_planTime->setText(decidedAt(s.plan.planTime));
     m_planTime->setVisible(!m_planTime->text().isEmpty());
+    sayPurposes(s);
+}
+
+/// What is set, where it is folded away.
+void PlanPanel::sayPurposes(const session::Settings& s)
+{
+    const auto& plan = s.plan;
+    m_counts->setPurpose(plan.trialsPerConfiguration && plan.runsPerConfiguration
+                             ? tr("%1 in %2 of each")
+                                   .arg(counted(*plan.trialsPerConfiguration, tr("trial")),
+                                        counted(*plan.runsPerConfiguration, tr("run")))
+                             : tr("not planned yet: \u201cHow many\u201d works them out"));
+    QStringList event{s.event.lamp == session::LampEvent::Lights ? tr("lamp lights") : tr("lamp goes out")};
+    event << (s.event.reaction.empty() ? tr("the reaction isn't described yet")
+                                       : QString::fromStdString(s.event.reaction));
+    m_event->setPurpose(event.join(QStringLiteral(", ")));
+    m_words->setPurpose(s.plan.question.empty() ? tr("stand in the chart and the method note")
+                                                : QString::fromStdString(s.plan.question));
 }
 
 } // namespace ui

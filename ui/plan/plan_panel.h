@@ -7,8 +7,10 @@ namespace ui {
 class ChoiceBox;
 class CommitEdit;
 class CommitText;
+class Fold;
 
-/// What is decided before the footage is seen: question, event definition, baseline, margin, planned counts, reader.
+/// What is decided before the footage is seen. Baseline and the smallest difference that matters stand by themselves;
+/// planned counts, event definition, question and cautions fold away behind a line of what they say.
 class PlanPanel : public QWidget {
     Q_OBJECT
 public:
@@ -25,10 +27,12 @@ private:
     CommitEdit* numberField(const QString& what, double above, double below,
                             std::function<void(session::Settings&, std::optional<double>)> set, const QString& label);
     CommitEdit* countField(const QString& what, std::optional<int> session::Plan::*field, const QString& label);
-    void buildQuestion(QVBoxLayout& column);
-    void buildEvent(QVBoxLayout& column);
     void buildComparison(QVBoxLayout& column);
+    void buildCounts(QVBoxLayout& column);
+    void buildEvent(QVBoxLayout& column);
+    void buildQuestion(QVBoxLayout& column);
     void buildCautions(QVBoxLayout& column);
+    void sayPurposes(const session::Settings& settings);
 
     SessionModel& m_model;
     CommitText* m_question = nullptr;
@@ -38,6 +42,7 @@ private:
                *m_baselineTrials = nullptr, *m_baselineRuns = nullptr;
     ChoiceBox *m_lamp = nullptr, *m_onset = nullptr, *m_baseline = nullptr;
     Label *m_marginTime = nullptr, *m_planTime = nullptr;
+    Fold *m_counts = nullptr, *m_event = nullptr, *m_words = nullptr, *m_cautions = nullptr;
 };
 
 } // namespace ui

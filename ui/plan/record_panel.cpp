@@ -1,6 +1,7 @@
 #include "ui/plan/record_panel.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
+#include "ui/controls/fold.h"
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
@@ -41,18 +42,21 @@ RecordPanel::RecordPanel(SessionModel& model, QWidget* parent) : QWidget(parent)
     buildCamera(*column);
     m_corrections = new CorrectionsPanel(model);
     connect(m_corrections, &CorrectionsPanel::problem, this, &RecordPanel::problem);
-    column->insertWidget(1, m_corrections);
+    auto* corrections =
+        new Fold(tr("Corrections"), tr("added to every delay: lamp, onset rule, height of the reaction"));
+    corrections->body()->addWidget(m_corrections);
+    column->insertWidget(1, corrections);
     column->addStretch(1);
 }
 
 void RecordPanel::buildRuns(QVBoxLayout& column)
 {
-    m_runPanel = new Panel(tr("Runs"));
+    m_runPanel = new Fold(tr("Runs"), {});
+    m_runPanel->body()->setContentsMargins(grid::padding, 0, grid::padding, 8);
     auto* addButton = new QPushButton(tr("Add run"));
     addButton->setObjectName(QStringLiteral("addRun"));
     makeCompact(*addButton);
     connect(addButton, &QPushButton::clicked, this, &RecordPanel::addRun);
-    m_runPanel->addToHeader(addButton);
     m_noRuns = emptyNote(
         tr("None yet. A run holds the trials taken without touching the set-up; four or more of a configuration "
            "show what changes from run to run."));
@@ -76,6 +80,7 @@ void RecordPanel::buildRuns(QVBoxLayout& column)
         refreshRuns(*m_model.document());
     });
     m_runPanel->body()->addWidget(m_runList);
+    m_runPanel->body()->addWidget(addButton, 0, Qt::AlignLeft);
 
     auto* form = new FormGrid(recordPanelLabelWidth);
     m_runForm = form;
@@ -106,7 +111,8 @@ void RecordPanel::buildRuns(QVBoxLayout& column)
 
 void RecordPanel::buildRig(QVBoxLayout& column)
 {
-    m_rigPanel = new Panel(tr("Rig"));
+    m_rigPanel = new Fold(tr("Rig"), {});
+    m_rigPanel->body()->setContentsMargins(grid::padding, 0, grid::padding, 8);
     m_rig = new Checklist(session::rigFields(), recordPanelLabelWidth);
     connect(m_rig, &Checklist::committed, this, [this](const QString& key, const QString& text) {
         m_model.edit([&](const session::Document& document) {
@@ -121,7 +127,8 @@ void RecordPanel::buildRig(QVBoxLayout& column)
 
 void RecordPanel::buildCamera(QVBoxLayout& column)
 {
-    m_cameraPanel = new Panel(tr("Camera"));
+    m_cameraPanel = new Fold(tr("Camera"), {});
+    m_cameraPanel->body()->setContentsMargins(grid::padding, 0, grid::padding, 8);
     m_noClocks = emptyNote(tr("A camera mode appears here with the first footage."));
     m_cameraPanel->body()->addWidget(m_noClocks);
     m_clocks = new ChoiceBox;
@@ -143,7 +150,6 @@ void RecordPanel::buildCamera(QVBoxLayout& column)
         });
     });
     m_cameraPanel->body()->addWidget(m_camera);
-    m_cameraPanel->setHairline(false);
     column.addWidget(m_cameraPanel);
 }
 
@@ -163,7 +169,7 @@ void RecordPanel::refresh()
     const auto document = m_model.document();
     refreshRuns(*document);
     m_rig->setTexts(document->settings.rig);
-    m_rigPanel->setTrailing(tr("%1 of %2 filled in").arg(m_rig->filled()).arg(m_rig->size()));
+    m_rigPanel->setPurpose(tr("for the method note: %1 of %2 filled in").arg(m_rig->filled()).arg(m_rig->size()));
     refreshCamera(*document);
 }
 
@@ -187,7 +193,8 @@ void RecordPanel::refreshRuns(const session::Document& document)
     m_runList->selectRow(selected);
     m_runList->setVisible(!m_runs.isEmpty());
     m_noRuns->setVisible(m_runs.isEmpty());
-    m_runPanel->setTrailing(m_runs.isEmpty() ? QString() : QString::number(m_runs.size()));
+    m_runPanel->setPurpose(m_runs.isEmpty() ? tr("trials taken without touching the set-up: none yet")
+                                            : tr("trials taken without touching the set-up: %1").arg(m_runs.size()));
     const session::Run* run = session::find(document, m_run);
     m_runForm->setVisible(run);
     if (run) {
@@ -210,8 +217,9 @@ void RecordPanel::refreshCamera(const session::Document& document)
     m_camera->setVisible(clock);
     if (clock)
         m_camera->setTexts(clock->camera);
-    m_cameraPanel->setTrailing(clock ? tr("%1 of %2 filled in").arg(m_camera->filled()).arg(m_camera->size())
-                                     : QString());
+    m_cameraPanel->setPurpose(
+        clock ? tr("for the method note: %1 of %2 filled in").arg(m_camera->filled()).arg(m_camera->size())
+              : tr("for the method note, with the first footage"));
 }
 
 } // namespace ui

@@ -8,9 +8,11 @@ class Checklist;
 class ChoiceBox;
 class CommitEdit;
 class CorrectionsPanel;
+class Fold;
 class RowList;
 
-/// Runs, rig and camera modes: what stays the same across configurations, and when it was touched.
+/// Runs, corrections, rig and camera modes: what stays the same across configurations, and when it was touched. Each
+/// folds away behind a line of what it is for.
 class RecordPanel : public QWidget {
     Q_OBJECT
 public:
@@ -37,7 +39,7 @@ private:
     QVector<Run> m_runs;
     session::RunId m_run;
     session::ClockId m_clock;
-    Panel *m_runPanel = nullptr, *m_rigPanel = nullptr, *m_cameraPanel = nullptr;
+    Fold *m_runPanel = nullptr, *m_rigPanel = nullptr, *m_cameraPanel = nullptr;
     RowList* m_runList = nullptr;
     CommitEdit *m_runName = nullptr, *m_runNote = nullptr;
     QWidget *m_runForm = nullptr, *m_noRuns = nullptr, *m_noClocks = nullptr;
