@@ -21,12 +21,12 @@ struct ChartRow {
     std::optional<double> lowMs, highMs; ///< interval of mean or difference. `lowMs` may lie below the axis
     /// Differences that are the same within the margin: what that goes by, within `lowMs` and `highMs`.
     std::optional<double> sameLowMs, sameHighMs;
-    std::optional<ChartBox> box;         ///< Boxes only
-    std::vector<double> dotsMs;          ///< one a trial, in the order taken; none in Differences
-    std::string value;                   ///< "31.3", "+7.2"; empty without a value
-    std::string beside;                  ///< "± 1.1"; "29.2 to 33.3" (Boxes); empty without
-    std::string verdict;                 ///< Differences: "longer, 5.7 to 8.7"
-    std::string state; ///< in place of a bar: "clock not settled", "all rejected", ...; empty with a value
+    std::optional<ChartBox> box; ///< Boxes only
+    std::vector<double> dotsMs;  ///< one a trial, in the order taken; none in Differences
+    std::string value;           ///< "31.3", "+7.2"; empty without a value
+    std::string beside;          ///< "± 1.1"; "29.2 to 33.3" (Boxes); empty without
+    std::string verdict;         ///< Differences: "longer, 5.7 to 8.7"
+    std::string state;           ///< in place of a bar: "clock not settled", "all rejected", ...; empty with a value
 };
 
 struct ChartGroup {

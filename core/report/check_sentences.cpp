@@ -116,8 +116,8 @@ void addTrend(Sentences& sentences, const std::optional<stats::Trend>& trend, co
         return;
     const std::string asIf = each == "trial" ? independent : "";
     if (trend->p >= analysis::trendChance) {
-        sentences.push_back("No trend shows over the " + over + " (" + chance(trend->p) + asIf
-                            + "); so few " + over + " could hide one.");
+        sentences.push_back("No trend shows over the " + over + " (" + chance(trend->p) + asIf + "); so few " + over
+                            + " could hide one.");
         return;
     }
     const double slope = std::abs(trend->slope);

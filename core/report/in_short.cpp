@@ -45,8 +45,7 @@ std::string said(const analysis::Results& results, const analysis::Configuration
                + (comparison.verdict == stats::Verdict::Shorter ? "." : ", less than the " + margin + " that matter.");
     case stats::Verdict::SameWithinMargin: return "The same as " + baseline->name + " to within " + margin + sure + '.';
     case stats::Verdict::NotResolved:
-        return "Can't be told apart yet: the difference lies between " + figure.low + " and " + figure.high + " ms"
-               + sure + '.';
+        return "Can't be told apart yet (" + figure.low + " to " + figure.high + " ms" + sure + ").";
     case stats::Verdict::TooFewTrials:
         return "Too few trials to tell: " + std::to_string(result.n) + " here and " + std::to_string(baseline->n)
                + " of " + baseline->name + ", where it takes " + std::to_string(analysis::trialsForVerdict)

@@ -3,6 +3,7 @@
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/results/budget_panel.h"
+#include "ui/look/key_cap.h"
 #include "ui/results/results_page.h"
 
 #include <QAbstractItemView>
@@ -10,6 +11,7 @@
 #include <QLabel>
 #include <QGuiApplication>
 #include <QMimeData>
+#include <algorithm>
 #include <cmath>
 
 using namespace pages_session;
@@ -50,6 +52,8 @@ TEST_CASE("C compares the configuration in hand with any other, by itself", "[pa
     const auto first = configurationNamed(desk.document(), "Powered hub"),
                second = configurationNamed(desk.document(), "Chained hubs");
     compareWith(desk, "Chained hubs");
+    desk.key(Qt::Key_K);
+    desk.unfold("What this rests on");
     const analysis::Results pair = analysis::pairOf(desk.document(), first, second);
     const QString words = wordsOf(*desk.page);
     CHECK(words.contains(QStringLiteral("Powered hub minus Chained hubs")));
@@ -68,6 +72,7 @@ TEST_CASE("the baseline itself can be compared with another", "[pages][results]"
     InFront<ui::ResultsPage> desk;
     desk.key(Qt::Key_Up);
     compareWith(desk, "Powered hub");
+    desk.unfold("What this rests on");
     CHECK(wordsOf(*desk.page).contains(QStringLiteral("Direct minus Powered hub")));
 }
 
@@ -123,7 +128,10 @@ TEST_CASE("checks and corrections stand beside the figures", "[pages][results]")
     hub.gameFrameRate = 120;
     document = session::apply(document, session::setConfiguration(document, hub));
     InFront<ui::ResultsPage> desk{document};
-    const QString words = wordsOf(*desk.page);
+    desk.key(Qt::Key_K);
+    QString words = wordsOf(*desk.page);
+    desk.key(Qt::Key_U);
+    words += QLatin1Char('\n') + wordsOf(*desk.page);
     for (const char* part :
          {"Checks, none of which decides", "interval by order", "half of the trials lie within", "trend",
           "refresh intervals", "game frames", "By ranks alone", "Corrections\n", "Scan-out: not corrected"}) {
@@ -138,4 +146,56 @@ TEST_CASE("checks and corrections stand beside the figures", "[pages][results]")
     }));
     REQUIRE(settled(desk.model));
     CHECK(wordsOf(*desk.page).contains(QString::fromUtf8("lamp \u22120.50")));
+}
+
+TEST_CASE("one plain sentence a configuration comes first, all else lies behind keys", "[pages][results]")
+{
+    InFront<ui::ResultsPage> desk;
+    const QString rows = desk.list("Results by configuration")->item(1)->data(Qt::AccessibleTextRole).toString()
+                         + desk.list("Results by configuration")->item(1)->text();
+    CHECK(rows.contains(QStringLiteral(" with 95 % confidence")));
+    const QString first = wordsOf(*desk.page);
+    CHECK(first.contains(QStringLiteral(" with 95 % confidence")));
+    for (const char* behind : {"p = ", "Checks, none", "hold together", "Corrections", "degrees of freedom"}) {
+        CAPTURE(behind);
+        CHECK_FALSE(first.contains(QString::fromLatin1(behind)));
+    }
+    auto* all = desk.child<ui::KeyButton>("allFigures");
+    CHECK_FALSE(all->isChecked());
+    desk.key(Qt::Key_F);
+    CHECK(all->isChecked());
+    desk.key(Qt::Key_F);
+    desk.key(Qt::Key_K);
+    CHECK(wordsOf(*desk.page).contains(QStringLiteral("Checks, none of which decides")));
+    desk.key(Qt::Key_O);
+    CHECK_FALSE(wordsOf(*desk.page).contains(QStringLiteral("Checks, none of which decides")));
+}
+
+TEST_CASE("C is promised only where there is another to compare with", "[pages][results]")
+{
+    const auto promised = [](int configurations) {
+        Content content;
+        content.configurations = configurations;
+        InFront<ui::ResultsPage> desk{pages_session::document(content)};
+        return std::ranges::any_of(
+            desk.page->keys(), [](const ui::KeyHint& hint) { return hint.caps == QStringList{QStringLiteral("C")}; });
+    };
+    CHECK(promised(3));
+    CHECK_FALSE(promised(2));
+}
+
+TEST_CASE("a capture without a run stands by itself in the order of trials, and is pointed to", "[pages][results]")
+{
+    session::Document document = pages_session::document();
+    const session::ConfigurationId hub = configurationNamed(document, "Powered hub");
+    session::CaptureId capture;
+    for (const auto& [id, trial] : session::Document(document).trials)
+        if (trial->configuration == hub && (!capture || capture == trial->capture)) {
+            capture = trial->capture;
+            session::Trial without = *trial;
+            without.run = {};
+            document.trials[id] = std::make_shared<const session::Trial>(without);
+        }
+    InFront<ui::ResultsPage> desk{document};
+    CHECK(wordsOf(*desk.page).contains(QStringLiteral(" has no run: its ")));
 }

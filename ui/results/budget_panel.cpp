@@ -78,7 +78,7 @@ QString sentence(const stats::MeanBudget& mean, const stats::MeanOnBasis& basis)
 } // namespace
 
 BudgetPanel::BudgetPanel(QWidget* parent)
-    : QWidget(parent), m_panel(new Panel(tr("Uncertainty"))), m_which(new ChoiceBox), m_table(new BudgetTable),
+    : QWidget(parent), m_panel(new Panel(tr("Where it comes from"))), m_which(new ChoiceBox), m_table(new BudgetTable),
       m_copy(new QPushButton(tr("Copy"))), m_note(emptyNote({})), m_corrections(emptyNote({})),
       m_nothing(emptyNote(tr("An uncertainty needs at least two trials that count.")))
 {

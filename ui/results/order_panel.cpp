@@ -30,17 +30,6 @@ QString leftOut(const ResultsView& view)
     return lines.join(QLatin1Char('\n'));
 }
 
-/// What the trials show besides their mean, a line each.
-QString checksOf(const ResultsView& view)
-{
-    QStringList lines;
-    if (const analysis::ConfigurationResult* result = view.compared())
-        for (const std::string& sentence : report::checkSentences(*view.document, view.comparing(), *result))
-            lines << QString::fromStdString(sentence);
-    return lines.isEmpty() ? QString()
-                           : OrderPanel::tr("Checks, none of which decides:\n%1").arg(lines.join(QLatin1Char('\n')));
-}
-
 } // namespace
 
 OrderPlot::OrderPlot(QWidget* parent) : QWidget(parent)
@@ -131,11 +120,11 @@ void OrderPlot::paintEvent(QPaintEvent*)
 }
 
 OrderPanel::OrderPanel(QWidget* parent)
-    : QWidget(parent), m_panel(new Panel(tr("Trials in order"))), m_plot(new OrderPlot), m_checks(emptyNote({})),
+    : QWidget(parent), m_panel(new Panel(tr("Delay of each trial, as they were taken"))), m_plot(new OrderPlot),
       m_left(emptyNote({})),
       m_nothing(emptyNote(tr("Each trial that has a delay will stand here, in the order it was taken.")))
 {
-    m_panel->setTrailing(tr("delay, ms"));
+    m_panel->setTrailing(tr("ms"));
     m_panel->setHairline(false);
     auto* content = new QWidget;
     auto* inside = new QVBoxLayout(content);
@@ -143,10 +132,8 @@ OrderPanel::OrderPanel(QWidget* parent)
     inside->addWidget(m_plot);
     inside->addWidget(m_nothing);
     inside->addWidget(m_left);
-    inside->addWidget(m_checks);
     inside->addStretch(1);
-    for (Label* words : {m_left, m_checks})
-        words->setFont(ui::font(Text::State));
+    m_left->setFont(ui::font(Text::State));
     m_panel->body()->setContentsMargins(0, 0, 0, 0);
     m_panel->body()->addWidget(scrolled(content));
     auto* column = new QVBoxLayout(this);
@@ -164,8 +151,6 @@ void OrderPanel::show(const ResultsView& view)
     m_nothing->setVisible(!any);
     m_left->setText(leftOut(view));
     m_left->setVisible(!m_left->text().isEmpty());
-    m_checks->setText(checksOf(view));
-    m_checks->setVisible(!m_checks->text().isEmpty());
 }
 
 } // namespace ui

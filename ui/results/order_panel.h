@@ -25,6 +25,7 @@ private:
     std::optional<double> m_mean;
 };
 
+/// The plot, and which trials are left out and why.
 class OrderPanel : public QWidget {
     Q_OBJECT
 public:
@@ -34,7 +35,7 @@ public:
 private:
     Panel* m_panel;
     OrderPlot* m_plot;
-    Label *m_checks, *m_left, *m_nothing;
+    Label *m_left, *m_nothing;
 };
 
 } // namespace ui

@@ -6,9 +6,11 @@
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
+#include "ui/controls/section_bar.h"
 #include "ui/look/key_cap.h"
 #include "ui/results/agreement_panel.h"
 #include "ui/results/budget_panel.h"
+#include "ui/results/checks_panel.h"
 #include "ui/results/copied_table.h"
 #include "ui/results/common_steps.h"
 #include "ui/results/order_panel.h"
@@ -22,6 +24,7 @@
 #include <QKeyEvent>
 #include <QMimeData>
 #include <QStackedLayout>
+#include <QStackedWidget>
 #include <algorithm>
 
 namespace ui {
@@ -76,16 +79,10 @@ public:
         m_table->list().setPassedOn({Qt::Key_Return, Qt::Key_Enter});
         column->addWidget(m_table, 3);
         m_verdict = new VerdictPanel;
-        m_budget = new BudgetPanel;
-        m_order = new OrderPanel;
         auto* lower = new QHBoxLayout;
         lower->setSpacing(1);
-        lower->addWidget(m_verdict, 4);
-        lower->addWidget(m_budget, 4);
-        lower->addWidget(m_order, 4);
-        m_agreement = new AgreementPanel; // in place of the order, by A
-        m_agreement->hide();
-        lower->addWidget(m_agreement, 4);
+        lower->addWidget(m_verdict, 5);
+        lower->addWidget(behind(), 7);
         QObject::connect(m_agreement, &AgreementPanel::trialAsked, &m_page, &Page::trialAsked);
         column->addLayout(lower, 2); // and what the table's rows don't need
         m_stack->addWidget(full);
@@ -97,10 +94,60 @@ public:
         QObject::connect(m_verdict, &VerdictPanel::otherChosen, &m_page, [this](session::ConfigurationId id) {
             m_view.against = id;
             refresh();
+            m_table->list().setFocus(Qt::OtherFocusReason); // letters are the page's keys again
         });
         QObject::connect(m_verdict, &VerdictPanel::planAsked, &m_page,
                          [this] { emit m_page.goTo(QStringLiteral("Plan")); });
         QObject::connect(m_verdict, &VerdictPanel::trialsAsked, &m_page, [this] { showTrials(); });
+    }
+
+    /// What lies behind the verdict, one section at a time.
+    QWidget* behind()
+    {
+        m_order = new OrderPanel;
+        m_budget = new BudgetPanel;
+        m_checks = new ChecksPanel;
+        m_agreement = new AgreementPanel;
+        m_sections = new SectionBar;
+        m_sections->setAccessibleName(tr("Behind the verdict"));
+        m_sections->setSections({{QStringLiteral("O"), tr("Trials in order")},
+                                 {QStringLiteral("U"), tr("Uncertainty")},
+                                 {QStringLiteral("K"), tr("Checks")},
+                                 {QStringLiteral("A"), tr("Readings")}});
+        m_section = new QStackedWidget;
+        for (QWidget* part : {static_cast<QWidget*>(m_order), static_cast<QWidget*>(m_budget),
+                              static_cast<QWidget*>(m_checks), static_cast<QWidget*>(m_agreement)})
+            m_section->addWidget(part);
+        QObject::connect(m_sections, &SectionBar::chosen, &m_page, [this](const QString& id) { showSection(id); });
+        QObject::connect(m_sections, &SectionBar::entered, &m_page, [this] {
+            if (m_sections->current() == QStringLiteral("A"))
+                m_agreement->focusList();
+        });
+        auto* whole = new QWidget;
+        showPanel(*whole);
+        auto* column = new QVBoxLayout(whole);
+        column->setContentsMargins(0, 0, 0, 0);
+        column->setSpacing(0);
+        column->addWidget(m_sections);
+        column->addWidget(m_section, 1);
+        return whole;
+    }
+
+    void showSection(const QString& id)
+    {
+        m_sections->choose(id);
+        m_section->setCurrentIndex(int(QStringLiteral("OUKA").indexOf(id)));
+    }
+
+    /// By its key. Readings take the keyboard along, for there is something to open in them; the same key leads back.
+    void askSection(const QString& id)
+    {
+        const bool readings = id == QStringLiteral("A"), leaves = readings && m_sections->current() == id;
+        showSection(leaves ? QStringLiteral("O") : id);
+        if (readings && !leaves)
+            m_agreement->focusList();
+        else
+            m_table->list().setFocus(Qt::OtherFocusReason);
     }
 
     QWidget* header()
@@ -141,6 +188,13 @@ public:
         row->addStretch(1);
         m_level = new Label({}, Text::State, Tone::Secondary);
         row->addWidget(m_level);
+        row->addSpacing(8);
+        m_allFigures = new KeyButton(tr("All figures"), {QStringLiteral("F")});
+        m_allFigures->setCheckable(true);
+        m_allFigures->setObjectName(QStringLiteral("allFigures"));
+        QObject::connect(m_allFigures, &QPushButton::toggled, &m_page,
+                         [this](bool all) { m_table->showAllFigures(all); });
+        row->addWidget(m_allFigures);
         return bar;
     }
 
@@ -256,9 +310,8 @@ public:
         m_margin->setValue(document.settings.plan.marginMs ? shortNumber(*document.settings.plan.marginMs) : QString());
         const QString level = QString::fromStdString(analysis::percent(m_view.results->level));
         const int comparisons = m_view.results->comparisons;
-        m_level->setText(comparisons > 1
-                             ? tr("%1 intervals; all %2 comparisons hold together at %1").arg(level).arg(comparisons)
-                             : tr("%1 intervals").arg(level));
+        m_level->setText(comparisons > 1 ? tr("%1 confidence, all %2 comparisons together").arg(level).arg(comparisons)
+                                         : tr("%1 confidence").arg(level));
         m_interim->setVisible(m_view.results->interim);
         if (m_view.results->interim) {
             const auto lacking = [](const analysis::ConfigurationResult& result) {
@@ -276,6 +329,7 @@ public:
         m_verdict->show(m_view);
         m_budget->show(m_view);
         m_order->show(m_view);
+        m_checks->show(m_view);
         m_agreement->show(m_view);
     }
 
@@ -293,16 +347,6 @@ public:
             emit m_page.goTo(QStringLiteral("Read"));
         else
             emit m_page.trialAsked(first->trial.value);
-    }
-
-    void showAgreement(bool shown)
-    {
-        m_order->setVisible(!shown);
-        m_agreement->setVisible(shown);
-        if (shown)
-            m_agreement->focusList();
-        else
-            m_table->list().setFocus(Qt::OtherFocusReason);
     }
 
     bool key(const QKeyEvent& event)
@@ -323,7 +367,11 @@ public:
         }
         switch (event.modifiers() ? 0 : event.key()) {
         case Qt::Key_C: m_verdict->chooseOther(); return true;
-        case Qt::Key_A: showAgreement(!m_agreement->isVisible()); return true;
+        case Qt::Key_F: m_allFigures->toggle(); return true;
+        case Qt::Key_O:
+        case Qt::Key_U:
+        case Qt::Key_K:
+        case Qt::Key_A: askSection(QChar(event.key())); return true;
         case Qt::Key_B: makeBaseline(m_view.selected); return true;
         case Qt::Key_Return:
         case Qt::Key_Enter:
@@ -358,7 +406,11 @@ public:
     VerdictPanel* m_verdict = nullptr;
     BudgetPanel* m_budget = nullptr;
     OrderPanel* m_order = nullptr;
+    ChecksPanel* m_checks = nullptr;
     AgreementPanel* m_agreement = nullptr;
+    SectionBar* m_sections = nullptr;
+    QStackedWidget* m_section = nullptr;
+    KeyButton* m_allFigures = nullptr;
 };
 
 ResultsPage::ResultsPage(SessionModel& model, SessionResults& results, QWidget* parent)
@@ -390,16 +442,18 @@ bool ResultsPage::needsAttention() const { return false; }
 
 QVector<KeyHint> ResultsPage::keys() const
 {
-    return {
-        {{QStringLiteral("Up"), QStringLiteral("Down")}, tr("configuration")},
-        {{QStringLiteral("B")}, tr("make it the baseline")},
-        {{QStringLiteral("C")}, tr("compare with another")},
-        {{tr("Enter")}, tr("look at its trials")},
-        {{QStringLiteral("A")}, tr("readings and agreement")},
-        {{QStringLiteral("Ctrl"), QStringLiteral("C")}, tr("copy table")},
-        {{QStringLiteral("Ctrl"), QStringLiteral("E")}, tr("publish")},
-        {{QStringLiteral("Ctrl"), QStringLiteral("Shift"), QStringLiteral("C")}, tr("copy uncertainty")},
-    };
+    QVector<KeyHint> keys{{{QStringLiteral("Up"), QStringLiteral("Down")}, tr("configuration")},
+                          {{tr("Enter")}, tr("look at its trials")},
+                          {{QStringLiteral("B")}, tr("make it the baseline")}};
+    if (m_impl->m_view.results && m_impl->m_view.results->configurations.size() > 2)
+        keys << KeyHint{{QStringLiteral("C")}, tr("compare with another")};
+    keys << KeyHint{{QStringLiteral("O"), QStringLiteral("U"), QStringLiteral("K"), QStringLiteral("A")},
+                    tr("order, uncertainty, checks, readings")}
+         << KeyHint{{QStringLiteral("F")}, tr("all figures")}
+         << KeyHint{{QStringLiteral("Ctrl"), QStringLiteral("C")}, tr("copy table")}
+         << KeyHint{{QStringLiteral("Ctrl"), QStringLiteral("E")}, tr("publish")}
+         << KeyHint{{QStringLiteral("Ctrl"), QStringLiteral("Shift"), QStringLiteral("C")}, tr("copy uncertainty")};
+    return keys;
 }
 
 void ResultsPage::entered() { m_impl->enter(); }

@@ -1,6 +1,7 @@
 #include "ui/results/results_table.h"
 #include "core/analysis/figures.h"
 #include "core/analysis/phrases.h"
+#include "core/report/in_short.h"
 #include "core/report/sentences.h"
 #include "ui/chart/dot_stack.h"
 #include "ui/controls/row_list.h"
@@ -15,7 +16,7 @@
 namespace ui {
 namespace {
 
-constexpr int headerHeight = 44, resultsTableRowHeight = 56;
+constexpr int headerHeight = 44, resultsTableRowHeight = 60;
 constexpr double dot = 6;
 constexpr int glyphWidth = 52;
 
@@ -34,19 +35,24 @@ void drawRight(QPainter& painter, int right, const QRect& rect, const QString& w
 
 } // namespace
 
-ResultsColumns ResultsColumns::of(int width)
+ResultsColumns ResultsColumns::of(int width, bool allFigures)
 {
     const bool wide = width >= 1600;
     ResultsColumns c;
     c.right = width - grid::padding;
-    c.verdict = c.right - (wide ? 320 : 226);
-    c.difference = c.verdict - (wide ? 28 : 16);
-    c.range = c.difference - (wide ? 220 : 148);
-    c.sd = c.range - (wide ? 150 : 104);
-    c.median = c.sd - (wide ? 80 : 52);
-    c.mean = c.median - (wide ? 96 : 60);
-    c.trials = c.mean - (wide ? 130 : 96);
     c.name = wide ? 250 : 196;
+    if (allFigures) {
+        c.verdict = c.right - (wide ? 320 : 226);
+        c.difference = c.verdict - (wide ? 28 : 16);
+        c.range = c.difference - (wide ? 220 : 148);
+        c.sd = c.range - (wide ? 150 : 104);
+        c.median = c.sd - (wide ? 80 : 52);
+        c.mean = c.median - (wide ? 96 : 60);
+    } else {
+        c.verdict = c.right - (wide ? 720 : 480);
+        c.mean = c.verdict - (wide ? 36 : 20);
+    }
+    c.trials = c.mean - (wide ? 130 : 96);
     c.plotLeft = c.name + (wide ? 44 : 28);
     c.plotRight = c.trials - (wide ? 100 : 78);
     return c;
@@ -77,12 +83,19 @@ void ResultsTable::show(const ResultsView& view)
     for (const analysis::ConfigurationResult& result : m_view.results->configurations) {
         if (result.configuration == m_view.selected)
             selected = static_cast<int>(spoken.size());
-        spoken << tr("%1: %2").arg(text(result.name), text(report::verdictWords(*m_view.results, result)))
-                      + (report::ofTheseRunsOnly(*m_view.results, result) ? tr(", these runs only") : QString());
+        const report::InShort words = report::inShort(*m_view.results, result);
+        spoken << tr("%1: %2 %3").arg(text(result.name), text(words.says), text(words.missing)).trimmed();
     }
     m_list->setRows(spoken);
     m_list->selectRow(selected);
     setMaximumHeight(headerHeight + std::max(2, int(spoken.size())) * resultsTableRowHeight + grid::unit);
+    update();
+}
+
+void ResultsTable::showAllFigures(bool all)
+{
+    m_allFigures = all;
+    m_list->viewport()->update();
     update();
 }
 
@@ -115,7 +128,7 @@ void ResultsTable::paintEvent(QPaintEvent*)
     const Tokens& t = tokens();
     painter.fillRect(rect(), t.panel);
     painter.fillRect(QRect(0, headerHeight - 1, width(), 1), t.hairline);
-    const ResultsColumns c = ResultsColumns::of(m_list->viewport()->width());
+    const ResultsColumns c = ResultsColumns::of(m_list->viewport()->width(), m_allFigures);
     const QRect words(0, 4, width(), 18);
     painter.setFont(ui::font(Text::Caption));
     painter.setPen(t.text2);
@@ -125,11 +138,14 @@ void ResultsTable::paintEvent(QPaintEvent*)
                      tr("Every trial, mean with %1 interval, ms").arg(level));
     drawRight(painter, c.trials, words, tr("Trials"));
     drawRight(painter, c.mean, words, tr("Mean \u00b1 %1").arg(level));
-    drawRight(painter, c.median, words, tr("Median"));
-    drawRight(painter, c.sd, words, tr("SD"));
-    drawRight(painter, c.range, words, tr("Min to max"));
-    drawRight(painter, c.difference, words, tr("Difference to baseline"));
-    painter.drawText(QRect(c.verdict, 4, c.right - c.verdict, 18), Qt::AlignLeft | Qt::AlignVCenter, tr("Verdict"));
+    if (m_allFigures) {
+        drawRight(painter, c.median, words, tr("Median"));
+        drawRight(painter, c.sd, words, tr("SD"));
+        drawRight(painter, c.range, words, tr("Min to max"));
+        drawRight(painter, c.difference, words, tr("Difference to baseline"));
+    }
+    painter.drawText(QRect(c.verdict, 4, c.right - c.verdict, 18), Qt::AlignLeft | Qt::AlignVCenter,
+                     m_allFigures ? tr("Verdict") : tr("In short"));
     if (!m_axis)
         return;
     for (const double tick : m_axis->ticks()) {
@@ -144,14 +160,19 @@ void ResultsTable::paintRow(QPainter& painter, const QRect& rect, int row, bool 
     paintName(painter, rect, result, row);
     paintPlot(painter, rect, result);
     paintFigures(painter, rect, result, selected);
-    paintVerdict(painter, rect, result, selected);
+    if (m_allFigures) {
+        paintMoreFigures(painter, rect, result);
+        paintVerdict(painter, rect, result, selected);
+    } else {
+        paintInShort(painter, rect, result, selected);
+    }
 }
 
 void ResultsTable::paintName(QPainter& painter, const QRect& rect, const analysis::ConfigurationResult& result,
                              int row) const
 {
     const Tokens& t = tokens();
-    const ResultsColumns c = ResultsColumns::of(rect.width());
+    const ResultsColumns c = ResultsColumns::of(rect.width(), m_allFigures);
     const QRect inside = rect.adjusted(grid::padding, 0, 0, 0);
     if (row < 9)
         paintKeyCaps(painter, QRectF(inside.left(), rect.top(), 24, rect.height()), {QString::number(row + 1)});
@@ -173,7 +194,7 @@ void ResultsTable::paintName(QPainter& painter, const QRect& rect, const analysi
 void ResultsTable::paintPlot(QPainter& painter, const QRect& rect, const analysis::ConfigurationResult& result) const
 {
     const Tokens& t = tokens();
-    const ResultsColumns c = ResultsColumns::of(rect.width());
+    const ResultsColumns c = ResultsColumns::of(rect.width(), m_allFigures);
     if (result.n == 0) {
         QString words = text(report::noMeanWords(result));
         for (const analysis::FrameCounts& counts : result.frameCounts)
@@ -226,7 +247,7 @@ void ResultsTable::paintFigures(QPainter& painter, const QRect& rect, const anal
                                 bool selected) const
 {
     const Tokens& t = tokens();
-    const ResultsColumns c = ResultsColumns::of(rect.width());
+    const ResultsColumns c = ResultsColumns::of(rect.width(), m_allFigures);
     QStringList left;
     if (result.rejected > 0)
         left << tr("%1 rejected").arg(result.rejected);
@@ -258,8 +279,18 @@ void ResultsTable::paintFigures(QPainter& painter, const QRect& rect, const anal
     painter.setFont(ui::font(Text::Body, QFont::Bold));
     painter.setPen(t.text1);
     painter.drawText(halfWidth, Qt::AlignRight | Qt::AlignVCenter, text(figure->value));
+}
 
+void ResultsTable::paintMoreFigures(QPainter& painter, const QRect& rect,
+                                    const analysis::ConfigurationResult& result) const
+{
+    const std::optional<analysis::Figure> figure = analysis::meanFigure(result);
+    if (!figure)
+        return;
+    const Tokens& t = tokens();
+    const ResultsColumns c = ResultsColumns::of(rect.width(), m_allFigures);
     painter.setFont(ui::font(Text::Body));
+    painter.setPen(t.text1);
     drawRight(painter, c.median, rect, fixed(result.summary.median, figure->decimals));
     drawRight(painter, c.sd, rect, fixed(result.summary.sd, figure->decimals));
     drawRight(
@@ -280,11 +311,11 @@ void ResultsTable::paintFigures(QPainter& painter, const QRect& rect, const anal
     painter.drawText(ends, Qt::AlignRight | Qt::AlignVCenter, text(difference->value));
 }
 
-void ResultsTable::paintVerdict(QPainter& painter, const QRect& rect, const analysis::ConfigurationResult& result,
-                                bool selected) const
+int ResultsTable::paintGlyph(QPainter& painter, const QRect& rect, const analysis::ConfigurationResult& result,
+                             bool selected) const
 {
     const Tokens& t = tokens();
-    const ResultsColumns c = ResultsColumns::of(rect.width());
+    const ResultsColumns c = ResultsColumns::of(rect.width(), m_allFigures);
     int left = c.verdict;
     if (result.comparison && result.comparison->interval) {
         const stats::Expanded& interval = *result.comparison->interval;
@@ -303,6 +334,47 @@ void ResultsTable::paintVerdict(QPainter& painter, const QRect& rect, const anal
         ui::paintVerdict(painter, glyph, drawn, t);
         left += glyphWidth + 10;
     }
+    return left;
+}
+
+void ResultsTable::paintInShort(QPainter& painter, const QRect& rect, const analysis::ConfigurationResult& result,
+                                bool selected) const
+{
+    const Tokens& t = tokens();
+    const int left = paintGlyph(painter, rect, result, selected);
+    const report::InShort words = report::inShort(*m_view.results, result);
+    const int width = ResultsColumns::of(rect.width(), m_allFigures).right - left;
+    const QString missing = text(words.missing);
+    const int wraps = int(Qt::AlignLeft | Qt::AlignTop) | Qt::TextWordWrap;
+    const auto linesOf = [&](const QString& sentence) {
+        const int line = painter.fontMetrics().lineSpacing();
+        const int all = painter.boundingRect(QRect(0, 0, width, 1000), wraps, sentence).height() / line;
+        return std::pair(std::clamp(all, sentence.isEmpty() ? 0 : 1, 2), line);
+    };
+    painter.setFont(ui::font(Text::Caption));
+    const auto [missingLines, missingLine] = linesOf(missing);
+    painter.setFont(ui::font(Text::Body, result.comparison ? QFont::DemiBold : QFont::Normal));
+    const auto [saysLines, saysLine] = linesOf(text(words.says));
+    const int below = std::min(missingLines, 3 - saysLines); // three lines are as many as a row holds
+    int top = rect.top() + (rect.height() - saysLines * saysLine - below * missingLine) / 2;
+    painter.setPen(result.comparison ? t.text1 : t.text2);
+    painter.drawText(QRect(left, top, width, saysLines * saysLine), wraps, text(words.says));
+    top += saysLines * saysLine;
+    painter.setFont(ui::font(Text::Caption));
+    painter.setPen(t.text2);
+    if (below == 1)
+        painter.drawText(QRect(left, top, width, missingLine), Qt::AlignLeft | Qt::AlignTop,
+                         painter.fontMetrics().elidedText(missing, Qt::ElideRight, width));
+    else
+        painter.drawText(QRect(left, top, width, below * missingLine), wraps, missing);
+}
+
+void ResultsTable::paintVerdict(QPainter& painter, const QRect& rect, const analysis::ConfigurationResult& result,
+                                bool selected) const
+{
+    const Tokens& t = tokens();
+    const ResultsColumns c = ResultsColumns::of(rect.width(), m_allFigures);
+    const int left = paintGlyph(painter, rect, result, selected);
     QStringList notes;
     if (result.comparison && result.comparison->interim && result.n > 0)
         notes << tr("interim");

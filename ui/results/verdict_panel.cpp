@@ -1,6 +1,9 @@
 #include "ui/results/verdict_panel.h"
+#include "core/analysis/narrowing.h"
+#include "core/report/in_short.h"
 #include "core/report/sentences.h"
 #include "ui/controls/choice_box.h"
+#include "ui/controls/fold.h"
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
 #include "ui/look/look.h"
@@ -32,9 +35,11 @@ Label* wrappingLabel(Text size, Tone tone, QFont::Weight weight = QFont::Normal)
 
 VerdictPanel::VerdictPanel(QWidget* parent)
     : QWidget(parent), m_panel(new Panel), m_other(new ChoiceBox),
-      m_verdict(wrappingLabel(Text::Heading, Tone::Primary, QFont::DemiBold)),
-      m_sentences(wrappingLabel(Text::Body, Tone::Primary)), m_counts(wrappingLabel(Text::State, Tone::Secondary)),
+      m_says(wrappingLabel(Text::Emphasis, Tone::Primary, QFont::DemiBold)),
+      m_more(wrappingLabel(Text::Body, Tone::Primary)), m_rests(wrappingLabel(Text::State, Tone::Secondary)),
       m_warnings(wrappingLabel(Text::State, Tone::Secondary)),
+      m_fold(
+          new Fold(tr("What this rests on"), tr("the interval and its level, trials and runs it would take, counts"))),
       m_takeNote(new ShapeLabel(Shape::Warning, tr("Take note"), Text::State, Tone::Attention)),
       m_plot(new IntervalPlot), m_plan(new QPushButton(tr("Plan more trials"))), m_trials(new QPushButton)
 {
@@ -49,9 +54,9 @@ VerdictPanel::VerdictPanel(QWidget* parent)
     auto* inside = new QVBoxLayout(content);
     inside->setContentsMargins(grid::padding, 0, grid::padding, 8);
     inside->setSpacing(8);
-    inside->addWidget(m_verdict);
+    inside->addWidget(m_says);
     inside->addWidget(m_plot);
-    inside->addWidget(m_sentences);
+    inside->addWidget(m_more);
     auto* buttons = new QHBoxLayout;
     buttons->addWidget(m_plan);
     buttons->addWidget(m_trials);
@@ -59,13 +64,20 @@ VerdictPanel::VerdictPanel(QWidget* parent)
     for (QPushButton* button : {m_plan, m_trials})
         makeCompact(*button);
     inside->addLayout(buttons);
-    inside->addWidget(m_counts);
     inside->addWidget(m_takeNote);
     inside->addWidget(m_warnings);
-    inside->addStretch(1);
+    m_rests->setContentsMargins(grid::padding, 0, grid::padding, 0);
+    m_fold->body()->addWidget(m_rests);
+    auto* all = new QVBoxLayout;
+    all->setContentsMargins(0, 0, 0, 0);
+    auto* whole = new QWidget;
+    whole->setLayout(all);
+    all->addWidget(content);
+    all->addWidget(m_fold);
+    all->addStretch(1);
 
     m_panel->body()->setContentsMargins(0, 0, 0, 0);
-    m_panel->body()->addWidget(scrolled(content));
+    m_panel->body()->addWidget(scrolled(whole));
     m_panel->setHairline(false);
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -109,7 +121,6 @@ void VerdictPanel::show(const ResultsView& view)
     const bool comparable = analysis::find(results, results.baseline) && !result->baseline;
     const QString name = QString::fromStdString(result->name);
     m_panel->setTitle(comparable ? tr("%1 against").arg(name) : name);
-    m_verdict->setText(QString::fromStdString(report::verdictWords(results, *result)));
     const bool interval = result->comparison && result->comparison->interval;
     m_plot->setVisible(interval);
     if (interval) {
@@ -123,9 +134,20 @@ void VerdictPanel::show(const ResultsView& view)
         }
         m_plot->show(shown);
     }
-    m_sentences->setText(joined(report::verdictExplanation(results, *result)));
-    m_sentences->setVisible(!m_sentences->text().isEmpty());
-    m_counts->setText(joined(report::countsExplanation(*result)));
+    const report::InShort words = report::inShort(results, *result);
+    m_says->setText(QString::fromStdString(words.says));
+    std::vector<std::string> more;
+    for (const std::string& sentence :
+         {analysis::narrowingReason(results, *result), words.missing,
+          results.pair && interval ? report::pairWords(*result->comparison) : std::string()})
+        if (!sentence.empty())
+            more.push_back(sentence);
+    m_more->setText(joined(more));
+    m_more->setVisible(!more.empty());
+    std::vector<std::string> rests = report::verdictExplanation(results, *result);
+    for (const std::string& sentence : report::countsExplanation(*result))
+        rests.push_back(sentence);
+    m_rests->setText(joined(rests));
     m_warnings->setText(joined(results.warnings));
     for (QWidget* widget : {static_cast<QWidget*>(m_takeNote), static_cast<QWidget*>(m_warnings)})
         widget->setVisible(!results.warnings.empty());

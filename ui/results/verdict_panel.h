@@ -7,15 +7,17 @@ class QPushButton;
 namespace ui {
 
 class ChoiceBox;
+class Fold;
 class IntervalPlot;
 
-/// What the selected configuration's verdict says and rests on, and what to do next.
+/// What the selected configuration adds and how sure that is, why it is no surer and what to do next; what it rests on
+/// folded behind.
 class VerdictPanel : public QWidget {
     Q_OBJECT
 public:
     explicit VerdictPanel(QWidget* parent = nullptr);
     void show(const ResultsView& view);
-    /// Opens the list of what the configuration can be compared with.
+    /// Opens the list of what the configuration can be compared with. Does nothing where there is no other.
     void chooseOther();
 
 signals:
@@ -28,7 +30,8 @@ private:
 
     Panel* m_panel;
     ChoiceBox* m_other;
-    Label *m_verdict, *m_sentences, *m_counts, *m_warnings;
+    Label *m_says, *m_more, *m_rests, *m_warnings;
+    Fold* m_fold;
     ShapeLabel* m_takeNote;
     IntervalPlot* m_plot;
     QPushButton *m_plan, *m_trials;
