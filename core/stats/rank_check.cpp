@@ -1,6 +1,6 @@
 #include "core/stats/rank_check.h"
 #include "core/stats/distributions.h"
-#include "core/stats/summary.h"
+#include "core/stats/order.h"
 
 #include <algorithm>
 #include <cassert>
@@ -64,8 +64,7 @@ RankCheck rankCheck(std::span<const double> first, std::span<const double> secon
             differences.push_back(a - b);
             check.u += a > b ? 1 : a == b ? 0.5 : 0;
         }
-    std::sort(differences.begin(), differences.end());
-    check.shift = quantile(differences, 0.5);
+    check.shift = medianOf(differences);
 
     const auto m = static_cast<double>(first.size()), n = static_cast<double>(second.size());
     const double ties = tieTerm(first, second);
@@ -85,8 +84,8 @@ RankCheck rankCheck(std::span<const double> first, std::span<const double> secon
         rank = static_cast<std::size_t>(std::max(std::floor(m * n / 2 - reach), 0.0));
     }
     if (rank >= 1) {
-        check.low = differences[rank - 1];
-        check.high = differences[differences.size() - rank];
+        check.low = nthOf(differences, rank - 1);
+        check.high = nthOf(differences, differences.size() - rank);
     }
     return check;
 }

@@ -1,4 +1,5 @@
 #include "core/stats/spread.h"
+#include "core/stats/order.h"
 #include "core/stats/summary.h"
 
 #include <algorithm>
@@ -11,12 +12,10 @@ double medianAbsoluteDeviation(std::span<const double> values)
 {
     assert(!values.empty());
     std::vector<double> work(values.begin(), values.end());
-    std::sort(work.begin(), work.end());
-    const double median = quantile(work, 0.5);
+    const double median = medianOf(work);
     for (double& v : work)
         v = std::abs(v - median);
-    std::sort(work.begin(), work.end());
-    return quantile(work, 0.5);
+    return medianOf(work);
 }
 
 Fences fences(std::span<const double> values, double leastSpread)

@@ -1,6 +1,6 @@
 #include "core/stats/trend.h"
 #include "core/stats/distributions.h"
-#include "core/stats/summary.h"
+#include "core/stats/order.h"
 
 #include <algorithm>
 #include <cassert>
@@ -63,8 +63,7 @@ Trend trend(std::span<const double> inOrder)
             result.s += (step > 0) - (step < 0);
             steps.push_back(step / static_cast<double>(j - i));
         }
-    std::sort(steps.begin(), steps.end());
-    result.slope = quantile(steps, 0.5);
+    result.slope = medianOf(steps);
 
     const auto n = static_cast<double>(result.n);
     const double ties = tiedPairsTerm({inOrder.begin(), inOrder.end()});

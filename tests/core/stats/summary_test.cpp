@@ -1,7 +1,10 @@
+#include "core/stats/order.h"
 #include "core/stats/summary.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <random>
 #include <vector>
 
 using Catch::WithinAbs;
@@ -74,4 +77,22 @@ TEST_CASE("the ranks of the median's interval never cross at low levels", "[stat
     REQUIRE(interval);
     CHECK(interval->lowRank == 1);
     CHECK(interval->highRank == 2);
+}
+
+TEST_CASE("what is found by order without sorting is what sorting finds", "[stats]")
+{
+    std::mt19937 random(7);
+    std::normal_distribution<double> normal(30, 4);
+    for (const std::size_t size : {1u, 2u, 3u, 4u, 9u, 10u, 101u, 500u}) {
+        CAPTURE(size);
+        std::vector<double> values(size);
+        for (double& value : values)
+            value = std::round(normal(random) * 4) / 4; // with ties
+        std::vector<double> sorted = values;
+        std::sort(sorted.begin(), sorted.end());
+        std::vector<double> work = values;
+        CHECK(stats::medianOf(work) == stats::quantile(sorted, 0.5));
+        for (const std::size_t place : {std::size_t{0}, size / 3, size - 1})
+            CHECK(stats::nthOf(work, place) == sorted[place]);
+    }
 }
