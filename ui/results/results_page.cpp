@@ -28,6 +28,12 @@
 #include <algorithm>
 
 namespace ui {
+namespace {
+
+constexpr int emptyWidth = 560; ///< of what an empty page says
+
+} // namespace
+
 class ResultsPage::Impl {
 public:
     Impl(ResultsPage& page, SessionModel& model, SessionResults& results)
@@ -49,7 +55,7 @@ public:
         m_emptyTitle = new Label({}, Text::Heading, Tone::Primary, QFont::DemiBold);
         m_emptyWords = emptyNote({});
         m_emptyWords->setFont(ui::font(Text::Emphasis));
-        m_emptyWords->setMaximumWidth(560);
+        m_emptyWords->setFixedWidth(emptyWidth);
         m_next = new KeyButton({}, {}, KeyButton::Kind::Primary);
         QObject::connect(m_next, &QPushButton::clicked, &m_page, [this] { emit m_page.goTo(m_nextPage); });
         auto* column = new QVBoxLayout;
@@ -278,6 +284,7 @@ public:
         const auto say = [&](const QString& title, const QString& words, const QString& action, const QString& page) {
             m_emptyTitle->setText(title);
             m_emptyWords->setText(words);
+            m_emptyWords->setFixedHeight(m_emptyWords->heightForWidth(emptyWidth)); // no line is lost in the stretches
             m_next->setText(action);
             m_next->updateGeometry();
             m_nextPage = page;
@@ -442,6 +449,8 @@ bool ResultsPage::needsAttention() const { return false; }
 
 QVector<KeyHint> ResultsPage::keys() const
 {
+    if (m_impl->m_stack->currentIndex() == 0)
+        return {{{tr("Enter")}, m_impl->m_next->text()}};
     QVector<KeyHint> keys{{{QStringLiteral("Up"), QStringLiteral("Down")}, tr("configuration")},
                           {{tr("Enter")}, tr("look at its trials")},
                           {{QStringLiteral("B")}, tr("make it the baseline")}};
