@@ -29,10 +29,11 @@ Row rowOf(const analysis::Results& results, const analysis::ConfigurationResult&
     const int decimals = mean ? mean->decimals : 0;
     const stats::Summary& summary = result.summary;
     std::string verdict = verdictWords(results, result);
-    if (result.comparison && result.comparison->interim && result.n > 0)
-        verdict += " (interim)";
-    if (ofTheseRunsOnly(results, result))
-        verdict += " (these runs only)";
+    const bool interim = result.comparison && result.comparison->interim && result.n > 0;
+    const bool few = ofTheseRunsOnly(results, result);
+    if (interim || few)
+        verdict += std::string(" (") + (interim ? "interim" : "") + (interim && few ? ", " : "")
+                   + (few ? "these runs only" : "") + ')';
     return {result.name,
             std::to_string(result.n),
             result.rejected > 0 ? std::to_string(result.rejected) : "",
