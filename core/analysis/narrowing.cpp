@@ -149,7 +149,9 @@ std::string narrowingReason(const Results& results, const ConfigurationResult& r
     const std::optional<Narrowing> found = narrowing(results, result);
     if (!found)
         return {};
-    return halfWidthText(*result.comparison, result.comparison->interval->halfWidthMs) + " comes most of all from "
+    constexpr double nearlyAll = 0.9;
+    return halfWidthText(*result.comparison, result.comparison->interval->halfWidthMs) + " comes "
+           + (found->share >= nearlyAll ? "nearly all" : "most of all") + " from "
            + words(found->cause, result.comparison->blocksOut) + '.';
 }
 

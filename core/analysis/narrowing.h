@@ -19,7 +19,8 @@ struct Narrowing {
 /// that leaves the narrowest. Empty without an interval, or where none narrows it by a twentieth.
 std::optional<Narrowing> narrowing(const Results&, const ConfigurationResult&);
 
-/// "± 2.5 ms comes most of all from what changes from run to run." Empty where narrowing() is, as the next.
+/// "± 2.5 ms comes most of all from what changes from run to run."; from 9 tenths of u^2 on "nearly all". Empty where
+/// narrowing() is, as the next.
 std::string narrowingReason(const Results&, const ConfigurationResult&);
 /// "4 more runs of 2 trials of each would bring ± 2.5 ms to about ± 1.6 ms."
 std::string narrowingStep(const Results&, const ConfigurationResult&);

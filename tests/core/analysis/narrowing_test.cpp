@@ -72,7 +72,7 @@ TEST_CASE("what narrows an interval of runs that differ is more runs, by as much
     // 8 runs a side: half of the variance, and t with 14 degrees of freedom instead of 6 (R 4.2.2: qt(0.975, 14)).
     CHECK_THAT(found->halfWidthMs, WithinAbs(2.1447866879169273 * std::sqrt(20.0 / 12 / 2), 1e-9));
     CHECK(two.sentence()
-          == "± 3.2 ms comes most of all from what changes from run to run, drift included. 4 more runs of 2 trials of "
+          == "± 3.2 ms comes nearly all from what changes from run to run, drift included. 4 more runs of 2 trials of "
              "each would bring ± 3.2 ms to about ± 2.0 ms.");
 }
 
@@ -86,7 +86,7 @@ TEST_CASE("where the clocks are in doubt, more runs aren't what is proposed", "[
     CHECK(found->step == Narrowing::Step::Clock);
     CHECK(found->share > 0.99);
     CHECK(found->halfWidthMs < 1);
-    CHECK_THAT(two.sentence(), Catch::Contains("comes most of all from the capture rate. A calibrated capture rate "
+    CHECK_THAT(two.sentence(), Catch::Contains("comes nearly all from the capture rate. A calibrated capture rate "
                                                "would bring ± ")
                                    && Catch::Contains(" to about ± 0."));
 }
