@@ -10,14 +10,13 @@ std::vector<HintPair> findHints(const media::Trace& lamp, const media::Trace& sc
     std::vector<HintPair> pairs;
     for (const Hint& press : lampOnsets(lamp, event))
         pairs.push_back({press, {}});
+    std::vector<timing::FrameNumber> before;
     for (std::size_t k = 0; k < pairs.size(); ++k) {
         const timing::FrameNumber press = pairs[k].press.frame;
         const timing::FrameNumber end =
             k + 1 < pairs.size() ? pairs[k + 1].press.frame : timing::FrameNumber{std::ssize(screen)};
-        // The reaction before is over some time after its press: what the screen usually does shows from there.
-        const std::int64_t before = k > 0 ? pairs[k - 1].press.frame.value : 0;
-        const timing::FrameNumber earliest{k > 0 ? before + (press.value - before) * 2 / 5 : 0};
-        pairs[k].response = screenChange(screen, screenRegion, earliest, press, end);
+        pairs[k].response = screenChange(screen, screenRegion, quietBefore(before, press), end);
+        before.push_back(press);
     }
     return pairs;
 }

@@ -144,18 +144,19 @@ bool isReference(const std::vector<Lit>& runs, std::size_t frames)
            && double(frames) - double(runs.back().from) < 2.5 * period;
 }
 
-/// Leaves the first of each burst of a button that fires by itself: lightings whose distances are equal, and far
-/// shorter than those between bursts.
+/// Leaves the first of each burst of a button that fires by itself, or of a lamp whose pulses beat with the camera:
+/// lightings whose distances are equal, or shorter than any hand is, and far shorter than those between bursts.
 std::vector<Lit> withoutBursts(const std::vector<Lit>& runs)
 {
     std::vector<double> distances;
     for (std::size_t k = 1; k < runs.size(); ++k)
         distances.push_back(double(runs[k].from - runs[k - 1].from));
     std::ranges::sort(distances);
-    double longest = 0; // of those within a burst
+    constexpr double fastest = 16; // frames; 67 ms at 240 a second
+    double longest = 0;            // of those within a burst
     for (std::size_t k = 2; k < distances.size(); ++k)
-        if (distances[k] > 2.5 * distances[k - 1]) {
-            if (distances[k - 1] - distances[0] <= std::max(2.0, 0.1 * distances[0]))
+        if (distances[k] > 2.2 * distances[k - 1]) {
+            if (distances[k - 1] <= fastest || distances[k - 1] - distances[0] <= std::max(2.0, 0.1 * distances[0]))
                 longest = distances[k - 1];
             break;
         }

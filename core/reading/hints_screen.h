@@ -3,26 +3,43 @@
 
 namespace reading {
 
-/// The first frame after `press`, before `end`, in which the screen differs from what it was, against its own past.
+/// Frames in which nothing is to react: up to a press, from where the reaction before is over.
+struct QuietStretch {
+    timing::FrameNumber from, to; ///< end excluded
+};
+/// Those up to `press` and up to each of `presses`, ascending, that comes before it. A reaction is taken to be over
+/// halfway between two presses.
+std::vector<QuietStretch> quietBefore(const std::vector<timing::FrameNumber>& presses, timing::FrameNumber press);
+
+/// The first frame after the last stretch of `quiet`, before `end`, in which the screen differs from what it was,
+/// against its own past.
 ///
 /// Blocks come with the camera's shake taken out (media::StillBlocks). What all of them share - ripple, exposure, the
 /// display's own flicker - is taken out by the median of their ratios, and tested by itself against what the
-/// surroundings' light explains. Each block is held against its noise and its usual activity in the stretch before the
-/// press: z is its distance from the mean of the frames before, over the largest of its RMS and a third of its furthest
-/// distance there; what came once and stayed (the last reaction's end) isn't usual. R is the root of the sum of z
-/// squared over 3 x 3 blocks.
+/// surroundings' light explains. From frame to frame the mean of 6 frames is compared with that of the up to 32 before
+/// (change_test.h): z is their difference over what it usually is in that block, R the root of the sum of z squared
+/// over 3 x 3 blocks. Usual is what comes more than once in the quiet stretches before presses: the cursor blinks, the
+/// sky moves; the end of the last reaction comes once.
 ///
-/// The test is a CUSUM on R for every block: S = max(0, S + R - k), alarm at S > 0.75 k while R stays above k in the
-/// two frames that follow. k is 7.8, which chi squared with 9 degrees of freedom passes with P = 9e-10, or 1.8 times
-/// the most that R came to before the press, whichever is more. On normal noise R passes it in one
-/// of some thousand presses of 1000 frames and 1200 blocks, and an alarm asks for more than that; the table in
-/// tests/core/reading says what it is on filmed scenes. The hint is the onset: from the alarm back to the first frame
-/// in which the blocks that changed, weighted as they changed, stand out of their past.
+/// A change is where R passes k: 9, which chi squared with 9 degrees of freedom passes with P = 1e-13, or twice what R
+/// usually comes to in the blocks around, or 1.5 times what it comes to anywhere. What passes it by little, or comes
+/// after something that did, is no hint. On normal noise that is one false alarm in some 1e9 presses of 1000 frames and
+/// 1200 blocks; what codecs leave isn't normal, and the table in tests/core/reading says what comes of it on filmed
+/// scenes. The hint is the onset: the first frame in which the blocks that changed, weighted as they changed, stand out
+/// of their past and show a seventh of what they come to.
+///
+/// What moved before the press as regularly as the display refreshes (screen_mover.h) is no change where it goes; where
+/// it rests, the hint is the frame in which it would have moved on.
 ///
 /// Empty: nothing stands out, less than a few dozen frames are known before the press, or levels come without blocks.
 /// What changes with the lamp itself is its light on the screen and no reaction.
+/// Precondition: `quiet` is ascending and not empty.
 std::optional<ResponseHint> screenChange(const media::Trace& screen, const media::Rect& region,
-                                         timing::FrameNumber earliest, timing::FrameNumber press,
-                                         timing::FrameNumber end);
+                                         const std::vector<QuietStretch>& quiet, timing::FrameNumber end);
+
+/// Whether the screen is as it was at `response` and 3 frames around it: less than four fifths of what a change asks
+/// for, and nothing moved just before that may have come to rest. False where the trace doesn't reach or tells too
+/// little.
+bool nothingChanges(const media::Trace& screen, const std::vector<QuietStretch>& quiet, timing::FrameNumber response);
 
 } // namespace reading

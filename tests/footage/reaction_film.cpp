@@ -10,9 +10,7 @@
 namespace footage {
 namespace {
 
-constexpr int fine = 3; // samples a pixel, either way: edges then lie anywhere
-
-/// One component, `fine` times as fine as the picture.
+/// One component, as fine as the scene is drawn.
 struct Layer {
     int width = 0, height = 0;
     std::vector<float> level;
@@ -80,7 +78,7 @@ public:
         const double unit = height / 150.0; // figures keep their share of the screen
         for (int y = 0; y < height; ++y)
             for (int x = 0; x < width; ++x) {
-                const double u = x / double(fine), v = y / double(height);
+                const double u = x / double(m_spec.fine), v = y / double(height);
                 const double hill = 0.42 + 0.05 * std::sin(u * 0.031) + 0.03 * std::sin(u * 0.083 + 1);
                 m_still.row(y)[x] = float(v < hill ? 150 - 60 * v : 70 + 40 * v + 9 * std::sin(u * 0.4 + 9 * v));
             }
@@ -103,7 +101,7 @@ public:
         Layer out = m_still;
         const double w = out.width, h = out.height, s = m_unit;
         if (m_spec.idle == IdleKind::Sky) {
-            const int move = int(t * m_spec.refreshRate + 2) * fine % 4096; // a pixel a refresh
+            const int move = int(t * m_spec.refreshRate + 2) * m_spec.fine % 4096; // a pixel a refresh
             for (int y = 0; y < m_sky.height; ++y)
                 for (int x = 0; x < out.width; ++x)
                     out.row(y)[x] += m_sky.row(y)[x + move];
@@ -125,10 +123,10 @@ public:
                      ++x)
                     out.row(y)[x] += float(m_spec.contrast);
         // The figure turns round at the edges.
-        const double room = 0.8 * w / fine;
+        const double room = 0.8 * w / m_spec.fine;
         double x = std::fmod(walked + 0.4 * room, 2 * room);
-        x = (0.06 * w) + fine * (x > room ? 2 * room - x : x);
-        const double bob = m_spec.idle == IdleKind::Bob ? fine * std::round(1.2 * std::sin(t * 11)) : 0;
+        x = (0.06 * w) + m_spec.fine * (x > room ? 2 * room - x : x);
+        const double bob = m_spec.idle == IdleKind::Bob ? m_spec.fine * std::round(1.2 * std::sin(t * 11)) : 0;
         const double y = 0.52 * h + bob;
         out.fill(x + 4 * s, y, x + 12 * s, y + 8 * s, 62);
         out.fill(x, y + 8 * s, x + 16 * s, y + 26 * s, 38);
@@ -216,8 +214,8 @@ Rect part(const ReactionSpec& s, double x, double y, double w, double h)
 Film::Film(const ReactionSpec& spec)
     : m_spec(spec), m_random(spec.seed, 20), m_swayX(m_random, spec.shake), m_swayY(m_random, spec.shake),
       m_screen(part(spec, 0.30, 0.16, 0.58, 0.62)), m_lamp(part(spec, 0.09, 0.42, 0.07, 0.12)),
-      m_game(spec, m_screen.width * fine, m_screen.height * fine), m_room(spec.width * fine, spec.height * fine),
-      m_scene(m_room)
+      m_game(spec, m_screen.width * m_spec.fine, m_screen.height * m_spec.fine),
+      m_room(spec.width * m_spec.fine, spec.height * m_spec.fine), m_scene(m_room)
 {
     plan();
     drawRoom();
@@ -313,10 +311,11 @@ void Film::expose(int n, Frame& frame)
     const double middle = start + length / 2;
     Layer& scene = m_scene; // the room stays; lamp and screen are drawn anew
     const double lamp = lampIn(n);
-    const double cx = (m_lamp.x + m_lamp.width / 2.0) * fine, cy = (m_lamp.y + m_lamp.height / 2.0) * fine;
-    const double radius = 0.4 * m_lamp.height * fine;
-    for (int y = m_lamp.y * fine; y < (m_lamp.y + m_lamp.height) * fine; ++y)
-        for (int x = m_lamp.x * fine; x < (m_lamp.x + m_lamp.width) * fine; ++x)
+    const double cx = (m_lamp.x + m_lamp.width / 2.0) * m_spec.fine,
+                 cy = (m_lamp.y + m_lamp.height / 2.0) * m_spec.fine;
+    const double radius = 0.4 * m_lamp.height * m_spec.fine;
+    for (int y = m_lamp.y * m_spec.fine; y < (m_lamp.y + m_lamp.height) * m_spec.fine; ++y)
+        for (int x = m_lamp.x * m_spec.fine; x < (m_lamp.x + m_lamp.width) * m_spec.fine; ++x)
             if (std::hypot(x - cx, y - cy) < radius)
                 scene.row(y)[x] = float(46 + 330 * lamp); // more than the sensor can hold
     const CameraState camera = cameraAt(n);
@@ -329,10 +328,10 @@ void Film::expose(int n, Frame& frame)
         const double to = k + 1 == m_refreshes.size() ? 1e9 : m_refreshes[k + 1].start + delay;
         return std::max(0.0, std::min(to, end) - std::max(from, start)) / length;
     };
-    const int rows = m_screen.height * fine, columns = m_screen.width * fine;
+    const int rows = m_screen.height * m_spec.fine, columns = m_screen.width * m_spec.fine;
     for (int y = 0; y < rows; ++y) {
         const double delay = 0.9 * y / rows / m_spec.refreshRate;
-        float* to = scene.row(m_screen.y * fine + y) + m_screen.x * fine;
+        float* to = scene.row(m_screen.y * m_spec.fine + y) + m_screen.x * m_spec.fine;
         std::fill(to, to + columns, 0.f);
         for (std::size_t k = 0; k < m_refreshes.size(); ++k)
             if (const auto share = float(shareOf(k, delay) * screenGain); share > 0) {
@@ -351,25 +350,25 @@ void Film::expose(int n, Frame& frame)
     const auto at = [](int i, int count) { return std::clamp(i, 0, count - 1); };
     std::size_t noise = m_random.bits() & 0xffff;
     for (int y = 0; y < m_spec.height; ++y) {
-        const double top = (y - sy) * fine;
+        const double top = (y - sy) * m_spec.fine;
         const int firstRow = int(std::floor(top));
         const auto v = float(top - firstRow);
         std::ranges::fill(line, 0.f);
-        for (int k = 0; k <= fine; ++k) {
-            const float weight = k == 0 ? 1 - v : k == fine ? v : 1;
+        for (int k = 0; k <= m_spec.fine; ++k) {
+            const float weight = k == 0 ? 1 - v : k == m_spec.fine ? v : 1;
             const float* from = scene.row(at(firstRow + k, m_room.height));
             for (std::size_t x = 0; x < line.size(); ++x)
                 line[x] += weight * from[x];
         }
         for (int x = 0; x < m_spec.width; ++x) {
-            const double left = (x - sx) * fine;
+            const double left = (x - sx) * m_spec.fine;
             const int first = int(std::floor(left));
             const auto u = float(left - first);
             float sum = 0;
-            for (int k = 0; k <= fine; ++k)
-                sum += (k == 0 ? 1 - u : k == fine ? u : 1) * line[std::size_t(at(first + k, m_room.width))];
+            for (int k = 0; k <= m_spec.fine; ++k)
+                sum += (k == 0 ? 1 - u : k == m_spec.fine ? u : 1) * line[std::size_t(at(first + k, m_room.width))];
             noise = (noise + 1) & 0xffff;
-            double level = sum / (fine * fine) * camera.light + m_spec.noise * double(m_noise[noise]);
+            double level = sum / float(m_spec.fine * m_spec.fine) * camera.light + m_spec.noise * double(m_noise[noise]);
             frame.row(0, y)[x] = std::uint16_t(std::clamp(level * 257, 0.0, 65535.0));
         }
         noise = m_random.bits() & 0xffff;
@@ -379,7 +378,7 @@ void Film::expose(int n, Frame& frame)
     if (m_spec.kind == ReactionKind::Colour && colour > 0) {
         const auto [tx, ty] = m_game.thing();
         const int x0 = int(m_screen.x + tx * m_screen.width + sx), y0 = int(m_screen.y + ty * m_screen.height + sy);
-        const int size = int(m_game.thingSize() / fine);
+        const int size = int(m_game.thingSize() / m_spec.fine);
         for (int y = std::max(0, y0); y < std::min(m_spec.height, y0 + size); ++y)
             for (int x = std::max(0, x0); x < std::min(m_spec.width, x0 + size); ++x) {
                 frame.row(1, y)[x] = std::uint16_t(32768 - colour * 257 * 0.6);

@@ -16,6 +16,8 @@ enum class LampKind {
     Blinking  ///< throughout, at a frequency of its own, half of the time: a reference; no presses
 };
 
+constexpr int reactionFilmVersion = 1; ///< grows where films of equal specs come out otherwise
+
 /// A hand-held camera before a screen with a figure in a landscape, a lamp beside it. Levels are of 255.
 struct ReactionSpec {
     std::uint64_t seed = 1;
@@ -36,6 +38,7 @@ struct ReactionSpec {
     double noise = 3;            ///< standard deviation, levels
     double exposure = 0.9;       ///< of a capture interval
     double quality = 23;         ///< crf
+    int fine = 3;                ///< samples a pixel, either way, that the scene is drawn by: edges then lie anywhere
 };
 
 /// Where the camera points, in pixels, and how much light there is, as a factor, in the middle of an exposure.

@@ -1,12 +1,13 @@
 #include "core/reading/hints.h"
 #include "tests/footage/random.h"
 #include "tests/footage/reaction_film.h"
-#include "tests/footage/temp_folder.h"
 #include <catch2/catch.hpp>
 #include <ctime>
 #include <cstdlib>
 #include <iostream>
+#include <filesystem>
 #include <map>
+#include <unistd.h>
 
 namespace {
 
@@ -61,6 +62,26 @@ const char* nameOf(ReactionKind kind)
     return names[int(kind)];
 }
 
+/// A film made once: it is kept in the build folder from one run to the next.
+std::filesystem::path filmed(const ReactionSpec& spec, const std::string& name)
+{
+    const std::filesystem::path folder = TALLYFRAME_HINT_FILMS;
+    std::filesystem::create_directories(folder);
+    const auto path = folder / (name + "-" + std::to_string(reactionFilmVersion) + ".mp4");
+    if (!std::filesystem::exists(path)) {
+        const auto part = folder / (name + "-part" + std::to_string(::getpid()) + ".mp4");
+        filmReactions(spec, part);
+        std::filesystem::rename(part, path);
+    }
+    return path;
+}
+
+/// What is fainter than the noise of a single pixel is hardly left by a codec.
+bool isFaint(const ReactionSpec& spec)
+{
+    return (spec.kind == ReactionKind::Step || spec.kind == ReactionKind::Appears) && spec.contrast < 1.5 * spec.noise;
+}
+
 struct Tally {
     int exact = 0, within1 = 0, within3 = 0, none = 0, wrong = 0;
     int all() const { return within1 + within3 + none + wrong; }
@@ -86,20 +107,14 @@ TEST_CASE("hints on filmed scenes with known truth", "[hints][hints-table]")
     const int seed = fromEnvironment("TALLYFRAME_HINTS_SEED", 2);
     const int step = fromEnvironment("TALLYFRAME_HINTS_STEP", 2);
     const bool each = fromEnvironment("TALLYFRAME_HINTS_EACH", 0) != 0;
-    const char* keptIn = std::getenv("TALLYFRAME_HINTS_KEEP"); // a folder for films, from one run to the next
     std::map<std::string, Tally> table;
     Tally all;
     PressTally presses;
     double traceSeconds = 0, hintSeconds = 0;
-    const TempFolder folder;
     for (int k = 0; k < films; ++k) {
         const ReactionSpec spec = drawn(std::uint64_t(seed + k * step));
-        const auto path = keptIn
-                              ? std::filesystem::path(keptIn)
-                                    / (std::to_string(spec.seed) + (spec.idle == IdleKind::Blink ? "b" : "") + ".mp4")
-                              : folder / "film.mp4";
-        const ReactionTruth truth =
-            keptIn && std::filesystem::exists(path) ? foreseeReactions(spec) : filmReactions(spec, path);
+        const auto path = filmed(spec, std::to_string(spec.seed));
+        const ReactionTruth truth = foreseeReactions(spec);
         const auto footage = media::openFootage(path);
         const media::Rect lamp{truth.lamp.x, truth.lamp.y, truth.lamp.width, truth.lamp.height};
         const media::Rect screen{truth.screen.x, truth.screen.y, truth.screen.width, truth.screen.height};
@@ -129,6 +144,7 @@ TEST_CASE("hints on filmed scenes with known truth", "[hints][hints-table]")
             all.count(press.response, response);
             table[nameOf(spec.kind)].count(press.response, response);
             table[std::to_string(int(spec.captureRate)) + " a second"].count(press.response, response);
+            table[isFaint(spec) ? "fainter than 1.5 times the noise" : "not faint"].count(press.response, response);
             if (spec.kind == ReactionKind::MotionStarts)
                 table["motion starts, " + std::to_string(int(spec.speed)) + " px"].count(press.response, response);
             if (spec.kind == ReactionKind::Step || spec.kind == ReactionKind::Appears)
@@ -158,9 +174,46 @@ TEST_CASE("hints on filmed scenes with known truth", "[hints][hints-table]")
     std::cout << "presses: exact " << presses.exact << ", off " << presses.off << ", missed " << presses.missed
               << ", invented " << presses.invented << "\ntrace " << traceSeconds << " s, hints " << hintSeconds
               << " s\n";
-    // What holds today on the films of the ordinary run and on the long tables: a step back shows.
-    CHECK(100 * all.within1 >= 70 * all.all());
-    CHECK(100 * all.wrong <= 12 * all.all());
-    CHECK(100 * presses.exact >= 97 * (presses.exact + presses.off + presses.missed));
+    // The long tables lie well inside: a step back shows.
+    CHECK(100 * all.within1 >= 82 * all.all());
+    CHECK(100 * (all.within1 + all.within3) >= 88 * all.all());
+    CHECK(100 * all.wrong <= 6 * all.all());
+    CHECK(100 * presses.exact >= 98 * (presses.exact + presses.off + presses.missed));
     CHECK(presses.invented == 0);
+}
+
+TEST_CASE("a figure that starts to walk on a hand-held film of a display", "[hints][hints-walk]")
+{
+    // TALLYFRAME_HINTS_PRESSES=40 for all of them.
+    ReactionSpec spec;
+    spec.seed = 2026;
+    spec.kind = ReactionKind::MotionStarts;
+    spec.width = 1280;
+    spec.height = 720;
+    spec.captureRate = 240;
+    spec.refreshRate = 60;
+    spec.speed = 5;
+    spec.shake = 1;
+    spec.ripple = 0.02;
+    spec.noise = 3.5;
+    spec.fine = 1;
+    spec.pressGap = 0.55;
+    spec.presses = fromEnvironment("TALLYFRAME_HINTS_PRESSES", 3);
+    const auto path = filmed(spec, "walk" + std::to_string(spec.presses));
+    const ReactionTruth truth = foreseeReactions(spec);
+    const media::Rect lamp{truth.lamp.x, truth.lamp.y, truth.lamp.width, truth.lamp.height};
+    const media::Rect screen{truth.screen.x, truth.screen.y, truth.screen.width, truth.screen.height};
+    const auto traces = media::traceRegions(*media::openFootage(path), {lamp, screen});
+    const auto hints = reading::findHints(traces[0], traces[1], screen, session::LampEvent::Lights);
+    REQUIRE(hints.size() == truth.presses.size());
+    Tally tally;
+    for (std::size_t k = 0; k < hints.size(); ++k) {
+        CHECK(hints[k].press.frame.value >= truth.presses[k].first);
+        CHECK(hints[k].press.frame.value <= truth.presses[k].plain);
+        tally.count(truth.presses[k].response, hints[k].response);
+    }
+    std::cout << "walk: within 1 " << tally.within1 << ", within 3 " << tally.within3 << ", none " << tally.none
+              << ", wrong " << tally.wrong << "\n";
+    CHECK(10 * tally.within1 >= 9 * tally.all());
+    CHECK(tally.wrong == 0);
 }

@@ -1,0 +1,42 @@
+#pragma once
+#include "core/media/measure/trace.h"
+#include <vector>
+
+namespace reading {
+
+struct Frames {
+    std::int64_t from = 0, to = 0; ///< end excluded
+};
+
+/// Values of many places, frame by frame, from `first` on.
+struct Series {
+    int columns = 0, rows = 0, layers = 1;
+    std::int64_t first = 0;
+    std::size_t places = 0;
+    std::vector<float> values;
+
+    std::int64_t end() const { return first + std::int64_t(places ? values.size() / places : 0); }
+    const float* at(std::int64_t frame) const { return values.data() + std::size_t(frame - first) * places; }
+    float* at(std::int64_t frame) { return values.data() + std::size_t(frame - first) * places; }
+};
+
+/// Of every place. Precondition: `from` < `to`, both of the series.
+std::vector<float> meanOf(const Series& s, std::int64_t from, std::int64_t to);
+/// Reorders `values`; not empty.
+float medianOf(std::vector<float>& values);
+
+constexpr float leastNoise = 0.15f; ///< levels; what a codec leaves of a still block
+
+/// The screen's blocks and what all of them share.
+struct ScreenSeries {
+    Series luma, colour;
+    std::vector<bool> alone; ///< of the frames: stored by themselves
+    Series plain;            ///< luma as it is, where `luma` follows the busy places
+    Series common;           ///< one place: brightness that the room's light doesn't explain, in levels
+};
+
+/// Frames from `first` to `end`, as far as they are alike. What all blocks share - ripple, exposure, flicker - is taken
+/// out of `luma` and `plain` by the median of their ratios to what they are from `first` to `press`.
+ScreenSeries seriesOf(const media::Trace& screen, std::int64_t first, std::int64_t press, std::int64_t end);
+
+} // namespace reading
