@@ -36,7 +36,7 @@ const std::vector<Form>& forms()
          "that "
          "can be trusted",
          {{"all", "", "tags, stamps and pieces of different speed as well"},
-          {"decode", "", "decodes all of it: proves the frames and looks for repeated pictures"},
+          {"decode", "", "decodes all of it: confirms the frames and looks for repeated pictures"},
           jsonOption,
           {"stamps", "", "the stamp of every frame as well"},
           streamOption,

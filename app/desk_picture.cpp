@@ -24,16 +24,17 @@ void showUntil(const std::function<bool()>& done, int atMost)
 /// The capture in view is the first; the others are opened after it and change nothing in the picture.
 bool footageUnderWay(const ui::SessionModel& model, ui::FootagePool& pool)
 {
-    using State = ui::FootagePool::State;
     const auto captures = session::inOrder(model.document()->captures);
     if (captures.empty())
         return false;
     const session::Capture& capture = *captures.front();
     const QString path = model.footagePath(capture);
-    const State state = pool.state(path);
-    if (state != State::Ready)
-        return state == State::Waiting || state == State::Indexing;
-    if (pool.proof(path) == ui::FootagePool::Proof::UnderWay)
+    const ui::KnownFootage* known = pool.find(path);
+    if (!known || known->state() == ui::FootageState::Found)
+        return true;
+    if (!known->isOpen())
+        return false;
+    if (known->isDecoding)
         return true;
     const auto isTraced = [&](const session::Region& region) {
         const media::Rect rect{region.x, region.y, region.width, region.height};

@@ -59,7 +59,7 @@ private:
     int m_percent = -1;
 };
 
-/// Decoded to its end: every frame is proven then, and its pictures tell whether they repeat.
+/// Decoded to its end: every frame is confirmed then, and its pictures tell whether they repeat.
 std::shared_ptr<const media::Footage> decoded(const std::shared_ptr<const media::Footage>& scanned,
                                               timing::PictureRepeats& pictures)
 {
@@ -390,7 +390,7 @@ void printText(const Inspection& found, bool all, bool withStamps)
                  .arg(pieces.size()));
     line("camera frames", QString::number(footage.frameCount().value)
                               + (footage.confirmed ? QStringLiteral(", all decoded")
-                                                   : QStringLiteral(" by the packets; --decode proves them and looks "
+                                                   : QStringLiteral(" by the packets; --decode confirms them and looks "
                                                                     "for repeated pictures")));
     if (found.pictures && (all || found.pictures->verdict != timing::PictureRepeats::Verdict::CantTell))
         line("pictures", QString::fromStdString(found.pictures->sentence(bestRate(found.evidence))));

@@ -18,6 +18,8 @@ std::string fault(const session::Document& document, const session::Trial& trial
     if (there.frames != here.frames)
         return "its footage has " + std::to_string(there.frames) + " frames there and " + std::to_string(here.frames)
                + " here";
+    if (here.sha256.empty())
+        return "the checksum of " + oneLine(here.name) + " isn't taken yet here; open the session and let it finish";
     if (there.sha256.empty() || there.sha256 != here.sha256)
         return "its footage has another checksum than " + oneLine(here.name) + " here";
     if (reading.response && reading.response->frame < reading.press->frame)

@@ -5,7 +5,7 @@
 
 namespace reading {
 
-/// Footage can be read as soon as its packets are known; decoding then proves which frames there are. For
+/// Footage can be read as soon as its packets are known; decoding then confirms which frames there are. For
 /// session::followFrames(), whatever came into the session since: marks are known by their packets.
 /// Marks from sessions of earlier times have none. They get that of the frame of their number, decoding's or else the
 /// scan's, that shows the marked picture; from then on nobody looks for pictures. That decodes them: belongs on a

@@ -87,4 +87,19 @@ std::optional<std::set<session::MarkedPicture>> notShown(const std::set<session:
     }
 }
 
+session::Document withChecksums(session::Document document, const std::filesystem::path& folder, std::stop_token stop)
+{
+    for (auto& [id, capture] : document.captures)
+        if (capture->sha256.empty())
+            try {
+                session::Capture known = *capture;
+                known.sha256 = media::partsSha256(footageOf(known, folder), stop);
+                capture = std::make_shared<const session::Capture>(std::move(known));
+            } catch (const core::Error& error) {
+                if (error.kind() != core::ErrorKind::NotFound) // who needs it says that it isn't there
+                    throw;
+            }
+    return document;
+}
+
 } // namespace reading

@@ -32,4 +32,9 @@ std::optional<std::set<session::MarkedPicture>> notShown(const std::set<session:
                                                          const std::filesystem::path& folder,
                                                          std::stop_token stop = {});
 
+/// The document with the checksums that it doesn't hold yet, taken now; without those of footage that isn't there.
+/// Otherwise as compareFootage().
+session::Document withChecksums(session::Document document, const std::filesystem::path& folder,
+                                std::stop_token stop = {});
+
 } // namespace reading

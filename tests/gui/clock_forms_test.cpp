@@ -210,7 +210,7 @@ TEST_CASE("a look at the pictures finds that every second one repeats, and goes 
     bench.section("pictures");
     CHECK(bench.label("pictureWords").startsWith(QLatin1String("Nobody has looked yet")));
     bench.click("lookForRepeats");
-    REQUIRE(QTest::qWaitFor([&] { return bench.capture(0).pictures && bench.capture(1).pictures; }, 30'000));
+    REQUIRE(QTest::qWaitFor([&] { return bench.capture(0).pictures && bench.capture(1).pictures; }, 120'000));
     CHECK(bench.capture(0).pictures->verdict == timing::PictureRepeats::Verdict::Periodic);
     CHECK(bench.capture(0).pictures->period == 2);
     CHECK(bench.capture(1).pictures->verdict == timing::PictureRepeats::Verdict::AllAdd);

@@ -6,7 +6,6 @@
 #include "ui/desk/capture_list.h"
 #include "core/reading/new_capture.h"
 #include "ui/desk/frame_message.h"
-#include "ui/desk/session_footage.h"
 #include "ui/footage/frame_view.h"
 
 #include <QListWidget>
@@ -16,8 +15,6 @@
 #include <iterator>
 
 namespace {
-
-using Proof = ui::FootagePool::Proof;
 
 std::string bytesOf(const std::filesystem::path& path)
 {
@@ -59,12 +56,12 @@ struct ConfirmBench : DeskBench {
         REQUIRE(model->edit([&](const session::Document& document) {
             return session::addCaptures(document, {reading::describeCapture(*scanned, path("film.avi").toStdString())});
         }));
-        waitFor([&] { return pool->state(path("film.avi")) == ui::FootagePool::State::Ready; });
+        waitFor([&] { return pool->isOpen(path("film.avi")); });
         drawRegions(truth);
         view = window->findChild<ui::FrameView*>();
     }
     const session::Capture& capture() const { return *document()->captures.begin()->second; }
-    Proof proof() const { return pool->proof(path("film.avi")); }
+    bool isConfirmed() const { return footage() && footage()->confirmed; }
     QString row() const { return window->findChild<ui::CaptureList*>()->findChild<QListWidget*>()->item(0)->text(); }
     QString cue() const { return window->findChild<ui::FrameMessage*>(QStringLiteral("cue"))->sentence(); }
     std::shared_ptr<const media::Footage> footage() const { return pool->footage(path("film.avi")); }
@@ -96,7 +93,7 @@ TEST_CASE("confirming a film is told in the captures list, grows, ends, and leav
         const QString text = bench.row();
         if (const auto at = text.indexOf(QLatin1String(" % checked")); at >= 0)
             told.push_back(text.left(at).section(QLatin1Char(' '), -1).toInt());
-        return bench.proof() == Proof::Done;
+        return bench.isConfirmed();
     };
     DeskBench::waitFor(note, 120);
     REQUIRE(told.size() > 5);
@@ -116,7 +113,7 @@ TEST_CASE("marks set up to, in and after the moment in which frames are renumber
     ConfirmBench bench({20, 90, 91});
     std::set<session::MarkedPicture> everSet; // by the numbers they had once the session followed
     bench.takeIn();
-    REQUIRE(bench.proof() == Proof::UnderWay);
+    REQUIRE_FALSE(bench.isConfirmed());
     REQUIRE(bench.capture().frames == bench.packets);
     bench.right(100);
     DeskBench::waitFor([&] { return bool(bench.pool->picture(bench.path("film.avi"), {100})); });
@@ -132,9 +129,9 @@ TEST_CASE("marks set up to, in and after the moment in which frames are renumber
     });
     // A mark takes milliseconds to be hashed and its crops to be written: enough of them are on their way when decoding
     // ends.
-    DeskBench::waitFor([&] { return bench.pool->proven(bench.path("film.avi")) > 0.6 || bench.proof() == Proof::Done; },
-                       120);
-    REQUIRE(bench.proof() == Proof::UnderWay);
+    DeskBench::waitFor(
+        [&] { return bench.pool->find(bench.path("film.avi"))->confirmedShare > 0.6 || bench.isConfirmed(); }, 120);
+    REQUIRE_FALSE(bench.isConfirmed());
     int pressed = 0, pressedAfter = 0;
     DeskBench::waitFor(
         [&] {
@@ -142,7 +139,7 @@ TEST_CASE("marks set up to, in and after the moment in which frames are renumber
                 bench.right(1);
                 bench.key(Qt::Key_F);
                 ++pressed;
-                pressedAfter += bench.proof() == Proof::Done && bench.capture().frames < bench.packets;
+                pressedAfter += bench.isConfirmed() && bench.capture().frames < bench.packets;
             }
             return pressedAfter == 5;
         },
@@ -175,8 +172,8 @@ TEST_CASE("the picture in view and a mark on it keep their place when frames bef
     const std::string picture = bench.pool->picture(bench.path("film.avi"), {100}).md5();
     bench.key(Qt::Key_F);
     bench.settle();
-    REQUIRE(bench.proof() == Proof::UnderWay);
-    DeskBench::waitFor([&] { return bench.proof() == Proof::Done; }, 120);
+    REQUIRE_FALSE(bench.isConfirmed());
+    DeskBench::waitFor([&] { return bench.isConfirmed(); }, 120);
     bench.settle();
     DeskBench::waitFor([&] { return bench.capture().frames == bench.packets - 2; });
     CHECK(session::countingReading(bench.trial(1))->press->frame == 98);
@@ -202,7 +199,7 @@ TEST_CASE("the picture in view and a mark on it keep their place when frames bef
         REQUIRE(bench.model->saveAs(bench.path("kept.tallyframe")));
         DeskBench::waitFor([&] { return bench.model->path() == bench.path("kept.tallyframe"); });
         bench.restart(bench.path("kept.tallyframe"));
-        DeskBench::waitFor([&] { return bench.proof() == Proof::Done; }, 120);
+        DeskBench::waitFor([&] { return bench.isConfirmed(); }, 120);
         bench.settle();
         CHECK(session::countingReading(bench.trial(1))->press->frame == 98);
         bench.requireMarksOnPictures();

@@ -2,9 +2,10 @@
 #include "tests/footage/run_program.h"
 #include "core/session/evidence_store.h"
 #include "tests/gui/desk_bench.h"
+#include "tests/watched_disk.h"
 #include "ui/desk/capture_list.h"
 #include "ui/desk/frame_message.h"
-#include "ui/desk/incoming_row.h"
+#include "ui/desk/incoming_footage_row.h"
 #include "ui/controls/row_list.h"
 #include "ui/model/drafts.h"
 
@@ -17,11 +18,14 @@
 #include <QTest>
 #include <QTimer>
 #include <algorithm>
+#include <atomic>
 #include <catch2/catch.hpp>
 #include <filesystem>
 #include <fstream>
+#include <thread>
 
 namespace fs = std::filesystem;
+using namespace std::chrono_literals;
 
 namespace {
 
@@ -110,10 +114,7 @@ struct ReturnBench : DeskBench {
         change(folder / "run.mp4");
         restart(path("bench.tallyframe"));
     }
-    bool markable() const
-    {
-        return pool->state(model->footagePath(onlyCapture(*this))) == ui::FootagePool::State::Ready;
-    }
+    bool markable() const { return pool->isOpen(model->footagePath(onlyCapture(*this))); }
     /// What F does now.
     QString markPress()
     {
@@ -164,7 +165,7 @@ TEST_CASE("what isn't footage is refused in one sentence each, and the rest goes
         CHECK(named == 1);
     }
     CHECK(onlyCapture(bench).name == "run");
-    CHECK(only<ui::CaptureList>(*bench.window).findChildren<ui::IncomingRow*>().isEmpty());
+    CHECK(only<ui::CaptureList>(*bench.window).findChildren<ui::IncomingFootageRow*>().isEmpty());
     bench.key(Qt::Key_Z, Qt::ControlModifier);
     bench.settle();
     CHECK(bench.document()->captures.empty());
@@ -174,26 +175,92 @@ TEST_CASE("footage on its way in is cancelled by its button, and leaves nothing"
 {
     DeskBench bench;
     bench.film("run.mp4");
-    // A box that players pass over: its checksum takes long enough to be cancelled.
+    std::atomic<bool> stuck = true;
+    const WatchedDisk disk(bench.folder / "run.mp4", [&] {
+        while (stuck)
+            std::this_thread::sleep_for(1ms);
+    });
+    bench.offer({bench.path("run.mp4")});
+    ui::IncomingFootageRow* row = nullptr;
+    DeskBench::waitFor([&] { return (row = bench.window->findChild<ui::IncomingFootageRow*>()) && row->isVisible(); });
+    QTest::mouseClick(row->findChild<QAbstractButton*>(), Qt::LeftButton);
+    DeskBench::waitFor([&] { return !bench.pool->find(bench.path("run.mp4")); });
+    stuck = false;
+    QTest::qWait(100);
+    CHECK(bench.document()->captures.empty());
+    CHECK(bench.problems().isEmpty());
+    for (const ui::IncomingFootageRow* left : bench.window->findChildren<ui::IncomingFootageRow*>())
+        CHECK_FALSE(left->isVisible());
+}
+
+TEST_CASE("the first picture doesn't wait for the checksum, which undo passes over", "[desk][footage]")
+{
+    DeskBench bench;
+    bench.film("run.mp4");
+    // A box that players pass over: its checksum takes long.
     const auto film = fs::file_size(bench.folder / "run.mp4");
-    constexpr std::uint32_t padding = 1u << 30;
+    constexpr std::uint32_t padding = 1u << 25;
     {
         std::ofstream file(bench.folder / "run.mp4", std::ios::binary | std::ios::app);
-        file.write("\x40\x00\x00\x00"
+        file.write("\x02\x00\x00\x00"
                    "free",
                    8);
     }
     fs::resize_file(bench.folder / "run.mp4", film + padding);
-    bench.offer({bench.path("run.mp4")});
-    ui::IncomingRow* row = nullptr;
-    DeskBench::waitFor([&] { return (row = bench.window->findChild<ui::IncomingRow*>()) && row->isVisible(); });
-    QTest::mouseClick(row->findChild<QAbstractButton*>(), Qt::LeftButton);
-    DeskBench::waitFor([&] { return bench.pool->state(bench.path("run.mp4")) == ui::FootagePool::State::Unknown; });
-    QTest::qWait(100);
+    std::int64_t readUntilShown = 0;
+    {
+        const WatchedDisk disk(bench.folder / "run.mp4");
+        bench.drop({bench.path("run.mp4")});
+        DeskBench::waitFor([&] { return bool(bench.pool->picture(bench.path("run.mp4"), {0})); });
+        readUntilShown = disk.bytes();
+    }
+    CHECK(readUntilShown < padding / 2);
+    const std::string name = onlyCapture(bench).name;
+    bench.addConfigurations({"direct"});
+    DeskBench::waitFor([&] { return !onlyCapture(bench).sha256.empty(); }, 120);
+    CHECK(onlyCapture(bench).sha256 == media::footageSha256(bench.folder / "run.mp4"));
+    const auto state = [&] { return bench.pool->find(bench.path("run.mp4"))->state(); };
+    CHECK(state() == ui::FootageState::Confirmed);
+    bench.key(Qt::Key_Z, Qt::ControlModifier); // the configuration, not the checksum
+    bench.settle();
+    CHECK(bench.document()->configurations.empty());
+    CHECK(onlyCapture(bench).sha256 == media::footageSha256(bench.folder / "run.mp4"));
+    bench.key(Qt::Key_Z, Qt::ControlModifier); // the capture, as it was added
+    bench.settle();
     CHECK(bench.document()->captures.empty());
+    bench.key(Qt::Key_Y, Qt::ControlModifier);
+    bench.settle();
+    CHECK(onlyCapture(bench).name == name);
     CHECK(bench.problems().isEmpty());
-    for (const ui::IncomingRow* left : bench.window->findChildren<ui::IncomingRow*>())
-        CHECK_FALSE(left->isVisible());
+}
+
+TEST_CASE("of ten files dropped at once a stuck, a broken and a slow one hold up none of the others", "[desk][footage]")
+{
+    DeskBench bench;
+    QStringList dropped;
+    for (int i = 0; i < 10; ++i) {
+        const std::string name = "film" + std::to_string(i) + ".mp4";
+        bench.film(name, static_cast<std::uint64_t>(i + 1));
+        dropped << bench.path(name);
+    }
+    write(bench.folder / "film1.mp4", "no film at all");
+    std::atomic<bool> stuck = true;
+    const WatchedDisk disk(bench.folder / "film0.mp4", [&] {
+        while (stuck)
+            std::this_thread::sleep_for(1ms);
+    });
+    bench.offer(dropped);
+    DeskBench::waitFor([&] { return bench.document()->captures.size() == 8; }, 60);
+    CHECK(bench.problems().size() == 1);
+    DeskBench::waitFor([&] { return bool(bench.pool->picture(bench.path("film2.mp4"), {0})); });
+    std::vector<std::string> names;
+    for (const session::Capture* capture : session::inOrder(bench.document()->captures))
+        names.push_back(capture->name);
+    CHECK(std::is_sorted(names.begin(), names.end())); // in the order given
+    stuck = false;
+    DeskBench::waitFor([&] { return bench.document()->captures.size() == 9; }, 60);
+    DeskBench::waitFor([&] { return !bench.model->pending(); });
+    CHECK(session::inOrder(bench.document()->captures).back()->name == "film0");
 }
 
 TEST_CASE("footage that is gone keeps its marks and crops, and is found again by relinking", "[desk][footage]")
@@ -202,7 +269,10 @@ TEST_CASE("footage that is gone keeps its marks and crops, and is found again by
         fs::create_directory(film.parent_path() / "archive");
         fs::rename(film, film.parent_path() / "archive" / "renamed.mp4");
     });
-    DeskBench::waitFor([&] { return bench.pool->state(bench.path("run.mp4")) == ui::FootagePool::State::Failed; });
+    DeskBench::waitFor([&] {
+        const ui::KnownFootage* known = bench.pool->find(bench.path("run.mp4"));
+        return known && known->state() == ui::FootageState::Absent;
+    });
     CHECK(bench.trials("run").size() == 1);
     CHECK(bench.markPress().contains(QLatin1String("run.mp4")));
     CHECK(bench.trials("run").size() == 1);
@@ -281,6 +351,7 @@ TEST_CASE("files that the camera split are joined to one capture, and undo takes
         const auto footage = bench.pool->footage(bench.path("clip1.mp4"));
         return footage && footage->frameCount().value == frames;
     });
+    CAPTURE(bench.problems().join(QLatin1Char('\n')).toStdString());
     CHECK(bench.problems().isEmpty());
 }
 
@@ -301,7 +372,7 @@ TEST_CASE("of several moving pictures in a file the analyst chooses one", "[desk
                         bench.folder / "log.txt");
     bench.drop({bench.path("two.mkv")});
     CHECK(onlyCapture(bench).width == 320);
-    DeskBench::waitFor([&] { return bench.pool->state(bench.path("two.mkv")) == ui::FootagePool::State::Ready; });
+    DeskBench::waitFor([&] { return bench.pool->isOpen(bench.path("two.mkv")); });
     bench.settle();
     chooseInCaptureMenu(bench, QStringLiteral("Video stream"), QStringLiteral("160 x 90"));
     DeskBench::waitFor([&] { return onlyCapture(bench).width == 160; });

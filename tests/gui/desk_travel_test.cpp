@@ -42,7 +42,7 @@ struct TravelBench : DeskBench {
             if (seen.empty() || seen.back() != frame)
                 seen.push_back(frame);
         });
-        waitFor([&] { return pool->proof(film()) == ui::FootagePool::Proof::Done; }, 60);
+        waitFor([&] { return pool->isOpen(film()) && pool->footage(film())->confirmed; }, 60);
         seen = {0};
     }
 
@@ -76,7 +76,7 @@ struct TravelBench : DeskBench {
     {
         int count = 0;
         for (qint64 n = 0; n < travelFrames; ++n)
-            if (const media::KeptPicture picture = pool->shown(film(), {n}))
+            if (const media::CachedPicture picture = pool->shown(film(), {n}))
                 count += !picture.native();
         return count;
     }

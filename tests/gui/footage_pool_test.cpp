@@ -1,5 +1,6 @@
 #include "tests/gui/footage_films.h"
 #include "core/media/decode/frame_reader.h"
+#include "tests/watched_disk.h"
 #include "ui/footage/footage_pool.h"
 #include <QDir>
 #include <QFile>
@@ -10,7 +11,7 @@
 #include <set>
 
 using ui::FootagePool;
-using State = FootagePool::State;
+using State = ui::FootageState;
 
 namespace {
 
@@ -19,14 +20,12 @@ constexpr int patience = 20'000; // ms; a loaded machine is slow, a broken pool 
 bool openAndWait(FootagePool& pool, const QString& path)
 {
     pool.open(path);
-    return QTest::qWaitFor([&] { return pool.state(path) == State::Ready || pool.state(path) == State::Failed; },
-                           patience);
+    return QTest::qWaitFor([&] { return pool.find(path)->state() != State::Found; }, patience);
 }
 
-bool proveAndWait(FootagePool& pool, const QString& path)
+bool confirmAndWait(FootagePool& pool, const QString& path)
 {
-    return openAndWait(pool, path)
-           && QTest::qWaitFor([&] { return pool.proof(path) != FootagePool::Proof::UnderWay; }, patience);
+    return openAndWait(pool, path) && QTest::qWaitFor([&] { return !pool.find(path)->isDecoding; }, patience);
 }
 
 media::Rect lampRegion()
@@ -48,48 +47,51 @@ TEST_CASE("footage opens in the background and passes through its states", "[poo
     FootagePool pool;
     const QString path = benchFilm().path;
     std::vector<State> seen;
-    QObject::connect(&pool, &FootagePool::stateChanged, [&](const QString& p) { seen.push_back(pool.state(p)); });
+    QObject::connect(&pool, &FootagePool::stateChanged, [&](const QString& p) {
+        if (const ui::KnownFootage* known = pool.find(p))
+            seen.push_back(known->state());
+    });
 
-    CHECK(pool.state(path) == State::Unknown);
+    CHECK_FALSE(pool.find(path));
     CHECK(pool.footage(path) == nullptr);
     REQUIRE(openAndWait(pool, path));
-    CHECK(seen == std::vector{State::Waiting, State::Indexing, State::Ready});
+    CHECK(seen == std::vector{State::Found, State::Found, State::Scanned}); // given, begun with, read
     REQUIRE(pool.footage(path));
     CHECK(pool.footage(path)->frameCount().value == std::int64_t(benchFilm().truth.frames.size()));
     CHECK(pool.fault(path).isEmpty());
 
     pool.close(path);
-    CHECK(pool.state(path) == State::Unknown);
+    CHECK_FALSE(pool.find(path));
     CHECK_FALSE(pool.picture(path, {0}));
 }
 
-TEST_CASE("footage can be looked at before it is proven, and keeps its pictures then", "[pool][proof]")
+TEST_CASE("footage can be looked at before it is confirmed, and keeps its pictures then", "[pool][confirm]")
 {
     FootagePool pool;
     const QString path = benchFilm().path;
-    int proofs = 0;
+    int confirmations = 0;
     double share = 0;
     QObject::connect(&pool, &FootagePool::confirmed, [&](const QString& p, const media::Confirmation& confirmation) {
-        ++proofs;
+        ++confirmations;
         CHECK(p == path);
         CHECK(confirmation.moved.empty());
         CHECK(pool.footage(p) == confirmation.footage);
     });
     QObject::connect(&pool, &FootagePool::progressChanged, [&](const QString& p) {
-        CHECK(pool.proven(p) >= share);
-        share = pool.proven(p);
+        CHECK(pool.find(p)->confirmedShare >= share);
+        share = pool.find(p)->confirmedShare;
     });
     REQUIRE(openAndWait(pool, path));
     REQUIRE_FALSE(pool.footage(path)->confirmed);
-    CHECK(pool.proof(path) == FootagePool::Proof::UnderWay);
-    pool.trace(path, lampRegion()); // rides in the proving pass
+    CHECK(pool.find(path)->isDecoding);
+    pool.trace(path, lampRegion()); // rides in the confirming pass
     bool came = false;
     QObject::connect(&pool, &FootagePool::pictureReady, [&](const QString&, qint64 n) { came = came || n == 40; });
     pool.want(path, {{40}}, 1);
     REQUIRE(QTest::qWaitFor([&] { return came; }, patience));
-    REQUIRE(proveAndWait(pool, path));
-    CHECK(proofs == 1);
-    CHECK(pool.proven(path) == 1);
+    REQUIRE(confirmAndWait(pool, path));
+    CHECK(confirmations == 1);
+    CHECK(pool.find(path)->confirmedShare == 1);
     const auto footage = pool.footage(path);
     REQUIRE(footage->confirmed);
     const media::Picture kept = pool.picture(path, {40});
@@ -98,17 +100,17 @@ TEST_CASE("footage can be looked at before it is proven, and keeps its pictures 
     CHECK(pool.trace(path, lampRegion())->size() == footage->frames.size());
 }
 
-TEST_CASE("footage that goes before it is proven says so and keeps what can be known", "[pool][proof]")
+TEST_CASE("footage that goes before it is confirmed says so and keeps what can be known", "[pool][confirm]")
 {
     TempFolder folder;
     FootagePool pool;
     const QString path = QString::fromStdString((folder / "gone.mp4").string());
     REQUIRE(QFile::copy(benchFilm().path, path));
     REQUIRE(openAndWait(pool, path));
-    REQUIRE(QFile::remove(path)); // before the event loop has begun the proof
-    REQUIRE(proveAndWait(pool, path));
-    CHECK(pool.proof(path) == FootagePool::Proof::Failed);
-    CHECK(pool.state(path) == State::Ready);
+    REQUIRE(QFile::remove(path)); // before the event loop has begun to decode it
+    REQUIRE(confirmAndWait(pool, path));
+    CHECK_FALSE(pool.find(path)->decodingFault.isEmpty());
+    CHECK(pool.find(path)->state() == State::Scanned);
     CHECK(pool.fault(path).contains(QStringLiteral("gone.mp4")));
 }
 
@@ -118,12 +120,12 @@ TEST_CASE("what can't be opened says why and can be tried again", "[pool]")
     TempFolder folder;
     const QString path = QString::fromStdString((folder / "later.mp4").string());
     REQUIRE(openAndWait(pool, path));
-    CHECK(pool.state(path) == State::Failed);
+    CHECK(pool.find(path)->state() == State::Absent);
     CHECK(pool.fault(path).contains(QStringLiteral("later.mp4")));
 
     REQUIRE(QFile::copy(benchFilm().path, path));
     pool.open(path);
-    REQUIRE(QTest::qWaitFor([&] { return pool.state(path) == State::Ready; }, patience));
+    REQUIRE(QTest::qWaitFor([&] { return pool.isOpen(path); }, patience));
     CHECK(pool.fault(path).isEmpty());
 }
 
@@ -229,8 +231,10 @@ TEST_CASE("checksums come from the background, and a missing file is told", "[po
     QSignalSpy ready(&pool, &FootagePool::checksumReady);
     QSignalSpy failed(&pool, &FootagePool::checksumFailed);
     const QString path = benchFilm().path;
+    pool.open(path);
     pool.checksum(path);
     pool.checksum(path); // under way already: told once
+    pool.open(QStringLiteral("/nowhere/at/all.mp4"));
     pool.checksum(QStringLiteral("/nowhere/at/all.mp4"));
     REQUIRE(QTest::qWaitFor([&] { return ready.count() >= 1 && failed.count() >= 1; }, patience));
     CHECK(ready.count() == 1);
@@ -238,17 +242,36 @@ TEST_CASE("checksums come from the background, and a missing file is told", "[po
     CHECK(failed.front().at(0).toString() == QStringLiteral("/nowhere/at/all.mp4"));
 }
 
+TEST_CASE("once all of a film was decoded its checksum reads next to nothing", "[pool][checksum]")
+{
+    FootagePool pool;
+    QSignalSpy ready(&pool, &FootagePool::checksumReady);
+    const QString path = benchFilm().path;
+    // Where the window asks for it: as soon as it is told.
+    std::unique_ptr<WatchedDisk> disk;
+    QObject::connect(&pool, &FootagePool::confirmed, [&] {
+        disk = std::make_unique<WatchedDisk>(path.toStdString());
+        pool.checksum(path);
+    });
+    REQUIRE(confirmAndWait(pool, path));
+    REQUIRE(disk);
+    REQUIRE(QTest::qWaitFor([&] { return ready.count() == 1; }, patience));
+    CHECK(disk->bytes() < std::int64_t(std::filesystem::file_size(path.toStdString())) / 10);
+    disk.reset();
+    CHECK(ready.front().at(1).toString().toStdString() == media::footageSha256(path.toStdString()));
+}
+
 TEST_CASE("indexing stops on request and nothing of it comes later", "[pool]")
 {
     FootagePool pool;
     const QString path = benchFilm().path;
     pool.open(path);
-    pool.cancel(path);
-    CHECK(pool.state(path) == State::Unknown);
+    pool.close(path);
+    CHECK_FALSE(pool.find(path));
     QTest::qWait(100);
-    CHECK(pool.state(path) == State::Unknown);
+    CHECK_FALSE(pool.find(path));
     REQUIRE(openAndWait(pool, path)); // and it can be opened after all
-    CHECK(pool.state(path) == State::Ready);
+    CHECK(pool.find(path)->state() == State::Scanned);
 }
 
 TEST_CASE("an index that was kept serves the next pool, and a folder that can't be written is told once", "[pool]")
@@ -264,7 +287,7 @@ TEST_CASE("an index that was kept serves the next pool, and a folder that can't 
             QSignalSpy notKept(&pool, &FootagePool::indexNotKept);
             REQUIRE(openAndWait(pool, path));
             CHECK(pool.footage(path)->confirmed == (time == 1));
-            REQUIRE(proveAndWait(pool, path));
+            REQUIRE(confirmAndWait(pool, path));
             CHECK(pool.footage(path)->frameCount().value == std::int64_t(benchFilm().truth.frames.size()));
             CHECK(notKept.count() == 0);
             CHECK_FALSE(QDir(kept).isEmpty());
@@ -277,10 +300,10 @@ TEST_CASE("an index that was kept serves the next pool, and a folder that can't 
         FootagePool pool;
         pool.setIndexFolder(file + QStringLiteral("/indexes"));
         QSignalSpy notKept(&pool, &FootagePool::indexNotKept);
-        REQUIRE(proveAndWait(pool, path));
-        REQUIRE(proveAndWait(pool, file));
-        CHECK(pool.state(path) == State::Ready);
-        CHECK(pool.state(file) == State::Ready);
+        REQUIRE(confirmAndWait(pool, path));
+        REQUIRE(confirmAndWait(pool, file));
+        CHECK(pool.find(path)->state() == State::Scanned);
+        CHECK(pool.find(file)->state() == State::Scanned);
         CHECK(notKept.count() == 1);
     }
 }

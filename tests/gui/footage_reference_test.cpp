@@ -18,7 +18,7 @@ constexpr int tracePatience = 20'000; // ms
 ui::ReferenceTrace::Wish wishFor(ui::FootagePool& pool, const QString& path, std::int64_t reference, std::int64_t count)
 {
     pool.open(path);
-    REQUIRE(QTest::qWaitFor([&] { return pool.proof(path) == ui::FootagePool::Proof::Done; }, tracePatience));
+    REQUIRE(QTest::qWaitFor([&] { return pool.isOpen(path) && pool.footage(path)->confirmed; }, tracePatience));
     const auto& screen = benchFilm().truth.screen;
     return {path, pool.footage(path), {screen.x, screen.y, screen.width, screen.height}, {reference}, {count}};
 }

@@ -100,7 +100,7 @@ TEST_CASE("a reduced picture stands in while it is large enough, and the view sa
 {
     Shown shown(0, {160, 120});
     const media::Picture native = shown.film.reader.read({20});
-    const auto reduced = media::KeptPicture::reduced(native, {2, {{100, 60, 40, 30}}}, native.hash());
+    const auto reduced = media::CachedPicture::reduced(native, {2, {{100, 60, 40, 30}}}, native.hash());
     REQUIRE(reduced);
     REQUIRE(shown.view.zoom() == 0.5);
     CHECK(shown.view.canShow(reduced));

@@ -182,7 +182,7 @@ bool settled(ui::SessionModel& model)
 {
     const auto results = model.findChildren<ui::SessionResults*>();
     return QTest::qWaitFor(
-        [&] { return !model.pending() && std::ranges::all_of(results, &ui::SessionResults::upToDate); }, 5000);
+        [&] { return !model.pending() && std::ranges::all_of(results, &ui::SessionResults::upToDate); }, 60'000);
 }
 
 session::ConfigurationId configurationNamed(const session::Document& document, const std::string& name,

@@ -16,7 +16,7 @@ PictureFindings::PictureFindings(SessionModel& model, FootagePool& pool, QObject
                 emit changed();
             });
     connect(&pool, &FootagePool::stateChanged, this, [this, &pool](const QString& path) {
-        if (pool.state(path) != FootagePool::State::Ready)
+        if (!pool.isOpen(path))
             m_seen.erase(path); // another file may come by this name
     });
     connect(&model, &SessionModel::changed, this, &PictureFindings::takeUp);

@@ -29,7 +29,7 @@ PicturesPanel::PicturesPanel(SessionModel& model, QWidget* parent)
       m_words(new Label({}, Text::State, Tone::Secondary)), m_state(new Label({}, Text::State, Tone::Secondary)),
       m_captures(new ChoiceBox), m_frequency(new CommitEdit(tr("like 117.3"))),
       m_look(new QPushButton(tr("Look for repeats"))), m_blink(new QPushButton(tr("Blinking test"))),
-      m_lane(backgroundNiceness)
+      m_worker(backgroundNiceness)
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -172,7 +172,7 @@ void PicturesPanel::look()
     m_state->setText(tr("Looking at the pictures of %1 \u2026").arg(counted(qint64(captures.size()), tr("capture"))));
     m_look->setEnabled(false);
     m_blink->setEnabled(false);
-    m_lane.add([this, request = ++m_request, captures, seen](std::stop_token stop) {
+    m_worker.add([this, request = ++m_request, captures, seen](std::stop_token stop) {
         Findings findings = seen;
         QString fault;
         for (const auto& [id, source] : captures)
@@ -219,8 +219,8 @@ void PicturesPanel::blink()
     m_state->setText(tr("Reading %1 \u2026").arg(QString::fromStdString(capture->name)));
     m_look->setEnabled(false);
     m_blink->setEnabled(false);
-    m_lane.add([this, request = ++m_request, id = capture->id, source = CaptureFootage(m_model, *capture),
-                flashesAFrame = *frequency / *rate, rect = reading::rectOf(*region)](std::stop_token stop) {
+    m_worker.add([this, request = ++m_request, id = capture->id, source = CaptureFootage(m_model, *capture),
+                  flashesAFrame = *frequency / *rate, rect = reading::rectOf(*region)](std::stop_token stop) {
         Findings findings;
         QString fault;
         try {

@@ -1,6 +1,6 @@
 #pragma once
 #include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
-#include "ui/footage/background_lane.h"
+#include "ui/model/worker.h"
 #include "ui/model/session_model.h"
 
 class QPushButton;
@@ -44,7 +44,7 @@ private:
     ChoiceBox* m_captures;
     CommitEdit* m_frequency;
     QPushButton *m_look, *m_blink;
-    BackgroundLane m_lane; ///< last: stops before what it reports to goes
+    Worker m_worker; ///< last: stops before what it reports to goes
 };
 
 } // namespace ui

@@ -64,7 +64,7 @@ PlanForm::PlanForm(SessionModel& model, QWidget* parent)
     : QWidget(parent), m_model(model), m_rate(new CommitEdit(tr("like 240"))),
       m_frequency(new CommitEdit(tr("like 9.7"))), m_tolerance(new CommitEdit(shortNumber(planFormUsualTolerance))),
       m_wanted(new CommitEdit(shortNumber(usualWanted))), m_result(new Label({}, Text::Body, Tone::Primary)),
-      m_lane(planFormBackgroundNiceness)
+      m_worker(planFormBackgroundNiceness)
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -124,7 +124,7 @@ void PlanForm::plan()
     const Question asked{*rate, *frequency, typedNumber(m_tolerance->value()).value_or(planFormUsualTolerance) * 1e-6,
                          typedNumber(m_wanted->value()).value_or(usualWanted) * 1e-6};
     m_result->setText(tr("Working it out \u2026"));
-    m_lane.add([this, asked, request = ++m_request](std::stop_token) {
+    m_worker.add([this, asked, request = ++m_request](std::stop_token) {
         const QString text = answer(asked);
         QMetaObject::invokeMethod(
             this,

@@ -1,6 +1,6 @@
 #pragma once
 #include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
-#include "ui/footage/background_lane.h"
+#include "ui/model/worker.h"
 #include "ui/model/session_model.h"
 
 class QPushButton;
@@ -27,7 +27,7 @@ private:
     quint64 m_request = 0; ///< the latest; answers to others are dropped
     CommitEdit *m_rate, *m_frequency, *m_tolerance, *m_wanted;
     Label* m_result;
-    BackgroundLane m_lane; ///< last: stops before what it reports to goes
+    Worker m_worker; ///< last: stops before what it reports to goes
 };
 
 } // namespace ui

@@ -56,7 +56,7 @@ ReadoutPanel::ReadoutPanel(SessionModel& model, QWidget* parent)
       m_note(field(tr("where you know it from"), "lineTimeNote")), m_frequency(field(tr("like 1000"), "bandFrequency")),
       m_lightTolerance(field(tr("0: exact"), "bandTolerance")), m_frame(field(tr("0"), "bandFrame")),
       m_effect(new Label({}, Text::State, Tone::Secondary)), m_result(new Label({}, Text::State, Tone::Primary)),
-      m_measure(new QPushButton(tr("Measure line time"))), m_use(new QPushButton(tr("Use it"))), m_lane(0)
+      m_measure(new QPushButton(tr("Measure line time"))), m_use(new QPushButton(tr("Use it"))), m_worker(0)
 {
     m_panel->setHairline(false);
     m_columns->setSpacing(24);
@@ -332,8 +332,9 @@ void ReadoutPanel::measure()
     m_measure->setEnabled(false);
     m_measured.reset();
     m_result->setText(tr("Reading %1 \u2026").arg(QString::fromStdString(capture->name)));
-    m_lane.add([this, request = ++m_request, light, context, rect, frame, name = QString::fromStdString(capture->name),
-                source = CaptureFootage(m_model, *capture)](std::stop_token stop) {
+    m_worker.add([this, request = ++m_request, light, context, rect, frame,
+                  name = QString::fromStdString(capture->name),
+                  source = CaptureFootage(m_model, *capture)](std::stop_token stop) {
         timing::LineTimeFit fit;
         QString fault;
         try {

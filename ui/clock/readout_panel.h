@@ -2,7 +2,7 @@
 #include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
 #include "core/timing/line_time.h"
 #include "ui/clock/capture_footage.h"
-#include "ui/footage/background_lane.h"
+#include "ui/model/worker.h"
 
 class QBoxLayout;
 class QPushButton;
@@ -59,7 +59,7 @@ private:
     CommitEdit *m_lineTime, *m_tolerance, *m_note, *m_frequency, *m_lightTolerance, *m_frame;
     Label *m_effect, *m_result;
     QPushButton *m_measure, *m_use;
-    BackgroundLane m_lane; ///< last: stops before what it reports to goes
+    Worker m_worker; ///< last: stops before what it reports to goes
 };
 
 } // namespace ui

@@ -60,7 +60,7 @@ timing::CalibrationTraces within(timing::CalibrationTraces traces, const session
 } // namespace
 
 ReferencePanel::ReferencePanel(SessionModel& model, QWidget* parent)
-    : QWidget(parent), m_model(model), m_lane(backgroundNiceness)
+    : QWidget(parent), m_model(model), m_worker(backgroundNiceness)
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -268,24 +268,25 @@ void ReferencePanel::find()
     m_busy = true;
     m_state->setVisible(true);
     m_state->setText(tr("Reading %1 \u2026").arg(QString::fromStdString(capture->name)));
-    m_lane.add([this, request, clockId = m_clock, wanted, source = CaptureFootage(m_model, *capture), pieces = *capture,
-                rect = media::Rect{region->x, region->y, region->width, region->height}](std::stop_token stop) mutable {
-        QString fault;
-        try {
-            const auto footage = source.open(stop);
-            wanted.calibration =
-                timing::calibrate(within(media::calibrationTraces(*footage, rect, stop), pieces, clockId), wanted.lamp,
-                                  wanted.gaps, wanted.others);
-            wanted.kept.assign(wanted.calibration.lamp.edges.size(), true);
-        } catch (const core::Cancelled&) {
-            return;
-        } catch (const std::exception& error) {
-            fault = QString::fromUtf8(error.what());
-        }
-        QMetaObject::invokeMethod(
-            this, [this, request, clockId, wanted, fault] { arrived(request, clockId, wanted, fault); },
-            Qt::QueuedConnection);
-    });
+    m_worker.add(
+        [this, request, clockId = m_clock, wanted, source = CaptureFootage(m_model, *capture), pieces = *capture,
+         rect = media::Rect{region->x, region->y, region->width, region->height}](std::stop_token stop) mutable {
+            QString fault;
+            try {
+                const auto footage = source.open(stop);
+                wanted.calibration =
+                    timing::calibrate(within(media::calibrationTraces(*footage, rect, stop), pieces, clockId),
+                                      wanted.lamp, wanted.gaps, wanted.others);
+                wanted.kept.assign(wanted.calibration.lamp.edges.size(), true);
+            } catch (const core::Cancelled&) {
+                return;
+            } catch (const std::exception& error) {
+                fault = QString::fromUtf8(error.what());
+            }
+            QMetaObject::invokeMethod(
+                this, [this, request, clockId, wanted, fault] { arrived(request, clockId, wanted, fault); },
+                Qt::QueuedConnection);
+        });
 }
 
 void ReferencePanel::arrived(quint64 request, session::ClockId clock, const Found& result, const QString& fault)

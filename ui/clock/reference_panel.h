@@ -1,7 +1,7 @@
 #pragma once
 #include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
 #include "core/timing/calibration.h"
-#include "ui/footage/background_lane.h"
+#include "ui/model/worker.h"
 #include "ui/model/session_model.h"
 #include <map>
 
@@ -65,7 +65,7 @@ private:
     QWidget *m_form = nullptr, *m_answer = nullptr, *m_outcome = nullptr;
     Label* m_nothing = nullptr; ///< in place of the outcome
     QBoxLayout* m_split = nullptr;
-    BackgroundLane m_lane; ///< last: stops before what it reports to goes
+    Worker m_worker; ///< last: stops before what it reports to goes
 };
 
 } // namespace ui

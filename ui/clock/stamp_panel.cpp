@@ -44,7 +44,7 @@ StampPanel::StampPanel(SessionModel& model, QWidget* parent)
       m_source(new ChoiceBox), m_slowDown(new CommitEdit(QStringLiteral("1"))), m_slowRow(new QWidget),
       m_figures(new QWidget), m_grid(new QGridLayout), m_plot(new StepPlot),
       m_state(new Label({}, Text::State, Tone::Secondary)), m_runs(new Label({}, Text::State, Tone::Secondary)),
-      m_sourceNote(new Label({}, Text::Caption, Tone::Secondary)), m_lane(stampPanelBackgroundNiceness)
+      m_sourceNote(new Label({}, Text::Caption, Tone::Secondary)), m_worker(stampPanelBackgroundNiceness)
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -179,7 +179,7 @@ void StampPanel::showCapture()
     m_state->setText(tr("Reading the stamps of %1 \u2026").arg(QString::fromStdString(capture->name)));
     if (!isVisible() || !m_asked.insert(key).second)
         return;
-    m_lane.add([this, key, footage = CaptureFootage(m_model, *capture)](std::stop_token stop) {
+    m_worker.add([this, key, footage = CaptureFootage(m_model, *capture)](std::stop_token stop) {
         Shown shown;
         try {
             const auto opened = footage.open(stop);

@@ -2,7 +2,7 @@
 #include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
 #include "core/timing/stamp_pieces.h"
 #include "core/timing/stamp_steps.h"
-#include "ui/footage/background_lane.h"
+#include "ui/model/worker.h"
 #include "ui/model/session_model.h"
 #include <map>
 #include <set>
@@ -57,7 +57,7 @@ private:
     std::vector<std::pair<Label*, Label*>> m_lines;
     StepPlot* m_plot;
     Label *m_state, *m_runs, *m_sourceNote;
-    BackgroundLane m_lane; ///< last: stops before what it reports to goes
+    Worker m_worker; ///< last: stops before what it reports to goes
 };
 
 } // namespace ui

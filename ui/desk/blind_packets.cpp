@@ -90,10 +90,11 @@ void comparePictures(analysis::IncomingReadings& incoming, const session::Docume
 
 } // namespace
 
-session::Packet writeBlindPacket(const session::Document& document, const fs::path& sessionFolder,
+session::Packet writeBlindPacket(const session::Document& asSaved, const fs::path& sessionFolder,
                                  const fs::path& packetFolder, const PacketOrder& order, std::stop_token stop,
                                  const std::function<void(std::int64_t, std::int64_t)>& progress)
 {
+    const session::Document document = reading::withChecksums(asSaved, sessionFolder, stop);
     if (document.settings.reread && !document.settings.reread->packet.empty())
         throw core::Error(core::ErrorKind::AtOdds,
                           "This session is a blind packet itself; hand out packets from the session it came from.");
@@ -106,13 +107,14 @@ session::Packet writeBlindPacket(const session::Document& document, const fs::pa
     return packet.record;
 }
 
-analysis::IncomingReadings readBlindPacket(const session::Document& document, const fs::path& sessionFolder,
+analysis::IncomingReadings readBlindPacket(const session::Document& asSaved, const fs::path& sessionFolder,
                                            session::EvidenceStore& evidence, const fs::path& packet,
                                            std::stop_token stop)
 {
     std::error_code ignored;
     const fs::path file = fs::is_directory(packet, ignored) ? session::packetSession(packet) : packet;
     const session::ReadSession read = session::readSession(file);
+    const session::Document document = reading::withChecksums(asSaved, sessionFolder, stop);
     analysis::IncomingReadings incoming = analysis::incomingReadings(document, read.document);
     comparePictures(incoming, document, sessionFolder, stop);
     if (const int left = session::takeCrops(file, evidence, incoming.readings); left > 0)

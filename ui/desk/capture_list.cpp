@@ -1,6 +1,6 @@
 #include "ui/desk/capture_list.h"
 #include "ui/controls/row_list.h"
-#include "ui/desk/incoming_row.h"
+#include "ui/desk/incoming_footage_row.h"
 #include "ui/desk/reading_progress.h"
 #include "ui/look/key_cap.h"
 #include "ui/look/shapes.h"
@@ -42,9 +42,8 @@ ClockWord clockWord(const session::Document& document, const session::Capture& c
 
 } // namespace
 
-CaptureList::CaptureList(SessionModel& model, DeskState& state, SessionFootage& footage, TakeIn& takeIn,
-                         QWidget* parent)
-    : QWidget(parent), m_model(model), m_state(state), m_footage(footage), m_takeIn(takeIn)
+CaptureList::CaptureList(SessionModel& model, DeskState& state, Captures& captures, QWidget* parent)
+    : QWidget(parent), m_model(model), m_state(state), m_captures(captures)
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -75,17 +74,17 @@ CaptureList::CaptureList(SessionModel& model, DeskState& state, SessionFootage& 
     });
     connect(&model, &SessionModel::changed, this, &CaptureList::refresh);
     connect(&state, &DeskState::captureChanged, this, &CaptureList::refresh);
-    connect(&footage, &SessionFootage::changed, this, &CaptureList::refresh);
-    connect(&footage, &SessionFootage::progressChanged, this, &CaptureList::refresh);
-    connect(&footage, &SessionFootage::decodedChanged, this, &CaptureList::refresh);
-    connect(&takeIn, &TakeIn::changed, this, &CaptureList::refreshTakeIn);
+    connect(&captures, &Captures::changed, this, &CaptureList::refresh);
+    connect(&captures, &Captures::progressChanged, this, &CaptureList::refresh);
+    connect(&captures, &Captures::checkedChanged, this, &CaptureList::refresh);
+    connect(&captures, &Captures::incomingChanged, this, &CaptureList::refreshIncoming);
     refresh();
 }
 
 int CaptureList::contentHeight() const
 {
     int height = static_cast<int>(m_rows.size()) * rowHeight;
-    for (const IncomingRow* row : m_incomingRows)
+    for (const IncomingFootageRow* row : m_incomingRows)
         height += row->height();
     return height;
 }
@@ -112,24 +111,29 @@ void CaptureList::refresh()
         row.shape = static_cast<int>(clock.shape);
         row.word = clock.word;
         row.attention = clock.shape == Shape::ClockDispute;
-        const SessionFootage::Status status = m_footage.status(*capture);
+        const Captures::Status status = m_captures.status(*capture);
         row.toolTip = QStringList{row.name, status.sentence}.join(QLatin1Char('\n')).trimmed();
         switch (status.state) {
-        case SessionFootage::State::Waiting: break;
-        case SessionFootage::State::Ready:
-            if (status.decoded) {
-                if (*status.decoded > 0) // those that wait for their turn keep their clock's word
-                    row.checked = tr("%1 % checked").arg(*status.decoded);
+        case FootageState::Confirmed: break;
+        case FootageState::Viewable:
+            if (status.checked) {
+                if (*status.checked > 0) // those that wait for their turn keep their clock's word
+                    row.checked = tr("%1 % checked").arg(*status.checked);
                 row.toolTip = tr("%1\nEvery frame is decoded once to check its number: %2 % so far. It can be read "
                                  "meanwhile. Clock: %3.")
                                   .arg(row.toolTip)
-                                  .arg(*status.decoded)
+                                  .arg(*status.checked)
                                   .arg(clock.word);
             }
             break;
-        case SessionFootage::State::Indexing: row.progress = status.progress; break;
-        case SessionFootage::State::Absent:
-        case SessionFootage::State::Changed:
+        case FootageState::Found:
+        case FootageState::Scanned:
+            if (status.isUnderWay)
+                row.progress = status.progress;
+            break;
+        case FootageState::Absent:
+        case FootageState::Changed:
+        case FootageState::Failed:
             row.shape = static_cast<int>(Shape::Warning);
             row.word = tr("relink");
             row.attention = row.relink = true;
@@ -148,17 +152,17 @@ void CaptureList::refresh()
     updateGeometry();
 }
 
-void CaptureList::refreshTakeIn()
+void CaptureList::refreshIncoming()
 {
-    const auto& items = m_takeIn.items();
+    const auto items = m_captures.incoming();
     while (m_incomingRows.size() > items.size()) {
-        IncomingRow* row = m_incomingRows.takeLast();
+        IncomingFootageRow* row = m_incomingRows.takeLast();
         row->hide();
         row->deleteLater(); // its own Cancel may have led here
     }
     while (m_incomingRows.size() < items.size()) {
-        auto* row = new IncomingRow;
-        connect(row, &IncomingRow::cancelAsked, &m_takeIn, &TakeIn::cancel);
+        auto* row = new IncomingFootageRow;
+        connect(row, &IncomingFootageRow::cancelAsked, &m_captures, &Captures::cancel);
         m_incoming->layout()->addWidget(row);
         m_incomingRows << row;
     }

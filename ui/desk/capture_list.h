@@ -1,8 +1,7 @@
 #pragma once
 #include <QWidget>
 #include "ui/desk/desk_state.h"
-#include "ui/desk/session_footage.h"
-#include "ui/desk/take_in.h"
+#include "ui/desk/captures.h"
 
 namespace ui {
 
@@ -13,8 +12,7 @@ class RowList;
 class CaptureList : public QWidget {
     Q_OBJECT
 public:
-    CaptureList(SessionModel& model, DeskState& state, SessionFootage& footage, TakeIn& takeIn,
-                QWidget* parent = nullptr);
+    CaptureList(SessionModel& model, DeskState& state, Captures& captures, QWidget* parent = nullptr);
     int contentHeight() const;
 
 signals:
@@ -36,18 +34,17 @@ private:
         QString toolTip;
     };
     void refresh();
-    void refreshTakeIn();
+    void refreshIncoming();
     void paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const;
     QRect relinkRect(const QRect& row) const;
 
     SessionModel& m_model;
     DeskState& m_state;
-    SessionFootage& m_footage;
-    TakeIn& m_takeIn;
+    Captures& m_captures;
     QVector<Row> m_rows;
     RowList* m_list;
     QWidget* m_incoming;
-    QVector<class IncomingRow*> m_incomingRows;
+    QVector<class IncomingFootageRow*> m_incomingRows;
 };
 
 } // namespace ui

@@ -5,12 +5,12 @@
 #include "ui/desk/configuration_list.h"
 #include "ui/desk/frame_message.h"
 #include "ui/desk/evidence_pairs.h"
-#include "ui/desk/frame_feed.h"
+#include "ui/desk/desk_views.h"
 #include "ui/desk/playback.h"
 #include "ui/desk/reading_progress.h"
 #include "ui/desk/region_drawing.h"
 #include "ui/desk/reject_chooser.h"
-#include "ui/desk/recording.h"
+#include "ui/desk/source_changes.h"
 #include "ui/desk/relink.h"
 #include "ui/desk/sheet_proposals.h"
 #include "ui/desk/mean_so_far_panel.h"
@@ -91,8 +91,8 @@ QWidget* emptyPart(const QString& sentence, QPushButton* button = nullptr)
 } // namespace
 
 DeskPage::DeskPage(SessionModel& model, SessionResults& results, FootagePool& pool, QWidget* parent)
-    : Page(parent), m_model(model), m_results(results), m_pool(pool), m_state(model), m_footage(model, pool),
-      m_takeIn(model, pool), m_steps(model, pool, m_footage, m_state), m_actions(new DeskActions(*this))
+    : Page(parent), m_model(model), m_results(results), m_pool(pool), m_state(model), m_captures(model, pool),
+      m_steps(model, pool, m_captures, m_state), m_actions(new DeskActions(*this))
 {
     auto* row = new QHBoxLayout(this);
     row->setContentsMargins(0, 1, 0, 0);
@@ -105,11 +105,11 @@ DeskPage::DeskPage(SessionModel& model, SessionResults& results, FootagePool& po
     row->addWidget(m_right);
 
     m_reject = new RejectChooser(*middle, this);
-    m_relink = new Relink(model, m_footage, this);
-    m_recording = new Recording(model, this);
+    m_relink = new Relink(model, m_captures, this);
+    m_sourceChanges = new SourceChanges(model, this);
     m_packets = new BlindPackets(model, *this);
-    m_feed = new FrameFeed(model, pool, m_footage, m_state, {*m_frame, *m_pairs, *m_traces}, this);
-    m_playback = new Playback(model, m_state, *m_feed, this);
+    m_views = new DeskViews(model, pool, m_captures, m_state, {*m_frame, *m_pairs, *m_traces}, this);
+    m_playback = new Playback(model, m_state, *m_views, this);
     m_regions = new RegionDrawing(model, m_state, *m_frame, this);
     makeActions();
     connectSteps();
@@ -139,8 +139,8 @@ QWidget* DeskPage::makeLeft()
 
     m_capturePanel = new Panel(tr("Captures"));
     m_capturePanel->body()->setContentsMargins(0, 0, 0, 8);
-    m_captures = new CaptureList(m_model, m_state, m_footage, m_takeIn);
-    m_capturePanel->body()->addWidget(m_captures);
+    m_captureList = new CaptureList(m_model, m_state, m_captures);
+    m_capturePanel->body()->addWidget(m_captureList);
     auto* add = new KeyButton(tr("Add footage"), {QStringLiteral("Ctrl"), QStringLiteral("O")});
     connect(add, &QPushButton::clicked, this, [this] { addFootageAsked(false); });
     m_noCaptures = emptyPart(tr("None yet. Each footage file becomes a capture with its own trials."), add);
@@ -210,7 +210,7 @@ QWidget* DeskPage::makeRight()
 {
     auto* content = panelColumn();
     QVBoxLayout* layout = column(content);
-    m_pairs = new EvidencePairs(m_model, m_pool, m_footage, m_state);
+    m_pairs = new EvidencePairs(m_model, m_pool, m_captures, m_state);
     layout->addWidget(m_pairs);
     m_trial = new TrialPanel(m_model, m_pool, m_state);
     layout->addWidget(m_trial);
@@ -227,7 +227,7 @@ QString DeskPage::stateLine() const
 {
     const session::Document& document = *m_model.document();
     if (document.captures.empty())
-        return m_takeIn.items().isEmpty() ? tr("no footage") : tr("footage on its way in");
+        return m_captures.incoming().isEmpty() ? tr("no footage") : tr("footage on its way in");
     if (m_state.blind()) {
         const analysis::RereadState state = analysis::rereadState(document);
         return tr("blind reading, %1 of %2").arg(state.done).arg(state.total);
@@ -292,7 +292,7 @@ void DeskPage::stopPlaying() { m_playback->stop(); }
 void DeskPage::leave()
 {
     m_playback->stop();
-    m_takeIn.cancelAll();
+    m_captures.cancelIncoming();
     m_frame->cancelRegion();
 }
 
@@ -308,7 +308,7 @@ void DeskPage::refresh()
     }
     m_trial->setEnabled(any);
     const session::Capture* capture = m_state.capture();
-    m_trial->setMarkable(capture && m_footage.usable(*capture));
+    m_trial->setMarkable(capture && m_captures.usable(*capture));
     refreshLeft();
     emit stateChanged();
 }
@@ -324,8 +324,8 @@ void DeskPage::refreshLeft()
                                                : tr("trials read")
                        : QString());
 
-    const bool captures = !document.captures.empty() || !m_takeIn.items().isEmpty();
-    m_captures->setVisible(captures);
+    const bool captures = !document.captures.empty() || !m_captures.incoming().isEmpty();
+    m_captureList->setVisible(captures);
     m_noCaptures->setVisible(!captures);
     int settled = 0;
     for (const auto& [id, capture] : document.captures)
@@ -346,12 +346,13 @@ void DeskPage::refreshLeft()
         trials ? tr("%1 done, %2 to read").arg(count.read + count.rejected).arg(count.toRead() + proposed) : QString());
 
     QStringList underWay;
-    for (const TakeIn::Item& item : m_takeIn.items())
-        if (item.step == TakeIn::Step::Indexing)
+    const auto incoming = m_captures.incoming();
+    for (const Captures::Incoming& item : incoming)
+        if (item.step == Captures::Incoming::Step::Scanning)
             underWay << tr("Numbering the frames of %1, %2 %")
                             .arg(item.path.section(QLatin1Char('/'), -1))
                             .arg(qRound(item.progress * 100));
-    if (underWay.isEmpty() && !m_takeIn.items().isEmpty())
+    if (underWay.isEmpty() && !incoming.isEmpty())
         underWay << tr("Footage is on its way in");
     m_start->setUnderWay(underWay.join(QLatin1Char('\n')));
     layOut();
@@ -372,7 +373,7 @@ void DeskPage::layOut()
     const int proposals = m_sheet->any() ? m_sheet->sizeHint().height() : 0;
     const int captures = std::max(height() / 5, height() - headers - configurations - trials - proposals);
     m_configurationScroll->setFixedHeight(configurations);
-    m_captures->setFixedHeight(std::max(24, std::min(m_captures->contentHeight(), captures)));
+    m_captureList->setFixedHeight(std::max(24, std::min(m_captureList->contentHeight(), captures)));
     // A low window leaves out what can be done without, so that nothing has to be scrolled.
     const bool low = height() < 840;
     m_trial->setLow(low);

@@ -4,8 +4,7 @@
 #include "ui/desk/desk_actions.h"
 #include "ui/desk/desk_state.h"
 #include "ui/desk/reading_steps.h"
-#include "ui/desk/session_footage.h"
-#include "ui/desk/take_in.h"
+#include "ui/desk/captures.h"
 #include "ui/model/session_results.h"
 
 class QHBoxLayout;
@@ -19,11 +18,11 @@ class BlindPanel;
 class ConfigurationList;
 class FrameMessage;
 class EvidencePairs;
-class FrameFeed;
+class DeskViews;
 class FrameView;
 class Panel;
 class Playback;
-class Recording;
+class SourceChanges;
 class RegionDrawing;
 class RejectChooser;
 class SheetProposals;
@@ -51,7 +50,7 @@ public:
     void entered() override;
 
     QList<QAction*> menuActions(Menu menu) const { return m_actions->actions(menu); }
-    void addFootage(const QStringList& filesAndFolders) { m_takeIn.add(filesAndFolders); }
+    void addFootage(const QStringList& filesAndFolders) { m_captures.add(filesAndFolders); }
     void setSampleOffered(bool offered);
     void setInFront(bool inFront);
     void stopPlaying();
@@ -111,8 +110,7 @@ private:
     SessionResults& m_results;
     FootagePool& m_pool;
     DeskState m_state;
-    SessionFootage m_footage;
-    TakeIn m_takeIn;
+    Captures m_captures;
     ReadingSteps m_steps;
     QVector<qint64> m_proposed; ///< hinted presses that no trial of the capture has
     DeskActions* m_actions;
@@ -125,7 +123,7 @@ private:
     QWidget *m_noConfigurations = nullptr, *m_noCaptures = nullptr, *m_noTrials = nullptr,
             *m_configurationScroll = nullptr;
     ConfigurationList* m_configurations = nullptr;
-    CaptureList* m_captures = nullptr;
+    CaptureList* m_captureList = nullptr;
     SheetProposals* m_sheet = nullptr;
     TrialList* m_trials = nullptr;
     FrameView* m_frame = nullptr;
@@ -137,10 +135,10 @@ private:
     MeanSoFarPanel* m_soFar = nullptr;
     RejectChooser* m_reject = nullptr;
     RegionDrawing* m_regions = nullptr;
-    FrameFeed* m_feed = nullptr;
+    DeskViews* m_views = nullptr;
     Playback* m_playback = nullptr;
     Relink* m_relink = nullptr;
-    Recording* m_recording = nullptr;
+    SourceChanges* m_sourceChanges = nullptr;
     BlindPanel* m_blind = nullptr;
     BlindPackets* m_packets = nullptr;
     QAction* m_showDelays = nullptr;

@@ -7,10 +7,10 @@
 #include "ui/desk/frame_message.h"
 #include "ui/desk/desk_page.h"
 #include "ui/desk/evidence_pairs.h"
-#include "ui/desk/frame_feed.h"
+#include "ui/desk/desk_views.h"
 #include "ui/desk/playback.h"
 #include "ui/desk/reading_progress.h"
-#include "ui/desk/recording.h"
+#include "ui/desk/source_changes.h"
 #include "ui/desk/region_drawing.h"
 #include "ui/desk/reject_chooser.h"
 #include "ui/desk/relink.h"
@@ -230,14 +230,12 @@ void DeskPage::connectSteps()
 {
     const auto told = [this](const QString& sentence) { emit problem(sentence); };
     const auto cue = [this](const QString& sentence) { m_cue->show(sentence); };
-    connect(&m_takeIn, &TakeIn::problem, this, told);
-    connect(&m_takeIn, &TakeIn::decodedMeanwhile, &m_footage, &SessionFootage::followDecoded);
-    connect(&m_footage, &SessionFootage::problem, this, told);
+    connect(&m_captures, &Captures::problem, this, told);
     connect(&m_steps, &ReadingSteps::problem, this, told);
     connect(m_relink, &Relink::told, this, told);
-    connect(m_recording, &Recording::problem, this, told);
-    connect(m_recording, &Recording::cue, this, cue);
-    connect(m_feed, &FrameFeed::problem, this, told);
+    connect(m_sourceChanges, &SourceChanges::problem, this, told);
+    connect(m_sourceChanges, &SourceChanges::cue, this, cue);
+    connect(m_views, &DeskViews::problem, this, told);
     connect(&m_steps, &ReadingSteps::cue, this, cue);
     connect(&m_steps, &ReadingSteps::acting, m_playback, &Playback::stop);
     connect(m_actions, &DeskActions::released, m_playback, &Playback::endTravel);
@@ -251,18 +249,18 @@ void DeskPage::connectSteps()
         m_regions->draw(kind);
     });
     connect(&m_steps, &ReadingSteps::framesPassed, this, [this] { m_cue->show({}); });
-    connect(&m_steps, &ReadingSteps::flipped, m_feed, &FrameFeed::setFlipped);
+    connect(&m_steps, &ReadingSteps::flipped, m_views, &DeskViews::setFlipped);
     connect(&m_model, &SessionModel::changed, this, &DeskPage::refresh);
-    connect(&m_takeIn, &TakeIn::changed, this, &DeskPage::refresh);
-    connect(&m_takeIn, &TakeIn::added, this, [this](qint64 first) {
+    connect(&m_captures, &Captures::incomingChanged, this, &DeskPage::refresh);
+    connect(&m_captures, &Captures::added, this, [this](qint64 first) {
         // Where nothing is under way the analyst wants to see what came in.
         const session::Capture* capture = m_state.capture();
         if (capture && countOf(*m_model.document(), capture->id).trials == 0 && m_state.frame().value == 0)
             m_steps.goToCapture({first});
     });
-    connect(&m_footage, &SessionFootage::changed, this, &DeskPage::refresh);
+    connect(&m_captures, &Captures::changed, this, &DeskPage::refresh);
     connect(&m_state, &DeskState::captureChanged, this, [this] {
-        m_footage.setCurrent(m_state.captureId());
+        m_captures.setCurrent(m_state.captureId());
         refresh();
     });
     connect(&m_state, &DeskState::trialChanged, this, &DeskPage::refreshLeft);
@@ -297,15 +295,15 @@ void DeskPage::connectSteps()
     connect(m_packets, &BlindPackets::said, this, [this](const QString& sentence) { m_cue->show(sentence); });
     connect(m_sheet, &SheetProposals::changed, this, &DeskPage::layOut);
     connect(m_sheet, &SheetProposals::cue, m_cue, [this](const QString& sentence) { m_cue->show(sentence); });
-    connect(m_captures, &CaptureList::chosen, &m_steps, &ReadingSteps::goToCapture);
-    connect(m_captures, &CaptureList::relinkAsked, this, &DeskPage::relinkAsked);
-    connect(m_captures, &CaptureList::menuAsked, this, &DeskPage::captureMenu);
+    connect(m_captureList, &CaptureList::chosen, &m_steps, &ReadingSteps::goToCapture);
+    connect(m_captureList, &CaptureList::relinkAsked, this, &DeskPage::relinkAsked);
+    connect(m_captureList, &CaptureList::menuAsked, this, &DeskPage::captureMenu);
     connect(m_trials, &TrialList::chosen, &m_steps, &ReadingSteps::goToTrial);
     connect(m_trials, &TrialList::frameChosen, this, [this](qint64 frame) {
         m_steps.leaveTrial();
         m_steps.goToFrame({frame});
     });
-    connect(m_feed, &FrameFeed::hintsChanged, this, &DeskPage::propose);
+    connect(m_views, &DeskViews::hintsChanged, this, &DeskPage::propose);
     connect(&m_state, &DeskState::trialChanged, this, &DeskPage::propose);
     connect(m_header, &ViewHeader::regionAsked, m_regions, &RegionDrawing::draw);
     connect(m_header, &ViewHeader::brightnessChanged, this, [this] {
@@ -433,7 +431,7 @@ void DeskPage::propose()
 {
     m_proposed.clear();
     const auto trials = session::trialsOf(*m_model.document(), m_state.captureId());
-    for (const reading::HintPair& pair : m_feed->hints()) {
+    for (const reading::HintPair& pair : m_views->hints()) {
         const bool has = std::ranges::any_of(trials, [&](const session::Trial* trial) {
             const session::Reading* reading = session::countingReading(*trial);
             return reading && reading->press && reading::belongsTo(pair, {reading->press->frame});
@@ -477,7 +475,7 @@ void DeskPage::stepBy(qint64 frames)
         m_steps.step({frames});
     else if (frames == 1 || frames == -1)
         m_playback->travel(static_cast<int>(frames));
-    else if (m_feed->caughtUp())
+    else if (m_views->caughtUp())
         m_steps.step({frames});
 }
 
@@ -491,10 +489,10 @@ void DeskPage::toHint(int direction)
     // With its press marked a trial wants its response: the next press belongs to another trial.
     const session::Reading* reading = m_state.reading();
     if (direction > 0 && reading && reading->press && !reading->response && !reading->noReaction) {
-        const auto pair = std::ranges::find_if(m_feed->hints(), [&](const reading::HintPair& candidate) {
+        const auto pair = std::ranges::find_if(m_views->hints(), [&](const reading::HintPair& candidate) {
             return reading::belongsTo(candidate, {reading->press->frame});
         });
-        const bool ahead = pair != m_feed->hints().end() && pair->response && pair->response->frame > m_state.frame();
+        const bool ahead = pair != m_views->hints().end() && pair->response && pair->response->frame > m_state.frame();
         if (ahead)
             m_steps.goToFrame(pair->response->frame);
         else
@@ -502,7 +500,7 @@ void DeskPage::toHint(int direction)
                            "or N where nothing reacts."));
         return;
     }
-    if (const auto frame = reading::nextHint(m_feed->hints(), m_state.frame(), direction))
+    if (const auto frame = reading::nextHint(m_views->hints(), m_state.frame(), direction))
         m_steps.goToFrame(*frame);
     else if (!m_state.region(session::RegionKind::Lamp))
         m_cue->show(tr("Hints come from the traces: draw the lamp region first."));

@@ -2,7 +2,7 @@
 #include "ui/desk/configuration_list.h"
 #include "ui/desk/desk_page.h"
 #include "ui/desk/reading_progress.h"
-#include "ui/desk/recording.h"
+#include "ui/desk/source_changes.h"
 #include "ui/desk/relink.h"
 #include "ui/look/label.h"
 
@@ -27,7 +27,7 @@ void DeskPage::fillRecordingMenu(QMenu& menu, const session::Capture& capture)
     const session::Capture* next = captureAfter(*m_model.document(), id);
     QAction* join = menu.addAction(next ? tr("&Join with %1").arg(menuText(QString::fromStdString(next->name)))
                                         : tr("&Join with the next capture"),
-                                   this, [this, id] { m_recording->joinNext(id); });
+                                   this, [this, id] { m_sourceChanges->joinNext(id); });
     join->setEnabled(next && !capture.pictureFolder && !next->pictureFolder);
     const auto footage = m_pool.footage(m_model.footagePath(capture));
     if (!footage || footage->streams.size() < 2)
@@ -40,7 +40,7 @@ void DeskPage::fillRecordingMenu(QMenu& menu, const session::Capture& capture)
                                    .arg(menuText(QString::fromStdString(stream.codec)))
                                    .arg(stream.size.width)
                                    .arg(stream.size.height),
-                               this, [this, id, index = stream.index] { m_recording->chooseStream(id, index); });
+                               this, [this, id, index = stream.index] { m_sourceChanges->chooseStream(id, index); });
         choice->setCheckable(true);
         choice->setChecked(stream.index == footage->streamIndex);
         choice->setEnabled(stream.decodable);
@@ -60,7 +60,7 @@ void DeskPage::fillCaptureMenu(QMenu& menu, session::CaptureId id)
     menu.addAction(tr("Re&link..."), this, [this, id] { relinkAsked(id); });
     menu.addAction(tr("&Look again"), this, [this, id] {
         if (const session::Capture* again = session::find(*m_model.document(), id))
-            m_footage.retry(*again);
+            m_captures.retry(*again);
     });
     menu.addAction(tr("&Rename..."), this, [this, id] { renameCapture(id); });
     fillRecordingMenu(menu, *capture);

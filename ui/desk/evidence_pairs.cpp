@@ -10,9 +10,9 @@ namespace ui {
 
 using session::RegionKind;
 
-EvidencePairs::EvidencePairs(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state,
+EvidencePairs::EvidencePairs(SessionModel& model, FootagePool& pool, Captures& captures, DeskState& state,
                              QWidget* parent)
-    : QWidget(parent), m_model(model), m_pool(pool), m_footage(footage), m_state(state)
+    : QWidget(parent), m_model(model), m_pool(pool), m_captures(captures), m_state(state)
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);

@@ -1,7 +1,7 @@
 #pragma once
 #include <QWidget>
 #include "ui/desk/desk_state.h"
-#include "ui/desk/session_footage.h"
+#include "ui/desk/captures.h"
 #include "ui/footage/pair_view.h"
 #include "ui/model/worker.h"
 #include <map>
@@ -16,7 +16,7 @@ class Panel;
 class EvidencePairs : public QWidget {
     Q_OBJECT
 public:
-    EvidencePairs(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state,
+    EvidencePairs(SessionModel& model, FootagePool& pool, Captures& captures, DeskState& state,
                   QWidget* parent = nullptr);
 
     void refresh();
@@ -42,7 +42,7 @@ private:
 
     SessionModel& m_model;
     FootagePool& m_pool;
-    SessionFootage& m_footage;
+    Captures& m_captures;
     DeskState& m_state;
     Side m_lamp, m_screen;
     std::optional<timing::FrameNumber> m_flipped;

@@ -40,8 +40,8 @@ Pace paceOf(double rate)
     return {stride, stride / rate};
 }
 
-Playback::Playback(SessionModel& model, DeskState& state, FrameFeed& feed, QObject* parent)
-    : QObject(parent), m_model(model), m_state(state), m_feed(feed)
+Playback::Playback(SessionModel& model, DeskState& state, DeskViews& views, QObject* parent)
+    : QObject(parent), m_model(model), m_state(state), m_views(views)
 {
     m_timer.setSingleShot(true);
     m_timer.setTimerType(Qt::PreciseTimer);
@@ -49,8 +49,8 @@ Playback::Playback(SessionModel& model, DeskState& state, FrameFeed& feed, QObje
     m_held.setSingleShot(true);
     m_held.setInterval(heldFor);
     connect(&m_held, &QTimer::timeout, this, &Playback::endTravel);
-    connect(&feed, &FrameFeed::shown, this, &Playback::tick);
-    connect(&feed, &FrameFeed::failed, this, [this] { end(tr("Playing stops here: this frame can't be shown.")); });
+    connect(&views, &DeskViews::shown, this, &Playback::tick);
+    connect(&views, &DeskViews::failed, this, [this] { end(tr("Playing stops here: this frame can't be shown.")); });
     connect(&state, &DeskState::frameChanged, this, &Playback::moved);
     connect(&state, &DeskState::captureChanged, this, &Playback::stop);
 }
@@ -105,7 +105,7 @@ void Playback::begin(int direction, bool travels)
 {
     stop();
     const session::Capture* capture = m_state.capture();
-    if (!capture || !m_feed.footage())
+    if (!capture || !m_views.footage())
         return;
     const qint64 end = direction > 0 ? capture->frames - 1 : 0;
     if (m_state.frame().value == end) {
@@ -139,7 +139,7 @@ void Playback::stop()
     m_travels = false;
     m_timer.stop();
     m_held.stop();
-    if (const auto inView = m_feed.shownFrame(); inView && *inView != m_state.frame())
+    if (const auto inView = m_views.shownFrame(); inView && *inView != m_state.frame())
         m_state.setFrame(*inView);
     emit sentenceChanged();
 }
@@ -187,9 +187,9 @@ void Playback::stepRate(int steps)
 /// Comes when the time is, and when a picture has come onto the screen: whichever is last moves on.
 void Playback::tick()
 {
-    if (m_direction == 0 || m_moves || !m_feed.caughtUp())
+    if (m_direction == 0 || m_moves || !m_views.caughtUp())
         return;
-    if (m_feed.busy()) {
+    if (m_views.busy()) {
         stop();
         return;
     }
@@ -210,7 +210,7 @@ void Playback::tick()
     m_moves = true;
     m_state.setFrame({std::clamp<qint64>(to.value, 0, last)});
     m_moves = false;
-    if (m_feed.caughtUp())
+    if (m_views.caughtUp())
         tick();
 }
 
@@ -235,7 +235,7 @@ timing::FrameNumber Playback::next(double now)
 /// The entry point nearest to `due` on this side of it.
 std::optional<timing::FrameNumber> Playback::entryTowards(double due) const
 {
-    const std::vector<media::FrameEntry>& frames = m_feed.footage()->frames;
+    const std::vector<media::FrameEntry>& frames = m_views.footage()->frames;
     const qint64 last = std::ssize(frames) - 1;
     for (qint64 n = std::clamp<qint64>(std::llround(due), 0, last); n != m_state.frame().value && n >= 0 && n <= last;
          n -= m_direction)

@@ -2,7 +2,7 @@
 #include <QElapsedTimer>
 #include <QObject>
 #include <QTimer>
-#include "ui/desk/frame_feed.h"
+#include "ui/desk/desk_views.h"
 #include <deque>
 
 namespace ui {
@@ -21,7 +21,7 @@ Pace paceOf(double rate); ///< frames a second, > 0
 class Playback : public QObject {
     Q_OBJECT
 public:
-    Playback(SessionModel& model, DeskState& state, FrameFeed& feed, QObject* parent = nullptr);
+    Playback(SessionModel& model, DeskState& state, DeskViews& views, QObject* parent = nullptr);
 
     void play(int direction); ///< +1, -1; stops when it plays that way already
     void travel(
@@ -61,7 +61,7 @@ private:
 
     SessionModel& m_model;
     DeskState& m_state;
-    FrameFeed& m_feed;
+    DeskViews& m_views;
     int m_direction = 0;    ///< 0: stands
     bool m_travels = false; ///< as long as a key is held
     double m_wanted =

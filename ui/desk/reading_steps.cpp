@@ -11,9 +11,9 @@ namespace ui {
 using session::Document;
 using session::MarkKind;
 
-ReadingSteps::ReadingSteps(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state,
+ReadingSteps::ReadingSteps(SessionModel& model, FootagePool& pool, Captures& captures, DeskState& state,
                            QObject* parent)
-    : QObject(parent), m_model(model), m_pool(pool), m_footage(footage), m_state(state), m_queue(model)
+    : QObject(parent), m_model(model), m_pool(pool), m_captures(captures), m_state(state), m_queue(model)
 {
     connect(&model, &SessionModel::sessionReplaced, this, [this] {
         m_worker.stop();
@@ -252,8 +252,8 @@ std::optional<reading::MarkRequest> ReadingSteps::request()
         emit cue(tr("Choose a trial of the blind reading first."));
         return {};
     }
-    const SessionFootage::Status status = m_footage.status(*capture);
-    if (status.state != SessionFootage::State::Ready) {
+    const Captures::Status status = m_captures.status(*capture);
+    if (!m_captures.usable(*capture)) {
         emit cue(status.sentence.isEmpty() ? tr("Nothing was marked: the footage is still being opened.")
                                            : status.sentence);
         return {};

@@ -3,7 +3,7 @@
 #include "ui/desk/action_queue.h"
 #include "ui/desk/desk_state.h"
 #include "core/reading/make_mark.h"
-#include "ui/desk/session_footage.h"
+#include "ui/desk/captures.h"
 #include "ui/model/worker.h"
 #include <optional>
 
@@ -15,7 +15,7 @@ namespace ui {
 class ReadingSteps : public QObject {
     Q_OBJECT
 public:
-    ReadingSteps(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state,
+    ReadingSteps(SessionModel& model, FootagePool& pool, Captures& captures, DeskState& state,
                  QObject* parent = nullptr);
 
     void step(timing::FrameCount distance);
@@ -85,7 +85,7 @@ private:
 
     SessionModel& m_model;
     FootagePool& m_pool;
-    SessionFootage& m_footage;
+    Captures& m_captures;
     DeskState& m_state;
     ActionQueue m_queue;
     int m_movesToCome = 0;

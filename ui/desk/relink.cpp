@@ -6,8 +6,8 @@
 
 namespace ui {
 
-Relink::Relink(SessionModel& model, SessionFootage& footage, QObject* parent)
-    : QObject(parent), m_model(model), m_footage(footage)
+Relink::Relink(SessionModel& model, Captures& captures, QObject* parent)
+    : QObject(parent), m_model(model), m_captures(captures)
 {
     connect(&model, &SessionModel::sessionReplaced, this, [this] { m_worker.stop(); });
 }
@@ -57,13 +57,14 @@ void Relink::link(session::CaptureId id, const QString& path, const reading::Foo
                                           finding.places);
         });
     if (samePath)
-        m_footage.retry(*capture);
+        m_captures.retry(*capture);
 }
 
 void Relink::besides(const QString& folder, session::CaptureId linked)
 {
     for (const session::Capture* capture : session::inOrder(m_model.document()->captures))
-        if (capture->id != linked && m_footage.status(*capture).state == SessionFootage::State::Absent)
+        if (const FootageState state = m_captures.status(*capture).state;
+            capture->id != linked && (state == FootageState::Absent || state == FootageState::Failed))
             compare(capture->id, folder + QLatin1Char('/') + QFileInfo(m_model.footagePath(*capture)).fileName(),
                     false);
 }

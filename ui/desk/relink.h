@@ -1,7 +1,7 @@
 #pragma once
 #include <QObject>
 #include "core/reading/same_footage.h"
-#include "ui/desk/session_footage.h"
+#include "ui/desk/captures.h"
 #include "ui/model/worker.h"
 
 namespace ui {
@@ -10,7 +10,7 @@ namespace ui {
 class Relink : public QObject {
     Q_OBJECT
 public:
-    Relink(SessionModel& model, SessionFootage& footage, QObject* parent = nullptr);
+    Relink(SessionModel& model, Captures& captures, QObject* parent = nullptr);
     /// Others that are missing and lie beside it under their names are linked as well.
     void relink(session::CaptureId id, const QString& path);
 
@@ -23,7 +23,7 @@ private:
     void besides(const QString& folder, session::CaptureId linked);
 
     SessionModel& m_model;
-    SessionFootage& m_footage;
+    Captures& m_captures;
     Worker m_worker;
 };
 

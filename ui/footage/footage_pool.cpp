@@ -2,20 +2,23 @@
 
 #include "core/error.h"
 #include "core/media/index/parts.h"
-#include "ui/footage/trace_queue.h"
+#include "ui/footage/pass_queue.h"
 #include "ui/model/file_paths.h"
 
 #include <QFileInfo>
 #include <QStandardPaths>
+#include <QTimer>
 #include <algorithm>
 #include <chrono>
-#include <map>
+#include <deque>
 
 namespace ui {
 namespace {
 
 using Clock = std::chrono::steady_clock;
 constexpr auto progressInterval = std::chrono::milliseconds(50);
+constexpr auto patience = std::chrono::milliseconds(400); // from then on others don't wait for one that is being opened
+constexpr int mostAtATime = 8;                            // are opened; the others wait on slow disks
 
 std::vector<std::filesystem::path> partsOf(const QString& path, const FootageSource& source)
 {
@@ -44,71 +47,62 @@ QString wrongSentence(const QString& path, const std::vector<timing::FrameNumber
 
 class FootagePool::Impl {
 public:
-    struct Entry {
-        FootageSource source;
-        quint64 serial = 0; ///< tells what comes late from an entry that is gone from what belongs to this one
-        State state = State::Unknown;
-        double progress = 0;
-        QString fault;
-        std::shared_ptr<const media::Footage> footage;
-        Proof proof = Proof::None;
-        double proven = 0;
-        std::vector<timing::FrameNumber>
-            wanted; ///< the latest request, to be made anew when frames change their numbers
-        int direction = 0;
-        media::FrameService::Detail detail = media::FrameService::Detail::Native;
-        media::Reduction reduction;
-        media::FrameService::Handle handle = 0;
-        std::stop_source indexing{std::nostopstate};
-        std::stop_source hashing{std::nostopstate};
-        bool isHashing = false;
-    };
-
     Impl(FootagePool& pool, std::size_t cacheBytes)
         : m_pool(pool), m_cacheBytes(cacheBytes),
           m_service(cacheBytes, [this](const media::FrameService::Delivery& delivery) {
               later([this, delivery] { delivered(delivery); });
           })
     {
-        connect(&m_traces, &TraceQueue::grew, &pool, &FootagePool::traceGrew);
-        connect(&m_traces, &TraceQueue::picturesSeen, &pool, &FootagePool::picturesSeen);
-        connect(&m_traces, &TraceQueue::confirming, &pool, [this](const QString& path, double share) {
-            m_entries[path].proven = share;
-            emit m_pool.progressChanged(path);
+        connect(&m_passes, &PassQueue::grew, &pool, &FootagePool::traceGrew);
+        connect(&m_passes, &PassQueue::picturesSeen, &pool, &FootagePool::picturesSeen);
+        connect(&m_passes, &PassQueue::confirming, &pool, [this](const QString& path, double share) {
+            if (KnownFootage* known = findOpen(path)) {
+                known->confirmedShare = share;
+                emit m_pool.progressChanged(path);
+            }
         });
-        connect(&m_traces, &TraceQueue::confirmed, &pool,
+        connect(&m_passes, &PassQueue::confirmed, &pool,
                 [this](const QString& path, const auto& confirmation, const auto& pictures) {
-                    confirmed(path, confirmation, pictures);
+                    confirmed(*m_footages.at(path), confirmation, pictures);
                 });
-        connect(&m_traces, &TraceQueue::confirmFailed, &pool, [this](const QString& path, const QString& sentence) {
-            Entry& entry = m_entries[path];
-            entry.proof = Proof::Failed;
-            entry.fault = sentence;
+        connect(&m_passes, &PassQueue::confirmFailed, &pool, [this](const QString& path, const QString& sentence) {
+            KnownFootage& known = *m_footages.at(path);
+            known.isDecoding = false;
+            known.sentence = known.decodingFault = sentence;
             emit m_pool.stateChanged(path);
         });
+        m_impatience.setSingleShot(true);
+        m_impatience.setInterval(patience);
+        connect(&m_impatience, &QTimer::timeout, &pool, [this] { openNext(); });
     }
 
-    const Entry* find(const QString& path) const
+    KnownFootage* find(const QString& path) const
     {
-        const auto entry = m_entries.find(path);
-        return entry == m_entries.end() ? nullptr : &entry->second;
+        const auto known = m_footages.find(path);
+        return known == m_footages.end() ? nullptr : known->second.get();
+    }
+    KnownFootage* findOpen(const QString& path) const
+    {
+        KnownFootage* known = find(path);
+        return known && known->isOpen() ? known : nullptr;
     }
 
     void open(const QString& path, const FootageSource& source);
-    void close(const QString& path, bool tell);
-    void closeAll();
-    void checksum(const QString& path);
-    media::KeptPicture shown(const QString& path, timing::FrameNumber n) const;
-    void setReduction(const QString& path, const media::Reduction& how);
+    void openAnew(KnownFootage& known, const FootageSource& source);
+    void setInFront(const QString& path);
+    void close(const QString& path);
+    void checksum(KnownFootage& known);
+    media::CachedPicture shown(const QString& path, timing::FrameNumber n) const;
     void want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction,
               media::FrameService::Detail detail);
 
     FootagePool& m_pool;
     std::size_t m_cacheBytes;
     QString m_indexFolder;
-    std::map<QString, Entry> m_entries;
+    PassQueue::Footages m_footages;
+    std::deque<QString> m_toOpen; ///< wait for their turn
     media::FrameService m_service;
-    TraceQueue m_traces{m_service};
+    PassQueue m_passes{m_service, m_footages};
 
 private:
     /// To be called from workers: `call` runs on the window's thread, or never when the pool goes before.
@@ -116,21 +110,26 @@ private:
     {
         QMetaObject::invokeMethod(&m_pool, std::move(call), Qt::QueuedConnection);
     }
-    /// As later(), and not when the entry was closed or opened anew meanwhile. Call: void(Entry&).
+    /// As later(), and not when it was closed or opened anew meanwhile. Call: void(KnownFootage&).
     template <class Call> void laterFor(const QString& path, quint64 serial, Call call)
     {
         later([this, path, serial, call = std::move(call)] {
-            const auto entry = m_entries.find(path);
-            if (entry != m_entries.end() && entry->second.serial == serial)
-                call(entry->second);
+            if (KnownFootage* known = find(path); known && known->serial == serial)
+                call(*known);
         });
     }
 
-    void index(const QString& path, quint64 serial, const std::vector<std::filesystem::path>& parts,
-               const media::OpenOptions& options, const std::stop_token& stop);
-    void ready(const QString& path, Entry& entry, std::shared_ptr<const media::Footage> footage);
-    void confirmed(const QString& path, const media::Confirmation& confirmation,
+    /// By value: whoever hears it may close that footage, and its path with it.
+    void tellState(QString path) { emit m_pool.stateChanged(path); }
+    void openNext();
+    void begin(KnownFootage& known);
+    void scan(const QString& path, quint64 serial, const std::vector<std::filesystem::path>& parts,
+              const media::OpenOptions& options, const std::stop_token& stop);
+    void scanned(KnownFootage& known, std::shared_ptr<const media::Footage> footage);
+    void notScanned(KnownFootage& known, FootageState state, const QString& sentence);
+    void confirmed(KnownFootage& known, const media::Confirmation& confirmation,
                    const media::FrameService::Compared& pictures);
+    void letGo(KnownFootage& known);
     void tellNotKept(const media::Footage& footage);
     void delivered(const media::FrameService::Delivery& delivery);
 
@@ -139,100 +138,154 @@ private:
     QString m_inView;                         ///< asked for last
     quint64 m_serial = 0;
     bool m_toldNotKept = false;
-    BackgroundLane m_openLane{5};  // a wanted frame goes first
-    BackgroundLane m_hashLane{15}; // last: their threads end before the rest goes
+    QTimer m_impatience;             ///< with the one that is being opened
+    Worker m_opener{5, mostAtATime}; ///< a wanted frame goes first
+    Worker m_hasher{15};             ///< last: their threads end before the rest goes
 };
 
 void FootagePool::Impl::open(const QString& path, const FootageSource& source)
 {
-    if (const Entry* known = find(path); known && known->source != source)
-        close(path, false);
-    Entry& entry = m_entries[path];
-    if (entry.state != State::Unknown && entry.state != State::Failed)
+    std::unique_ptr<KnownFootage>& known = m_footages[path];
+    if (known) {
+        const bool couldNotBeOpened = known->state() == FootageState::Absent || known->state() == FootageState::Failed;
+        if (couldNotBeOpened || known->source != source)
+            openAnew(*known, source);
         return;
-    entry.source = source;
-    if (entry.serial == 0)
-        entry.serial = ++m_serial;
-    entry.state = State::Waiting;
-    entry.progress = 0;
-    entry.fault.clear();
-    entry.indexing = m_openLane.add(
-        [this, path, serial = entry.serial, source, folder = toPath(m_indexFolder)](const std::stop_token& stop) {
-            index(path, serial, partsOf(path, source), {source.stream, folder}, stop);
-        });
+    }
+    known = std::make_unique<KnownFootage>(path, source, ++m_serial);
+    m_toOpen.push_back(path);
     emit m_pool.stateChanged(path);
+    openNext();
 }
 
-/// On the opening lane's thread.
-void FootagePool::Impl::index(const QString& path, quint64 serial, const std::vector<std::filesystem::path>& parts,
-                              const media::OpenOptions& options, const std::stop_token& stop)
+void FootagePool::Impl::openAnew(KnownFootage& known, const FootageSource& source)
+{
+    letGo(known);
+    known.openAnew(source, ++m_serial);
+    m_toOpen.push_back(known.path);
+    tellState(known.path);
+    openNext();
+}
+
+void FootagePool::Impl::setInFront(const QString& path)
+{
+    if (std::erase(m_toOpen, path) == 0)
+        return;
+    begin(*m_footages.at(path)); // whatever else is being opened
+}
+
+/// One after the other, so that they don't take each other's time; those that take long are let be.
+void FootagePool::Impl::openNext()
+{
+    int atWork = 0;
+    bool isQuick = false; // so far
+    for (const auto& [path, known] : m_footages)
+        if (known->isOpening) {
+            ++atWork;
+            isQuick = isQuick || Clock::now() - known->openingSince < patience;
+        }
+    if (m_toOpen.empty() || atWork >= mostAtATime)
+        return;
+    if (isQuick) {
+        if (!m_impatience.isActive())
+            m_impatience.start();
+        return;
+    }
+    const QString path = m_toOpen.front();
+    m_toOpen.pop_front();
+    begin(*m_footages.at(path));
+}
+
+void FootagePool::Impl::begin(KnownFootage& known)
+{
+    known.isOpening = true;
+    known.openingSince = Clock::now();
+    known.opening =
+        m_opener.add([this, path = known.path, serial = known.serial, parts = partsOf(known.path, known.source),
+                      stream = known.source.stream, folder = toPath(m_indexFolder)](const std::stop_token& stop) {
+            scan(path, serial, parts, {stream, folder}, stop);
+        });
+    if (!m_toOpen.empty())
+        m_impatience.start();
+    tellState(known.path);
+}
+
+/// On a thread of the opener's.
+void FootagePool::Impl::scan(const QString& path, quint64 serial, const std::vector<std::filesystem::path>& parts,
+                             const media::OpenOptions& options, const std::stop_token& stop)
 {
     if (stop.stop_requested())
         return;
-    laterFor(path, serial, [this, path](Entry& entry) {
-        entry.state = State::Indexing;
-        emit m_pool.stateChanged(path);
-    });
     Clock::time_point told{};
     const media::Progress progress = [&](std::int64_t done, std::int64_t total) {
         if (total <= 0 || Clock::now() - told < progressInterval)
             return;
         told = Clock::now();
         const double share = std::clamp(double(done) / double(total), 0.0, 1.0);
-        laterFor(path, serial, [this, path, share](Entry& entry) {
-            entry.progress = share;
+        laterFor(path, serial, [this, path, share](KnownFootage& known) {
+            known.progress = share;
             emit m_pool.progressChanged(path);
+        });
+    };
+    const auto failed = [&](FootageState state, const char* what) {
+        laterFor(path, serial, [this, state, sentence = QString::fromUtf8(what)](KnownFootage& known) {
+            notScanned(known, state, sentence);
         });
     };
     try {
         auto footage = media::scanParts(parts, stop, progress, options);
-        laterFor(path, serial,
-                 [this, path, footage = std::move(footage)](Entry& entry) { ready(path, entry, footage); });
+        laterFor(path, serial, [this, footage = std::move(footage)](KnownFootage& known) { scanned(known, footage); });
     } catch (const core::Cancelled&) {
-        // Whoever stopped it has changed the state already.
+        // Whoever stopped it has let it go already.
+    } catch (const core::Error& error) {
+        failed(error.kind() == core::ErrorKind::NotFound ? FootageState::Absent : FootageState::Failed, error.what());
     } catch (const std::exception& error) {
-        laterFor(path, serial, [this, path, sentence = QString::fromUtf8(error.what())](Entry& entry) {
-            entry.state = State::Failed;
-            entry.fault = sentence;
-            emit m_pool.stateChanged(path);
-        });
+        failed(FootageState::Failed, error.what());
     }
 }
 
-void FootagePool::Impl::ready(const QString& path, Entry& entry, std::shared_ptr<const media::Footage> footage)
+void FootagePool::Impl::scanned(KnownFootage& known, std::shared_ptr<const media::Footage> footage)
 {
-    entry.state = State::Ready;
-    entry.progress = 1;
-    entry.fault = QString::fromStdString(footage->fault.value_or(std::string()));
-    entry.handle = m_service.add(footage);
-    entry.footage = std::move(footage);
-    entry.proof = entry.footage->confirmed ? Proof::Done : Proof::UnderWay;
-    entry.proven = 0;
-    m_paths[entry.handle] = path;
-    if (entry.proof == Proof::UnderWay)
-        m_traces.confirm(path, entry.footage, entry.handle, toPath(m_indexFolder));
-    const std::shared_ptr<const media::Footage> opened = entry.footage;
-    emit m_pool.stateChanged(path);
-    tellNotKept(*opened);
+    known.isOpening = false;
+    known.progress = 1;
+    known.become(FootageState::Scanned, QString::fromStdString(footage->fault.value_or(std::string())));
+    known.handle = m_service.add(footage);
+    known.footage = footage;
+    known.isDecoding = !footage->confirmed;
+    m_paths[known.handle] = known.path;
+    if (known.isDecoding)
+        m_passes.confirm(known, toPath(m_indexFolder));
+    openNext();
+    tellState(known.path);
+    tellNotKept(*footage);
 }
 
-void FootagePool::Impl::confirmed(const QString& path, const media::Confirmation& confirmation,
+void FootagePool::Impl::notScanned(KnownFootage& known, FootageState state, const QString& sentence)
+{
+    known.isOpening = false;
+    known.become(state, sentence);
+    openNext();
+    tellState(known.path);
+}
+
+void FootagePool::Impl::confirmed(KnownFootage& known, const media::Confirmation& confirmation,
                                   const media::FrameService::Compared& pictures)
 {
-    Entry& entry = m_entries[path];
-    m_paths.erase(entry.handle);
-    entry.footage = confirmation.footage;
-    entry.handle = m_service.replace(entry.handle, entry.footage, pictures);
-    m_paths[entry.handle] = path;
-    entry.proof = Proof::Done;
-    entry.fault = QString::fromStdString(entry.footage->fault.value_or(std::string()));
+    const QString path = known.path;
+    m_paths.erase(known.handle);
+    known.footage = confirmation.footage;
+    known.handle = m_service.replace(known.handle, known.footage, pictures);
+    m_paths[known.handle] = path;
+    known.isDecoding = false;
+    known.confirmedShare = 1;
+    known.sentence = QString::fromStdString(known.footage->fault.value_or(std::string()));
     std::vector<timing::FrameNumber> wanted;
-    for (const timing::FrameNumber n : entry.wanted)
+    for (const timing::FrameNumber n : known.wanted.frames)
         if (const auto now = confirmation.now(n))
             wanted.push_back(*now);
-    entry.wanted = wanted;
+    known.wanted.frames = wanted;
     if (path == m_inView) // its requests went with the scanned footage
-        m_service.want(entry.handle, std::move(wanted), entry.direction, entry.detail);
+        m_service.want(known.handle, std::move(wanted), known.wanted.direction, known.wanted.detail);
     emit m_pool.confirmed(path, confirmation);
     emit m_pool.stateChanged(path);
     if (!pictures.wrong.empty())
@@ -246,75 +299,65 @@ void FootagePool::Impl::tellNotKept(const media::Footage& footage)
         emit m_pool.indexNotKept(QString::fromStdString(*footage.cacheFault));
 }
 
-void FootagePool::Impl::close(const QString& path, bool tell)
+/// Ends whatever is under way for it.
+void FootagePool::Impl::letGo(KnownFootage& known)
 {
-    const auto place = m_entries.find(path);
-    if (place == m_entries.end())
-        return;
-    Entry& entry = place->second;
-    entry.indexing.request_stop();
-    entry.hashing.request_stop();
-    m_traces.forget(path);
-    if (entry.state == State::Ready) {
-        m_service.remove(entry.handle);
-        m_paths.erase(entry.handle);
-    }
-    m_entries.erase(place);
-    if (tell)
-        emit m_pool.stateChanged(path);
-}
-
-void FootagePool::Impl::closeAll()
-{
-    while (!m_entries.empty()) {
-        const QString path = m_entries.begin()->first;
-        close(path, true);
+    std::erase(m_toOpen, known.path);
+    known.opening.request_stop();
+    known.hashing.request_stop();
+    m_passes.stop(known.path);
+    if (known.isOpen()) {
+        m_service.remove(known.handle);
+        m_paths.erase(known.handle);
     }
 }
 
-void FootagePool::Impl::checksum(const QString& path)
+void FootagePool::Impl::close(const QString& path)
 {
-    Entry& entry = m_entries[path];
-    if (entry.serial == 0)
-        entry.serial = ++m_serial;
-    if (std::exchange(entry.isHashing, true))
+    KnownFootage* known = find(path);
+    if (!known)
         return;
-    entry.hashing =
-        m_hashLane.add([this, path, serial = entry.serial, source = entry.source](const std::stop_token& stop) {
-            try {
-                const std::string sha256 = media::partsSha256(partsOf(path, source), stop);
-                laterFor(path, serial, [this, path, sha256](Entry& hashed) {
-                    hashed.isHashing = false;
-                    emit m_pool.checksumReady(path, QString::fromStdString(sha256));
-                });
-            } catch (const core::Cancelled&) {
-                // Its entry is gone.
-            } catch (const std::exception& error) {
-                laterFor(path, serial, [this, path, sentence = QString::fromUtf8(error.what())](Entry& hashed) {
-                    hashed.isHashing = false;
-                    emit m_pool.checksumFailed(path, sentence);
-                });
-            }
-        });
+    letGo(*known);
+    m_footages.erase(path);
+    openNext();
+    emit m_pool.stateChanged(path);
 }
 
-media::KeptPicture FootagePool::Impl::shown(const QString& path, timing::FrameNumber n) const
+void FootagePool::Impl::checksum(KnownFootage& known)
 {
-    const Entry* entry = find(path);
-    if (!entry || entry->state != State::Ready || n.value < 0 || n.value >= entry->footage->frameCount().value)
+    if (std::exchange(known.isHashing, true))
+        return;
+    const QString path = known.path;
+    // Until the confirming pass has come to its end it is its own.
+    const bool hasPassed = known.isConfirmed() && known.passes.draft;
+    const auto checksum = hasPassed ? known.passes.draft->checksum
+                                    : std::make_shared<media::FootageChecksum>(partsOf(path, known.source));
+    known.hashing = m_hasher.add([this, path, serial = known.serial, checksum](const std::stop_token& stop) {
+        try {
+            laterFor(path, serial,
+                     [this, path, sha256 = QString::fromStdString(checksum->finish(stop))](KnownFootage& hashed) {
+                         hashed.isHashing = false;
+                         emit m_pool.checksumReady(path, sha256);
+                     });
+        } catch (const core::Cancelled&) {
+            // Its footage was let go.
+        } catch (const std::exception& error) {
+            laterFor(path, serial, [this, path, sentence = QString::fromUtf8(error.what())](KnownFootage& hashed) {
+                hashed.isHashing = false;
+                emit m_pool.checksumFailed(path, sentence);
+            });
+        }
+    });
+}
+
+media::CachedPicture FootagePool::Impl::shown(const QString& path, timing::FrameNumber n) const
+{
+    const KnownFootage* known = findOpen(path);
+    if (!known || n.value < 0 || n.value >= known->footage->frameCount().value)
         return {};
-    if (m_delivery.picture && m_delivery.handle == entry->handle && m_delivery.frame == n)
+    if (m_delivery.picture && m_delivery.handle == known->handle && m_delivery.frame == n)
         return m_delivery.picture;
-    return m_service.cached(entry->handle, n);
-}
-
-void FootagePool::Impl::setReduction(const QString& path, const media::Reduction& how)
-{
-    const auto place = m_entries.find(path);
-    if (place == m_entries.end() || place->second.state != State::Ready || place->second.reduction == how)
-        return;
-    place->second.reduction = how;
-    m_service.setReduction(place->second.handle, how);
+    return m_service.cached(known->handle, n);
 }
 
 void FootagePool::Impl::delivered(const media::FrameService::Delivery& delivery)
@@ -351,51 +394,40 @@ QString FootagePool::standardIndexFolder()
 
 void FootagePool::open(const QString& path, const FootageSource& source) { m_impl->open(path, source); }
 
-void FootagePool::cancel(const QString& path)
+void FootagePool::openAnew(const QString& path, const FootageSource& source)
 {
-    const State now = state(path);
-    if (now == State::Waiting || now == State::Indexing)
-        m_impl->close(path, true);
+    if (KnownFootage* known = find(path))
+        m_impl->openAnew(*known, source);
+    else
+        m_impl->open(path, source);
 }
 
-void FootagePool::close(const QString& path) { m_impl->close(path, true); }
+void FootagePool::setInFront(const QString& path) { m_impl->setInFront(path); }
 
-void FootagePool::closeAll() { m_impl->closeAll(); }
+bool FootagePool::isOpeningAny() const { return !m_impl->m_toOpen.empty(); }
 
-FootagePool::State FootagePool::state(const QString& path) const
+void FootagePool::close(const QString& path) { m_impl->close(path); }
+
+void FootagePool::closeAll()
 {
-    const auto* entry = m_impl->find(path);
-    return entry ? entry->state : State::Unknown;
+    while (!m_impl->m_footages.empty())
+        m_impl->close(QString(m_impl->m_footages.begin()->first));
 }
 
-double FootagePool::progress(const QString& path) const
-{
-    const auto* entry = m_impl->find(path);
-    return entry ? entry->progress : 0;
-}
+KnownFootage* FootagePool::find(const QString& path) const { return m_impl->find(path); }
+
+bool FootagePool::isOpen(const QString& path) const { return m_impl->findOpen(path); }
 
 QString FootagePool::fault(const QString& path) const
 {
-    const auto* entry = m_impl->find(path);
-    return entry ? entry->fault : QString();
-}
-
-FootagePool::Proof FootagePool::proof(const QString& path) const
-{
-    const auto* entry = m_impl->find(path);
-    return entry ? entry->proof : Proof::None;
-}
-
-double FootagePool::proven(const QString& path) const
-{
-    const auto* entry = m_impl->find(path);
-    return !entry || entry->proof == Proof::None ? 0 : entry->proof == Proof::Done ? 1 : entry->proven;
+    const KnownFootage* known = find(path);
+    return known ? known->sentence : QString();
 }
 
 std::shared_ptr<const media::Footage> FootagePool::footage(const QString& path) const
 {
-    const auto* entry = m_impl->find(path);
-    return entry ? entry->footage : nullptr;
+    const KnownFootage* known = find(path);
+    return known ? known->footage : nullptr;
 }
 
 media::Picture FootagePool::picture(const QString& path, timing::FrameNumber n) const
@@ -403,19 +435,26 @@ media::Picture FootagePool::picture(const QString& path, timing::FrameNumber n) 
     return m_impl->shown(path, n).native();
 }
 
-media::KeptPicture FootagePool::shown(const QString& path, timing::FrameNumber n) const
+media::CachedPicture FootagePool::shown(const QString& path, timing::FrameNumber n) const
 {
     return m_impl->shown(path, n);
 }
 
-void FootagePool::setReduction(const QString& path, const media::Reduction& how) { m_impl->setReduction(path, how); }
+void FootagePool::setReduction(const QString& path, const media::Reduction& how)
+{
+    KnownFootage* known = m_impl->findOpen(path);
+    if (!known || known->reduction == how)
+        return;
+    known->reduction = how;
+    m_impl->m_service.setReduction(known->handle, how);
+}
 
 media::FrameService& FootagePool::service() { return m_impl->m_service; }
 
 media::FrameService::Handle FootagePool::handle(const QString& path) const
 {
-    const auto* entry = m_impl->find(path);
-    return entry ? entry->handle : 0;
+    const KnownFootage* known = find(path);
+    return known ? known->handle : 0;
 }
 
 void FootagePool::setCacheBytes(std::size_t bytes)
@@ -435,35 +474,31 @@ void FootagePool::want(const QString& path, const std::vector<timing::FrameNumbe
 void FootagePool::Impl::want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction,
                              media::FrameService::Detail detail)
 {
-    const auto place = m_entries.find(path);
-    if (place == m_entries.end() || place->second.state != State::Ready)
+    KnownFootage* known = findOpen(path);
+    if (!known)
         return;
-    Entry& entry = place->second;
     std::vector<timing::FrameNumber> inside;
     for (const timing::FrameNumber n : frames)
-        if (n.value >= 0 && n.value < entry.footage->frameCount().value)
+        if (n.value >= 0 && n.value < known->footage->frameCount().value)
             inside.push_back(n);
     m_inView = path;
-    m_traces.setInView(path);
-    entry.wanted = inside;
-    entry.direction = direction;
-    entry.detail = detail;
-    m_service.want(entry.handle, std::move(inside), direction, detail);
+    m_passes.setInView(path);
+    known->wanted = {inside, direction, detail};
+    m_service.want(known->handle, std::move(inside), direction, detail);
 }
 
 std::shared_ptr<const media::Trace> FootagePool::trace(const QString& path, const media::Rect& region)
 {
-    const auto* entry = m_impl->find(path);
-    if (!entry || entry->state != State::Ready)
-        return nullptr;
-    return m_impl->m_traces.trace(path, entry->footage, region);
+    KnownFootage* known = m_impl->findOpen(path);
+    return known ? m_impl->m_passes.trace(*known, region) : nullptr;
 }
 
 QString FootagePool::traceFault(const QString& path, const media::Rect& region) const
 {
-    return m_impl->m_traces.fault(path, region);
+    const KnownFootage* known = find(path);
+    return known ? PassQueue::fault(*known, region) : QString();
 }
 
-void FootagePool::checksum(const QString& path) { m_impl->checksum(path); }
+void FootagePool::checksum(const QString& path) { m_impl->checksum(*find(path)); }
 
 } // namespace ui

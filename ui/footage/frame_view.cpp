@@ -45,7 +45,7 @@ void FrameView::setFootage(std::shared_ptr<const media::Footage> footage)
     update();
 }
 
-void FrameView::setPicture(const media::KeptPicture& picture, timing::FrameNumber n)
+void FrameView::setPicture(const media::CachedPicture& picture, timing::FrameNumber n)
 {
     m_headline.clear();
     m_picture = picture;
@@ -115,7 +115,7 @@ QRectF FrameView::onDevice(const QRectF& inView) const
 
 bool FrameView::showsPixels() const { return zoom() > pixelsFrom * 0.999; }
 
-bool FrameView::canShow(const media::KeptPicture& picture) const
+bool FrameView::canShow(const media::CachedPicture& picture) const
 {
     if (!picture || picture.size() != m_mapping.picture.native())
         return static_cast<bool>(picture.native());

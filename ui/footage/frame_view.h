@@ -2,7 +2,7 @@
 #include <QTimer>
 #include <QWidget>
 #include "core/media/index/footage.h"
-#include "core/media/cache/kept_picture.h"
+#include "core/media/cache/cached_picture.h"
 #include "ui/footage/picture_renderer.h"
 #include "ui/footage/region_editor.h"
 #include "ui/footage/region_overlay.h"
@@ -20,9 +20,9 @@ public:
     /// Another capture: forgets the picture, fits; regions stay as they were set. Null: nothing to show.
     void setFootage(std::shared_ptr<const media::Footage> footage);
     /// Precondition: canShow(picture), or it is empty.
-    void setPicture(const media::KeptPicture& picture, timing::FrameNumber n);
+    void setPicture(const media::CachedPicture& picture, timing::FrameNumber n);
     /// Whether a reduced picture is enough for what is visible at this zoom.
-    bool canShow(const media::KeptPicture& picture) const;
+    bool canShow(const media::CachedPicture& picture) const;
     /// What of the picture is visible, native; empty when nothing is.
     media::Rect visible() const { return m_mapping.visible(); }
     double scale()
@@ -98,7 +98,7 @@ private:
     int m_wheel = 0;                 ///< eighths of a degree that make no step yet
     std::optional<QPointF> m_panned; ///< where the pointer was last while panning
 
-    media::KeptPicture m_picture;
+    media::CachedPicture m_picture;
     qint64 m_frame = -1;
     quint64 m_generation = 0; ///< tells late renderings of another capture
     QImage m_image;

@@ -17,7 +17,7 @@ public:
     struct Half {
         QString caption;             ///< "last dark"
         std::optional<qint64> frame; ///< its number stands before the caption where there is room
-        media::KeptPicture picture;
+        media::CachedPicture picture;
         QImage stored;       ///< upright
         bool coming = false; ///< a picture that isn't there yet is on its way
     };

@@ -37,7 +37,7 @@ void PictureRenderer::request(int slot, RenderRequest request)
         if (waits)
             return; // a job for the slot is on its way and takes this instead
     }
-    m_lane.add([this](const std::stop_token&) { renderNext(); });
+    m_worker.add([this](const std::stop_token&) { renderNext(); });
 }
 
 void PictureRenderer::drop(int slot)

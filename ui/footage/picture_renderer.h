@@ -1,8 +1,8 @@
 #pragma once
 #include <QImage>
 #include <QObject>
-#include "core/media/cache/kept_picture.h"
-#include "ui/footage/background_lane.h"
+#include "core/media/cache/cached_picture.h"
+#include "ui/model/worker.h"
 #include <functional>
 #include <map>
 #include <optional>
@@ -10,7 +10,7 @@
 namespace ui {
 
 struct RenderRequest {
-    media::KeptPicture picture; ///< one that shows the view
+    media::CachedPicture picture; ///< one that shows the view
     media::View view;
     std::optional<media::Rect> measured; ///< its brightness comes with the image, where it can be told
     qint64 frame = 0;                    ///< the caller's own, handed back
@@ -42,7 +42,7 @@ private:
     Done m_done;
     std::mutex m_mutex;
     std::map<int, RenderRequest> m_pending;
-    BackgroundLane m_lane{0}; ///< last: its thread ends before the rest goes
+    Worker m_worker{0}; ///< last: its thread ends before the rest goes
 };
 
 } // namespace ui

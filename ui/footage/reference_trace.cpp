@@ -15,7 +15,7 @@ void ReferenceTrace::want(const Wish& wish)
     const quint64 serial = ++m_serial;
     if (wish.footage
         && wish.footage == m_pool.footage(wish.path)) // else it is being exchanged, and will be wanted anew
-        m_running = m_lane.add([this, wish, handle = m_pool.handle(wish.path), serial](const std::stop_token& stop) {
+        m_running = m_worker.add([this, wish, handle = m_pool.handle(wish.path), serial](const std::stop_token& stop) {
             measure(wish, handle, serial, stop);
         });
 }

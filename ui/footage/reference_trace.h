@@ -2,7 +2,7 @@
 #include <QObject>
 #include <QString>
 #include "core/media/measure/trace.h"
-#include "ui/footage/background_lane.h"
+#include "ui/model/worker.h"
 #include <memory>
 
 namespace ui {
@@ -44,7 +44,7 @@ private:
     std::shared_ptr<const media::Trace> m_known = std::make_shared<media::Trace>();
     quint64 m_serial = 0;
     std::stop_source m_running{std::nostopstate};
-    BackgroundLane m_lane{8}; ///< last: its thread ends before the rest goes
+    Worker m_worker{8}; ///< last: its thread ends before the rest goes
 };
 
 } // namespace ui

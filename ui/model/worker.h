@@ -1,68 +1,86 @@
 #pragma once
-#include <QCoreApplication>
 #include <QMetaObject>
 #include <QObject>
 #include <QString>
-#include <QThreadPool>
 #include "core/error.h"
+#include <condition_variable>
+#include <deque>
 #include <functional>
+#include <list>
+#include <mutex>
 #include <stop_token>
+#include <thread>
 #include <utility>
+#include <vector>
 
 namespace ui {
 
-/// Runs jobs off the window's thread, one after the other; results arrive as queued calls on the thread that owns it.
-/// Going away stops the jobs and waits for them, so whatever a callback refers to outlives it when it is declared
-/// before the worker.
+/// Does jobs off the window's thread, in the order they were given; results arrive as queued calls on the thread that
+/// made it. Going away stops the jobs at work, drops the others and waits, so whatever a job or a callback refers to
+/// outlives it when it is declared before the worker. Its threads start with the first jobs.
 class Worker {
 public:
-    Worker() { m_pool.setMaxThreadCount(1); }
-    ~Worker() { stop(); }
+    /// `niceness`: 0 as urgent as the window, 19 only when nothing else wants the processor; threads that a job starts
+    /// (decoders do) inherit it. `threads`: jobs at a time; with several, one that waits for a slow disk leaves the
+    /// others going.
+    explicit Worker(int niceness = 0, int threads = 1) : m_niceness(niceness), m_mostThreads(threads) {}
+    ~Worker();
     Worker(const Worker&) = delete;
     Worker& operator=(const Worker&) = delete;
 
+    /// A job that tells its end itself. It must not throw. Stopping the returned source stops it; one that still waited
+    /// runs with a stopped token.
+    using Job = std::function<void(std::stop_token)>;
+    std::stop_source add(Job job);
+
     /// `job` takes a std::stop_token and may throw; its result goes to `done`, a sentence to `failed`.
     /// A stopped job calls neither.
-    template <class Job, class Done> void run(Job job, Done done, std::function<void(const QString&)> failed)
+    template <class Work, class Done>
+    std::stop_source run(Work work, Done done, std::function<void(const QString&)> failed)
     {
-        m_pool.start([this, job = std::move(job), done = std::move(done), failed = std::move(failed),
-                      token = m_stop.get_token()]() mutable {
-            if (token.stop_requested())
+        return add([this, generation = m_generation, work = std::move(work), done = std::move(done),
+                    failed = std::move(failed)](const std::stop_token& stop) mutable {
+            if (stop.stop_requested())
                 return;
             try {
-                auto result = job(token);
-                deliver(token, [done, result = std::move(result)]() mutable { done(std::move(result)); });
+                auto result = work(stop);
+                deliver(stop, generation, [done, result = std::move(result)]() mutable { done(std::move(result)); });
             } catch (const core::Cancelled&) {
             } catch (const std::exception& error) {
-                deliver(token, [failed, sentence = QString::fromUtf8(error.what())] { failed(sentence); });
+                deliver(stop, generation, [failed, sentence = QString::fromUtf8(error.what())] { failed(sentence); });
             }
         });
     }
 
-    /// Nothing begun so far delivers any more. Waits for the job that is running.
-    void stop()
-    {
-        m_stop.request_stop();
-        m_pool.clear();
-        m_pool.waitForDone();
-        m_stop = std::stop_source();
-    }
+    /// Nothing given so far delivers any more. Waits for what is at work; what waited is dropped.
+    void stop();
 
 private:
-    template <class Call> void deliver(std::stop_token token, Call call)
+    struct Given {
+        Job job;
+        std::stop_source stop;
+    };
+
+    template <class Call> void deliver(const std::stop_token& stop, int generation, Call call)
     {
         QMetaObject::invokeMethod(
             &m_context,
-            [token, call = std::move(call)]() mutable {
-                if (!token.stop_requested())
+            [this, stop, generation, call = std::move(call)]() mutable {
+                if (!stop.stop_requested() && generation == m_generation)
                     call();
             },
             Qt::QueuedConnection);
     }
+    void work(const std::stop_token& end);
 
+    const int m_niceness, m_mostThreads;
     QObject m_context; ///< queued calls to it vanish with it
-    std::stop_source m_stop;
-    QThreadPool m_pool;
+    std::mutex m_mutex;
+    std::condition_variable_any m_changed; ///< a job was given, or has ended
+    std::deque<Given> m_waiting;
+    std::list<std::stop_source> m_atWork;
+    int m_generation = 0;                ///< counts stop(); for the thread that owns this
+    std::vector<std::jthread> m_threads; ///< last: they end before the rest goes
 };
 
 } // namespace ui

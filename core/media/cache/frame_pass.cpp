@@ -70,7 +70,7 @@ void FrameService::Impl::keepFromPass(Handle handle, timing::FrameNumber n, cons
             throw core::Cancelled();
         if (handle != m_wantedHandle || std::abs(n.value - m_cursor) > likely || m_cache.isFarOff(handle, n, picture))
             return;
-        m_cache.put(handle, n, KeptPicture(picture));
+        m_cache.put(handle, n, CachedPicture(picture));
     }
     m_changed.notify_all();
 }

@@ -84,7 +84,7 @@ void FrameService::Impl::remove(Handle handle)
 FrameService::Compared FrameService::Impl::compare(Handle handle, const Confirmation& confirmation,
                                                    const std::stop_token& stop) const
 {
-    std::map<std::int64_t, KeptPicture> pictures;
+    std::map<std::int64_t, CachedPicture> pictures;
     {
         const Lock lock(m_mutex);
         if (!m_footage.contains(handle))
@@ -144,7 +144,7 @@ void FrameService::Impl::setReduction(Handle handle, const Reduction& how)
         m_cache.setReduction(handle, how);
 }
 
-KeptPicture FrameService::Impl::cached(Handle handle, timing::FrameNumber n) const
+CachedPicture FrameService::Impl::cached(Handle handle, timing::FrameNumber n) const
 {
     const Lock lock(m_mutex);
     return m_cache.find(handle, n);
@@ -225,7 +225,7 @@ void FrameService::Impl::serveWanted()
 bool FrameService::Impl::deliverCached(Lock& lock)
 {
     for (auto n = m_pending.begin(); n != m_pending.end(); ++n) {
-        if (KeptPicture picture = m_cache.find(m_wantedHandle, *n);
+        if (CachedPicture picture = m_cache.find(m_wantedHandle, *n);
             picture.native() || (picture && m_detail == Detail::Reduced)) {
             const Delivery delivery{m_wantedHandle, *n, std::move(picture), {}};
             m_pending.erase(n);
@@ -367,11 +367,11 @@ void FrameService::Impl::take(Handle handle, timing::FrameNumber n, const Pictur
     if (!m_footage.contains(handle))
         return;
     run.position = n.value;
-    KeptPicture kept =
-        !run.jumps && m_cache.isFarOff(handle, n, picture) ? reduced(lock, handle, n, picture) : KeptPicture();
+    CachedPicture kept =
+        !run.jumps && m_cache.isFarOff(handle, n, picture) ? reduced(lock, handle, n, picture) : CachedPicture();
     if (!m_footage.contains(handle))
         return; // removed while it was reduced
-    m_cache.put(handle, n, kept ? std::move(kept) : KeptPicture(picture));
+    m_cache.put(handle, n, kept ? std::move(kept) : CachedPicture(picture));
     const auto wanted = handle == m_wantedHandle ? std::find(m_pending.begin(), m_pending.end(), n) : m_pending.end();
     if (wanted != m_pending.end()) {
         m_pending.erase(wanted);
@@ -385,15 +385,15 @@ void FrameService::Impl::take(Handle handle, timing::FrameNumber n, const Pictur
 }
 
 /// Lets go of the lock meanwhile.
-KeptPicture FrameService::Impl::reduced(Lock& lock, Handle handle, timing::FrameNumber n, const Picture& picture)
+CachedPicture FrameService::Impl::reduced(Lock& lock, Handle handle, timing::FrameNumber n, const Picture& picture)
 {
     const Reduction how = m_cache.reduction(handle);
     const std::shared_ptr<const Footage> footage = m_footage.at(handle);
-    KeptPicture kept;
+    CachedPicture kept;
     lock.unlock();
     try {
         const auto hash = footage->confirmed ? footage->frames[static_cast<std::size_t>(n.value)].hash : picture.hash();
-        kept = KeptPicture::reduced(picture, how, hash);
+        kept = CachedPicture::reduced(picture, how, hash);
     } catch (const core::Error&) {
         // No memory for it, or libswscale takes the format after all not: the picture is as good as before, only large.
     }
@@ -406,7 +406,7 @@ void FrameService::Impl::reduceFarOnes(Lock& lock, Handle handle)
     while (const auto far = m_cache.nextToReduce(handle)) {
         if (m_stopping || !m_footage.contains(handle))
             return;
-        KeptPicture kept = reduced(lock, handle, far->frame, far->picture);
+        CachedPicture kept = reduced(lock, handle, far->frame, far->picture);
         m_cache.reduce(handle, far->frame, std::move(kept));
     }
 }
@@ -454,7 +454,7 @@ void FrameService::setBudget(std::size_t bytes) { m_impl->setBudget(bytes); }
 
 void FrameService::setReduction(Handle handle, const Reduction& how) { m_impl->setReduction(handle, how); }
 
-KeptPicture FrameService::cached(Handle handle, timing::FrameNumber n) const { return m_impl->cached(handle, n); }
+CachedPicture FrameService::cached(Handle handle, timing::FrameNumber n) const { return m_impl->cached(handle, n); }
 
 void FrameService::want(Handle handle, std::vector<timing::FrameNumber> frames, int direction, Detail detail)
 {

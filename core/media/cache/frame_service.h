@@ -1,6 +1,6 @@
 #pragma once
 #include "core/media/index/confirmation.h"
-#include "core/media/cache/kept_picture.h"
+#include "core/media/cache/cached_picture.h"
 
 namespace media {
 
@@ -15,8 +15,8 @@ public:
     struct Delivery {
         Handle handle = 0;
         timing::FrameNumber frame;
-        KeptPicture picture; ///< empty when `fault` says why
-        std::string fault;   ///< one sentence, empty when all is well
+        CachedPicture picture; ///< empty when `fault` says why
+        std::string fault;     ///< one sentence, empty when all is well
         std::string doubt =
             {}; ///< one sentence about frames from this one on, which are shown: such a delivery has no picture
     };
@@ -39,7 +39,7 @@ public:
 
     /// Cached pictures of scanned footage next to what decoding found, by their confirmed numbers.
     struct Compared {
-        std::vector<std::pair<timing::FrameNumber, KeptPicture>> right;
+        std::vector<std::pair<timing::FrameNumber, CachedPicture>> right;
         std::vector<timing::FrameNumber> wrong; ///< were shown, or could have been, and aren't what decoding gives
     };
     /// Blocks while it hashes; for any thread. Nothing for a footage that was removed. Throws core::Cancelled.
@@ -49,7 +49,7 @@ public:
     Handle replace(Handle handle, std::shared_ptr<const Footage> confirmed, const Compared& pictures);
 
     /// The picture, if the cache holds it now. Never decodes, never waits for a decoder.
-    KeptPicture cached(Handle handle, timing::FrameNumber n) const;
+    CachedPicture cached(Handle handle, timing::FrameNumber n) const;
 
     enum class Detail {
         Native,  ///< as decoded

@@ -22,7 +22,7 @@ public:
     Compared compare(Handle handle, const Confirmation& confirmation, const std::stop_token& stop) const;
     Handle replace(Handle handle, std::shared_ptr<const Footage> confirmed, const Compared& pictures);
     void letWantedGoFirst(const std::stop_token& stop) const;
-    KeptPicture cached(Handle handle, timing::FrameNumber n) const;
+    CachedPicture cached(Handle handle, timing::FrameNumber n) const;
     void want(Handle handle, std::vector<timing::FrameNumber> frames, int direction, Detail detail);
     void setBudget(std::size_t bytes);
     void setReduction(Handle handle, const Reduction& how);
@@ -74,7 +74,7 @@ private:
     std::optional<std::string> decode(Lock& lock, Readers& readers, Run& run, Handle handle, timing::FrameNumber n,
                                       std::optional<timing::FrameNumber> neededFrom);
     void take(Handle handle, timing::FrameNumber n, const Picture& picture, Run& run);
-    KeptPicture reduced(Lock& lock, Handle handle, timing::FrameNumber n, const Picture& picture);
+    CachedPicture reduced(Lock& lock, Handle handle, timing::FrameNumber n, const Picture& picture);
     void reduceFarOnes(Lock& lock, Handle handle);
     void deliver(Lock& lock, Delivery delivery);
     void tellDoubts(Lock& lock, Handle handle, const Footage& footage, const std::vector<Doubt>& doubts);

@@ -46,7 +46,7 @@ void PictureCache::setReduction(Handle handle, const Reduction& how)
     shelf.reducedBytes = 0;
     for (const auto& [n, picture] : shelf.pictures)
         if (picture.native()) {
-            shelf.reducedBytes = KeptPicture::reducedBytes(picture.native(), how);
+            shelf.reducedBytes = CachedPicture::reducedBytes(picture.native(), how);
             break;
         }
 }
@@ -65,13 +65,13 @@ void PictureCache::lookAt(Handle handle, timing::FrameNumber n, int direction)
     shelf.lookedAt = ++m_looks;
 }
 
-void PictureCache::put(Handle handle, timing::FrameNumber n, KeptPicture picture)
+void PictureCache::put(Handle handle, timing::FrameNumber n, CachedPicture picture)
 {
     Shelf& shelf = m_shelves[handle];
     if (picture.native()) {
         shelf.nativeBytes = picture.bytes();
         if (shelf.reducedBytes == 0)
-            shelf.reducedBytes = KeptPicture::reducedBytes(picture.native(), shelf.reduction);
+            shelf.reducedBytes = CachedPicture::reducedBytes(picture.native(), shelf.reduction);
     } else {
         shelf.reducedBytes = picture.bytes();
     }
@@ -102,7 +102,7 @@ std::int64_t PictureCache::roomForNatives(const Shelf& shelf) const
 bool PictureCache::isFarOff(Handle handle, timing::FrameNumber n, const Picture& picture) const
 {
     const auto place = m_shelves.find(handle);
-    if (place == m_shelves.end() || KeptPicture::reducedBytes(picture, place->second.reduction) == 0)
+    if (place == m_shelves.end() || CachedPicture::reducedBytes(picture, place->second.reduction) == 0)
         return false;
     const Shelf& shelf = place->second;
     if (shelf.natives < roomForNatives(shelf))
@@ -120,7 +120,7 @@ std::optional<PictureCache::Far> PictureCache::nextToReduce(Handle handle) const
     return farthest ? std::optional(Far{{*farthest}, place->second.pictures.at(*farthest).native()}) : std::nullopt;
 }
 
-void PictureCache::reduce(Handle handle, timing::FrameNumber n, KeptPicture picture)
+void PictureCache::reduce(Handle handle, timing::FrameNumber n, CachedPicture picture)
 {
     const auto place = m_shelves.find(handle);
     if (place == m_shelves.end())
@@ -155,19 +155,19 @@ void PictureCache::shrink()
     }
 }
 
-KeptPicture PictureCache::find(Handle handle, timing::FrameNumber n) const
+CachedPicture PictureCache::find(Handle handle, timing::FrameNumber n) const
 {
     const auto shelf = m_shelves.find(handle);
     if (shelf == m_shelves.end())
         return {};
     const auto picture = shelf->second.pictures.find(n.value);
-    return picture == shelf->second.pictures.end() ? KeptPicture{} : picture->second;
+    return picture == shelf->second.pictures.end() ? CachedPicture{} : picture->second;
 }
 
-std::map<std::int64_t, KeptPicture> PictureCache::all(Handle handle) const
+std::map<std::int64_t, CachedPicture> PictureCache::all(Handle handle) const
 {
     const auto shelf = m_shelves.find(handle);
-    return shelf == m_shelves.end() ? std::map<std::int64_t, KeptPicture>() : shelf->second.pictures;
+    return shelf == m_shelves.end() ? std::map<std::int64_t, CachedPicture>() : shelf->second.pictures;
 }
 
 void PictureCache::takePlaceOf(Handle gone, Handle instead)

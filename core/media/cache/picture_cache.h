@@ -1,5 +1,5 @@
 #pragma once // not public: only core/media may include it
-#include "core/media/cache/kept_picture.h"
+#include "core/media/cache/cached_picture.h"
 #include "core/timing/units.h"
 #include <map>
 #include <optional>
@@ -25,7 +25,7 @@ public:
 
     /// Keeps the picture unless everything else that fills the budget is nearer. A native one takes a reduced one's
     /// place, not the other way round.
-    void put(Handle handle, timing::FrameNumber n, KeptPicture picture);
+    void put(Handle handle, timing::FrameNumber n, CachedPicture picture);
 
     /// Whether this frame, which isn't there yet, is better kept reduced. `picture` tells the size.
     bool isFarOff(Handle handle, timing::FrameNumber n, const Picture& picture) const;
@@ -36,13 +36,13 @@ public:
     /// The native picture that should be reduced next; empty when each has its room.
     std::optional<Far> nextToReduce(Handle handle) const;
     /// Puts `picture` in the place of the native one, if that is still there.
-    void reduce(Handle handle, timing::FrameNumber n, KeptPicture picture);
+    void reduce(Handle handle, timing::FrameNumber n, CachedPicture picture);
 
     /// Empty when it isn't there.
-    KeptPicture find(Handle handle, timing::FrameNumber n) const;
+    CachedPicture find(Handle handle, timing::FrameNumber n) const;
     bool contains(Handle handle, timing::FrameNumber n) const { return static_cast<bool>(find(handle, n)); }
     /// What is kept of a footage, by frame.
-    std::map<std::int64_t, KeptPicture> all(Handle handle) const;
+    std::map<std::int64_t, CachedPicture> all(Handle handle) const;
     void drop(Handle handle);
     /// Drops the pictures of one footage; another is looked at as that was.
     void takePlaceOf(Handle gone, Handle instead);
@@ -53,7 +53,7 @@ public:
 
 private:
     struct Shelf {
-        std::map<std::int64_t, KeptPicture> pictures;
+        std::map<std::int64_t, CachedPicture> pictures;
         std::int64_t natives = 0; ///< of them
         std::int64_t cursor = 0;
         int direction = 0;

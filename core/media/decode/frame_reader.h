@@ -22,8 +22,8 @@ public:
     FrameReader(const FrameReader&) = delete;
     FrameReader& operator=(const FrameReader&) = delete;
 
-    /// Frames of confirmed footage before `neededFrom` don't pass: they aren't proved, and those that no other builds
-    /// on are left out where that is quicker; the hashes of the later ones prove that it did no harm. Empty: all pass.
+    /// Frames of confirmed footage before `neededFrom` don't pass: they aren't checked, and those that no other builds
+    /// on are left out where that is quicker; the hashes of the later ones show that it did no harm. Empty: all pass.
     /// Precondition: `n` is in the footage. Throws core::Error, core::Cancelled.
     Picture read(timing::FrameNumber n, std::stop_token stop = {}, const Passing& passing = {},
                  std::optional<timing::FrameNumber> neededFrom = {});

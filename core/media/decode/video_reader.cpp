@@ -383,7 +383,7 @@ std::optional<bool> VideoReader::isExpected(const AVFrame& frame, std::int64_t o
         m_noted->emplace(m_expected, hashOf(frame));
         return true;
     }
-    // What isn't needed needn't be proved: the frames after it are.
+    // What isn't needed needn't be checked: the frames after it are.
     if (m_expected >= m_neededFrom && hashOfFrame(m_expected) != hashOf(frame)) {
         m_why = "frame " + std::to_string(m_expected) + " comes out with other pixels";
         return false;

@@ -9,7 +9,7 @@
 
 namespace media {
 
-/// FrameReader for a file. Decodes from a clean entry point on and proves each picture by ordinal and hash; of
+/// FrameReader for a file. Decodes from a clean entry point on and checks each picture by ordinal and hash; of
 /// unconfirmed footage by ordinal alone, where the decoder had nothing to complain about since the entry.
 class VideoReader {
 public:

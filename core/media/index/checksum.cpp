@@ -22,6 +22,21 @@ using core::ErrorKind;
 constexpr std::int64_t shortStretch = 4 << 20; // bytes passed over that are read at once: sound between the pictures
 constexpr std::size_t inOneRead = std::size_t{1} << 20;
 
+bool areAlike(const std::filesystem::path& a, const std::filesystem::path& b, const std::stop_token& stop)
+{
+    std::ifstream first(a, std::ios::binary), second(b, std::ios::binary);
+    std::vector<char> one(inOneRead), other(inOneRead);
+    while (first && second) {
+        if (stop.stop_requested())
+            throw core::Cancelled();
+        first.read(one.data(), std::ssize(one));
+        second.read(other.data(), std::ssize(other));
+        if (first.gcount() != second.gcount() || std::memcmp(one.data(), other.data(), first.gcount()) != 0)
+            return false;
+    }
+    return first.eof() && second.eof();
+}
+
 } // namespace
 
 struct FootageChecksum::File {
@@ -182,6 +197,26 @@ std::string FootageChecksum::finish(const std::stop_token& stop, const Progress&
         list.add(line.data(), line.size());
     }
     return isOneFile ? hex : list.hex();
+}
+
+bool holdSameBytes(const std::filesystem::path& a, const std::filesystem::path& b, const std::stop_token& stop)
+{
+    if (isFolder(a) != isFolder(b))
+        return false;
+    try {
+        const auto filesOfA = footageFiles(a), filesOfB = footageFiles(b);
+        std::error_code failed;
+        return std::ranges::equal(filesOfA, filesOfB,
+                                  [&](const std::filesystem::path& one, const std::filesystem::path& other) {
+                                      const auto size = std::filesystem::file_size(one, failed);
+                                      return !failed && size == std::filesystem::file_size(other, failed) && !failed
+                                             && (filesOfA.size() == 1 || one.filename() == other.filename());
+                                  })
+               && std::ranges::equal(filesOfA, filesOfB,
+                                     [&](const auto& one, const auto& other) { return areAlike(one, other, stop); });
+    } catch (const Error&) {
+        return false;
+    }
 }
 
 } // namespace media

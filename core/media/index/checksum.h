@@ -32,4 +32,8 @@ private:
     std::map<std::filesystem::path, std::unique_ptr<File>> m_files;
 };
 
+/// Whether two pieces of footage, files or folders of pictures, are the same bytes (of a folder under the same names).
+/// Reads as far as the first difference. What can't be read is another. Throws core::Cancelled.
+bool holdSameBytes(const std::filesystem::path& a, const std::filesystem::path& b, const std::stop_token& stop = {});
+
 } // namespace media

@@ -166,11 +166,11 @@ Confirmation confirmFootage(const std::shared_ptr<const Footage>& scanned, std::
             each(n, Picture(std::shared_ptr<const AVFrame>(std::move(frame))));
     };
     const std::optional<int> stream = scanned->pictureFolder ? std::nullopt : std::optional(scanned->streamIndex);
-    const std::shared_ptr<const Footage> found = indexed(scanned->path, stream, std::move(stop), events);
+    const std::shared_ptr<const Footage> found = indexByDecoding(scanned->path, stream, std::move(stop), events);
     if (found->packets->marks != scanned->packets->marks || found->packets->fileTime != scanned->packets->fileTime)
         throw core::Error(core::ErrorKind::AtOdds,
                           "\"" + scanned->path.string() + "\" has changed since it was opened; open it again.");
-    Confirmation confirmation{kept(found, cacheFolder), movesBetween(*scanned, *found), std::nullopt};
+    Confirmation confirmation{keepIndex(found, cacheFolder), movesBetween(*scanned, *found), std::nullopt};
     if (!confirmation.moved.empty())
         confirmation.difference = difference(*scanned, *found, confirmation.moved);
     return confirmation;

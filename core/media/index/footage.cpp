@@ -21,14 +21,15 @@ bool isFolder(const std::filesystem::path& path)
     return std::filesystem::is_directory(path, failed);
 }
 
-std::shared_ptr<const Footage> indexed(const std::filesystem::path& path, std::optional<int> stream,
-                                       std::stop_token stop, const IndexEvents& events)
+std::shared_ptr<const Footage> indexByDecoding(const std::filesystem::path& path, std::optional<int> stream,
+                                               std::stop_token stop, const IndexEvents& events)
 {
     return isFolder(path) ? indexFolder(path, std::move(stop), events)
                           : indexVideo(path, stream, std::move(stop), events);
 }
 
-std::shared_ptr<const Footage> kept(std::shared_ptr<const Footage> footage, const std::filesystem::path& cacheFolder)
+std::shared_ptr<const Footage> keepIndex(std::shared_ptr<const Footage> footage,
+                                         const std::filesystem::path& cacheFolder)
 {
     if (cacheFolder.empty())
         return footage;
@@ -56,7 +57,7 @@ std::shared_ptr<const Footage> openFootage(const std::filesystem::path& path, st
 {
     if (auto known = fromCache(path, options))
         return known;
-    return kept(indexed(path, options.stream, std::move(stop), {progress, {}}), options.cacheFolder);
+    return keepIndex(indexByDecoding(path, options.stream, std::move(stop), {progress, {}}), options.cacheFolder);
 }
 
 std::shared_ptr<const Footage> openFootage(const std::filesystem::path& path, std::stop_token stop,

@@ -18,10 +18,11 @@ std::shared_ptr<const Footage> indexVideo(const std::filesystem::path& path, std
                                           std::stop_token stop, const IndexEvents& events);
 
 /// The same for a file or a folder.
-std::shared_ptr<const Footage> indexed(const std::filesystem::path& path, std::optional<int> stream,
-                                       std::stop_token stop, const IndexEvents& events);
+std::shared_ptr<const Footage> indexByDecoding(const std::filesystem::path& path, std::optional<int> stream,
+                                               std::stop_token stop, const IndexEvents& events);
 
 /// The footage, with its index put into the cache folder unless that is empty; if that fails, it says so.
-std::shared_ptr<const Footage> kept(std::shared_ptr<const Footage> footage, const std::filesystem::path& cacheFolder);
+std::shared_ptr<const Footage> keepIndex(std::shared_ptr<const Footage> footage,
+                                         const std::filesystem::path& cacheFolder);
 
 } // namespace media

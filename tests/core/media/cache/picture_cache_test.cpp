@@ -72,10 +72,10 @@ TEST_CASE("where the budget holds too few pictures, those far off are reduced an
     for (std::int64_t n = 0; n <= 300; ++n) {
         const media::Picture picture = large();
         cache.put(1, {n},
-                  cache.isFarOff(1, {n}, picture) ? media::KeptPicture::reduced(picture, cache.reduction(1), 5)
+                  cache.isFarOff(1, {n}, picture) ? media::CachedPicture::reduced(picture, cache.reduction(1), 5)
                                                   : picture);
         while (const auto far = cache.nextToReduce(1))
-            cache.reduce(1, far->frame, media::KeptPicture::reduced(far->picture, cache.reduction(1), 5));
+            cache.reduce(1, far->frame, media::CachedPicture::reduced(far->picture, cache.reduction(1), 5));
         REQUIRE(cache.bytes() <= 60 * one);
     }
     CHECK(*cache.capacity(1) >= 300);
@@ -94,7 +94,7 @@ TEST_CASE("where the budget holds too few pictures, those far off are reduced an
     // A native picture takes a reduced one's place, not the other way round.
     cache.put(1, {10}, large());
     CHECK(cache.find(1, {10}).native());
-    cache.put(1, {300}, media::KeptPicture::reduced(large(), {4, {}}, 5));
+    cache.put(1, {300}, media::CachedPicture::reduced(large(), {4, {}}, 5));
     CHECK(cache.find(1, {300}).native());
     cache.setBudget(10 * one);
     CHECK(cache.bytes() <= 10 * one);

@@ -18,7 +18,7 @@ std::shared_ptr<media::Footage> copyOf(const media::Footage& footage)
 
 } // namespace
 
-TEST_CASE("entry points that aren't clean do no harm, for every picture is proved", "[media][reader]")
+TEST_CASE("entry points that aren't clean do no harm, for every picture is checked", "[media][reader]")
 {
     const std::string extension = GENERATE("mp4", "ts", "avi", "h264");
     const auto footage = smallFilm(extension);

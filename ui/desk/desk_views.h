@@ -4,7 +4,7 @@
 #include "ui/desk/desk_state.h"
 #include "ui/desk/evidence_pairs.h"
 #include "core/reading/hints.h"
-#include "ui/desk/session_footage.h"
+#include "ui/desk/captures.h"
 #include "ui/footage/frame_view.h"
 #include "ui/footage/reference_trace.h"
 #include "ui/footage/trace_view.h"
@@ -13,7 +13,7 @@ namespace ui {
 
 /// Keeps the frame, the pairs and the traces on what is in view: asks the pool for pictures and shows them as they
 /// come.
-class FrameFeed : public QObject {
+class DeskViews : public QObject {
     Q_OBJECT
 public:
     struct Views {
@@ -21,7 +21,7 @@ public:
         EvidencePairs& pairs;
         TraceView& traces;
     };
-    FrameFeed(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state, Views views,
+    DeskViews(SessionModel& model, FootagePool& pool, Captures& captures, DeskState& state, Views views,
               QObject* parent = nullptr);
 
     /// The frame in view is on the screen: a held key takes the next step only then, so that every frame is seen.
@@ -43,11 +43,11 @@ private:
     void captureChanged();
     void frameChanged();
     void showPicture();
-    void showMessage(const session::Capture& capture, const SessionFootage::Status& status);
+    void showMessage(const session::Capture& capture, const Captures::Status& status);
     void ask();
     void reduceFarOnes();
-    bool isWanting(const media::KeptPicture& picture) const;
-    void give(const media::KeptPicture& picture, timing::FrameNumber n);
+    bool isWanting(const media::CachedPicture& picture) const;
+    void give(const media::CachedPicture& picture, timing::FrameNumber n);
     void framesMoved(const QString& path, const media::Confirmation& confirmation);
     void pictureReady(const QString& path, qint64 frame);
     void pictureFailed(const QString& path, qint64 frame, const QString& sentence);
@@ -60,7 +60,7 @@ private:
 
     SessionModel& m_model;
     FootagePool& m_pool;
-    SessionFootage& m_footage;
+    Captures& m_captures;
     DeskState& m_state;
     Views m_views;
     std::shared_ptr<const media::Footage> m_open; ///< what the frame view shows

@@ -1,6 +1,7 @@
-#include "ui/footage/trace_queue.h"
+#include "ui/footage/pass_queue.h"
 
 #include "core/error.h"
+#include "ui/model/file_paths.h"
 
 #include <algorithm>
 #include <chrono>
@@ -17,9 +18,9 @@ constexpr auto handOnInterval = std::chrono::milliseconds(80);
 
 /// Levels that came in since the last hand-over. The window gets them in bites: an event for every frame would flood
 /// it.
-class TraceQueue::Gathering {
+class PassQueue::Gathering {
 public:
-    Gathering(TraceQueue& queue, quint64 pass, std::vector<media::Rect> regions)
+    Gathering(PassQueue& queue, quint64 pass, std::vector<media::Rect> regions)
         : m_queue(queue), m_pass(pass), m_regions(std::move(regions)), m_levels(m_regions.size())
     {}
 
@@ -46,7 +47,7 @@ public:
     }
 
 private:
-    TraceQueue& m_queue;
+    PassQueue& m_queue;
     const quint64 m_pass;
     const std::vector<media::Rect> m_regions;
     std::vector<media::Trace> m_levels;
@@ -54,43 +55,41 @@ private:
     Clock::time_point m_handedOn = Clock::now();
 };
 
-TraceQueue::TraceQueue(const media::FrameService& service) : m_service(service) {}
+PassQueue::PassQueue(const media::FrameService& service, const Footages& footages)
+    : m_service(service), m_footages(footages)
+{}
 
-bool TraceQueue::Capture::waits() const
+KnownFootage* PassQueue::find(const QString& path) const
 {
-    return confirming == Step::Waiting || std::any_of(regions.begin(), regions.end(), [](const auto& entry) {
-               return entry.second.step == Step::Waiting;
-           });
+    const auto footage = m_footages.find(path);
+    return footage != m_footages.end() && footage->second->isOpen() ? footage->second.get() : nullptr;
 }
 
-void TraceQueue::confirm(const QString& path, std::shared_ptr<const media::Footage> scanned,
-                         media::FrameService::Handle handle, const std::filesystem::path& cacheFolder)
+void PassQueue::confirm(KnownFootage& footage, const std::filesystem::path& cacheFolder)
 {
-    Capture& capture = m_captures[path];
-    capture.footage = std::move(scanned);
-    capture.handle = handle;
-    capture.cacheFolder = cacheFolder;
-    capture.confirming = Step::Waiting;
-    capture.draft = std::make_shared<media::ConfirmationDraft>();
-    capture.movement = std::make_shared<media::MovementMeter>();
-    capture.picturesSeen = false;
+    m_cacheFolder = cacheFolder;
+    std::vector<std::filesystem::path> files{toPath(footage.path)};
+    for (const QString& further : footage.source.furtherParts)
+        files.push_back(toPath(further));
+    footage.passes.confirming = Step::Waiting;
+    footage.passes.draft = std::make_shared<media::ConfirmationDraft>();
+    footage.passes.draft->checksum = std::make_shared<media::FootageChecksum>(std::move(files));
+    footage.passes.movement = std::make_shared<media::MovementMeter>();
+    footage.passes.picturesSeen = false;
     scheduleSoon();
 }
 
-TraceQueue::TracePtr TraceQueue::trace(const QString& path, const std::shared_ptr<const media::Footage>& footage,
-                                       const media::Rect& region)
+PassQueue::TracePtr PassQueue::trace(KnownFootage& footage, const media::Rect& region)
 {
-    Capture& capture = m_captures[path];
-    capture.footage = footage;
-    const auto [place, isNew] = capture.regions.try_emplace(keyOf(region));
-    RegionTrace& trace = place->second;
+    auto& regions = footage.passes.regions;
+    const auto [place, isNew] = regions.try_emplace(keyOf(region));
+    KnownFootage::RegionTrace& trace = place->second;
     if (isNew) {
         trace.region = region;
-        capture.asked = ++m_asked;
-        for (auto old = capture.regions.begin();
-             capture.regions.size() > mostRegions && old != capture.regions.end();) {
+        footage.passes.asked = ++m_asked;
+        for (auto old = regions.begin(); regions.size() > mostRegions && old != regions.end();) {
             const bool spare = old != place && old->second.step != Step::Running;
-            old = spare ? capture.regions.erase(old) : std::next(old);
+            old = spare ? regions.erase(old) : std::next(old);
         }
         scheduleSoon();
     }
@@ -99,16 +98,13 @@ TraceQueue::TracePtr TraceQueue::trace(const QString& path, const std::shared_pt
     return trace.snapshot;
 }
 
-QString TraceQueue::fault(const QString& path, const media::Rect& region) const
+QString PassQueue::fault(const KnownFootage& footage, const media::Rect& region)
 {
-    const auto capture = m_captures.find(path);
-    if (capture == m_captures.end())
-        return {};
-    const auto trace = capture->second.regions.find(keyOf(region));
-    return trace == capture->second.regions.end() ? QString() : trace->second.fault;
+    const auto trace = footage.passes.regions.find(keyOf(region));
+    return trace == footage.passes.regions.end() ? QString() : trace->second.fault;
 }
 
-void TraceQueue::setInView(const QString& path)
+void PassQueue::setInView(const QString& path)
 {
     if (m_inView == path)
         return;
@@ -116,21 +112,14 @@ void TraceQueue::setInView(const QString& path)
     scheduleSoon();
 }
 
-void TraceQueue::forget(const QString& path)
+void PassQueue::stop(const QString& path)
 {
-    m_captures.erase(path);
     if (m_running.pass != 0 && m_running.path == path)
         m_running.stop.request_stop();
 }
 
-void TraceQueue::forgetAll()
-{
-    m_captures.clear();
-    m_running.stop.request_stop();
-}
-
 /// Regions are asked for one by one; a moment later they share a pass.
-void TraceQueue::scheduleSoon()
+void PassQueue::scheduleSoon()
 {
     if (std::exchange(m_scheduled, true))
         return;
@@ -138,56 +127,56 @@ void TraceQueue::scheduleSoon()
         this, [this] { schedule(); }, Qt::QueuedConnection);
 }
 
-void TraceQueue::schedule()
+void PassQueue::schedule()
 {
     m_scheduled = false;
-    const auto inView = m_captures.find(m_inView);
-    const bool inViewWaits = inView != m_captures.end() && inView->second.waits();
+    KnownFootage* inView = find(m_inView);
+    const bool inViewWaits = inView && inView->passes.waits();
     if (m_running.pass != 0) {
         if (inViewWaits && m_running.path != m_inView)
             m_running.stop.request_stop(); // its end comes back here
         return;
     }
     if (inViewWaits)
-        return begin(m_inView);
-    auto latest = m_captures.end();
-    for (auto capture = m_captures.begin(); capture != m_captures.end(); ++capture)
-        if (capture->second.waits() && (latest == m_captures.end() || capture->second.asked > latest->second.asked))
-            latest = capture;
-    if (latest != m_captures.end())
-        begin(latest->first);
+        return begin(*inView);
+    KnownFootage* latest = nullptr;
+    for (const auto& [path, footage] : m_footages)
+        if (footage->isOpen() && footage->passes.waits() && (!latest || footage->passes.asked > latest->passes.asked))
+            latest = footage.get();
+    if (latest)
+        begin(*latest);
 }
 
-void TraceQueue::begin(const QString& path)
+void PassQueue::begin(KnownFootage& footage)
 {
-    Capture& capture = m_captures[path];
     std::vector<media::Rect> regions;
-    for (auto& [key, trace] : capture.regions)
+    for (auto& [key, trace] : footage.passes.regions)
         if (trace.step == Step::Waiting) {
             trace.step = Step::Running;
             regions.push_back(trace.region);
         }
-    m_running.path = path;
+    m_running.path = footage.path;
+    m_running.serial = footage.serial;
     m_running.pass = ++m_passes;
-    if (capture.confirming == Step::Waiting) {
-        capture.confirming = Step::Running;
-        beginConfirming(path, std::move(regions));
+    if (footage.passes.confirming == Step::Waiting) {
+        footage.passes.confirming = Step::Running;
+        beginConfirming(footage, std::move(regions));
     } else {
-        beginTracing(path, std::move(regions));
+        beginTracing(footage, std::move(regions));
     }
 }
 
-void TraceQueue::beginConfirming(const QString& path, std::vector<media::Rect> regions)
+void PassQueue::beginConfirming(const KnownFootage& known, std::vector<media::Rect> regions)
 {
-    const Capture& capture = m_captures[path];
+    const KnownFootage::Passes& passes = known.passes;
     // What is known of every region needn't be measured again; a new one needs the film from its beginning.
-    std::int64_t had = capture.footage->frameCount().value;
+    std::int64_t had = known.footage->frameCount().value;
     for (const media::Rect& region : regions)
-        had = std::min(had, std::ssize(capture.regions.at(keyOf(region)).known) - 1);
-    capture.draft->had = {std::max<std::int64_t>(0, had)};
-    m_running.stop = m_lane.add([this, path, pass = m_running.pass, regions = std::move(regions),
-                                 footage = capture.footage, handle = capture.handle, folder = capture.cacheFolder,
-                                 draft = capture.draft, movement = capture.movement](const std::stop_token& stop) {
+        had = std::min(had, std::ssize(passes.regions.at(keyOf(region)).known) - 1);
+    passes.draft->had = {std::max<std::int64_t>(0, had)};
+    m_running.stop = m_worker.add([this, path = known.path, pass = m_running.pass, regions = std::move(regions),
+                                   footage = known.footage, handle = known.handle, folder = m_cacheFolder,
+                                   draft = passes.draft, movement = passes.movement](const std::stop_token& stop) {
         media::RegionMeter meter(regions);
         Gathering gathering(*this, pass, regions);
         std::int64_t last = -1; // frame that came by
@@ -234,11 +223,10 @@ void TraceQueue::beginConfirming(const QString& path, std::vector<media::Rect> r
     });
 }
 
-void TraceQueue::beginTracing(const QString& path, std::vector<media::Rect> regions)
+void PassQueue::beginTracing(const KnownFootage& known, std::vector<media::Rect> regions)
 {
-    const Capture& capture = m_captures[path];
-    m_running.stop = m_lane.add([this, pass = m_running.pass, regions = std::move(regions), footage = capture.footage,
-                                 look = !capture.picturesSeen](const std::stop_token& stop) {
+    m_running.stop = m_worker.add([this, pass = m_running.pass, regions = std::move(regions), footage = known.footage,
+                                   look = !known.passes.picturesSeen](const std::stop_token& stop) {
         Gathering gathering(*this, pass, regions);
         media::MovementMeter movement;
         try {
@@ -261,15 +249,15 @@ void TraceQueue::beginTracing(const QString& path, std::vector<media::Rect> regi
     });
 }
 
-void TraceQueue::take(quint64 pass, std::int64_t first, const std::vector<media::Rect>& regions,
-                      const std::vector<media::Trace>& added)
+void PassQueue::take(quint64 pass, std::int64_t first, const std::vector<media::Rect>& regions,
+                     const std::vector<media::Trace>& added)
 {
-    const auto capture = m_captures.find(m_running.path);
-    if (pass != m_running.pass || m_running.stop.stop_requested() || capture == m_captures.end())
+    KnownFootage* footage = find(m_running.path);
+    if (pass != m_running.pass || m_running.stop.stop_requested() || !footage)
         return;
     for (std::size_t i = 0; i < regions.size(); ++i) {
-        const auto place = capture->second.regions.find(keyOf(regions[i]));
-        if (place == capture->second.regions.end())
+        const auto place = footage->passes.regions.find(keyOf(regions[i]));
+        if (place == footage->passes.regions.end())
             continue;
         // A pass that was put off, or that met damage, begins again at frame 0; what is known further on stays till
         // then.
@@ -286,55 +274,53 @@ void TraceQueue::take(quint64 pass, std::int64_t first, const std::vector<media:
     emit grew(m_running.path);
 }
 
-void TraceQueue::endConfirming(quint64 pass, const media::Confirmation& confirmation,
-                               const media::FrameService::Compared& pictures)
+void PassQueue::endConfirming(quint64 pass, const media::Confirmation& confirmation,
+                              const media::FrameService::Compared& pictures)
 {
-    const bool counts = pass == m_running.pass && !m_running.stop.stop_requested();
-    const QString path = m_running.path;
-    const auto capture = m_captures.find(path);
-    if (counts && capture != m_captures.end()) {
-        capture->second.footage = confirmation.footage;
-        for (auto& [key, trace] : capture->second.regions) {
-            trace.known.resize(
-                std::min(trace.known.size(), confirmation.footage->frames.size())); // damage may leave fewer
-            trace.snapshot.reset();
-        }
-        emit confirmed(path, confirmation, pictures);
+    KnownFootage* footage = find(m_running.path);
+    if (pass != m_running.pass || m_running.stop.stop_requested() || !footage)
+        return;
+    for (auto& [key, trace] : footage->passes.regions) {
+        trace.known.resize(std::min(trace.known.size(), confirmation.footage->frames.size())); // damage may leave fewer
+        trace.snapshot.reset();
     }
+    emit confirmed(footage->path, confirmation, pictures);
 }
 
-void TraceQueue::tellPictures(quint64 pass, const timing::PictureRepeats& found)
+void PassQueue::tellPictures(quint64 pass, const timing::PictureRepeats& found)
 {
-    const auto capture = m_captures.find(m_running.path);
-    if (pass != m_running.pass || m_running.stop.stop_requested() || capture == m_captures.end())
+    KnownFootage* footage = find(m_running.path);
+    if (pass != m_running.pass || m_running.stop.stop_requested() || !footage)
         return;
-    capture->second.movement.reset();
-    capture->second.picturesSeen = true;
+    footage->passes.movement.reset();
+    footage->passes.picturesSeen = true;
     emit picturesSeen(m_running.path, found);
 }
 
-void TraceQueue::end(quint64 pass, Step step, const QString& fault)
+void PassQueue::end(quint64 pass, Step step, const QString& fault)
 {
     if (pass != m_running.pass)
         return;
     const Running ended = std::exchange(m_running, {});
     if (ended.stop.stop_requested())
         step = Step::Waiting; // it may have come to its end before it noticed, but take() no longer listened
-    const auto capture = m_captures.find(ended.path);
-    const bool confirmFailing =
-        capture != m_captures.end() && capture->second.confirming == Step::Running && step == Step::Failed;
-    if (capture != m_captures.end()) {
-        if (capture->second.confirming == Step::Running)
-            capture->second.confirming = step == Step::Done ? std::nullopt : std::optional(step);
-        for (auto& [key, trace] : capture->second.regions)
+    KnownFootage* footage = ended.serial == 0 ? nullptr : find(ended.path);
+    if (footage && footage->serial != ended.serial)
+        footage = nullptr; // opened anew meanwhile
+    const bool confirmFailing = footage && footage->passes.confirming == Step::Running && step == Step::Failed;
+    if (footage) {
+        KnownFootage::Passes& passes = footage->passes;
+        if (passes.confirming == Step::Running)
+            passes.confirming = step == Step::Done ? std::nullopt : std::optional(step);
+        for (auto& [key, trace] : passes.regions)
             if (trace.step == Step::Running) {
-                const bool isShort = step == Step::Done && trace.known.size() < capture->second.footage->frames.size();
+                const bool isShort = step == Step::Done && trace.known.size() < footage->footage->frames.size();
                 trace.step = isShort ? Step::Waiting : step; // parts that were confirmed before didn't pass
                 trace.fault = fault;
             }
     }
     scheduleSoon();
-    if (capture != m_captures.end() && step != Step::Waiting)
+    if (footage && step != Step::Waiting)
         emit grew(ended.path);
     if (confirmFailing)
         emit confirmFailed(ended.path, fault);

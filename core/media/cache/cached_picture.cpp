@@ -1,4 +1,4 @@
-#include "core/media/cache/kept_picture.h"
+#include "core/media/cache/cached_picture.h"
 #include "core/media/index/av_handles.h"
 #include "core/media/cache/frame_store.h"
 #include "core/media/picture/scaler.h"
@@ -108,7 +108,7 @@ std::vector<Rect> cropsOf(const Reduction& how, Size size)
 
 } // namespace
 
-std::size_t KeptPicture::reducedBytes(const Picture& native, const Reduction& how)
+std::size_t CachedPicture::reducedBytes(const Picture& native, const Reduction& how)
 {
     if (!native || how.factor < 2 || !canShrink(native.native()))
         return 0;
@@ -121,7 +121,7 @@ std::size_t KeptPicture::reducedBytes(const Picture& native, const Reduction& ho
     return share > worthwhile ? 0 : static_cast<std::size_t>(share * static_cast<double>(native.bytes()));
 }
 
-KeptPicture KeptPicture::reduced(const Picture& native, const Reduction& how, std::uint64_t hash)
+CachedPicture CachedPicture::reduced(const Picture& native, const Reduction& how, std::uint64_t hash)
 {
     if (reducedBytes(native, how) == 0)
         return {};
@@ -133,14 +133,14 @@ KeptPicture KeptPicture::reduced(const Picture& native, const Reduction& how, st
     reduced->small = shrunk(frame, {std::max(1, frame.width / how.factor), std::max(1, frame.height / how.factor)});
     for (const Rect& rect : cropsOf(how, reduced->size))
         reduced->crops.push_back({rect, cutOut(frame, rect)});
-    KeptPicture kept;
+    CachedPicture kept;
     kept.m_reduced = std::move(reduced);
     return kept;
 }
 
-Size KeptPicture::size() const { return m_reduced ? m_reduced->size : m_native.size(); }
+Size CachedPicture::size() const { return m_reduced ? m_reduced->size : m_native.size(); }
 
-std::size_t KeptPicture::bytes() const
+std::size_t CachedPicture::bytes() const
 {
     if (!m_reduced)
         return m_native.bytes();
@@ -150,16 +150,16 @@ std::size_t KeptPicture::bytes() const
     return sum;
 }
 
-std::uint64_t KeptPicture::hash() const { return m_reduced ? m_reduced->hash : m_native.hash(); }
+std::uint64_t CachedPicture::hash() const { return m_reduced ? m_reduced->hash : m_native.hash(); }
 
-bool KeptPicture::operator==(const KeptPicture& other) const
+bool CachedPicture::operator==(const CachedPicture& other) const
 {
     if (m_reduced || other.m_reduced)
         return m_reduced == other.m_reduced;
     return bool(m_native) == bool(other.m_native) && (!m_native || &m_native.native() == &other.m_native.native());
 }
 
-const KeptPicture::Crop* KeptPicture::cropWith(const Rect& rect) const
+const CachedPicture::Crop* CachedPicture::cropWith(const Rect& rect) const
 {
     for (const Crop& crop : m_reduced->crops)
         if (holds(crop.rect, rect))
@@ -167,7 +167,7 @@ const KeptPicture::Crop* KeptPicture::cropWith(const Rect& rect) const
     return nullptr;
 }
 
-bool KeptPicture::shows(const View& view) const
+bool CachedPicture::shows(const View& view) const
 {
     if (!m_reduced)
         return static_cast<bool>(m_native);
@@ -181,7 +181,7 @@ bool KeptPicture::shows(const View& view) const
            && std::int64_t{target.height} * factor < std::int64_t{source.height} + factor;
 }
 
-RgbImage KeptPicture::render(const View& view) const
+RgbImage CachedPicture::render(const View& view) const
 {
     if (!m_reduced)
         return media::render(m_native, view);
@@ -206,7 +206,7 @@ RgbImage KeptPicture::render(const View& view) const
     return media::render(m_reduced->small, inner);
 }
 
-std::optional<RegionLevels> KeptPicture::measure(const Rect& region) const
+std::optional<RegionLevels> CachedPicture::measure(const Rect& region) const
 {
     if (!m_reduced)
         return m_native ? std::optional(media::measure(m_native, region)) : std::nullopt;

@@ -1,4 +1,4 @@
-#include "core/media/cache/kept_picture.h"
+#include "core/media/cache/cached_picture.h"
 #include "tests/core/media/frames.h"
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -39,7 +39,7 @@ TEST_CASE("rectangles that a reduced picture keeps whole are rendered and measur
     const media::Picture native = pattern(format, depth);
     const media::Rect lamp =
         GENERATE(media::Rect{101, 57, 61, 43}, media::Rect{0, 0, 50, 50}, media::Rect{600, 330, 41, 32});
-    const auto kept = media::KeptPicture::reduced(native, {4, {lamp}}, native.hash());
+    const auto kept = media::CachedPicture::reduced(native, {4, {lamp}}, native.hash());
     REQUIRE(kept);
     CHECK_FALSE(kept.native());
     CHECK(kept.size() == drawnSize);
@@ -72,7 +72,7 @@ TEST_CASE("a reduced picture shows all of it at the screen's scale, and says whe
     const media::Picture native = drawnPicture(AV_PIX_FMT_YUV420P, drawnSize, [](int component, int x, int y) {
         return component == 0 ? static_cast<int>(126 + 90 * std::sin(x / 8.0) * std::cos(y / 9.0)) : 128;
     });
-    const auto kept = media::KeptPicture::reduced(native, {3, {}}, native.hash());
+    const auto kept = media::CachedPicture::reduced(native, {3, {}}, native.hash());
     REQUIRE(kept);
     media::View view;
     view.target = {drawnSize.width / 3, drawnSize.height / 3};
@@ -85,16 +85,16 @@ TEST_CASE("a reduced picture shows all of it at the screen's scale, and says whe
     view.target = {160, 90};
     CHECK_FALSE(kept.shows(view));
     CHECK_FALSE(kept.shows({}));
-    CHECK(media::KeptPicture(native).shows({}));
-    CHECK_FALSE(media::KeptPicture().shows({}));
+    CHECK(media::CachedPicture(native).shows({}));
+    CHECK_FALSE(media::CachedPicture().shows({}));
 }
 
 TEST_CASE("what can't be shrunk, or wouldn't gain by it, isn't reduced", "[media][kept]")
 {
     const media::Picture native = pattern();
-    CHECK_FALSE(media::KeptPicture::reduced(native, {1, {}}, 0));
-    CHECK_FALSE(media::KeptPicture::reduced(native, {4, {{0, 0, drawnSize.width, drawnSize.height}}}, 0));
-    CHECK(media::KeptPicture::reducedBytes(native, {4, {{0, 0, drawnSize.width, drawnSize.height}}}) == 0);
-    CHECK(media::KeptPicture::reduced(native, {4, {{-50, -50, 20, 20}, {9000, 9000, 10, 10}}},
-                                      0)); // outside: nothing to keep
+    CHECK_FALSE(media::CachedPicture::reduced(native, {1, {}}, 0));
+    CHECK_FALSE(media::CachedPicture::reduced(native, {4, {{0, 0, drawnSize.width, drawnSize.height}}}, 0));
+    CHECK(media::CachedPicture::reducedBytes(native, {4, {{0, 0, drawnSize.width, drawnSize.height}}}) == 0);
+    CHECK(media::CachedPicture::reduced(native, {4, {{-50, -50, 20, 20}, {9000, 9000, 10, 10}}},
+                                        0)); // outside: nothing to keep
 }

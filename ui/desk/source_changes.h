@@ -6,10 +6,10 @@
 namespace ui {
 
 /// Which files and which moving picture a capture is: files that the camera split are joined, another stream is chosen.
-class Recording : public QObject {
+class SourceChanges : public QObject {
     Q_OBJECT
 public:
-    explicit Recording(SessionModel& model, QObject* parent = nullptr);
+    explicit SourceChanges(SessionModel& model, QObject* parent = nullptr);
 
     /// The capture after it in order goes on its recording. Undo takes them apart.
     void joinNext(session::CaptureId id);

@@ -1,4 +1,4 @@
-#include "ui/desk/incoming_row.h"
+#include "ui/desk/incoming_footage_row.h"
 #include "ui/look/look.h"
 
 #include <QFileInfo>
@@ -12,13 +12,13 @@ namespace {
 
 constexpr int rowHeight = 38;
 
-QString wordOf(const TakeIn::Item& item)
+QString wordOf(const Captures::Incoming& item)
 {
+    using Step = Captures::Incoming::Step;
     switch (item.step) {
-    case TakeIn::Step::Waiting: return IncomingRow::tr("waiting");
-    case TakeIn::Step::Indexing: return IncomingRow::tr("numbering frames, %1 %").arg(qRound(item.progress * 100));
-    case TakeIn::Step::Checking: return IncomingRow::tr("taking the checksum");
-    case TakeIn::Step::Done: return IncomingRow::tr("next in");
+    case Step::Waiting: return IncomingFootageRow::tr("waiting");
+    case Step::Scanning: return IncomingFootageRow::tr("numbering frames, %1 %").arg(qRound(item.progress * 100));
+    case Step::Adding: return IncomingFootageRow::tr("next in");
     }
     return {};
 }
@@ -32,7 +32,7 @@ void paintShare(QPainter& painter, const QRectF& bar, double share)
                      tokens().text2);
 }
 
-IncomingRow::IncomingRow(QWidget* parent) : QWidget(parent), m_cancel(new QPushButton(tr("Cancel")))
+IncomingFootageRow::IncomingFootageRow(QWidget* parent) : QWidget(parent), m_cancel(new QPushButton(tr("Cancel")))
 {
     setFixedHeight(rowHeight);
     auto* row = new QHBoxLayout(this);
@@ -44,17 +44,16 @@ IncomingRow::IncomingRow(QWidget* parent) : QWidget(parent), m_cancel(new QPushB
     connect(m_cancel, &QPushButton::clicked, this, [this] { emit cancelAsked(m_item.path); });
 }
 
-void IncomingRow::show(const TakeIn::Item& item)
+void IncomingFootageRow::show(const Captures::Incoming& item)
 {
     m_item = item;
-    m_cancel->setEnabled(item.step != TakeIn::Step::Done);
     setToolTip(item.path);
     setAccessibleName(QFileInfo(item.path).fileName());
     setAccessibleDescription(wordOf(item));
     update();
 }
 
-void IncomingRow::paintEvent(QPaintEvent*)
+void IncomingFootageRow::paintEvent(QPaintEvent*)
 {
     QPainter painter(this);
     const int room = m_cancel->x() - 12 - grid::padding;
@@ -68,7 +67,7 @@ void IncomingRow::paintEvent(QPaintEvent*)
     painter.setPen(tokens().text2);
     const int wordRoom = grid::padding + room - after;
     painter.drawText(after, 16, painter.fontMetrics().elidedText(wordOf(m_item), Qt::ElideRight, wordRoom));
-    paintShare(painter, QRectF(grid::padding, 25, room, 3), m_item.step == TakeIn::Step::Waiting ? 0 : m_item.progress);
+    paintShare(painter, QRectF(grid::padding, 25, room, 3), m_item.progress);
 }
 
 } // namespace ui

@@ -1,4 +1,4 @@
-#include "ui/desk/recording.h"
+#include "ui/desk/source_changes.h"
 #include "core/media/index/parts.h"
 #include "core/reading/new_capture.h"
 #include "core/reading/same_footage.h"
@@ -15,12 +15,12 @@ const session::Capture* captureAfter(const session::Document& document, session:
     return place == ordered.end() || std::next(place) == ordered.end() ? nullptr : *std::next(place);
 }
 
-Recording::Recording(SessionModel& model, QObject* parent) : QObject(parent), m_model(model)
+SourceChanges::SourceChanges(SessionModel& model, QObject* parent) : QObject(parent), m_model(model)
 {
     connect(&model, &SessionModel::sessionReplaced, this, [this] { m_worker.stop(); });
 }
 
-void Recording::joinNext(session::CaptureId id)
+void SourceChanges::joinNext(session::CaptureId id)
 {
     const auto document = m_model.document();
     const session::Capture* first = session::find(*document, id);
@@ -37,7 +37,7 @@ void Recording::joinNext(session::CaptureId id)
     m_worker.run(
         [files, path = first->path, stream = first->stream](std::stop_token stop) {
             const auto footage = media::scanParts(files, stop, {}, {stream, {}});
-            return reading::describeCapture(*footage, path, media::partsSha256(files, stop)).capture;
+            return reading::describeCapture(*footage, path).capture;
         },
         [this, id, other = second->id](const session::Capture& joined) {
             m_model.edit(
@@ -46,7 +46,7 @@ void Recording::joinNext(session::CaptureId id)
         [this](const QString& sentence) { emit problem(tr("Nothing was joined. %1").arg(sentence)); });
 }
 
-void Recording::chooseStream(session::CaptureId id, int stream)
+void SourceChanges::chooseStream(session::CaptureId id, int stream)
 {
     const session::Capture* capture = session::find(*m_model.document(), id);
     if (!capture)

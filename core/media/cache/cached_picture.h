@@ -12,13 +12,13 @@ struct Reduction {
 };
 
 /// A picture as the cache has it: native, or reduced. A cheap handle, immutable; an empty one (default) has no picture.
-class KeptPicture {
+class CachedPicture {
 public:
-    KeptPicture() = default;
-    KeptPicture(Picture native) : m_native(std::move(native)) {} // NOLINT: a native picture is one
+    CachedPicture() = default;
+    CachedPicture(Picture native) : m_native(std::move(native)) {} // NOLINT: a native picture is one
     /// `hash`: Picture::hash() of the native one. Empty where the pixel format can't be shrunk or nothing would be
     /// gained.
-    static KeptPicture reduced(const Picture& native, const Reduction& how, std::uint64_t hash);
+    static CachedPicture reduced(const Picture& native, const Reduction& how, std::uint64_t hash);
     /// What reduced() would take, roughly; 0 where it gives nothing.
     static std::size_t reducedBytes(const Picture& native, const Reduction& how);
 
@@ -26,8 +26,8 @@ public:
     const Picture& native() const { return m_native; } ///< empty when reduced
     Size size() const;                                 ///< of the native picture
     std::size_t bytes() const;
-    std::uint64_t hash() const;                      ///< of the native picture
-    bool operator==(const KeptPicture& other) const; ///< the same picture in memory
+    std::uint64_t hash() const;                        ///< of the native picture
+    bool operator==(const CachedPicture& other) const; ///< the same picture in memory
 
     /// Whether render() gives what the native picture gives, or, where nothing is enlarged, what can't be told from it.
     bool shows(const View& view) const;

@@ -1,4 +1,4 @@
-#include "ui/desk/frame_feed.h"
+#include "ui/desk/desk_views.h"
 #include "core/reading/make_mark.h"
 #include "ui/desk/reading_progress.h"
 
@@ -22,43 +22,43 @@ bool sameFrames(const media::Footage& a, const media::Footage& b)
 
 } // namespace
 
-FrameFeed::FrameFeed(SessionModel& model, FootagePool& pool, SessionFootage& footage, DeskState& state, Views views,
+DeskViews::DeskViews(SessionModel& model, FootagePool& pool, Captures& captures, DeskState& state, Views views,
                      QObject* parent)
-    : QObject(parent), m_model(model), m_pool(pool), m_footage(footage), m_state(state), m_views(views),
+    : QObject(parent), m_model(model), m_pool(pool), m_captures(captures), m_state(state), m_views(views),
       m_sincePress(pool)
 {
     m_rest.setSingleShot(true);
     m_rest.setInterval(restsAfter);
-    connect(&m_rest, &QTimer::timeout, this, &FrameFeed::ask);
+    connect(&m_rest, &QTimer::timeout, this, &DeskViews::ask);
     connect(&m_views.frame, &FrameView::pictureTooSmall, this, [this] {
         m_rest.stop();
         ask();
     });
-    connect(&m_views.frame, &FrameView::zoomChanged, this, &FrameFeed::reduceFarOnes);
+    connect(&m_views.frame, &FrameView::zoomChanged, this, &DeskViews::reduceFarOnes);
     m_hintPause.setSingleShot(true);
     m_hintPause.setInterval(300);
-    connect(&m_hintPause, &QTimer::timeout, this, &FrameFeed::findHintsNow);
-    connect(&state, &DeskState::captureChanged, this, &FrameFeed::captureChanged);
-    connect(&state, &DeskState::frameChanged, this, &FrameFeed::frameChanged);
+    connect(&m_hintPause, &QTimer::timeout, this, &DeskViews::findHintsNow);
+    connect(&state, &DeskState::captureChanged, this, &DeskViews::captureChanged);
+    connect(&state, &DeskState::frameChanged, this, &DeskViews::frameChanged);
     connect(&state, &DeskState::trialChanged, this, [this] {
         showSeen();
         refreshMarks();
         m_views.pairs.refresh();
         ask();
     });
-    connect(&state, &DeskState::regionsChanged, this, &FrameFeed::refreshTraces);
-    connect(&state, &DeskState::blindChanged, this, &FrameFeed::findHintsNow);
-    connect(&footage, &SessionFootage::changed, this, &FrameFeed::captureChanged);
-    connect(&footage, &SessionFootage::progressChanged, this, &FrameFeed::captureChanged);
-    connect(&pool, &FootagePool::confirmed, this, &FrameFeed::framesMoved);
-    connect(&pool, &FootagePool::pictureReady, this, &FrameFeed::pictureReady);
-    connect(&pool, &FootagePool::pictureFailed, this, &FrameFeed::pictureFailed);
+    connect(&state, &DeskState::regionsChanged, this, &DeskViews::refreshTraces);
+    connect(&state, &DeskState::blindChanged, this, &DeskViews::findHintsNow);
+    connect(&captures, &Captures::changed, this, &DeskViews::captureChanged);
+    connect(&captures, &Captures::progressChanged, this, &DeskViews::captureChanged);
+    connect(&pool, &FootagePool::confirmed, this, &DeskViews::framesMoved);
+    connect(&pool, &FootagePool::pictureReady, this, &DeskViews::pictureReady);
+    connect(&pool, &FootagePool::pictureFailed, this, &DeskViews::pictureFailed);
     connect(&pool, &FootagePool::traceGrew, this, [this](const QString& grown) {
         if (grown == path())
             refreshTraces();
     });
-    connect(&m_sincePress, &ReferenceTrace::grew, this, &FrameFeed::refreshSincePress);
-    connect(&m_sincePress, &ReferenceTrace::failed, this, &FrameFeed::problem);
+    connect(&m_sincePress, &ReferenceTrace::grew, this, &DeskViews::refreshSincePress);
+    connect(&m_sincePress, &ReferenceTrace::failed, this, &DeskViews::problem);
     connect(&m_views.frame, &FrameView::frameShown, this, [this](qint64 frame) {
         m_shown = frame;
         if (caughtUp())
@@ -67,14 +67,14 @@ FrameFeed::FrameFeed(SessionModel& model, FootagePool& pool, SessionFootage& foo
     captureChanged();
 }
 
-QString FrameFeed::path() const
+QString DeskViews::path() const
 {
     const session::Capture* capture = m_state.capture();
     return capture ? m_model.footagePath(*capture) : QString();
 }
 
 /// Another capture, or its footage has become ready, is gone, or is another.
-void FrameFeed::captureChanged()
+void DeskViews::captureChanged()
 {
     const session::Capture* capture = m_state.capture();
     auto footage = capture ? m_pool.footage(path()) : nullptr;
@@ -94,7 +94,7 @@ void FrameFeed::captureChanged()
         emit hintsChanged();
     }
     if (capture && !footage)
-        showMessage(*capture, m_footage.status(*capture));
+        showMessage(*capture, m_captures.status(*capture));
     m_views.traces.setFrame(m_state.frame().value);
     refreshTraces();
     showPicture();
@@ -102,7 +102,7 @@ void FrameFeed::captureChanged()
 }
 
 /// The picture in view keeps its place in the view under its new number; where it is no frame, the next one that is.
-void FrameFeed::framesMoved(const QString& at, const media::Confirmation& confirmation)
+void DeskViews::framesMoved(const QString& at, const media::Confirmation& confirmation)
 {
     const auto now = [&](timing::FrameNumber n) {
         for (auto scanned = static_cast<std::size_t>(n.value); scanned < confirmation.moved.size(); ++scanned)
@@ -117,26 +117,32 @@ void FrameFeed::framesMoved(const QString& at, const media::Confirmation& confir
             m_state.followFrames(id, now);
 }
 
-void FrameFeed::showMessage(const session::Capture& capture, const SessionFootage::Status& status)
+void DeskViews::showMessage(const session::Capture& capture, const Captures::Status& status)
 {
     const QString name = QString::fromStdString(capture.name);
     switch (status.state) {
-    case SessionFootage::State::Waiting: m_views.frame.setMessage(tr("%1 waits to be opened").arg(name)); break;
-    case SessionFootage::State::Indexing:
+    case FootageState::Found:
+    case FootageState::Scanned:
+        if (!status.isUnderWay) {
+            m_views.frame.setMessage(tr("%1 waits to be opened").arg(name));
+            break;
+        }
         m_views.frame.setMessage(tr("Numbering the frames of %1").arg(name), {}, status.progress);
         break;
-    case SessionFootage::State::Absent:
-    case SessionFootage::State::Changed:
+    case FootageState::Absent:
+    case FootageState::Changed:
+    case FootageState::Failed:
         m_views.frame.setMessage(
             tr("The footage of %1 can't be shown").arg(name),
             tr("%1 Footage > Relink tells where it is now. Marks and their crops stay.").arg(status.sentence));
         break;
-    case SessionFootage::State::Ready: break;
+    case FootageState::Viewable:
+    case FootageState::Confirmed: break;
     }
 }
 
 /// While blind: nothing of the traces beyond the frames that were in view.
-void FrameFeed::showSeen()
+void DeskViews::showSeen()
 {
     if (!m_state.blind()) {
         m_seenIn = {};
@@ -151,7 +157,7 @@ void FrameFeed::showSeen()
     m_views.traces.setBlind(m_seenUpTo);
 }
 
-void FrameFeed::frameChanged()
+void DeskViews::frameChanged()
 {
     showSeen();
     m_views.traces.setFrame(m_state.frame().value);
@@ -161,44 +167,44 @@ void FrameFeed::frameChanged()
     m_before = m_state.frame().value;
 }
 
-void FrameFeed::setFlipped(std::optional<timing::FrameNumber> of)
+void DeskViews::setFlipped(std::optional<timing::FrameNumber> of)
 {
     m_views.pairs.setFlipped(of);
     m_views.pairs.refresh();
 }
 
-void FrameFeed::showPicture()
+void DeskViews::showPicture()
 {
     const timing::FrameNumber n = m_state.frame();
     if (m_open)
-        if (const media::KeptPicture picture = m_pool.shown(path(), n); isWanting(picture))
+        if (const media::CachedPicture picture = m_pool.shown(path(), n); isWanting(picture))
             give(picture, n);
     m_views.pairs.refresh();
 }
 
 /// Whether the view should get this picture of the frame in view.
-bool FrameFeed::isWanting(const media::KeptPicture& picture) const
+bool DeskViews::isWanting(const media::CachedPicture& picture) const
 {
     const bool isNews = m_given != m_state.frame().value || (!m_givenNative && picture.native());
     return isNews && m_views.frame.canShow(picture);
 }
 
 /// The frame in view first, then its pair, then what the marks show; what is there already isn't asked for again.
-void FrameFeed::ask()
+void DeskViews::ask()
 {
     if (!m_open)
         return;
     const QString at = path();
     const timing::FrameNumber n = m_state.frame();
     // While travelling a reduced picture will do, unless what is in view shows more than it has.
-    const media::KeptPicture inView = m_pool.shown(at, n);
+    const media::CachedPicture inView = m_pool.shown(at, n);
     const bool travels = m_rest.isActive() && (!inView || m_views.frame.canShow(inView));
     std::vector<timing::FrameNumber> wanted{n};
     std::vector<timing::FrameNumber> others = m_views.pairs.frames();
     if (n.value > 0)
         others.insert(others.begin(), n - timing::FrameCount{1});
     for (const timing::FrameNumber other : others)
-        if (const media::KeptPicture known = m_pool.shown(at, other); travels ? !known : !known.native())
+        if (const media::CachedPicture known = m_pool.shown(at, other); travels ? !known : !known.native())
             wanted.push_back(other);
     if (m_rest.isActive())
         m_way = n.value - m_before;
@@ -209,7 +215,7 @@ void FrameFeed::ask()
 }
 
 /// To what this view and the pairs show, so that more of a large film fits in the cache.
-void FrameFeed::reduceFarOnes()
+void DeskViews::reduceFarOnes()
 {
     if (!m_open)
         return;
@@ -224,24 +230,24 @@ void FrameFeed::reduceFarOnes()
     m_pool.setReduction(path(), how);
 }
 
-void FrameFeed::give(const media::KeptPicture& picture, timing::FrameNumber n)
+void DeskViews::give(const media::CachedPicture& picture, timing::FrameNumber n)
 {
     m_given = n.value;
     m_givenNative = static_cast<bool>(picture.native());
     m_views.frame.setPicture(picture, n);
 }
 
-void FrameFeed::pictureReady(const QString& at, qint64 frame)
+void DeskViews::pictureReady(const QString& at, qint64 frame)
 {
     if (at != path() || !m_open)
         return;
     if (frame == m_state.frame().value)
-        if (const media::KeptPicture picture = m_pool.shown(at, {frame}); isWanting(picture))
+        if (const media::CachedPicture picture = m_pool.shown(at, {frame}); isWanting(picture))
             give(picture, {frame});
     m_views.pairs.refresh();
 }
 
-void FrameFeed::pictureFailed(const QString& at, qint64 frame, const QString& sentence)
+void DeskViews::pictureFailed(const QString& at, qint64 frame, const QString& sentence)
 {
     if (at != path() || frame != m_state.frame().value)
         return;
@@ -253,12 +259,12 @@ void FrameFeed::pictureFailed(const QString& at, qint64 frame, const QString& se
     emit failed();
 }
 
-std::optional<timing::FrameNumber> FrameFeed::shownFrame() const
+std::optional<timing::FrameNumber> DeskViews::shownFrame() const
 {
     return m_shown < 0 ? std::nullopt : std::optional(timing::FrameNumber{m_shown});
 }
 
-void FrameFeed::refreshTraces()
+void DeskViews::refreshTraces()
 {
     const QString at = path();
     const session::Region* lamp = m_state.region(RegionKind::Lamp);
@@ -277,7 +283,7 @@ void FrameFeed::refreshTraces()
     refreshMarks();
 }
 
-void FrameFeed::findHintsNow()
+void DeskViews::findHintsNow()
 {
     const session::Region* lamp = m_state.region(RegionKind::Lamp);
     const session::Region* screen = m_state.region(RegionKind::Screen);
@@ -293,7 +299,7 @@ void FrameFeed::findHintsNow()
 }
 
 /// Marks of the trial at hand; where one is missing, the hint for it.
-void FrameFeed::refreshMarks()
+void DeskViews::refreshMarks()
 {
     const session::Document& document = *m_model.document();
     QVector<TraceTrial> trials;
@@ -326,7 +332,7 @@ void FrameFeed::refreshMarks()
 }
 
 /// What moved in the screen region since just before the press that is marked.
-void FrameFeed::refreshSincePress()
+void DeskViews::refreshSincePress()
 {
     constexpr qint64 before = 2, after = 480; // the press frame itself may be lit already
     const session::Region* screen = m_state.region(RegionKind::Screen);

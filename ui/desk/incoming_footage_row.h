@@ -1,17 +1,17 @@
 #pragma once
 #include <QWidget>
-#include "ui/desk/take_in.h"
+#include "ui/desk/captures.h"
 
 class QPushButton;
 
 namespace ui {
 
 /// One piece of footage on its way in: name, progress, cancel.
-class IncomingRow : public QWidget {
+class IncomingFootageRow : public QWidget {
     Q_OBJECT
 public:
-    explicit IncomingRow(QWidget* parent = nullptr);
-    void show(const TakeIn::Item& item);
+    explicit IncomingFootageRow(QWidget* parent = nullptr);
+    void show(const Captures::Incoming& item);
 
 signals:
     void cancelAsked(const QString& path);
@@ -20,7 +20,7 @@ protected:
     void paintEvent(QPaintEvent*) override;
 
 private:
-    TakeIn::Item m_item;
+    Captures::Incoming m_item;
     QPushButton* m_cancel;
 };
 

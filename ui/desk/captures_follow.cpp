@@ -1,0 +1,212 @@
+#include "core/reading/follow_frames.h"
+#include "core/reading/same_footage.h"
+#include "ui/desk/captures.h"
+
+#include <QFileInfo>
+#include <algorithm>
+
+namespace ui {
+
+/// The checksum of large footage takes minutes. Until it is there, one picture that was marked tells whether this is
+/// the film that was marked in: nothing may be marked in another one meanwhile.
+void Captures::compareMarked(KnownFootage& known, const session::Capture& capture)
+{
+    const auto marked = session::markedPictures(*m_model.document(), capture.id);
+    if (marked.empty())
+        return;
+    known.inSession.isComparing = true;
+    runFor(
+        known,
+        [footage = known.footage, first = *marked.begin()](std::stop_token stop) {
+            media::FrameReader reader(footage, stop);
+            return reading::shows(reader, first, stop);
+        },
+        [this, footage = known.footage, frame = marked.begin()->first](KnownFootage& compared, bool same) {
+            markedCompared(compared, footage, frame, same);
+        },
+        [this](KnownFootage& compared, const QString& sentence) {
+            if (!std::exchange(compared.inSession.isComparing, false))
+                return;
+            compared.inSession.whyChanged = sentence;
+            settle(compared);
+        });
+}
+
+void Captures::markedCompared(KnownFootage& known, const std::shared_ptr<const media::Footage>& footage,
+                              std::int64_t frame, bool same)
+{
+    if (!known.inSession.isComparing || known.footage != footage)
+        return;
+    // Scanned frames may yet get other numbers: then it is compared again.
+    if (!same && known.isDecoding)
+        return;
+    known.inSession.isComparing = false;
+    const session::Capture* capture = captureAt(known.path);
+    if (same && capture && footage->confirmed && !known.inSession.confirmation
+        && !reading::withoutPacket(*m_model.document(), capture->id).empty())
+        beginFollowing(known, {footage, {}, {}});
+    if (!same)
+        known.inSession.whyChanged =
+            tr("%1 isn't the footage that was added: its frame %2 isn't the picture that was marked. Its marks "
+               "stay, marking is off; relink the capture to the file that was read.")
+                .arg(QFileInfo(known.path).fileName())
+                .arg(frame);
+    settle(known);
+}
+
+/// Footage can be read as soon as its packets are known; decoding then confirms which frames there are. Where it finds
+/// others, or finds damage, the session follows: marks stay on the picture they were set on.
+void Captures::confirmed(const QString& path, const media::Confirmation& confirmation)
+{
+    KnownFootage& known = *m_pool.find(path);
+    known.inSession.confirmation = confirmation;
+    known.inSession.decoded.reset();
+    if (m_paths.contains(path)) // else it is being added
+        beginFollowing(known, confirmation);
+}
+
+/// Until the session has followed, its frame numbers and the footage's may differ: nothing can be marked meanwhile.
+void Captures::beginFollowing(KnownFootage& known, const media::Confirmation& confirmation)
+{
+    if (!confirmation.moved.empty())
+        known.inSession.isComparing = true;
+    known.inSession.isFollowing = true;
+    settle(known);
+    const session::Capture* capture = captureAt(known.path);
+    if (!capture || m_model.readOnly())
+        return followed(known, {}, {});
+    runFor(
+        known,
+        [confirmation, document = m_model.document(), id = capture->id](std::stop_token stop) {
+            return std::make_shared<const session::DecodedFrames>(
+                reading::decodedFrames(confirmation, *document, id, stop));
+        },
+        [this, difference = confirmation.difference](KnownFootage& decoded, const auto& found) {
+            follow(decoded, found, difference);
+        },
+        [this](KnownFootage& decoded, const QString& sentence) { followed(decoded, {}, sentence); });
+}
+
+void Captures::follow(KnownFootage& known, const std::shared_ptr<const session::DecodedFrames>& found,
+                      const std::optional<std::string>& difference)
+{
+    const session::Capture* now = captureAt(known.path);
+    bool went = true, changes = false;
+    if (now)
+        went = m_model.edit([&](const session::Document& latest) { // with marks that are yet being written
+            session::Edit edit = isOf(known, latest, now->id) ? session::followFrames(latest, now->id, *found)
+                                                              : session::Edit{}; // on its way out
+            changes = !edit.changes.empty();
+            return edit;
+        });
+    const std::vector<std::string>& notes = found->capture.notes;
+    if (went && changes && difference)
+        emit problem(QString::fromStdString(*difference));
+    else if (went && changes && !notes.empty())
+        emit problem(tr("%1: %2").arg(QString::fromStdString(now->name), QString::fromStdString(notes.front())));
+    followed(known, found,
+             went ? QString()
+                  : tr("The frames of %1 have other numbers than its packets told, and the session can't follow; "
+                       "marking in it is off.")
+                        .arg(QString::fromStdString(now->name)));
+}
+
+void Captures::followed(KnownFootage& known, const std::shared_ptr<const session::DecodedFrames>& found,
+                        const QString& fault)
+{
+    auto& held = known.inSession;
+    held.isFollowing = false;
+    held.hasFollowed = true;
+    if (found && !found->moved.empty())
+        held.decoded = found;
+    if (!fault.isEmpty()) {
+        held.whyChanged = fault;
+        emit problem(fault);
+    }
+    followingAccepted();
+    settleAll();
+}
+
+/// Marked pictures are compared once the session's frame numbers are those of the decoded footage.
+void Captures::followingAccepted()
+{
+    if (m_model.pending())
+        return;
+    for (const QString& path : std::as_const(m_paths)) {
+        KnownFootage* known = m_pool.find(path);
+        if (!known || !std::exchange(known->inSession.hasFollowed, false)
+            || !std::exchange(known->inSession.isComparing, false))
+            continue;
+        const session::Capture* capture = captureAt(path);
+        if (capture && known->isOpen() && stateOf(*known, *capture).first != FootageState::Changed)
+            compareMarked(*known, *capture);
+    }
+}
+
+/// Undo, redo and changes that couldn't be written bring back numbers that the footage had before it was decoded, and
+/// a mark may come by such a number.
+void Captures::followAgain()
+{
+    if (m_model.pending() || m_model.readOnly())
+        return;
+    for (const QString& path : std::as_const(m_paths)) {
+        KnownFootage* known = m_pool.find(path);
+        const session::Capture* capture = captureAt(path);
+        if (!known || !capture || !known->inSession.decoded)
+            continue;
+        auto& held = known->inSession;
+        if (held.isFollowing || held.hasFollowed || !held.whyChanged.isEmpty())
+            continue;
+        const auto follow = [&](const session::Document& document) {
+            return isOf(*known, document, capture->id) ? session::followFrames(document, capture->id, *held.decoded)
+                                                       : session::Edit{};
+        };
+        if (!follow(*m_model.document()).changes.empty())
+            held.hasFollowed = m_model.edit(follow);
+    }
+}
+
+/// Joined or undone meanwhile it is other footage, and nothing that was found of this one holds for it.
+bool Captures::isOf(const KnownFootage& known, const session::Document& document, session::CaptureId id) const
+{
+    const session::Capture* capture = session::find(document, id);
+    return capture && m_model.footagePath(*capture) == known.path && sourceOf(*capture) == known.source;
+}
+
+/// One after the other, and only where nobody waits for anything to be opened or decoded from that disk.
+void Captures::takeChecksums()
+{
+    if (m_pool.isOpeningAny())
+        return;
+    for (const QString& path : std::as_const(m_paths))
+        if (const KnownFootage* known = m_pool.find(path); known && known->isHashing)
+            return;
+    for (const QString& path : std::as_const(m_paths)) {
+        KnownFootage* known = m_pool.find(path);
+        if (!known || !known->isOpen() || known->isDecoding || std::exchange(known->inSession.isChecked, true))
+            continue;
+        m_pool.checksum(path);
+        return;
+    }
+}
+
+void Captures::checksumReady(const QString& path, const QString& sha256)
+{
+    KnownFootage* known = m_pool.find(path);
+    const session::Capture* capture = captureAt(path);
+    if (known && capture && capture->sha256.empty() && !m_model.readOnly())
+        m_model.edit([&](const session::Document& latest) {
+            return isOf(*known, latest, capture->id) ? session::learnChecksum(latest, capture->id, sha256.toStdString())
+                                                     : session::Edit{};
+        });
+    if (known && capture && !capture->sha256.empty() && capture->sha256 != sha256.toStdString()) {
+        known->inSession.whyChanged =
+            tr("%1 isn't the file that was added: its checksum differs. Its marks stay, marking is off; "
+               "relink the capture to the file that was read.")
+                .arg(QFileInfo(path).fileName());
+        settle(*known);
+    }
+    takeChecksums();
+}
+
+} // namespace ui
