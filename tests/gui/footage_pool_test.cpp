@@ -4,11 +4,14 @@
 #include "ui/footage/footage_pool.h"
 #include <QDir>
 #include <QFile>
+#include <QScopeGuard>
 #include <QSignalSpy>
 #include <QTest>
 #include <catch2/catch.hpp>
 #include <chrono>
+#include <atomic>
 #include <set>
+#include <thread>
 
 using ui::FootagePool;
 using State = ui::FootageState;
@@ -112,6 +115,34 @@ TEST_CASE("footage that goes before it is confirmed says so and keeps what can b
     CHECK_FALSE(pool.find(path)->decodingFault.isEmpty());
     CHECK(pool.find(path)->state() == State::Scanned);
     CHECK(pool.fault(path).contains(QStringLiteral("gone.mp4")));
+}
+
+TEST_CASE("a film whose disk stops answering while it is decoded holds up no other", "[pool][confirm]")
+{
+    TempFolder folder;
+    const QString a = QString::fromStdString((folder / "a.mp4").string()),
+                  b = QString::fromStdString((folder / "b.mp4").string());
+    REQUIRE(QFile::copy(benchFilm().path, a));
+    REQUIRE(QFile::copy(benchFilm().path, b));
+    FootagePool pool;
+    std::atomic<bool> stuck = false;
+    const WatchedDisk disk(folder / "a.mp4", [&] {
+        while (stuck)
+            std::this_thread::sleep_for(std::chrono::milliseconds(1));
+    });
+    const auto answersAgain = qScopeGuard([&] { stuck = false; });
+    QObject::connect(&pool, &FootagePool::stateChanged, [&](const QString& path) {
+        if (path == a && pool.isOpen(a) && !pool.isOpen(b))
+            stuck = true;
+    });
+    REQUIRE(openAndWait(pool, a));
+    QTest::qWait(50); // its decoding is begun
+    REQUIRE(confirmAndWait(pool, b));
+    CHECK(pool.footage(b)->confirmed);
+    CHECK_FALSE(pool.footage(a)->confirmed);
+    stuck = false;
+    REQUIRE(confirmAndWait(pool, a));
+    CHECK(pool.footage(a)->confirmed);
 }
 
 TEST_CASE("what can't be opened says why and can be tried again", "[pool]")

@@ -39,4 +39,9 @@ bool KnownFootage::Passes::waits() const
            || std::ranges::any_of(regions, [](const auto& entry) { return entry.second.step == Step::Waiting; });
 }
 
+bool KnownFootage::Passes::goesBefore(const Passes& other) const
+{
+    return isLast == other.isLast ? asked > other.asked : other.isLast;
+}
+
 } // namespace ui

@@ -105,8 +105,11 @@ public:
         std::shared_ptr<media::MovementMeter> movement;  ///< of the confirming pass: in all of the picture; likewise
         bool picturesSeen = false;                       ///< and told of
         std::map<RegionKey, RegionTrace> regions;
-        quint64 asked = 0; ///< when a region was asked for last
+        quint64 asked = 0;                ///< when a region was asked for last
+        bool isLast = false;              ///< one came to no frame any more: others go first
+        std::chrono::seconds patience{4}; ///< until one without a frame counts as stuck
         bool waits() const;
+        bool goesBefore(const Passes& other) const;
     } passes;
 
     // Its checksum.

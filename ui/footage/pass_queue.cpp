@@ -57,7 +57,10 @@ private:
 
 PassQueue::PassQueue(const media::FrameService& service, const Footages& footages)
     : m_service(service), m_footages(footages)
-{}
+{
+    m_watch.setSingleShot(true);
+    connect(&m_watch, &QTimer::timeout, this, &PassQueue::leaveStuck);
+}
 
 KnownFootage* PassQueue::find(const QString& path) const
 {
@@ -68,15 +71,20 @@ KnownFootage* PassQueue::find(const QString& path) const
 void PassQueue::confirm(KnownFootage& footage, const std::filesystem::path& cacheFolder)
 {
     m_cacheFolder = cacheFolder;
+    footage.passes.confirming = Step::Waiting;
+    footage.passes.picturesSeen = false;
+    beginAnew(footage);
+    scheduleSoon();
+}
+
+void PassQueue::beginAnew(KnownFootage& footage)
+{
     std::vector<std::filesystem::path> files{toPath(footage.path)};
     for (const QString& further : footage.source.furtherParts)
         files.push_back(toPath(further));
-    footage.passes.confirming = Step::Waiting;
     footage.passes.draft = std::make_shared<media::ConfirmationDraft>();
     footage.passes.draft->checksum = std::make_shared<media::FootageChecksum>(std::move(files));
     footage.passes.movement = std::make_shared<media::MovementMeter>();
-    footage.passes.picturesSeen = false;
-    scheduleSoon();
 }
 
 PassQueue::TracePtr PassQueue::trace(KnownFootage& footage, const media::Rect& region)
@@ -131,7 +139,7 @@ void PassQueue::schedule()
 {
     m_scheduled = false;
     KnownFootage* inView = find(m_inView);
-    const bool inViewWaits = inView && inView->passes.waits();
+    const bool inViewWaits = inView && inView->passes.waits() && !inView->passes.isLast;
     if (m_running.pass != 0) {
         if (inViewWaits && m_running.path != m_inView)
             m_running.stop.request_stop(); // its end comes back here
@@ -141,10 +149,41 @@ void PassQueue::schedule()
         return begin(*inView);
     KnownFootage* latest = nullptr;
     for (const auto& [path, footage] : m_footages)
-        if (footage->isOpen() && footage->passes.waits() && (!latest || footage->passes.asked > latest->passes.asked))
+        if (footage->isOpen() && footage->passes.waits() && (!latest || footage->passes.goesBefore(latest->passes)))
             latest = footage.get();
     if (latest)
         begin(*latest);
+}
+
+void PassQueue::rest(Pulse& pulse, const std::stop_token& stop) const
+{
+    pulse.gaveFrame = pulse.rests = true;
+    m_service.letWantedGoFirst(stop);
+    pulse.rests = false;
+}
+
+/// Its thread goes on waiting for the disk, with nothing of the footage's own.
+void PassQueue::leaveStuck()
+{
+    if (m_running.pass == 0)
+        return;
+    KnownFootage* stuck = find(m_running.path);
+    if (stuck && stuck->serial != m_running.serial)
+        stuck = nullptr; // closed, or opened anew
+    const bool isAlive = m_running.pulse->gaveFrame.exchange(false) || m_running.pulse->rests;
+    const bool othersWait = std::ranges::any_of(m_footages, [&](const auto& entry) {
+        return entry.second.get() != stuck && entry.second->isOpen() && entry.second->passes.waits();
+    });
+    if (isAlive || !othersWait)
+        return m_watch.start();
+    m_running.stop.request_stop();
+    if (stuck) {
+        if (stuck->passes.confirming)
+            beginAnew(*stuck);
+        stuck->passes.isLast = true;
+        stuck->passes.patience *= 2; // two slow ones don't take turns for ever
+    }
+    end(m_running.pass, Step::Waiting, {});
 }
 
 void PassQueue::begin(KnownFootage& footage)
@@ -158,6 +197,9 @@ void PassQueue::begin(KnownFootage& footage)
     m_running.path = footage.path;
     m_running.serial = footage.serial;
     m_running.pass = ++m_passes;
+    m_running.pulse = std::make_shared<Pulse>();
+    m_watch.start(footage.passes.patience);
+    footage.passes.isLast = false;
     if (footage.passes.confirming == Step::Waiting) {
         footage.passes.confirming = Step::Running;
         beginConfirming(footage, std::move(regions));
@@ -174,79 +216,82 @@ void PassQueue::beginConfirming(const KnownFootage& known, std::vector<media::Re
     for (const media::Rect& region : regions)
         had = std::min(had, std::ssize(passes.regions.at(keyOf(region)).known) - 1);
     passes.draft->had = {std::max<std::int64_t>(0, had)};
-    m_running.stop = m_worker.add([this, path = known.path, pass = m_running.pass, regions = std::move(regions),
-                                   footage = known.footage, handle = known.handle, folder = m_cacheFolder,
-                                   draft = passes.draft, movement = passes.movement](const std::stop_token& stop) {
-        media::RegionMeter meter(regions);
-        Gathering gathering(*this, pass, regions);
-        std::int64_t last = -1; // frame that came by
-        Clock::time_point told{};
-        const auto progress = [&](std::int64_t done, std::int64_t total, timing::FrameCount) {
-            if (total <= 0 || Clock::now() - told < handOnInterval)
-                return;
-            told = Clock::now();
-            later([this, path, pass, share = std::clamp(double(done) / double(total), 0.0, 1.0)] {
-                if (pass == m_running.pass)
-                    emit confirming(path, share);
-            });
-        };
-        const auto each = [&](timing::FrameNumber n, const media::Picture& picture) {
-            m_service.letWantedGoFirst(stop);
-            movement->add(n, picture);
-            if (regions.empty())
-                return;
-            const bool goesOn = std::exchange(last, n.value) < 0
-                                && n.value > 0; // known already, with its change since the frame before
-            std::vector<media::Trace> added;
-            for (const media::RegionLevels& levels : meter.measure(n, picture))
-                added.push_back({levels});
-            if (!goesOn)
-                gathering.add(n.value, added);
-        };
-        try {
-            const media::Confirmation confirmation =
-                media::confirmFootage(footage, stop, progress, each, folder, draft.get());
-            const media::FrameService::Compared pictures = m_service.compare(handle, confirmation, stop);
-            if (!regions.empty())
-                gathering.handOn();
-            const timing::PictureRepeats repeats = timing::findRepeats(movement->take(*confirmation.footage));
-            later([this, pass, confirmation, pictures, repeats] {
-                endConfirming(pass, confirmation, pictures);
-                tellPictures(pass, repeats);
-                end(pass, Step::Done, {});
-            });
-        } catch (const core::Cancelled&) {
-            later([this, pass] { end(pass, Step::Waiting, {}); });
-        } catch (const std::exception& error) {
-            later([this, pass, sentence = QString::fromUtf8(error.what())] { end(pass, Step::Failed, sentence); });
-        }
-    });
+    m_running.stop =
+        m_worker.add([this, path = known.path, pass = m_running.pass, regions = std::move(regions),
+                      footage = known.footage, handle = known.handle, folder = m_cacheFolder, draft = passes.draft,
+                      movement = passes.movement, pulse = m_running.pulse](const std::stop_token& stop) {
+            media::RegionMeter meter(regions);
+            Gathering gathering(*this, pass, regions);
+            std::int64_t last = -1; // frame that came by
+            Clock::time_point told{};
+            const auto progress = [&](std::int64_t done, std::int64_t total, timing::FrameCount) {
+                if (total <= 0 || Clock::now() - told < handOnInterval)
+                    return;
+                told = Clock::now();
+                later([this, path, pass, share = std::clamp(double(done) / double(total), 0.0, 1.0)] {
+                    if (pass == m_running.pass)
+                        emit confirming(path, share);
+                });
+            };
+            const auto each = [&](timing::FrameNumber n, const media::Picture& picture) {
+                rest(*pulse, stop);
+                movement->add(n, picture);
+                if (regions.empty())
+                    return;
+                const bool goesOn = std::exchange(last, n.value) < 0
+                                    && n.value > 0; // known already, with its change since the frame before
+                std::vector<media::Trace> added;
+                for (const media::RegionLevels& levels : meter.measure(n, picture))
+                    added.push_back({levels});
+                if (!goesOn)
+                    gathering.add(n.value, added);
+            };
+            try {
+                const media::Confirmation confirmation =
+                    media::confirmFootage(footage, stop, progress, each, folder, draft.get());
+                const media::FrameService::Compared pictures = m_service.compare(handle, confirmation, stop);
+                if (!regions.empty())
+                    gathering.handOn();
+                const timing::PictureRepeats repeats = timing::findRepeats(movement->take(*confirmation.footage));
+                later([this, pass, confirmation, pictures, repeats] {
+                    endConfirming(pass, confirmation, pictures);
+                    tellPictures(pass, repeats);
+                    end(pass, Step::Done, {});
+                });
+            } catch (const core::Cancelled&) {
+                later([this, pass] { end(pass, Step::Waiting, {}); });
+            } catch (const std::exception& error) {
+                later([this, pass, sentence = QString::fromUtf8(error.what())] { end(pass, Step::Failed, sentence); });
+            }
+        });
 }
 
 void PassQueue::beginTracing(const KnownFootage& known, std::vector<media::Rect> regions)
 {
-    m_running.stop = m_worker.add([this, pass = m_running.pass, regions = std::move(regions), footage = known.footage,
-                                   look = !known.passes.picturesSeen](const std::stop_token& stop) {
-        Gathering gathering(*this, pass, regions);
-        media::MovementMeter movement;
-        try {
-            media::traceRegions(
-                *footage, regions, stop, [&](std::int64_t, std::int64_t) { m_service.letWantedGoFirst(stop); },
-                [&](timing::FrameNumber first, const std::vector<media::Trace>& added) {
-                    gathering.add(first.value, added);
-                },
-                {}, look ? &movement : nullptr);
-            gathering.handOn();
-            if (look)
-                later(
-                    [this, pass, found = timing::findRepeats(movement.take(*footage))] { tellPictures(pass, found); });
-            later([this, pass] { end(pass, Step::Done, {}); });
-        } catch (const core::Cancelled&) {
-            later([this, pass] { end(pass, Step::Waiting, {}); });
-        } catch (const std::exception& error) {
-            later([this, pass, sentence = QString::fromUtf8(error.what())] { end(pass, Step::Failed, sentence); });
-        }
-    });
+    m_running.stop =
+        m_worker.add([this, pass = m_running.pass, regions = std::move(regions), footage = known.footage,
+                      look = !known.passes.picturesSeen, pulse = m_running.pulse](const std::stop_token& stop) {
+            Gathering gathering(*this, pass, regions);
+            media::MovementMeter movement;
+            try {
+                media::traceRegions(
+                    *footage, regions, stop, [&](std::int64_t, std::int64_t) { rest(*pulse, stop); },
+                    [&](timing::FrameNumber first, const std::vector<media::Trace>& added) {
+                        gathering.add(first.value, added);
+                    },
+                    {}, look ? &movement : nullptr);
+                gathering.handOn();
+                if (look)
+                    later([this, pass, found = timing::findRepeats(movement.take(*footage))] {
+                        tellPictures(pass, found);
+                    });
+                later([this, pass] { end(pass, Step::Done, {}); });
+            } catch (const core::Cancelled&) {
+                later([this, pass] { end(pass, Step::Waiting, {}); });
+            } catch (const std::exception& error) {
+                later([this, pass, sentence = QString::fromUtf8(error.what())] { end(pass, Step::Failed, sentence); });
+            }
+        });
 }
 
 void PassQueue::take(quint64 pass, std::int64_t first, const std::vector<media::Rect>& regions,

@@ -1,16 +1,19 @@
 #pragma once
 #include <QObject>
 #include <QString>
+#include <QTimer>
 #include "core/timing/picture_repeats.h"
 #include "ui/footage/known_footage.h"
 #include "ui/model/worker.h"
+#include <atomic>
 
 namespace ui {
 
 /// Passes over whole captures in the background, one after the other: what was scanned is confirmed, and regions are
 /// traced, all that wait in one pass, the confirming one too. The capture in view goes before others: what is under way
 /// for another is put off, keeping its traces as far as they are known. While a wanted frame is being decoded, passes
-/// rest.
+/// rest. One that comes to no frame any more, on a disk that doesn't answer, makes room for others and is begun again
+/// after them.
 class PassQueue : public QObject {
     Q_OBJECT
 public:
@@ -40,16 +43,24 @@ signals:
 private:
     using Step = KnownFootage::Step;
     class Gathering;
+    struct Pulse {
+        std::atomic<bool> gaveFrame = true; ///< since it was looked at last
+        std::atomic<bool> rests = false;    ///< lets wanted frames go first
+    };
     struct Running {
         QString path;
         quint64 serial = 0; ///< of its footage
         quint64 pass = 0;   ///< 0: none
+        std::shared_ptr<Pulse> pulse;
         std::stop_source stop{std::nostopstate};
     };
 
     static KnownFootage::RegionKey keyOf(const media::Rect& r) { return {r.x, r.y, r.width, r.height}; }
     void scheduleSoon();
     void schedule();
+    void rest(Pulse& pulse, const std::stop_token& stop) const;
+    void leaveStuck();
+    static void beginAnew(KnownFootage& footage); ///< what its confirming pass gathers
     KnownFootage* find(const QString& path) const;
     void begin(KnownFootage& footage);
     void beginConfirming(const KnownFootage& footage, std::vector<media::Rect> regions);
@@ -73,6 +84,7 @@ private:
     Running m_running;
     quint64 m_passes = 0, m_asked = 0;
     bool m_scheduled = false;
+    QTimer m_watch;     ///< while a pass is under way
     Worker m_worker{5}; ///< last: its thread ends before the rest goes
 };
 

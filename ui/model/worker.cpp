@@ -1,5 +1,6 @@
 #include "ui/model/worker.h"
 
+#include <algorithm>
 #ifdef __linux__
 #include <sys/resource.h>
 #endif
@@ -35,7 +36,7 @@ std::stop_source Worker::add(Job job)
         const std::lock_guard lock(m_mutex);
         m_waiting.push_back({std::move(job), stop});
         if (std::ssize(m_atWork) + std::ssize(m_waiting) > std::ssize(m_threads)
-            && std::ssize(m_threads) < m_mostThreads)
+            && std::ssize(m_threads) < m_mostThreads + stopped())
             m_threads.emplace_back([this](const std::stop_token& end) { work(end); });
     }
     m_changed.notify_all();
@@ -45,18 +46,20 @@ std::stop_source Worker::add(Job job)
 void Worker::stop()
 {
     ++m_generation;
-    std::unique_lock lock(m_mutex);
+    const std::lock_guard lock(m_mutex);
     m_waiting.clear();
     for (std::stop_source& given : m_atWork)
         given.request_stop();
-    m_changed.wait(lock, [this] { return m_atWork.empty(); });
 }
+
+std::ptrdiff_t Worker::stopped() const { return std::ranges::count_if(m_atWork, &std::stop_source::stop_requested); }
 
 void Worker::work(const std::stop_token& end)
 {
     lowerOwnPriority(m_niceness);
     std::unique_lock lock(m_mutex);
-    while (m_changed.wait(lock, end, [this] { return !m_waiting.empty(); })) {
+    const auto isNext = [this] { return !m_waiting.empty() && std::ssize(m_atWork) - stopped() < m_mostThreads; };
+    while (m_changed.wait(lock, end, isNext)) {
         const Given next = std::move(m_waiting.front());
         m_waiting.pop_front();
         const auto own = m_atWork.insert(m_atWork.end(), next.stop);

@@ -17,7 +17,8 @@ namespace ui {
 
 /// Does jobs off the window's thread, in the order they were given; results arrive as queued calls on the thread that
 /// made it. Going away stops the jobs at work, drops the others and waits, so whatever a job or a callback refers to
-/// outlives it when it is declared before the worker. Its threads start with the first jobs.
+/// outlives it when it is declared before the worker. Its threads start with the first jobs. A job that was stopped
+/// holds up none: it may wait for a disk that doesn't answer.
 class Worker {
 public:
     /// `niceness`: 0 as urgent as the window, 19 only when nothing else wants the processor; threads that a job starts
@@ -52,7 +53,7 @@ public:
         });
     }
 
-    /// Nothing given so far delivers any more. Waits for what is at work; what waited is dropped.
+    /// Nothing given so far delivers any more: what is at work is stopped but not waited for, what waited is dropped.
     void stop();
 
 private:
@@ -71,6 +72,7 @@ private:
             },
             Qt::QueuedConnection);
     }
+    std::ptrdiff_t stopped() const; ///< of those at work
     void work(const std::stop_token& end);
 
     const int m_niceness, m_mostThreads;
