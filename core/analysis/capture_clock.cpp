@@ -50,6 +50,10 @@ std::int64_t pressFrame(const session::Trial& trial)
 CaptureClock captureClock(const session::Document& document, const session::Capture& capture, std::int64_t frame)
 {
     CaptureClock result;
+    std::vector<timing::Gap> gaps;
+    for (const session::Missing& missing : capture.missing)
+        gaps.push_back({timing::FrameNumber{missing.before}, missing.count});
+    result.missing = timing::MissingFrames(gaps);
     result.clock = find(document, clockAt(capture, frame));
     result.settled = result.clock ? settledEvidence(*result.clock) : nullptr;
     if (!result.settled)
@@ -59,9 +63,6 @@ CaptureClock captureClock(const session::Document& document, const session::Capt
         result.problem = "Clock " + session::inQuotes(result.clock->name) + " is settled on " + plain(rate)
                          + " camera frames a second, which no camera has; declare another rate.";
     } else if (!result.clock->stamped) {
-        std::vector<timing::Gap> gaps;
-        for (const session::Missing& missing : capture.missing)
-            gaps.push_back({timing::FrameNumber{missing.before}, missing.count});
         result.time = timing::CaptureTime::even(rate, {capture.frames}, gaps, unknownStretches(capture, false));
     } else if (std::ssize(capture.stampSeconds) != capture.frames) {
         result.problem = "Clock " + session::inQuotes(result.clock->name)

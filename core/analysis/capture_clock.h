@@ -11,6 +11,7 @@ struct CaptureClock {
     const session::Clock* clock = nullptr;           ///< null: it has none
     const session::ClockEvidence* settled = nullptr; ///< null: no ms
     std::optional<timing::CaptureTime> time;         ///< empty without `settled`, or as `problem` says
+    timing::MissingFrames missing;                   ///< of the capture
     std::string problem;                             ///< a settled clock that can't be applied to this capture
 };
 

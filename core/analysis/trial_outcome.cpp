@@ -40,7 +40,7 @@ bool isTime(const timing::TrialDelay& delay)
     return std::abs(delay.earliest.count()) < longest && std::abs(delay.latest.count()) < longest;
 }
 
-void fillMarks(TrialOutcome& outcome, const session::Reading& reading, const session::Capture& capture)
+void fillMarks(TrialOutcome& outcome, const session::Reading& reading, const timing::MissingFrames& missing)
 {
     outcome.doubtful = reading.doubtful;
     if (reading.press)
@@ -50,10 +50,7 @@ void fillMarks(TrialOutcome& outcome, const session::Reading& reading, const ses
     if (!outcome.press || !outcome.response || *outcome.response < *outcome.press)
         return;
     outcome.counted = *outcome.response - *outcome.press;
-    outcome.missing = timing::FrameCount{0};
-    for (const session::Missing& missing : capture.missing)
-        if (missing.before > outcome.press->value && missing.before <= outcome.response->value)
-            outcome.missing->value += missing.count;
+    outcome.missing = timing::FrameCount{missing.upTo(*outcome.response) - missing.upTo(*outcome.press)};
 }
 
 } // namespace
@@ -88,7 +85,7 @@ TrialOutcome outcomeInCapture(const session::Document& document, const session::
     std::optional<std::string> across;
     if (reading) {
         outcome.reading = reading->id;
-        fillMarks(outcome, *reading, capture);
+        fillMarks(outcome, *reading, clock.missing);
         if (outcome.counted)
             across = acrossPieces(capture, outcome.press->value, outcome.response->value);
         if (outcome.press && outcome.response && clock.time && !across) {

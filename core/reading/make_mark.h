@@ -20,8 +20,8 @@ struct MadeMark {
 };
 
 /// Hashes the picture and keeps the crops of both regions before and at the frame as evidence. Blocks;
-/// belongs on a worker. Throws core::Error when a picture can't be had or a crop can't be written, core::Cancelled on
-/// a stop.
+/// belongs on a worker. Throws core::Error when a picture can't be had or a region lies outside of it (Refused),
+/// core::Cancelled on a stop.
 MadeMark makeMark(const MarkRequest& request, session::EvidenceStore& evidence, std::stop_token stop = {});
 
 media::Rect rectOf(const session::Region& region);

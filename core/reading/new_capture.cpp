@@ -19,6 +19,8 @@ namespace {
 constexpr const char* makerKeys[] = {"make", "com.apple.quicktime.make", "com.android.manufacturer", "manufacturer"};
 constexpr const char* modelKeys[] = {"model", "com.apple.quicktime.model", "com.android.model", "camera_model_name"};
 
+constexpr qsizetype longestNote = 2'000;
+
 QString firstOf(const std::map<std::string, std::string>& tags, std::span<const char* const> keys)
 {
     for (const char* key : keys)
@@ -207,6 +209,21 @@ void addFile(session::Capture& capture, const media::Footage& file, const timing
         capture.notes.push_back(first == 0 ? sentence : textOf(file.path.filename()) + ": " + sentence);
 }
 
+/// What a damaged file has to say may be without end.
+void boundNotes(std::vector<std::string>& notes)
+{
+    constexpr std::size_t most = 100;
+    static_assert(most < session::limits::notes);
+    for (std::string& note : notes)
+        if (const QString text = QString::fromStdString(note); text.size() > longestNote)
+            note = (text.left(longestNote) + QStringLiteral(" …")).toStdString();
+    if (notes.size() <= most)
+        return;
+    const std::size_t more = notes.size() - (most - 1);
+    notes.resize(most - 1);
+    notes.push_back("And " + std::to_string(more) + " more.");
+}
+
 void addSeam(session::Capture& capture, const media::Seam& seam)
 {
     if (!seam.missing)
@@ -255,6 +272,7 @@ session::NewCapture describeCapture(const media::Footage& footage, const std::st
         addPieces(added, *part.footage, own, part.first.value);
     }
     dropSinglePiece(added);
+    boundNotes(capture.notes);
     if (std::ranges::any_of(capture.pieces, [](const session::Piece& piece) { return piece.slowedBy > 1; }))
         capture.notes.push_back(
             "Its slow-motion tag asks players to slow parts of it down: each part has a clock of its "

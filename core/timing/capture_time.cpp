@@ -10,13 +10,34 @@ namespace {
 
 constexpr std::int64_t mostMissing = std::int64_t{1} << 60;
 
-void sortByPlace(std::vector<UnknownStretch>& unknown)
+} // namespace
+
+MissingFrames::MissingFrames(std::vector<Gap> gaps) : m_gaps(std::move(gaps))
 {
-    std::stable_sort(unknown.begin(), unknown.end(),
-                     [](const UnknownStretch& a, const UnknownStretch& b) { return a.first < b.first; });
+    std::stable_sort(m_gaps.begin(), m_gaps.end(), [](const Gap& a, const Gap& b) { return a.before < b.before; });
+    std::int64_t missing = 0;
+    for (Gap& gap : m_gaps) {
+        missing += std::min(gap.count, mostMissing - missing); // senseless counts from a file must not overflow
+        gap.count = missing;
+    }
 }
 
-} // namespace
+std::int64_t MissingFrames::upTo(FrameNumber k) const
+{
+    const auto after = std::upper_bound(m_gaps.begin(), m_gaps.end(), k,
+                                        [](FrameNumber frame, const Gap& gap) { return frame < gap.before; });
+    return after == m_gaps.begin() ? 0 : std::prev(after)->count;
+}
+
+void CaptureTime::takeUnknown(std::vector<UnknownStretch> unknown)
+{
+    m_unknown = std::move(unknown);
+    std::stable_sort(m_unknown.begin(), m_unknown.end(),
+                     [](const UnknownStretch& a, const UnknownStretch& b) { return a.first < b.first; });
+    m_reach.clear();
+    for (const UnknownStretch& stretch : m_unknown)
+        m_reach.push_back(m_reach.empty() ? stretch.last : std::max(m_reach.back(), stretch.last));
+}
 
 CaptureTime CaptureTime::even(double rate, FrameCount frames, const std::vector<Gap>& gaps,
                               std::vector<UnknownStretch> unknown)
@@ -25,16 +46,8 @@ CaptureTime CaptureTime::even(double rate, FrameCount frames, const std::vector<
     CaptureTime time;
     time.m_frames = frames.value;
     time.m_rate = rate;
-    time.m_gaps = gaps;
-    std::stable_sort(time.m_gaps.begin(), time.m_gaps.end(),
-                     [](const Gap& a, const Gap& b) { return a.before < b.before; });
-    std::int64_t missing = 0;
-    for (Gap& gap : time.m_gaps) {
-        missing += std::min(gap.count, mostMissing - missing); // senseless counts from a file must not overflow
-        gap.count = missing;
-    }
-    time.m_unknown = std::move(unknown);
-    sortByPlace(time.m_unknown);
+    time.m_missing = MissingFrames(gaps);
+    time.takeUnknown(std::move(unknown));
     return time;
 }
 
@@ -44,7 +57,6 @@ CaptureTime CaptureTime::stamped(const std::vector<double>& stampSeconds, double
     assert(!stampSeconds.empty() && slowDown > 0 && std::isfinite(slowDown) && tick.count() >= 0);
     CaptureTime time;
     time.m_frames = static_cast<std::int64_t>(stampSeconds.size());
-    time.m_unknown = std::move(unknown);
     time.m_resolution = tick * slowDown;
     time.m_times.reserve(stampSeconds.size());
     for (std::size_t k = 0; k < stampSeconds.size(); ++k) {
@@ -53,19 +65,12 @@ CaptureTime CaptureTime::stamped(const std::vector<double>& stampSeconds, double
             continue;
         const FrameNumber here{static_cast<std::int64_t>(k)}, before = here - FrameCount{1};
         if (!std::isfinite(stampSeconds[k]) || !std::isfinite(stampSeconds[k - 1]))
-            time.m_unknown.push_back({before, here, "a frame there has no stamp"});
+            unknown.push_back({before, here, "a frame there has no stamp"});
         else if (stampSeconds[k] < stampSeconds[k - 1])
-            time.m_unknown.push_back({before, here, "the stamps run backward there"});
+            unknown.push_back({before, here, "the stamps run backward there"});
     }
-    sortByPlace(time.m_unknown);
+    time.takeUnknown(std::move(unknown));
     return time;
-}
-
-std::int64_t CaptureTime::missingUpTo(FrameNumber k) const
-{
-    const auto after = std::upper_bound(m_gaps.begin(), m_gaps.end(), k,
-                                        [](FrameNumber frame, const Gap& gap) { return frame < gap.before; });
-    return after == m_gaps.begin() ? 0 : std::prev(after)->count;
 }
 
 Seconds CaptureTime::at(FrameNumber k) const
@@ -73,7 +78,7 @@ Seconds CaptureTime::at(FrameNumber k) const
     assert(has(k));
     if (m_rate == 0)
         return Seconds{m_times[static_cast<std::size_t>(k.value)]};
-    return Seconds{static_cast<double>(k.value + missingUpTo(k)) / m_rate};
+    return Seconds{static_cast<double>(k.value + m_missing.upTo(k)) / m_rate};
 }
 
 std::optional<Seconds> CaptureTime::intervalBefore(FrameNumber k) const
@@ -87,17 +92,21 @@ std::optional<Seconds> CaptureTime::intervalBefore(FrameNumber k) const
 FrameCount CaptureTime::missingBetween(FrameNumber a, FrameNumber b) const
 {
     assert(a <= b);
-    return {missingUpTo(b) - missingUpTo(a)};
+    return {m_missing.upTo(b) - m_missing.upTo(a)};
 }
 
 std::optional<std::string> CaptureTime::unknownBetween(FrameNumber a, FrameNumber b) const
 {
     assert(a <= b);
-    for (const UnknownStretch& stretch : m_unknown)
-        if (stretch.first < b && stretch.last > a)
-            return "no time can be told from frame " + std::to_string(stretch.first.value) + " to "
-                   + std::to_string(stretch.last.value) + ": " + stretch.why;
-    return std::nullopt;
+    // The first that ends behind `a`; those after it begin no earlier.
+    const auto reach = std::upper_bound(m_reach.begin(), m_reach.end(), a);
+    if (reach == m_reach.end())
+        return std::nullopt;
+    const UnknownStretch& stretch = m_unknown[static_cast<std::size_t>(reach - m_reach.begin())];
+    if (stretch.first >= b)
+        return std::nullopt;
+    return "no time can be told from frame " + std::to_string(stretch.first.value) + " to "
+           + std::to_string(stretch.last.value) + ": " + stretch.why;
 }
 
 } // namespace timing

@@ -45,13 +45,14 @@ public:
 
 private:
     CaptureTime() = default;
-    std::int64_t missingUpTo(FrameNumber k) const; ///< before frame k or an earlier one
+    void takeUnknown(std::vector<UnknownStretch> unknown);
 
     std::int64_t m_frames = 0;
     double m_rate = 0;                     ///< even clock; 0 for a stamped one
-    std::vector<Gap> m_gaps;               ///< even clock, ascending; count holds all missing up to there
+    MissingFrames m_missing;               ///< even clock
     std::vector<double> m_times;           ///< stamped clock: seconds, one a frame
     std::vector<UnknownStretch> m_unknown; ///< ascending
+    std::vector<FrameNumber> m_reach;      ///< where the furthest of these and those before it ends
     Seconds m_resolution{0};
 };
 

@@ -36,26 +36,19 @@ std::string counted(std::int64_t count, const char* what)
     return std::to_string(count) + " " + what + (count == 1 ? "" : "s");
 }
 
-std::int64_t missingUpTo(const std::vector<Gap>& gaps, FrameNumber k)
-{
-    std::int64_t count = 0;
-    for (const Gap& gap : gaps)
-        count += gap.before <= k ? gap.count : 0;
-    return count;
-}
-
 /// Edges with their places in capture intervals and the flash each belongs to.
 class Flashes {
 public:
     Flashes(const std::vector<LampEdge>& edges, const FitOptions& options)
     {
+        const MissingFrames missing(options.gaps);
         for (std::size_t i = 0; i < std::min(edges.size(), mostEdges); ++i) {
             const LampEdge& edge = edges[i];
             EdgeBar bar;
             bar.group = edge.kind == EdgeKind::On ? 0 : 1;
             bar.edge = i;
-            bar.place = static_cast<double>(edge.frame.value + missingUpTo(options.gaps, edge.frame));
-            bar.low = static_cast<double>(edge.before.value + missingUpTo(options.gaps, edge.before)) - edge.early
+            bar.place = static_cast<double>(edge.frame.value + missing.upTo(edge.frame));
+            bar.low = static_cast<double>(edge.before.value + missing.upTo(edge.before)) - edge.early
                       - (options.framesPerPicture - 1);
             bar.high = bar.place + edge.late + (options.blended ? options.framesPerPicture - 1 : 0);
             m_bars.push_back(bar);

@@ -295,6 +295,7 @@ std::int64_t Demuxer::setPlace(std::int64_t offset, int whence)
 
 int Demuxer::seek(int stream, std::int64_t place, int flags)
 {
+    m_packets = 0;
     const int rc = av_seek_frame(m_format.get(), stream, place, flags);
     if (rc < 0)
         throwIfStopped();
@@ -316,8 +317,12 @@ int Demuxer::next(AVPacket& packet)
             throwIfStopped();
             return rc;
         }
-        if (packet.stream_index == m_stream->index)
-            return 0;
+        if (packet.stream_index != m_stream->index)
+            continue;
+        if (++m_packets > m_mostPackets)
+            throw Error(ErrorKind::Unsupported, m_name + " holds more than " + std::to_string(m_mostPackets)
+                                                    + " coded pictures, the most that one file may have; split it.");
+        return 0;
     }
     return AVERROR(EIO);
 }

@@ -29,8 +29,10 @@ public:
     /// Polled before each read of the file, which takes 1 MiB at most.
     void setStop(std::stop_token stop) { m_stop = std::move(stop); }
 
-    /// The next packet of the chosen stream. 0, AVERROR_EOF, or libav's error. Throws core::Cancelled.
+    /// The next packet of the chosen stream. 0, AVERROR_EOF, or libav's error. Throws core::Cancelled; core::Error
+    /// (Unsupported) beyond the most packets that a pass may give, which no film has.
     int next(AVPacket& packet);
+    void setMostPackets(std::int64_t most) { m_mostPackets = most; }
 
     /// libav's result; afterwards next() starts somewhere near. Throw core::Cancelled.
     int seek(std::int64_t stamp) { return seek(stream().index, stamp, AVSEEK_FLAG_BACKWARD); }
@@ -72,6 +74,8 @@ private:
     std::int64_t m_place = 0; ///< in the file, of the next read
     std::int64_t m_fileSize = 0;
     std::int64_t m_fileTime = 0;
+    std::int64_t m_mostPackets = 20'000'000; ///< some hours at 1000 a second, and a GB of memory
+    std::int64_t m_packets = 0;              ///< since the beginning or a seek
     InputPtr m_input;
     FormatPtr m_format; ///< goes before what it reads from
     AVStream* m_stream = nullptr;

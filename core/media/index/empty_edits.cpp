@@ -2,6 +2,7 @@
 #include "core/media/index/empty_edits.h"
 #include <algorithm>
 #include <fstream>
+#include <map>
 #include <string_view>
 
 namespace media {
@@ -40,6 +41,8 @@ template <class Visit> void eachBox(std::string_view bytes, const Visit& visit)
 std::string filmBox(const std::filesystem::path& path)
 {
     constexpr int mostBoxes = 100'000; // before it; a fragmented film has its own first
+    if (std::error_code ignored; !std::filesystem::is_regular_file(path, ignored)) // a named pipe would be waited for
+        return {};
     std::ifstream file(path, std::ios::binary);
     std::uint64_t position = 0;
     for (int box = 0; box < mostBoxes; ++box) {
@@ -124,25 +127,31 @@ std::vector<EmptyEdit> emptyEditsWithin(const std::filesystem::path& file, std::
 
 void doubtEmptyEdits(Footage& footage, const std::vector<EmptyEdit>& edits)
 {
-    for (const EmptyEdit& edit : edits) {
-        std::optional<Doubt> doubt;
-        for (std::size_t n = 0; n < footage.frames.size(); ++n) {
-            const auto& stamp = footage.frames[n].stamp;
-            if (!stamp || *stamp + footage.timeBase < edit.from
-                || !(*stamp + footage.timeBase < edit.to)) // rounded to a tick
-                continue;
-            const timing::FrameNumber frame{static_cast<std::int64_t>(n)};
-            doubt = Doubt{doubt ? doubt->first : frame, frame,
-                          "the file's edit list shows nothing there; what comes out is the film's beginning"};
-        }
-        if (!doubt)
+    std::map<std::size_t, Doubt> doubts; // by edit
+    for (std::size_t n = 0; n < footage.frames.size(); ++n) {
+        const auto& stamp = footage.frames[n].stamp;
+        if (!stamp)
             continue;
+        const timing::Rational shown = *stamp + footage.timeBase; // rounded to a tick
+        const auto after = std::upper_bound(edits.begin(), edits.end(), shown,
+                                            [](const auto& time, const EmptyEdit& edit) { return time < edit.from; });
+        if (after == edits.begin() || !(shown < std::prev(after)->to))
+            continue;
+        const timing::FrameNumber frame{static_cast<std::int64_t>(n)};
+        const auto edit = static_cast<std::size_t>(after - edits.begin()) - 1;
+        doubts
+            .try_emplace(edit, Doubt{frame, frame,
+                                     "the file's edit list shows nothing there; what comes out is the film's "
+                                     "beginning"})
+            .first->second.last = frame;
+    }
+    for (const auto& [edit, doubt] : doubts) {
         if (!footage.fault)
             footage.fault = "\"" + footage.path.string()
                             + "\" is to show nothing for a while by its edit list; what comes out there, frames "
-                            + std::to_string(doubt->first.value) + " to " + std::to_string(doubt->last.value)
+                            + std::to_string(doubt.first.value) + " to " + std::to_string(doubt.last.value)
                             + ", is its beginning again and no moment of its own.";
-        footage.doubts.push_back(*doubt);
+        footage.doubts.push_back(doubt);
     }
     std::stable_sort(footage.doubts.begin(), footage.doubts.end(),
                      [](const Doubt& a, const Doubt& b) { return a.first < b.first; });

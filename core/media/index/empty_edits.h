@@ -12,6 +12,7 @@ struct EmptyEdit {
 /// first picture, and shows that; an empty edit at the beginning it understands. Nothing for files of any other kind.
 std::vector<EmptyEdit> emptyEditsWithin(const std::filesystem::path& file, std::uint32_t track);
 
+/// `edits` as emptyEditsWithin() gives them: ascending, without overlap.
 /// Puts the frames that come out in place of nothing into doubt, and says so in `fault` unless that says something
 /// already.
 void doubtEmptyEdits(Footage& footage, const std::vector<EmptyEdit>& edits);

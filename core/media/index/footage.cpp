@@ -73,7 +73,7 @@ std::shared_ptr<const Footage> scanFootage(const std::filesystem::path& path, st
         return known;
     std::shared_ptr<const Footage> scanned;
     try {
-        scanned = isFolder(path) ? scanFolder(path) : scanPackets(path, options.stream, stop, progress);
+        scanned = isFolder(path) ? scanFolder(path, stop) : scanPackets(path, options.stream, stop, progress);
     } catch (const core::Error&) {
         if (!isFolder(path))
             throw;

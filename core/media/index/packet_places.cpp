@@ -29,8 +29,9 @@ timing::FramesByPacket framesByPacket(const Footage& footage)
     for (timing::FrameNumber n; n.value < footage.frameCount().value; ++n.value)
         frames.push_back({packetOf(footage, n), n});
     std::ranges::stable_sort(frames, {}, &timing::PacketFrame::packet);
-    const auto again = std::ranges::unique(frames, {}, &timing::PacketFrame::packet);
-    frames.erase(again.begin(), again.end());
+    const auto again =
+        std::unique(frames.begin(), frames.end(), [](const auto& a, const auto& b) { return a.packet == b.packet; });
+    frames.erase(again, frames.end());
     return frames;
 }
 

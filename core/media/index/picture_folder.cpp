@@ -94,8 +94,8 @@ std::shared_ptr<Footage> emptyFolder(const std::filesystem::path& folder)
 /// Decodes the pictures of a folder one by one.
 class FolderIndexing {
 public:
-    FolderIndexing(const std::filesystem::path& folder, const IndexEvents& events)
-        : m_folder(folder), m_events(events), m_series(findSeries(folder)), m_footage(emptyFolder(folder))
+    FolderIndexing(const std::filesystem::path& folder, const std::stop_token& stop, const IndexEvents& events)
+        : m_folder(folder), m_events(events), m_series(findSeries(folder, stop)), m_footage(emptyFolder(folder))
     {
         m_footage->confirmed = true;
     }
@@ -221,12 +221,14 @@ void FolderIndexing::nameFault()
 
 PacketMark markOf(const PictureSeries::File& file) { return {file.number, AV_NOPTS_VALUE, AV_NOPTS_VALUE, 0, 0}; }
 
-PictureSeries findSeries(const std::filesystem::path& folder)
+PictureSeries findSeries(const std::filesystem::path& folder, const std::stop_token& stop)
 {
     std::map<std::string, std::vector<PictureSeries::File>> series;
     std::error_code failed;
     bool raw = false;
     for (std::filesystem::directory_iterator it(folder, failed), end; !failed && it != end; it.increment(failed)) {
+        if (stop.stop_requested())
+            throw core::Cancelled();
         std::error_code ignored; // a file that vanishes meanwhile is simply not in the series
         if (!it->is_regular_file(ignored))
             continue;
@@ -297,18 +299,18 @@ std::shared_ptr<const Footage> indexFolder(const std::filesystem::path& folder, 
                                            const IndexEvents& events)
 {
     if (events.draft && events.draft->soFar) {
-        FolderIndexing indexing(folder, events);
+        FolderIndexing indexing(folder, stop, events);
         if (indexing.goOn())
             if (auto footage = indexing.run(stop))
                 return footage;
         events.draft->soFar.reset();
     }
-    return FolderIndexing(folder, events).run(stop);
+    return FolderIndexing(folder, stop, events).run(stop);
 }
 
-std::shared_ptr<const Footage> scanFolder(const std::filesystem::path& folder)
+std::shared_ptr<const Footage> scanFolder(const std::filesystem::path& folder, const std::stop_token& stop)
 {
-    const PictureSeries series = findSeries(folder);
+    const PictureSeries series = findSeries(folder, stop);
     const std::shared_ptr<Footage> footage = emptyFolder(folder);
     auto packets = std::make_shared<PacketTable>();
     std::int64_t lastNumber = series.files.front().number - 1;

@@ -15,8 +15,8 @@ struct PictureSeries {
     std::vector<File> files; ///< at least one
 };
 
-/// Throws core::Error (Unsupported) when there is no series or more than one.
-PictureSeries findSeries(const std::filesystem::path& folder);
+/// Throws core::Error (Unsupported) when there is no series or more than one, core::Cancelled.
+PictureSeries findSeries(const std::filesystem::path& folder, const std::stop_token& stop = {});
 
 /// How a packet table remembers a picture file: its number is its position.
 PacketMark markOf(const PictureSeries::File& file);
@@ -34,6 +34,6 @@ std::shared_ptr<const Footage> indexFolder(const std::filesystem::path& folder, 
                                            const IndexEvents& events);
 
 /// The same by the names and the first picture alone: not confirmed.
-std::shared_ptr<const Footage> scanFolder(const std::filesystem::path& folder);
+std::shared_ptr<const Footage> scanFolder(const std::filesystem::path& folder, const std::stop_token& stop = {});
 
 } // namespace media

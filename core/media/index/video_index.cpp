@@ -194,11 +194,12 @@ void Indexing::describe()
 void Indexing::placeComplaints()
 {
     // What the demuxer complained about lies between the packets before and after that position.
-    const std::vector<PacketMark>& marks = m_packets->marks;
+    std::vector<std::int64_t> furthest; // of each packet and those before it, as there may be many of both
+    for (const PacketMark& mark : m_packets->marks)
+        furthest.push_back(furthest.empty() ? mark.position : std::max(furthest.back(), mark.position));
     for (const std::int64_t position : m_demuxer.complaints().positions()) {
-        const auto after =
-            std::find_if(marks.begin(), marks.end(), [&](const PacketMark& mark) { return mark.position >= position; });
-        takeTrouble({after - marks.begin(), Harm::LostBefore, m_demuxer.complaints().latest()});
+        const auto after = std::lower_bound(furthest.begin(), furthest.end(), position);
+        takeTrouble({after - furthest.begin(), Harm::LostBefore, m_demuxer.complaints().latest()});
     }
 }
 

@@ -67,11 +67,13 @@ bool readItems(std::string_view value, Tags& found)
 
 void readCameraSets(const std::filesystem::path& path, Tags& tags)
 {
-    std::ifstream file(path, std::ios::binary);
-    std::string bytes(static_cast<std::size_t>(searched), '\0');
-    file.read(bytes.data(), searched);
+    std::ifstream file(path, std::ios::binary | std::ios::ate);
+    const std::streamoff size = file ? static_cast<std::streamoff>(file.tellg()) : 0;
+    std::string bytes(static_cast<std::size_t>(std::clamp<std::streamoff>(size, 0, searched)), '\0');
+    file.seekg(0);
+    file.read(bytes.data(), std::ssize(bytes));
     bytes.resize(static_cast<std::size_t>(std::max<std::streamsize>(file.gcount(), 0)));
-    const bool cut = std::ssize(bytes) == searched; // a set may reach beyond what was read
+    const bool cut = size > std::ssize(bytes); // a set may reach beyond what was read
     std::size_t sets = 0;
     for (std::size_t set = bytes.find(label); set != std::string::npos && ++sets <= mostSets;
          set = bytes.find(label, set + label.size())) {

@@ -17,6 +17,7 @@ constexpr std::uint32_t slowMotion = 0x0890; ///< kind of blocks about slowed fi
 constexpr std::int64_t largestBlock = 64 << 10;
 constexpr std::size_t longestUnread = 200;
 constexpr std::size_t mostSegments = 200;
+constexpr std::int64_t mostBlocks = 1'000;     ///< listed; each is read
 constexpr int largestMode = 10;                ///< mode m: 2^(m-1) times slower
 constexpr std::int64_t latest = 1'000'000'000; ///< ms
 
@@ -83,7 +84,9 @@ SlowSegments slowSegments(const std::filesystem::path& path)
     const std::int64_t begin = size - tailBytes - little32(tail, 0);
     const std::string directory = file.read({begin, size - tailBytes});
     found.damaged = std::ssize(directory) < headBytes || directory.substr(0, 4) != "SEFH";
-    for (std::int64_t at = headBytes; !found.damaged && at + entryBytes <= std::ssize(directory); at += entryBytes) {
+    for (std::int64_t at = headBytes;
+         !found.damaged && at + entryBytes <= std::min(std::ssize(directory), mostBlocks * entryBytes);
+         at += entryBytes) {
         const auto entry = static_cast<std::size_t>(at);
         if (little32(directory, entry) >> 16 != slowMotion)
             continue;

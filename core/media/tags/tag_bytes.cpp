@@ -57,10 +57,12 @@ std::uint32_t little32(std::string_view bytes, std::size_t at)
     return byteAt(bytes, at + 3) << 24 | byteAt(bytes, at + 2) << 16 | byteAt(bytes, at + 1) << 8 | byteAt(bytes, at);
 }
 
-ByteFile::ByteFile(const std::filesystem::path& path) : m_file(path, std::ios::binary)
+ByteFile::ByteFile(const std::filesystem::path& path)
 {
+    if (std::error_code ignored; std::filesystem::is_regular_file(path, ignored)) // opening a named pipe would wait
+        m_file.open(path, std::ios::binary);
     m_file.seekg(0, std::ios::end);
-    m_size = m_file ? static_cast<std::int64_t>(m_file.tellg()) : 0;
+    m_size = m_file.is_open() && m_file ? static_cast<std::int64_t>(m_file.tellg()) : 0;
 }
 
 std::string ByteFile::read(Span span)

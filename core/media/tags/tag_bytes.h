@@ -31,6 +31,7 @@ class ByteFile {
 public:
     static constexpr std::int64_t largest = 1 << 20; ///< bytes of one reading
 
+    /// Anything but a regular file that can be read is an empty one.
     explicit ByteFile(const std::filesystem::path& path);
     Span whole() const { return {0, m_size}; }
     /// All of the span; empty when it is larger than `largest`, reaches beyond the file or can't be read.

@@ -85,3 +85,13 @@ TEST_CASE("a mark is refused where its picture can't be had", "[mark]")
         CHECK_THROWS_AS(reading::makeMark(bench.request, bench.evidence, stop.get_token()), core::Cancelled);
     }
 }
+
+TEST_CASE("where pictures get smaller a region may lie outside, and marking says so", "[mark]")
+{
+    MarkBench bench;
+    bench.request.screen.x = 320; // as one drawn where the pictures were larger
+    CHECK_THROWS_WITH(bench.make(), Catch::Contains("Frame 12 can't be marked: its picture is 320 x 180")
+                                        && Catch::Contains("region \"screen\" lies outside"));
+    bench.request.screen.x = 319; // its edge is inside
+    CHECK_FALSE(bench.make().mark.crops.screenAt.empty());
+}

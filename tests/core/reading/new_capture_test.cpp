@@ -75,3 +75,17 @@ TEST_CASE("frames missing from a numbered folder are counted where its numbers l
     footage.numberingHoles = {{{4}, 2}, {{9}, 1}};
     CHECK(reading::describeCapture(footage, "a").capture.missing == std::vector<session::Missing>{{4, 2}, {9, 1}});
 }
+
+TEST_CASE("a file with more to say than a session holds is taken in all the same", "[take-in]")
+{
+    media::Footage footage = footageOf("/films/a.ts", 30'000);
+    for (std::int64_t i = 1; i < 29'000; i += 2)
+        footage.doubts.push_back({{i}, {i}, std::string(3'000, 'x')});
+    const session::NewCapture taken = reading::describeCapture(footage, "a.ts");
+    REQUIRE(taken.capture.notes.size() == 100);
+    CHECK(taken.capture.notes.back() == "And 14401 more.");
+    session::NewCapture whole = taken;
+    whole.capture.frames = 30'000;
+    const session::Document document = session::apply({}, session::addCaptures({}, {whole}));
+    CHECK(session::contradiction(document).empty());
+}

@@ -75,3 +75,25 @@ TEST_CASE("only frames of the capture have a time", "[timing]")
     CHECK_FALSE(time.has({3}));
     CHECK_FALSE(time.has({-1}));
 }
+
+TEST_CASE("millions of gaps and stretches are searched, not gone through, for every question", "[timing][hostile]")
+{
+    // A hundred thousand questions to a million of each: going through them would take minutes.
+    std::vector<Gap> gaps;
+    std::vector<UnknownStretch> unknown;
+    for (std::int64_t i = 0; i < 1'000'000; ++i) {
+        gaps.push_back({{10 * i + 5}, 2});
+        unknown.push_back({{10 * i + 7}, {10 * i + 8}, "it is damaged"});
+    }
+    unknown.push_back({{3}, {9'000'000}, "a long one"}); // reaches beyond those that begin after it
+    const CaptureTime time = CaptureTime::even(100, {10'000'000}, gaps, unknown);
+    std::int64_t missing = 0, told = 0;
+    for (std::int64_t i = 0; i < 100'000; ++i) {
+        missing += time.missingBetween({100 * i}, {100 * i + 99}).value;
+        told += !time.unknownBetween({100 * i}, {100 * i + 7}).has_value();
+    }
+    CHECK(missing == 100'000 * 20);
+    CHECK(told == 10'000); // behind the long one
+    CHECK_THAT(*time.unknownBetween({9'000'000}, {9'000'008}),
+               Contains("from frame 9000007 to 9000008: it is damaged"));
+}
