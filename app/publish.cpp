@@ -16,8 +16,8 @@ namespace {
 volatile std::sig_atomic_t stopAsked = 0;
 
 /// Ctrl+C takes back what is half way, as Stop does in the window.
-report::PublishedFolder::Written published(const session::Document& document, const ui::PublishInto& into,
-                                           std::vector<report::Product> further, const ui::PublishChoice& choice)
+ui::Published published(const session::Document& document, const ui::PublishInto& into,
+                        std::vector<report::Product> further, const ui::PublishChoice& choice)
 {
     std::stop_source source;
     ui::PublishRun run;
@@ -105,7 +105,7 @@ int publish(const Arguments& given)
     std::vector<report::Product> further;
     if (given.has(QStringLiteral("desk-picture")))
         further.push_back({"reading-desk.png", deskPicture(session)});
-    const report::PublishedFolder::Written written = published(read.document, into, std::move(further), choice);
+    const ui::Published written = published(read.document, into, std::move(further), choice);
     for (const std::string& report : written.reports)
         printProblem(report);
     for (const std::filesystem::path& file : written.files)

@@ -73,12 +73,11 @@ QByteArray checksums(const std::string& session, const Sums& files)
 
 void makeFolder(const fs::path& folder)
 {
-    std::error_code error;
-    fs::create_directories(folder, error);
-    if (error || !fs::is_directory(folder, error))
-        throw core::Error(core::ErrorKind::WriteFailed,
-                          "The folder " + folder.string() + " can't be made or isn't one: "
-                              + (error ? error.message() : "a file has its name") + ". Choose another folder.");
+    try {
+        session::makeFolders(folder);
+    } catch (const core::Error& error) {
+        throw core::Error(error.kind(), std::string(error.what()) + " Choose another folder.");
+    }
 }
 
 std::string list(const std::vector<std::string>& names)
@@ -170,9 +169,14 @@ std::vector<Leftover> leftovers(const fs::path& folder, const std::vector<Produc
 
 } // namespace
 
-PublishedFolder::PublishedFolder(fs::path folder, std::string session)
+PublishedFolder::PublishedFolder(fs::path folder, std::string session,
+                                 const session::Table<session::Publication>& publications)
     : m_folder(std::move(folder)), m_session(std::move(session))
-{}
+{
+    for (const auto& [id, publication] : publications)
+        for (const session::PublishedFile& file : publication->files)
+            m_published.emplace(file.name, file.sha256);
+}
 
 std::vector<std::string> PublishedFolder::foreign(const std::vector<Product>& products) const
 {
@@ -194,7 +198,7 @@ std::vector<std::string> PublishedFolder::foreign(const std::vector<Product>& pr
         const auto there = bytesOf(m_folder / product.name);
         const std::string sum = there ? sha256(*there) : std::string();
         if (!there
-            || (*there != product.bytes && !lists(own, product.name, sum)
+            || (*there != product.bytes && !m_published.contains({product.name, sum}) && !lists(own, product.name, sum)
                 && !lists(interruptedSums, product.name, sum)))
             names.push_back(product.name);
     }
@@ -222,10 +226,11 @@ PublishedFolder::Written PublishedFolder::write(const std::vector<Product>& prod
     const std::vector<Leftover> left = leftovers(m_folder, products);
     const Sums earlier = sumsIn(textOf(m_folder / checksumsName), m_session);
     Sums own = earlier;
-    for (const Product& product : products)
-        own[product.name] = sha256(product.bytes);
-
     Written written;
+    for (const Product& product : products) {
+        written.sums.push_back({product.name, sha256(product.bytes)});
+        own[product.name] = written.sums.back().sha256;
+    }
     {
         const Unfinished unfinished(m_folder, m_session, own);
         session::Replacements files;
@@ -255,8 +260,11 @@ PublishedFolder::Written PublishedFolder::write(const std::vector<Product>& prod
         const auto sum = earlier.find(one.product);
         // A file half written is the program's where that process said so; one that was there earlier is where it was
         // listed as the session's.
-        const bool ours = one.before ? bytes && sum != earlier.end() && sum->second == sha256(*bytes)
-                                     : process && one.process == *process;
+        const std::string now = bytes ? sha256(*bytes) : std::string();
+        const bool ours =
+            one.before ? (sum != earlier.end() && sum->second == now) || m_published.contains({one.product, now})
+                             || (one.product == checksumsName && bytes && bytes->startsWith(headOf(m_session).c_str()))
+                       : process && one.process == *process;
         (ours && ::unlink(path.c_str()) == 0 ? gone : stay).push_back(one.name);
     }
     if (!gone.empty())

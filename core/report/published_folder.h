@@ -1,7 +1,9 @@
 #pragma once
+#include "core/session/document.h"
 #include <QByteArray>
 #include <filesystem>
 #include <functional>
+#include <set>
 #include <stop_token>
 #include <string>
 #include <vector>
@@ -16,12 +18,14 @@ struct Product {
 
 /// What products of a session are written into. checksums.txt lies beside them: the session's file name and the SHA-256
 /// of every file as it was written, in the form that `sha256sum -c checksums.txt` reads. It says which files are the
-/// session's own: those that still have the checksum that it lists for that session. Every other file of a product's
+/// session's own: those that still have the checksum that it lists for that session, or that the session's publications
+/// have on record. Every other file of a product's
 /// name was written by somebody else, or changed since, and is replaced only when the analyst says so.
 class PublishedFolder {
 public:
     /// `session` is the name of the session's file without folder; equal names are taken for the same session.
-    PublishedFolder(std::filesystem::path folder, std::string session);
+    PublishedFolder(std::filesystem::path folder, std::string session,
+                    const session::Table<session::Publication>& publications = {});
 
     /// Files of these products' names that aren't the session's own; those that hold the same bytes already are left
     /// out. A folder that isn't there has none.
@@ -29,6 +33,7 @@ public:
 
     struct Written {
         std::vector<std::filesystem::path> files; ///< the products in their order, then checksums.txt
+        std::vector<session::PublishedFile> sums; ///< of the products
         /// What an interrupted publishing had left, one sentence each: taken away where it is certain to be the
         /// program's own, else where it lies.
         std::vector<std::string> reports;
@@ -43,6 +48,7 @@ public:
 private:
     std::filesystem::path m_folder;
     std::string m_session;
+    std::set<std::pair<std::string, std::string>> m_published; ///< names and checksums on record
 };
 
 } // namespace report

@@ -2,6 +2,7 @@
 #include "core/session/capture.h"
 #include "core/session/clock.h"
 #include "core/session/configuration.h"
+#include "core/session/publication.h"
 #include "core/session/settings.h"
 #include "core/session/trial.h"
 #include <map>
@@ -21,6 +22,7 @@ struct Document {
     Table<Clock> clocks;
     Table<Capture> captures;
     Table<Trial> trials;
+    Table<Publication> publications;
     std::int64_t nextId = 1; ///< shared by all kinds, so that a number means one thing in the whole session
 };
 bool operator==(const Document&, const Document&); ///< by content, not by sharing
@@ -32,6 +34,7 @@ const ErrorSource* find(const Document&, ErrorSourceId);
 const Clock* find(const Document&, ClockId);
 const Capture* find(const Document&, CaptureId);
 const Trial* find(const Document&, TrialId);
+const Publication* find(const Document&, PublicationId);
 
 /// In the order the analyst gave them (position, then number).
 std::vector<const Configuration*> inOrder(const Table<Configuration>&);

@@ -244,6 +244,7 @@ void EditBuilder::put(const ErrorSource& source) { change(source); }
 void EditBuilder::put(const Clock& clock) { change(clock); }
 void EditBuilder::put(const Capture& capture) { change(capture); }
 void EditBuilder::put(const Trial& trial) { change(trial); }
+void EditBuilder::put(const Publication& publication) { change(publication); }
 
 template <class IdType> void EditBuilder::drop(IdType id)
 {
@@ -260,6 +261,7 @@ void EditBuilder::remove(ErrorSourceId id) { drop(id); }
 void EditBuilder::remove(ClockId id) { drop(id); }
 void EditBuilder::remove(CaptureId id) { drop(id); }
 void EditBuilder::remove(TrialId id) { drop(id); }
+void EditBuilder::remove(PublicationId id) { drop(id); }
 
 std::int64_t EditBuilder::takeId()
 {

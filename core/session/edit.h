@@ -9,7 +9,7 @@
 
 namespace session {
 
-using Entity = std::variant<Settings, Configuration, Run, ErrorSource, Clock, Capture, Trial>;
+using Entity = std::variant<Settings, Configuration, Run, ErrorSource, Clock, Capture, Trial, Publication>;
 
 /// One thing as it was and as it is to be. Empty before: it is new; empty after: it goes.
 struct Change {
@@ -23,7 +23,7 @@ enum class EditKind {
     Analysts,        ///< what the analyst did
     PicturesFound,   ///< the program saw repeated pictures and told so at once: undone like what the analyst did
     FramesFollowed,  ///< numbers as decoded: undone and done again along with what the analyst did before it
-    Look,            ///< a look at delays on record: stays, whatever is undone
+    Look,            ///< a look at delays or a publishing on record: stays, whatever is undone
     ChecksumLearned, ///< of a capture that was added before its bytes were read: stays as well
 };
 constexpr bool isPassedOver(EditKind kind) { return kind == EditKind::Look || kind == EditKind::ChecksumLearned; }
@@ -63,12 +63,14 @@ public:
     void put(const Clock&);
     void put(const Capture&);
     void put(const Trial&);
+    void put(const Publication&);
     void remove(ConfigurationId); ///< precondition of each: it is there
     void remove(RunId);
     void remove(ErrorSourceId);
     void remove(ClockId);
     void remove(CaptureId);
     void remove(TrialId);
+    void remove(PublicationId);
     template <class IdType> IdType nextId() { return IdType{takeId()}; }
 
     /// Changes to the same thing become one, those that change nothing go.

@@ -138,6 +138,8 @@ Edit rejectTrial(const Document&, TrialId, RejectReason, std::string note);
 Edit unrejectTrial(const Document&, TrialId);
 Edit setTrialNote(const Document&, TrialId, std::string note);
 Edit recordLook(const Document&, std::string what); ///< undo passes over it
+/// The same; its number and time are given here. The oldest goes where there are too many.
+Edit recordPublication(const Document&, Publication);
 
 /// Stored with the time and the session's next number. Refused while a line of the sheet that is there has something
 /// filmed for it; empty: the sheet goes, runs and tags stay.

@@ -11,6 +11,8 @@ template <class T> struct EntityKind {
     const char* many;
     std::size_t most;
     Table<T> Document::*table;
+    /// Texts of earlier times lack the list of such things.
+    static constexpr bool isNew = std::is_same_v<T, Publication>;
 };
 
 /// In the order of the alternatives of Entity, after Settings.
@@ -23,11 +25,13 @@ inline constexpr std::tuple tableKinds{
     EntityKind<Clock>{"clocks", "clock", "clocks", limits::clocks, &Document::clocks},
     EntityKind<Capture>{"captures", "capture", "captures", limits::captures, &Document::captures},
     EntityKind<Trial>{"trials", "trial", "trials", limits::trials, &Document::trials},
+    EntityKind<Publication>{"publications", "publication", "publications", limits::publications,
+                            &Document::publications},
 };
 
 /// Names of the alternatives of Entity in the file.
-inline constexpr const char* entityKinds[] = {"settings", "configuration", "run",  "errorSource",
-                                              "clock",    "capture",       "trial"};
+inline constexpr const char* entityKinds[] = {"settings", "configuration", "run",   "errorSource",
+                                              "clock",    "capture",       "trial", "publication"};
 static_assert(std::size(entityKinds) == std::variant_size_v<Entity>);
 static_assert(std::tuple_size_v<decltype(tableKinds)> + 1 == std::variant_size_v<Entity>);
 

@@ -47,6 +47,7 @@ constexpr Whole planned(const char* what) { return {what, 1, limits::planned}; }
 constexpr Whole frame(const char* what) { return {what, 0, limits::frames - 1}; }
 constexpr Whole frames(const char* what, std::int64_t least = 0) { return {what, least, limits::frames}; }
 constexpr Whole seed(const char* what) { return {what, 0, limits::number}; }
+constexpr Real publishedMs(const char* what) { return {what, -1e15, 1e15}; }
 constexpr Text shortText(const char* what) { return {what, limits::name}; }
 constexpr Text name(const char* what) { return {what, limits::name, true}; }
 
@@ -455,6 +456,41 @@ template <> struct FieldTable<Capture> {
                   "One a frame; null where a frame has none."),
         unlessNew("stampTickSeconds", &T::stampTickSeconds, seconds("what stamps are rounded to in seconds", 3600),
                   "What the stamps are rounded to; 0 where left out."),
+    };
+};
+
+template <> struct FieldTable<PublishedFile> {
+    using T = PublishedFile;
+    static constexpr const char* name = "publishedFile";
+    static constexpr std::tuple fields{
+        always("name", &T::name, session::name("the name of a published file")),
+        always("sha256", &T::sha256, Hex{64, false}, "As it was written."),
+    };
+};
+
+template <> struct FieldTable<PublishedFigure> {
+    using T = PublishedFigure;
+    static constexpr const char* name = "publishedFigure";
+    static constexpr std::tuple fields{
+        always("configuration", &T::configuration, Number{}, "Which may have gone since."),
+        always("name", &T::name, session::name("the name of a published configuration")),
+        always("trials", &T::trials, Whole{"the number of published trials", 0, limits::trials}),
+        unlessNew("meanMs", &T::meanMs, publishedMs("a published mean")),
+        unlessNew("lowMs", &T::lowMs, publishedMs("the lower end of a published interval")),
+        unlessNew("highMs", &T::highMs, publishedMs("the upper end of a published interval")),
+    };
+};
+
+template <> struct FieldTable<Publication> {
+    using T = Publication;
+    static constexpr const char* name = "publication";
+    static constexpr std::tuple fields{
+        always("id", &T::id, Number{}),
+        always("time", &T::time, Time{}),
+        always("version", &T::version, shortText("the version of the program"), "Of the program."),
+        always("inputs", &T::inputs, Hex{64, false}, "SHA-256 of the session as text, without its publications."),
+        always("figures", &T::figures, List<Nested>{{}, limits::configurations, "published figures"}),
+        always("files", &T::files, List<Nested>{{}, limits::publishedFiles, "published files"}),
     };
 };
 

@@ -75,7 +75,9 @@ Document readDocument(const QByteArray& json, CropBytes& crops)
     readValue(Number{}, fields.take("nextId"), Place(file, "nextId"), document.nextId);
     readFields(fields.take("settings"), Place(file, "settings"), document.settings);
     forKinds([&](const auto& kind) {
-        readTable(kind, fields.take(kind.list), Place(file, kind.list), document.*kind.table);
+        const QJsonValue list = kind.isNew ? fields.takeIfThere(kind.list) : fields.take(kind.list);
+        if (!list.isUndefined())
+            readTable(kind, list, Place(file, kind.list), document.*kind.table);
     });
     if (const QJsonValue there = fields.takeIfThere("crops"); !there.isUndefined())
         readCrops(there, Place(file, "crops"), crops);

@@ -19,6 +19,7 @@ using CaptureId = Id<struct CaptureTag>;
 using RegionId = Id<struct RegionTag>;
 using TrialId = Id<struct TrialTag>;
 using ReadingId = Id<struct ReadingTag>;
+using PublicationId = Id<struct PublicationTag>;
 using EvidenceId = Id<struct EvidenceTag>;
 
 } // namespace session

@@ -168,7 +168,8 @@ QByteArray sessionSchema()
                           QJsonObject{{"type", "array"},
                                       {"items", definitions.refer<T>()},
                                       {"maxItems", whole(static_cast<std::int64_t>(kind.most))}});
-        required.append(QLatin1String(kind.list));
+        if (!kind.isNew)
+            required.append(QLatin1String(kind.list));
     });
     const QJsonObject schema{
         {"$schema", "https://json-schema.org/draft/2020-12/schema"},

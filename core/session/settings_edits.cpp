@@ -117,6 +117,17 @@ Edit setMargin(const Document& document, std::optional<double> ms)
     return changedPlan(document, plan, ms ? "set the margin" : "clear the margin");
 }
 
+Edit recordPublication(const Document& document, Publication publication)
+{
+    EditBuilder builder(document, "publish", EditKind::Look);
+    if (document.publications.size() >= limits::publications)
+        builder.remove(document.publications.begin()->first);
+    publication.id = builder.nextId<PublicationId>();
+    publication.time = timeNow();
+    builder.put(publication);
+    return std::move(builder).finish();
+}
+
 Edit recordLook(const Document& document, std::string what)
 {
     EditBuilder builder(document, "look at " + what, EditKind::Look);

@@ -383,6 +383,10 @@ TEST_CASE("Ctrl+E publishes what is typed as well and says where", "[pages][publ
     REQUIRE(svg.open(QIODevice::ReadOnly));
     CHECK(svg.readAll().contains("<title>Pedals</title>"));
     CHECK(desk.problems.isEmpty());
+    // On record in the session, and undo passes over it.
+    REQUIRE(QTest::qWaitFor([&] { return desk.document().publications.size() == 1; }, 10000));
+    CHECK(desk.document().publications.begin()->second->files.size() == 18);
+    CHECK(desk.document().publications.begin()->second->figures.size() == desk.document().configurations.size());
 }
 
 TEST_CASE("an empty session has nothing to publish", "[pages][publish]")

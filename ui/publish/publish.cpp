@@ -2,6 +2,7 @@
 #include "core/error.h"
 #include "core/report/budget_table.h"
 #include "core/report/method_note.h"
+#include "core/report/publication_record.h"
 #include "core/report/agreement_words.h"
 #include "core/report/sentences.h"
 #include "core/report/tables.h"
@@ -32,16 +33,19 @@ std::vector<report::Product> products(const session::Document& document, const a
 
 } // namespace
 
-report::PublishedFolder::Written publish(const session::Document& document, const PublishInto& into,
-                                         const std::string& programVersion, const PublishRun& run)
+Published publish(const session::Document& document, const PublishInto& into, const std::string& programVersion,
+                  const PublishRun& run)
 {
     const auto results =
         run.results ? run.results : std::make_shared<const analysis::Results>(analysis::compute(document));
     std::vector<report::Product> made = products(document, *results, programVersion, run);
     made.insert(made.end(), run.further.begin(), run.further.end());
     try {
-        return report::PublishedFolder(into.folder, into.session)
-            .write(made, into.replaceForeign, run.stop, run.progress);
+        Published published{report::PublishedFolder(into.folder, into.session, document.publications)
+                                .write(made, into.replaceForeign, run.stop, run.progress),
+                            {}};
+        published.record = report::publicationOf(document, *results, programVersion, published);
+        return published;
     } catch (const core::Error& error) {
         if (error.kind() == core::ErrorKind::Refused)
             throw;

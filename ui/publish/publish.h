@@ -25,12 +25,16 @@ struct PublishRun {
     std::function<void(std::size_t written, std::size_t all)> progress;
 };
 
+struct Published : report::PublishedFolder::Written {
+    session::Publication record; ///< what session::recordPublication() puts on record in the session
+};
+
 /// Writes the chosen products of a session: those of chartFiles() and motionFiles(), results.csv, uncertainty.csv,
 /// trials.csv, agreement.csv (table), sentences.txt, method-note.txt, and checksums.txt, in that order and as
 /// report::PublishedFolder does. Equal sessions give equal bytes. Needs a QGuiApplication, no screen; any thread.
 /// `programVersion` goes into the method note. Throws core::Error (WriteFailed, Refused) and core::Cancelled; the
 /// folder is as it was then.
-report::PublishedFolder::Written publish(const session::Document& document, const PublishInto& into,
-                                         const std::string& programVersion, const PublishRun& run = {});
+Published publish(const session::Document& document, const PublishInto& into, const std::string& programVersion,
+                  const PublishRun& run = {});
 
 } // namespace ui

@@ -1,4 +1,5 @@
 #include "ui/publish/publish_page.h"
+#include "core/session/edits.h"
 #include "core/error.h"
 #include "core/report/chart_model.h"
 #include "ui/chart/chart_layout.h"
@@ -190,7 +191,11 @@ public:
                 }
                 return outcome;
             },
-            [this, folder](const Outcome& outcome) { ended(folder, outcome); },
+            [this, folder, session = m_model.path()](const Outcome& outcome) {
+                if (!outcome.stopped && outcome.refused.isEmpty())
+                    putOnRecord(session, outcome.written.record);
+                ended(folder, outcome);
+            },
             [this](const QString& sentence) { failed(sentence); });
     }
 
@@ -200,8 +205,15 @@ public:
         m_panel->setOutcome(tr("Stopping"), Tone::Secondary);
     }
 
+    /// Unless another session is open by now.
+    void putOnRecord(const QString& session, const session::Publication& record)
+    {
+        if (m_model.path() == session && !m_model.readOnly())
+            m_model.edit([&](const session::Document& latest) { return session::recordPublication(latest, record); });
+    }
+
     struct Outcome {
-        report::PublishedFolder::Written written;
+        Published written;
         bool stopped = false;
         QString refused; ///< files of somebody else are in the way
     };
@@ -219,7 +231,7 @@ public:
         emit m_page.stateChanged();
     }
 
-    void published(const QString& folder, const report::PublishedFolder::Written& written)
+    void published(const QString& folder, const Published& written)
     {
         m_busy = false;
         m_panel->setBusy(false);

@@ -1,5 +1,8 @@
 #include "core/report/published_folder.h"
 #include "core/error.h"
+#include "core/report/publication_record.h"
+#include "core/session/edits.h"
+#include "tests/core/analysis/small_session.h"
 #include "tests/footage/temp_folder.h"
 
 #include <catch2/catch.hpp>
@@ -96,6 +99,48 @@ TEST_CASE("files of another session, or of nobody known, are asked about", "[rep
         put(folder / "results.csv", "1,2\r\n");
         CHECK(PublishedFolder(folder, evening).foreign(products()).empty());
     }
+}
+
+TEST_CASE("what the session has on record as its own is replaced without a question, whatever lies beside it",
+          "[report]")
+{
+    TempFolder temporary;
+    const fs::path folder = temporary / "published";
+    const auto written = PublishedFolder(folder, evening).write(products(), false);
+    session::Document document;
+    document =
+        apply(document, session::recordPublication(document, report::publicationOf(document, {}, "0.2.0", written)));
+    REQUIRE(document.publications.size() == 1);
+    const session::Publication& record = *document.publications.begin()->second;
+    CHECK(record.version == "0.2.0");
+    CHECK(record.files == written.sums);
+    CHECK(record.files.size() == products().size());
+    CHECK(record.inputs.size() == 64);
+    CHECK_FALSE(record.time.empty());
+
+    fs::remove(folder / "checksums.txt");
+    CHECK(PublishedFolder(folder, evening).foreign(products("5")).size() == 1); // nobody knows whose it is
+    CHECK(PublishedFolder(folder, evening, document.publications).foreign(products("5")).empty());
+    put(folder / "results.csv", "by hand");
+    CHECK(PublishedFolder(folder, evening, document.publications).foreign(products("5"))
+          == std::vector<std::string>{"results.csv"});
+}
+
+TEST_CASE("the same inputs are known by their checksum, and figures are those that were shown", "[report]")
+{
+    const small::Session made = small::session();
+    const analysis::Results results = analysis::compute(made.document);
+    session::Publication first = report::publicationOf(made.document, results, "1", {});
+    const session::Document published = apply(made.document, session::recordPublication(made.document, first));
+    CHECK(published.settings == made.document.settings);
+    REQUIRE(first.figures.size() == results.configurations.size());
+    CHECK(first.figures[0].name == "Wired pedal");
+    CHECK(first.figures[0].trials == results.configurations[0].n);
+    CHECK(first.figures[0].meanMs == results.configurations[0].mean.shown()->estimateMs);
+    session::Document again = published;
+    CHECK(report::publicationOf(again, results, "1", {}).inputs == first.inputs);
+    again.settings.plan.marginMs = 7;
+    CHECK(report::publicationOf(again, results, "1", {}).inputs != first.inputs);
 }
 
 TEST_CASE("sha256sum reads the checksums, and finds a changed file", "[report]")

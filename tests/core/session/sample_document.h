@@ -222,6 +222,14 @@ inline session::Document rich()
     Configuration high = *d.configurations.begin()->second;
     high.reactionHeight = 0.0;
     d = apply(d, setConfiguration(d, high));
+    const std::string sum = hexOf("chart", QCryptographicHash::Sha256);
+    d = apply(
+        d, recordPublication(d, {{},
+                                 {},
+                                 "0.2.0",
+                                 sum,
+                                 {{high.id, high.name, 3, 92.5, 91.0, 94.0}, {high.id, "gone by now", 0, {}, {}, {}}},
+                                 {{"chart.svg", sum}, {"results.csv", sum}}}));
     return d;
 }
 
