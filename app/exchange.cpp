@@ -41,6 +41,8 @@ int importSession(const Arguments& given)
     if (std::filesystem::exists(std::filesystem::symlink_status(to)))
         throw core::Error(core::ErrorKind::Refused,
                           "There already is a file " + to.string() + "; name another by --out.");
+    if (const std::string left = session::SessionStore::takeAwayUnfinished(to); !left.empty())
+        printProblem(left);
     const session::Version1 read = session::readText(from);
     session::SessionStore::write(to, read.session, [&](const session::SessionStore::AddCrop& add) {
         for (const auto& [sha256, png] : read.crops)

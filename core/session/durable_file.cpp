@@ -22,19 +22,6 @@ std::string reason(int error) { return std::generic_category().message(error); }
                       doing + " " + shown(path) + " failed: " + reason(error) + "; check free space and permissions.");
 }
 
-Descriptor openForReading(const std::filesystem::path& path)
-{
-    // Without O_NONBLOCK a named pipe in place of the file would hang us.
-    Descriptor file(::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK));
-    if (!file)
-        throw core::Error(errno == ENOENT ? core::ErrorKind::NotFound : core::ErrorKind::Unreadable,
-                          "The file " + shown(path) + " can't be opened: " + reason(errno) + ".");
-    struct stat status {};
-    if (::fstat(file.get(), &status) != 0 || !S_ISREG(status.st_mode))
-        throw core::Error(core::ErrorKind::Unreadable, shown(path) + " isn't a file.");
-    return file;
-}
-
 /// Permissions of the file to be replaced; what the system gives new files when there is none.
 std::optional<mode_t> permissionsOf(const std::filesystem::path& path)
 {
@@ -68,26 +55,44 @@ Descriptor::~Descriptor()
         ::close(m_fd);
 }
 
+Descriptor openForReading(const std::filesystem::path& path)
+{
+    // Without O_NONBLOCK a named pipe in place of the file would hang us.
+    Descriptor file(::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK));
+    if (!file)
+        throw core::Error(errno == ENOENT ? core::ErrorKind::NotFound : core::ErrorKind::Unreadable,
+                          "The file " + shown(path) + " can't be opened: " + reason(errno) + ".");
+    struct stat status {};
+    if (::fstat(file.get(), &status) != 0 || !S_ISREG(status.st_mode))
+        throw core::Error(core::ErrorKind::Unreadable, shown(path) + " isn't a file.");
+    return file;
+}
+
+std::int64_t readSome(const Descriptor& file, QByteArray& block, const std::filesystem::path& path)
+{
+    for (;;) {
+        const ssize_t count = ::read(file.get(), block.data(), static_cast<std::size_t>(block.size()));
+        if (count >= 0)
+            return count;
+        if (errno != EINTR)
+            throw core::Error(core::ErrorKind::Unreadable,
+                              "Reading " + shown(path) + " failed: " + reason(errno) + ".");
+    }
+}
+
 QByteArray readFile(const std::filesystem::path& path, std::int64_t limit)
 {
     const Descriptor file = openForReading(path);
     QByteArray bytes;
     QByteArray chunk(1 << 20, Qt::Uninitialized);
-    for (;;) {
-        const ssize_t count = ::read(file.get(), chunk.data(), static_cast<std::size_t>(chunk.size()));
-        if (count < 0 && errno == EINTR)
-            continue;
-        if (count < 0)
-            throw core::Error(core::ErrorKind::Unreadable,
-                              "Reading " + shown(path) + " failed: " + reason(errno) + ".");
-        if (count == 0)
-            return bytes;
+    while (const std::int64_t count = readSome(file, chunk, path)) {
         bytes.append(chunk.constData(), count);
         if (bytes.size() > limit)
             throw core::Error(core::ErrorKind::Malformed, "The file " + shown(path) + " is longer than the "
                                                               + std::to_string(limit)
                                                               + " bytes that are read at most.");
     }
+    return bytes;
 }
 
 void writeAt(const Descriptor& file, std::int64_t offset, const QByteArray& bytes, const std::filesystem::path& path)
@@ -115,6 +120,20 @@ void syncFolder(const std::filesystem::path& folder)
     // Some file systems can't sync a folder and say so by EINVAL; there is nothing better to be had there.
     if (!opened || (::fsync(opened.get()) != 0 && errno != EINVAL))
         failWriting("Bringing to the disk", folder, errno);
+}
+
+void makeFolders(const std::filesystem::path& folder)
+{
+    std::vector<std::filesystem::path> made;
+    std::error_code error;
+    for (std::filesystem::path at = std::filesystem::absolute(folder).lexically_normal();
+         !std::filesystem::exists(at, error) && !error && at.has_relative_path(); at = at.parent_path())
+        made.push_back(at.has_filename() ? at : at.parent_path());
+    std::filesystem::create_directories(folder, error);
+    if (error || !std::filesystem::is_directory(folder, error))
+        failWriting("Making the folder", folder, error ? error.value() : ENOTDIR);
+    for (const std::filesystem::path& each : made)
+        syncFolder(each.parent_path());
 }
 
 Replacement::Replacement(std::filesystem::path path, const QByteArray& bytes) : m_path(std::move(path))

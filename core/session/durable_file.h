@@ -23,6 +23,10 @@ private:
     int m_fd;
 };
 
+/// A regular file, else core::Error (NotFound, Unreadable): a device or a named pipe might never end.
+Descriptor openForReading(const std::filesystem::path& path);
+/// The next bytes into `block`, as many as it has room for at most; 0 at the end. Throws core::Error (Unreadable).
+std::int64_t readSome(const Descriptor& file, QByteArray& block, const std::filesystem::path& path);
 /// The whole of a regular file. Throws core::Error: NotFound, Unreadable, Malformed when it is longer than `limit`.
 QByteArray readFile(const std::filesystem::path& path, std::int64_t limit);
 
@@ -31,6 +35,9 @@ void writeAt(const Descriptor& file, std::int64_t offset, const QByteArray& byte
 /// Until it is on the disk. Both throw core::Error (WriteFailed).
 void syncFile(const Descriptor& file, const std::filesystem::path& path);
 void syncFolder(const std::filesystem::path& folder);
+/// Makes the folder and those above it where they aren't there, on the disk when it returns. Throws core::Error
+/// (WriteFailed).
+void makeFolders(const std::filesystem::path& folder);
 
 /// A file that is to take the place of `path`: written beside it and on the disk once made, put in place by commit(),
 /// gone without it. Keeps the permissions of the file it replaces. Throws core::Error (WriteFailed).

@@ -36,14 +36,17 @@ History historyOf(const std::vector<LogLine>& log)
 class OpenSession::Impl {
 public:
     Impl(std::unique_ptr<SessionStore> store, Lock lock, Notices notices)
-        : m_path(store->path()), m_lock(std::move(lock)), m_notices(std::move(notices)),
-          m_readOnlyReason(m_lock.reason), m_evidence(std::make_shared<EvidenceStore>(m_path))
+        : m_path(store->path()), m_notices(std::move(notices)), m_readOnlyReason(lock.reason),
+          m_evidence(std::make_shared<EvidenceStore>(m_path))
     {
         if (writable() && store->isWriteProtected()) {
-            m_lock = Lock();
+            lock = Lock();
             m_readOnlyReason =
                 "The file " + m_path.string() + " is write-protected; save the session elsewhere to change it.";
         }
+        if (writable())
+            if (std::string left = SessionStore::takeAwayUnfinished(m_path); !left.empty())
+                m_reports.push_back(std::move(left));
         StoredSession stored = store->read();
         m_document = std::make_shared<const Document>(stored.document);
         m_history = historyOf(stored.log);
@@ -51,7 +54,7 @@ public:
         for (const LogLine& line : stored.log)
             m_logBytes += line.body.size();
         m_writer = std::make_unique<SessionWriter>(
-            SessionWriter::Start{std::move(store), m_evidence, std::move(stored)}, m_notices);
+            SessionWriter::Start{std::move(lock), std::move(store), m_evidence, std::move(stored)}, m_notices);
     }
 
     bool writable() const { return m_readOnlyReason.empty(); }
@@ -116,15 +119,12 @@ public:
         auto moved = m_writer->takeMoved();
         if (!moved)
             return false;
-        m_path = std::move(moved->path);
-        if (moved->lock.file)
-            m_lock = std::move(moved->lock);
+        m_path = std::move(*moved);
         m_readOnlyReason.clear();
         return true;
     }
 
     std::filesystem::path m_path;
-    Lock m_lock;
     Notices m_notices;
     std::string m_readOnlyReason;
     std::vector<std::string> m_reports;

@@ -66,7 +66,7 @@ public:
     /// made meanwhile go to the new file. `savedAs` tells the end, then takeSaveAs() is due. Where it fails all stays
     /// as it was. Needs nothing of the old file but crops that were written before.
     void startSaveAs(const std::filesystem::path& path);
-    /// After the end of startSaveAs(): path() and the lock are the new file's from here on. False when it failed.
+    /// After the end of startSaveAs(): path() is the new file's from here on. False when it failed.
     bool takeSaveAs();
     void saveAs(const std::filesystem::path&
                     path);    ///< both, waiting. Throws core::Error (WriteFailed, Refused, Locked, NotFound)

@@ -1,9 +1,12 @@
 #include "core/session/packet_files.h"
 #include "core/error.h"
+#include "core/session/durable_file.h"
 #include "core/session/evidence_store.h"
 
+#include <cerrno>
 #include <cstdlib>
-#include <fstream>
+#include <fcntl.h>
+#include <set>
 #include <sys/stat.h>
 #include <system_error>
 
@@ -25,16 +28,19 @@ struct Copy {
 
 std::int64_t sizeOf(const fs::path& file)
 {
-    std::error_code error;
-    const auto bytes = fs::file_size(file, error);
-    if (error)
-        throw core::Error(core::ErrorKind::NotFound,
-                          "Footage for the packet can't be read at " + file.string() + ": " + error.message() + ".");
-    return static_cast<std::int64_t>(bytes);
+    try {
+        const Descriptor opened = openForReading(file);
+        struct stat status {};
+        ::fstat(opened.get(), &status);
+        return status.st_size;
+    } catch (const core::Error& error) {
+        throw core::Error(error.kind(),
+                          "Footage for the packet can't be read at " + file.string() + ". " + error.what());
+    }
 }
 
 /// Folders of pictures as their files.
-std::vector<Copy> filesOf(const std::vector<PacketFile>& copies, const fs::path& folder)
+std::vector<Copy> filesOf(const std::vector<PacketFile>& copies, const fs::path& folder, const std::stop_token& stop)
 {
     std::vector<Copy> files;
     for (const PacketFile& copy : copies) {
@@ -43,9 +49,12 @@ std::vector<Copy> filesOf(const std::vector<PacketFile>& copies, const fs::path&
             files.push_back({copy.from, folder / copy.to, sizeOf(copy.from)});
             continue;
         }
-        for (const fs::directory_entry& entry : fs::directory_iterator(copy.from, error))
-            if (std::error_code ignored; entry.is_regular_file(ignored))
-                files.push_back({entry.path(), folder / copy.to / entry.path().filename(), sizeOf(entry.path())});
+        for (fs::directory_iterator at(copy.from, error), end; !error && at != end; at.increment(error)) {
+            if (stop.stop_requested())
+                throw core::Cancelled();
+            if (std::error_code ignored; at->is_regular_file(ignored))
+                files.push_back({at->path(), folder / copy.to / at->path().filename(), sizeOf(at->path())});
+        }
         if (error)
             throw core::Error(core::ErrorKind::Unreadable,
                               "The pictures in " + copy.from.string() + " can't be listed: " + error.message() + ".");
@@ -58,26 +67,20 @@ void copyFile(const Copy& copy, const fs::path& folder, std::stop_token stop,
 {
     std::error_code error;
     fs::create_directories(copy.to.parent_path(), error);
-    if (error)
-        fail(folder, error.message());
-    std::ifstream in(copy.from, std::ios::binary);
-    if (!in)
-        throw core::Error(core::ErrorKind::Unreadable,
-                          "Footage for the packet can't be read at " + copy.from.string() + ".");
-    std::ofstream out(copy.to, std::ios::binary);
-    std::vector<char> block(std::size_t{4} << 20);
-    while (in && out) {
+    const Descriptor in = openForReading(copy.from);
+    const Descriptor out(error ? -1 : ::open(copy.to.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666));
+    if (!out)
+        fail(folder, error ? error.message() : std::generic_category().message(errno));
+    QByteArray block(4 << 20, Qt::Uninitialized);
+    std::int64_t done = 0;
+    while (const std::int64_t count = readSome(in, block, copy.from)) {
         if (stop.stop_requested())
             throw core::Cancelled();
-        in.read(block.data(), static_cast<std::streamsize>(block.size()));
-        out.write(block.data(), in.gcount());
-        advanced(in.gcount());
+        writeAt(out, done, QByteArray::fromRawData(block.constData(), count), folder);
+        done += count;
+        advanced(count);
     }
-    out.close();
-    if (in.bad())
-        throw core::Error(core::ErrorKind::Unreadable, "Reading " + copy.from.string() + " for the packet failed.");
-    if (!out)
-        fail(folder, "the disk may be full, " + copy.to.filename().string() + " wasn't written whole");
+    syncFile(out, folder);
 }
 
 /// Gone when it isn't kept.
@@ -102,13 +105,13 @@ void writePacket(const fs::path& folder, const Document& packet, const std::vect
     std::error_code error;
     if (fs::exists(folder, error) && !(fs::is_directory(folder, error) && fs::is_empty(folder, error)))
         fail(folder, "something of that name is there already; choose another");
-    fs::create_directories(folder.parent_path(), error);
+    makeFolders(folder.parent_path());
     std::string beside = folder.string() + ".unfinished-XXXXXX"; // a name that nobody else has
-    if (error || !::mkdtemp(beside.data()))
-        fail(folder, error ? error.message() : std::generic_category().message(errno));
+    if (!::mkdtemp(beside.data()))
+        fail(folder, std::generic_category().message(errno));
     ::chmod(beside.c_str(), 0755);
     Unfinished unfinished{beside};
-    const std::vector<Copy> files = filesOf(copies, beside);
+    const std::vector<Copy> files = filesOf(copies, beside, stop);
     std::int64_t done = 0, total = 0;
     for (const Copy& file : files)
         total += file.bytes;
@@ -119,11 +122,18 @@ void writePacket(const fs::path& folder, const Document& packet, const std::vect
                 progress(done, total);
         });
     SessionStore::write(packetSession(beside), {packet, {}});
+    std::set<fs::path> folders{fs::path(beside)};
+    for (const Copy& file : files)
+        for (fs::path in = file.to.parent_path(); folders.insert(in).second;)
+            in = in.parent_path();
+    for (const fs::path& each : folders)
+        syncFolder(each);
     fs::remove(folder, error); // an empty folder of that name
     fs::rename(beside, folder, error);
     if (error)
         fail(folder, error.message());
     unfinished.kept = true;
+    syncFolder(folder.parent_path());
 }
 
 int takeCrops(const fs::path& packetSession, EvidenceStore& here, std::vector<BroughtIn>& readings)

@@ -1,7 +1,13 @@
 #include "core/session/session_lock.h"
 #include "core/error.h"
+#include "core/session/durable_file.h"
 #include <QFile>
 #include <QLockFile>
+#include <chrono>
+#include <fcntl.h>
+#include <sys/file.h>
+#include <thread>
+#include <unistd.h>
 
 namespace session {
 
@@ -17,6 +23,21 @@ std::string holderOf(const QLockFile& lock)
         return "another program";
     return "process " + std::to_string(process) + (program.isEmpty() ? "" : " (" + program.toStdString() + ")")
            + (host.isEmpty() ? "" : " on " + host.toStdString());
+}
+
+/// A lock file that names nobody: whoever made it died before he had written his name, as by a power cut, unless he is
+/// about to, or holds it. True when it is gone.
+bool takeAwayNameless(const QLockFile& lock, const fs::path& path)
+{
+    constexpr auto longEnough = std::chrono::milliseconds(100);
+    qint64 process = 0;
+    QString host, program;
+    const auto named = [&] { return lock.getLockInfo(&process, &host, &program); };
+    if (named())
+        return false;
+    std::this_thread::sleep_for(longEnough);
+    const Descriptor file(::open(path.c_str(), O_RDWR | O_NOFOLLOW | O_CLOEXEC));
+    return file && ::flock(file.get(), LOCK_EX | LOCK_NB) == 0 && !named() && ::unlink(path.c_str()) == 0;
 }
 
 } // namespace
@@ -46,7 +67,9 @@ Lock lockSession(const fs::path& sessionPath)
     Lock lock;
     lock.file = std::make_unique<QLockFile>(QFile::decodeName(path.c_str()));
     lock.file->setStaleLockTime(0); // however long an evening is; a holder that died is found by its process number
-    if (lock.file->tryLock(0))
+    if (lock.file->tryLock(0)
+        || (lock.file->error() == QLockFile::LockFailedError && takeAwayNameless(*lock.file, path)
+            && lock.file->tryLock(0)))
         return lock;
     if (lock.file->error() == QLockFile::LockFailedError)
         lock.reason = "The session " + sessionPath.filename().string() + " is open elsewhere, by "

@@ -97,6 +97,18 @@ void putChanged(Pen& pen, const Change& change, const Document& document)
         entity);
 }
 
+/// "NAME.writing-12-a0b1", with or without "-journal": what write() calls a file until it is whole.
+bool isHalfWritten(std::string name, const std::string& session)
+{
+    const std::string mark = session + ".writing-", journal = "-journal";
+    if (name.ends_with(journal))
+        name.resize(name.size() - journal.size());
+    const std::size_t dash = name.find('-', mark.size());
+    return name.starts_with(mark) && dash != std::string::npos && dash > mark.size() && dash + 1 < name.size()
+           && name.find_first_not_of("0123456789", mark.size()) == dash
+           && name.find_first_not_of("0123456789abcdef", dash + 1) == std::string::npos;
+}
+
 /// Where a new file is written until it is whole.
 struct HalfWritten {
     fs::path path;
@@ -375,6 +387,24 @@ void SessionStore::commit(const LogLine& line, std::span<const Change> changes, 
     const auto now = identityOf(path());
     if (now && now->inode == m_identity.inode && now->device == m_identity.device)
         m_identity = *now;
+}
+
+std::string SessionStore::takeAwayUnfinished(const fs::path& path)
+{
+    std::vector<fs::path> found;
+    std::error_code error;
+    for (fs::directory_iterator at(path.parent_path(), error), end; !error && at != end; at.increment(error))
+        if (isHalfWritten(at->path().filename().string(), path.filename().string())
+            && at->symlink_status(error).type() == fs::file_type::regular)
+            found.push_back(at->path());
+    std::ranges::sort(found);
+    std::string names;
+    for (const fs::path& each : found)
+        if (fs::remove(each, error))
+            names += (names.empty() ? "" : ", ") + each.filename().string();
+    return names.empty() ? names
+                         : "Writing " + path.filename().string()
+                               + " was interrupted earlier; what it had left was taken away: " + names + ".";
 }
 
 void SessionStore::write(const fs::path& path, const StoredSession& session,

@@ -59,6 +59,10 @@ public:
     static void write(const std::filesystem::path& path, const StoredSession& session,
                       const std::function<void(const AddCrop&)>& addCrops = {});
 
+    /// Takes away what a crash left of write() to this path, and says so in a sentence; empty: there was nothing. To be
+    /// called by whoever has the session's lock, so that nobody is writing it.
+    static std::string takeAwayUnfinished(const std::filesystem::path& path);
+
 private:
     struct Identity {
         std::uint64_t device = 0, inode = 0;

@@ -1,6 +1,5 @@
 #include "core/session/session_writer.h"
 #include "core/session/text.h"
-#include <QLockFile>
 #include <chrono>
 #include <unordered_set>
 
@@ -14,7 +13,8 @@ constexpr auto tryAgainAfter = std::chrono::seconds(1);
 } // namespace
 
 SessionWriter::SessionWriter(Start start, OpenSession::Notices notices)
-    : m_notices(std::move(notices)), m_store(std::move(start.store)), m_evidence(std::move(start.evidence)),
+    : m_notices(std::move(notices)), m_lock(std::move(start.lock)), m_store(std::move(start.store)),
+      m_evidence(std::move(start.evidence)),
       m_document(std::make_shared<const Document>(std::move(start.session.document))),
       m_log(std::move(start.session.log)), m_thread([this] { run(); })
 {}
@@ -45,7 +45,7 @@ void SessionWriter::saveAs(std::filesystem::path wanted, Done done)
     push({std::nullopt, std::move(done), std::move(wanted)});
 }
 
-std::optional<SessionWriter::Moved> SessionWriter::takeMoved()
+std::optional<std::filesystem::path> SessionWriter::takeMoved()
 {
     const std::lock_guard lock(m_mutex);
     return std::exchange(m_moved, std::nullopt);
@@ -166,10 +166,16 @@ void SessionWriter::saveNowAs(const std::filesystem::path& wanted)
         if (!lock->file)
             throw core::Error(core::ErrorKind::Locked, lock->reason);
     }
-    const std::string lost = copyTo(target);
-    m_store = std::make_unique<SessionStore>(target);
-    m_evidence->wrote(m_evidence->unwritten());
-    m_evidence->moveTo(target);
+    if (const std::string left = SessionStore::takeAwayUnfinished(target); !left.empty() && m_notices.reported)
+        m_notices.reported(left);
+    const CropBytes crops = m_evidence->unwritten(); // others may be kept meanwhile, for edits yet to come
+    const std::string lost = copyTo(target, crops);
+    auto store = std::make_unique<SessionStore>(target);
+    m_evidence->moveTo(target); // both are open before either is let go of
+    m_store = std::move(store);
+    if (lock)
+        m_lock = std::move(*lock);
+    m_evidence->wrote(crops);
     m_unwritten.clear();
     if (!m_trouble.empty()) {
         m_trouble.clear();
@@ -179,11 +185,11 @@ void SessionWriter::saveNowAs(const std::filesystem::path& wanted)
     if (!lost.empty() && m_notices.reported)
         m_notices.reported(lost);
     const std::lock_guard guard(m_mutex);
-    m_moved = Moved{target, lock ? std::move(*lock) : Lock()};
+    m_moved = target;
 }
 
 /// Everything is in memory but the crops, so that a file that is gone takes nothing else along. Says what it took.
-std::string SessionWriter::copyTo(const std::filesystem::path& target)
+std::string SessionWriter::copyTo(const std::filesystem::path& target, const CropBytes& unwritten)
 {
     std::unordered_set<std::string> copied;
     std::string why;
@@ -195,7 +201,7 @@ std::string SessionWriter::copyTo(const std::filesystem::path& target)
             isWriting = false;
             copied.insert(sha256);
         };
-        for (const auto& [sha256, png] : m_evidence->unwritten())
+        for (const auto& [sha256, png] : unwritten)
             copy(sha256, png);
         for (int attempt = 0; attempt < 2; ++attempt) { // a disk that stumbles once costs no crop
             why.clear();

@@ -17,6 +17,7 @@ namespace session {
 class SessionWriter {
 public:
     struct Start {
+        Lock lock;
         std::unique_ptr<SessionStore> store;
         std::shared_ptr<EvidenceStore> evidence;
         StoredSession session;
@@ -37,11 +38,8 @@ public:
     void save(Done done);
     /// Session, log and crops to another file; what is asked for later is written there.
     void saveAs(std::filesystem::path wanted, Done done);
-    struct Moved {
-        std::filesystem::path path;
-        Lock lock;
-    };
-    std::optional<Moved> takeMoved(); ///< once after a saveAs() that went well
+    /// Where saveAs() went, once after one that went well.
+    std::optional<std::filesystem::path> takeMoved();
 
     bool allWritten() const; ///< nothing is asked for that isn't on the disk
 
@@ -57,12 +55,13 @@ private:
     void perform(Task task);
     void tryWriting();
     void saveNowAs(const std::filesystem::path& wanted);
-    std::string copyTo(const std::filesystem::path& target);
+    std::string copyTo(const std::filesystem::path& target, const CropBytes& unwritten);
     void trouble(const std::string& sentence);
 
     const OpenSession::Notices m_notices;
 
     // Of the writing thread alone.
+    Lock m_lock; ///< of the file that is written; letting go of it is a matter of the disk as well
     std::unique_ptr<SessionStore> m_store;
     const std::shared_ptr<EvidenceStore> m_evidence;
     std::shared_ptr<const Document> m_document; ///< with everything asked for so far
@@ -73,7 +72,7 @@ private:
     mutable std::mutex m_mutex;
     std::condition_variable m_wake;
     std::deque<Task> m_tasks; ///< with the mutex, like what follows
-    std::optional<Moved> m_moved;
+    std::optional<std::filesystem::path> m_moved;
     bool m_busy = false; ///< a task is under way, or something couldn't be written
     bool m_stopping = false;
     std::thread m_thread;

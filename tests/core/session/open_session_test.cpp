@@ -438,3 +438,47 @@ TEST_CASE("where nothing may be written a session is opened read-only and can be
     }
     fs::permissions(inner, fs::perms::all);
 }
+
+TEST_CASE("what a crash left of writing a session is taken away and told, and nothing else is", "[session]")
+{
+    Folder folder;
+    const fs::path path = folder / "bench.tallyframe", other = folder / "other.tallyframe";
+    SessionStore::write(path, {sample::planned(), {}});
+    const auto leave = [&](const std::string& name) { std::ofstream(folder / name.c_str()) << "half"; };
+    const std::vector<std::string> strangers = {"bench.tallyframe.writing-12", "bench.tallyframe.writing-12-xyz",
+                                                "bench.tallyframe.writing-notes.txt", "my bench.tallyframe.writing-1-a",
+                                                "bench.tallyframe.writing--a"};
+    for (const std::string& name : strangers)
+        leave(name);
+    leave("bench.tallyframe.writing-123-a0b1");
+    leave("bench.tallyframe.writing-123-a0b1-journal");
+    leave("other.tallyframe.writing-7-f");
+
+    CHECK(readSession(path).document == sample::planned()); // reading changes nothing
+    CHECK(fs::exists(folder / "bench.tallyframe.writing-123-a0b1"));
+    Listener listener;
+    const auto session = OpenSession::open(path, listener.notices());
+    REQUIRE(session->reports().size() == 1);
+    CHECK_THAT(session->reports().front(), StartsWith("Writing bench.tallyframe was interrupted earlier")
+                                               && Contains("bench.tallyframe.writing-123-a0b1, "));
+    CHECK_FALSE(fs::exists(folder / "bench.tallyframe.writing-123-a0b1"));
+    CHECK_FALSE(fs::exists(folder / "bench.tallyframe.writing-123-a0b1-journal"));
+    session->saveAs(other);
+    REQUIRE(listener.reported().size() == 1);
+    CHECK_THAT(listener.reported().front(), Contains("other.tallyframe.writing-7-f"));
+    for (const std::string& name : strangers)
+        CHECK(fs::exists(folder / name.c_str()));
+    CHECK(OpenSession::open(path, {})->reports().empty());
+}
+
+TEST_CASE("a lock that names nobody, as a power cut leaves it, locks nobody out", "[session]")
+{
+    Folder folder;
+    const fs::path path = folder / "bench.tallyframe", lock = folder / "bench.tallyframe.lock";
+    SessionStore::write(path, {sample::planned(), {}});
+    std::ofstream(lock) << "";
+    CHECK_FALSE(OpenSession::open(path, {})->readOnly());
+    CHECK_FALSE(fs::exists(lock));
+    std::ofstream(lock) << "12";
+    CHECK_FALSE(OpenSession::open(path, {})->readOnly());
+}
