@@ -40,9 +40,11 @@ int packet(const Arguments& given)
                                 !given.has(QStringLiteral("list-footage"))};
     const auto open = openForWriting(given.onlyOperand(QStringLiteral("session")).toStdString());
     const std::filesystem::path folder = std::filesystem::absolute(given.value(QStringLiteral("out")).toStdString());
-    const session::Packet record = ui::writeBlindPacket(open->latest(), open->path().parent_path(), folder, order);
+    const auto [record, notes] = ui::writeBlindPacket(open->latest(), open->path().parent_path(), folder, order);
     open->submit(session::handOutPacket(open->latest(), record));
     open->save();
+    for (const std::string& note : notes)
+        printProblem(note);
     printLine(QStringLiteral("%1 trials in %2").arg(record.trials.size()).arg(QString::fromStdString(folder.string())));
     return Fine;
 }

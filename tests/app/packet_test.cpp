@@ -56,6 +56,31 @@ TEST_CASE("a packet is handed out and brought in on the command line", "[app]")
     CHECK(again.problem.contains("something of that name is there already"));
 }
 
+TEST_CASE("footage that isn't what was read stays here and is named", "[app]")
+{
+    const Sample sample;
+    const auto filesIn = [](const fs::path& folder) {
+        return std::distance(fs::directory_iterator(folder), fs::directory_iterator());
+    };
+    REQUIRE(run({"packet", packetTestText(sample.session), "--out", packetTestText(sample.folder / "whole")}).status
+            == 0);
+    const auto all = filesIn(sample.folder / "whole/footage");
+    const fs::path own = sample.folder / "own";
+    fs::path film;
+    for (const fs::directory_entry& entry : fs::recursive_directory_iterator(own))
+        if (film.empty() && entry.is_regular_file() && entry.path().extension() == ".mp4")
+            film = entry.path();
+    REQUIRE_FALSE(film.empty());
+    fs::remove(film); // the samples may be links to one file
+    std::ofstream(film) << "a letter to somebody";
+    const fs::path packet = sample.folder / "packet";
+    const Outcome made = run({"packet", packetTestText(sample.session), "--out", packetTestText(packet)});
+    CHECK(made.status == 0);
+    CHECK(made.problem.contains("isn't in the packet: what lies at"));
+    CHECK(made.problem.contains(packetTestText(film.filename())));
+    CHECK(filesIn(packet / "footage") == all - 1);
+}
+
 TEST_CASE("wrong packets and wrong options get a status and a sentence", "[app]")
 {
     const Sample sample;

@@ -8,6 +8,7 @@
 #include "ui/desk/incoming_footage_row.h"
 #include "ui/controls/row_list.h"
 #include "ui/model/drafts.h"
+#include "ui/window/window_memory.h"
 
 #include <QAbstractButton>
 #include <QDir>
@@ -15,6 +16,8 @@
 #include <QFile>
 #include <QFileDialog>
 #include <QMenu>
+#include <QMessageBox>
+#include <QStandardPaths>
 #include <QTest>
 #include <QTimer>
 #include <algorithm>
@@ -525,4 +528,55 @@ TEST_CASE("what pictures may take is chosen in the menu, and is remembered", "[d
     CHECK(bench.pool->cacheBytes() == std::size_t{256} << 20);
     choices()[2]->trigger();
     CHECK(bench.pool->cacheBytes() == std::size_t{1} << 30);
+}
+
+TEST_CASE("somebody else's session reads no footage outside its folder until the analyst says so", "[desk][outside]")
+{
+    DeskBench bench;
+    fs::create_directories(bench.folder / "elsewhere");
+    bench.film("elsewhere/run.mp4");
+    bench.drop({bench.path("elsewhere/run.mp4")});
+    const QString session = bench.path("given/evening.tallyframe");
+    fs::create_directories(bench.folder / "given");
+    bench.model->saveAs(session);
+    DeskBench::waitFor([&] { return bench.model->path() == session && !bench.model->pending(); });
+    const auto footageState = [&] { return bench.pool->state(bench.model->footagePath(onlyCapture(bench))); };
+    const auto question = [&] { return bench.window->findChild<QMessageBox*>(QStringLiteral("footageQuestion")); };
+    const auto answer = [&](const char* text) {
+        DeskBench::waitFor([&] { return question() != nullptr; });
+        CHECK(question()->text().contains(QString::fromStdString((bench.folder / "elsewhere").string())));
+        for (QAbstractButton* button : question()->buttons())
+            if (button->text().contains(QLatin1String(text)))
+                QTest::mouseClick(button, Qt::LeftButton);
+        DeskBench::waitFor([&] { return !question(); });
+    };
+
+    SECTION("what was taken in here is read without a question")
+    {
+        bench.restart(session);
+        DeskBench::waitFor([&] { return footageState() == ui::FootagePool::State::Ready; });
+        CHECK_FALSE(question());
+    }
+    SECTION("elsewhere it is asked about once")
+    {
+        ui::memory::keep();
+        QDir(QStandardPaths::writableLocation(QStandardPaths::AppConfigLocation)).removeRecursively();
+        ui::memory::readAgain(); // another analyst's machine
+        bench.restart(session);
+        answer("absent");
+        CHECK(footageState() == ui::FootagePool::State::Unknown);
+        CHECK(cue(bench).contains(QStringLiteral("lies outside the session's folder")));
+
+        bench.restart(session); // "no" is remembered
+        QTest::qWait(200);
+        CHECK_FALSE(question());
+        CHECK(footageState() == ui::FootagePool::State::Unknown);
+
+        chooseInCaptureMenu(bench, {}, QStringLiteral("Look again"));
+        answer("Read");
+        DeskBench::waitFor([&] { return footageState() == ui::FootagePool::State::Ready; });
+        bench.restart(session); // so is "yes"
+        DeskBench::waitFor([&] { return footageState() == ui::FootagePool::State::Ready; });
+        CHECK_FALSE(question());
+    }
 }

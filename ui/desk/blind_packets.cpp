@@ -1,5 +1,6 @@
 #include "ui/desk/blind_packets.h"
 #include "core/error.h"
+#include "core/media/index/parts.h"
 #include "core/analysis/blind_reading.h"
 #include "core/reading/same_footage.h"
 #include "core/session/packet_files.h"
@@ -16,6 +17,7 @@
 #include <QRandomGenerator>
 #include <QSpinBox>
 #include <QVBoxLayout>
+#include <algorithm>
 #include <map>
 #include <random>
 
@@ -33,13 +35,35 @@ std::string token()
     return hex;
 }
 
-/// Where the packet finds its footage; fills in what is to be copied.
+/// Why footage isn't to leave this machine; empty where it is what the session was read from, or isn't there at all,
+/// which copying says.
+std::string whyNotCopied(const session::Capture& capture, const std::vector<fs::path>& sources,
+                         const std::stop_token& stop)
+{
+    const auto isThere = [](const fs::path& path) {
+        std::error_code ignored;
+        return fs::exists(path, ignored);
+    };
+    const std::string begin = "The footage of " + capture.name + " isn't in the packet: ";
+    if (capture.sha256.empty())
+        return begin + "its checksum isn't known yet; open the session and let it finish.";
+    if (!std::ranges::all_of(sources, isThere) || media::partsSha256(sources, stop) == capture.sha256)
+        return {};
+    return begin + "what lies at " + sources.front().string() + " isn't what was read, by its checksum.";
+}
+
+/// Where the packet finds its footage; fills in what is to be copied and what isn't.
 session::Document placed(const analysis::BlindPacket& packet, const session::Document& document, const fs::path& folder,
-                         bool copies, std::vector<session::PacketFile>& files)
+                         bool copies, const std::stop_token& stop, std::vector<session::PacketFile>& files,
+                         std::vector<std::string>& notes)
 {
     session::Document placed = packet.document;
     for (const analysis::PacketFootage& footage : packet.footage) {
-        const std::vector<fs::path> sources = reading::footageOf(*session::find(document, footage.from), folder);
+        const session::Capture& source = *session::find(document, footage.from);
+        const std::vector<fs::path> sources = reading::footageOf(source, folder);
+        const std::string why = copies ? whyNotCopied(source, sources, stop) : std::string();
+        if (!why.empty())
+            notes.push_back(why);
         std::vector<std::string> paths;
         for (std::size_t i = 0; i < sources.size(); ++i) {
             const fs::path& absolute = sources[i];
@@ -47,9 +71,9 @@ session::Document placed(const analysis::BlindPacket& packet, const session::Doc
             std::string path =
                 "footage/" + footage.name
                 + (sources.size() > 1 ? "/" + absolute.filename().string() : absolute.extension().string());
-            if (copies)
+            if (copies && why.empty())
                 files.push_back({absolute, path});
-            else
+            else if (!copies)
                 path = absolute.string();
             paths.push_back(std::move(path));
         }
@@ -90,9 +114,9 @@ void comparePictures(analysis::IncomingReadings& incoming, const session::Docume
 
 } // namespace
 
-session::Packet writeBlindPacket(const session::Document& asSaved, const fs::path& sessionFolder,
-                                 const fs::path& packetFolder, const PacketOrder& order, std::stop_token stop,
-                                 const std::function<void(std::int64_t, std::int64_t)>& progress)
+WrittenPacket writeBlindPacket(const session::Document& asSaved, const fs::path& sessionFolder,
+                               const fs::path& packetFolder, const PacketOrder& order, std::stop_token stop,
+                               const std::function<void(std::int64_t, std::int64_t)>& progress)
 {
     const session::Document document = reading::withChecksums(asSaved, sessionFolder, stop);
     if (document.settings.reread && !document.settings.reread->packet.empty())
@@ -101,10 +125,11 @@ session::Packet writeBlindPacket(const session::Document& asSaved, const fs::pat
     if (const std::string problem = analysis::rereadProblem(document); !problem.empty())
         throw core::Error(core::ErrorKind::AtOdds, problem);
     const analysis::BlindPacket packet = analysis::blindPacket(document, order.share, order.seed, token());
+    WrittenPacket written{packet.record, {}};
     std::vector<session::PacketFile> files;
-    session::writePacket(packetFolder, placed(packet, document, sessionFolder, order.copies, files), files, stop,
-                         progress);
-    return packet.record;
+    const session::Document there = placed(packet, document, sessionFolder, order.copies, stop, files, written.notes);
+    session::writePacket(packetFolder, there, files, stop, progress);
+    return written;
 }
 
 analysis::IncomingReadings readBlindPacket(const session::Document& asSaved, const fs::path& sessionFolder,
@@ -225,8 +250,11 @@ void BlindPackets::handOutTo(const QString& folder, const PacketOrder& order)
         [document, order, from = toPath(m_model.folder()), to = toPath(folder)](std::stop_token stop) {
             return writeBlindPacket(*document, from, to, order, stop);
         },
-        [this, folder](const session::Packet& packet) {
+        [this, folder](const WrittenPacket& written) {
             m_busy = false;
+            const session::Packet& packet = written.record;
+            for (const std::string& note : written.notes)
+                emit problem(QString::fromStdString(note));
             if (m_model.edit([&](const session::Document& latest) { return session::handOutPacket(latest, packet); }))
                 emit said(tr("The packet of %1 is in %2; give that folder to the second reader.")
                               .arg(counted(std::ssize(packet.trials), tr("trial")), folder));

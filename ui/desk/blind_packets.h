@@ -15,12 +15,15 @@ struct PacketOrder {
     std::int64_t seed = 0; ///< 0 to session::limits::number
     bool copies = true;    ///< footage goes along; else the packet says where it is
 };
-/// Writes the packet's folder; what it returns goes into the session by session::handOutPacket(). Throws core::Error
-/// (AtOdds where nothing can be drawn), core::Cancelled.
-session::Packet writeBlindPacket(const session::Document&, const std::filesystem::path& sessionFolder,
-                                 const std::filesystem::path& packetFolder, const PacketOrder&,
-                                 std::stop_token stop = {},
-                                 const std::function<void(std::int64_t, std::int64_t)>& progress = {});
+struct WrittenPacket {
+    session::Packet record;         ///< goes into the session by session::handOutPacket()
+    std::vector<std::string> notes; ///< footage that wasn't copied, one sentence each
+};
+/// Writes the packet's folder. Footage is copied where it is what the session was read from, by its checksum: whatever
+/// else lies at its path stays here. Throws core::Error (AtOdds where nothing can be drawn), core::Cancelled.
+WrittenPacket writeBlindPacket(const session::Document&, const std::filesystem::path& sessionFolder,
+                               const std::filesystem::path& packetFolder, const PacketOrder&, std::stop_token stop = {},
+                               const std::function<void(std::int64_t, std::int64_t)>& progress = {});
 /// Readings of a packet (its folder or its session file) that fit, marks compared with the pictures of the footage that
 /// is here, crops taken into the session's evidence. Throws core::Error, core::Cancelled.
 analysis::IncomingReadings readBlindPacket(const session::Document&, const std::filesystem::path& sessionFolder,

@@ -47,7 +47,8 @@ void Captures::sessionChanged()
     const auto captures = session::inOrder(m_model.document()->captures);
     QStringList paths;
     for (const session::Capture* capture : captures)
-        paths << m_model.footagePath(*capture);
+        if (m_model.mayRead(*capture))
+            paths << m_model.footagePath(*capture);
     const QStringList before = std::exchange(m_paths, paths);
     for (const QString& path : before)
         if (!paths.contains(path))
@@ -55,6 +56,8 @@ void Captures::sessionChanged()
     for (const session::Capture* capture : captures) {
         const QString path = m_model.footagePath(*capture);
         const KnownFootage* known = m_pool.find(path);
+        if (!m_model.mayRead(*capture))
+            continue;
         if (!known || known->source != sourceOf(*capture)) // joined with another file, or another stream was chosen
             m_pool.open(path, sourceOf(*capture));
     }
@@ -74,6 +77,8 @@ void Captures::setCurrent(session::CaptureId id)
 void Captures::retry(const session::Capture& capture)
 {
     const QString path = m_model.footagePath(capture);
+    if (!m_model.mayRead(capture))
+        return m_model.askForFootageAgain();
     m_pool.openAnew(path, sourceOf(capture));
     m_pool.setInFront(path);
 }
@@ -197,7 +202,13 @@ bool Captures::usable(const session::Capture& capture) const
 
 Captures::Status Captures::status(const session::Capture& capture) const
 {
-    const KnownFootage* known = m_pool.find(m_model.footagePath(capture));
+    const QString path = m_model.footagePath(capture);
+    if (!m_model.mayRead(capture))
+        return {FootageState::Absent, false, 0,
+                tr("%1 lies outside the session's folder and isn't read, as nobody has said that it may be; look for "
+                   "it again to be asked.")
+                    .arg(path)};
+    const KnownFootage* known = m_pool.find(path);
     if (!known)
         return {};
     Status status{known->state(), known->isOpening, known->progress, known->sentence};

@@ -4,12 +4,14 @@
 #include "ui/model/disk_jobs.h"
 #include "ui/model/drafts.h"
 #include "ui/model/file_paths.h"
+#include "ui/model/footage_folders.h"
 #include "ui/model/mailbox.h"
 
 #include <QDir>
 #include <QElapsedTimer>
 #include <QFileInfo>
 #include <QTimer>
+#include <algorithm>
 #include <optional>
 
 namespace ui {
@@ -90,6 +92,7 @@ public:
         if (!pending())
             m_slow.stop();
         m_model.m_document = document;
+        learnFootage();
         emit m_model.changed();
         emit m_model.stateChanged();
     }
@@ -364,9 +367,70 @@ public:
                                        : std::make_shared<const session::Document>();
         if (m_session)
             report(m_session->reports());
+        guardFootage();
         emit m_model.sessionReplaced();
         emit m_model.changed();
         emit m_model.stateChanged();
+    }
+
+    /// Where the footage of the captures lies, each folder once.
+    QStringList footageFolders(const session::Document& document) const
+    {
+        QStringList folders;
+        for (const auto& [id, capture] : document.captures)
+            for (const QString& folder : foldersOf(*capture))
+                if (!folders.contains(folder))
+                    folders << folder;
+        return folders;
+    }
+
+    QStringList foldersOf(const session::Capture& capture) const
+    {
+        QStringList folders;
+        const QStringList files = QStringList(m_model.footagePath(capture)) + m_model.furtherParts(capture);
+        for (const QString& file : files)
+            folders << QFileInfo(file).path();
+        return folders;
+    }
+
+    /// Drafts are the program's own.
+    void guardFootage()
+    {
+        m_footageFolders.begin();
+        m_captures = capturesNow();
+        if (!m_session || !m_footageMemory.folders || m_model.isDraft())
+            return;
+        m_footageFolders.begin(m_folder.now, footageFolders(*m_model.m_document), m_footageMemory.folders(),
+                               m_footageMemory.refused(m_model.path()));
+        if (!m_footageFolders.toAskFor().isEmpty())
+            m_mailbox.post([this] {
+                if (!m_footageFolders.toAskFor().isEmpty())
+                    emit m_model.footageAsked();
+            });
+    }
+
+    std::vector<const session::Capture*> capturesNow() const
+    {
+        std::vector<const session::Capture*> captures;
+        for (const auto& [id, capture] : m_model.m_document->captures)
+            captures.push_back(capture.get());
+        return captures;
+    }
+
+    /// What is taken in while the session is open is the analyst's own choice.
+    void learnFootage()
+    {
+        std::vector<const session::Capture*> now = capturesNow();
+        if (!m_footageMemory.folders || now == m_captures)
+            return;
+        m_captures = std::move(now);
+        QStringList own;
+        const QStringList known = m_footageMemory.folders(), all = footageFolders(*m_model.m_document);
+        for (const QString& folder : all)
+            if (m_footageFolders.mayRead(folder) && !known.contains(folder))
+                own << folder;
+        if (!own.isEmpty())
+            m_footageMemory.addFolders(own);
     }
 
     /// Queued: a session can be opened before the window that shows its reports is there.
@@ -481,7 +545,10 @@ public:
     QString m_failure;
     QTimer m_slow;
     Folder m_folder;
-    QString m_saveAs; ///< under way to this file; empty: not
+    FootageMemory m_footageMemory;
+    FootageFolders m_footageFolders;
+    std::vector<const session::Capture*> m_captures; ///< when footage was learned of last; for comparing alone
+    QString m_saveAs;                                ///< under way to this file; empty: not
 
     int m_request = 0; ///< the latest; what comes of earlier ones is let go of
     QString m_opening; ///< name of what is on its way
@@ -750,6 +817,40 @@ QString SessionModel::pathInSession(const QString& absolute) const
 {
     // While the folder changes only a whole path stays right.
     return m_impl->m_folder.from ? QDir::cleanPath(absolute) : Impl::relativeTo(folder(), absolute);
+}
+
+void SessionModel::setFootageMemory(FootageMemory memory)
+{
+    m_impl->m_footageMemory = std::move(memory);
+    m_impl->guardFootage();
+}
+
+bool SessionModel::mayRead(const session::Capture& capture) const
+{
+    const QStringList folders = m_impl->foldersOf(capture);
+    return std::ranges::all_of(folders,
+                               [this](const QString& folder) { return m_impl->m_footageFolders.mayRead(folder); });
+}
+
+QStringList SessionModel::footageToAskFor() const { return m_impl->m_footageFolders.toAskFor(); }
+
+void SessionModel::answerFootage(bool mayBeRead)
+{
+    const QStringList folders = footageToAskFor();
+    if (folders.isEmpty())
+        return;
+    m_impl->m_footageFolders.answer(mayBeRead);
+    if (mayBeRead)
+        m_impl->m_footageMemory.addFolders(folders);
+    m_impl->m_footageMemory.setRefused(path(), m_impl->m_footageFolders.refused());
+    emit changed();
+}
+
+void SessionModel::askForFootageAgain()
+{
+    m_impl->m_footageFolders.askAgain();
+    if (!footageToAskFor().isEmpty())
+        emit footageAsked();
 }
 
 bool SessionModel::isDraft() const { return m_impl->m_session && drafts::contains(path()); }

@@ -83,6 +83,22 @@ public:
     QString footagePath(const session::Capture&) const;       ///< absolute
     QStringList furtherParts(const session::Capture&) const;  ///< the same for the files that go on its recording
     QString pathInSession(const QString& absolute) const;     ///< relative to folder() where it lies below it
+
+    /// What the analyst let sessions read footage in, and what he said no to, by session file. Without it every session
+    /// reads what it names, as for a command that is told which session to read.
+    struct FootageMemory {
+        std::function<QStringList()> folders;
+        std::function<void(const QStringList&)> addFolders;
+        std::function<QStringList(const QString& session)> refused;
+        std::function<void(const QString& session, const QStringList&)> setRefused;
+    };
+    void setFootageMemory(FootageMemory memory);
+    /// False while the capture's footage lies outside the session's folder, the analyst didn't take it in himself, and
+    /// hasn't said that it may be read. It isn't opened then.
+    bool mayRead(const session::Capture&) const;
+    QStringList footageToAskFor() const; ///< folders that wait for answerFootage()
+    void answerFootage(bool mayBeRead);  ///< remembered in the user's settings
+    void askForFootageAgain();           ///< where he said no
     bool isDraft() const;
     bool readOnly() const;
     bool pending() const;  ///< an edit is submitted and not yet accepted, or saveAs() is under way
@@ -97,6 +113,7 @@ signals:
     void closed();
     void notClosed();
     void savedAs(const QString& path); ///< path() is this from now on
+    void footageAsked();               ///< there is something in footageToAskFor()
     void draftsFound(const QVector<ui::WaitingDraft>& drafts);
     void problem(const QString& sentence);
 

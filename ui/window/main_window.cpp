@@ -17,6 +17,7 @@
 #include <QCloseEvent>
 #include <QHBoxLayout>
 #include <QMenuBar>
+#include <QMessageBox>
 #include <QStackedWidget>
 #include <QVBoxLayout>
 
@@ -24,6 +25,7 @@ namespace ui {
 
 namespace {
 
+const QString footageQuestion = QStringLiteral("footageQuestion");
 constexpr int undoWidth = 420; ///< a longer label is shortened; the tool tip has all of it
 
 } // namespace
@@ -34,6 +36,8 @@ MainWindow::MainWindow(SessionModel& model, FootagePool& pool, QWidget* parent)
     setWindowIcon(programIcon());
     setMinimumSize(1024, 640);
     setAcceptDrops(true);
+    m_model.setFootageMemory(
+        {memory::footageFolders, memory::addFootageFolders, memory::refusedFolders, memory::setRefusedFolders});
     makePages();
 
     auto* central = new QWidget(this);
@@ -87,9 +91,11 @@ MainWindow::MainWindow(SessionModel& model, FootagePool& pool, QWidget* parent)
             tr("The session file couldn't be written. Save the session under another name; closing again keeps it, "
                "with every change, among the sessions without a name."));
     });
+    connect(&m_model, &SessionModel::footageAsked, this, &MainWindow::askForFootage);
     connect(&m_model, &SessionModel::draftsFound, this, &MainWindow::showDrafts);
     connect(&m_model, &SessionModel::sessionReplaced, this, [this] {
         m_desk->leave();
+        delete findChild<QMessageBox*>(footageQuestion);
         if (!m_model.isDraft() && !m_model.path().isEmpty())
             memory::addRecent(m_model.path());
     });
@@ -104,6 +110,33 @@ MainWindow::MainWindow(SessionModel& model, FootagePool& pool, QWidget* parent)
     refreshUndo();
     showPage(m_desk->name());
     memory::restoreGeometry(*this);
+}
+
+/// Somebody else's session may name any file of this machine.
+void MainWindow::askForFootage()
+{
+    if (findChild<QMessageBox*>(footageQuestion))
+        return;
+    const QStringList folders = m_model.footageToAskFor();
+    constexpr qsizetype listed = 12;
+    QString names = folders.mid(0, listed).join(QLatin1Char('\n'));
+    if (folders.size() > listed)
+        names += QLatin1Char('\n') + tr("and %1 more").arg(folders.size() - listed);
+    auto* question = new QMessageBox(this);
+    question->setObjectName(footageQuestion);
+    question->setAttribute(Qt::WA_DeleteOnClose);
+    question->setIcon(QMessageBox::Question);
+    question->setWindowTitle(tr("Footage outside the session's folder"));
+    question->setTextFormat(Qt::PlainText); // of the text only: names of folders may be anything
+    question->setText(tr("%1 names footage outside its own folder. May it be read there?").arg(m_model.title())
+                      + QStringLiteral("\n\n") + names);
+    auto* yes = question->addButton(tr("Read it"), QMessageBox::AcceptRole);
+    question->addButton(tr("Leave these captures absent"), QMessageBox::RejectRole);
+    connect(question, &QDialog::finished, this, [this, question, yes, folders] {
+        if (folders == m_model.footageToAskFor())
+            m_model.answerFootage(question->clickedButton() == yes);
+    });
+    question->open();
 }
 
 MainWindow::~MainWindow() { qApp->removeEventFilter(this); }

@@ -53,6 +53,7 @@ private:
     void listDrafts();
     void showDrafts(const QVector<WaitingDraft>& drafts);
     void listRecent();
+    void askForFootage();
     void openAsked();
     void openPath(const QString& path);
     void saveAsked();

@@ -162,6 +162,31 @@ QString lastFolder() { return value("folder", QDir::homePath()).toString(); }
 
 void setLastFolder(const QString& folder) { set("folder", folder); }
 
+QStringList footageFolders() { return value("footageFolders").toStringList(); }
+
+void addFootageFolders(const QStringList& folders)
+{
+    QStringList all = footageFolders() + folders;
+    all.removeDuplicates();
+    set("footageFolders", all);
+}
+
+QStringList refusedFolders(const QString& session)
+{
+    return value("refusedFolders").toMap().value(session).toStringList();
+}
+
+void setRefusedFolders(const QString& session, const QStringList& folders)
+{
+    QVariantMap all = value("refusedFolders").toMap();
+    if (all.value(session).toStringList() == folders)
+        return;
+    all.remove(session);
+    if (!folders.isEmpty())
+        all[session] = folders;
+    set("refusedFolders", all);
+}
+
 bool keep() { return Kept::one().wait(); }
 
 void readAgain()

@@ -3,7 +3,7 @@
 
 class QWidget;
 
-/// What the window remembers from one start to the next; never anything of a session. Read when it is asked for first
+/// What the window remembers from one start to the next; never what a session holds. Read when it is asked for first
 /// and written on a thread of its own, so that a disk that doesn't answer holds nobody up: the program goes without.
 /// For the window's thread.
 namespace ui::memory {
@@ -20,6 +20,10 @@ QString clockSection(); ///< what of the clock page was worked on last; empty at
 void setClockSection(const QString& id);
 QString lastFolder(); ///< where footage or a session was chosen last
 void setLastFolder(const QString& folder);
+QStringList footageFolders(); ///< where any session may read footage, though it isn't its own folder
+void addFootageFolders(const QStringList& folders);
+QStringList refusedFolders(const QString& session); ///< where this one may not
+void setRefusedFolders(const QString& session, const QStringList& folders);
 bool keep();      ///< waits for what is being written, half a second at most; false when it still is
 void readAgain(); ///< as the next start of the program does
 
