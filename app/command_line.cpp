@@ -1,6 +1,7 @@
 #include "app/command_line.h"
 #include "app/commands.h"
 
+#include <QStringList>
 #include <algorithm>
 
 namespace app {

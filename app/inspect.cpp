@@ -4,6 +4,7 @@
 #include "core/error.h"
 #include "core/media/index/confirmation.h"
 #include "core/media/index/parts.h"
+#include "core/media/measure/calibration_traces.h"
 #include "core/media/tags/rate_tags.h"
 #include "core/media/measure/trace.h"
 #include "core/timing/picture_repeats.h"

@@ -1,0 +1,72 @@
+#include "app/arguments.h"
+#include "app/commands.h"
+#include "core/error.h"
+#include "tests/fuzz/target.h"
+
+namespace app {
+
+// What needs a window, or writes: their forms are asked for and the arguments taken apart, no more.
+int workstation(const Arguments&) { return Fine; }
+int publish(const Arguments&) { return Fine; }
+int hints(const Arguments&) { return Fine; }
+int stills(const Arguments&) { return Fine; }
+int results(const Arguments&) { return Fine; }
+int runSheet(const Arguments&) { return Fine; }
+int packet(const Arguments&) { return Fine; }
+int bringIn(const Arguments&) { return Fine; }
+int check(const Arguments&) { return Fine; }
+int exportSession(const Arguments&) { return Fine; }
+int importSession(const Arguments&) { return Fine; }
+
+/// Results and problems are made and go nowhere.
+void printLine(const QString& line) { fuzz::require(line.toUtf8().size() >= 0, "a line"); }
+void printProblem(const std::string& sentence) { fuzz::require(!sentence.empty(), "a problem without a sentence"); }
+
+} // namespace app
+
+namespace fuzz {
+namespace {
+
+/// Arguments are separated by zeros. What isn't an option and could be a file here is made one that isn't there.
+void readArguments(const std::string& input)
+{
+    QStringList given = QString::fromUtf8(input.data(), std::ssize(input)).split(QChar(0));
+    for (qsizetype i = 1; i < given.size(); ++i)
+        if (!given[i].startsWith(QLatin1Char('-'))
+            && (given[i].contains(QLatin1Char('/')) || given[i] == QLatin1String(".")
+                || given[i] == QLatin1String("..")))
+            given[i] = QStringLiteral("/nowhere/") + given[i];
+    const app::Form& form = app::formOf(given);
+    try {
+        const app::Arguments arguments(form, given.mid(*form.command ? 1 : 0));
+        arguments.stream();
+        arguments.seed();
+        arguments.region();
+        form.run(arguments);
+    } catch (const app::UsageError& error) {
+        require(*error.what() != 0, "a wrong use without a sentence");
+    } catch (const core::Error&) {
+    }
+}
+
+std::vector<std::string> argumentSeeds()
+{
+    const auto joined = [](std::initializer_list<const char*> words) {
+        std::string text;
+        for (const char* word : words)
+            text += (text.empty() ? "" : std::string(1, '\0')) + word;
+        return text;
+    };
+    return {joined({"clock", "film.mov", "--lamp-frequency", "100", "--region", "1,2,30,40", "--lamp-tolerance", "50",
+                    "--json"}),
+            joined({"clock", "film.mov", "--bands=1000", "--bands-tolerance", "2e1", "--from-frame", "3"}),
+            joined({"inspect", "film.mov", "other.mov", "--stream", "1", "--all", "--stamps", "--joined"}),
+            joined({"packet", "a.tallyframe", "--out", "b", "--seed", "77", "--share", "12.5"}),
+            joined({"publish", "a.tallyframe", "--out", "b", "--size", "1920x1080"})};
+}
+
+} // namespace
+
+std::vector<Target> argumentTargets() { return {{"arguments", readArguments, argumentSeeds, nullptr}}; }
+
+} // namespace fuzz
