@@ -112,13 +112,27 @@ double sumUp(const Document& document)
 
 } // namespace
 
+/// What reading leaves in a log: three edits a trial.
+std::vector<LogLine> logOf(const Document& document)
+{
+    std::vector<LogLine> log;
+    const auto line = [&](const Edit& edit) { log.push_back({std::ssize(log) + 1, LogKind::Edit, bodyOf(edit)}); };
+    for (const auto& [id, trial] : document.trials) {
+        const Reading& reading = trial->readings.front();
+        line(setMark(document, id, {}, MarkKind::Press, sample::mark(reading.press->frame + 1), "zoom 4"));
+        line(setMark(document, id, {}, MarkKind::Response, sample::mark(reading.response->frame + 1), "zoom 4"));
+        line(setTrialNote(document, id, "flicker from the left"));
+    }
+    return log;
+}
+
 Rows measureSession(const std::filesystem::path& folder, const Effort& effort)
 {
     Document document = sample::withTrials(effort.trials());
     const CropBytes crops = giveCrops(document);
     const auto path = folder / "bench.tallyframe", bareFile = folder / "bare.db";
     std::filesystem::remove(bareFile);
-    SessionStore::write(path, {document, {}}, [&](const SessionStore::AddCrop& add) {
+    SessionStore::write(path, {document, logOf(document)}, [&](const SessionStore::AddCrop& add) {
         for (const auto& [sha256, png] : crops)
             add(sha256, png);
     });
@@ -160,7 +174,13 @@ Rows measureSession(const std::filesystem::path& folder, const Effort& effort)
     });
     BareCommit commit(bareFile);
     const double bareCommit = best(rounds, [&] { commit(45'000); });
-    return {{subject, "read the file", read, "ms", "rows read", bare},
+    constexpr double mebibyte = 1 << 20;
+    double cropBytes = 0;
+    for (const auto& [sha256, png] : crops)
+        cropBytes += static_cast<double>(png.size());
+    const double fileBytes = static_cast<double>(std::filesystem::file_size(path));
+    return {{subject, "size of the file", fileBytes / mebibyte, "MiB", "its crops", cropBytes / mebibyte},
+            {subject, "read the file", read, "ms", "rows read", bare},
             {subject, "open the session", open, "ms", "rows read", bare},
             {subject, "a mark with four crops shows, on the disk", onDisk, "ms", "bare commit of as much", bareCommit},
             {subject, "all results", compute, "ms", "bare sums", sums},
