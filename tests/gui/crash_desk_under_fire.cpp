@@ -47,8 +47,8 @@ const std::pair<Phrase, int> phrases[] = {
     {keys("Left Left Left"), 1},
     {keys("Home"), 1},
     {keys("D"), 3},
-    {keys("X T"), 2}, // reject: torn
-    {keys("X H"), 1}, // reject: hidden
+    {keys("X T Return"), 2}, // reject: torn
+    {keys("X H Return"), 1}, // reject: hidden
     {keys("X K"), 1}, // keep after all, where it was rejected
     {keys("Esc"), 2},
     {keys("1"), 2},

@@ -130,7 +130,7 @@ TEST_CASE("without regions nothing is marked; drawing what is missing begins ins
     CHECK(frame->isDrawingRegion());
 }
 
-TEST_CASE("X and a letter reject for that reason; Esc leaves the trial as it is", "[desk]")
+TEST_CASE("X, a letter and Enter reject for that reason; Esc leaves the trial as it is", "[desk]")
 {
     ReadyBench bench;
     bench.right(40);
@@ -142,6 +142,9 @@ TEST_CASE("X and a letter reject for that reason; Esc leaves the trial as it is"
     bench.settle();
     CHECK_FALSE(bench.trial(1).reject);
     bench.keys(QStringLiteral("XD"));
+    bench.settle();
+    CHECK_FALSE(bench.trial(1).reject);
+    bench.key(Qt::Key_Return);
     bench.settle();
     REQUIRE(bench.trial(1).reject);
     CHECK(bench.trial(1).reject->reason == RejectReason::DoublePress);
@@ -165,6 +168,66 @@ TEST_CASE("X and a letter reject for that reason; Esc leaves the trial as it is"
         CHECK(bench.trial(1).reject->reason == RejectReason::Other);
         CHECK(bench.trial(1).reject->note == "fog");
     }
+}
+
+TEST_CASE("a reason typed out is no row of commands", "[desk]")
+{
+    ReadyBench bench;
+    bench.right(40);
+    bench.keys(QStringLiteral("F"));
+    bench.right(5);
+    bench.keys(QStringLiteral("R"));
+    SECTION("the name of one")
+    {
+        bench.keys(QStringLiteral("Xhitch"));
+        bench.key(Qt::Key_Return);
+        bench.settle();
+        REQUIRE(bench.trial(1).reject);
+        CHECK(bench.trial(1).reject->reason == RejectReason::Hitch);
+    }
+    SECTION("words of one's own")
+    {
+        bench.keys(QStringLiteral("Xdog on the desk"));
+        bench.key(Qt::Key_Return);
+        bench.settle();
+        REQUIRE(bench.trial(1).reject);
+        CHECK(bench.trial(1).reject->reason == RejectReason::Other);
+        CHECK(bench.trial(1).reject->note == "dog on the desk");
+    }
+    CHECK(bench.trials("run").size() == 1);
+    CHECK_FALSE(readingOf(bench.trial(1)).doubtful);
+    CHECK(readingOf(bench.trial(1)).press->frame == 40);
+}
+
+TEST_CASE("what is typed after T where there is no trial marks nothing", "[desk]")
+{
+    ReadyBench bench;
+    bench.right(40);
+    bench.keys(QStringLiteral("Tlamp flickers from here"));
+    bench.key(Qt::Key_Escape);
+    bench.settle();
+    CHECK(bench.trials("run").empty());
+    CHECK(session::inOrder(bench.document()->captures).front()->configuration == session::ConfigurationId{});
+    bench.right(3);
+    bench.keys(QStringLiteral("F")); // the keyboard is the desk's again
+    bench.settle();
+    CHECK(readingOf(bench.trial(1)).press->frame == 43);
+}
+
+TEST_CASE("Delete while a region is drawn removes no trial", "[desk]")
+{
+    ReadyBench bench;
+    bench.right(40);
+    bench.keys(QStringLiteral("F"));
+    bench.settle();
+    bench.keys(QStringLiteral("L"));
+    bench.key(Qt::Key_Delete);
+    bench.settle();
+    CHECK(bench.trials("run").size() == 1);
+    bench.key(Qt::Key_Escape);
+    bench.key(Qt::Key_Delete);
+    bench.settle();
+    CHECK(bench.trials("run").empty());
 }
 
 TEST_CASE("digits tag the capture while no trial is current, else the trial", "[desk]")

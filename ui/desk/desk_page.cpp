@@ -15,6 +15,7 @@
 #include "ui/desk/sheet_proposals.h"
 #include "ui/desk/mean_so_far_panel.h"
 #include "ui/desk/start_page.h"
+#include "ui/desk/todo_list.h"
 #include "ui/desk/trial_list.h"
 #include "ui/desk/trial_panel.h"
 #include "ui/desk/view_header.h"
@@ -105,6 +106,7 @@ DeskPage::DeskPage(SessionModel& model, SessionResults& results, FootagePool& po
     row->addWidget(m_right);
 
     m_reject = new RejectChooser(*middle, this);
+    m_todo = new TodoList(*middle, this);
     m_relink = new Relink(model, m_captures, this);
     m_sourceChanges = new SourceChanges(model, this);
     m_packets = new BlindPackets(model, *this);

@@ -29,6 +29,7 @@ class SheetProposals;
 class MeanSoFarPanel;
 class Relink;
 class StartPage;
+class TodoList;
 class TraceView;
 class TrialList;
 class TrialPanel;
@@ -92,6 +93,7 @@ private:
     void fillRecordingMenu(QMenu& menu, const session::Capture& capture);
     void fillConfigurationMenu(QMenu& menu);
     void rejectAsked();
+    void todoAsked();
     void showDelays(bool shown);
     void stepBy(qint64 frames);
     void toHint(int direction);
@@ -112,6 +114,7 @@ private:
     DeskState m_state;
     Captures m_captures;
     ReadingSteps m_steps;
+    QString m_addedFrom;        ///< folder that footage was chosen in last
     QVector<qint64> m_proposed; ///< hinted presses that no trial of the capture has
     DeskActions* m_actions;
 
@@ -134,6 +137,7 @@ private:
     TrialPanel* m_trial = nullptr;
     MeanSoFarPanel* m_soFar = nullptr;
     RejectChooser* m_reject = nullptr;
+    TodoList* m_todo = nullptr;
     RegionDrawing* m_regions = nullptr;
     DeskViews* m_views = nullptr;
     Playback* m_playback = nullptr;

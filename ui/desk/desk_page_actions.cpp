@@ -17,6 +17,7 @@
 #include "ui/desk/sheet_proposals.h"
 #include "ui/desk/mean_so_far_panel.h"
 #include "ui/desk/start_page.h"
+#include "ui/desk/todo_list.h"
 #include "ui/desk/trial_list.h"
 #include "ui/desk/trial_panel.h"
 #include "ui/desk/view_header.h"
@@ -69,6 +70,7 @@ void DeskPage::makeActions()
     onlyHelp({shift, cap("P")}, tr("play backward, stop"));
     onlyHelp({cap("V"), cap("B")}, tr("play slower, faster"));
     onlyHelp({ctrl, cap("PgUp"), cap("PgDn")}, tr("capture before, after"));
+    onlyHelp({cap("O")}, tr("what is left to do, in all captures"));
     onlyHelp({cap("Esc")}, tr("leave the trial: the next press begins one"));
     onlyHelp({cap("Backspace")}, tr("clear the last mark"));
     onlyHelp({cap("Del")}, tr("remove the trial"));
@@ -134,6 +136,7 @@ void DeskPage::makeTrialActions()
     a.add(Menu::Trial,
           {tr("Pre&vious trial"), {QKeySequence(Qt::Key_PageUp)}, [this] { m_steps.previousTrial(); }, true});
     a.add(Menu::Trial, {tr("Ne&xt trial"), {QKeySequence(Qt::Key_PageDown)}, [this] { m_steps.nextTrial(); }, true});
+    a.add(Menu::Trial, {tr("What is left to d&o"), {QKeySequence(tr("O"))}, [this] { todoAsked(); }});
     a.add(Menu::Trial, {tr("&Leave trial"), {QKeySequence(Qt::Key_Escape)}, [this] {
                             if (m_playback->isPlaying())
                                 m_playback->stop();
@@ -161,7 +164,12 @@ void DeskPage::makeTrialActions()
     a.add(Menu::Trial, {tr("Bring &in readings..."), {}, [this] { m_packets->bringIn(); }});
     a.add(Menu::Trial,
           {tr("Clear the last &mark"), {QKeySequence(Qt::Key_Backspace)}, [this] { m_steps.clearLastMark(); }});
-    a.add(Menu::Trial, {tr("Remove &trial"), {QKeySequence(Qt::Key_Delete)}, [this] { m_steps.removeTrial(); }});
+    a.add(Menu::Trial, {tr("Remove &trial"), {QKeySequence(Qt::Key_Delete)}, [this] {
+                            if (m_views->busy())
+                                m_cue->show(tr("A region is being drawn: Enter keeps it, Esc leaves it as it was."));
+                            else
+                                m_steps.removeTrial();
+                        }});
 }
 
 void DeskPage::makeViewActions()
@@ -304,6 +312,8 @@ void DeskPage::connectSteps()
         m_steps.goToFrame({frame});
     });
     connect(m_views, &DeskViews::hintsChanged, this, &DeskPage::propose);
+    connect(m_views, &DeskViews::footageSlipsChanged, this,
+            [this] { m_trial->setFootageSlips(m_views->footageSlips()); });
     connect(&m_state, &DeskState::trialChanged, this, &DeskPage::propose);
     connect(m_header, &ViewHeader::regionAsked, m_regions, &RegionDrawing::draw);
     connect(m_header, &ViewHeader::brightnessChanged, this, [this] {
@@ -327,6 +337,15 @@ void DeskPage::connectSteps()
     connect(m_reject, &RejectChooser::chosen, &m_steps, &ReadingSteps::reject);
     connect(m_reject, &RejectChooser::keepAsked, &m_steps, &ReadingSteps::keep);
     connect(m_reject, &RejectChooser::closed, this, [this] { m_frame->setFocus(); });
+    connect(m_todo, &TodoList::closed, this, [this] { m_frame->setFocus(); });
+    connect(m_todo, &TodoList::chosen, this, [this](const Todo& todo) {
+        if (todo.trial) {
+            m_steps.goToTrial(todo.trial);
+            return;
+        }
+        m_steps.leaveTrial();
+        m_steps.goToFrame({todo.frame});
+    });
 }
 
 void DeskPage::addFootageAsked(bool folder)
@@ -343,9 +362,14 @@ void DeskPage::addFootageAsked(bool folder)
         dialog->setFileMode(QFileDialog::ExistingFiles);
         dialog->setNameFilters({tr("Footage (%1)").arg(patterns.join(QLatin1Char(' '))), tr("All files (*)")});
     }
-    if (!m_model.isDraft())
+    if (!m_addedFrom.isEmpty())
+        dialog->setDirectory(m_addedFrom);
+    else if (!m_model.isDraft())
         dialog->setDirectory(m_model.folder());
-    connect(dialog, &QFileDialog::filesSelected, this, &DeskPage::addFootage);
+    connect(dialog, &QFileDialog::filesSelected, this, [this, dialog](const QStringList& chosen) {
+        m_addedFrom = dialog->directory().absolutePath();
+        addFootage(chosen);
+    });
     dialog->open();
 }
 
@@ -426,6 +450,20 @@ void DeskPage::rejectAsked()
                    trial && trial->reject);
 }
 
+void DeskPage::todoAsked()
+{
+    m_playback->stop();
+    if (m_state.blind()) {
+        m_cue->show(tr("That waits until the blind reading is over."));
+        return;
+    }
+    const QVector<Todo> todos = todosOf(*m_model.document(), m_state.captureId(), m_proposed);
+    if (todos.isEmpty())
+        m_cue->show(tr("Nothing waits: every trial of the session is read, and none is in doubt, open or warned."));
+    else
+        m_todo->open(todos);
+}
+
 /// Hinted presses that no trial of the capture has.
 void DeskPage::propose()
 {
@@ -440,6 +478,10 @@ void DeskPage::propose()
             m_proposed << pair.press.frame.value;
     }
     m_trials->setProposed(m_proposed);
+    QVector<qint64> hinted;
+    for (const reading::HintPair& pair : m_views->hints())
+        hinted << pair.press.frame.value;
+    m_steps.setHinted(hinted, m_proposed);
     refreshLeft();
 }
 

@@ -1,4 +1,5 @@
 #include "ui/desk/desk_views.h"
+#include "core/reading/footage_slips.h"
 #include "core/reading/make_mark.h"
 #include "ui/desk/reading_progress.h"
 
@@ -283,19 +284,78 @@ void DeskViews::refreshTraces()
     refreshMarks();
 }
 
+/// One search at a time: traces grow faster than it goes, and what came meanwhile is looked at afterwards.
 void DeskViews::findHintsNow()
 {
+    if (m_finding) {
+        m_findAgain = true;
+        return;
+    }
     const session::Region* lamp = m_state.region(RegionKind::Lamp);
     const session::Region* screen = m_state.region(RegionKind::Screen);
     const auto lampTrace = m_open && lamp ? m_pool.trace(path(), reading::rectOf(*lamp)) : nullptr;
     const auto screenTrace = m_open && screen ? m_pool.trace(path(), reading::rectOf(*screen)) : nullptr;
-    m_hints = lampTrace && !m_state.blind()
-                  ? reading::findHints(*lampTrace, screenTrace ? *screenTrace : media::Trace{},
-                                       screen ? reading::rectOf(*screen) : media::Rect{},
-                                       m_model.document()->settings.event.lamp)
-                  : std::vector<reading::HintPair>{};
-    refreshMarks();
-    emit hintsChanged();
+    const auto take = [this](std::vector<reading::HintPair> hints, std::int64_t upTo) {
+        m_hints = std::move(hints);
+        m_hintsUpTo = upTo;
+        refreshMarks();
+        emit hintsChanged();
+    };
+    if (!lampTrace || m_state.blind()) {
+        take({}, 0);
+        return;
+    }
+    m_finding = true;
+    const auto found = [this, take, capture = m_state.captureId(),
+                        upTo = std::ssize(*lampTrace)](std::vector<reading::HintPair> hints) {
+        m_finding = false;
+        const bool again = std::exchange(m_findAgain, false);
+        if (capture == m_state.captureId() && !m_state.blind())
+            take(std::move(hints), upTo);
+        if (again || capture != m_state.captureId())
+            findHintsNow();
+    };
+    m_worker.run(
+        [lampTrace, screenTrace, region = screen ? reading::rectOf(*screen) : media::Rect{},
+         event = m_model.document()->settings.event.lamp](const std::stop_token&) {
+            return reading::findHints(*lampTrace, screenTrace ? *screenTrace : media::Trace{}, region, event);
+        },
+        found,
+        [this, found](const QString& sentence) {
+            emit problem(sentence);
+            found({});
+        });
+}
+
+void DeskViews::findSlips()
+{
+    m_slipsAsked.request_stop();
+    const auto take = [this](const std::vector<std::string>& sentences) {
+        QStringList slips;
+        for (const std::string& sentence : sentences)
+            slips << QString::fromStdString(sentence);
+        if (slips != std::exchange(m_slips, slips))
+            emit footageSlipsChanged();
+    };
+    const session::Region* lamp = m_state.region(RegionKind::Lamp);
+    const session::Region* screen = m_state.region(RegionKind::Screen);
+    const session::Reading* reading = m_state.reading();
+    const auto lampTrace = m_open && lamp ? m_pool.trace(path(), reading::rectOf(*lamp)) : nullptr;
+    const auto screenTrace = m_open && screen ? m_pool.trace(path(), reading::rectOf(*screen)) : nullptr;
+    constexpr std::int64_t after = 24; // frames by which a press shows
+    if (!lampTrace || !screenTrace || m_state.blind() || !reading || !reading->press
+        || reading->press->frame + after > m_hintsUpTo) {
+        take({});
+        return;
+    }
+    reading::MarkedFrames marks{{reading->press->frame}, {}};
+    if (reading->response)
+        marks.response = timing::FrameNumber{reading->response->frame};
+    m_slipsAsked = m_worker.run(
+        [lampTrace, screenTrace, region = reading::rectOf(*lamp), hints = m_hints, marks](const std::stop_token&) {
+            return reading::footageSlips(*lampTrace, *screenTrace, region, hints, marks);
+        },
+        take, [this](const QString& sentence) { emit problem(sentence); });
 }
 
 /// Marks of the trial at hand; where one is missing, the hint for it.
@@ -329,6 +389,7 @@ void DeskViews::refreshMarks()
     }
     m_views.traces.setMarks(marks);
     refreshSincePress();
+    findSlips();
 }
 
 /// What moved in the screen region since just before the press that is marked.

@@ -8,6 +8,7 @@
 #include "ui/footage/frame_view.h"
 #include "ui/footage/reference_trace.h"
 #include "ui/footage/trace_view.h"
+#include "ui/model/worker.h"
 
 namespace ui {
 
@@ -31,12 +32,17 @@ public:
     bool busy() const { return m_views.frame.isDrawingRegion(); }            ///< the frame has to stay
     std::shared_ptr<const media::Footage> footage() const { return m_open; } ///< null while there are no pictures
     void setFlipped(std::optional<timing::FrameNumber> of); ///< the frame before `of` is in view only for comparison
+    /// Of the capture on the desk, as far as its traces had come when they were looked for last.
     const std::vector<reading::HintPair>& hints() const { return m_hints; }
+    bool findingHints() const { return m_finding || m_hintPause.isActive(); }
+    /// What the footage says against the marks of the trial at hand; empty while that is worked out.
+    const QStringList& footageSlips() const { return m_slips; }
 
 signals:
     void shown();  ///< the frame in view is on the screen
     void failed(); ///< the frame in view can't be shown; why stands in its place
     void hintsChanged();
+    void footageSlipsChanged();
     void problem(const QString& sentence);
 
 private:
@@ -55,6 +61,7 @@ private:
     void refreshMarks();
     void refreshSincePress();
     void findHintsNow();
+    void findSlips();
     void showSeen();
     QString path() const; ///< of the capture on the desk; empty without one
 
@@ -75,7 +82,12 @@ private:
     session::TrialId m_seenIn;
     QTimer m_hintPause; ///< traces grow many times a second
     std::vector<reading::HintPair> m_hints;
+    std::int64_t m_hintsUpTo = 0; ///< frames of the lamp's trace that they were found in
+    bool m_finding = false, m_findAgain = false;
+    QStringList m_slips;
+    std::stop_source m_slipsAsked;
     ReferenceTrace m_sincePress; ///< of the trial at hand
+    Worker m_worker;             ///< last: its jobs end before anything above goes
 };
 
 } // namespace ui

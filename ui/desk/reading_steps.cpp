@@ -29,6 +29,7 @@ ReadingSteps::ReadingSteps(SessionModel& model, FootagePool& pool, Captures& cap
 void ReadingSteps::moving(std::function<void()> step)
 {
     emit acting();
+    m_awaited = {};
     ++m_movesToCome;
     m_queue.add([this, step = std::move(step)] {
         m_movesToCome = std::max(0, m_movesToCome - 1);
@@ -39,6 +40,7 @@ void ReadingSteps::moving(std::function<void()> step)
 void ReadingSteps::going(std::function<void()> step)
 {
     emit acting();
+    m_awaited = {};
     if (m_movesToCome > 0)
         m_queue.add(std::move(step));
     else
@@ -225,10 +227,80 @@ void ReadingSteps::goOn(session::TrialId from)
         return;
     }
     const session::TrialId next = nextToRead(*m_model.document(), m_state.captureId(), from);
-    if (const session::Trial* trial = session::find(*m_model.document(), next))
+    const session::Trial* trial = session::find(*m_model.document(), next);
+    if (goOnToHint(from, trial))
+        return;
+    if (trial)
         showTrial(*trial);
     else
         m_state.setTrial({});
+}
+
+/// Where the trial began at a hinted press: to the next press that nobody has read, if it comes before `next`, and
+/// after the last one into the next capture that isn't read.
+bool ReadingSteps::goOnToHint(session::TrialId from, const session::Trial* next)
+{
+    constexpr qint64 near = 12; // frames that a mark may lie from its hint
+    const auto pressOf = [](const session::Trial* trial) -> std::optional<qint64> {
+        const session::Reading* reading = trial ? session::countingReading(*trial) : nullptr;
+        return reading && reading->press ? std::optional<qint64>(reading->press->frame) : std::nullopt;
+    };
+    const session::Document& document = *m_model.document();
+    const auto here = pressOf(session::find(document, from));
+    if (!here || std::ranges::none_of(m_hinted, [&](qint64 hint) { return std::abs(hint - *here) <= near; }))
+        return false;
+    const auto after = std::ranges::upper_bound(m_unread, *here);
+    const auto ofNext = pressOf(next);
+    const bool nextIsAhead = ofNext && *ofNext > *here;
+    if (after != m_unread.end() && !(nextIsAhead && *ofNext < *after)) {
+        goToPress(*after);
+        return true;
+    }
+    if (next)
+        return false;
+    if (!m_unread.isEmpty()) {
+        goToPress(m_unread.front());
+        return true;
+    }
+    const auto captures = session::inOrder(document.captures);
+    auto capture = std::ranges::find(captures, m_state.captureId(), &session::Capture::id);
+    while (capture != captures.end() && ++capture != captures.end()) {
+        const ReadingCount count = countOf(document, (*capture)->id);
+        if (count.trials > 0 && count.toRead() == 0)
+            continue;
+        emit cue(tr("That was the last press of %1; this is %2.")
+                     .arg(QString::fromStdString(m_state.capture()->name), QString::fromStdString((*capture)->name)));
+        const session::TrialId first = nextToRead(document, (*capture)->id, {});
+        m_awaited = first ? session::CaptureId{} : (*capture)->id;
+        if (const session::Trial* begun = session::find(document, first))
+            showTrial(*begun);
+        else
+            m_state.setCapture((*capture)->id);
+        return true;
+    }
+    emit cue(tr("That was the last press of the last capture."));
+    return false;
+}
+
+void ReadingSteps::goToPress(qint64 frame)
+{
+    m_state.setTrial({});
+    m_state.setFrame({frame});
+    emit framesPassed();
+}
+
+void ReadingSteps::setHinted(const QVector<qint64>& presses, const QVector<qint64>& unread)
+{
+    m_hinted = presses;
+    m_unread = unread;
+    if (!m_awaited)
+        return;
+    if (m_awaited != m_state.captureId() || m_state.trial()) {
+        m_awaited = {};
+    } else if (!m_unread.isEmpty()) {
+        m_awaited = {};
+        goToPress(m_unread.front());
+    }
 }
 
 // Marking

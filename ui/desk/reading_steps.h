@@ -47,6 +47,9 @@ public:
     void saveAs(const QString&
                     path); ///< once no mark is on its way: its crops go to the folder of the session they were begun in
 
+    /// Frames of presses that the traces suggest in the capture on the desk, ascending: all, and those that no trial
+    /// has. Whoever accepts a trial that begins at one goes on to the next.
+    void setHinted(const QVector<qint64>& presses, const QVector<qint64>& unread);
     void setView(const QString& view) { m_view = view; } ///< how the footage is looked at: "zoom 4, gain 2.0"
     bool quiet() const { return m_queue.idle(); }        ///< every key so far has had its effect
     bool mayHaveTrial() const; ///< there is a current trial, or a key under way may yet make one
@@ -68,6 +71,8 @@ private:
     bool change(const SessionModel::MakeEdit& make); ///< an edit; while blind its name tells nothing
     void showTrial(const session::Trial& trial);
     void goOn(session::TrialId from);
+    bool goOnToHint(session::TrialId from, const session::Trial* next);
+    void goToPress(qint64 frame);
     void besides(int direction);
     void endFlip();
     void tagNow(session::ConfigurationId id);
@@ -91,7 +96,9 @@ private:
     int m_movesToCome = 0;
     QString m_view;
     std::optional<timing::FrameNumber> m_flippedFrom;
-    Worker m_worker; ///< last: its jobs end before anything above goes
+    QVector<qint64> m_hinted, m_unread;
+    session::CaptureId m_awaited; ///< on the desk as the next one to read: its first press is gone to once it is known
+    Worker m_worker;              ///< last: its jobs end before anything above goes
 };
 
 } // namespace ui

@@ -28,6 +28,7 @@ constexpr Choice choices[] = {
     {RejectReason::Ripple, 'I'},        {RejectReason::Torn, 'T'},           {RejectReason::Hitch, 'C'},
     {RejectReason::WrongSetUp, 'U'},    {RejectReason::ClipEdge, 'G'},       {RejectReason::Other, 'O'},
 };
+constexpr int usualReasons = 5;
 constexpr int rejectChooserCount = static_cast<int>(std::size(choices)), rejectChooserRowHeight = 24;
 
 } // namespace
@@ -55,15 +56,13 @@ RejectChooser::RejectChooser(QWidget& over, QWidget* parent) : QWidget(parent), 
     m_reasons->setHairlines(false);
     m_reasons->setAccessibleName(tr("Reasons"));
     m_reasons->setFocusPolicy(Qt::NoFocus);
-    QStringList spoken;
     for (const Choice& choice : choices)
-        spoken << QStringLiteral("%1: %2, %3")
-                      .arg(QLatin1Char(choice.letter))
-                      .arg(QString::fromUtf8(session::label(choice.reason)),
-                           QString::fromUtf8(session::definition(choice.reason)));
-    m_reasons->setRows(spoken);
-    m_reasons->selectRow(0);
+        m_spoken << QStringLiteral("%1: %2, %3")
+                        .arg(QLatin1Char(choice.letter))
+                        .arg(QString::fromUtf8(session::label(choice.reason)),
+                             QString::fromUtf8(session::definition(choice.reason)));
     m_reasons->setFitted(true);
+    showReasons(false);
     column->addWidget(m_reasons);
     m_note = new QLineEdit;
     m_note->setPlaceholderText(tr("note (Tab); needed for other"));
@@ -79,11 +78,13 @@ void RejectChooser::open(const QString& title, bool rejected)
 {
     m_rejected = rejected;
     m_title->setText(title);
-    m_hint->setText(rejected
-                        ? tr("A letter changes the reason, K keeps the trial after all, Esc leaves it as it is.")
-                        : tr("A letter rejects, Esc leaves it as it is. Reject by what you see, never by the delay."));
+    m_hint->setText(rejected ? tr("A letter and Enter change the reason, K keeps the trial after all, Esc leaves it as "
+                                  "it is. Space: all reasons.")
+                             : tr("A letter and Enter reject, Esc leaves it as it is. Space: all reasons. Reject by "
+                                  "what you see, never by the delay."));
     m_note->clear();
-    m_reasons->selectRow(0);
+    m_typed.clear();
+    showReasons(false);
     place();
     show();
     raise();
@@ -103,6 +104,39 @@ void RejectChooser::place()
         layout()->heightForWidth(width) > 0 ? layout()->heightForWidth(width) : sizeHint().height(), over.height());
     const QPoint corner = m_over.mapTo(parentWidget(), over.bottomRight());
     setGeometry(corner.x() - width + 1, corner.y() - height + 1, width, height);
+}
+
+void RejectChooser::showReasons(bool all)
+{
+    m_reasons->setRows(all ? m_spoken : m_spoken.mid(0, usualReasons));
+    m_reasons->selectRow(0);
+}
+
+/// One letter is a reason's own; more are the beginning of its name, or else words of the analyst's.
+void RejectChooser::typed(const QString& letter)
+{
+    m_typed += letter;
+    for (int row = 0; row < rejectChooserCount; ++row) {
+        const bool own = m_typed.size() == 1 && m_typed.at(0).toUpper() == QLatin1Char(choices[row].letter);
+        const bool named =
+            m_typed.size() > 1
+            && QString::fromUtf8(session::label(choices[row].reason)).startsWith(m_typed, Qt::CaseInsensitive);
+        if (!own && !named)
+            continue;
+        if (row >= m_reasons->count()) {
+            showReasons(true);
+            place();
+        }
+        m_reasons->selectRow(row);
+        if (choices[row].reason == RejectReason::Other)
+            take(row); // which asks for a note
+        return;
+    }
+    showReasons(true);
+    place();
+    m_reasons->selectRow(rejectChooserCount - 1);
+    m_note->setText(m_typed);
+    m_note->setFocus();
 }
 
 void RejectChooser::close()
@@ -134,7 +168,7 @@ bool RejectChooser::key(const QKeyEvent& event)
     case Qt::Key_Return:
     case Qt::Key_Enter: take(m_reasons->currentRow()); return true;
     case Qt::Key_Up: m_reasons->selectRow(std::max(0, m_reasons->currentRow() - 1)); return true;
-    case Qt::Key_Down: m_reasons->selectRow(std::min(rejectChooserCount - 1, m_reasons->currentRow() + 1)); return true;
+    case Qt::Key_Down: m_reasons->selectRow(std::min(m_reasons->count() - 1, m_reasons->currentRow() + 1)); return true;
     default: return false;
     }
 }
@@ -147,14 +181,23 @@ void RejectChooser::keyPressEvent(QKeyEvent* event)
         m_note->setFocus();
         return;
     }
-    if (event->key() == Qt::Key_K && m_rejected) {
+    if (event->key() == Qt::Key_Space && m_typed.isEmpty()) {
+        showReasons(m_reasons->count() == usualReasons);
+        place();
+        return;
+    }
+    if (event->key() == Qt::Key_Backspace) {
+        m_typed.clear();
+        m_reasons->selectRow(0);
+        return;
+    }
+    if (event->key() == Qt::Key_K && m_rejected && m_typed.isEmpty()) {
         close();
         emit keepAsked();
         return;
     }
-    for (int row = 0; row < rejectChooserCount; ++row)
-        if (event->key() == choices[row].letter)
-            take(row);
+    if (const QString text = event->text(); !text.isEmpty() && text.at(0).isPrint())
+        typed(text);
 }
 
 bool RejectChooser::event(QEvent* event)

@@ -10,8 +10,9 @@ namespace ui {
 
 class RowList;
 
-/// Why a trial is rejected: every reason with its letter and what it means. Lies over the traces while it is open, so
-/// that the evidence stays in view; a letter or Enter chooses, Esc leaves the trial as it is.
+/// Why a trial is rejected: each reason with its letter and what it means, the usual five first, all by the space bar.
+/// Lies over the traces while it is open, so that the evidence stays in view. A letter chooses, Enter rejects, Esc
+/// leaves the trial as it is; whoever types on types a reason's name, or one of his own, and no keys of the desk.
 class RejectChooser : public QWidget {
     Q_OBJECT
 public:
@@ -31,6 +32,8 @@ protected:
 
 private:
     void take(int row);
+    void showReasons(bool all);
+    void typed(const QString& letter);
     void close();
     void place();
     void paintRow(QPainter& painter, const QRect& rect, int row) const;
@@ -40,6 +43,8 @@ private:
     class Label *m_title, *m_hint;
     RowList* m_reasons;
     QLineEdit* m_note;
+    QStringList m_spoken;
+    QString m_typed;
     bool m_rejected = false;
 };
 

@@ -1,5 +1,6 @@
 #include "ui/desk/trial_panel.h"
 #include "core/report/correction_words.h"
+#include "core/analysis/slips.h"
 #include "core/analysis/figures.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
@@ -43,6 +44,8 @@ QString added(const analysis::TrialOutcome& outcome)
     const std::string words = report::correctionWords(outcome.corrections);
     return words.empty() ? QString() : TrialPanel::tr("; with %1").arg(QString::fromStdString(words));
 }
+
+QString noteWords() { return TrialPanel::tr("free text, kept with the trial"); }
 
 } // namespace
 
@@ -102,7 +105,7 @@ TrialPanel::TrialPanel(SessionModel& model, FootagePool& pool, DeskState& state,
     m_delay = new Label({}, Text::Body, Tone::Secondary);
     m_delay->setWordWrap(true);
     body.addWidget(line(Shape::Delay, tr("delay"), m_delay));
-    m_note = new CommitEdit(tr("free text, kept with the trial"));
+    m_note = new CommitEdit(noteWords());
     m_note->setAccessibleName(tr("Note"));
     m_note->setFocusPolicy(Qt::StrongFocus);
     makeCompact(*m_note);
@@ -165,6 +168,7 @@ bool TrialPanel::eventFilter(QObject* watched, QEvent* event)
             if (!enter)
                 m_note->setText(m_note->value());
             m_note->commit();
+            refresh();
             emit noteLeft();
             return true;
         }
@@ -174,8 +178,19 @@ bool TrialPanel::eventFilter(QObject* watched, QEvent* event)
 
 void TrialPanel::focusNote()
 {
-    if (m_note->isEnabled())
-        m_note->setFocus(Qt::ShortcutFocusReason);
+    if (m_noteOf && !m_note->isEnabled())
+        return;
+    // Whoever types a note means no keys of the desk by it, even where there is nothing to note.
+    m_note->setEnabled(true);
+    m_note->setReadOnly(!m_noteOf);
+    m_note->setPlaceholderText(m_noteOf ? noteWords() : tr("no trial to note; Esc"));
+    m_note->setFocus(Qt::ShortcutFocusReason);
+}
+
+void TrialPanel::setFootageSlips(const QStringList& slips)
+{
+    if (slips != std::exchange(m_footageSlips, slips))
+        refresh();
 }
 
 void TrialPanel::setLow(bool low)
@@ -235,6 +250,8 @@ void TrialPanel::refresh()
         m_note->commit(); // what was typed belongs to the trial that was current
     m_noteOf = trial ? trial->id : session::TrialId{};
     const bool noted = trial && !m_state.blind();
+    m_note->setReadOnly(false);
+    m_note->setPlaceholderText(noteWords());
     m_note->setEnabled(noted && !m_model.readOnly());
     m_note->setValue(noted ? QString::fromStdString(trial->note) : QString());
 
@@ -366,26 +383,32 @@ QStringList TrialPanel::warnings() const
     const session::Reading* reading = shownReading();
     if (!capture || !reading || !reading->press || m_state.blind())
         return found;
-    const std::int64_t first = reading->press->frame;
-    const std::int64_t last = reading->response ? reading->response->frame : first;
-    if (last < first)
-        found << tr("the response comes before the press");
-    if (first == 0)
-        found << tr("the press is the first frame: nothing shows that it wasn't earlier");
-    for (const session::Missing& missing : capture->missing)
-        if (missing.before >= first && missing.before <= last)
-            found << tr("%1 frames are missing before frame %2").arg(missing.count).arg(missing.before);
+    const std::int64_t press = reading->press->frame;
+    const std::int64_t response = reading->response ? reading->response->frame : press;
+    const std::int64_t first = std::min(press, response), last = std::max(press, response);
+    if (press == 0)
+        found << tr("The press is the first frame: nothing shows that it wasn't earlier.");
+    if (const session::Trial* trial = m_state.trial()) {
+        const session::Document& document = *m_model.document();
+        std::vector<analysis::TrialOutcome> ofRun;
+        for (const auto& [id, other] : document.trials)
+            if (trial->run && other->run == trial->run)
+                ofRun.push_back(analysis::trialOutcome(document, *other));
+        for (const std::string& slip : analysis::slipsOf(document, *trial, ofRun))
+            found << QString::fromStdString(slip);
+    }
+    found << m_footageSlips;
     if (const auto footage = m_pool.footage(m_model.footagePath(*capture)))
         for (const media::Doubt& doubt : footage->doubts)
             if (doubt.first.value <= last && doubt.last.value >= first) {
-                found << tr("frames %1 to %2 are in doubt: %3")
+                found << tr("Frames %1 to %2 are in doubt: %3.")
                              .arg(doubt.first.value)
                              .arg(doubt.last.value)
                              .arg(QString::fromStdString(doubt.why));
                 break;
             }
     if (const session::Trial* trial = m_state.trial(); trial && session::isOpen(*trial))
-        found << tr("its readings differ and none is chosen");
+        found << tr("Its readings differ and none is chosen.");
     return found;
 }
 

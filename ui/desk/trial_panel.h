@@ -19,9 +19,10 @@ class TrialPanel : public QWidget {
     Q_OBJECT
 public:
     TrialPanel(SessionModel& model, FootagePool& pool, DeskState& state, QWidget* parent = nullptr);
-    void focusNote();
-    void setMarkable(bool markable); ///< the footage is there
-    void setLow(bool low);           ///< little room: leaves out what the menus have too, and checks that found nothing
+    void focusNote(); ///< without a trial, too: what is typed there then is no key of the desk
+    void setFootageSlips(const QStringList& slips); ///< what the footage says against the marks
+    void setMarkable(bool markable);                ///< the footage is there
+    void setLow(bool low); ///< little room: leaves out what the menus have too, and checks that found nothing
 
 signals:
     void markAsked(session::MarkKind kind);
@@ -50,6 +51,7 @@ private:
     SessionModel& m_model;
     FootagePool& m_pool;
     DeskState& m_state;
+    QStringList m_footageSlips;
     bool m_markable = true, m_low = false;
     session::TrialId m_noteOf;
     Panel* m_panel;

@@ -274,10 +274,11 @@ void FrameView::paintMessage(QPainter& painter) const
 void FrameView::paintRegionHint(QPainter& painter) const
 {
     const bool lamp = m_editor.kind() == session::RegionKind::Lamp;
-    const QString what =
-        lamp ? tr("Drag a box around the lamp") : tr("Drag a box around the part of the screen that reacts");
-    const QString keys = m_editor.draft() ? tr("arrows move it, Shift sizes it, Enter done, Esc cancel")
-                                          : tr("arrows place it by key, Esc cancel");
+    const QString what = m_editor.draft() ? tr("Drag inside to move it, an edge to size it, outside to draw it anew")
+                         : lamp           ? tr("Drag a box around the lamp")
+                                          : tr("Drag a box around the part of the screen that reacts");
+    const QString keys =
+        m_editor.draft() ? tr("arrows, Shift sizes, Enter done, Esc cancel") : tr("arrows place it by key, Esc cancel");
     painter.setFont(ui::font(Text::State));
     const QString text =
         painter.fontMetrics().elidedText(what + QStringLiteral("  \u00b7  ") + keys, Qt::ElideRight, width() - 40);

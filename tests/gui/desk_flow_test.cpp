@@ -1,0 +1,208 @@
+// How a trial that the traces propose is read from its press to the next, and what the desk says against slips.
+#include "tests/footage/reaction_film.h"
+#include "tests/gui/desk_bench.h"
+#include "ui/desk/todo_list.h"
+#include "ui/desk/trial_list.h"
+
+#include <QLabel>
+#include <QTest>
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <cmath>
+
+namespace {
+
+footage::ReactionTruth walk(const std::filesystem::path& path, std::uint64_t seed)
+{
+    footage::ReactionSpec spec;
+    spec.seed = seed;
+    spec.kind = footage::ReactionKind::MotionStarts;
+    spec.width = 320;
+    spec.height = 180;
+    spec.presses = 5;
+    spec.pressGap = 0.5;
+    spec.shake = 0.7;
+    spec.ripple = 0.02;
+    spec.noise = 2.5;
+    return footage::filmReactions(spec, path);
+}
+
+/// Films of a figure that starts to walk, with regions drawn and proposed presses there.
+struct FlowBench : DeskBench {
+    std::vector<footage::ReactionTruth> truths;
+    int struck = 0;
+
+    explicit FlowBench(int films)
+    {
+        footage::Truth regions;
+        for (int k = 0; k < films; ++k) {
+            const std::string name = "walk" + std::to_string(k + 1) + ".mp4";
+            truths.push_back(walk(folder / name, 40 + std::uint64_t(k)));
+            drop({path(name)}); // one after the other: captures stand in the order in which they were ready
+        }
+        regions.lamp = truths.front().lamp;
+        regions.screen = truths.front().screen;
+        drawRegions(regions); // the other captures take them over
+        desk().showCapture(session::inOrder(document()->captures).front()->id);
+        waitFor([this] { return proposed() == 5 && desk().quiet(); }, 60);
+    }
+    qsizetype proposed() const { return window->findChild<ui::TrialList*>()->proposed(); }
+    std::int64_t frame() const { return desk().frameInView().value; }
+    void strike(int which, Qt::KeyboardModifiers modifiers = Qt::NoModifier)
+    {
+        key(which, modifiers);
+        ++struck;
+    }
+    void stepTo(std::int64_t target)
+    {
+        std::int64_t left = target - frame();
+        for (; std::abs(left) > 5; left -= left > 0 ? 10 : -10)
+            strike(left > 0 ? Qt::Key_Right : Qt::Key_Left, Qt::ShiftModifier);
+        for (; left != 0; left -= left > 0 ? 1 : -1)
+            strike(left > 0 ? Qt::Key_Right : Qt::Key_Left);
+        settle();
+        REQUIRE(frame() == target);
+    }
+    bool says(const QString& words) const
+    {
+        const auto labels = window->findChildren<QLabel*>();
+        return std::ranges::any_of(labels,
+                                   [&](const QLabel* l) { return l->isVisible() && l->text().contains(words); });
+    }
+};
+
+} // namespace
+
+TEST_CASE("a proposed trial takes few keys, and the next press follows by itself, into the next capture",
+          "[desk][flow]")
+{
+    FlowBench bench(2);
+    bench.key(Qt::Key_Home);
+    bench.key(Qt::Key_Down);
+    bench.settle();
+    std::vector<int> counts;
+    // Three of ten responses are read 1 to 3 frames beside their hint; of one the hint isn't used.
+    constexpr int beside[] = {0, 1, 0, 0, -2, 0, 99, 0, 3, 0};
+    for (std::size_t k = 0; k < 10; ++k) {
+        INFO("trial " << k + 1);
+        const footage::ReactionTruth::Press& truth = bench.truths[k / 5].presses[k % 5];
+        REQUIRE(truth.response);
+        CHECK(bench.frame() >= truth.first);
+        CHECK(bench.frame() <= truth.plain);
+        bench.struck = 0;
+        bench.strike(Qt::Key_Return); // takes the press over
+        bench.settle();
+        const bool hinted = beside[k] != 99;
+        if (hinted) {
+            bench.strike(Qt::Key_Down);
+            bench.settle();
+        }
+        const std::int64_t read = *truth.response + (hinted ? beside[k] : 0);
+        bench.stepTo(read);
+        bench.strike(Qt::Key_R);
+        bench.settle();
+        bench.strike(Qt::Key_Return);
+        bench.settle();
+        counts.push_back(bench.struck);
+        const auto trials = bench.trials(k < 5 ? "walk1" : "walk2");
+        REQUIRE(trials.size() == k % 5 + 1);
+        const session::Reading& reading = trials.back()->readings.front();
+        CHECK(reading.accepted);
+        REQUIRE(reading.response);
+        CHECK(reading.response->frame == read);
+        if (k < 9) {
+            const auto& next = bench.truths[(k + 1) / 5].presses[(k + 1) % 5];
+            DeskBench::waitFor([&] { return bench.frame() >= next.first && bench.frame() <= next.plain; }, 60);
+        }
+    }
+    std::ranges::sort(counts);
+    INFO("median " << counts[5] << ", 90th percentile " << counts[8]);
+    CHECK(counts[5] <= 8);
+    CHECK(counts[8] <= 14);
+    CHECK(bench.says("last press of the last capture"));
+    CHECK(bench.problems().isEmpty());
+}
+
+TEST_CASE("slips of the hand are told at the trial, and stop nothing", "[desk][flow]")
+{
+    FlowBench bench(1);
+    const auto& presses = bench.truths.front().presses;
+    bench.key(Qt::Key_Home);
+    bench.key(Qt::Key_Down);
+    bench.settle();
+    const std::int64_t first = bench.frame();
+    bench.key(Qt::Key_Return);
+    bench.settle();
+    SECTION("the response before the press")
+    {
+        bench.stepTo(first - 6);
+        bench.key(Qt::Key_R);
+        bench.settle();
+        CHECK(bench.says("at or before the press"));
+    }
+    SECTION("the response where nothing changes, then where it does")
+    {
+        bench.stepTo(first + 1);
+        bench.key(Qt::Key_R);
+        bench.settle();
+        DeskBench::waitFor([&] { return bench.says("Nothing on the screen changes at the response"); });
+        bench.stepTo(*presses.front().response);
+        bench.key(Qt::Key_R);
+        bench.settle();
+        DeskBench::waitFor([&] { return bench.says("no warnings"); });
+    }
+    SECTION("the press where the lamp doesn't change")
+    {
+        bench.stepTo(first - 40);
+        bench.key(Qt::Key_F);
+        bench.settle();
+        DeskBench::waitFor([&] { return bench.says("The lamp doesn't change at the press"); });
+    }
+    SECTION("the next press taken for the response")
+    {
+        bench.stepTo(presses[1].first);
+        bench.key(Qt::Key_R);
+        bench.key(Qt::Key_Return);
+        bench.settle();
+        bench.stepTo(presses[1].first);
+        bench.key(Qt::Key_F);
+        bench.settle();
+        bench.key(Qt::Key_PageUp);
+        bench.settle();
+        CHECK(bench.says("at or after the next press"));
+    }
+    CHECK(bench.trials("walk1").front()->reject == std::nullopt);
+}
+
+TEST_CASE("what is left to do is one key away, and Enter goes there", "[desk][flow]")
+{
+    FlowBench bench(1);
+    const auto& presses = bench.truths.front().presses;
+    bench.key(Qt::Key_Home);
+    bench.key(Qt::Key_Down);
+    bench.key(Qt::Key_Return);
+    bench.settle();
+    bench.stepTo(*presses.front().response);
+    bench.key(Qt::Key_R);
+    bench.key(Qt::Key_D);
+    bench.key(Qt::Key_Return);
+    bench.settle();
+    auto* todo = bench.window->findChild<ui::TodoList*>();
+    bench.key(Qt::Key_O);
+    REQUIRE(todo->isVisible());
+    CHECK(todo->count() == 5); // one in doubt, four presses that nobody has read
+    CHECK(bench.says("5 to do"));
+    bench.key(Qt::Key_R); // no key of the desk now
+    bench.key(Qt::Key_End);
+    bench.key(Qt::Key_Return);
+    bench.settle();
+    CHECK_FALSE(todo->isVisible());
+    CHECK(bench.frame() >= presses.back().first);
+    CHECK(bench.frame() <= presses.back().plain);
+    bench.key(Qt::Key_O);
+    bench.key(Qt::Key_Return);
+    bench.settle();
+    REQUIRE(bench.desk().captureInView());
+    CHECK(bench.frame() == bench.trial(1).readings.front().press->frame);
+    CHECK(bench.trials("walk1").size() == 1);
+}

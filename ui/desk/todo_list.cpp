@@ -1,0 +1,188 @@
+#include "ui/desk/todo_list.h"
+#include "core/analysis/slips.h"
+#include "ui/controls/row_list.h"
+#include "ui/desk/reading_progress.h"
+#include "ui/look/label.h"
+#include "ui/look/look.h"
+
+#include <QKeyEvent>
+#include <QPainter>
+#include <QVBoxLayout>
+#include <algorithm>
+
+namespace ui {
+
+namespace {
+
+constexpr int todoRowHeight = 24;
+
+QString todoName(const session::Document& document, const session::Trial& trial)
+{
+    return QString::fromStdString(session::trialName(document, trial.id));
+}
+
+} // namespace
+
+QVector<Todo> todosOf(const session::Document& document, session::CaptureId desk, const QVector<qint64>& proposed)
+{
+    std::vector<analysis::TrialOutcome> outcomes;
+    for (const auto& [id, trial] : document.trials)
+        outcomes.push_back(analysis::trialOutcome(document, *trial));
+    QVector<Todo> todos;
+    for (const session::Capture* capture : session::inOrder(document.captures)) {
+        QVector<Todo> here;
+        for (const session::Trial* trial : session::trialsOf(document, capture->id)) {
+            const TrialState state = stateOf(*trial);
+            const auto slips = analysis::slipsOf(document, *trial, outcomes);
+            if (slips.empty() && isDone(state) && !needsAttention(state))
+                continue;
+            const session::Reading* reading = session::countingReading(*trial);
+            Todo todo;
+            todo.capture = capture->id;
+            todo.trial = trial->id;
+            todo.frame = reading && reading->press ? reading->press->frame : -1;
+            todo.name = todoName(document, *trial);
+            QStringList what;
+            if (!isDone(state) || needsAttention(state))
+                what << word(state);
+            for (const std::string& slip : slips)
+                what << TodoList::tr("warned: %1").arg(QString::fromStdString(slip));
+            todo.what = what.join(QStringLiteral("; "));
+            todo.attention = needsAttention(state) || !slips.empty();
+            here << todo;
+        }
+        if (capture->id == desk)
+            for (const qint64 frame : proposed)
+                here << Todo{desk,
+                             {},
+                             frame,
+                             TodoList::tr("press %1 of %2").arg(frame).arg(QString::fromStdString(capture->name)),
+                             TodoList::tr("proposed, nobody has read it"),
+                             false};
+        std::ranges::stable_sort(here, {}, &Todo::frame);
+        todos << here;
+    }
+    return todos;
+}
+
+TodoList::TodoList(QWidget& over, QWidget* parent) : QWidget(parent), m_over(over)
+{
+    setFocusPolicy(Qt::StrongFocus);
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(1, 9, 1, 9);
+    column->setSpacing(4);
+    m_title = new Label({}, Text::Body, Tone::Primary, QFont::DemiBold);
+    auto* line = new QHBoxLayout;
+    line->setContentsMargins(grid::padding, 0, grid::padding, 0);
+    line->addWidget(m_title);
+    column->addLayout(line);
+    m_rows = new RowList(todoRowHeight,
+                         [this](QPainter& painter, const QRect& rect, int row, bool) { paintRow(painter, rect, row); });
+    m_rows->setHairlines(false);
+    m_rows->setAccessibleName(tr("What waits"));
+    m_rows->setFocusPolicy(Qt::NoFocus);
+    column->addWidget(m_rows, 1);
+    connect(m_rows, &QListWidget::itemClicked, this, [this](QListWidgetItem* item) { take(m_rows->row(item)); });
+    over.installEventFilter(this);
+    hide();
+}
+
+void TodoList::open(const QVector<Todo>& todos)
+{
+    m_todos = todos;
+    QStringList spoken;
+    for (const Todo& todo : todos)
+        spoken << tr("%1: %2").arg(todo.name, todo.what);
+    m_rows->setRows(spoken);
+    m_rows->selectRow(0);
+    m_title->setText(tr("%1 to do: Up and Down choose, Enter goes there, Esc closes").arg(todos.size()));
+    place();
+    show();
+    raise();
+    setFocus();
+}
+
+void TodoList::place() { setGeometry(QRect(m_over.mapTo(parentWidget(), QPoint()), m_over.size())); }
+
+void TodoList::close()
+{
+    hide();
+    emit closed();
+}
+
+void TodoList::take(int row)
+{
+    if (row < 0 || row >= m_todos.size())
+        return;
+    const Todo todo = m_todos[row];
+    close();
+    emit chosen(todo);
+}
+
+void TodoList::keyPressEvent(QKeyEvent* event)
+{
+    const int last = m_rows->count() - 1, row = m_rows->currentRow();
+    const auto go = [&](int to) {
+        m_rows->selectRow(std::clamp(to, 0, last));
+        m_rows->scrollToItem(m_rows->item(m_rows->currentRow()));
+    };
+    constexpr int page = 8;
+    switch (event->key()) {
+    case Qt::Key_Escape: close(); return;
+    case Qt::Key_Return:
+    case Qt::Key_Enter: take(row); return;
+    case Qt::Key_Up: go(row - 1); return;
+    case Qt::Key_Down: go(row + 1); return;
+    case Qt::Key_PageUp: go(row - page); return;
+    case Qt::Key_PageDown: go(row + page); return;
+    case Qt::Key_Home: go(0); return;
+    case Qt::Key_End: go(last); return;
+    default: return;
+    }
+}
+
+bool TodoList::event(QEvent* event)
+{
+    // The desk's own keys rest while it is open.
+    if (event->type() == QEvent::ShortcutOverride) {
+        event->accept();
+        return true;
+    }
+    return QWidget::event(event);
+}
+
+bool TodoList::eventFilter(QObject* watched, QEvent* event)
+{
+    if (watched == &m_over && event->type() == QEvent::Resize && isVisible())
+        place();
+    return QWidget::eventFilter(watched, event);
+}
+
+void TodoList::paintEvent(QPaintEvent*)
+{
+    QPainter painter(this);
+    painter.fillRect(rect(), tokens().panel);
+    painter.setPen(tokens().fieldEdge);
+    painter.drawRect(rect().adjusted(0, 0, -1, -1));
+}
+
+void TodoList::paintRow(QPainter& painter, const QRect& rect, int row) const
+{
+    if (row < 0 || row >= m_todos.size())
+        return;
+    const Todo& todo = m_todos[row];
+    const Tokens& t = tokens();
+    constexpr int whatLeft = 240;
+    const auto write = [&](int left, int right, const QString& text) {
+        painter.drawText(QRect(left, rect.top(), right - left, rect.height()), Qt::AlignVCenter,
+                         painter.fontMetrics().elidedText(text, Qt::ElideRight, right - left));
+    };
+    painter.setFont(ui::font(Text::Body));
+    painter.setPen(t.text1);
+    write(grid::padding, whatLeft - grid::padding, todo.name);
+    painter.setFont(ui::font(Text::State));
+    painter.setPen(todo.attention ? t.attention : t.text2);
+    write(whatLeft, rect.width() - grid::padding, todo.what);
+}
+
+} // namespace ui
