@@ -109,8 +109,15 @@ const std::vector<Form>& forms()
          {{"out", "DIR", "the folder to write into", true},
           {"replace", "", "replaces files there, too, that this session didn't write as they are now"},
           {"only", "LIST",
-           "products, separated by commas: chart, difference, build-up, motion, table, sentences, note; motion takes "
-           "long and comes only when it is named"},
+           "products, separated by commas: chart, difference, build-up, motion, evidence, clip, table, sentences, "
+           "note; "
+           "motion and clip take long and come only when they are named, here or in the session"},
+          {"trials", "LIST",
+           "whose evidence and clips, as run01:3,run07:1 for trial 3 of run01 and trial 1 of run07; without it the "
+           "trial "
+           "of each configuration that is nearest to its median"},
+          {"side-by-side", "", "the two trials of --trials in one clip, aligned at the press"},
+          {"flashing", "", "writes clips, too, that flash more than 3 times in a second"},
           {"form", "FORM", "of the chart: bars, boxes or differences"},
           {"size", "WxH", "pixels of the pictures, as 1080x1920"},
           {"theme", "NAME", "dark, light, one of your own, or a theme file (.json)"},

@@ -3,6 +3,7 @@
 #include "app/desk_picture.h"
 #include "core/error.h"
 #include "core/session/open_session.h"
+#include "core/session/session_lock.h"
 #include "ui/look/look.h"
 #include "ui/publish/publish.h"
 
@@ -16,13 +17,9 @@ namespace {
 volatile std::sig_atomic_t stopAsked = 0;
 
 /// Ctrl+C takes back what is half way, as Stop does in the window.
-ui::Published published(const session::Document& document, const ui::PublishInto& into,
-                        std::vector<report::Product> further, const ui::PublishChoice& choice)
+ui::Published published(const session::Document& document, const ui::PublishInto& into, ui::PublishRun run)
 {
     std::stop_source source;
-    ui::PublishRun run;
-    run.further = std::move(further);
-    run.choice = choice;
     run.stop = source.get_token();
     run.progress = [&](std::size_t, std::size_t) {
         if (stopAsked)
@@ -41,15 +38,15 @@ ui::Published published(const session::Document& document, const ui::PublishInto
     }
 }
 
-/// Keys after --only, separated by commas.
-std::vector<std::string> chosenProducts(const Arguments& given)
+/// Keys after --only, separated by commas; what the session says without it.
+std::vector<std::string> chosenProducts(const Arguments& given, const session::PublishSettings& settings)
 {
+    if (!given.has(QStringLiteral("only")))
+        return ui::productKeys(settings);
     std::vector<std::string> chosen;
     QStringList known;
     for (const ui::ProductKind& kind : ui::productKinds())
         known << QString::fromLatin1(kind.key);
-    if (!given.has(QStringLiteral("only")))
-        return chosen;
     for (const QString& key : given.value(QStringLiteral("only")).split(QLatin1Char(','))) {
         if (!known.contains(key))
             throw UsageError(QStringLiteral("there is no product \"%1\"; --only takes %2, separated by commas")
@@ -58,6 +55,33 @@ std::vector<std::string> chosenProducts(const Arguments& given)
         chosen.push_back(key.toStdString());
     }
     return chosen;
+}
+
+/// "run01:3": the third trial of run01, counted as the reading desk lists them.
+session::TrialId trialNamed(const session::Document& document, const QString& name)
+{
+    const auto colon = name.lastIndexOf(QLatin1Char(':'));
+    const std::string captureName = name.left(colon).toStdString();
+    for (const session::Capture* capture : session::inOrder(document.captures)) {
+        if (capture->name != captureName)
+            continue;
+        const std::vector<const session::Trial*> trials = session::trialsOf(document, capture->id);
+        const int number = name.mid(colon + 1).toInt();
+        if (number >= 1 && number <= std::ssize(trials))
+            return trials[static_cast<std::size_t>(number - 1)]->id;
+    }
+    throw UsageError("--trials takes trials as run01:3, and the session has no \"" + name.toStdString() + '"');
+}
+
+std::vector<session::TrialId> chosenTrials(const Arguments& given, const session::Document& document)
+{
+    std::vector<session::TrialId> trials;
+    if (given.has(QStringLiteral("trials")))
+        for (const QString& name : given.value(QStringLiteral("trials")).split(QLatin1Char(',')))
+            trials.push_back(trialNamed(document, name.trimmed()));
+    if (given.has(QStringLiteral("side-by-side")) && trials.size() != 2)
+        throw UsageError("--side-by-side takes two trials, named by --trials");
+    return trials;
 }
 
 /// --size WxH, --theme NAME, --form, --transparent: in place of what the session says, for this time.
@@ -92,8 +116,12 @@ void applyLookOptions(const Arguments& given, session::PublishSettings& publish)
 int publish(const Arguments& given)
 {
     const QString session = given.onlyOperand(QStringLiteral("session"));
-    const ui::PublishChoice choice{chosenProducts(given)};
     session::ReadSession read = session::readSession(session.toStdString());
+    ui::PublishRun run;
+    run.choice.only = chosenProducts(given, read.document.settings.publish);
+    run.choice.trials = chosenTrials(given, read.document);
+    run.choice.sideBySide = given.has(QStringLiteral("side-by-side"));
+    run.choice.flashing = given.has(QStringLiteral("flashing"));
     applyLookOptions(given, read.document.settings.publish);
     for (const std::string& report : read.reports)
         printProblem(report);
@@ -102,10 +130,12 @@ int publish(const Arguments& given)
     const std::filesystem::path folder = given.value(QStringLiteral("out")).toStdString();
     const ui::PublishInto into(folder, QFileInfo(session).fileName().toStdString(),
                                given.has(QStringLiteral("replace")));
-    std::vector<report::Product> further;
+    const std::filesystem::path sessionFile = session::resolved(session.toStdString());
+    run.pictures =
+        ui::PictureSource{sessionFile.parent_path(), std::make_shared<session::EvidenceStore>(sessionFile), {}};
     if (given.has(QStringLiteral("desk-picture")))
-        further.push_back({"reading-desk.png", deskPicture(session)});
-    const ui::Published written = published(read.document, into, std::move(further), choice);
+        run.further.push_back({"reading-desk.png", deskPicture(session)});
+    const ui::Published written = published(read.document, into, std::move(run));
     for (const std::string& report : written.reports)
         printProblem(report);
     for (const std::filesystem::path& file : written.files)

@@ -138,6 +138,8 @@ template <> struct FieldTable<PublishSettings> {
         unlessNew("transparent", &T::transparent, Flag{}),
         unlessNew("notesApart", &T::notesApart, Flag{}, "The method's lines stand on a picture of their own."),
         unlessNew("ownTheme", &T::ownTheme, Text{"the name of a theme"}, "In place of the theme."),
+        unlessNew("products", &T::products, Text{"keys of products"},
+                  "Keys of what is published, separated by commas; left out: all that doesn't take long."),
     };
 };
 

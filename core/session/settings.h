@@ -66,6 +66,7 @@ struct PublishSettings {
     bool transparent = false;
     bool notesApart = false; ///< the method's lines stand on a still of their own
     std::string ownTheme{};  ///< name of one of the analyst's own themes, in place of `theme`; may be empty
+    std::string products{};  ///< keys of what is published, separated by commas; empty: all that doesn't take long
     bool operator==(const PublishSettings&) const = default;
 };
 

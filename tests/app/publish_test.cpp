@@ -27,3 +27,21 @@ TEST_CASE("publishing on the command line replaces its own files, and others onl
     CHECK(run(call << "--replace").status == 0);
     CHECK(fs::file_size(out / "sentences.txt") > 100);
 }
+
+TEST_CASE("evidence and clips of the trials that are named are published", "[app][publish]")
+{
+    const TempFolder folder;
+    const fs::path out = folder / "published";
+    const QStringList call{"publish", SAMPLE_SESSION,  "--out",  QString::fromStdString(out.string()),
+                           "--only",  "evidence,clip", "--size", "640x360"};
+    const Outcome made = run(call + QStringList{"--trials", "run04:3,run01:2", "--side-by-side"});
+    INFO(made.problem.toStdString());
+    REQUIRE(made.status == 0);
+    for (const char* name : {"evidence-1.png", "still-pair-1.png", "evidence-2.png", "still-pair-2.png",
+                             "clip-side-by-side.mp4", "checksums.txt"})
+        CHECK(fs::exists(out / name));
+    const Outcome unknown = run(call + QStringList{"--trials", "run04:33"});
+    CHECK(unknown.status == 2);
+    CHECK(unknown.problem.contains("run04:33"));
+    CHECK(run(call + QStringList{"--trials", "run04:3", "--side-by-side"}).status == 2);
+}

@@ -94,7 +94,9 @@ TEST_CASE("an empty session is published without a crash", "[pages][publish]")
 TEST_CASE("only the chosen products are made", "[pages][publish]")
 {
     const QTemporaryDir folder;
-    ui::publish(pages_session::document(), inside(folder, "out"), "1.0", {{}, {}, {}, {.only = {"table", "note"}}, {}});
+    ui::PublishRun tableAndNote;
+    tableAndNote.choice.only = {"table", "note"};
+    ui::publish(pages_session::document(), inside(folder, "out"), "1.0", tableAndNote);
     const auto files = filesIn(folder.filePath(QStringLiteral("out")));
     CHECK(files.size() == 6); // four tables, the note, and checksums.txt
     CHECK(files.contains(QStringLiteral("method-note.txt")));

@@ -12,6 +12,7 @@
 
 #include <QAction>
 #include <QClipboard>
+#include <QCheckBox>
 #include <QDir>
 #include <QGuiApplication>
 #include <QMimeData>
@@ -382,7 +383,8 @@ TEST_CASE("Ctrl+E publishes what is typed as well and says where", "[pages][publ
     QFile svg(folder.filePath(QStringLiteral("comparison-chart.svg")));
     REQUIRE(svg.open(QIODevice::ReadOnly));
     CHECK(svg.readAll().contains("<title>Pedals</title>"));
-    CHECK(desk.problems.isEmpty());
+    REQUIRE(desk.problems.size() == 1); // its marks kept no crops, and there is no footage
+    CHECK(desk.problems.front().contains(QStringLiteral("There are no pictures of trial")));
     // On record in the session, and undo passes over it.
     REQUIRE(QTest::qWaitFor([&] { return desk.document().publications.size() == 1; }, 10000));
     CHECK(desk.document().publications.begin()->second->files.size() == 18);
@@ -434,6 +436,26 @@ TEST_CASE("publishing asks before it replaces what this session didn't write", "
     const QString svg = folder.filePath(QStringLiteral("comparison-chart.svg"));
     CHECK(QTest::qWaitFor([&] { return bytes(svg).contains("<title>Pedals</title>"); }, 10000));
     CHECK_FALSE(replace->isVisible());
+}
+
+TEST_CASE("products are chosen by ticks, which the session keeps", "[pages][publish]")
+{
+    InFront<ui::PublishPage> desk;
+    const auto chosen = [&] { return desk.model.document()->settings.publish.products; };
+    CHECK(chosen().empty());
+    CHECK(desk.child<QCheckBox>("product-chart")->isChecked());
+    CHECK_FALSE(desk.child<QCheckBox>("product-motion")->isChecked());
+    for (const char* unwanted : {"product-build-up", "product-evidence", "product-difference", "product-chart"})
+        QTest::keyClick(desk.child<QCheckBox>(unwanted), Qt::Key_Space);
+    REQUIRE(QTest::qWaitFor([&] { return chosen() == "table,sentences,note"; }, 10000));
+    desk.key(Qt::Key_E, Qt::ControlModifier);
+    const QDir folder(desk.folder() + QStringLiteral("/Pedal links published"));
+    REQUIRE(QTest::qWaitFor([&] { return desk.page->stateLine().startsWith(QStringLiteral("published")); }, 10000));
+    CHECK(folder.entryList(QDir::Files).size() == 7); // four tables, sentences, note, checksums
+    CHECK_FALSE(desk.child<QCheckBox>("allowFlashing")->isVisible());
+    QTest::keyClick(desk.child<QCheckBox>("product-clip"), Qt::Key_Space);
+    REQUIRE(QTest::qWaitFor([&] { return desk.child<QCheckBox>("allowFlashing")->isVisible(); }, 10000));
+    CHECK(chosen() == "clip,table,sentences,note");
 }
 
 TEST_CASE("publishing is stopped by its button and leaves nothing behind", "[pages][publish]")

@@ -40,13 +40,6 @@ inline qreal belowForms(const Arrangement& arrangement)
 }
 inline constexpr qreal leastForms = 42, leastFormsAbove = 46;
 
-void addWords(ChartScene& scene, const Typeface& face, const QString& words, ChartPart part, ChartWeight weight,
-              int size, const QColor& colour, QPointF baseline, int lane = -1);
-void addWordsRight(ChartScene& scene, const Typeface& face, const QString& words, ChartPart part, ChartWeight weight,
-                   int size, const QColor& colour, QPointF baseline, int lane = -1);
-void addForm(ChartScene& scene, ChartPiece::Form form, ChartPart part, const QColor& colour, const QRectF& box,
-             int lane = -1);
-
 /// Axis, headings, words, bars, boxes, differences, dots: all of a column.
 void placeLanes(ChartScene& scene, const report::ChartModel& model, const ChartLook& look,
                 const Arrangement& arrangement, const std::vector<LaneColumn>& columns);

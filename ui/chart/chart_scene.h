@@ -75,4 +75,12 @@ struct ChartScene {
     QStringList shortened;                       ///< texts that were too long even so
 };
 
+/// One line; `baseline` is where its first letter stands, or its last one ends.
+void addWords(ChartScene& scene, const Typeface& face, const QString& words, ChartPart part, ChartWeight weight,
+              int size, const QColor& colour, QPointF baseline, int lane = -1);
+void addWordsRight(ChartScene& scene, const Typeface& face, const QString& words, ChartPart part, ChartWeight weight,
+                   int size, const QColor& colour, QPointF baseline, int lane = -1);
+void addForm(ChartScene& scene, ChartPiece::Form form, ChartPart part, const QColor& colour, const QRectF& box,
+             int lane = -1);
+
 } // namespace ui

@@ -127,9 +127,9 @@ void ChartSettings::refresh(const report::ChartModel& chart, const QVector<Publi
     m_subtitle->setPlaceholderText(QString::fromStdString(chart.subtitle));
     m_footnote->setValue(QString::fromStdString(publish.footnote));
     using session::ChartForm, session::ChartOrder, session::ChartTheme;
-    m_form->setChoices({{int(ChartForm::Bars), tr("bars, every trial a dot")},
+    m_form->setChoices({{int(ChartForm::Bars), tr("bars with dots")},
                         {int(ChartForm::Boxes), tr("dots with boxes")},
-                        {int(ChartForm::Differences), tr("differences to the baseline")}},
+                        {int(ChartForm::Differences), tr("differences")}},
                        int(publish.form));
     m_order->setChoices({{int(ChartOrder::Plan), tr("by plan")}, {int(ChartOrder::Value), tr("by value")}},
                         int(publish.order));
@@ -142,8 +142,7 @@ void ChartSettings::refresh(const report::ChartModel& chart, const QVector<Publi
         groups.push_back({groups.size(), QString::fromStdString(choice.words)});
     }
     m_groups->setChoices(groups, group);
-    m_notes->setChoices({{0, tr("on the chart, where there is room")}, {1, tr("on a picture of its own")}},
-                        publish.notesApart);
+    m_notes->setChoices({{0, tr("on the chart")}, {1, tr("on its own picture")}}, publish.notesApart);
     m_ownThemes = ownThemes();
     QVector<std::pair<qint64, QString>> themes{{int(ChartTheme::Dark), tr("dark")},
                                                {int(ChartTheme::Light), tr("light")}};
@@ -158,7 +157,7 @@ void ChartSettings::refresh(const report::ChartModel& chart, const QVector<Publi
     if (std::ranges::none_of(sizes, [&](const auto& entry) { return entry.first == size; }))
         sizes.push_back({size, sizeWords(publish.width, publish.height)});
     m_size->setChoices(sizes, size);
-    m_ground->setChoices({{0, tr("the theme's background")}, {1, tr("nothing (transparent)")}}, publish.transparent);
+    m_ground->setChoices({{0, tr("the theme's colour")}, {1, tr("nothing")}}, publish.transparent);
 
     while (QLayoutItem* item = m_checks->body()->takeAt(0)) {
         delete item->widget();

@@ -1,11 +1,16 @@
 #include "ui/publish/products.h"
+#include "core/analysis/phrases.h"
+#include "core/analysis/typical_trial.h"
 #include "core/error.h"
 #include "core/session/durable_file.h"
 #include "ui/chart/chart_motion.h"
 #include "ui/chart/chart_painter.h"
+#include "ui/evidence/evidence_clip.h"
+#include "ui/evidence/evidence_stills.h"
 
 #include <QTemporaryDir>
 #include <algorithm>
+#include <functional>
 
 namespace ui {
 namespace {
@@ -30,28 +35,89 @@ std::vector<session::ConfigurationId> scriptOrder(const analysis::Results& resul
     return order;
 }
 
+void checkEven(const ChartLook& look)
+{
+    if (look.pixels.width() % 2 != 0 || look.pixels.height() % 2 != 0)
+        throw core::Error(core::ErrorKind::Unsupported,
+                          "A movie takes an even width and height; " + std::to_string(look.pixels.width()) + " x "
+                              + std::to_string(look.pixels.height()) + " isn't. Choose another size.");
+}
+
+/// A published folder's safety works on bytes, so movies are made elsewhere first.
+void checkPlace(const QTemporaryDir& folder)
+{
+    if (!folder.isValid())
+        throw core::Error(core::ErrorKind::WriteFailed, "There is no place for a movie while it is made: "
+                                                            + folder.errorString().toStdString() + ".");
+}
+
+std::filesystem::path toPath(const QTemporaryDir& folder) { return folder.path().toStdString(); }
+
+std::vector<session::TrialId> shownTrials(const analysis::Results& results, const PublishChoice& choice)
+{
+    if (!choice.trials.empty())
+        return choice.trials;
+    std::vector<session::TrialId> trials;
+    for (const session::ConfigurationId id : scriptOrder(results))
+        if (const auto typical = analysis::typicalTrial(results, id))
+            trials.push_back(*typical);
+    return trials;
+}
+
+/// Empty where it flashes and mayn't.
+QByteArray clipBytes(std::vector<TrialEvidence> trials, const PublishChoice& choice, const ChartLook& look,
+                     const std::string& name, EvidenceFiles& made, const std::stop_token& stop)
+{
+    const QTemporaryDir folder;
+    checkPlace(folder);
+    const std::filesystem::path file = toPath(folder) / name;
+    EvidenceClip clip(std::move(trials), look, stop);
+    const media::Flashing found = writeClip(file, clip, choice.flashing, stop);
+    if (found.tooMuch())
+        made.reports.push_back(
+            name + (choice.flashing ? " was written although it flashes" : " wasn't written: it flashes") + " up to "
+            + std::to_string((std::max(found.general, found.red) + 1) / 2) + " times in a second from "
+            + QString::number(static_cast<double>(found.first) / EvidenceClip::rate, 'f', 1).toStdString()
+            + " s on, and more than 3 can bring on seizures (WCAG 2.3.1). "
+            + (choice.flashing ? "Warn viewers before it, or cut that part out."
+                               : "Choose a trial that flashes less; if it must be shown, allow clips that flash and "
+                                 "warn viewers before it."));
+    return found.tooMuch() && !choice.flashing ? QByteArray() : session::readFile(file, mostMovieBytes);
+}
+
 } // namespace
 
 const std::vector<ProductKind>& productKinds()
 {
     static const std::vector<ProductKind> kinds = {
         {"chart", QT_TRANSLATE_NOOP("PublishPanel", "Comparison chart"),
-         QT_TRANSLATE_NOOP("PublishPanel", "PNG, SVG with text as outlines, PDF")},
+         QT_TRANSLATE_NOOP("PublishPanel", "PNG, SVG and PDF")},
         {"difference", QT_TRANSLATE_NOOP("PublishPanel", "Difference chart"),
-         QT_TRANSLATE_NOOP("PublishPanel", "to the baseline, with the verdicts; PNG, SVG, PDF")},
+         QT_TRANSLATE_NOOP("PublishPanel", "with the verdicts; PNG, SVG, PDF")},
         {"build-up", QT_TRANSLATE_NOOP("PublishPanel", "Build-up"),
-         QT_TRANSLATE_NOOP("PublishPanel", "PNG stills, a configuration more in each, as the script names them")},
+         QT_TRANSLATE_NOOP("PublishPanel", "PNG, one configuration more in each")},
         {"motion", QT_TRANSLATE_NOOP("PublishPanel", "Chart in motion"),
-         QT_TRANSLATE_NOOP("PublishPanel", "10 s at 60 frames a second; ProRes 4444 where transparent, else H.264"),
-         true},
+         QT_TRANSLATE_NOOP("PublishPanel", "movie of 10 s: H.264 or ProRes"), true},
+        {"evidence", QT_TRANSLATE_NOOP("PublishPanel", "Evidence"),
+         QT_TRANSLATE_NOOP("PublishPanel", "PNG: frames of typical trials")},
+        {"clip", QT_TRANSLATE_NOOP("PublishPanel", "Clips"),
+         QT_TRANSLATE_NOOP("PublishPanel", "H.264: these trials, slowed"), true},
         {"table", QT_TRANSLATE_NOOP("PublishPanel", "Tables"),
-         QT_TRANSLATE_NOOP("PublishPanel", "CSV: results, causes of doubt, trials with their marks, agreement")},
+         QT_TRANSLATE_NOOP("PublishPanel", "CSV: results, trials, agreement")},
         {"sentences", QT_TRANSLATE_NOOP("PublishPanel", "Sentences"),
-         QT_TRANSLATE_NOOP("PublishPanel", "text to read out, with the figures behind it")},
+         QT_TRANSLATE_NOOP("PublishPanel", "text to read out, with figures")},
         {"note", QT_TRANSLATE_NOOP("PublishPanel", "Method note"),
          QT_TRANSLATE_NOOP("PublishPanel", "text: how the figures came about")},
     };
     return kinds;
+}
+
+std::vector<std::string> productKeys(const session::PublishSettings& settings)
+{
+    std::vector<std::string> keys;
+    for (const QString& key : QString::fromStdString(settings.products).split(QLatin1Char(','), Qt::SkipEmptyParts))
+        keys.push_back(key.toStdString());
+    return keys;
 }
 
 bool PublishChoice::has(const char* key) const { return only.empty() || std::ranges::find(only, key) != only.end(); }
@@ -91,20 +157,68 @@ std::vector<report::Product> motionFiles(const session::Document& document, cons
     if (!choice.asks("motion"))
         return {};
     const ChartLook look = lookOf(document.settings.publish);
-    if (look.pixels.width() % 2 != 0 || look.pixels.height() % 2 != 0)
-        throw core::Error(core::ErrorKind::Unsupported,
-                          "A chart in motion takes an even width and height; " + std::to_string(look.pixels.width())
-                              + " x " + std::to_string(look.pixels.height()) + " isn't. Choose another size.");
-    // The folder's safety works on bytes, so the movie is made elsewhere first.
+    checkEven(look);
     const QTemporaryDir folder;
-    if (!folder.isValid())
-        throw core::Error(core::ErrorKind::WriteFailed, "There is no place for the chart in motion while it is made: "
-                                                            + folder.errorString().toStdString() + ".");
+    checkPlace(folder);
     const std::string name = look.transparent ? "comparison-chart.mov" : "comparison-chart.mp4";
-    const std::filesystem::path file = std::filesystem::path(folder.path().toStdString()) / name;
+    const std::filesystem::path file = toPath(folder) / name;
     writeMotion(file, layOutChart(report::chartModel(document, results), look).front(), scriptOrder(results),
                 results.baseline, {}, stop);
     return {{name, session::readFile(file, mostMovieBytes)}};
+}
+
+EvidenceFiles evidenceFiles(const session::Document& document, const analysis::Results& results,
+                            const PublishChoice& choice, const PictureSource& pictures, const std::stop_token& stop)
+{
+    EvidenceFiles made;
+    const bool stills = choice.has("evidence"), clips = choice.asks("clip");
+    if (!stills && !clips)
+        return made;
+    const ChartLook look = lookOf(document.settings.publish);
+    if (clips)
+        checkEven(look);
+    // One that can't be made is no reason to publish nothing; many of them are told in one sentence.
+    std::vector<std::string> missing;
+    std::string why;
+    const auto add = [&](const std::string& name, const std::function<QByteArray()>& make) {
+        try {
+            if (QByteArray bytes = make(); !bytes.isEmpty())
+                made.files.push_back({name, std::move(bytes)});
+        } catch (const core::Error& error) {
+            missing.push_back(name);
+            if (why.empty())
+                why = error.what();
+        }
+    };
+    std::vector<TrialEvidence> all;
+    int number = 0, fromCrops = 0;
+    for (const session::TrialId id : shownTrials(results, choice)) {
+        TrialEvidence trial = trialEvidence(document, id, pictures, stop);
+        const std::string numbered = '-' + std::to_string(++number);
+        if (stills)
+            add("evidence" + numbered + ".png", [&] {
+                const ChartScene strip = evidenceStrip(trial, look, pictures.crops.get(), stop);
+                fromCrops += !trial.footage;
+                return chartPng(strip);
+            });
+        if (stills && trial.footage)
+            add("still-pair" + numbered + ".png", [&] { return chartPng(evidencePair(trial, look, stop)); });
+        if (clips && !choice.sideBySide)
+            add("clip" + numbered + ".mp4",
+                [&] { return clipBytes({trial}, choice, look, "clip" + numbered + ".mp4", made, stop); });
+        all.push_back(std::move(trial));
+    }
+    if (clips && choice.sideBySide)
+        add("clip-side-by-side.mp4",
+            [&] { return clipBytes(std::move(all), choice, look, "clip-side-by-side.mp4", made, stop); });
+    if (fromCrops > 0)
+        made.reports.push_back(analysis::counted(fromCrops, "trial is", "trials are")
+                               + " shown by the crops of the marks alone, without whole pictures: the footage isn't "
+                                 "there or isn't the one that was marked.");
+    if (!missing.empty())
+        made.reports.push_back(analysis::listed(missing) + (missing.size() == 1 ? " wasn't made. " : " weren't made. ")
+                               + why);
+    return made;
 }
 
 } // namespace ui

@@ -2,6 +2,7 @@
 #include "core/analysis/results.h"
 #include "core/report/published_folder.h"
 #include "ui/chart/chart_layout.h"
+#include "ui/evidence/trial_evidence.h"
 #include <QByteArray>
 #include <stop_token>
 #include <string>
@@ -19,11 +20,19 @@ struct ProductKind {
 /// In the order on screen and on disk.
 const std::vector<ProductKind>& productKinds();
 
+/// Those that the session's settings name; empty: all that doesn't take long.
+std::vector<std::string> productKeys(const session::PublishSettings& settings);
+
 /// What is to be published, and how, beside the session's own settings.
 struct PublishChoice {
     std::vector<std::string> only;    ///< keys of productKinds(); empty: all of them
     bool has(const char* key) const;  ///< among them, or all are made
     bool asks(const char* key) const; ///< named: what takes long is made then only
+
+    /// Whose evidence is shown; empty: of each configuration the trial that is typical of it.
+    std::vector<session::TrialId> trials{};
+    bool sideBySide = false; ///< the trials stand in one clip; precondition: there are two
+    bool flashing = false;   ///< clips that flash too much are written nevertheless
 };
 
 /// Pictures of `chart`, `difference` and `build-up` ("build-up-1.png", ...), as far as chosen: PNG and SVG of each
@@ -36,5 +45,15 @@ std::vector<report::Product> chartFiles(const session::Document& document, const
 /// nothing lies behind it. Throws core::Error, core::Cancelled.
 std::vector<report::Product> motionFiles(const session::Document& document, const analysis::Results& results,
                                          const PublishChoice& choice, const std::stop_token& stop);
+
+/// Stills and clips of trials ("evidence-1.png", "still-pair-1.png", "clip-1.mp4", ... in the order of the trials), as
+/// far as chosen, and what couldn't be made and why, a sentence each. Reads footage.
+struct EvidenceFiles {
+    std::vector<report::Product> files;
+    std::vector<std::string> reports;
+};
+/// Throws core::Error (Refused: a trial of `choice` hasn't both marks), core::Cancelled.
+EvidenceFiles evidenceFiles(const session::Document& document, const analysis::Results& results,
+                            const PublishChoice& choice, const PictureSource& pictures, const std::stop_token& stop);
 
 } // namespace ui

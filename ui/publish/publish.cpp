@@ -7,16 +7,25 @@
 #include "core/report/sentences.h"
 #include "core/report/tables.h"
 
+#include <algorithm>
+#include <iterator>
+
 namespace ui {
 namespace {
 
 std::vector<report::Product> products(const session::Document& document, const analysis::Results& results,
-                                      const std::string& programVersion, const PublishRun& run)
+                                      const std::string& programVersion, const PublishRun& run,
+                                      std::vector<std::string>& reports)
 {
     const PublishChoice& choice = run.choice;
     std::vector<report::Product> files = chartFiles(document, results, choice);
     for (report::Product& motion : motionFiles(document, results, choice, run.stop))
         files.push_back(std::move(motion));
+    if (run.pictures) {
+        EvidenceFiles evidence = evidenceFiles(document, results, choice, *run.pictures, run.stop);
+        std::ranges::move(evidence.files, std::back_inserter(files));
+        reports = std::move(evidence.reports);
+    }
     const auto bytes = [](const std::string& text) { return QByteArray::fromStdString(text); };
     if (choice.has("table")) {
         files.push_back({"results.csv", bytes(report::resultsCsv(document, results))});
@@ -38,12 +47,14 @@ Published publish(const session::Document& document, const PublishInto& into, co
 {
     const auto results =
         run.results ? run.results : std::make_shared<const analysis::Results>(analysis::compute(document));
-    std::vector<report::Product> made = products(document, *results, programVersion, run);
+    std::vector<std::string> reports;
+    std::vector<report::Product> made = products(document, *results, programVersion, run, reports);
     made.insert(made.end(), run.further.begin(), run.further.end());
     try {
         Published published{report::PublishedFolder(into.folder, into.session, document.publications)
                                 .write(made, into.replaceForeign, run.stop, run.progress),
                             {}};
+        published.reports.insert(published.reports.begin(), reports.begin(), reports.end());
         published.record = report::publicationOf(document, *results, programVersion, published);
         return published;
     } catch (const core::Error& error) {

@@ -21,7 +21,8 @@ struct PublishRun {
     std::shared_ptr<const analysis::Results> results; ///< of the document, where they are known already
     std::vector<report::Product> further;             ///< written with the others, after them
     std::stop_token stop;
-    PublishChoice choice; ///< all that doesn't take long, where nothing is named
+    PublishChoice choice;                  ///< all that doesn't take long, where nothing is named
+    std::optional<PictureSource> pictures; ///< empty: no evidence is made, as of a session without a file
     std::function<void(std::size_t written, std::size_t all)> progress;
 };
 
@@ -29,11 +30,11 @@ struct Published : report::PublishedFolder::Written {
     session::Publication record; ///< what session::recordPublication() puts on record in the session
 };
 
-/// Writes the chosen products of a session: those of chartFiles() and motionFiles(), results.csv, uncertainty.csv,
-/// trials.csv, agreement.csv (table), sentences.txt, method-note.txt, and checksums.txt, in that order and as
-/// report::PublishedFolder does. Equal sessions give equal bytes. Needs a QGuiApplication, no screen; any thread.
-/// `programVersion` goes into the method note. Throws core::Error (WriteFailed, Refused) and core::Cancelled; the
-/// folder is as it was then.
+/// Writes the chosen products of a session: those of chartFiles(), motionFiles() and evidenceFiles(), results.csv,
+/// uncertainty.csv, trials.csv, agreement.csv (table), sentences.txt, method-note.txt, and checksums.txt, in that order
+/// and as report::PublishedFolder does. Equal sessions give equal bytes. Needs a QGuiApplication, no screen; any
+/// thread. `programVersion` goes into the method note. Throws core::Error (WriteFailed, Refused) and core::Cancelled;
+/// the folder is as it was then.
 Published publish(const session::Document& document, const PublishInto& into, const std::string& programVersion,
                   const PublishRun& run = {});
 

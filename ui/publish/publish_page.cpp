@@ -34,7 +34,7 @@ public:
         row->setSpacing(1);
         m_panel = new PublishPanel(model);
         m_settings = new ChartSettings(model);
-        m_left = scrolled(m_panel);
+        m_left = m_panel;
         m_right = scrolled(m_settings);
         row->addWidget(m_left);
         row->addWidget(middle(), 1);
@@ -171,6 +171,9 @@ public:
         if (m_results.known().document == document)
             run.results = m_results.known().results;
         run.stop = m_stop.get_token();
+        run.choice.only = productKeys(document->settings.publish);
+        run.choice.flashing = m_panel->allowsFlashing();
+        run.pictures = PictureSource{toPath(m_model.folder()), m_model.evidence(), {}};
         run.progress = [this, mailbox = m_mailbox](std::size_t written, std::size_t all) {
             mailbox.post([=, this] {
                 if (m_busy && !m_stop.stop_requested())

@@ -1,8 +1,10 @@
 #include "ui/publish/publish_panel.h"
 #include "ui/controls/commit_edit.h"
+#include "ui/controls/form_grid.h"
 #include "ui/look/key_cap.h"
 #include "ui/publish/products.h"
 
+#include <QCheckBox>
 #include <QDir>
 #include <QFileDialog>
 #include <QFileInfo>
@@ -11,7 +13,8 @@
 
 namespace ui {
 PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
-    : QWidget(parent), m_model(model), m_folder(new CommitEdit(tr("choose a folder"))),
+    : QWidget(parent), m_model(model), m_flashing(new QCheckBox(tr("clips that flash, too"))),
+      m_folder(new CommitEdit(tr("choose a folder"))),
       m_publish(new KeyButton(tr("Publish"), {QStringLiteral("Ctrl"), QStringLiteral("E")}, KeyButton::Kind::Primary)),
       m_replace(new QPushButton(tr("Replace them"))), m_stop(new QPushButton(tr("Stop"))), m_outcome(emptyNote({}))
 {
@@ -25,16 +28,28 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
     for (const ProductKind& product : productKinds()) {
         auto* row = new QWidget;
         auto* words = new QVBoxLayout(row);
-        words->setContentsMargins(0, 5, 0, 5);
+        words->setContentsMargins(0, 4, 0, 4);
         words->setSpacing(0);
-        words->addWidget(new Label(tr(product.name), Text::Body, Tone::Primary, QFont::DemiBold));
+        auto* box = new QCheckBox(tr(product.name));
+        box->setObjectName(QStringLiteral("product-") + QLatin1String(product.key));
+        box->setFont(ui::font(Text::Body, QFont::DemiBold));
+        box->setAccessibleDescription(tr(product.words));
+        words->addWidget(box);
         auto* second = new Label(tr(product.words), Text::Caption, Tone::Secondary);
         second->setWordWrap(true);
+        second->setIndent(24);
         words->addWidget(second);
         panel->body()->addWidget(row);
+        m_products.push_back(box);
+        connect(box, &QCheckBox::clicked, this, &PublishPanel::chooseProducts);
     }
-    column->addWidget(panel);
-    column->addStretch(1);
+    panel->body()->addSpacing(4);
+    m_flashing->setObjectName(QStringLiteral("allowFlashing"));
+    m_flashing->setToolTip(tr("More than 3 flashes in a second can bring on seizures (WCAG 2.3.1). Warn viewers before "
+                              "such a clip."));
+    panel->body()->addWidget(m_flashing);
+    panel->setHairline(false);
+    column->addWidget(scrolled(panel), 1); // the button below stays in view
 
     auto* where = new Panel(tr("Into the folder"));
     where->setHairline(false);
@@ -83,6 +98,34 @@ void PublishPanel::refresh()
     m_folder->setPlaceholderText(m_model.isDraft() || m_model.path().isEmpty() ? tr("choose a folder")
                                                                                : QFileInfo(folder()).fileName());
     m_folder->setToolTip(folder());
+    const PublishChoice choice{productKeys(m_model.document()->settings.publish)};
+    for (std::size_t i = 0; i < m_products.size(); ++i) {
+        const ProductKind& kind = productKinds()[i];
+        m_products[i]->setChecked(kind.onlyAsked ? choice.asks(kind.key) : choice.has(kind.key));
+    }
+    m_flashing->setVisible(choice.asks("clip"));
+}
+
+bool PublishPanel::allowsFlashing() const { return m_flashing->isChecked() && m_flashing->isVisibleTo(this); }
+
+void PublishPanel::chooseProducts()
+{
+    QStringList keys;
+    bool usual = true;
+    for (std::size_t i = 0; i < m_products.size(); ++i) {
+        const ProductKind& kind = productKinds()[i];
+        if (m_products[i]->isChecked())
+            keys << QLatin1String(kind.key);
+        usual = usual && m_products[i]->isChecked() != kind.onlyAsked;
+    }
+    // Nothing at all can't be published: what was taken out last stays.
+    if (keys.isEmpty())
+        return refresh();
+    m_model.edit([&](const session::Document& document) {
+        session::Settings settings = document.settings;
+        settings.publish.products = usual ? std::string() : keys.join(QLatin1Char(',')).toStdString();
+        return session::setSettings(document, settings, "choose what is published");
+    });
 }
 
 QString PublishPanel::folder() const

@@ -4,6 +4,8 @@
 
 class QPushButton;
 
+class QCheckBox;
+
 namespace ui {
 
 class CommitEdit;
@@ -18,6 +20,7 @@ public:
     /// Absolute; empty while none is chosen and the session has no place of its own.
     QString folder() const;
     void chooseFolder();
+    bool allowsFlashing() const; ///< clips that flash too much are to be written nevertheless
     void setBusy(bool busy);
     void setReady(bool ready); ///< false: there is nothing to publish yet
     /// Files of somebody else are in the way: says so and offers to replace them.
@@ -31,7 +34,11 @@ signals:
     void stopAsked();
 
 private:
+    void chooseProducts();
+
     SessionModel& m_model;
+    std::vector<QCheckBox*> m_products; ///< as productKinds()
+    QCheckBox* m_flashing;
     CommitEdit* m_folder;
     KeyButton* m_publish;
     QPushButton *m_replace, *m_stop;

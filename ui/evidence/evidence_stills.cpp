@@ -1,0 +1,218 @@
+#include "ui/evidence/evidence_stills.h"
+#include "core/error.h"
+#include "core/media/decode/frame_reader.h"
+#include "core/media/picture/rendition.h"
+#include "ui/evidence/evidence_pieces.h"
+
+#include <algorithm>
+
+namespace ui {
+namespace {
+
+using Form = ChartPiece::Form;
+
+constexpr int titleSize = 60;
+constexpr qreal groupGap = 56;
+constexpr int framesBefore = 2, framesAfter = 1; ///< of each mark
+
+QImage cropOf(const media::Picture& picture, const session::Region& region, int rotation)
+{
+    media::View view;
+    view.source = {region.x, region.y, region.width, region.height};
+    view.rotation = rotation;
+    return imageOf(media::render(picture, view));
+}
+
+/// One frame of the strip.
+struct Cell {
+    QImage lamp, screen; ///< null: no region
+    QString number, time;
+    bool marked = false;
+};
+
+struct Group {
+    MarkedEvent event;
+    std::vector<Cell> cells;
+};
+
+Group fromFootage(const TrialEvidence& evidence, MarkedEvent event, media::FrameReader& reader,
+                  const std::stop_token& stop)
+{
+    const timing::FrameNumber mark = event == MarkedEvent::Press ? evidence.press : evidence.response;
+    Group group{event, {}};
+    const std::int64_t first = std::max<std::int64_t>(0, mark.value - framesBefore);
+    const std::int64_t last = std::min(reader.footage().frameCount().value - 1, mark.value + framesAfter);
+    for (std::int64_t n = first; n <= last; ++n) {
+        const timing::FrameNumber frame{n};
+        const media::Picture picture = reader.read(frame, stop);
+        Cell cell{{}, {}, QString::number(n), evidence.afterPress(frame), frame == mark};
+        if (evidence.lamp.width > 0)
+            cell.lamp = cropOf(picture, evidence.lamp, reader.footage().rotation);
+        if (evidence.screen.width > 0)
+            cell.screen = cropOf(picture, evidence.screen, reader.footage().rotation);
+        group.cells.push_back(std::move(cell));
+    }
+    return group;
+}
+
+QImage loaded(session::EvidenceStore& crops, const std::string& hash)
+{
+    if (hash.empty())
+        return {};
+    const auto bytes = crops.load(hash);
+    return bytes
+               ? QImage::fromData(bytes->data(), static_cast<int>(bytes->size())).convertToFormat(QImage::Format_RGB32)
+               : QImage();
+}
+
+Group fromCrops(const TrialEvidence& evidence, MarkedEvent event, session::EvidenceStore& store)
+{
+    const bool press = event == MarkedEvent::Press;
+    const timing::FrameNumber mark = press ? evidence.press : evidence.response;
+    const session::Crops& crops = press ? evidence.pressCrops : evidence.responseCrops;
+    Group group{event, {}};
+    const auto add = [&](timing::FrameNumber frame, const std::string& lamp, const std::string& screen, bool marked) {
+        Cell cell{loaded(store, lamp), loaded(store, screen), QString::number(frame.value), evidence.afterPress(frame),
+                  marked};
+        if (!cell.lamp.isNull() || !cell.screen.isNull())
+            group.cells.push_back(std::move(cell));
+    };
+    if (mark.value > 0)
+        add(mark - timing::FrameCount{1}, crops.lampBefore, crops.screenBefore, false);
+    add(mark, crops.lampAt, crops.screenAt, true);
+    return group;
+}
+
+/// Configuration, trial and delay; what room is left.
+QRectF addHead(ChartScene& scene, const TrialEvidence& evidence, const QString& what, const ChartLook& look)
+{
+    const Typeface& face = look.theme.face;
+    QRectF room = safeAreaOf(scene.size);
+    qreal y = room.top();
+    const auto add = [&](const QString& text, ChartPart part, ChartWeight weight, int size, const QColor& colour) {
+        for (const QString& line : face.wrapped(text, weight, size, room.width())) {
+            addWords(scene, face, line, part, weight, size, colour, {room.left(), y + chartAscent * size}, -1);
+            y += 1.2 * size;
+        }
+    };
+    add(evidence.configuration + QStringLiteral(": ") + evidence.delay, ChartPart::Title, ChartWeight::Bold, titleSize,
+        look.theme.palette.text);
+    add(evidence.name + QStringLiteral(", ") + what, ChartPart::Subtitle, ChartWeight::Regular, evidenceText,
+        look.theme.palette.quietText);
+    room.setTop(y + evidenceGap);
+    return room;
+}
+
+/// Sign and word of an event; where what follows begins.
+qreal addHeading(ChartScene& scene, MarkedEvent event, const ChartLook& look, QPointF at)
+{
+    addSign(scene, event, QRectF(at.x(), at.y() + 10, 28, 28), eventColour(event, look.theme.palette.background));
+    addWords(scene, look.theme.face, eventWord(event), ChartPart::Group, ChartWeight::Semibold, evidenceText,
+             look.theme.palette.text, at + QPointF(40, chartAscent * evidenceText), -1);
+    return at.y() + evidencePitch + evidenceGap / 2;
+}
+
+void addGroup(ChartScene& scene, const Group& group, const QRectF& room, const ChartLook& look)
+{
+    const ChartPalette& palette = look.theme.palette;
+    const qreal top = addHeading(scene, group.event, look, room.topLeft());
+    const bool hasLamp = std::ranges::any_of(group.cells, [](const Cell& c) { return !c.lamp.isNull(); });
+    const bool hasScreen = std::ranges::any_of(group.cells, [](const Cell& c) { return !c.screen.isNull(); });
+    const qreal columns = static_cast<qreal>(std::max<std::size_t>(1, group.cells.size()));
+    const qreal width = (room.width() - (columns - 1) * evidenceGap) / columns;
+    const qreal rows = hasLamp + hasScreen;
+    const qreal height =
+        std::min(width, (room.bottom() - top - 2 * evidencePitch - (rows - 1) * evidenceGap) / std::max(1.0, rows));
+    for (std::size_t i = 0; i < group.cells.size(); ++i) {
+        const Cell& cell = group.cells[i];
+        const qreal x = room.left() + static_cast<qreal>(i) * (width + evidenceGap);
+        qreal y = top;
+        const auto place = [&](const QImage& image, bool decides) {
+            const QRectF box(x, y, width, height);
+            addForm(scene, Form::Rectangle, ChartPart::Frame, palette.grid, box, -1);
+            if (!image.isNull()) {
+                const QSizeF size = QSizeF(image.size()).scaled(box.size(), Qt::KeepAspectRatio);
+                addPicture(scene, image, QRectF(box.center() - QPointF(size.width(), size.height()) / 2, size));
+            }
+            if (cell.marked && decides)
+                addRing(scene, box, 6, eventColour(group.event, palette.background));
+            y += height + evidenceGap;
+        };
+        if (hasLamp)
+            place(cell.lamp, group.event == MarkedEvent::Press);
+        if (hasScreen)
+            place(cell.screen, group.event == MarkedEvent::Response);
+        const ChartWeight weight = cell.marked ? ChartWeight::Bold : ChartWeight::Regular;
+        addWords(scene, look.theme.face, cell.number, ChartPart::Detail, weight, evidenceText, palette.text,
+                 {x, y + chartAscent * evidenceText - evidenceGap / 2}, -1);
+        addWords(scene, look.theme.face, cell.time, ChartPart::Detail, weight, evidenceText, palette.quietText,
+                 {x, y + chartAscent * evidenceText - evidenceGap / 2 + evidencePitch}, -1);
+    }
+}
+
+} // namespace
+
+ChartScene evidenceStrip(const TrialEvidence& evidence, const ChartLook& look, session::EvidenceStore* crops,
+                         const std::stop_token& stop)
+{
+    std::vector<Group> groups;
+    if (evidence.footage) {
+        media::FrameReader reader(evidence.footage, stop);
+        for (const MarkedEvent event : {MarkedEvent::Press, MarkedEvent::Response})
+            groups.push_back(fromFootage(evidence, event, reader, stop));
+    } else if (crops) {
+        for (const MarkedEvent event : {MarkedEvent::Press, MarkedEvent::Response})
+            groups.push_back(fromCrops(evidence, event, *crops));
+    }
+    if (groups.empty() || std::ranges::any_of(groups, [](const Group& group) { return group.cells.empty(); }))
+        throw core::Error(core::ErrorKind::NotFound, "There are no pictures of " + evidence.name.toStdString()
+                                                         + ": its marks kept no crops, and its footage can't be read. "
+                                                         + evidence.noFootage);
+    ChartScene scene = emptyScene(look);
+    const QRectF room = addHead(scene, evidence, QStringLiteral("from press to response, frame by frame"), look);
+    const std::size_t below = scene.pieces.size();
+    const bool wide = room.width() > 1.3 * room.height();
+    const QSizeF each = wide ? QSizeF((room.width() - groupGap) / 2, room.height())
+                             : QSizeF(room.width(), (room.height() - groupGap) / 2);
+    addGroup(scene, groups[0], QRectF(room.topLeft(), each), look);
+    addGroup(
+        scene, groups[1],
+        QRectF(room.topLeft() + (wide ? QPointF(each.width() + groupGap, 0) : QPointF(0, each.height() + groupGap)),
+               each),
+        look);
+    centreBelow(scene, below, room);
+    return scene;
+}
+
+ChartScene evidencePair(const TrialEvidence& evidence, const ChartLook& look, const std::stop_token& stop)
+{
+    ChartScene scene = emptyScene(look);
+    const QRectF room = addHead(scene, evidence, QStringLiteral("press and response"), look);
+    const std::size_t below = scene.pieces.size();
+    const bool wide = room.width() > 1.3 * room.height();
+    media::FrameReader reader(evidence.footage, stop);
+    QPointF at = room.topLeft();
+    const QSizeF each = wide ? QSizeF((room.width() - groupGap) / 2, room.height())
+                             : QSizeF(room.width(), (room.height() - groupGap) / 2);
+    for (const MarkedEvent event : {MarkedEvent::Press, MarkedEvent::Response}) {
+        const timing::FrameNumber frame = event == MarkedEvent::Press ? evidence.press : evidence.response;
+        media::View view;
+        view.rotation = evidence.footage->rotation;
+        const QImage image = imageOf(media::render(reader.read(frame, stop), view));
+        const qreal top = addHeading(scene, event, look, at);
+        const QRectF box(at.x(), top, each.width(), at.y() + each.height() - top - 2 * evidencePitch);
+        const QSizeF size = shownShape(*evidence.footage).scaled(box.size(), Qt::KeepAspectRatio);
+        addPicture(scene, image, QRectF(box.topLeft(), size));
+        addWords(scene, look.theme.face, QStringLiteral("camera frame %1").arg(frame.value), ChartPart::Detail,
+                 ChartWeight::Semibold, evidenceText, look.theme.palette.text,
+                 {at.x(), top + size.height() + chartAscent * evidenceText + evidenceGap / 2}, -1);
+        addWords(scene, look.theme.face, evidence.afterPress(frame), ChartPart::Detail, ChartWeight::Regular,
+                 evidenceText, look.theme.palette.quietText,
+                 {at.x(), top + size.height() + chartAscent * evidenceText + evidenceGap / 2 + evidencePitch}, -1);
+        at += wide ? QPointF(each.width() + groupGap, 0) : QPointF(0, each.height() + groupGap);
+    }
+    centreBelow(scene, below, room);
+    return scene;
+}
+
+} // namespace ui
