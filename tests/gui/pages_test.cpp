@@ -378,7 +378,7 @@ TEST_CASE("Ctrl+E publishes what is typed as well and says where", "[pages][publ
         folder.entryList(QDir::Files | QDir::Hidden, QDir::Name).join(QLatin1Char(' '))
         == QStringLiteral("agreement.csv build-up-1.png build-up-2.png build-up-3.png build-up-4.png build-up-5.png "
                           "build-up-6.png checksums.txt comparison-chart.pdf comparison-chart.png comparison-chart.svg "
-                          "difference-chart.pdf difference-chart.png difference-chart.svg method-note.txt results.csv "
+                          "difference-chart.pdf difference-chart.png difference-chart.svg method-note.txt report.html results.csv "
                           "sentences.txt trials.csv uncertainty.csv"));
     QFile svg(folder.filePath(QStringLiteral("comparison-chart.svg")));
     REQUIRE(svg.open(QIODevice::ReadOnly));
@@ -445,7 +445,7 @@ TEST_CASE("products are chosen by ticks, which the session keeps", "[pages][publ
     CHECK(chosen().empty());
     CHECK(desk.child<QCheckBox>("product-chart")->isChecked());
     CHECK_FALSE(desk.child<QCheckBox>("product-motion")->isChecked());
-    for (const char* unwanted : {"product-build-up", "product-evidence", "product-difference", "product-chart"})
+    for (const char* unwanted : {"product-build-up", "product-evidence", "product-difference", "product-chart", "product-report"})
         QTest::keyClick(desk.child<QCheckBox>(unwanted), Qt::Key_Space);
     REQUIRE(QTest::qWaitFor([&] { return chosen() == "table,sentences,note"; }, 10000));
     desk.key(Qt::Key_E, Qt::ControlModifier);

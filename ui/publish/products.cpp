@@ -108,6 +108,8 @@ const std::vector<ProductKind>& productKinds()
          QT_TRANSLATE_NOOP("PublishPanel", "text to read out, with figures")},
         {"note", QT_TRANSLATE_NOOP("PublishPanel", "Method note"),
          QT_TRANSLATE_NOOP("PublishPanel", "text: how the figures came about")},
+        {"report", QT_TRANSLATE_NOOP("PublishPanel", "Report"),
+         QT_TRANSLATE_NOOP("PublishPanel", "HTML: all on one page, to print")},
     };
     return kinds;
 }

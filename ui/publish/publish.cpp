@@ -1,17 +1,32 @@
 #include "ui/publish/publish.h"
 #include "core/error.h"
 #include "core/report/budget_table.h"
+#include "core/report/html_report.h"
 #include "core/report/method_note.h"
 #include "core/report/publication_record.h"
 #include "core/report/agreement_words.h"
 #include "core/report/sentences.h"
 #include "core/report/tables.h"
+#include "ui/chart/chart_painter.h"
 
 #include <algorithm>
 #include <iterator>
 
 namespace ui {
 namespace {
+
+QByteArray reportPage(const session::Document& document, const analysis::Results& results,
+                      const std::string& programVersion, const PublishRun& run)
+{
+    report::ReportParts parts{programVersion, {}, {}};
+    ChartLook look = lookOf(document.settings.publish);
+    look.transparent = false;
+    for (const ChartScene& scene : layOutChart(report::chartModel(document, results), look))
+        parts.charts.push_back(chartSvg(scene));
+    if (run.pictures && run.pictures->crops)
+        parts.crop = [crops = run.pictures->crops](const std::string& sha256) { return crops->load(sha256); };
+    return report::htmlReport(document, results, parts);
+}
 
 std::vector<report::Product> products(const session::Document& document, const analysis::Results& results,
                                       const std::string& programVersion, const PublishRun& run,
@@ -37,6 +52,8 @@ std::vector<report::Product> products(const session::Document& document, const a
         files.push_back({"sentences.txt", bytes(report::scriptText(results))});
     if (choice.has("note"))
         files.push_back({"method-note.txt", bytes(report::methodNote(document, results, programVersion))});
+    if (choice.has("report"))
+        files.push_back({"report.html", reportPage(document, results, programVersion, run)});
     return files;
 }
 
