@@ -5,6 +5,8 @@
 #include "core/analysis/figures.h"
 #include "core/report/sentences.h"
 
+#include <map>
+
 namespace report {
 namespace {
 
@@ -203,7 +205,8 @@ void trialDelay(Csv& csv, const timing::TrialDelay& delay, const analysis::Corre
     csv.number(corrections.all().halfWidth.count());
 }
 
-void trialRow(Csv& csv, const session::Document& document, const analysis::TrialOutcome& outcome)
+void trialRow(Csv& csv, const session::Document& document, const analysis::TrialOutcome& outcome,
+              std::optional<double> share)
 {
     const session::Trial& trial = *find(document, outcome.trial);
     const session::Capture& capture = *find(document, outcome.capture);
@@ -222,7 +225,7 @@ void trialRow(Csv& csv, const session::Document& document, const analysis::Trial
     else
         for (int field = 0; field < 7; ++field)
             csv.empty();
-    csv.text(label(outcome.state)).text(outcome.sentence);
+    csv.number(share).text(label(outcome.state)).text(outcome.sentence);
     csv.text(trial.reject ? session::label(trial.reject->reason) : "").text(trial.reject ? trial.reject->note : "");
     csv.yes(outcome.open).yes(outcome.doubtful).text(settledReader(trial)).whole(std::ssize(trial.readings));
     csv.text(trial.note).text(capture.sha256).endRow();
@@ -257,6 +260,7 @@ std::string trialsCsv(const session::Document& document, const analysis::Results
                              "added for scan-out (ms)",
                              "added for the lamp's lead (ms)",
                              "half-width of what was added (ms)",
+                             "share of the mean",
                              "state",
                              "why it doesn't count",
                              "reject reason",
@@ -269,8 +273,14 @@ std::string trialsCsv(const session::Document& document, const analysis::Results
                              "SHA-256 of the capture"})
         csv.text(name);
     csv.endRow();
-    for (const analysis::TrialOutcome& outcome : results.trials)
-        trialRow(csv, document, outcome);
+    std::map<session::ConfigurationId, std::size_t> counted;
+    for (const analysis::TrialOutcome& outcome : results.trials) {
+        const analysis::ConfigurationResult* configuration = find(results, outcome.configuration);
+        std::optional<double> share;
+        if (configuration && outcome.state == analysis::TrialState::Counts)
+            share = configuration->mean.weights[counted[outcome.configuration]++];
+        trialRow(csv, document, outcome, share);
+    }
     return csv.str();
 }
 

@@ -50,6 +50,7 @@ MeanBudget meanBudget(std::span<const Observation> observations, std::span<const
     budget.captures = captureCount(observations);
     budget.runs = runCount(observations);
     budget.theseRunsOnly = budget.runs < runsForScatter;
+    budget.weights = meanWeights(observations);
     budget.withoutRun =
         static_cast<int>(std::ranges::count(observations, 0, [](const Observation& o) { return o.runKey; }));
     if (!budget.theseRunsOnly)

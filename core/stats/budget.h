@@ -103,8 +103,10 @@ RunScatter runScatter(std::span<const Observation> observations);
 struct MeanBudget {
     int n = 0;
     int captures = 0;
-    int runs = 0;           ///< known ones
-    int withoutRun = 0;     ///< trials whose run isn't known
+    int runs = 0;       ///< known ones
+    int withoutRun = 0; ///< trials whose run isn't known
+    std::vector<double>
+        weights;            ///< of each observation in the mean; the sum is 1, from 4 runs on every run weighs alike
     bool floorUsed = false; ///< the delays scatter less than counting camera frames must: the floor stands in for s^2
     bool theseRunsOnly = true;             ///< fewer than 4 runs: says nothing of set-ups not tried
     std::optional<MeanOnBasis> overTrials; ///< n >= 1

@@ -66,21 +66,6 @@ std::map<int, Runs> unitsOf(std::span<const Observation> observations)
     return units;
 }
 
-/// Of the trials in the mean, in the order of `observations`; the sum is 1.
-std::vector<double> weightsOf(std::span<const Observation> observations)
-{
-    const auto n = static_cast<double>(observations.size());
-    std::vector<double> weights(observations.size(), 1 / n);
-    if (runCount(observations) < runsForScatter)
-        return weights;
-    const std::map<int, Runs> units = unitsOf(observations);
-    for (std::size_t i = 0; i < observations.size(); ++i) {
-        const Runs& runs = units.at(unitOf(observations[i]));
-        weights[i] = 1 / static_cast<double>(units.size() * runs.size() * runs.at(observations[i].runKey).size());
-    }
-    return weights;
-}
-
 std::vector<double> unitMeans(const std::map<int, Runs>& units)
 {
     std::vector<double> means;
@@ -144,6 +129,20 @@ MeanParts overRuns(const MeanParts& overTrials, std::span<const Observation> obs
 }
 
 } // namespace
+
+std::vector<double> meanWeights(std::span<const Observation> observations)
+{
+    const auto n = static_cast<double>(observations.size());
+    std::vector<double> weights(observations.size(), 1 / n);
+    if (runCount(observations) < runsForScatter)
+        return weights;
+    const std::map<int, Runs> units = unitsOf(observations);
+    for (std::size_t i = 0; i < observations.size(); ++i) {
+        const Runs& runs = units.at(unitOf(observations[i]));
+        weights[i] = 1 / static_cast<double>(units.size() * runs.size() * runs.at(observations[i].runKey).size());
+    }
+    return weights;
+}
 
 double trialVariance(std::span<const Observation> observations, bool& floorUsed)
 {
@@ -209,7 +208,7 @@ std::vector<MeanParts> meanParts(std::span<const Observation> observations)
     std::vector<MeanParts> all;
     if (observations.empty())
         return all;
-    const std::vector<double> weights = weightsOf(observations);
+    const std::vector<double> weights = meanWeights(observations);
     all.push_back(overTrials(observations, weights));
     if (runCount(observations) >= runsForScatter) {
         const double sd = standardDeviation(unitMeans(unitsOf(observations)));
@@ -221,7 +220,7 @@ std::vector<MeanParts> meanParts(std::span<const Observation> observations)
 MeanParts partsWithoutBlocks(std::span<const Observation> observations, double variance)
 {
     assert(runCount(observations) >= runsForScatter);
-    const std::vector<double> weights = weightsOf(observations);
+    const std::vector<double> weights = meanWeights(observations);
     return overRuns(overTrials(observations, weights), observations, weights, variance, ", blocks taken out");
 }
 

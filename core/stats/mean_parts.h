@@ -27,6 +27,9 @@ std::vector<MeanParts> meanParts(std::span<const Observation> observations);
 /// On Runs with what moves whole blocks taken out: `variance` is that of one unit's mean. Precondition: runs >= 4.
 MeanParts partsWithoutBlocks(std::span<const Observation> observations, double variance);
 
+/// What each observation counts for in the mean; the sum is 1.
+std::vector<double> meanWeights(std::span<const Observation> observations);
+
 /// Variance of a single delay, never below the floor; `floorUsed` says which it is. Precondition: not empty.
 double trialVariance(std::span<const Observation> observations, bool& floorUsed);
 

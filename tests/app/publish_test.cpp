@@ -2,6 +2,8 @@
 #include "tests/app/program.h"
 #include "tests/footage/temp_folder.h"
 
+#include <QFile>
+#include <QProcess>
 #include <fstream>
 
 namespace fs = std::filesystem;
@@ -26,6 +28,37 @@ TEST_CASE("publishing on the command line replaces its own files, and others onl
     CHECK(refused.problem.contains("--replace"));
     CHECK(run(call << "--replace").status == 0);
     CHECK(fs::file_size(out / "sentences.txt") > 100);
+}
+
+TEST_CASE("who has the tables works the figures out again with the script beside them", "[app][publish]")
+{
+    const TempFolder folder;
+    const fs::path out = folder / "published";
+    REQUIRE(run({"publish", SAMPLE_SESSION, "--out", QString::fromStdString(out.string()), "--only", "table"}).status
+            == 0);
+    const auto check = [&] {
+        QProcess python;
+        python.start("python3", {QString::fromStdString((out / "check_figures.py").string())});
+        REQUIRE(python.waitForFinished());
+        const QString said = QString::fromUtf8(python.readAllStandardOutput());
+        return std::pair(python.exitCode(), said);
+    };
+    const auto [status, said] = check();
+    INFO(said.toStdString());
+    CHECK(status == 0);
+    CHECK(said.contains("Every figure agrees."));
+    CHECK(said.count("mean, ms:") == 6);
+    CHECK(said.count("minus Direct, 144 Hz, ms:") == 5);
+
+    // A delay that was changed is found.
+    QFile trials(QString::fromStdString((out / "trials.csv").string()));
+    REQUIRE(trials.open(QIODevice::ReadWrite));
+    QByteArray bytes = trials.readAll();
+    bytes.replace(",22.930998540754643,", ",23.930998540754643,");
+    trials.resize(0);
+    trials.write(bytes);
+    trials.close();
+    CHECK(check().first == 1);
 }
 
 TEST_CASE("evidence and clips of the trials that are named are published", "[app][publish]")

@@ -34,9 +34,9 @@ TEST_CASE("the same session gives the same bytes in every product", "[pages][pub
     const session::Document document = pages_session::document();
     const auto first = ui::publish(document, inside(folder, "a"), "1.0");
     ui::publish(document, inside(folder, "b"), "1.0");
-    CHECK(first.files.size() == 20);
+    CHECK(first.files.size() == 22);
     const auto a = filesIn(folder.filePath(QStringLiteral("a"))), b = filesIn(folder.filePath(QStringLiteral("b")));
-    CHECK(a.size() == 20);
+    CHECK(a.size() == 22);
     CHECK(a == b);
     for (const auto& [name, bytes] : a) {
         CAPTURE(name.toStdString());
@@ -88,7 +88,7 @@ TEST_CASE("a product that can't be written leaves all of them as they were", "[p
 TEST_CASE("an empty session is published without a crash", "[pages][publish]")
 {
     const QTemporaryDir folder;
-    CHECK(ui::publish(session::Document{}, inside(folder, "out"), "1.0").files.size() == 11); // nothing to compare
+    CHECK(ui::publish(session::Document{}, inside(folder, "out"), "1.0").files.size() == 13); // nothing to compare
 }
 
 TEST_CASE("only the chosen products are made", "[pages][publish]")
@@ -98,7 +98,7 @@ TEST_CASE("only the chosen products are made", "[pages][publish]")
     tableAndNote.choice.only = {"table", "note"};
     ui::publish(pages_session::document(), inside(folder, "out"), "1.0", tableAndNote);
     const auto files = filesIn(folder.filePath(QStringLiteral("out")));
-    CHECK(files.size() == 6); // four tables, the note, and checksums.txt
+    CHECK(files.size() == 8); // four tables, JSON, the script, the note, and checksums.txt
     CHECK(files.contains(QStringLiteral("method-note.txt")));
     CHECK_FALSE(files.contains(QStringLiteral("comparison-chart.png")));
 }

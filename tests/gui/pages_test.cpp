@@ -374,12 +374,14 @@ TEST_CASE("Ctrl+E publishes what is typed as well and says where", "[pages][publ
     desk.key(Qt::Key_E, Qt::ControlModifier);
     const QDir folder(desk.folder() + QStringLiteral("/Pedal links published"));
     REQUIRE(QTest::qWaitFor([&] { return desk.page->stateLine().startsWith(QStringLiteral("published")); }, 10000));
-    CHECK(
-        folder.entryList(QDir::Files | QDir::Hidden, QDir::Name).join(QLatin1Char(' '))
-        == QStringLiteral("agreement.csv build-up-1.png build-up-2.png build-up-3.png build-up-4.png build-up-5.png "
-                          "build-up-6.png checksums.txt comparison-chart.pdf comparison-chart.png comparison-chart.svg "
-                          "difference-chart.pdf difference-chart.png difference-chart.svg method-note.txt report.html results.csv "
-                          "sentences.txt trials.csv uncertainty.csv"));
+    CHECK(folder.entryList(QDir::Files | QDir::Hidden, QDir::Name).join(QLatin1Char(' '))
+          == QStringLiteral(
+              "agreement.csv build-up-1.png build-up-2.png build-up-3.png build-up-4.png build-up-5.png "
+              "build-up-6.png check_figures.py checksums.txt comparison-chart.pdf comparison-chart.png "
+              "comparison-chart.svg "
+              "difference-chart.pdf difference-chart.png difference-chart.svg method-note.txt report.html results.csv "
+              "results.json "
+              "sentences.txt trials.csv uncertainty.csv"));
     QFile svg(folder.filePath(QStringLiteral("comparison-chart.svg")));
     REQUIRE(svg.open(QIODevice::ReadOnly));
     CHECK(svg.readAll().contains("<title>Pedals</title>"));
@@ -387,7 +389,7 @@ TEST_CASE("Ctrl+E publishes what is typed as well and says where", "[pages][publ
     CHECK(desk.problems.front().contains(QStringLiteral("There are no pictures of trial")));
     // On record in the session, and undo passes over it.
     REQUIRE(QTest::qWaitFor([&] { return desk.document().publications.size() == 1; }, 10000));
-    CHECK(desk.document().publications.begin()->second->files.size() == 18);
+    CHECK(desk.document().publications.begin()->second->files.size() == 21);
     CHECK(desk.document().publications.begin()->second->figures.size() == desk.document().configurations.size());
 }
 
@@ -445,13 +447,14 @@ TEST_CASE("products are chosen by ticks, which the session keeps", "[pages][publ
     CHECK(chosen().empty());
     CHECK(desk.child<QCheckBox>("product-chart")->isChecked());
     CHECK_FALSE(desk.child<QCheckBox>("product-motion")->isChecked());
-    for (const char* unwanted : {"product-build-up", "product-evidence", "product-difference", "product-chart", "product-report"})
+    for (const char* unwanted :
+         {"product-build-up", "product-evidence", "product-difference", "product-chart", "product-report"})
         QTest::keyClick(desk.child<QCheckBox>(unwanted), Qt::Key_Space);
     REQUIRE(QTest::qWaitFor([&] { return chosen() == "table,sentences,note"; }, 10000));
     desk.key(Qt::Key_E, Qt::ControlModifier);
     const QDir folder(desk.folder() + QStringLiteral("/Pedal links published"));
     REQUIRE(QTest::qWaitFor([&] { return desk.page->stateLine().startsWith(QStringLiteral("published")); }, 10000));
-    CHECK(folder.entryList(QDir::Files).size() == 7); // four tables, sentences, note, checksums
+    CHECK(folder.entryList(QDir::Files).size() == 9); // four tables, JSON, the script, sentences, note, checksums
     CHECK_FALSE(desk.child<QCheckBox>("allowFlashing")->isVisible());
     QTest::keyClick(desk.child<QCheckBox>("product-clip"), Qt::Key_Space);
     REQUIRE(QTest::qWaitFor([&] { return desk.child<QCheckBox>("allowFlashing")->isVisible(); }, 10000));

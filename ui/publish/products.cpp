@@ -103,7 +103,7 @@ const std::vector<ProductKind>& productKinds()
         {"clip", QT_TRANSLATE_NOOP("PublishPanel", "Clips"),
          QT_TRANSLATE_NOOP("PublishPanel", "H.264: these trials, slowed"), true},
         {"table", QT_TRANSLATE_NOOP("PublishPanel", "Tables"),
-         QT_TRANSLATE_NOOP("PublishPanel", "CSV: results, trials, agreement")},
+         QT_TRANSLATE_NOOP("PublishPanel", "CSV, JSON: results, trials")},
         {"sentences", QT_TRANSLATE_NOOP("PublishPanel", "Sentences"),
          QT_TRANSLATE_NOOP("PublishPanel", "text to read out, with figures")},
         {"note", QT_TRANSLATE_NOOP("PublishPanel", "Method note"),

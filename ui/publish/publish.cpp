@@ -4,16 +4,28 @@
 #include "core/report/html_report.h"
 #include "core/report/method_note.h"
 #include "core/report/publication_record.h"
+#include "core/report/results_json.h"
 #include "core/report/agreement_words.h"
 #include "core/report/sentences.h"
 #include "core/report/tables.h"
 #include "ui/chart/chart_painter.h"
 
+#include <QFile>
 #include <algorithm>
 #include <iterator>
 
 namespace ui {
 namespace {
+
+/// Works the figures out again from the tables.
+QByteArray checkingProgram()
+{
+    QFile file(QStringLiteral(":/check_figures.py"));
+    const bool open = file.open(QIODevice::ReadOnly);
+    Q_ASSERT_X(open, "checkingProgram", "it is part of the program");
+    Q_UNUSED(open)
+    return file.readAll();
+}
 
 QByteArray reportPage(const session::Document& document, const analysis::Results& results,
                       const std::string& programVersion, const PublishRun& run)
@@ -44,8 +56,10 @@ std::vector<report::Product> products(const session::Document& document, const a
     const auto bytes = [](const std::string& text) { return QByteArray::fromStdString(text); };
     if (choice.has("table")) {
         files.push_back({"results.csv", bytes(report::resultsCsv(document, results))});
+        files.push_back({"results.json", report::resultsJson(document, results, programVersion)});
         files.push_back({"uncertainty.csv", bytes(report::budgetCsv(results))});
         files.push_back({"trials.csv", bytes(report::trialsCsv(document, results))});
+        files.push_back({"check_figures.py", checkingProgram()});
         files.push_back({"agreement.csv", bytes(report::agreementCsv(analysis::readingAgreement(document, results)))});
     }
     if (choice.has("sentences"))
