@@ -19,10 +19,11 @@ body { font: 16px/1.5 "Open Sans", "Noto Sans", sans-serif; max-width: 60rem; ma
 h1, h2, h3 { line-height: 1.25; } h2 { margin-top: 2.5rem; border-top: 1px solid var(--line); padding-top: 1rem; }
 table { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nums; font-size: 0.9rem; }
 th, td { text-align: right; padding: 0.25rem 0.5rem; border-bottom: 1px solid var(--line); vertical-align: middle; }
-th:first-child, td:first-child, .word { text-align: left; }
+th:first-child, th:last-child, td:first-child, .word { text-align: left; }
 .quiet { color: var(--quiet); } .out { color: var(--bad); }
 svg { max-width: 100%; height: auto; } pre { white-space: pre-wrap; font-size: 0.8rem; }
-td img { height: 48px; image-rendering: pixelated; margin-left: 2px; vertical-align: middle; }
+td:has(img) { white-space: nowrap; }
+td img { height: 40px; image-rendering: pixelated; margin-left: 2px; vertical-align: middle; }
 @media print { body { margin: 0; max-width: none; } h2, tr, svg { break-inside: avoid; } }
 )";
 

@@ -133,8 +133,8 @@ TEST_CASE("inspect --json tells stamps, steps, runs and the pieces of a ramped f
     CHECK(brief.output.count('\n') <= 6);
     CHECK(brief.output.contains("3 that play at different speeds"));
     CHECK(brief.output.contains("240 by the packets"));
-    const Outcome all = run({QStringLiteral("inspect"), text(folder / "ramped.mp4"), QStringLiteral("--all"),
-                             QStringLiteral("--decode")});
+    const Outcome all = run(
+        {QStringLiteral("inspect"), text(folder / "ramped.mp4"), QStringLiteral("--all"), QStringLiteral("--decode")});
     CHECK(all.output.contains("camera frames 81 to 180, stamps 33.3333 ms apart"));
     CHECK(all.output.contains("240, all decoded"));
     CHECK(run({QStringLiteral("inspect"), text(folder / "none.mp4"), QStringLiteral("--json")}).status == 3);

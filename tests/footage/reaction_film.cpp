@@ -368,7 +368,8 @@ void Film::expose(int n, Frame& frame)
             for (int k = 0; k <= m_spec.fine; ++k)
                 sum += (k == 0 ? 1 - u : k == m_spec.fine ? u : 1) * line[std::size_t(at(first + k, m_room.width))];
             noise = (noise + 1) & 0xffff;
-            double level = sum / float(m_spec.fine * m_spec.fine) * camera.light + m_spec.noise * double(m_noise[noise]);
+            double level =
+                sum / float(m_spec.fine * m_spec.fine) * camera.light + m_spec.noise * double(m_noise[noise]);
             frame.row(0, y)[x] = std::uint16_t(std::clamp(level * 257, 0.0, 65535.0));
         }
         noise = m_random.bits() & 0xffff;

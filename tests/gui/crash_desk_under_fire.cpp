@@ -49,7 +49,7 @@ const std::pair<Phrase, int> phrases[] = {
     {keys("D"), 3},
     {keys("X T Return"), 2}, // reject: torn
     {keys("X H Return"), 1}, // reject: hidden
-    {keys("X K"), 1}, // keep after all, where it was rejected
+    {keys("X K"), 1},        // keep after all, where it was rejected
     {keys("Esc"), 2},
     {keys("1"), 2},
     {keys("2"), 2},

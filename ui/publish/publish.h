@@ -31,10 +31,10 @@ struct Published : report::PublishedFolder::Written {
 };
 
 /// Writes the chosen products of a session: those of chartFiles(), motionFiles() and evidenceFiles(), results.csv,
-/// uncertainty.csv, trials.csv, agreement.csv, check_figures.py (table), sentences.txt, method-note.txt, report.html, and checksums.txt, in that order
-/// and as report::PublishedFolder does. Equal sessions give equal bytes. Needs a QGuiApplication, no screen; any
-/// thread. `programVersion` goes into the method note. Throws core::Error (WriteFailed, Refused) and core::Cancelled;
-/// the folder is as it was then.
+/// uncertainty.csv, trials.csv, agreement.csv, check_figures.py (table), sentences.txt, method-note.txt, report.html,
+/// and checksums.txt, in that order and as report::PublishedFolder does. Equal sessions give equal bytes. Needs a
+/// QGuiApplication, no screen; any thread. `programVersion` goes into the method note. Throws core::Error (WriteFailed,
+/// Refused) and core::Cancelled; the folder is as it was then.
 Published publish(const session::Document& document, const PublishInto& into, const std::string& programVersion,
                   const PublishRun& run = {});
 

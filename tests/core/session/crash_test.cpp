@@ -106,7 +106,7 @@ TEST_CASE("killed at any moment, a session comes back with every edit that was a
         REQUIRE(session->reports().empty());
     }
     WARN("100 kills: " << accepted << " edits were accepted and are there, " << ahead << " more were written");
-    // One a life: a transaction waits for the disk four times (its journal and its name, the file, the name's going), so
-    // that a slow disk lets no more through in the 60 ms that a life lasts on average.
+    // One a life: a transaction waits for the disk four times (its journal and its name, the file, the name's going),
+    // so that a slow disk lets no more through in the 60 ms that a life lasts on average.
     CHECK(accepted > 100);
 }

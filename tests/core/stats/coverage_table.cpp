@@ -13,6 +13,31 @@
 /// page.
 namespace {
 
+/// As printf(), text in lines of at most 120 characters; rows of tables stay whole.
+template <class... Values> void say(const char* format, Values... values)
+{
+    char text[4096];
+    std::snprintf(text, sizeof text, format, values...);
+    std::string line;
+    int width = 0; // characters of UTF-8
+    for (const char* c = text; *c; ++c) {
+        line += *c;
+        width += (static_cast<unsigned char>(*c) & 0xC0) != 0x80;
+        if (width > 120 && line.front() != '|') {
+            const std::size_t space = line.rfind(' ');
+            std::printf("%s\n", line.substr(0, space).c_str());
+            line.erase(0, space + 1);
+            width = static_cast<int>(line.size());
+        }
+        if (*c == '\n') {
+            std::fputs(line.c_str(), stdout);
+            line.clear();
+            width = 0;
+        }
+    }
+    std::fputs(line.c_str(), stdout);
+}
+
 using coverage::FamilyCase;
 using coverage::Ruled;
 using coverage::Shape;
@@ -106,8 +131,7 @@ struct Widths {
 
 void writeDifferences(int sessions)
 {
-    std::printf(
-        "## Differences\n\n"
+    say("## Differences\n\n"
         "A baseline and K - 1 others, the same clock of 0.1 %% unless said, r blocks of a run of m trials each. "
         "*Now*: the rule in use; *before*:\nBonferroni's factor, blocks left in. *Family*: all differences to "
         "the baseline hold together, asked for 95 %%. *Width*: median half-width now to\nbefore. *One*: the "
@@ -115,8 +139,7 @@ void writeDifferences(int sessions)
         "error of a share\nnear 95 %% is %.1f points.\n\n",
         sessions, static_cast<unsigned long long>(seedOfDifferences),
         100 * std::max(0.001, 0.218 / std::sqrt(static_cast<double>(sessions))));
-    std::printf(
-        "| camera, refresh | K | r x m | runs shift by | blocks by | besides | family now / before, %% | width |\n"
+    say("| camera, refresh | K | r x m | runs shift by | blocks by | besides | family now / before, %% | width |\n"
         "| --- | --- | --- | --- | --- | --- | --- | --- |\n");
     std::uint64_t seed = seedOfDifferences;
     double lowest = 1;
@@ -127,27 +150,27 @@ void writeDifferences(int sessions)
         lowest = std::min(lowest, rates.held.now);
         if (c.runShiftMs == c.oneShiftMs)
             (!c.interleaved ? loose : c.blockShiftMs > 0 ? moved : still).ratios.push_back(width);
-        std::printf("| %g, %g | %d | %d x %d | %s | %s | %s | %.1f / %.1f | %.2f |\n", c.camera, c.refresh,
-                    c.configurations, c.runs, c.trialsPerRun, shifts(c).c_str(),
-                    c.blockShiftMs > 0 ? (number(c.blockShiftMs) + " ms").c_str() : "none", besides(c).c_str(),
-                    100 * rates.held.now, 100 * rates.held.before, width);
+        say("| %g, %g | %d | %d x %d | %s | %s | %s | %.1f / %.1f | %.2f |\n", c.camera, c.refresh, c.configurations,
+            c.runs, c.trialsPerRun, shifts(c).c_str(),
+            c.blockShiftMs > 0 ? (number(c.blockShiftMs) + " ms").c_str() : "none", besides(c).c_str(),
+            100 * rates.held.now, 100 * rates.held.before, width);
         std::fflush(stdout);
     }
-    std::printf("\nFamily at least 94 %% in each case: lowest %.1f %%, %s. Width, median over the cases of equal run "
-                "shifts: without a block shift %.2f where\nblocks are taken out (asked for 0.93: %s) and %.2f where "
-                "nothing was interleaved (Dunnett's factor alone); with one of 2 ms %.2f (asked\nfor 0.70: %s).\n\n",
-                100 * lowest, met(lowest >= 0.94), still.middle(), met(still.middle() <= 0.93), loose.middle(),
-                moved.middle(), met(moved.middle() <= 0.70));
+    say("\nFamily at least 94 %% in each case: lowest %.1f %%, %s. Width, median over the cases of equal run "
+        "shifts: without a block shift %.2f where\nblocks are taken out (asked for 0.93: %s) and %.2f where "
+        "nothing was interleaved (Dunnett's factor alone); with one of 2 ms %.2f (asked\nfor 0.70: %s).\n\n",
+        100 * lowest, met(lowest >= 0.94), still.middle(), met(still.middle() <= 0.93), loose.middle(), moved.middle(),
+        met(moved.middle() <= 0.70));
 }
 
 void writeEffort(int sessions)
 {
-    std::printf("## Trials for a difference of 4 ms\n\n"
-                "Trials of a configuration with which 80 %% of such differences are told, K = 4, 480 camera frames a "
-                "second on 144 Hz, %d campaigns a step,\nseeds from %llu on.\n\n"
-                "| runs of | runs shift by | blocks by | besides | trials now / before | ratio |\n"
-                "| --- | --- | --- | --- | --- | --- |\n",
-                sessions, static_cast<unsigned long long>(seedOfEffort));
+    say("## Trials for a difference of 4 ms\n\n"
+        "Trials of a configuration with which 80 %% of such differences are told, K = 4, 480 camera frames a "
+        "second on 144 Hz, %d campaigns a step,\nseeds from %llu on.\n\n"
+        "| runs of | runs shift by | blocks by | besides | trials now / before | ratio |\n"
+        "| --- | --- | --- | --- | --- | --- |\n",
+        sessions, static_cast<unsigned long long>(seedOfEffort));
     std::uint64_t seed = seedOfEffort;
     std::vector<double> still, moved;
     for (const bool interleaved : {true, false})
@@ -159,24 +182,22 @@ void writeEffort(int sessions)
                     const Ruled needed = coverage::trialsNeeded(c, sessions, seed += 1000);
                     if (interleaved)
                         (block > 0 ? moved : still).push_back(ratio(needed));
-                    std::printf("| %d | %g ms | %s | %s | %.1f / %.1f | %.2f |\n", trials, shift,
-                                block > 0 ? "2 ms" : "none", besides(c).c_str(), needed.now, needed.before,
-                                ratio(needed));
+                    say("| %d | %g ms | %s | %s | %.1f / %.1f | %.2f |\n", trials, shift, block > 0 ? "2 ms" : "none",
+                        besides(c).c_str(), needed.now, needed.before, ratio(needed));
                     std::fflush(stdout);
                 }
     const auto [leastStill, worstStill] = std::ranges::minmax(still);
     const auto [leastMoved, worstMoved] = std::ranges::minmax(moved);
-    std::printf("\nWorst ratio of interleaved ones: without a block shift %.2f (asked for 0.97: %s), with one of 2 ms "
-                "%.2f (asked for 0.60: %s). Taking\nblocks out takes %.0f to %.0f %% more trials where nothing moves "
-                "them, and %.0f to %.0f %% fewer where something does.\n\n",
-                worstStill, met(worstStill <= 0.97), worstMoved, met(worstMoved <= 0.60), 100 * (leastStill - 1),
-                100 * (worstStill - 1), 100 * (1 - worstMoved), 100 * (1 - leastMoved));
+    say("\nWorst ratio of interleaved ones: without a block shift %.2f (asked for 0.97: %s), with one of 2 ms "
+        "%.2f (asked for 0.60: %s). Taking\nblocks out takes %.0f to %.0f %% more trials where nothing moves "
+        "them, and %.0f to %.0f %% fewer where something does.\n\n",
+        worstStill, met(worstStill <= 0.97), worstMoved, met(worstMoved <= 0.60), 100 * (leastStill - 1),
+        100 * (worstStill - 1), 100 * (1 - worstMoved), 100 * (1 - leastMoved));
 }
 
 void writeMeans(int sessions)
 {
-    std::printf(
-        "## Means, single differences, and what falls short\n\n"
+    say("## Means, single differences, and what falls short\n\n"
         "A baseline and two configurations, no run sheet. Each cell is the worst of 240 camera frames a "
         "second on 60 Hz, 480 on 144 and 1000 on 75,\nin %%: *the mean's 95 %% interval holds the truth* / *the "
         "interval of one of the two differences holds it* / *longer or shorter told though\nall are equal, in "
@@ -190,10 +211,10 @@ void writeMeans(int sessions)
     for (const Shape shape : {Shape::Smooth, Shape::Skewed, Shape::TwoModes})
         for (const double shift : {0.0, 2.0})
             for (const int runs : {1, 4, 6}) {
-                std::printf("| %s | %s | %d |", coverage::name(shape), shift > 0 ? "2 ms" : "none", runs);
+                say("| %s | %s | %d |", coverage::name(shape), shift > 0 ? "2 ms" : "none", runs);
                 for (const int trials : {5, 10, 20, 40}) {
                     if (trials < runs) {
-                        std::printf("  |");
+                        say("  |");
                         continue;
                     }
                     coverage::Rates worst{1, 1, 0, 0};
@@ -206,15 +227,15 @@ void writeMeans(int sessions)
                         worst.falseVerdict = std::max(worst.falseVerdict, rates.falseVerdict);
                         worst.falseSame = std::max(worst.falseSame, rates.falseSame);
                     }
-                    std::printf(" %.1f / %.1f / %.1f / %.1f |", 100 * worst.meanHeld, 100 * worst.differenceHeld,
-                                100 * worst.falseVerdict, 100 * worst.falseSame);
+                    say(" %.1f / %.1f / %.1f / %.1f |", 100 * worst.meanHeld, 100 * worst.differenceHeld,
+                        100 * worst.falseVerdict, 100 * worst.falseSame);
                 }
-                std::printf("\n");
+                say("\n");
                 std::fflush(stdout);
             }
-    std::printf("\nWhere it falls short the program says so: one run that shifts is \"these runs only\"; two modes are "
-                "warned about from 8 trials on; below 10\ntrials the checks under the results say that skew and groups "
-                "make the interval miss more often.\n");
+    say("\nWhere it falls short the program says so: one run that shifts is \"these runs only\"; two modes are "
+        "warned about from 8 trials on; below 10\ntrials the checks under the results say that skew and groups "
+        "make the interval miss more often.\n");
 }
 
 } // namespace
@@ -229,8 +250,7 @@ int main(int count, char** words)
     const std::string only = count > 2 ? words[2] : "";
     const auto wanted = [&](const char* part) { return only.empty() || only == part; };
     if (wanted("differences")) {
-        std::printf(
-            "# How often intervals hold the truth\n\n"
+        say("# How often intervals hold the truth\n\n"
             "Written by `coverage_table` (coverage_table.cpp), nothing of it by hand. It simulates sessions on one "
             "time line per capture: presses at\nrandom times, a refresh grid and a camera grid that run on through "
             "the capture, clock errors drawn from what is stated of them. A short\nversion is in "

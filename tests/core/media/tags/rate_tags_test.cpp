@@ -337,10 +337,7 @@ TEST_CASE("a block behind the film is known by kind and name, and one that isn't
         CHECK(find(readings, "Super_SlowMotion_Data").value == "997:13530:1197:1!1");
         CHECK_THAT(find(readings, "Super_SlowMotion_Data").meaning, Contains("isn't read"));
     }
-    SECTION("music")
-    {
-        append(path, slowMotionTail("tune", "Super_SlowMotion_BGM"));
-    }
+    SECTION("music") { append(path, slowMotionTail("tune", "Super_SlowMotion_BGM")); }
     const media::SlowSegments slow = media::slowSegments(path);
     CHECK_FALSE(slow.damaged);
     CHECK(slow.segments.empty());
