@@ -38,11 +38,9 @@ ui::Published published(const session::Document& document, const ui::PublishInto
     }
 }
 
-/// Keys after --only, separated by commas; what the session says without it.
-std::vector<std::string> chosenProducts(const Arguments& given, const session::PublishSettings& settings)
+/// Keys after --only, separated by commas.
+std::vector<std::string> chosenProducts(const Arguments& given)
 {
-    if (!given.has(QStringLiteral("only")))
-        return ui::productKeys(settings);
     std::vector<std::string> chosen;
     QStringList known;
     for (const ui::ProductKind& kind : ui::productKinds())
@@ -57,31 +55,23 @@ std::vector<std::string> chosenProducts(const Arguments& given, const session::P
     return chosen;
 }
 
-/// "run01:3": the third trial of run01, counted as the reading desk lists them.
-session::TrialId trialNamed(const session::Document& document, const QString& name)
+/// --only, --trials, --side-by-side, --flashing: in place of what the session says, for this time.
+ui::PublishChoice choiceFrom(const Arguments& given, const session::Document& document)
 {
-    const auto colon = name.lastIndexOf(QLatin1Char(':'));
-    const std::string captureName = name.left(colon).toStdString();
-    for (const session::Capture* capture : session::inOrder(document.captures)) {
-        if (capture->name != captureName)
-            continue;
-        const std::vector<const session::Trial*> trials = session::trialsOf(document, capture->id);
-        const int number = name.mid(colon + 1).toInt();
-        if (number >= 1 && number <= std::ssize(trials))
-            return trials[static_cast<std::size_t>(number - 1)]->id;
+    ui::PublishChoice choice = ui::choiceOf(document);
+    if (given.has(QStringLiteral("only")))
+        choice.only = chosenProducts(given);
+    try {
+        if (given.has(QStringLiteral("trials")))
+            choice.trials = ui::trialsNamed(document, given.value(QStringLiteral("trials")));
+    } catch (const core::Error& error) {
+        throw UsageError(error.what());
     }
-    throw UsageError("--trials takes trials as run01:3, and the session has no \"" + name.toStdString() + '"');
-}
-
-std::vector<session::TrialId> chosenTrials(const Arguments& given, const session::Document& document)
-{
-    std::vector<session::TrialId> trials;
-    if (given.has(QStringLiteral("trials")))
-        for (const QString& name : given.value(QStringLiteral("trials")).split(QLatin1Char(',')))
-            trials.push_back(trialNamed(document, name.trimmed()));
-    if (given.has(QStringLiteral("side-by-side")) && trials.size() != 2)
+    choice.sideBySide = choice.sideBySide || given.has(QStringLiteral("side-by-side"));
+    if (choice.sideBySide && choice.trials.size() != 2)
         throw UsageError("--side-by-side takes two trials, named by --trials");
-    return trials;
+    choice.flashing = given.has(QStringLiteral("flashing"));
+    return choice;
 }
 
 /// --size WxH, --theme NAME, --form, --transparent: in place of what the session says, for this time.
@@ -118,10 +108,7 @@ int publish(const Arguments& given)
     const QString session = given.onlyOperand(QStringLiteral("session"));
     session::ReadSession read = session::readSession(session.toStdString());
     ui::PublishRun run;
-    run.choice.only = chosenProducts(given, read.document.settings.publish);
-    run.choice.trials = chosenTrials(given, read.document);
-    run.choice.sideBySide = given.has(QStringLiteral("side-by-side"));
-    run.choice.flashing = given.has(QStringLiteral("flashing"));
+    run.choice = choiceFrom(given, read.document);
     applyLookOptions(given, read.document.settings.publish);
     for (const std::string& report : read.reports)
         printProblem(report);

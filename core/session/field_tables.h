@@ -138,6 +138,9 @@ template <> struct FieldTable<PublishSettings> {
         unlessNew("transparent", &T::transparent, Flag{}),
         unlessNew("notesApart", &T::notesApart, Flag{}, "The method's lines stand on a picture of their own."),
         unlessNew("ownTheme", &T::ownTheme, Text{"the name of a theme"}, "In place of the theme."),
+        unlessNew("shownTrials", &T::shownTrials, Text{"the trials whose evidence is shown"},
+                  "As run01:3, run07:1 for trial 3 of run01 and trial 1 of run07; left out: typical trials."),
+        unlessNew("sideBySide", &T::sideBySide, Flag{}, "Two of these trials stand in one clip."),
         unlessNew("products", &T::products, Text{"keys of products"},
                   "Keys of what is published, separated by commas; left out: all that doesn't take long."),
     };

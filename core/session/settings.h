@@ -64,9 +64,11 @@ struct PublishSettings {
     std::string groupBy{};           ///< key of configurationFields(); "none"; empty: the configurations' own groups
     int width = 1920, height = 1080; ///< px, leastPictureSide to mostPictureSide
     bool transparent = false;
-    bool notesApart = false; ///< the method's lines stand on a still of their own
-    std::string ownTheme{};  ///< name of one of the analyst's own themes, in place of `theme`; may be empty
-    std::string products{};  ///< keys of what is published, separated by commas; empty: all that doesn't take long
+    bool notesApart = false;   ///< the method's lines stand on a still of their own
+    std::string ownTheme{};    ///< name of one of the analyst's own themes, in place of `theme`; may be empty
+    std::string shownTrials{}; ///< whose evidence, as "run01:3, run07:1"; empty: of each configuration a typical one
+    bool sideBySide = false;   ///< two of them in one clip
+    std::string products{};    ///< keys of what is published, separated by commas; empty: all that doesn't take long
     bool operator==(const PublishSettings&) const = default;
 };
 

@@ -1,3 +1,5 @@
+#include "ui/publish/products.h"
+#include "core/error.h"
 #include "core/analysis/results.h"
 #include "tests/gui/page_in_front.h"
 #include "tests/gui/pages_session.h"
@@ -459,6 +461,17 @@ TEST_CASE("products are chosen by ticks, which the session keeps", "[pages][publ
     QTest::keyClick(desk.child<QCheckBox>("product-clip"), Qt::Key_Space);
     REQUIRE(QTest::qWaitFor([&] { return desk.child<QCheckBox>("allowFlashing")->isVisible(); }, 10000));
     CHECK(chosen() == "clip,table,sentences,note");
+
+    // Whose evidence: by name, and a name that isn't there is said before anything is written.
+    auto* trials = desk.child<ui::CommitEdit>("shownTrials");
+    CHECK_FALSE(desk.child<QCheckBox>("sideBySide")->isVisible());
+    desk.type(trials, "run01:1, nowhere:1");
+    QTest::keyClick(trials, Qt::Key_Return);
+    REQUIRE(QTest::qWaitFor([&] { return desk.child<QCheckBox>("sideBySide")->isVisible(); }, 10000));
+    CHECK(desk.model.document()->settings.publish.shownTrials == "run01:1, nowhere:1");
+    CHECK_THROWS_AS(ui::choiceOf(*desk.model.document()), core::Error);
+    desk.key(Qt::Key_E, Qt::ControlModifier);
+    CHECK(desk.child<QPushButton>("publish")->isEnabled());
 }
 
 TEST_CASE("publishing is stopped by its button and leaves nothing behind", "[pages][publish]")

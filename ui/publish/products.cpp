@@ -122,6 +122,37 @@ std::vector<std::string> productKeys(const session::PublishSettings& settings)
     return keys;
 }
 
+PublishChoice choiceOf(const session::Document& document)
+{
+    const session::PublishSettings& settings = document.settings.publish;
+    PublishChoice choice;
+    choice.only = productKeys(settings);
+    choice.trials = trialsNamed(document, QString::fromStdString(settings.shownTrials));
+    choice.sideBySide = settings.sideBySide && choice.trials.size() == 2;
+    return choice;
+}
+
+std::vector<session::TrialId> trialsNamed(const session::Document& document, const QString& list)
+{
+    std::vector<session::TrialId> named;
+    for (const QString& part : list.split(QLatin1Char(','), Qt::SkipEmptyParts)) {
+        const QString name = part.trimmed();
+        const auto colon = name.lastIndexOf(QLatin1Char(':'));
+        const std::string captureName = name.left(colon).toStdString();
+        const int number = name.mid(colon + 1).toInt();
+        const auto captures = session::inOrder(document.captures);
+        const auto capture = std::ranges::find(captures, captureName, &session::Capture::name);
+        const auto trials = capture == captures.end() ? std::vector<const session::Trial*>()
+                                                      : session::trialsOf(document, (*capture)->id);
+        if (number < 1 || number > std::ssize(trials))
+            throw core::Error(core::ErrorKind::Refused, "The session has no trial \"" + name.toStdString()
+                                                            + "\"; trials are named as run01:3, which is trial 3 of "
+                                                              "run01.");
+        named.push_back(trials[static_cast<std::size_t>(number - 1)]->id);
+    }
+    return named;
+}
+
 bool PublishChoice::has(const char* key) const { return only.empty() || std::ranges::find(only, key) != only.end(); }
 
 bool PublishChoice::asks(const char* key) const { return std::ranges::find(only, key) != only.end(); }

@@ -20,9 +20,6 @@ struct ProductKind {
 /// In the order on screen and on disk.
 const std::vector<ProductKind>& productKinds();
 
-/// Those that the session's settings name; empty: all that doesn't take long.
-std::vector<std::string> productKeys(const session::PublishSettings& settings);
-
 /// What is to be published, and how, beside the session's own settings.
 struct PublishChoice {
     std::vector<std::string> only;    ///< keys of productKinds(); empty: all of them
@@ -34,6 +31,14 @@ struct PublishChoice {
     bool sideBySide = false; ///< the trials stand in one clip; precondition: there are two
     bool flashing = false;   ///< clips that flash too much are written nevertheless
 };
+
+/// Keys of the products that the session's settings name; empty: all that doesn't take long.
+std::vector<std::string> productKeys(const session::PublishSettings& settings);
+/// As the session's settings have it. Throws core::Error (Refused) where they name a trial that isn't there.
+PublishChoice choiceOf(const session::Document& document);
+/// "run01:3, run07:1": the third trial of run01 and the first of run07, counted as the reading desk lists them. Throws
+/// core::Error (Refused) where there is none such.
+std::vector<session::TrialId> trialsNamed(const session::Document& document, const QString& list);
 
 /// Pictures of `chart`, `difference` and `build-up` ("build-up-1.png", ...), as far as chosen: PNG and SVG of each
 /// scene ("comparison-chart.png", "comparison-chart-2.png"), and one PDF. Throws core::Error where a theme can't be

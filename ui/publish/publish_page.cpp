@@ -159,10 +159,6 @@ public:
             m_publishWhenAccepted = true; // a folder was chosen just now
             return;
         }
-        m_busy = true;
-        m_stop = std::stop_source();
-        m_panel->setBusy(true);
-        m_panel->setOutcome(tr("Making the products"), Tone::Secondary);
         const QString folder = m_panel->folder();
         const auto document = m_model.document();
         const std::string name = m_model.isDraft() ? std::string() : m_model.title().toStdString();
@@ -170,9 +166,17 @@ public:
         PublishRun run;
         if (m_results.known().document == document)
             run.results = m_results.known().results;
+        m_stop = std::stop_source();
         run.stop = m_stop.get_token();
-        run.choice.only = productKeys(document->settings.publish);
+        try {
+            run.choice = choiceOf(*document);
+        } catch (const core::Error& error) {
+            return m_panel->setOutcome(QString::fromUtf8(error.what()), Tone::Attention);
+        }
         run.choice.flashing = m_panel->allowsFlashing();
+        m_busy = true;
+        m_panel->setBusy(true);
+        m_panel->setOutcome(tr("Making the products"), Tone::Secondary);
         run.pictures = PictureSource{toPath(m_model.folder()), m_model.evidence(), {}};
         run.progress = [this, mailbox = m_mailbox](std::size_t written, std::size_t all) {
             mailbox.post([=, this] {

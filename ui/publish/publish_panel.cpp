@@ -14,6 +14,7 @@
 namespace ui {
 PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
     : QWidget(parent), m_model(model), m_flashing(new QCheckBox(tr("clips that flash, too"))),
+      m_sideBySide(new QCheckBox(tr("both in one clip"))), m_trials(new CommitEdit(tr("typical trials"))),
       m_folder(new CommitEdit(tr("choose a folder"))),
       m_publish(new KeyButton(tr("Publish"), {QStringLiteral("Ctrl"), QStringLiteral("E")}, KeyButton::Kind::Primary)),
       m_replace(new QPushButton(tr("Replace them"))), m_stop(new QPushButton(tr("Stop"))), m_outcome(emptyNote({}))
@@ -44,6 +45,15 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
         connect(box, &QCheckBox::clicked, this, &PublishPanel::chooseProducts);
     }
     panel->body()->addSpacing(4);
+    auto* shown = new FormGrid(76);
+    m_trials->setObjectName(QStringLiteral("shownTrials"));
+    m_trials->setAccessibleName(tr("Whose evidence and clips"));
+    m_trials->setToolTip(tr("As run01:3, run07:1 for trial 3 of run01 and trial 1 of run07; empty: of each "
+                            "configuration the trial nearest to its median"));
+    shown->addRow(tr("Evidence of"), m_trials);
+    panel->body()->addWidget(shown);
+    m_sideBySide->setObjectName(QStringLiteral("sideBySide"));
+    panel->body()->addWidget(m_sideBySide);
     m_flashing->setObjectName(QStringLiteral("allowFlashing"));
     m_flashing->setToolTip(tr("More than 3 flashes in a second can bring on seizures (WCAG 2.3.1). Warn viewers before "
                               "such a clip."));
@@ -76,6 +86,13 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
     where->body()->addWidget(m_replace);
     column->addWidget(where);
 
+    connect(m_trials, &CommitEdit::committed, this, [this](const QString& text) {
+        change(tr("choose whose evidence is shown"),
+               [&](session::PublishSettings& s) { s.shownTrials = text.toStdString(); });
+    });
+    connect(m_sideBySide, &QCheckBox::clicked, this, [this](bool both) {
+        change(tr("choose how clips are shown"), [&](session::PublishSettings& s) { s.sideBySide = both; });
+    });
     connect(choose, &QPushButton::clicked, this, &PublishPanel::chooseFolder);
     connect(m_publish, &QPushButton::clicked, this, &PublishPanel::publishAsked);
     connect(m_replace, &QPushButton::clicked, this, &PublishPanel::replaceAsked);
@@ -83,11 +100,17 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
     connect(m_folder, &CommitEdit::committed, this, [this](const QString& text) {
         const QString stored =
             text.isEmpty() ? text : m_model.pathInSession(QDir(m_model.folder()).absoluteFilePath(text));
-        m_model.edit([&](const session::Document& document) {
-            session::Settings settings = document.settings;
-            settings.publish.folder = stored.toStdString();
-            return session::setSettings(document, settings, "change the folder to publish into");
-        });
+        change(tr("change the folder to publish into"),
+               [&](session::PublishSettings& publish) { publish.folder = stored.toStdString(); });
+    });
+}
+
+void PublishPanel::change(const QString& label, const std::function<void(session::PublishSettings&)>& how)
+{
+    m_model.edit([&](const session::Document& document) {
+        session::Settings settings = document.settings;
+        how(settings.publish);
+        return session::setSettings(document, settings, label.toStdString());
     });
 }
 
@@ -98,7 +121,11 @@ void PublishPanel::refresh()
     m_folder->setPlaceholderText(m_model.isDraft() || m_model.path().isEmpty() ? tr("choose a folder")
                                                                                : QFileInfo(folder()).fileName());
     m_folder->setToolTip(folder());
-    const PublishChoice choice{productKeys(m_model.document()->settings.publish)};
+    const session::PublishSettings& settings = m_model.document()->settings.publish;
+    const PublishChoice choice{productKeys(settings)};
+    m_trials->setValue(QString::fromStdString(settings.shownTrials));
+    m_sideBySide->setChecked(settings.sideBySide);
+    m_sideBySide->setVisible(choice.asks("clip") && m_trials->text().count(QLatin1Char(',')) == 1);
     for (std::size_t i = 0; i < m_products.size(); ++i) {
         const ProductKind& kind = productKinds()[i];
         m_products[i]->setChecked(kind.onlyAsked ? choice.asks(kind.key) : choice.has(kind.key));
@@ -121,10 +148,8 @@ void PublishPanel::chooseProducts()
     // Nothing at all can't be published: what was taken out last stays.
     if (keys.isEmpty())
         return refresh();
-    m_model.edit([&](const session::Document& document) {
-        session::Settings settings = document.settings;
-        settings.publish.products = usual ? std::string() : keys.join(QLatin1Char(',')).toStdString();
-        return session::setSettings(document, settings, "choose what is published");
+    change(tr("choose what is published"), [&](session::PublishSettings& publish) {
+        publish.products = usual ? std::string() : keys.join(QLatin1Char(',')).toStdString();
     });
 }
 

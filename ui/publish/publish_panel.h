@@ -35,10 +35,12 @@ signals:
 
 private:
     void chooseProducts();
+    void change(const QString& label, const std::function<void(session::PublishSettings&)>& how);
 
     SessionModel& m_model;
     std::vector<QCheckBox*> m_products; ///< as productKinds()
-    QCheckBox* m_flashing;
+    QCheckBox *m_flashing, *m_sideBySide;
+    CommitEdit* m_trials;
     CommitEdit* m_folder;
     KeyButton* m_publish;
     QPushButton *m_replace, *m_stop;
