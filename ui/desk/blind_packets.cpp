@@ -45,9 +45,11 @@ std::string whyNotCopied(const session::Capture& capture, const std::vector<fs::
         return fs::exists(path, ignored);
     };
     const std::string begin = "The footage of " + capture.name + " isn't in the packet: ";
+    if (!std::ranges::all_of(sources, isThere))
+        return {};
     if (capture.sha256.empty())
         return begin + "its checksum isn't known yet; open the session and let it finish.";
-    if (!std::ranges::all_of(sources, isThere) || media::partsSha256(sources, stop) == capture.sha256)
+    if (media::partsSha256(sources, stop) == capture.sha256)
         return {};
     return begin + "what lies at " + sources.front().string() + " isn't what was read, by its checksum.";
 }

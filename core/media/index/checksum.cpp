@@ -88,8 +88,14 @@ struct FootageChecksum::File {
     /// From `done` to `end`, or as far as the file goes.
     void read(std::int64_t end, const std::stop_token& stop, const std::function<void(std::int64_t)>& each)
     {
-        if (!stream.is_open())
+        if (!stream.is_open()) {
+            // A device goes on for ever, and opening a pipe waits for somebody to write into it.
+            std::error_code failed;
+            const auto status = std::filesystem::status(path, failed);
+            if (std::filesystem::exists(status) && !std::filesystem::is_regular_file(status))
+                throw Error(ErrorKind::Unsupported, quoted(path) + " isn't a file that footage could be in.");
             stream.open(path, std::ios::binary);
+        }
         if (!stream)
             throw Error(std::filesystem::exists(path) ? ErrorKind::Unreadable : ErrorKind::NotFound,
                         quoted(path) + " can't be opened for its checksum: " + std::strerror(errno) + ".");

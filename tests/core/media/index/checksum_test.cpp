@@ -6,6 +6,7 @@
 #include "tests/core/media/films.h"
 #include "tests/watched_disk.h"
 #include <catch2/catch.hpp>
+#include <sys/stat.h>
 
 namespace {
 
@@ -156,4 +157,13 @@ TEST_CASE("confirming takes the checksum of folders and of joined parts along", 
         CHECK(draft.checksum->finish() == whole);
         CHECK(disk.bytes() == 0);
     }
+}
+
+TEST_CASE("a device and a pipe have no checksum, and nobody waits for one", "[media][checksum][hostile]")
+{
+    const TempFolder folder;
+    REQUIRE(mkfifo((folder / "pipe").c_str(), 0600) == 0);
+    for (const fs::path& path : {fs::path("/dev/zero"), folder / "pipe"})
+        CHECK_THROWS_WITH(media::partsSha256({path}),
+                          Catch::Contains(path.string()) && Catch::Contains("isn't a file that footage could be in"));
 }
