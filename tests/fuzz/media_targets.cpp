@@ -145,7 +145,7 @@ std::vector<std::string> xmlSeeds()
 void readSets(const std::string& input)
 {
     media::Tags tags;
-    media::readCameraSets(scratchFile("film.mxf", input), tags);
+    media::readMxfCameraMetadata(scratchFile("film.mxf", input), tags);
     timing::readTags(tags);
 }
 

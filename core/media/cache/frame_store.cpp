@@ -1,6 +1,6 @@
 #include "core/media/cache/frame_store.h"
 #include "core/media/index/av_setup.h"
-#include "core/media/decode/unwritten.h"
+#include "core/media/decode/undecoded_squares.h"
 #include <algorithm>
 #include <array>
 #include <cstdint>
@@ -68,7 +68,7 @@ int FrameStore::giveClearedBuffer(AVCodecContext* decoder, AVFrame* frame, int f
     const int rc = giveBuffer(decoder, frame, flags);
     if (rc >= 0) {
         std::memset(frame->buf[0]->data, 0, frame->buf[0]->size);
-        markUnwritten(*frame);
+        prefillSquares(*frame);
     }
     return rc;
 }

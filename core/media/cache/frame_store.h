@@ -14,8 +14,8 @@ public:
     static FrameStore& shared();
 
     /// Lets the decoder and its threads take their pictures from here. `cleared`: each begins all zero but for the
-    /// marks of unwritten.h, so that what a damaged stream leaves out looks the same every time. Call before the
-    /// decoder is opened.
+    /// fillings of undecoded_squares.h, so that what a damaged stream leaves out looks the same every time. Call before
+    /// the decoder is opened.
     static void serve(AVCodecContext& decoder, bool cleared);
 
     /// A picture without content. Throws core::Error (Unreadable) when there is no memory for it.

@@ -1,6 +1,6 @@
 #include "core/media/decode/decoder.h"
 #include "core/media/cache/frame_store.h"
-#include "core/media/decode/unwritten.h"
+#include "core/media/decode/undecoded_squares.h"
 #include <algorithm>
 #include <string_view>
 #include <thread>
@@ -8,11 +8,11 @@
 namespace media {
 namespace {
 
-int giveMarkedBuffer(AVCodecContext* decoder, AVFrame* frame, int flags)
+int givePrefilledBuffer(AVCodecContext* decoder, AVFrame* frame, int flags)
 {
     const int rc = avcodec_default_get_buffer2(decoder, frame, flags);
     if (rc >= 0)
-        markUnwritten(*frame);
+        prefillSquares(*frame);
     return rc;
 }
 
@@ -35,15 +35,15 @@ Decoder::Decoder(const AVCodec& codec, const AVStream& stream, Threading threadi
     // on one.
     const int frameThreads = codec.id == AV_CODEC_ID_MPEG4 ? 0 : FF_THREAD_FRAME;
     Options options;
-    m_marks = (codec.capabilities & AV_CODEC_CAP_DR1) && !m_hasForeignPool
-              && (threading == Threading::Throughput || threading == Threading::One);
+    m_prefills = (codec.capabilities & AV_CODEC_CAP_DR1) && !m_hasForeignPool
+                 && (threading == Threading::Throughput || threading == Threading::One);
     switch (threading) {
     case Threading::Throughput:
         m_context->thread_count = cores;
         m_context->thread_type = frameThreads | FF_THREAD_SLICE;
         m_context->err_recognition |= AV_EF_CRCCHECK; // whoever looks at all of it may as well check it
-        if (m_marks) {
-            m_context->get_buffer2 = giveMarkedBuffer;
+        if (m_prefills) {
+            m_context->get_buffer2 = givePrefilledBuffer;
             letThreadsTakeBuffers(*m_context);
         }
         break;
@@ -85,7 +85,7 @@ bool Decoder::canLeaveOut() const
 
 int Decoder::receive(AVFrame& frame) { return avcodec_receive_frame(m_context.get(), &frame); }
 
-bool Decoder::isWhole(const AVFrame& frame) const { return !m_marks || isWritten(frame); }
+bool Decoder::isWhole(const AVFrame& frame) const { return !m_prefills || allSquaresDecoded(frame); }
 
 FramePtr Decoder::kept(FramePtr frame) const
 {

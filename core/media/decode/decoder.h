@@ -43,7 +43,7 @@ public:
 private:
     CodecPtr m_context;
     bool m_hasForeignPool;
-    bool m_marks = false; ///< memory is marked before pictures are decoded into it
+    bool m_prefills = false; ///< memory is filled before pictures are decoded into it
 };
 
 } // namespace media

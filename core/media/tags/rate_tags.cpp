@@ -44,7 +44,7 @@ Tags rateTags(const std::filesystem::path& file)
     const std::string_view start(head.data(), head.size());
     constexpr std::array movies{"ftyp", "moov", "wide", "mdat", "free", "skip", "pnot"};
     if (start.substr(0, 4) == std::string_view("\x06\x0e\x2b\x34", 4))
-        readCameraSets(file, tags);
+        readMxfCameraMetadata(file, tags);
     else if (std::ranges::any_of(movies, [&](const char* type) { return start.substr(4, 4) == type; }))
         readMovieBoxes(file, tags);
     readSidecar(file, tags);

@@ -8,8 +8,8 @@ namespace media {
 
 /// What metadata says of rates beyond libav's tags, by keys that timing::readTag() knows. Boxes of MP4 and MOV: "smta",
 /// user data ("udta"), XMP, slow-motion segments, recorder XML in the file ("meta") or beside it (NAME + "M01.XML");
-/// camera sets of MXF. Reads at most a few MB, bounded in every count; what contradicts itself is named under "damaged
-/// metadata" and gives nothing else. Never throws.
+/// camera unit metadata of MXF. Reads at most a few MB, bounded in every count; what contradicts itself is named under
+/// "damaged metadata" and gives nothing else. Never throws.
 std::map<std::string, std::string> rateTags(const std::filesystem::path& file);
 
 /// Every entry of the footage's metadata that states a capture rate or could be taken for one, and what it means:

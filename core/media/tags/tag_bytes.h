@@ -64,6 +64,6 @@ void readXmp(const std::string& text, Tags& tags);
 void readMovieBoxes(const std::filesystem::path& path, Tags& tags);
 
 /// What camera unit metadata (SMPTE RDD 18) in the first 8 MB of an MXF file says.
-void readCameraSets(const std::filesystem::path& path, Tags& tags);
+void readMxfCameraMetadata(const std::filesystem::path& path, Tags& tags);
 
 } // namespace media

@@ -70,7 +70,7 @@ std::vector<timing::RateEvidence> evidenceOf(const media::Footage& footage)
 
 } // namespace
 
-TEST_CASE("capture rates in boxes, XML and camera sets become tags", "[media][tags]")
+TEST_CASE("capture rates in boxes, XML and camera metadata become tags", "[media][tags]")
 {
     const TempFolder folder;
     const auto tagsOf = [&](const std::string& bytes) {
@@ -183,7 +183,7 @@ TEST_CASE("recorder XML in the film and beside it is evidence, its format rate i
         CHECK(rate.rate == 959.04);
 }
 
-TEST_CASE("a camera set in an MXF film gives its capture rate, and the film plays as before", "[media][tags]")
+TEST_CASE("camera metadata in an MXF film gives its capture rate, and the film plays as before", "[media][tags]")
 {
     const TempFolder folder;
     const auto path = film(folder, "a.mxf", [](footage::Spec& spec) {

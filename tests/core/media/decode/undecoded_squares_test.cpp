@@ -1,4 +1,4 @@
-#include "core/media/decode/unwritten.h"
+#include "core/media/decode/undecoded_squares.h"
 #include "core/media/decode/frame_reader.h"
 #include "tests/core/media/films.h"
 #include <algorithm>
@@ -7,14 +7,14 @@
 
 namespace {
 
-media::FramePtr markedFrame(AVPixelFormat format, media::Size size)
+media::FramePtr prefilledFrame(AVPixelFormat format, media::Size size)
 {
     media::FramePtr frame = media::newFrame();
     frame->format = format;
     frame->width = size.width;
     frame->height = size.height;
     REQUIRE(av_frame_get_buffer(frame.get(), 0) == 0);
-    media::markUnwritten(*frame);
+    media::prefillSquares(*frame);
     return frame;
 }
 
@@ -42,8 +42,8 @@ std::vector<std::size_t> laterPictures(const std::string& bytes)
 
 } // namespace
 
-TEST_CASE("one square that no decoder wrote is found, and a picture that is all there isn't doubted",
-          "[media][unwritten]")
+TEST_CASE("one square that wasn't decoded is found, and a picture that is all there isn't doubted",
+          "[media][undecoded]")
 {
     const auto format = GENERATE(AV_PIX_FMT_YUV420P, AV_PIX_FMT_YUV422P10LE, AV_PIX_FMT_GRAY16BE, AV_PIX_FMT_NV12,
                                  AV_PIX_FMT_RGB24, AV_PIX_FMT_YUYV422, AV_PIX_FMT_RGBA64LE);
@@ -51,27 +51,27 @@ TEST_CASE("one square that no decoder wrote is found, and a picture that is all 
     constexpr media::Size size{100, 70}; // the last squares are cut: 4 and 6 pixels are left of them
     for (int row = 0; row <= size.height / 16; ++row)
         for (int column = 0; column < size.width / 16; ++column) {
-            const media::FramePtr frame = markedFrame(format, size);
-            REQUIRE_FALSE(media::isWritten(*frame));
+            const media::FramePtr frame = prefilledFrame(format, size);
+            REQUIRE_FALSE(media::allSquaresDecoded(*frame));
             paintAllBut(*frame, column, row);
-            CHECK_FALSE(media::isWritten(*frame));
+            CHECK_FALSE(media::allSquaresDecoded(*frame));
         }
-    const media::FramePtr frame = markedFrame(format, size);
+    const media::FramePtr frame = prefilledFrame(format, size);
     paintAllBut(*frame, -1, -1);
-    CHECK(media::isWritten(*frame));
+    CHECK(media::allSquaresDecoded(*frame));
 }
 
-TEST_CASE("marks keep within the range of samples", "[media][unwritten]")
+TEST_CASE("the filling keeps within the range of samples", "[media][undecoded]")
 {
-    const media::FramePtr frame = markedFrame(AV_PIX_FMT_YUV420P10LE, {64, 64});
+    const media::FramePtr frame = prefilledFrame(AV_PIX_FMT_YUV420P10LE, {64, 64});
     const auto* samples = reinterpret_cast<const std::uint16_t*>(frame->data[0] + 4 * frame->linesize[0]);
     for (int x = 4; x < 12; ++x)
         CHECK(samples[x] < 1024);
 }
 
-TEST_CASE("what cropping hides doesn't count, and what it shows is found", "[media][unwritten]")
+TEST_CASE("what cropping hides doesn't count, and what it shows is found", "[media][undecoded]")
 {
-    media::FramePtr frame = markedFrame(AV_PIX_FMT_YUV420P, {128, 128});
+    media::FramePtr frame = prefilledFrame(AV_PIX_FMT_YUV420P, {128, 128});
     frame->crop_left = 32;
     frame->crop_top = 30;
     frame->crop_right = 6;
@@ -80,18 +80,18 @@ TEST_CASE("what cropping hides doesn't count, and what it shows is found", "[med
     {
         paintAllBut(*frame, 4, 5);
         REQUIRE(av_frame_apply_cropping(frame.get(), AV_FRAME_CROP_UNALIGNED) == 0);
-        CHECK_FALSE(media::isWritten(*frame));
+        CHECK_FALSE(media::allSquaresDecoded(*frame));
     }
     SECTION("one that isn't")
     {
         paintAllBut(*frame, 1, 1);
         REQUIRE(av_frame_apply_cropping(frame.get(), AV_FRAME_CROP_UNALIGNED) == 0);
-        CHECK(media::isWritten(*frame));
+        CHECK(media::allSquaresDecoded(*frame));
     }
 }
 
 TEST_CASE("a picture whose coded data ends early is doubted, and comes out the same each time",
-          "[media][unwritten][damage]")
+          "[media][undecoded][damage]")
 {
     footage::Spec spec = smallSpec();
     spec.storage.codec = "libx265";

@@ -65,7 +65,7 @@ bool readItems(std::string_view value, Tags& found)
 
 } // namespace
 
-void readCameraSets(const std::filesystem::path& path, Tags& tags)
+void readMxfCameraMetadata(const std::filesystem::path& path, Tags& tags)
 {
     std::ifstream file(path, std::ios::binary | std::ios::ate);
     const std::streamoff size = file ? static_cast<std::streamoff>(file.tellg()) : 0;
