@@ -68,9 +68,10 @@ TEST_CASE("gallery", "[.gallery]")
                     continue;
                 if (form == ChartForm::Differences && bars.groups.front().rows.size() == 1 && bars.groups.size() == 1)
                     continue;
-                const auto scenes = ui::layOutChart(
-                    chart_samples::inForm(bars, form),
-                    chart_samples::look(name[0] == 's' ? session::ChartTheme::Light : session::ChartTheme::Dark, size));
+                const auto scenes =
+                    ui::layOutChart(chart_samples::inForm(bars, form),
+                                    chart_samples::style(
+                                        name[0] == 's' ? session::ChartTheme::Light : session::ChartTheme::Dark, size));
                 for (std::size_t i = 0; i < scenes.size(); ++i) {
                     QFile png(folder.filePath(QStringLiteral("%1-%2.png").arg(file).arg(i + 1)));
                     REQUIRE(png.open(QIODevice::WriteOnly));

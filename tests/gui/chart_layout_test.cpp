@@ -101,7 +101,7 @@ const QSize landscape(1920, 1080), upright(1080, 1920), square(1080, 1080);
 
 std::vector<ChartScene> scenes(const report::ChartModel& model, QSize pixels = landscape)
 {
-    return ui::layOutChart(model, chart_samples::look(session::ChartTheme::Dark, pixels));
+    return ui::layOutChart(model, chart_samples::style(session::ChartTheme::Dark, pixels));
 }
 
 void checkAll(const report::ChartModel& model)
@@ -219,7 +219,7 @@ TEST_CASE("the method's lines move to a picture of their own when asked to, and 
     };
     const report::ChartModel model = chart_samples::pedalLinks();
     CHECK(saysMethod(single(model)));
-    ui::ChartLook apart = chart_samples::look();
+    ui::ChartStyle apart = chart_samples::style();
     apart.notesApart = true;
     const auto asked = ui::layOutChart(model, apart);
     REQUIRE(asked.size() == 2);

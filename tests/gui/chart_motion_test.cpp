@@ -14,9 +14,9 @@ namespace {
 
 ui::ChartScene small(bool transparent = false)
 {
-    ui::ChartLook look = chart_samples::look(session::ChartTheme::Dark, {480, 320});
-    look.transparent = transparent;
-    return ui::layOutChart(chart_samples::many(3), look).front();
+    ui::ChartStyle style = chart_samples::style(session::ChartTheme::Dark, {480, 320});
+    style.transparent = transparent;
+    return ui::layOutChart(chart_samples::many(3), style).front();
 }
 
 constexpr ui::MotionSettings twoSeconds{2, 24, ui::Easing::Gentle};

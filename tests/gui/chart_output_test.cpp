@@ -22,7 +22,7 @@ namespace {
 
 ui::ChartScene scene(session::ChartTheme theme = session::ChartTheme::Dark)
 {
-    return ui::layOutChart(chart_samples::pedalLinks(), chart_samples::look(theme)).front();
+    return ui::layOutChart(chart_samples::pedalLinks(), chart_samples::style(theme)).front();
 }
 
 } // namespace
@@ -60,7 +60,7 @@ TEST_CASE("pictures of 3840 x 2160 have four times the pixels of one of 1920 x 1
 {
     const report::ChartModel model = chart_samples::pedalLinks();
     const auto at = [&](QSize pixels) {
-        return ui::chartImage(ui::layOutChart(model, chart_samples::look(session::ChartTheme::Dark, pixels)).front());
+        return ui::chartImage(ui::layOutChart(model, chart_samples::style(session::ChartTheme::Dark, pixels)).front());
     };
     const QImage large = at({3840, 2160}), usual = at({1920, 1080});
     CHECK(large.size() == QSize(3840, 2160));
@@ -77,7 +77,7 @@ TEST_CASE("bars are as long in pixels as their values say", "[chart]")
     const report::ChartModel model = chart_samples::many(4);
     for (const QSize& pixels : {QSize(1920, 1080), QSize(1080, 1920), QSize(1080, 1080)}) {
         const ui::ChartScene laidOut =
-            ui::layOutChart(model, chart_samples::look(session::ChartTheme::Dark, pixels)).front();
+            ui::layOutChart(model, chart_samples::style(session::ChartTheme::Dark, pixels)).front();
         const QImage image = ui::chartImage(laidOut);
         const QRgb colour = ui::chartPalette(session::ChartTheme::Dark).groups.front().bar.rgb();
         std::vector<int> lengths;
@@ -101,9 +101,9 @@ TEST_CASE("bars are as long in pixels as their values say", "[chart]")
 
 TEST_CASE("a chart with nothing behind it has straight alpha", "[chart]")
 {
-    ui::ChartLook look = chart_samples::look();
-    look.transparent = true;
-    const ui::ChartScene laidOut = ui::layOutChart(chart_samples::pedalLinks(), look).front();
+    ui::ChartStyle style = chart_samples::style();
+    style.transparent = true;
+    const ui::ChartScene laidOut = ui::layOutChart(chart_samples::pedalLinks(), style).front();
     const QImage image = QImage::fromData(ui::chartPng(laidOut), "png");
     REQUIRE(image.hasAlphaChannel());
     CHECK(qAlpha(image.pixel(3, 3)) == 0);
@@ -150,7 +150,7 @@ TEST_CASE("librsvg draws the SVG as the program draws the PNG", "[chart]")
     }
     const auto form = GENERATE(session::ChartForm::Bars, session::ChartForm::Boxes, session::ChartForm::Differences);
     const ui::ChartScene laidOut =
-        ui::layOutChart(chart_samples::inForm(chart_samples::pedalLinks(), form), chart_samples::look()).front();
+        ui::layOutChart(chart_samples::inForm(chart_samples::pedalLinks(), form), chart_samples::style()).front();
     QProcess process;
     process.start(tool, {QStringLiteral("--format=png")});
     REQUIRE(process.waitForStarted());
@@ -182,12 +182,12 @@ TEST_CASE("a theme of the analyst's own changes what it names", "[chart]")
     write("logo.png", ui::pngBytes(logo));
     const auto file = write("channel.json", R"({"base": "light", "background": "#fff8e0", "logo": "logo.png",
         "groups": [{"bar": "#0072b2", "dot": "#003c60"}, {"bar": "#b05000", "dot": "#502400"}]})");
-    ui::ChartLook look;
-    look.theme = ui::readTheme(file);
-    CHECK(look.theme.name == QStringLiteral("channel"));
-    CHECK(look.theme.palette.groups.size() == 2);
-    CHECK(look.theme.palette.text == ui::chartPalette(session::ChartTheme::Light).text);
-    const ui::ChartScene laidOut = ui::layOutChart(chart_samples::pedalLinks(), look).front();
+    ui::ChartStyle style;
+    style.theme = ui::readTheme(file);
+    CHECK(style.theme.name == QStringLiteral("channel"));
+    CHECK(style.theme.palette.groups.size() == 2);
+    CHECK(style.theme.palette.text == ui::chartPalette(session::ChartTheme::Light).text);
+    const ui::ChartScene laidOut = ui::layOutChart(chart_samples::pedalLinks(), style).front();
     const QImage image = ui::chartImage(laidOut);
     CHECK(image.pixelColor(3, 3) == QColor(0xff, 0xf8, 0xe0));
     CHECK(image.pixelColor(1920 - 96 - 20, 54 + 20) == QColor(0xd0, 0x30, 0x60)); // the logo's place
@@ -246,7 +246,7 @@ TEST_CASE("the SVG holds words as outlines only, and their text as its descripti
 {
     report::ChartModel model = chart_samples::pedalLinks();
     model.title = "Pedal <link> & \"screen\"";
-    const QByteArray svg = ui::chartSvg(ui::layOutChart(model, chart_samples::look()).front());
+    const QByteArray svg = ui::chartSvg(ui::layOutChart(model, chart_samples::style()).front());
     CHECK_FALSE(svg.contains("<text"));
     CHECK_FALSE(svg.contains("font"));
     CHECK(svg.contains("<title>Pedal &lt;link&gt; &amp; &quot;screen&quot;</title>"));
@@ -262,7 +262,7 @@ TEST_CASE("the SVG is well-formed whatever the names hold", "[chart]")
     report::ChartModel model = chart_samples::pedalLinks();
     model.title = name;
     model.groups.front().rows.front().name = name;
-    QXmlStreamReader xml(ui::chartSvg(ui::layOutChart(model, chart_samples::look(session::ChartTheme::Dark)).front()));
+    QXmlStreamReader xml(ui::chartSvg(ui::layOutChart(model, chart_samples::style(session::ChartTheme::Dark)).front()));
     QString title;
     while (!xml.atEnd())
         if (xml.readNext() == QXmlStreamReader::StartElement && xml.name() == QLatin1String("title"))

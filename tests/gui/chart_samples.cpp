@@ -178,9 +178,9 @@ report::ChartModel inForm(const report::ChartModel& bars, session::ChartForm for
     return made;
 }
 
-ui::ChartLook look(session::ChartTheme theme, QSize pixels)
+ui::ChartStyle style(session::ChartTheme theme, QSize pixels)
 {
-    ui::ChartLook made;
+    ui::ChartStyle made;
     made.theme = ui::bundledTheme(theme);
     made.pixels = pixels;
     return made;

@@ -1,6 +1,6 @@
 #pragma once
 #include "core/report/chart_model.h"
-#include "ui/chart/chart_look.h"
+#include "ui/chart/chart_style.h"
 #include <string>
 #include <vector>
 
@@ -30,7 +30,7 @@ report::ChartModel withoutMeans();
 /// The same trials in another form: boxes of their dots, or differences to the first row with the given margin.
 report::ChartModel inForm(const report::ChartModel& bars, session::ChartForm form, double marginMs = 2);
 
-/// One look without files.
-ui::ChartLook look(session::ChartTheme theme = session::ChartTheme::Dark, QSize pixels = {1920, 1080});
+/// One style without files.
+ui::ChartStyle style(session::ChartTheme theme = session::ChartTheme::Dark, QSize pixels = {1920, 1080});
 
 } // namespace chart_samples

@@ -30,11 +30,11 @@ struct Sample {
     }
 };
 
-ui::ChartLook lookOf(QSize pixels)
+ui::ChartStyle styleOf(QSize pixels)
 {
-    ui::ChartLook look;
-    look.pixels = pixels;
-    return look;
+    ui::ChartStyle style;
+    style.pixels = pixels;
+    return style;
 }
 
 QStringList wordsOf(const ui::ChartScene& scene)
@@ -98,7 +98,7 @@ TEST_CASE("a strip shows the frames around press and response as the footage has
     const Sample s;
     const ui::TrialEvidence trial = s.evidence("run04", 3);
     REQUIRE(trial.footage);
-    const ui::ChartScene scene = ui::evidenceStrip(trial, lookOf({1920, 1080}), nullptr);
+    const ui::ChartScene scene = ui::evidenceStrip(trial, styleOf({1920, 1080}), nullptr);
     const std::vector<QImage> pictures = picturesOf(scene);
     REQUIRE(pictures.size() == 16); // lamp and screen of four frames, twice
     media::FrameReader reader(trial.footage);
@@ -118,11 +118,11 @@ TEST_CASE("a strip shows the frames around press and response as the footage has
     CHECK(wordsOf(scene).contains(QStringLiteral("0 ms")));
     CHECK(wordsOf(scene).contains(QStringLiteral("\u22121.0 ms")));
     for (const QSize& size : {QSize(1920, 1080), QSize(1080, 1920), QSize(1080, 1080), QSize(640, 480)}) {
-        const ui::ChartScene other = ui::evidenceStrip(trial, lookOf(size), nullptr);
+        const ui::ChartScene other = ui::evidenceStrip(trial, styleOf(size), nullptr);
         const QRectF all({0, 0}, other.size);
         for (const ui::ChartPiece& piece : other.pieces)
             CHECK(all.contains(piece.box));
-        CHECK(ui::chartPng(other) == ui::chartPng(ui::evidenceStrip(trial, lookOf(size), nullptr)));
+        CHECK(ui::chartPng(other) == ui::chartPng(ui::evidenceStrip(trial, styleOf(size), nullptr)));
     }
 }
 
@@ -134,7 +134,7 @@ TEST_CASE("without its footage a trial is shown from the crops that its marks ke
     const ui::TrialEvidence trial = s.evidence("run04", 3);
     CHECK_FALSE(trial.footage);
     CHECK_FALSE(trial.noFootage.empty());
-    const ui::ChartScene scene = ui::evidenceStrip(trial, lookOf({1920, 1080}), s.source.crops.get());
+    const ui::ChartScene scene = ui::evidenceStrip(trial, styleOf({1920, 1080}), s.source.crops.get());
     const std::vector<QImage> crops = picturesOf(scene);
     REQUIRE(crops.size() == 8);
     s.source.folder = sample.parent_path();
@@ -142,8 +142,8 @@ TEST_CASE("without its footage a trial is shown from the crops that its marks ke
     media::FrameReader reader(whole.footage);
     const session::Region& r = whole.screen;
     CHECK(crops[7] == imageOf(media::evidenceCrop(reader.read(whole.response), {r.x, r.y, r.width, r.height})));
-    CHECK_THROWS_AS(ui::evidenceStrip(trial, lookOf({1920, 1080}), nullptr), core::Error);
-    CHECK_THROWS_AS(ui::EvidenceClip({trial}, lookOf({640, 360})), core::Error);
+    CHECK_THROWS_AS(ui::evidenceStrip(trial, styleOf({1920, 1080}), nullptr), core::Error);
+    CHECK_THROWS_AS(ui::EvidenceClip({trial}, styleOf({640, 360})), core::Error);
 }
 
 TEST_CASE("other footage in the place of what was marked is no evidence", "[evidence]")
@@ -163,7 +163,7 @@ TEST_CASE("a clip has a picture for each camera frame, and its counter tells whi
     const Sample s;
     const TempFolder folder;
     const ui::TrialEvidence trial = s.evidence("run04", 3);
-    ui::EvidenceClip clip({trial}, lookOf({960, 540}));
+    ui::EvidenceClip clip({trial}, styleOf({960, 540}));
     // Half a second before the press, from press to response, a second more, at 30 pictures a second.
     REQUIRE(clip.pictureCount() == 15 + 26 + 1 + 30);
     CHECK(clip.frameAt(0, 15) == trial.press);
@@ -201,21 +201,21 @@ TEST_CASE("two trials stand side by side aligned at the press, at the faster cam
     const Sample s;
     ui::TrialEvidence slow = s.evidence("run04", 3);
     slow.time = timing::CaptureTime::even(959.4 / 2, slow.footage->frameCount());
-    ui::EvidenceClip clip({s.evidence("run01", 2), slow}, lookOf({640, 360}));
+    ui::EvidenceClip clip({s.evidence("run01", 2), slow}, styleOf({640, 360}));
     CHECK(clip.frameAt(1, 15) == slow.press);
     CHECK(clip.frameAt(1, 16) == slow.press);
     CHECK(clip.frameAt(1, 17) == slow.press + timing::FrameCount{1});
     CHECK(clip.frameAt(0, 17) == clip.frameAt(0, 15) + timing::FrameCount{2});
     slow.time.reset();
-    CHECK_THROWS_AS(ui::EvidenceClip({s.evidence("run01", 2), slow}, lookOf({640, 360})), core::Error);
-    CHECK(ui::EvidenceClip({slow}, lookOf({640, 360})).sceneAt(16).pieces.size() > 3); // counted in frames alone
+    CHECK_THROWS_AS(ui::EvidenceClip({s.evidence("run01", 2), slow}, styleOf({640, 360})), core::Error);
+    CHECK(ui::EvidenceClip({slow}, styleOf({640, 360})).sceneAt(16).pieces.size() > 3); // counted in frames alone
 }
 
 TEST_CASE("a clip that flashes more than three times in a second is written only where that is allowed", "[evidence]")
 {
     const TempFolder folder;
     const ui::TrialEvidence trial = strobing(folder);
-    ui::EvidenceClip clip({trial}, lookOf({640, 360}));
+    ui::EvidenceClip clip({trial}, styleOf({640, 360}));
     const media::Flashing found = ui::writeClip(folder / "clip.mp4", clip, false);
     CHECK(found.tooMuch());
     CHECK_FALSE(std::filesystem::exists(folder / "clip.mp4"));

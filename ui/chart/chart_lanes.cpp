@@ -13,10 +13,10 @@ using Form = ChartPiece::Form;
 
 class Lanes {
 public:
-    Lanes(ChartScene& scene, const report::ChartModel& model, const ChartLook& look, const Arrangement& arrangement,
+    Lanes(ChartScene& scene, const report::ChartModel& model, const ChartStyle& style, const Arrangement& arrangement,
           const std::vector<LaneColumn>& columns)
-        : m_scene(scene), m_model(model), m_palette(look.theme.palette), m_face(look.theme.face),
-          m_transparent(look.transparent), m_arrangement(arrangement), m_columns(columns)
+        : m_scene(scene), m_model(model), m_palette(style.theme.palette), m_face(style.theme.face),
+          m_transparent(style.transparent), m_arrangement(arrangement), m_columns(columns)
     {
         m_formsHeight = 1e9;
         for (const LaneColumn& column : columns)
@@ -376,10 +376,10 @@ private:
 
 } // namespace
 
-void placeLanes(ChartScene& scene, const report::ChartModel& model, const ChartLook& look,
+void placeLanes(ChartScene& scene, const report::ChartModel& model, const ChartStyle& style,
                 const Arrangement& arrangement, const std::vector<LaneColumn>& columns)
 {
-    Lanes(scene, model, look, arrangement, columns).placeAll();
+    Lanes(scene, model, style, arrangement, columns).placeAll();
 }
 
 } // namespace ui

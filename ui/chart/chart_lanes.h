@@ -1,5 +1,5 @@
 #pragma once
-#include "ui/chart/chart_look.h"
+#include "ui/chart/chart_style.h"
 #include "ui/chart/chart_rows.h"
 
 namespace ui {
@@ -41,7 +41,7 @@ inline qreal belowForms(const Arrangement& arrangement)
 inline constexpr qreal leastForms = 42, leastFormsAbove = 46;
 
 /// Axis, headings, words, bars, boxes, differences, dots: all of a column.
-void placeLanes(ChartScene& scene, const report::ChartModel& model, const ChartLook& look,
+void placeLanes(ChartScene& scene, const report::ChartModel& model, const ChartStyle& style,
                 const Arrangement& arrangement, const std::vector<LaneColumn>& columns);
 
 } // namespace ui

@@ -50,9 +50,9 @@ std::vector<Arrangement> arrangements(qreal width)
 
 class Layout {
 public:
-    Layout(const report::ChartModel& model, const ChartLook& look)
-        : m_model(model), m_look(look), m_palette(look.theme.palette), m_face(look.theme.face),
-          m_units(unitsOf(look.pixels)), m_safe(safeAreaOf(m_units))
+    Layout(const report::ChartModel& model, const ChartStyle& style)
+        : m_model(model), m_style(style), m_palette(style.theme.palette), m_face(style.theme.face),
+          m_units(unitsOf(style.pixels)), m_safe(safeAreaOf(m_units))
     {
         int number = 0;
         for (const report::ChartGroup& group : model.groups) {
@@ -66,7 +66,7 @@ public:
     {
         for (std::size_t pages = 1;; ++pages)
             for (const bool apart : {false, true}) {
-                if (apart ? m_model.notes.empty() : (m_look.notesApart || pages > 1) && !m_model.notes.empty())
+                if (apart ? m_model.notes.empty() : (m_style.notesApart || pages > 1) && !m_model.notes.empty())
                     continue;
                 for (const Arrangement& arrangement : arrangements(m_units.width()))
                     if (fits(arrangement, pages, apart))
@@ -111,9 +111,9 @@ private:
     }
     QRectF logoBox() const
     {
-        if (m_look.theme.logo.isNull())
+        if (m_style.theme.logo.isNull())
             return {};
-        const QSizeF size = QSizeF(m_look.theme.logo.size()).scaled(widestLogo, logoHeight, Qt::KeepAspectRatio);
+        const QSizeF size = QSizeF(m_style.theme.logo.size()).scaled(widestLogo, logoHeight, Qt::KeepAspectRatio);
         return {m_safe.topRight() - QPointF(size.width(), 0), size};
     }
     qreal headerWidth() const { return m_safe.width() - (logoBox().isEmpty() ? 0 : logoBox().width() + columnGap); }
@@ -139,7 +139,7 @@ private:
             piece.form = ChartPiece::Form::Picture;
             piece.part = ChartPart::Logo;
             piece.box = logo;
-            piece.picture = m_look.theme.logo;
+            piece.picture = m_style.theme.logo;
             scene.pieces.push_back(piece);
         }
         qreal top = m_safe.top();
@@ -372,9 +372,9 @@ private:
     {
         ChartScene scene;
         scene.size = m_units;
-        scene.pixels = m_look.pixels;
+        scene.pixels = m_style.pixels;
         scene.background = m_palette.background;
-        if (m_look.transparent)
+        if (m_style.transparent)
             scene.background.setAlpha(0);
         scene.fontFamily = m_face.family();
         return scene;
@@ -393,7 +393,7 @@ private:
             placeFooter(scene, apart, pages > 1);
             Measured lanes = measured(arrangement, rows, apart, pages > 1);
             shareOut(lanes, arrangement);
-            placeLanes(scene, m_model, m_look, arrangement, lanes.columns);
+            placeLanes(scene, m_model, m_style, arrangement, lanes.columns);
             scenes.push_back(std::move(scene));
         }
         if (apart)
@@ -437,7 +437,7 @@ private:
     }
 
     const report::ChartModel& m_model;
-    const ChartLook& m_look;
+    const ChartStyle& m_style;
     const ChartPalette& m_palette;
     const Typeface& m_face;
     QSizeF m_units;
@@ -447,9 +447,9 @@ private:
 
 } // namespace
 
-std::vector<ChartScene> layOutChart(const report::ChartModel& model, const ChartLook& look)
+std::vector<ChartScene> layOutChart(const report::ChartModel& model, const ChartStyle& style)
 {
-    return Layout(model, look).make();
+    return Layout(model, style).make();
 }
 
 ChartScene builtUp(const ChartScene& scene, const std::vector<session::ConfigurationId>& order, std::size_t lanes,

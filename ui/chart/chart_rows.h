@@ -1,6 +1,6 @@
 #pragma once
 #include "core/report/chart_model.h"
-#include "ui/chart/chart_look.h"
+#include "ui/chart/chart_style.h"
 #include "ui/chart/chart_scene.h"
 #include <algorithm>
 #include <vector>

@@ -39,8 +39,8 @@ void checkTrial(const TrialEvidence& trial, bool compared)
 
 } // namespace
 
-EvidenceClip::EvidenceClip(std::vector<TrialEvidence> trials, const ChartLook& look, const std::stop_token& stop)
-    : m_look(look)
+EvidenceClip::EvidenceClip(std::vector<TrialEvidence> trials, const ChartStyle& style, const std::stop_token& stop)
+    : m_style(style)
 {
     const bool compared = trials.size() > 1;
     int before = static_cast<int>(secondsBefore * rate), after = 0;
@@ -83,14 +83,14 @@ timing::FrameNumber EvidenceClip::frameAt(std::size_t index, int picture) const
 
 ChartScene EvidenceClip::sceneAt(int picture, const std::stop_token& stop)
 {
-    ChartScene scene = emptyScene(m_look);
+    ChartScene scene = emptyScene(m_style);
     scene.background.setAlpha(255);
     QRectF room = safeAreaOf(scene.size);
     if (m_step > 0) {
         const double slower = 1 / (m_step * rate);
-        addWordsRight(scene, m_look.theme.face,
+        addWordsRight(scene, m_style.theme.face,
                       QStringLiteral("shown %1 times slower").arg(QString::number(slower, 'f', slower < 10 ? 1 : 0)),
-                      ChartPart::Footer, ChartWeight::Regular, evidenceText, m_look.theme.palette.quietText,
+                      ChartPart::Footer, ChartWeight::Regular, evidenceText, m_style.theme.palette.quietText,
                       {room.right(), room.bottom() - chartDescent * evidenceText});
         room.setBottom(room.bottom() - evidencePitch);
     }
@@ -125,8 +125,8 @@ void EvidenceClip::addPanel(ChartScene& scene, Panel& panel, int picture, const 
         size);
     addPicture(scene, panel.image, box);
 
-    const Typeface& face = m_look.theme.face;
-    const ChartPalette& palette = m_look.theme.palette;
+    const Typeface& face = m_style.theme.face;
+    const ChartPalette& palette = m_style.theme.palette;
     const auto sign = [&](MarkedEvent event, const session::Region& region, timing::FrameNumber from) {
         if (frame < from || region.width == 0)
             return;

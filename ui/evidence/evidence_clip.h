@@ -2,7 +2,7 @@
 #include "ui/evidence/trial_evidence.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
 #include "core/media/decode/frame_reader.h"
 #include "core/media/encode/flash_meter.h"
-#include "ui/chart/chart_look.h"
+#include "ui/chart/chart_style.h"
 #include "ui/chart/chart_scene.h"
 
 namespace ui {
@@ -16,7 +16,7 @@ public:
 
     /// One or two trials whose footage is there. Two need settled clocks. Throws core::Error (NotFound, Refused,
     /// Unreadable), core::Cancelled.
-    EvidenceClip(std::vector<TrialEvidence> trials, const ChartLook& look, const std::stop_token& stop = {});
+    EvidenceClip(std::vector<TrialEvidence> trials, const ChartStyle& style, const std::stop_token& stop = {});
 
     int pictureCount() const { return m_pictures; }
     /// The camera frame of trial `index` in a picture.
@@ -35,7 +35,7 @@ private:
     void addPanel(ChartScene& scene, Panel& panel, int picture, const QRectF& room, const std::stop_token& stop);
 
     std::vector<Panel> m_panels;
-    ChartLook m_look;
+    ChartStyle m_style;
     double m_step = 0; ///< seconds from picture to picture; 0: no clock is settled
     int m_pictures = 0;
 };

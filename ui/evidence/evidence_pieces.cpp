@@ -18,15 +18,15 @@ QColor eventColour(MarkedEvent event, const QColor& background)
     return event == MarkedEvent::Press ? colours.press : colours.response;
 }
 
-ChartScene emptyScene(const ChartLook& look)
+ChartScene emptyScene(const ChartStyle& style)
 {
     ChartScene scene;
-    scene.pixels = look.pixels;
-    scene.size = unitsOf(look.pixels);
-    scene.background = look.theme.palette.background;
-    if (look.transparent)
+    scene.pixels = style.pixels;
+    scene.size = unitsOf(style.pixels);
+    scene.background = style.theme.palette.background;
+    if (style.transparent)
         scene.background.setAlpha(0);
-    scene.fontFamily = look.theme.face.family();
+    scene.fontFamily = style.theme.face.family();
     return scene;
 }
 

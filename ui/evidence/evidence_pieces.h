@@ -1,5 +1,5 @@
 #pragma once
-#include "ui/chart/chart_look.h"
+#include "ui/chart/chart_style.h"
 #include "ui/chart/chart_scene.h"
 #include "core/media/index/footage.h"
 #include "core/media/picture/rendition.h"
@@ -15,7 +15,7 @@ QString eventWord(MarkedEvent); ///< "press", "response"
 /// The program's own, of the theme that stands out on `background`.
 QColor eventColour(MarkedEvent, const QColor& background);
 
-ChartScene emptyScene(const ChartLook& look);
+ChartScene emptyScene(const ChartStyle& style);
 /// Triangle down or square that fills `box`, as everywhere in the program.
 void addSign(ChartScene& scene, MarkedEvent event, const QRectF& box, const QColor& colour);
 void addRing(ChartScene& scene, const QRectF& inside, qreal width, const QColor& colour);

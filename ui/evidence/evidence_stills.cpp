@@ -84,9 +84,9 @@ Group fromCrops(const TrialEvidence& evidence, MarkedEvent event, session::Evide
 }
 
 /// Configuration, trial and delay; what room is left.
-QRectF addHead(ChartScene& scene, const TrialEvidence& evidence, const QString& what, const ChartLook& look)
+QRectF addHead(ChartScene& scene, const TrialEvidence& evidence, const QString& what, const ChartStyle& style)
 {
-    const Typeface& face = look.theme.face;
+    const Typeface& face = style.theme.face;
     QRectF room = safeAreaOf(scene.size);
     qreal y = room.top();
     const auto add = [&](const QString& text, ChartPart part, ChartWeight weight, int size, const QColor& colour) {
@@ -96,26 +96,26 @@ QRectF addHead(ChartScene& scene, const TrialEvidence& evidence, const QString& 
         }
     };
     add(evidence.configuration + QStringLiteral(": ") + evidence.delay, ChartPart::Title, ChartWeight::Bold, titleSize,
-        look.theme.palette.text);
+        style.theme.palette.text);
     add(evidence.name + QStringLiteral(", ") + what, ChartPart::Subtitle, ChartWeight::Regular, evidenceText,
-        look.theme.palette.quietText);
+        style.theme.palette.quietText);
     room.setTop(y + evidenceGap);
     return room;
 }
 
 /// Sign and word of an event; where what follows begins.
-qreal addHeading(ChartScene& scene, MarkedEvent event, const ChartLook& look, QPointF at)
+qreal addHeading(ChartScene& scene, MarkedEvent event, const ChartStyle& style, QPointF at)
 {
-    addSign(scene, event, QRectF(at.x(), at.y() + 10, 28, 28), eventColour(event, look.theme.palette.background));
-    addWords(scene, look.theme.face, eventWord(event), ChartPart::Group, ChartWeight::Semibold, evidenceText,
-             look.theme.palette.text, at + QPointF(40, chartAscent * evidenceText), -1);
+    addSign(scene, event, QRectF(at.x(), at.y() + 10, 28, 28), eventColour(event, style.theme.palette.background));
+    addWords(scene, style.theme.face, eventWord(event), ChartPart::Group, ChartWeight::Semibold, evidenceText,
+             style.theme.palette.text, at + QPointF(40, chartAscent * evidenceText), -1);
     return at.y() + evidencePitch + evidenceGap / 2;
 }
 
-void addGroup(ChartScene& scene, const Group& group, const QRectF& room, const ChartLook& look)
+void addGroup(ChartScene& scene, const Group& group, const QRectF& room, const ChartStyle& style)
 {
-    const ChartPalette& palette = look.theme.palette;
-    const qreal top = addHeading(scene, group.event, look, room.topLeft());
+    const ChartPalette& palette = style.theme.palette;
+    const qreal top = addHeading(scene, group.event, style, room.topLeft());
     const bool hasLamp = std::ranges::any_of(group.cells, [](const Cell& c) { return !c.lamp.isNull(); });
     const bool hasScreen = std::ranges::any_of(group.cells, [](const Cell& c) { return !c.screen.isNull(); });
     const qreal columns = static_cast<qreal>(std::max<std::size_t>(1, group.cells.size()));
@@ -143,16 +143,16 @@ void addGroup(ChartScene& scene, const Group& group, const QRectF& room, const C
         if (hasScreen)
             place(cell.screen, group.event == MarkedEvent::Response);
         const ChartWeight weight = cell.marked ? ChartWeight::Bold : ChartWeight::Regular;
-        addWords(scene, look.theme.face, cell.number, ChartPart::Detail, weight, evidenceText, palette.text,
+        addWords(scene, style.theme.face, cell.number, ChartPart::Detail, weight, evidenceText, palette.text,
                  {x, y + chartAscent * evidenceText - evidenceGap / 2}, -1);
-        addWords(scene, look.theme.face, cell.time, ChartPart::Detail, weight, evidenceText, palette.quietText,
+        addWords(scene, style.theme.face, cell.time, ChartPart::Detail, weight, evidenceText, palette.quietText,
                  {x, y + chartAscent * evidenceText - evidenceGap / 2 + evidencePitch}, -1);
     }
 }
 
 } // namespace
 
-ChartScene evidenceStrip(const TrialEvidence& evidence, const ChartLook& look, session::EvidenceStore* crops,
+ChartScene evidenceStrip(const TrialEvidence& evidence, const ChartStyle& style, session::EvidenceStore* crops,
                          const std::stop_token& stop)
 {
     std::vector<Group> groups;
@@ -168,26 +168,26 @@ ChartScene evidenceStrip(const TrialEvidence& evidence, const ChartLook& look, s
         throw core::Error(core::ErrorKind::NotFound, "There are no pictures of " + evidence.name.toStdString()
                                                          + ": its marks kept no crops, and its footage can't be read. "
                                                          + evidence.noFootage);
-    ChartScene scene = emptyScene(look);
-    const QRectF room = addHead(scene, evidence, QStringLiteral("from press to response, frame by frame"), look);
+    ChartScene scene = emptyScene(style);
+    const QRectF room = addHead(scene, evidence, QStringLiteral("from press to response, frame by frame"), style);
     const std::size_t below = scene.pieces.size();
     const bool wide = room.width() > 1.3 * room.height();
     const QSizeF each = wide ? QSizeF((room.width() - groupGap) / 2, room.height())
                              : QSizeF(room.width(), (room.height() - groupGap) / 2);
-    addGroup(scene, groups[0], QRectF(room.topLeft(), each), look);
+    addGroup(scene, groups[0], QRectF(room.topLeft(), each), style);
     addGroup(
         scene, groups[1],
         QRectF(room.topLeft() + (wide ? QPointF(each.width() + groupGap, 0) : QPointF(0, each.height() + groupGap)),
                each),
-        look);
+        style);
     centreBelow(scene, below, room);
     return scene;
 }
 
-ChartScene evidencePair(const TrialEvidence& evidence, const ChartLook& look, const std::stop_token& stop)
+ChartScene evidencePair(const TrialEvidence& evidence, const ChartStyle& style, const std::stop_token& stop)
 {
-    ChartScene scene = emptyScene(look);
-    const QRectF room = addHead(scene, evidence, QStringLiteral("press and response"), look);
+    ChartScene scene = emptyScene(style);
+    const QRectF room = addHead(scene, evidence, QStringLiteral("press and response"), style);
     const std::size_t below = scene.pieces.size();
     const bool wide = room.width() > 1.3 * room.height();
     media::FrameReader reader(evidence.footage, stop);
@@ -199,15 +199,15 @@ ChartScene evidencePair(const TrialEvidence& evidence, const ChartLook& look, co
         media::View view;
         view.rotation = evidence.footage->rotation;
         const QImage image = imageOf(media::render(reader.read(frame, stop), view));
-        const qreal top = addHeading(scene, event, look, at);
+        const qreal top = addHeading(scene, event, style, at);
         const QRectF box(at.x(), top, each.width(), at.y() + each.height() - top - 2 * evidencePitch);
         const QSizeF size = shownShape(*evidence.footage).scaled(box.size(), Qt::KeepAspectRatio);
         addPicture(scene, image, QRectF(box.topLeft(), size));
-        addWords(scene, look.theme.face, QStringLiteral("camera frame %1").arg(frame.value), ChartPart::Detail,
-                 ChartWeight::Semibold, evidenceText, look.theme.palette.text,
+        addWords(scene, style.theme.face, QStringLiteral("camera frame %1").arg(frame.value), ChartPart::Detail,
+                 ChartWeight::Semibold, evidenceText, style.theme.palette.text,
                  {at.x(), top + size.height() + chartAscent * evidenceText + evidenceGap / 2}, -1);
-        addWords(scene, look.theme.face, evidence.afterPress(frame), ChartPart::Detail, ChartWeight::Regular,
-                 evidenceText, look.theme.palette.quietText,
+        addWords(scene, style.theme.face, evidence.afterPress(frame), ChartPart::Detail, ChartWeight::Regular,
+                 evidenceText, style.theme.palette.quietText,
                  {at.x(), top + size.height() + chartAscent * evidenceText + evidenceGap / 2 + evidencePitch}, -1);
         at += wide ? QPointF(each.width() + groupGap, 0) : QPointF(0, each.height() + groupGap);
     }

@@ -1,5 +1,5 @@
 #include "ui/publish/chart_preview.h"
-#include "ui/chart/chart_look.h"
+#include "ui/chart/chart_style.h"
 #include "ui/chart/chart_painter.h"
 #include "ui/look/tokens.h"
 

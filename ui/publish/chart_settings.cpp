@@ -1,5 +1,5 @@
 #include "ui/publish/chart_settings.h"
-#include "ui/chart/chart_look.h"
+#include "ui/chart/chart_style.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"

@@ -35,12 +35,12 @@ std::vector<session::ConfigurationId> scriptOrder(const analysis::Results& resul
     return order;
 }
 
-void checkEven(const ChartLook& look)
+void checkEven(const ChartStyle& style)
 {
-    if (look.pixels.width() % 2 != 0 || look.pixels.height() % 2 != 0)
+    if (style.pixels.width() % 2 != 0 || style.pixels.height() % 2 != 0)
         throw core::Error(core::ErrorKind::Unsupported,
-                          "A movie takes an even width and height; " + std::to_string(look.pixels.width()) + " x "
-                              + std::to_string(look.pixels.height()) + " isn't. Choose another size.");
+                          "A movie takes an even width and height; " + std::to_string(style.pixels.width()) + " x "
+                              + std::to_string(style.pixels.height()) + " isn't. Choose another size.");
 }
 
 /// A published folder's safety works on bytes, so movies are made elsewhere first.
@@ -65,13 +65,13 @@ std::vector<session::TrialId> shownTrials(const analysis::Results& results, cons
 }
 
 /// Empty where it flashes and mayn't.
-QByteArray clipBytes(std::vector<TrialEvidence> trials, const PublishChoice& choice, const ChartLook& look,
+QByteArray clipBytes(std::vector<TrialEvidence> trials, const PublishChoice& choice, const ChartStyle& style,
                      const std::string& name, EvidenceFiles& made, const std::stop_token& stop)
 {
     const QTemporaryDir folder;
     checkPlace(folder);
     const std::filesystem::path file = toPath(folder) / name;
-    EvidenceClip clip(std::move(trials), look, stop);
+    EvidenceClip clip(std::move(trials), style, stop);
     const media::Flashing found = writeClip(file, clip, choice.flashing, stop);
     if (found.tooMuch())
         made.reports.push_back(
@@ -163,16 +163,16 @@ std::vector<report::Product> chartFiles(const session::Document& document, const
     std::vector<report::Product> files;
     if (!choice.has("chart") && !choice.has("difference") && !choice.has("build-up"))
         return files;
-    const ChartLook look = lookOf(document.settings.publish);
+    const ChartStyle style = styleOf(document.settings.publish);
     if (choice.has("chart"))
-        addPictures(files, "comparison-chart", layOutChart(report::chartModel(document, results), look));
+        addPictures(files, "comparison-chart", layOutChart(report::chartModel(document, results), style));
     const bool compared = document.settings.publish.form != session::ChartForm::Differences && results.baseline
                           && results.configurations.size() > 1;
     if (choice.has("difference") && compared)
         addPictures(files, "difference-chart",
-                    layOutChart(report::chartModel(document, results, session::ChartForm::Differences), look));
+                    layOutChart(report::chartModel(document, results, session::ChartForm::Differences), style));
     if (choice.has("build-up")) {
-        const std::vector<ChartScene> scenes = layOutChart(report::chartModel(document, results), look);
+        const std::vector<ChartScene> scenes = layOutChart(report::chartModel(document, results), style);
         const std::vector<session::ConfigurationId> order = scriptOrder(results);
         int number = 0;
         for (const ChartScene& scene : scenes)
@@ -189,13 +189,13 @@ std::vector<report::Product> motionFiles(const session::Document& document, cons
 {
     if (!choice.asks("motion"))
         return {};
-    const ChartLook look = lookOf(document.settings.publish);
-    checkEven(look);
+    const ChartStyle style = styleOf(document.settings.publish);
+    checkEven(style);
     const QTemporaryDir folder;
     checkPlace(folder);
-    const std::string name = look.transparent ? "comparison-chart.mov" : "comparison-chart.mp4";
+    const std::string name = style.transparent ? "comparison-chart.mov" : "comparison-chart.mp4";
     const std::filesystem::path file = toPath(folder) / name;
-    writeMotion(file, layOutChart(report::chartModel(document, results), look).front(), scriptOrder(results),
+    writeMotion(file, layOutChart(report::chartModel(document, results), style).front(), scriptOrder(results),
                 results.baseline, {}, stop);
     return {{name, session::readFile(file, mostMovieBytes)}};
 }
@@ -207,9 +207,9 @@ EvidenceFiles evidenceFiles(const session::Document& document, const analysis::R
     const bool stills = choice.has("evidence"), clips = choice.asks("clip");
     if (!stills && !clips)
         return made;
-    const ChartLook look = lookOf(document.settings.publish);
+    const ChartStyle style = styleOf(document.settings.publish);
     if (clips)
-        checkEven(look);
+        checkEven(style);
     // One that can't be made is no reason to publish nothing; many of them are told in one sentence.
     std::vector<std::string> missing;
     std::string why;
@@ -230,20 +230,20 @@ EvidenceFiles evidenceFiles(const session::Document& document, const analysis::R
         const std::string numbered = '-' + std::to_string(++number);
         if (stills)
             add("evidence" + numbered + ".png", [&] {
-                const ChartScene strip = evidenceStrip(trial, look, pictures.crops.get(), stop);
+                const ChartScene strip = evidenceStrip(trial, style, pictures.crops.get(), stop);
                 fromCrops += !trial.footage;
                 return chartPng(strip);
             });
         if (stills && trial.footage)
-            add("still-pair" + numbered + ".png", [&] { return chartPng(evidencePair(trial, look, stop)); });
+            add("still-pair" + numbered + ".png", [&] { return chartPng(evidencePair(trial, style, stop)); });
         if (clips && !choice.sideBySide)
             add("clip" + numbered + ".mp4",
-                [&] { return clipBytes({trial}, choice, look, "clip" + numbered + ".mp4", made, stop); });
+                [&] { return clipBytes({trial}, choice, style, "clip" + numbered + ".mp4", made, stop); });
         all.push_back(std::move(trial));
     }
     if (clips && choice.sideBySide)
         add("clip-side-by-side.mp4",
-            [&] { return clipBytes(std::move(all), choice, look, "clip-side-by-side.mp4", made, stop); });
+            [&] { return clipBytes(std::move(all), choice, style, "clip-side-by-side.mp4", made, stop); });
     if (fromCrops > 0)
         made.reports.push_back(analysis::counted(fromCrops, "trial is", "trials are")
                                + " shown by the crops of the marks alone, without whole pictures: the footage isn't "

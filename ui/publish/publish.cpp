@@ -31,9 +31,9 @@ QByteArray reportPage(const session::Document& document, const analysis::Results
                       const std::string& programVersion, const PublishRun& run)
 {
     report::ReportParts parts{programVersion, {}, {}};
-    ChartLook look = lookOf(document.settings.publish);
-    look.transparent = false;
-    for (const ChartScene& scene : layOutChart(report::chartModel(document, results), look))
+    ChartStyle style = styleOf(document.settings.publish);
+    style.transparent = false;
+    for (const ChartScene& scene : layOutChart(report::chartModel(document, results), style))
         parts.charts.push_back(chartSvg(scene));
     if (run.pictures && run.pictures->crops)
         parts.crop = [crops = run.pictures->crops](const std::string& sha256) { return crops->load(sha256); };

@@ -49,7 +49,7 @@ PublishCheck chartChecked(const std::vector<ChartScene>& chart)
 }
 
 /// The smallest text of a chart; colours by paletteFaults().
-QVector<PublishCheck> legibilityChecked(const std::vector<ChartScene>& chart, const ChartLook& look)
+QVector<PublishCheck> legibilityChecked(const std::vector<ChartScene>& chart, const ChartStyle& style)
 {
     int smallest = 1000, groups = 0;
     for (const ChartScene& scene : chart)
@@ -61,7 +61,7 @@ QVector<PublishCheck> legibilityChecked(const std::vector<ChartScene>& chart, co
     const double pixels = chart.front().pixels.width() / chart.front().size.width();
     QVector<PublishCheck> checks{{true, tr("smallest text %1 px").arg(qRound(smallest * pixels)),
                                   tr("legible on a phone where the picture fills it")}};
-    const ChartPalette& palette = look.theme.palette;
+    const ChartPalette& palette = style.theme.palette;
     const QStringList faults = paletteFaults(palette, groups);
     if (faults.isEmpty())
         checks << PublishCheck{true, tr("colours legible and told apart"),
@@ -69,7 +69,7 @@ QVector<PublishCheck> legibilityChecked(const std::vector<ChartScene>& chart, co
                                    .arg(QString::number(contrastRatio(palette.quietText, palette.background), 'f', 1))};
     for (const QString& fault : faults)
         checks << PublishCheck{false, tr("a colour of the theme"), fault};
-    if (look.transparent)
+    if (style.transparent)
         checks << PublishCheck{
             false, tr("nothing lies behind the chart"),
             tr("lay it over something about as %1 as %2")
@@ -85,7 +85,7 @@ bool anythingToPublish(const analysis::Results& results)
 }
 
 QVector<PublishCheck> publishChecks(const analysis::Results& results, const std::vector<ChartScene>& chart,
-                                    const ChartLook& look)
+                                    const ChartStyle& style)
 {
     if (!anythingToPublish(results))
         return {};
@@ -93,7 +93,7 @@ QVector<PublishCheck> publishChecks(const analysis::Results& results, const std:
     // An unsettled clock is among the warnings.
     if (countOf(results, analysis::TrialState::ClockNotSettled) == 0)
         checks << PublishCheck{true, tr("clocks are settled"), {}};
-    checks << plannedChecked(results) << chartChecked(chart) << legibilityChecked(chart, look);
+    checks << plannedChecked(results) << chartChecked(chart) << legibilityChecked(chart, style);
     for (const std::string& warning : results.warnings)
         checks << PublishCheck{false, text(warning), {}};
     return checks;

@@ -1,6 +1,6 @@
 #pragma once
 #include "core/analysis/results.h"
-#include "ui/chart/chart_look.h"
+#include "ui/chart/chart_style.h"
 #include "ui/chart/chart_scene.h"
 #include <QString>
 #include <QVector>
@@ -21,6 +21,6 @@ bool anythingToPublish(const analysis::Results& results);
 /// whether the chart shows everything in full, and whether its colours are legible and told apart. Empty where there is
 /// nothing to publish.
 QVector<PublishCheck> publishChecks(const analysis::Results& results, const std::vector<ChartScene>& chart,
-                                    const ChartLook& look);
+                                    const ChartStyle& style);
 
 } // namespace ui

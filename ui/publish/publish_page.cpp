@@ -102,22 +102,22 @@ public:
         const KnownResults& known = m_results.known();
         const report::ChartModel chart = report::chartModel(*known.document, *known.results);
         // A theme that can't be read is said among the checks; the chart shows without it meanwhile.
-        ChartLook look;
+        ChartStyle style;
         QVector<PublishCheck> problems;
         try {
-            look = lookOf(known.document->settings.publish);
+            style = styleOf(known.document->settings.publish);
         } catch (const core::Error& error) {
             session::PublishSettings without = known.document->settings.publish;
             without.ownTheme.clear();
-            look = lookOf(without);
+            style = styleOf(without);
             problems << PublishCheck{false, tr("the theme can't be used"), QString::fromUtf8(error.what())};
         }
-        const std::vector<ChartScene> scenes = layOutChart(chart, look);
+        const std::vector<ChartScene> scenes = layOutChart(chart, style);
         m_ready = anythingToPublish(*known.results);
         m_preview->show(m_ready ? scenes.front() : ChartScene());
         m_panel->setReady(m_ready);
         m_sentences->show(*known.results);
-        m_settings->refresh(chart, problems + publishChecks(*known.results, scenes, look));
+        m_settings->refresh(chart, problems + publishChecks(*known.results, scenes, style));
         layOut(m_page.size());
         m_panel->refresh();
         if (m_lookDue && m_results.upToDate()) {

@@ -28,14 +28,14 @@ QStringList ownThemes(); ///< names, sorted
 PictureTheme themeNamed(const QString& name);
 
 /// How a picture is made of a chart.
-struct ChartLook {
+struct ChartStyle {
     PictureTheme theme = bundledTheme(session::ChartTheme::Dark);
     QSize pixels{1920, 1080};
     bool transparent = false;
     bool notesApart = false;
 };
 /// Of the session's settings. Throws core::Error where its own theme can't be read.
-ChartLook lookOf(const session::PublishSettings& publish);
+ChartStyle styleOf(const session::PublishSettings& publish);
 
 /// A picture's size in units: its shorter side has 1080, fewer where a phone would show a long picture smaller.
 QSizeF unitsOf(QSize pixels);

@@ -1,4 +1,4 @@
-#include "ui/chart/chart_look.h"
+#include "ui/chart/chart_style.h"
 #include "core/error.h"
 #include "core/session/durable_file.h"
 
@@ -169,15 +169,15 @@ PictureTheme themeNamed(const QString& name)
     return readTheme(file);
 }
 
-ChartLook lookOf(const session::PublishSettings& publish)
+ChartStyle styleOf(const session::PublishSettings& publish)
 {
-    ChartLook look;
-    look.theme =
+    ChartStyle style;
+    style.theme =
         publish.ownTheme.empty() ? bundledTheme(publish.theme) : themeNamed(QString::fromStdString(publish.ownTheme));
-    look.pixels = QSize(publish.width, publish.height);
-    look.transparent = publish.transparent;
-    look.notesApart = publish.notesApart;
-    return look;
+    style.pixels = QSize(publish.width, publish.height);
+    style.transparent = publish.transparent;
+    style.notesApart = publish.notesApart;
+    return style;
 }
 
 QSizeF unitsOf(QSize pixels)
