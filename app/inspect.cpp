@@ -105,10 +105,9 @@ Inspection inspectFootage(const QStringList& paths, std::optional<int> stream, b
     found.missing = pattern.gaps;
     for (const timing::StampPiece& piece : timing::stampPieces(stamps, footage.timeBase))
         found.missing.insert(found.missing.end(), piece.pattern.gaps.begin(), piece.pattern.gaps.end());
-    for (const media::MissingFrames& hole : footage.numberingHoles)
-        found.missing.push_back({hole.before, hole.count});
+    found.missing.insert(found.missing.end(), footage.numberingHoles.begin(), footage.numberingHoles.end());
     for (const media::Seam& seam : footage.seams)
-        if (seam.missing.value_or(0) > 0
+        if (seam.missing && seam.missing->value > 0
             && std::ranges::none_of(found.missing, [&](const timing::Gap& gap) { return gap.before == seam.before; }))
             found.missing.push_back({seam.before, *seam.missing});
     if (found.pictures && isPattern(*found.pictures) && !found.evidence.empty())
@@ -177,7 +176,7 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
     QJsonArray missing;
     for (const timing::Gap& gap : found.missing)
         missing.append(QJsonObject{{QStringLiteral("before"), qint64(gap.before.value)},
-                                   {QStringLiteral("count"), qint64(gap.count)}});
+                                   {QStringLiteral("count"), qint64(gap.count.value)}});
     QJsonArray doubtful;
     for (const media::Doubt& doubt : footage.doubts)
         doubtful.append(QJsonObject{{QStringLiteral("first"), qint64(doubt.first.value)},
@@ -202,10 +201,10 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
                                    {QStringLiteral("pixelFormat"), QString::fromStdString(change.pixelFormat)}});
     QJsonArray seams;
     for (const media::Seam& seam : footage.seams)
-        seams.append(
-            QJsonObject{{QStringLiteral("before"), qint64(seam.before.value)},
-                        {QStringLiteral("missing"), seam.missing ? QJsonValue(qint64(*seam.missing)) : QJsonValue()},
-                        {QStringLiteral("why"), QString::fromStdString(seam.why)}});
+        seams.append(QJsonObject{
+            {QStringLiteral("before"), qint64(seam.before.value)},
+            {QStringLiteral("missing"), seam.missing ? QJsonValue(qint64(seam.missing->value)) : QJsonValue()},
+            {QStringLiteral("why"), QString::fromStdString(seam.why)}});
 
     QJsonObject object{
         {QStringLiteral("path"), found.path},
@@ -326,14 +325,14 @@ void printMissing(const Inspection& found, bool all)
 {
     qint64 frames = 0;
     for (const timing::Gap& gap : found.missing)
-        frames += gap.count;
+        frames += gap.count.value;
     if (frames > 0)
         line("missing", QStringLiteral("%1 at %2")
                             .arg(counted(frames, "camera frame", "camera frames"),
                                  counted(std::ssize(found.missing), "place", "places")));
     if (all)
         for (const timing::Gap& gap : found.missing)
-            line("missing", QStringLiteral("%1 before camera frame %2").arg(gap.count).arg(gap.before.value));
+            line("missing", QStringLiteral("%1 before camera frame %2").arg(gap.count.value).arg(gap.before.value));
 }
 
 void printDoubts(const media::Footage& footage, bool all)

@@ -24,7 +24,7 @@ QJsonObject patternToJson(const timing::StampPattern& pattern)
     QJsonArray gaps;
     for (const timing::Gap& gap : pattern.gaps)
         gaps.append(QJsonObject{{QStringLiteral("before"), qint64(gap.before.value)},
-                                {QStringLiteral("count"), qint64(gap.count)}});
+                                {QStringLiteral("count"), qint64(gap.count.value)}});
     QJsonValue exact;
     if (pattern.exactStep)
         exact = QJsonArray{qint64(pattern.exactStep->numerator()), qint64(pattern.exactStep->denominator())};

@@ -30,7 +30,7 @@ BlindPacket blindPacket(const session::Document&, double share, std::int64_t see
 struct PictureToCheck {
     std::size_t reading = 0;    ///< index in IncomingReadings::readings
     session::CaptureId capture; ///< of the session
-    std::int64_t frame = 0;
+    timing::FrameNumber frame;
     std::string md5;
 };
 

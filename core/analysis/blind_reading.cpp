@@ -13,7 +13,7 @@ namespace {
 
 // Frames around a press: enough before it to see that the lamp is dark, and a draw wide enough that its place says
 // nothing.
-constexpr std::int64_t fewestBefore = 24, fewestDraw = 60, after = 24;
+constexpr timing::FrameCount fewestBefore{24}, fewestDraw{60}, after{24}, one{1};
 
 bool isRereadable(const session::Trial& trial)
 {
@@ -43,23 +43,24 @@ std::vector<session::TrialId> spread(const session::Document& document, std::mt1
 }
 
 struct Bounds {
-    std::int64_t first, last;
+    timing::FrameNumber first, last;
 };
 
 /// Between the marks of the trials before and after it in its capture.
 Bounds roomFor(const session::Document& document, const session::Trial& trial)
 {
-    const std::int64_t press = session::countingReading(trial)->press->frame;
-    Bounds room{0, find(document, trial.capture)->frames - 1};
+    const timing::FrameNumber press = session::countingReading(trial)->press->frame;
+    Bounds room{{}, lastFrame(*find(document, trial.capture))};
     for (const session::Trial* other : trialsOf(document, trial.capture)) {
         const session::Reading* reading = session::countingReading(*other);
         if (other->id == trial.id || !reading || !reading->press)
             continue;
-        const std::int64_t begins = reading->press->frame, ends = reading->response ? reading->response->frame : begins;
+        const timing::FrameNumber begins = reading->press->frame,
+                                  ends = reading->response ? reading->response->frame : begins;
         if (begins < press)
-            room.first = std::max(room.first, std::min(ends + 1, press));
+            room.first = std::max(room.first, std::min(ends + one, press));
         else if (begins > press)
-            room.last = std::min(room.last, begins - 1);
+            room.last = std::min(room.last, begins - one);
     }
     return room;
 }
@@ -94,21 +95,20 @@ session::Reread drawReread(const session::Document& document, double share, std:
     trials.resize(static_cast<std::size_t>(rereadCount(share, static_cast<int>(trials.size()))));
     shuffle(trials, random);
 
-    std::int64_t longest = 0;
+    timing::FrameCount longest;
     for (const session::TrialId id : trials) {
         const session::Reading& reading = *session::countingReading(*find(document, id));
         longest = std::max(longest, reading.response->frame - reading.press->frame);
     }
-    const std::int64_t draw = std::max(fewestDraw, longest), length = fewestBefore + draw + longest + after;
+    const timing::FrameCount draw = std::max(fewestDraw, longest), length = fewestBefore + draw + longest + after;
     session::Reread reread;
     reread.seed = seed;
     for (const session::TrialId id : trials) {
         const session::Trial& trial = *find(document, id);
         const Bounds room = roomFor(document, trial);
-        const std::int64_t press = session::countingReading(trial)->press->frame;
-        const std::int64_t first =
-            press - fewestBefore - static_cast<std::int64_t>(below(random, static_cast<std::size_t>(draw)));
-        const std::int64_t last = first + length - 1;
+        const timing::FrameNumber press = session::countingReading(trial)->press->frame;
+        const timing::FrameCount drawn{static_cast<std::int64_t>(below(random, static_cast<std::size_t>(draw.value)))};
+        const timing::FrameNumber first = press - fewestBefore - drawn, last = first + length - one;
         reread.places.push_back(
             {id, std::clamp(first, room.first, press), std::clamp(last, press, std::max(press, room.last))});
     }

@@ -14,23 +14,26 @@ std::vector<timing::UnknownStretch> unknownStretches(const session::Capture& cap
     std::vector<timing::UnknownStretch> unknown;
     for (const session::UnknownStretch& stretch : capture.unknown)
         if (!stamped || !stretch.stampsTell)
-            unknown.push_back({timing::FrameNumber{stretch.first}, timing::FrameNumber{stretch.last}, stretch.why});
+            unknown.push_back({stretch.first, stretch.last, stretch.why});
     for (const session::Piece& piece : capture.pieces)
-        if (piece.firstFrame > 0)
-            unknown.push_back({timing::FrameNumber{piece.firstFrame - 1}, timing::FrameNumber{piece.firstFrame},
-                               "another piece begins there"});
+        if (piece.firstFrame.value > 0)
+            unknown.push_back(
+                {piece.firstFrame - timing::FrameCount{1}, piece.firstFrame, "another piece begins there"});
     return unknown;
 }
 
 } // namespace
 
-std::optional<std::string> acrossPieces(const session::Capture& capture, std::int64_t press, std::int64_t response)
+std::optional<std::string> acrossPieces(const session::Capture& capture, timing::FrameNumber press,
+                                        timing::FrameNumber response)
 {
-    const std::optional<std::int64_t> boundary = session::boundaryBetween(capture, press - 1, response);
+    const std::optional<timing::FrameNumber> boundary =
+        session::boundaryBetween(capture, press - timing::FrameCount{1}, response);
     if (!boundary)
         return std::nullopt;
-    const std::string frame = std::to_string(*boundary);
-    const session::Piece &piece = *pieceAt(capture, *boundary), &before = *pieceAt(capture, *boundary - 1);
+    const std::string frame = std::to_string(boundary->value);
+    const session::Piece &piece = *pieceAt(capture, *boundary),
+                         &before = *pieceAt(capture, *boundary - timing::FrameCount{1});
     const std::string why = piece.slowedBy != before.slowedBy ? "the file's slow-motion tag asks for another speed"
                             : piece.fromStamps                ? "the stamps begin to step otherwise"
                                                               : "another speed begins";
@@ -41,19 +44,16 @@ std::optional<std::string> acrossPieces(const session::Capture& capture, std::in
            + "; if the camera ran evenly there, take that boundary out on the clock page.";
 }
 
-std::int64_t pressFrame(const session::Trial& trial)
+timing::FrameNumber pressFrame(const session::Trial& trial)
 {
     const session::Reading* reading = session::countingReading(trial);
-    return reading && reading->press ? reading->press->frame : 0;
+    return reading && reading->press ? reading->press->frame : timing::FrameNumber{};
 }
 
-CaptureClock captureClock(const session::Document& document, const session::Capture& capture, std::int64_t frame)
+CaptureClock captureClock(const session::Document& document, const session::Capture& capture, timing::FrameNumber frame)
 {
     CaptureClock result;
-    std::vector<timing::Gap> gaps;
-    for (const session::Missing& missing : capture.missing)
-        gaps.push_back({timing::FrameNumber{missing.before}, missing.count});
-    result.missing = timing::MissingFrames(gaps);
+    result.missing = timing::MissingFrames(capture.missing);
     result.clock = find(document, clockAt(capture, frame));
     result.settled = result.clock ? settledEvidence(*result.clock) : nullptr;
     if (!result.settled)
@@ -63,8 +63,9 @@ CaptureClock captureClock(const session::Document& document, const session::Capt
         result.problem = "Clock " + session::inQuotes(result.clock->name) + " is settled on " + plain(rate)
                          + " camera frames a second, which no camera has; declare another rate.";
     } else if (!result.clock->stamped) {
-        result.time = timing::CaptureTime::even(rate, {capture.frames}, gaps, unknownStretches(capture, false));
-    } else if (std::ssize(capture.stampSeconds) != capture.frames) {
+        result.time =
+            timing::CaptureTime::even(rate, capture.frames, capture.missing, unknownStretches(capture, false));
+    } else if (std::ssize(capture.stampSeconds) != capture.frames.value) {
         result.problem = "Clock " + session::inQuotes(result.clock->name)
                          + " reads time from stamps, but the session holds none for capture "
                          + session::inQuotes(capture.name)

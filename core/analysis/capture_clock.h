@@ -18,13 +18,14 @@ struct CaptureClock {
 /// Stamps that are all whole milliseconds, as some containers keep them, are taken to be rounded to one; of other
 /// stamps the rounding isn't known to the session and taken as nothing.
 /// Of the piece that holds `frame`; no time can be told from one piece to another.
-CaptureClock captureClock(const session::Document&, const session::Capture&, std::int64_t frame = 0);
+CaptureClock captureClock(const session::Document&, const session::Capture&, timing::FrameNumber frame = {});
 
 /// Why no clock tells the time from the frame before the press to the response: they lie in different pieces. Empty:
 /// they don't.
-std::optional<std::string> acrossPieces(const session::Capture&, std::int64_t press, std::int64_t response);
+std::optional<std::string> acrossPieces(const session::Capture&, timing::FrameNumber press,
+                                        timing::FrameNumber response);
 
 /// Where the counting reading's press lies; 0 where nothing is marked.
-std::int64_t pressFrame(const session::Trial&);
+timing::FrameNumber pressFrame(const session::Trial&);
 
 } // namespace analysis

@@ -16,8 +16,8 @@ std::string fault(const session::Document& document, const session::Trial& trial
 {
     const session::Capture& here = *find(document, trial.capture);
     if (there.frames != here.frames)
-        return "its footage has " + std::to_string(there.frames) + " frames there and " + std::to_string(here.frames)
-               + " here";
+        return "its footage has " + std::to_string(there.frames.value) + " frames there and "
+               + std::to_string(here.frames.value) + " here";
     if (here.sha256.empty())
         return "the checksum of " + oneLine(here.name) + " isn't taken yet here; open the session and let it finish";
     if (there.sha256.empty() || there.sha256 != here.sha256)
@@ -29,7 +29,7 @@ std::string fault(const session::Document& document, const session::Trial& trial
             for (const auto* known : {&own.press, &own.response})
                 if (*mark && *known && (*mark)->frame == (*known)->frame
                     && (*mark)->pictureHash != (*known)->pictureHash)
-                    return "frame " + std::to_string((*mark)->frame) + " shows another picture there than here";
+                    return "frame " + std::to_string((*mark)->frame.value) + " shows another picture there than here";
     return {};
 }
 

@@ -18,8 +18,8 @@ struct Differences {
     int blind = 0;
     void add(const session::Reading& first, const session::Reading& second)
     {
-        press.push_back(static_cast<double>(second.press->frame - first.press->frame));
-        response.push_back(static_cast<double>(second.response->frame - first.response->frame));
+        press.push_back(static_cast<double>((second.press->frame - first.press->frame).value));
+        response.push_back(static_cast<double>((second.response->frame - first.response->frame).value));
         count.push_back(response.back() - press.back());
         blind += first.blind || second.blind;
     }
@@ -43,7 +43,7 @@ std::optional<double> delayMs(const CaptureClock& clock, const session::Reading&
 {
     if (!clock.time)
         return std::nullopt;
-    const auto result = timing::trialDelay(*clock.time, {reading.press->frame}, {reading.response->frame});
+    const auto result = timing::trialDelay(*clock.time, reading.press->frame, reading.response->frame);
     const auto* delay = std::get_if<timing::TrialDelay>(&result);
     return delay && std::isfinite(delay->delay.count()) ? std::optional(delay->delay.count()) : std::nullopt;
 }
@@ -53,8 +53,9 @@ std::string whyOpen(const session::Trial& trial)
     std::vector<std::string> counts;
     for (const session::Reading& reading : trial.readings)
         if (session::isComplete(reading))
-            counts.push_back(reading.noReaction ? "no reaction"
-                                                : std::to_string(reading.response->frame - reading.press->frame));
+            counts.push_back(reading.noReaction
+                                 ? "no reaction"
+                                 : std::to_string((reading.response->frame - reading.press->frame).value));
     if (std::ranges::all_of(counts, [&](const std::string& each) { return each == counts.front(); }))
         return "the same count from different frames";
     return "counts " + listed(counts);

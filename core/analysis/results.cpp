@@ -22,7 +22,8 @@ std::map<session::CaptureId, std::vector<const session::Trial*>> trialsByCapture
         byCapture[trial->capture].push_back(trial.get());
     const auto press = [](const session::Trial* trial) {
         const session::Reading* reading = session::countingReading(*trial);
-        return reading && reading->press ? reading->press->frame : std::numeric_limits<std::int64_t>::max();
+        return reading && reading->press ? reading->press->frame
+                                         : timing::FrameNumber{std::numeric_limits<std::int64_t>::max()};
     };
     for (auto& [capture, trials] : byCapture)
         std::ranges::stable_sort(trials, {}, press);
@@ -64,7 +65,7 @@ void addOutcome(ConfigurationResult& result, Rejected& rejected, const session::
     case TrialState::ClockNotSettled:
         ++result.clockNotSettled;
         if (outcome.counted)
-            addFrameCount(result, outcome.clock, outcome.counted->value + outcome.missing->value);
+            addFrameCount(result, outcome.clock, (*outcome.counted + *outcome.missing).value);
         break;
     case TrialState::NoDelay: ++result.noDelay; break;
     case TrialState::Counts:

@@ -11,7 +11,7 @@ namespace {
 
 using Sentences = std::vector<std::string>;
 
-std::optional<std::int64_t> pressOf(const session::Trial& trial)
+std::optional<timing::FrameNumber> pressOf(const session::Trial& trial)
 {
     const session::Reading* reading = session::countingReading(trial);
     return reading && reading->press ? std::optional(reading->press->frame) : std::nullopt;
@@ -27,8 +27,8 @@ std::vector<const session::Trial*> othersOf(const session::Document& document, c
     return others;
 }
 
-void tellOfOrder(Sentences& slips, const session::Document& document, const session::Trial& trial, std::int64_t press,
-                 std::int64_t response)
+void tellOfOrder(Sentences& slips, const session::Document& document, const session::Trial& trial,
+                 timing::FrameNumber press, timing::FrameNumber response)
 {
     if (response <= press) {
         slips.push_back("The response is at or before the press; mark one of them anew.");
@@ -39,24 +39,23 @@ void tellOfOrder(Sentences& slips, const session::Document& document, const sess
         if (const auto frame = pressOf(*other); frame && *frame > press && (!next || *frame < *pressOf(*next)))
             next = other;
     if (next && response >= *pressOf(*next))
-        slips.push_back("The response is at or after the next press (frame " + std::to_string(*pressOf(*next))
+        slips.push_back("The response is at or after the next press (frame " + std::to_string(pressOf(*next)->value)
                         + "); mark the one that belongs to this press, or reject the trial.");
 }
 
-void tellOfStretches(Sentences& slips, const session::Capture& capture, std::int64_t press, std::int64_t response)
+void tellOfStretches(Sentences& slips, const session::Capture& capture, timing::FrameNumber press,
+                     timing::FrameNumber response)
 {
-    std::int64_t missing = 0;
-    for (const session::Missing& gap : capture.missing)
-        if (gap.before >= press && gap.before <= response)
-            missing += gap.count;
-    if (missing > 0)
-        slips.push_back(counted(missing, "frame is", "frames are")
+    const timing::MissingFrames missing(capture.missing);
+    const std::int64_t lost = (missing.upTo(response) - missing.upTo(press - timing::FrameCount{1})).value;
+    if (lost > 0)
+        slips.push_back(counted(lost, "frame is", "frames are")
                         + " missing at the marks or between them; reject the trial with \"frames lost\" where that "
                           "hides a mark.");
     for (const session::UnknownStretch& stretch : capture.unknown)
         if (stretch.first <= response && stretch.last >= press) {
-            slips.push_back("No time can be told from frame " + std::to_string(stretch.first) + " to "
-                            + std::to_string(stretch.last) + ", which the trial crosses; reject it.");
+            slips.push_back("No time can be told from frame " + std::to_string(stretch.first.value) + " to "
+                            + std::to_string(stretch.last.value) + ", which the trial crosses; reject it.");
             break;
         }
     using Verdict = timing::PictureRepeats::Verdict;
@@ -95,17 +94,20 @@ void tellOfApart(Sentences& slips, const TrialOutcome& own, const std::vector<Tr
 }
 
 void tellOfSamePress(Sentences& slips, const session::Document& document, const session::Trial& trial,
-                     std::int64_t press)
+                     timing::FrameNumber press)
 {
     constexpr std::int64_t bounce = 12; // frames within which it's the same press, marked by eye
     for (const session::Trial* other : othersOf(document, trial)) {
         const auto frame = pressOf(*other);
-        if (!frame || other->screen != trial.screen || std::abs(*frame - press) > bounce)
+        if (!frame || other->screen != trial.screen)
+            continue;
+        const std::int64_t apart = std::abs((*frame - press).value);
+        if (apart > bounce)
             continue;
         const std::string name = session::trialName(document, other->id);
-        slips.push_back(*frame == press
+        slips.push_back(apart == 0
                             ? "Trial " + name.substr(name.find(' ') + 1) + " has the same press; remove one of the two."
-                            : "The press of " + name + " is " + counted(std::abs(*frame - press), "frame", "frames")
+                            : "The press of " + name + " is " + counted(apart, "frame", "frames")
                                   + " away; remove one of the two if it is the same press.");
         return;
     }
@@ -159,8 +161,8 @@ std::vector<std::string> slipsOf(const session::Document& document, const sessio
         return slips;
     const TrialOutcome own = trialOutcome(document, trial);
     if (reading && reading->press) {
-        const std::int64_t press = reading->press->frame;
-        const std::int64_t response = reading->response ? reading->response->frame : press;
+        const timing::FrameNumber press = reading->press->frame;
+        const timing::FrameNumber response = reading->response ? reading->response->frame : press;
         if (reading->response)
             tellOfOrder(slips, document, trial, press, response);
         tellOfSamePress(slips, document, trial, press);

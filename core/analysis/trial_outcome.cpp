@@ -44,13 +44,13 @@ void fillMarks(TrialOutcome& outcome, const session::Reading& reading, const tim
 {
     outcome.doubtful = reading.doubtful;
     if (reading.press)
-        outcome.press = timing::FrameNumber{reading.press->frame};
+        outcome.press = reading.press->frame;
     if (reading.response)
-        outcome.response = timing::FrameNumber{reading.response->frame};
+        outcome.response = reading.response->frame;
     if (!outcome.press || !outcome.response || *outcome.response < *outcome.press)
         return;
     outcome.counted = *outcome.response - *outcome.press;
-    outcome.missing = timing::FrameCount{missing.upTo(*outcome.response) - missing.upTo(*outcome.press)};
+    outcome.missing = missing.upTo(*outcome.response) - missing.upTo(*outcome.press);
 }
 
 } // namespace
@@ -87,7 +87,7 @@ TrialOutcome outcomeInCapture(const session::Document& document, const session::
         outcome.reading = reading->id;
         fillMarks(outcome, *reading, clock.missing);
         if (outcome.counted)
-            across = acrossPieces(capture, outcome.press->value, outcome.response->value);
+            across = acrossPieces(capture, *outcome.press, *outcome.response);
         if (outcome.press && outcome.response && clock.time && !across) {
             outcome.corrections = correctionsOf(document, capture, trial, clock);
             const auto result =

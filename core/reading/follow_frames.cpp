@@ -18,13 +18,12 @@ session::PacketPlaces placesOf(const std::set<session::MarkedPicture>& marked, c
     media::FrameReader reader(confirmation.footage);
     for (const session::MarkedPicture& mark : marked) {
         const auto& [frame, hash] = mark;
-        const std::optional<timing::FrameNumber> now =
-            asScanned ? confirmation.now({frame}) : timing::FrameNumber{frame};
+        const std::optional<timing::FrameNumber> now = asScanned ? confirmation.now(frame) : frame;
         if (shows(reader, mark, stop))
-            places.emplace(mark, media::packetOf(*confirmation.footage, {frame}));
+            places.emplace(mark, media::packetOf(*confirmation.footage, frame));
         else if (!now)
             places.emplace(mark, std::nullopt);
-        else if (now->value != frame && shows(reader, {now->value, hash}, stop))
+        else if (*now != frame && shows(reader, {*now, hash}, stop))
             places.emplace(mark, media::packetOf(*confirmation.footage, *now));
     }
     return places;
@@ -43,7 +42,7 @@ void requireMarkedFilm(const session::DecodedFrames& found, const std::shared_pt
                 if (!frame)
                     continue;
                 media::FrameReader reader(footage);
-                if (!shows(reader, {frame->value, (*mark)->pictureHash}, stop))
+                if (!shows(reader, {*frame, (*mark)->pictureHash}, stop))
                     throw core::Error(
                         core::ErrorKind::AtOdds,
                         textOf(footage->path.filename()) + " isn't the footage that was added: its frame "
@@ -64,10 +63,9 @@ session::DecodedFrames decodedFrames(const media::Confirmation& confirmation, co
     found.capture = describeCapture(*confirmation.footage, capture.path, capture.sha256).capture;
     found.numbers = media::framesByPacket(*confirmation.footage);
     requireMarkedFilm(found, confirmation.footage, document, id, stop);
-    for (const auto& frame : confirmation.moved)
-        found.moved.push_back(frame ? std::optional(frame->value) : std::nullopt);
-    found.places =
-        placesOf(withoutPacket(document, id), confirmation, capture.frames == std::ssize(confirmation.moved), stop);
+    found.moved = confirmation.moved;
+    found.places = placesOf(withoutPacket(document, id), confirmation,
+                            capture.frames.value == std::ssize(confirmation.moved), stop);
     return found;
 }
 
@@ -85,7 +83,7 @@ std::set<session::MarkedPicture> withoutPacket(const session::Document& document
 std::optional<timing::FrameNumber> numberIn(const media::Footage& now, const MadeMark& made)
 {
     if (!made.mark.packet)
-        return timing::FrameNumber{made.mark.frame};
+        return made.mark.frame;
     const auto frame = media::frameFrom(now, *made.mark.packet);
     const bool other = frame && now.confirmed && now.frames[static_cast<std::size_t>(frame->value)].hash != made.hash;
     return other ? std::nullopt : frame;

@@ -47,7 +47,7 @@ MadeMark makeMark(const MarkRequest& request, session::EvidenceStore& evidence, 
     MadeMark made;
     made.hash = at.hash();
     session::Mark& mark = made.mark;
-    mark.frame = frame.value;
+    mark.frame = frame;
     mark.packet = media::packetOf(*request.footage, frame);
     mark.pictureHash = at.md5();
     mark.crops.lampBefore = keep(before, request.lamp);

@@ -30,12 +30,12 @@ QString firstOf(const std::map<std::string, std::string>& tags, std::span<const 
     return {};
 }
 
-std::string numbered(std::int64_t frame) { return std::to_string(frame); }
+std::string numbered(timing::FrameNumber frame) { return std::to_string(frame.value); }
 
 std::string place(const media::Doubt& doubt)
 {
-    return (doubt.first == doubt.last ? "Frame " + numbered(doubt.first.value)
-                                      : "Frames " + numbered(doubt.first.value) + " to " + numbered(doubt.last.value))
+    return (doubt.first == doubt.last ? "Frame " + numbered(doubt.first)
+                                      : "Frames " + numbered(doubt.first) + " to " + numbered(doubt.last))
            + ": " + doubt.why;
 }
 
@@ -50,7 +50,7 @@ std::vector<std::string> notesOn(const media::Footage& footage, const timing::St
         notes.push_back(
             "It is interlaced: each picture holds two instants in alternate rows, so that a frame isn't one moment.");
     for (const media::FormatChange& change : footage.formatChanges)
-        notes.push_back("From frame " + numbered(change.first.value) + " on its pictures are "
+        notes.push_back("From frame " + numbered(change.first) + " on its pictures are "
                         + std::to_string(change.size.width) + " x " + std::to_string(change.size.height) + ", "
                         + change.pixelFormat + "; regions drawn before don't fit there.");
     const auto count = [&](const std::vector<timing::FrameNumber>& frames, const std::string& before,
@@ -58,7 +58,7 @@ std::vector<std::string> notesOn(const media::Footage& footage, const timing::St
                            const std::string& severalAfter) {
         if (frames.empty())
             return;
-        const std::string first = numbered(frames.front().value);
+        const std::string first = numbered(frames.front());
         notes.push_back(frames.size() == 1 ? before + first + after
                                            : severalBefore + std::to_string(frames.size()) + " frames, frame " + first
                                                  + " first, " + severalAfter);
@@ -78,20 +78,20 @@ std::vector<std::string> notesOn(const media::Footage& footage, const timing::St
 std::vector<session::UnknownStretch> unknownStretches(const media::Footage& footage,
                                                       const timing::StampPattern& pattern)
 {
-    const std::int64_t last = footage.frameCount().value - 1;
+    constexpr timing::FrameCount one{1};
+    const timing::FrameNumber last{footage.frameCount().value - 1};
     std::vector<session::UnknownStretch> unknown;
-    const auto add = [&](std::int64_t from, std::int64_t to, bool stampsTell, const char* why) {
-        from = std::max<std::int64_t>(from, 0);
+    const auto add = [&](timing::FrameNumber from, timing::FrameNumber to, bool stampsTell, const char* why) {
+        from = std::max(from, timing::FrameNumber{});
         to = std::min(to, last);
         if (from < to && unknown.size() < session::limits::unknown)
             unknown.push_back({from, to, stampsTell, why});
     };
     if (!pattern.gapsKnown)
         for (const media::Doubt& doubt : footage.doubts)
-            add(doubt.first.value - 1, doubt.last.value + 1, false,
-                "the footage is damaged there, and frames may be missing");
+            add(doubt.first - one, doubt.last + one, false, "the footage is damaged there, and frames may be missing");
     for (const timing::FrameNumber frame : pattern.unclear)
-        add(frame.value - 1, frame.value, true, "the stamps leap there by no whole number of steps");
+        add(frame - one, frame, true, "the stamps leap there by no whole number of steps");
     std::ranges::stable_sort(unknown, {}, &session::UnknownStretch::first);
     return unknown;
 }
@@ -107,7 +107,7 @@ std::vector<session::FurtherPart> furtherParts(const media::Footage& footage, co
         const bool beside = file.parent_path() == footage.path.parent_path();
         const fs::path path =
             beside ? (fs::path(pathInSession).parent_path() / file.filename()).lexically_normal() : fs::absolute(file);
-        parts.push_back({textOf(path), part.first.value, footage.seams[i - 1].missing.has_value()});
+        parts.push_back({textOf(path), part.first, footage.seams[i - 1].missing.has_value()});
     }
     return parts;
 }
@@ -161,12 +161,14 @@ FileStamps fileStamps(const media::Footage& file)
     return stamps;
 }
 
-/// Pieces of one file, as the whole numbers its frames; what a piece steps by goes on where the one before steps alike.
-void addPieces(session::NewCapture& added, const media::Footage& file, const FileStamps& stamps, std::int64_t first)
+/// Pieces of one file, which `before` frames of others come before; what a piece steps by goes on where the one before
+/// steps alike.
+void addPieces(session::NewCapture& added, const media::Footage& file, const FileStamps& stamps,
+               timing::FrameCount before)
 {
-    const auto add = [&](std::int64_t frame, const timing::StampPattern& pattern, int divisor) {
+    const auto add = [&](timing::FrameNumber first, const timing::StampPattern& pattern, int divisor) {
         std::vector<session::Piece>& pieces = added.capture.pieces;
-        const session::Piece piece{first + frame, {}, true, pattern.step.value_or(0), divisor};
+        const session::Piece piece{first + before, {}, true, pattern.step.value_or(0), divisor};
         if (!pieces.empty()
             && (session::sameKind(pieces.back(), piece) || (piece.stepSeconds == 0 && pieces.back().stepSeconds == 0)))
             return;
@@ -178,9 +180,9 @@ void addPieces(session::NewCapture& added, const media::Footage& file, const Fil
         added.pieceEvidence.push_back(std::move(evidence));
     };
     if (stamps.pieces.empty())
-        add(0, stamps.pattern, 1);
+        add({}, stamps.pattern, 1);
     for (const timing::StampPiece& piece : stamps.pieces)
-        add(piece.first.value, piece.pattern, piece.divisor);
+        add(piece.first, piece.pattern, piece.divisor);
 }
 
 /// Where all keep one speed there are no pieces.
@@ -194,19 +196,19 @@ void dropSinglePiece(session::NewCapture& added)
     added.pieceEvidence.clear();
 }
 
-/// What one file tells, its frames numbered from `first` on.
+/// What one file tells, which `before` frames of others come before.
 void addFile(session::Capture& capture, const media::Footage& file, const timing::StampPattern& pattern,
-             std::int64_t first)
+             timing::FrameCount before)
 {
     for (const timing::Gap& gap : media::missingFramesOf(file, pattern))
-        capture.missing.push_back({first + gap.before.value, gap.count});
+        capture.missing.push_back({gap.before + before, gap.count});
     for (session::UnknownStretch stretch : unknownStretches(file, pattern)) {
-        stretch.first += first;
-        stretch.last += first;
+        stretch.first = stretch.first + before;
+        stretch.last = stretch.last + before;
         capture.unknown.push_back(std::move(stretch));
     }
     for (const std::string& sentence : notesOn(file, pattern))
-        capture.notes.push_back(first == 0 ? sentence : textOf(file.path.filename()) + ": " + sentence);
+        capture.notes.push_back(before.value == 0 ? sentence : textOf(file.path.filename()) + ": " + sentence);
 }
 
 /// What a damaged file has to say may be without end.
@@ -227,9 +229,9 @@ void boundNotes(std::vector<std::string>& notes)
 void addSeam(session::Capture& capture, const media::Seam& seam)
 {
     if (!seam.missing)
-        capture.unknown.push_back({seam.before.value - 1, seam.before.value, false, seam.why});
-    else if (*seam.missing > 0)
-        capture.missing.push_back({seam.before.value, *seam.missing});
+        capture.unknown.push_back({seam.before - timing::FrameCount{1}, seam.before, false, seam.why});
+    else if (seam.missing->value > 0)
+        capture.missing.push_back({seam.before, *seam.missing});
 }
 
 } // namespace
@@ -247,13 +249,13 @@ session::NewCapture describeCapture(const media::Footage& footage, const std::st
         if (stream.index == footage.streamIndex && !stream.isDefault)
             capture.stream = stream.index;
     capture.sha256 = sha256;
-    capture.frames = footage.frameCount().value;
+    capture.frames = footage.frameCount();
     capture.width = footage.size.width;
     capture.height = footage.size.height;
     const FileStamps stamps = fileStamps(footage.parts.empty() ? footage : *footage.parts.front().footage);
     if (footage.parts.empty()) {
-        addFile(capture, footage, stamps.pattern, 0);
-        addPieces(added, footage, stamps, 0);
+        addFile(capture, footage, stamps.pattern, {});
+        addPieces(added, footage, stamps, {});
         // Stamps that may be capture times are kept, so that a stamped clock works without the footage. Those of
         // several files begin anew with each, and are no times of the whole.
         if ((stamps.realTimes || stamps.pattern.irregular) && stamps.pattern.stamped > 0) {
@@ -268,8 +270,9 @@ session::NewCapture describeCapture(const media::Footage& footage, const std::st
         if (i > 0)
             addSeam(capture, footage.seams[i - 1]);
         const FileStamps own = i == 0 ? stamps : fileStamps(*part.footage);
-        addFile(capture, *part.footage, own.pattern, part.first.value);
-        addPieces(added, *part.footage, own, part.first.value);
+        const timing::FrameCount before = part.first - timing::FrameNumber{};
+        addFile(capture, *part.footage, own.pattern, before);
+        addPieces(added, *part.footage, own, before);
     }
     dropSinglePiece(added);
     boundNotes(capture.notes);
@@ -277,7 +280,7 @@ session::NewCapture describeCapture(const media::Footage& footage, const std::st
         capture.notes.push_back(
             "Its slow-motion tag asks players to slow parts of it down: each part has a clock of its "
             "own until you say on the clock page that the camera ran evenly.");
-    std::ranges::stable_sort(capture.missing, {}, &session::Missing::before);
+    std::ranges::stable_sort(capture.missing, {}, &timing::Gap::before);
     std::ranges::stable_sort(capture.unknown, {}, &session::UnknownStretch::first);
     added.evidence = media::rateEvidence(footage, stamps.pattern);
     for (const timing::TagReading& tag : media::tagReadings(footage))

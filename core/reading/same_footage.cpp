@@ -8,9 +8,10 @@ namespace reading {
 
 namespace {
 
-std::string sized(std::int64_t frames, const media::Size& size)
+std::string sized(timing::FrameCount frames, const media::Size& size)
 {
-    return std::to_string(frames) + " frames of " + std::to_string(size.width) + " x " + std::to_string(size.height);
+    return std::to_string(frames.value) + " frames of " + std::to_string(size.width) + " x "
+           + std::to_string(size.height);
 }
 
 } // namespace
@@ -46,15 +47,15 @@ FootageComparison compareFootage(const session::Document& document, const sessio
     };
     const auto footage = media::openParts(files, stop, {}, {capture.stream, {}});
     const media::Size size{capture.width, capture.height};
-    if (footage->frameCount().value != capture.frames || footage->size != size)
-        return isnt("it has " + sized(footage->frameCount().value, footage->size) + " instead of "
+    if (footage->frameCount() != capture.frames || footage->size != size)
+        return isnt("it has " + sized(footage->frameCount(), footage->size) + " instead of "
                     + sized(capture.frames, size));
     const auto marked = session::markedPictures(document, capture.id);
     media::FrameReader reader(footage);
     for (const session::MarkedPicture& mark : marked) {
         if (!shows(reader, mark, stop))
-            return isnt("its frame " + std::to_string(mark.first) + " isn't the picture that was marked");
-        found.places.emplace(mark, media::packetOf(*footage, {mark.first}));
+            return isnt("its frame " + std::to_string(mark.first.value) + " isn't the picture that was marked");
+        found.places.emplace(mark, media::packetOf(*footage, mark.first));
     }
     found.same = true;
     found.sentence = capture.name + " is linked to " + name + ": other bytes, "
@@ -66,7 +67,7 @@ FootageComparison compareFootage(const session::Document& document, const sessio
 bool shows(media::FrameReader& reader, const session::MarkedPicture& marked, std::stop_token stop)
 {
     const auto& [frame, hash] = marked;
-    return frame < reader.footage().frameCount().value && reader.read({frame}, std::move(stop)).md5() == hash;
+    return frame.value < reader.footage().frameCount().value && reader.read({frame}, std::move(stop)).md5() == hash;
 }
 
 std::optional<std::set<session::MarkedPicture>> notShown(const std::set<session::MarkedPicture>& marked,

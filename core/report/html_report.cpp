@@ -59,14 +59,14 @@ public:
 
 private:
     void heading(const std::string& words) { m_html += "<h2>" + text(words) + "</h2>\n"; }
-    void paragraph(const std::string& words, const char* look = "")
+    void paragraph(const std::string& words, const char* attributes = "")
     {
         if (!words.empty())
-            m_html += QByteArray("<p") + look + ">" + text(words) + "</p>\n";
+            m_html += QByteArray("<p") + attributes + ">" + text(words) + "</p>\n";
     }
-    void cell(const QByteArray& html, const char* look = "")
+    void cell(const QByteArray& html, const char* attributes = "")
     {
-        m_html += QByteArray("<td") + look + ">" + html + "</td>";
+        m_html += QByteArray("<td") + attributes + ">" + html + "</td>";
     }
     void head(std::initializer_list<const char*> columns)
     {

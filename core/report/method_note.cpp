@@ -187,9 +187,9 @@ void writeReading(Note& note, const session::Document& document, const analysis:
         note.line("Read by " + analysis::listed(names) + ".");
     for (const std::string& sentence : agreementSentences(document, results))
         note.line(sentence);
-    const std::vector<session::Look>& looks = document.settings.looks;
+    const std::vector<session::EarlyLook>& looks = document.settings.earlyLooks;
     std::map<std::string, int> kinds;
-    for (const session::Look& look : looks)
+    for (const session::EarlyLook& look : looks)
         ++kinds[analysis::oneLine(look.what)];
     std::vector<std::string> kindList;
     for (const auto& [what, times] : kinds)
@@ -285,11 +285,9 @@ void writeFootage(Note& note, const session::Document& document)
 {
     note.heading("Footage");
     for (const session::Capture* capture : inOrder(document.captures)) {
-        std::int64_t missing = 0;
-        for (const session::Missing& gap : capture->missing)
-            missing += gap.count;
+        const std::int64_t missing = timing::MissingFrames(capture->missing).upTo(lastFrame(*capture)).value;
         note.line(analysis::oneLine(capture->name) + ": "
-                  + analysis::counted(capture->frames, "camera frame", "camera frames")
+                  + analysis::counted(capture->frames.value, "camera frame", "camera frames")
                   + (missing > 0 ? ", " + std::to_string(missing) + " missing" : "") + ", SHA-256 "
                   + (capture->sha256.empty() ? "not taken yet" : capture->sha256));
     }

@@ -24,8 +24,8 @@ std::vector<std::string> pieceWords(const session::Document& document, const ses
     std::vector<std::string> words;
     for (const session::Piece& piece : capture.pieces) {
         const session::Clock* clock = find(document, piece.clock);
-        words.push_back("frames " + std::to_string(piece.firstFrame) + " to "
-                        + std::to_string(endOf(capture, piece) - 1)
+        words.push_back("frames " + std::to_string(piece.firstFrame.value) + " to "
+                        + std::to_string(lastFrame(capture, piece).value)
                         + (clock ? " on " + session::inQuotes(analysis::oneLine(clock->name))
                                  : std::string(" without a capture rate"))
                         + stamps(piece));

@@ -45,8 +45,9 @@ void checkFootage(Findings& findings, const session::Capture& capture, const Foo
                                   + facts->sha256.substr(0, 12) + "…, not " + capture.sha256.substr(0, 12)
                                   + "…; find the original and relink the capture.");
     if (facts->frames && *facts->frames != capture.frames)
-        add(Severity::AtOdds, "Its footage has " + analysis::counted(*facts->frames, "camera frame", "camera frames")
-                                  + ", but had " + std::to_string(capture.frames)
+        add(Severity::AtOdds, "Its footage has "
+                                  + analysis::counted(facts->frames->value, "camera frame", "camera frames")
+                                  + ", but had " + std::to_string(capture.frames.value)
                                   + " when it was added; find the original and relink the capture.");
 }
 

@@ -11,9 +11,9 @@ namespace report {
 struct FootageFacts {
     session::CaptureId capture;
     bool found = false;
-    std::string sha256;                 ///< lower-case hex; empty where it wasn't taken
-    std::optional<std::int64_t> frames; ///< empty where they weren't counted
-    std::string problem;                ///< why it couldn't be read; else empty
+    std::string sha256;                       ///< lower-case hex; empty where it wasn't taken
+    std::optional<timing::FrameCount> frames; ///< empty where they weren't counted
+    std::string problem;                      ///< why it couldn't be read; else empty
 };
 
 enum class Severity {

@@ -29,16 +29,18 @@ bool operator==(const Capture& a, const Capture& b)
     return allButStamps(a) == allButStamps(b) && sameStamps(a.stampSeconds, b.stampSeconds);
 }
 
-const Piece* pieceAt(const Capture& capture, std::int64_t frame)
+const Piece* pieceAt(const Capture& capture, timing::FrameNumber frame)
 {
     const auto after = std::ranges::upper_bound(capture.pieces, frame, {}, &Piece::firstFrame);
     return after == capture.pieces.begin() ? nullptr : &*std::prev(after);
 }
 
-std::int64_t endOf(const Capture& capture, const Piece& piece)
+timing::FrameNumber lastFrame(const Capture& capture) { return {capture.frames.value - 1}; }
+
+timing::FrameNumber lastFrame(const Capture& capture, const Piece& piece)
 {
     const auto next = std::ranges::upper_bound(capture.pieces, piece.firstFrame, {}, &Piece::firstFrame);
-    return next == capture.pieces.end() ? capture.frames : next->firstFrame;
+    return next == capture.pieces.end() ? lastFrame(capture) : next->firstFrame - timing::FrameCount{1};
 }
 
 bool sameKind(const Piece& a, const Piece& b)
@@ -46,7 +48,7 @@ bool sameKind(const Piece& a, const Piece& b)
     return a.slowedBy == b.slowedBy && timing::sameStep(a.stepSeconds, b.stepSeconds);
 }
 
-ClockId clockAt(const Capture& capture, std::int64_t frame)
+ClockId clockAt(const Capture& capture, timing::FrameNumber frame)
 {
     const Piece* piece = pieceAt(capture, frame);
     return piece ? piece->clock : capture.clock;
@@ -73,7 +75,8 @@ std::vector<ClockId> clocksOf(const Capture& capture)
     return clocks;
 }
 
-std::optional<std::int64_t> boundaryBetween(const Capture& capture, std::int64_t from, std::int64_t to)
+std::optional<timing::FrameNumber> boundaryBetween(const Capture& capture, timing::FrameNumber from,
+                                                   timing::FrameNumber to)
 {
     const auto next = std::ranges::upper_bound(capture.pieces, from, {}, &Piece::firstFrame);
     return next == capture.pieces.end() || next->firstFrame > to ? std::nullopt : std::optional(next->firstFrame);

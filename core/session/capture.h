@@ -1,5 +1,6 @@
 #pragma once
 #include "core/session/ids.h"
+#include "core/timing/missing_frames.h"
 #include "core/timing/picture_repeats.h"
 #include <optional>
 #include <string>
@@ -18,28 +19,21 @@ struct Region {
     bool operator==(const Region&) const = default;
 };
 
-/// `count` frames known to be missing right before frame `before`.
-struct Missing {
-    std::int64_t before = 0;
-    std::int64_t count = 0;
-    bool operator==(const Missing&) const = default;
-};
-
 /// From frame `first` to frame `last` no time can be told at any step; a trial that crosses one has no delay.
 struct UnknownStretch {
-    std::int64_t first = 0;
-    std::int64_t last = 0;   ///< > first
-    bool stampsTell = false; ///< a stamped clock knows the time all the same
-    std::string why;         ///< completes "no time can be told from frame 312 to 313: ..."
+    timing::FrameNumber first;
+    timing::FrameNumber last; ///< > first
+    bool stampsTell = false;  ///< a stamped clock knows the time all the same
+    std::string why;          ///< completes "no time can be told from frame 312 to 313: ..."
     bool operator==(const UnknownStretch&) const = default;
 };
 
 /// A further file of a recording that the camera split; the first one is the capture's own path.
 struct FurtherPart {
-    std::string path;            ///< as Capture::path
-    std::int64_t firstFrame = 0; ///< the capture's number of its first frame, >= 1
-    bool gapKnown =
-        false; ///< else nobody knows how many frames lie between, and `unknown` holds {firstFrame - 1, firstFrame}
+    std::string path;               ///< as Capture::path
+    timing::FrameNumber firstFrame; ///< the capture's number of its first frame, >= 1
+    bool gapKnown = false; ///< else nobody knows how many frames lie between, and `unknown` goes from the frame
+                           ///< before to firstFrame
     bool operator==(const FurtherPart&) const = default;
 };
 
@@ -56,7 +50,7 @@ struct PictureFinding {
 /// Frames from `firstFrame` up to the next piece were captured or stored at a speed of their own, so that they have a
 /// clock of their own.
 struct Piece {
-    std::int64_t firstFrame = 0;
+    timing::FrameNumber firstFrame;
     ClockId clock;          ///< 0: no capture rate holds there, as where one speed passes into another
     bool fromStamps = true; ///< the file says so, by its stamps or its slow-motion segments; false: the analyst does
     double stepSeconds = 0; ///< what the stamps step by, > 0; 0: by nothing even, or nobody knows
@@ -81,10 +75,10 @@ struct Capture {
     std::vector<FurtherPart> furtherParts; ///< ascending by `firstFrame`; none of a picture folder
     std::optional<int>
         stream; ///< which of the file's moving pictures, by the container's number; empty: the one it opens with
-    std::string sha256;           ///< lower-case hex, of all parts together; empty until the background hash is done
-    std::int64_t frames = 0;      ///< presented frames when it was indexed, >= 1
-    int width = 0, height = 0;    ///< native, unturned
-    std::vector<Missing> missing; ///< ascending, counted into capture time
+    std::string sha256;          ///< lower-case hex, of all parts together; empty until the background hash is done
+    timing::FrameCount frames{}; ///< presented when it was indexed, >= 1
+    int width = 0, height = 0;   ///< native, unturned
+    std::vector<timing::Gap> missing;       ///< ascending, counted into capture time
     std::vector<UnknownStretch> unknown;    ///< ascending by `first`
     std::vector<RateTag> rateTags;          ///< in the order of timing::readTags()
     std::vector<std::string> notes;         ///< what indexing found doubtful, one sentence each
@@ -101,21 +95,21 @@ struct Capture {
 bool operator==(const Capture&, const Capture&); ///< a frame without a stamp equals another without one
 
 /// The piece that holds `frame`; null without pieces.
-const Piece* pieceAt(const Capture&, std::int64_t frame);
-/// The frame after the last one of a piece of this capture.
-std::int64_t endOf(const Capture&, const Piece&);
+const Piece* pieceAt(const Capture&, timing::FrameNumber frame);
+timing::FrameNumber lastFrame(const Capture&);
+timing::FrameNumber lastFrame(const Capture&, const Piece&); ///< of a piece of this capture
 /// Whether two pieces were stored at one speed and are to be played alike, so that what is known of one rate holds for
 /// the other.
 bool sameKind(const Piece&, const Piece&);
 /// What the time of `frame` is read with; 0 is none.
-ClockId clockAt(const Capture&, std::int64_t frame);
+ClockId clockAt(const Capture&, timing::FrameNumber frame);
 /// Whether all or a piece of it is read with this clock.
 bool runsOn(const Capture&, ClockId);
 /// What all or a piece of it is read with, each once, in order of frames; without 0.
 std::vector<ClockId> clocksOf(const Capture&);
 /// The first frame of a piece after `from` and not after `to`: no clock tells the time between the two. Empty: one
 /// does.
-std::optional<std::int64_t> boundaryBetween(const Capture&, std::int64_t from, std::int64_t to);
+std::optional<timing::FrameNumber> boundaryBetween(const Capture&, timing::FrameNumber from, timing::FrameNumber to);
 
 /// Null when the capture has none such.
 const Region* findRegion(const Capture&, RegionId);

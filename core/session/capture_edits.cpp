@@ -141,16 +141,17 @@ void takeFrames(Capture& capture, const Capture& found)
 }
 
 /// Pieces stay on their pictures, as marks do; one that no picture is left of goes.
-void movePieces(Capture& capture, const std::vector<std::optional<std::int64_t>>& frames)
+void movePieces(Capture& capture, const std::vector<std::optional<timing::FrameNumber>>& frames)
 {
+    const timing::FrameNumber end = timing::FrameNumber{} + capture.frames;
     for (Piece& piece : capture.pieces) {
-        auto at = static_cast<std::size_t>(piece.firstFrame);
+        auto at = static_cast<std::size_t>(piece.firstFrame.value);
         while (at < frames.size() && !frames[at])
             ++at;
-        if (!frames.empty() && piece.firstFrame > 0)
-            piece.firstFrame = at < frames.size() ? *frames[at] : capture.frames;
+        if (!frames.empty() && piece.firstFrame.value > 0)
+            piece.firstFrame = at < frames.size() ? *frames[at] : end;
     }
-    const auto gone = [&](const Piece& piece) { return piece.firstFrame >= capture.frames; };
+    const auto gone = [&](const Piece& piece) { return piece.firstFrame >= end; };
     std::erase_if(capture.pieces, gone);
     const auto last =
         std::unique(capture.pieces.rbegin(), capture.pieces.rend(),
@@ -160,16 +161,16 @@ void movePieces(Capture& capture, const std::vector<std::optional<std::int64_t>>
 }
 
 /// The frames of `gone` come after those of `capture`, in pieces where either has some.
-void joinPieces(Capture& capture, const Capture& gone, std::int64_t frames)
+void joinPieces(Capture& capture, const Capture& gone, const Capture& joined)
 {
     if (capture.pieces.empty() && gone.pieces.empty())
         return;
     if (capture.pieces.empty())
         capture.pieces = {{0, capture.clock, false, 0}};
-    const std::int64_t shift = capture.frames;
+    const timing::FrameCount shift = capture.frames;
     for (Piece piece : gone.pieces.empty() ? std::vector<Piece>{{0, gone.clock, false, 0}} : gone.pieces) {
-        piece.firstFrame += shift;
-        if (piece.firstFrame < frames)
+        piece.firstFrame = piece.firstFrame + shift;
+        if (piece.firstFrame <= lastFrame(joined))
             capture.pieces.push_back(piece);
     }
     keepPieceRules(capture);
@@ -195,10 +196,10 @@ Edit followFrames(const Document& document, CaptureId id, const DecodedFrames& f
 {
     Capture capture = need(document, id);
     EditBuilder builder(document, "follow the decoded frames of " + named(capture), EditKind::FramesFollowed);
-    const bool asScanned = capture.frames == std::ssize(found.moved) && capture.frames != found.capture.frames;
+    const bool asScanned = capture.frames.value == std::ssize(found.moved) && capture.frames != found.capture.frames;
     if (!saysTheSame(capture, found.capture))
         takeFrames(capture, found.capture);
-    movePieces(capture, asScanned ? found.moved : std::vector<std::optional<std::int64_t>>());
+    movePieces(capture, asScanned ? found.moved : std::vector<std::optional<timing::FrameNumber>>());
     builder.put(capture);
     const auto follow = [&](Mark& mark, Reading& reading) {
         const auto place = found.places.find({mark.frame, mark.pictureHash});
@@ -207,9 +208,9 @@ Edit followFrames(const Document& document, CaptureId id, const DecodedFrames& f
             mark.packet = place->second;
         const auto frame = mark.packet ? timing::frameFrom(found.numbers, *mark.packet) : std::nullopt;
         if (frame)
-            mark.frame = frame->value;
-        const bool gone = (!frame && (mark.packet || placed)) || mark.frame >= capture.frames;
-        mark.frame = std::min(mark.frame, capture.frames - 1);
+            mark.frame = *frame;
+        const bool gone = (!frame && (mark.packet || placed)) || mark.frame > lastFrame(capture);
+        mark.frame = std::min(mark.frame, lastFrame(capture));
         if (gone && !reading.doubtful) {
             reading.doubtful = true;
             reading.accepted = false;
@@ -266,7 +267,7 @@ Edit joinCaptures(const Document& document, CaptureId first, CaptureId second, c
         refuse(named(gone) + " can't be joined while " + counted(trials, "trial")
                + " are read in it; remove those first");
     EditBuilder builder(document, "join " + named(capture) + " and " + named(gone));
-    joinPieces(capture, gone, joined.frames);
+    joinPieces(capture, gone, joined);
     takeFootage(capture, joined);
     builder.put(capture);
     builder.remove(second);

@@ -31,10 +31,11 @@ template <class T> std::vector<const T*> byPosition(const Table<T>& table)
 }
 
 /// First mark of the counting reading; trials without a press come last.
-std::int64_t pressFrame(const Trial& trial)
+timing::FrameNumber pressFrame(const Trial& trial)
 {
     const Reading* reading = countingReading(trial);
-    return reading && reading->press ? reading->press->frame : std::numeric_limits<std::int64_t>::max();
+    return reading && reading->press ? reading->press->frame
+                                     : timing::FrameNumber{std::numeric_limits<std::int64_t>::max()};
 }
 
 } // namespace

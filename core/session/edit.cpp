@@ -1,6 +1,6 @@
 #include "core/session/edit.h"
 #include "core/error.h"
-#include "core/session/checks.h"
+#include "core/session/consistency.h"
 #include "core/session/entity_kinds.h"
 #include "core/session/place.h"
 #include "core/session/text.h"
@@ -56,10 +56,10 @@ std::optional<Entity> current(const Document& document, const Entity& like)
         like);
 }
 
-Settings withoutLooks(const Settings& settings)
+Settings withoutEarlyLooks(const Settings& settings)
 {
     Settings others = settings;
-    others.looks.clear();
+    others.earlyLooks.clear();
     return others;
 }
 
@@ -78,13 +78,13 @@ Capture withChecksum(Capture capture, const Capture& now)
     return capture;
 }
 
-/// Looks and checksums may have come between a change and its undoing; they are no part of it.
+/// Early looks and checksums may have come between a change and its undoing; they are no part of it.
 bool isCurrent(const Document& document, const Entity& before)
 {
     return std::visit(
         [&]<class T>(const T& value) {
             if constexpr (std::is_same_v<T, Settings>) {
-                return withoutLooks(document.settings) == withoutLooks(value);
+                return withoutEarlyLooks(document.settings) == withoutEarlyLooks(value);
             } else {
                 const T* found = find(document, value.id);
                 if constexpr (std::is_same_v<T, Capture>)
@@ -100,8 +100,8 @@ bool isCurrent(const Document& document, const Entity& before)
 Entity withLearned(const Document& document, Entity entity)
 {
     if (auto* settings = std::get_if<Settings>(&entity)) {
-        if (document.settings.looks.size() > settings->looks.size())
-            settings->looks = document.settings.looks;
+        if (document.settings.earlyLooks.size() > settings->earlyLooks.size())
+            settings->earlyLooks = document.settings.earlyLooks;
     } else if (auto* capture = std::get_if<Capture>(&entity)) {
         if (const Capture* now = find(document, capture->id))
             *capture = withChecksum(std::move(*capture), *now);
@@ -178,7 +178,7 @@ void applyInPlace(Document& document, const Edit& edit)
             ++done;
         }
         document.nextId = std::max(nextId, edit.nextId);
-        checkAfter(document, edit);
+        requireConsistentAfter(document, edit);
     } catch (const Problem& problem) {
         takeBack();
         refuseEdit(problem.sentence);
@@ -207,7 +207,7 @@ Edit reversed(const Edit& edit)
 std::string contradiction(const Document& document)
 {
     try {
-        checkAll(document);
+        requireConsistent(document);
         return {};
     } catch (const Problem& problem) {
         return problem.pointer + ": " + problem.sentence;
@@ -273,7 +273,7 @@ Edit EditBuilder::finish() &&
 {
     std::erase_if(m_edit.changes, [](const Change& change) { return change.before == change.after; });
     try {
-        checkAfter(m_document, m_edit);
+        requireConsistentAfter(m_document, m_edit);
     } catch (const Problem& problem) {
         refuseEdit(problem.sentence);
     }

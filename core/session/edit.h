@@ -23,10 +23,10 @@ enum class EditKind {
     Analysts,        ///< what the analyst did
     PicturesFound,   ///< the program saw repeated pictures and told so at once: undone like what the analyst did
     FramesFollowed,  ///< numbers as decoded: undone and done again along with what the analyst did before it
-    Look,            ///< a look at delays or a publishing on record: stays, whatever is undone
+    OnRecord,        ///< an early look or a publishing: stays, whatever is undone
     ChecksumLearned, ///< of a capture that was added before its bytes were read: stays as well
 };
-constexpr bool isPassedOver(EditKind kind) { return kind == EditKind::Look || kind == EditKind::ChecksumLearned; }
+constexpr bool isPassedOver(EditKind kind) { return kind == EditKind::OnRecord || kind == EditKind::ChecksumLearned; }
 constexpr bool goesAlong(EditKind kind) { return kind == EditKind::FramesFollowed; }
 
 /// One change of the session, as whole things before and after, so that undoing is applying it backwards.
@@ -44,7 +44,8 @@ struct Edit {
 Document apply(const Document&, const Edit&);
 /// The same on a document of one's own, which stays as it was when this throws.
 void applyInPlace(Document&, const Edit&);
-/// The way back; label, time and kind stay. Looks on record and checksums learned stay as well, whatever is undone.
+/// The way back; label, time and kind stay. What is on record (OnRecord) and checksums learned stay as well, whatever
+/// is undone.
 Edit reversed(const Edit&);
 
 /// Collects changes against a document and gives out numbers; `finish` makes the edit.

@@ -37,7 +37,7 @@ Edit removeCapture(const Document&, CaptureId);
 Edit setCapture(const Document&, const Capture&, std::string label);
 /// The checksum of a capture that was added without; undo passes over it. Without changes where the capture has one.
 Edit learnChecksum(const Document&, CaptureId, std::string sha256);
-using MarkedPicture = std::pair<std::int64_t, std::string>; ///< frame and MD5
+using MarkedPicture = std::pair<timing::FrameNumber, std::string>; ///< with its MD5
 /// Every mark in the capture.
 std::set<MarkedPicture> markedPictures(const Document&, CaptureId);
 using PacketPlaces = std::map<MarkedPicture, std::optional<timing::PacketPlace>>; ///< empty: from nowhere
@@ -48,7 +48,7 @@ struct DecodedFrames {
     timing::FramesByPacket numbers; ///< every frame's
     /// Where each frame of the scan is now, empty where decoding doesn't give it; no elements where all stay where they
     /// were. For pieces: a boundary is known by its number alone.
-    std::vector<std::optional<std::int64_t>> moved;
+    std::vector<std::optional<timing::FrameNumber>> moved;
     PacketPlaces places; ///< of marks that came without, from sessions of earlier times
 };
 /// Takes the frames as decoded and gives each mark the number that its packet has there. Pieces move along where the
@@ -78,16 +78,16 @@ Edit assignClock(const Document&, CaptureId, ClockId); ///< throughout; 0 is non
 
 /// A piece of a capture begins at `frame` and gets a clock of its own of which nothing is known yet. Refused where one
 /// begins already.
-Edit addPiece(const Document&, CaptureId, std::int64_t frame);
+Edit addPiece(const Document&, CaptureId, timing::FrameNumber frame);
 /// The piece that begins at `frame` goes on the clock of the one before it (where that has none: the other way round).
-Edit removePiece(const Document&, CaptureId, std::int64_t frame);
+Edit removePiece(const Document&, CaptureId, timing::FrameNumber frame);
 /// The camera ran evenly: the capture's clock holds throughout.
 Edit removePieces(const Document&, CaptureId);
 /// The piece that begins at `frame` is read with this clock; 0 is none. Clocks that nothing runs on any more go unless
 /// work went into them.
-Edit setPieceClock(const Document&, CaptureId, std::int64_t frame, ClockId);
+Edit setPieceClock(const Document&, CaptureId, timing::FrameNumber frame, ClockId);
 /// The same with a new clock of which nothing is known yet.
-Edit givePieceClock(const Document&, CaptureId, std::int64_t frame);
+Edit givePieceClock(const Document&, CaptureId, timing::FrameNumber frame);
 
 /// With a number: that region is moved, resized or renamed. With number 0: the one of that kind and name, else a
 /// new one. Trials keep theirs.
@@ -137,7 +137,7 @@ Edit tagTrial(const Document&, TrialId, ConfigurationId, RunId);
 Edit rejectTrial(const Document&, TrialId, RejectReason, std::string note);
 Edit unrejectTrial(const Document&, TrialId);
 Edit setTrialNote(const Document&, TrialId, std::string note);
-Edit recordLook(const Document&, std::string what); ///< undo passes over it
+Edit recordEarlyLook(const Document&, std::string what); ///< undo passes over it
 /// The same; its number and time are given here. The oldest goes where there are too many.
 Edit recordPublication(const Document&, Publication);
 

@@ -20,7 +20,7 @@ std::string EvidenceStore::keep(const std::vector<std::uint8_t>& png)
     const QByteArray bytes(reinterpret_cast<const char*>(png.data()), std::ssize(png));
     const std::string hash = QCryptographicHash::hash(bytes, QCryptographicHash::Sha256).toHex().toStdString();
     const std::lock_guard lock(m_mutex);
-    m_unwritten.emplace(hash, bytes);
+    m_uncommitted.emplace(hash, bytes);
     return hash;
 }
 
@@ -29,24 +29,24 @@ std::optional<std::vector<std::uint8_t>> EvidenceStore::load(const std::string& 
     if (!isHex(sha256, 64))
         return std::nullopt;
     const std::lock_guard lock(m_mutex);
-    const auto held = m_unwritten.find(sha256);
-    const std::optional<QByteArray> png = held != m_unwritten.end() ? std::optional(held->second)
-                                          : m_file                  ? m_file->crop(sha256)
-                                                                    : std::nullopt;
+    const auto held = m_uncommitted.find(sha256);
+    const std::optional<QByteArray> png = held != m_uncommitted.end() ? std::optional(held->second)
+                                          : m_file                    ? m_file->crop(sha256)
+                                                                      : std::nullopt;
     return png ? std::optional(std::vector<std::uint8_t>(png->begin(), png->end())) : std::nullopt;
 }
 
-CropBytes EvidenceStore::unwritten() const
+CropBytes EvidenceStore::uncommitted() const
 {
     const std::lock_guard lock(m_mutex);
-    return m_unwritten;
+    return m_uncommitted;
 }
 
 void EvidenceStore::wrote(const CropBytes& crops)
 {
     const std::lock_guard lock(m_mutex);
     for (const auto& [sha256, png] : crops)
-        m_unwritten.erase(sha256);
+        m_uncommitted.erase(sha256);
 }
 
 void EvidenceStore::moveTo(const std::filesystem::path& path)

@@ -25,13 +25,13 @@ public:
     std::optional<std::vector<std::uint8_t>> load(const std::string& sha256);
 
     // For the session's own writing thread.
-    CropBytes unwritten() const;
+    CropBytes uncommitted() const;
     void wrote(const CropBytes& crops);
     void moveTo(const std::filesystem::path& path); ///< throws as SessionStore
 
 private:
     mutable std::mutex m_mutex;
-    CropBytes m_unwritten;
+    CropBytes m_uncommitted;
     std::unique_ptr<SessionStore> m_file; ///< a connection of its own, so that looking waits for no edit
 };
 

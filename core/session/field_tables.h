@@ -27,7 +27,7 @@ inline constexpr const char* editKind[] = {"analysts", "picturesFound", "framesF
 
 } // namespace names
 
-// What holds between the fields of one thing; value_checks.cpp. Throw Problem.
+// What holds between the fields of one thing; field_rules.cpp. Throw Problem.
 void checkTogether(const RunSheet&, const Place&);
 void checkTogether(const RereadPlace&, const Place&);
 void checkTogether(const Readout&, const Place&);
@@ -146,8 +146,8 @@ template <> struct FieldTable<PublishSettings> {
     };
 };
 
-template <> struct FieldTable<Look> {
-    using T = Look;
+template <> struct FieldTable<EarlyLook> {
+    using T = EarlyLook;
     static constexpr const char* name = "look";
     static constexpr std::tuple fields{
         always("time", &T::time, Time{}),
@@ -226,7 +226,7 @@ template <> struct FieldTable<Settings> {
         always("plan", &T::plan, Nested{}),
         always("rig", &T::rig, Checklist{rigFields}, "What stays the same across configurations."),
         always("publish", &T::publish, Nested{}),
-        always("looks", &T::looks, List<Nested>{{}, limits::looks, "looks"},
+        always("looks", &T::earlyLooks, List<Nested>{{}, limits::earlyLooks, "looks"},
                "Looks at delays before the planned number of trials."),
         unlessNew("runSheet", &T::runSheet, Nested{}),
         unlessNew("reread", &T::reread, Nested{}),
@@ -355,8 +355,8 @@ template <> struct FieldTable<Region> {
     };
 };
 
-template <> struct FieldTable<Missing> {
-    using T = Missing;
+template <> struct FieldTable<timing::Gap> {
+    using T = timing::Gap;
     static constexpr const char* name = "missing";
     static constexpr const char* about = "Frames missing right before a frame; ascending.";
     static constexpr std::tuple fields{

@@ -1,5 +1,5 @@
 #pragma once // not public: what field_tables.h is made of, and what follows from it
-#include "core/session/checks.h"
+#include "core/session/consistency.h"
 #include "core/session/ids.h"
 #include "core/session/json_fields.h"
 #include "core/session/limits.h"

@@ -82,7 +82,7 @@ Document readDocument(const QByteArray& json, CropBytes& crops)
     if (const QJsonValue there = fields.takeIfThere("crops"); !there.isUndefined())
         readCrops(there, Place(file, "crops"), crops);
     fields.done();
-    checkAll(document);
+    requireConsistent(document);
     return document;
 }
 

@@ -1,5 +1,5 @@
 #include "core/session/json_fields.h"
-#include "core/session/checks.h"
+#include "core/session/consistency.h"
 #include <algorithm>
 
 namespace session {

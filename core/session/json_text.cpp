@@ -1,5 +1,5 @@
 #include "core/session/json_text.h"
-#include "core/session/checks.h"
+#include "core/session/consistency.h"
 #include "core/session/limits.h"
 #include <QJsonDocument>
 #include <algorithm>

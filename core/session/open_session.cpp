@@ -26,7 +26,7 @@ History historyOf(const std::vector<LogLine>& log)
             if (history.toRedo())
                 history.redid();
             break;
-        case LogKind::Look: break;
+        case LogKind::PassedOver: break;
         }
     return history;
 }
@@ -71,12 +71,12 @@ public:
         if (edit.changes.empty())
             return m_sequence;
         auto document = applied(edit);
-        const bool isLook = isPassedOver(edit.kind);
+        const bool passedOver = isPassedOver(edit.kind);
         const QByteArray body = bodyOf(edit);
         const auto shared = std::make_shared<const Edit>(std::move(edit));
-        if (!isLook)
+        if (!passedOver)
             m_history.did(std::make_shared<const Step>(shared));
-        return write({0, isLook ? LogKind::Look : LogKind::Edit, body}, shared->changes, std::move(document));
+        return write({0, passedOver ? LogKind::PassedOver : LogKind::Edit, body}, shared->changes, std::move(document));
     }
 
     std::int64_t undo()

@@ -16,16 +16,16 @@ bool isWorthKeeping(const Clock& clock)
            });
 }
 
-std::string fromFrame(const Capture& capture, std::int64_t frame)
+std::string fromFrame(const Capture& capture, timing::FrameNumber frame)
 {
-    return capture.name + ", from frame " + std::to_string(frame);
+    return capture.name + ", from frame " + std::to_string(frame.value);
 }
 
-Piece& needPiece(Capture& capture, std::int64_t frame)
+Piece& needPiece(Capture& capture, timing::FrameNumber frame)
 {
     const auto found = std::ranges::find(capture.pieces, frame, &Piece::firstFrame);
     if (found == capture.pieces.end())
-        refuse("no piece of " + named(capture) + " begins at frame " + std::to_string(frame));
+        refuse("no piece of " + named(capture) + " begins at frame " + std::to_string(frame.value));
     return *found;
 }
 
@@ -78,11 +78,12 @@ void keepPieceRules(Capture& capture)
     }
     if (capture.pieces.empty() || runsOn(capture, capture.clock))
         return;
-    std::int64_t longest = 0;
     capture.clock = {};
+    timing::FrameCount longest;
     for (const Piece& piece : capture.pieces)
-        if (const std::int64_t frames = endOf(capture, piece) - piece.firstFrame; piece.clock && frames > longest) {
-            longest = frames;
+        if (const auto length = lastFrame(capture, piece) - piece.firstFrame;
+            piece.clock && (!capture.clock || length > longest)) {
+            longest = length;
             capture.clock = piece.clock;
         }
 }
@@ -120,15 +121,15 @@ void putPiecesOnClocks(EditBuilder& builder, Capture& capture,
     keepPieceRules(capture);
 }
 
-Edit addPiece(const Document& document, CaptureId id, std::int64_t frame)
+Edit addPiece(const Document& document, CaptureId id, timing::FrameNumber frame)
 {
     Capture capture = need(document, id);
-    if (frame < 1 || frame >= capture.frames)
-        refuse("a piece of " + named(capture) + " can't begin at frame " + std::to_string(frame)
-               + "; the first frame after the first piece lies from 1 to " + std::to_string(capture.frames - 1));
-    if (boundaryBetween(capture, frame - 1, frame))
-        refuse("a piece of " + named(capture) + " begins at frame " + std::to_string(frame) + " already");
-    EditBuilder builder(document, "begin a piece of " + named(capture) + " at frame " + std::to_string(frame));
+    if (frame.value < 1 || frame > lastFrame(capture))
+        refuse("a piece of " + named(capture) + " can't begin at frame " + std::to_string(frame.value)
+               + "; the first frame after the first piece lies from 1 to " + std::to_string(lastFrame(capture).value));
+    if (boundaryBetween(capture, frame - timing::FrameCount{1}, frame))
+        refuse("a piece of " + named(capture) + " begins at frame " + std::to_string(frame.value) + " already");
+    EditBuilder builder(document, "begin a piece of " + named(capture) + " at frame " + std::to_string(frame.value));
     if (capture.pieces.empty())
         capture.pieces = {{0, capture.clock, false, 0}};
     const Piece piece{frame, putNewClock(builder, fromFrame(capture, frame)), false, 0};
@@ -136,14 +137,15 @@ Edit addPiece(const Document& document, CaptureId id, std::int64_t frame)
     return finish(std::move(builder), std::move(capture), {});
 }
 
-Edit removePiece(const Document& document, CaptureId id, std::int64_t frame)
+Edit removePiece(const Document& document, CaptureId id, timing::FrameNumber frame)
 {
     Capture capture = need(document, id);
     const Piece gone = needPiece(capture, frame);
-    if (frame == 0)
+    if (frame.value == 0)
         refuse("the first piece of " + named(capture) + " has none before it to go with");
     const std::vector<ClockId> before = clocksOf(capture);
-    EditBuilder builder(document, "take out the boundary at frame " + std::to_string(frame) + " of " + named(capture));
+    EditBuilder builder(document,
+                        "take out the boundary at frame " + std::to_string(frame.value) + " of " + named(capture));
     const auto at = std::ranges::find(capture.pieces, frame, &Piece::firstFrame);
     if (Piece& earlier = *std::prev(at); !earlier.clock) {
         earlier.clock = gone.clock;
@@ -165,23 +167,23 @@ Edit removePieces(const Document& document, CaptureId id)
     return finish(std::move(builder), std::move(capture), before);
 }
 
-Edit setPieceClock(const Document& document, CaptureId id, std::int64_t frame, ClockId clock)
+Edit setPieceClock(const Document& document, CaptureId id, timing::FrameNumber frame, ClockId clock)
 {
     Capture capture = need(document, id);
     const std::vector<ClockId> before = clocksOf(capture);
-    EditBuilder builder(document, clock ? "put the piece of " + named(capture) + " from frame " + std::to_string(frame)
-                                              + " on " + named(need(document, clock))
-                                        : "take the piece of " + named(capture) + " from frame " + std::to_string(frame)
-                                              + " off its clock");
+    EditBuilder builder(document, clock ? "put the piece of " + named(capture) + " from frame "
+                                              + std::to_string(frame.value) + " on " + named(need(document, clock))
+                                        : "take the piece of " + named(capture) + " from frame "
+                                              + std::to_string(frame.value) + " off its clock");
     needPiece(capture, frame).clock = clock;
     return finish(std::move(builder), std::move(capture), before);
 }
 
-Edit givePieceClock(const Document& document, CaptureId id, std::int64_t frame)
+Edit givePieceClock(const Document& document, CaptureId id, timing::FrameNumber frame)
 {
     Capture capture = need(document, id);
     const std::vector<ClockId> before = clocksOf(capture);
-    EditBuilder builder(document, "give the piece of " + named(capture) + " from frame " + std::to_string(frame)
+    EditBuilder builder(document, "give the piece of " + named(capture) + " from frame " + std::to_string(frame.value)
                                       + " a clock of its own");
     needPiece(capture, frame).clock = putNewClock(builder, fromFrame(capture, frame));
     return finish(std::move(builder), std::move(capture), before);

@@ -261,7 +261,7 @@ StoredSession SessionStore::read()
                 if (!known)
                     throw Problem{"/" + pointerPart(kind), "no session has things of this kind"};
             }
-            checkAll(document);
+            requireConsistent(document);
         });
         stored.log = readLog();
         return stored;

@@ -8,8 +8,8 @@
 
 namespace session {
 
-/// One line of a session's log: what was done, in order. A look is an edit that undo passes over.
-enum class LogKind { Edit, Undo, Redo, Look };
+/// One line of a session's log: what was done, in order. PassedOver: an edit that undo passes over (isPassedOver()).
+enum class LogKind { Edit, Undo, Redo, PassedOver };
 struct LogLine {
     std::int64_t sequence = 0; ///< rises from line to line
     LogKind kind = LogKind::Edit;

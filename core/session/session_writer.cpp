@@ -62,13 +62,13 @@ void SessionWriter::run()
     std::unique_lock lock(m_mutex);
     for (;;) {
         const auto wanted = [&] { return !m_tasks.empty() || m_stopping; };
-        if (m_unwritten.empty())
+        if (m_uncommitted.empty())
             m_wake.wait(lock, wanted);
         else if (!m_wake.wait_for(lock, tryAgainAfter, wanted)) {
             lock.unlock();
             tryWriting();
             lock.lock();
-            m_busy = !m_unwritten.empty();
+            m_busy = !m_uncommitted.empty();
             continue;
         }
         if (m_tasks.empty())
@@ -79,7 +79,7 @@ void SessionWriter::run()
         lock.unlock();
         perform(std::move(task));
         lock.lock();
-        m_busy = !m_unwritten.empty();
+        m_busy = !m_uncommitted.empty();
     }
 }
 
@@ -89,7 +89,7 @@ void SessionWriter::perform(Task task)
         m_document = task.entry->document;
         m_log.push_back(task.entry->line);
         const std::int64_t sequence = task.entry->line.sequence;
-        m_unwritten.push_back(std::move(*task.entry));
+        m_uncommitted.push_back(std::move(*task.entry));
         tryWriting();
         if (m_notices.accepted)
             m_notices.accepted(sequence, m_document);
@@ -110,7 +110,7 @@ void SessionWriter::perform(Task task)
     }
     {
         const std::lock_guard lock(m_mutex);
-        m_busy = !m_unwritten.empty();
+        m_busy = !m_uncommitted.empty();
     }
     task.saved(error);
 }
@@ -118,14 +118,14 @@ void SessionWriter::perform(Task task)
 void SessionWriter::tryWriting()
 {
     try {
-        while (!m_unwritten.empty()) {
-            const Entry& entry = m_unwritten.front();
-            const CropBytes crops = m_evidence->unwritten();
+        while (!m_uncommitted.empty()) {
+            const Entry& entry = m_uncommitted.front();
+            const CropBytes crops = m_evidence->uncommitted();
             m_store->commit(entry.line, entry.changes, *entry.document, crops);
             if (const std::string foreign = m_store->foreignChange(); !foreign.empty())
                 throw core::Error(core::ErrorKind::AtOdds, foreign); // it went into a file that was moved meanwhile
             m_evidence->wrote(crops);
-            m_unwritten.pop_front();
+            m_uncommitted.pop_front();
         }
         if (!m_trouble.empty()) {
             m_trouble.clear();
@@ -168,7 +168,7 @@ void SessionWriter::saveNowAs(const std::filesystem::path& wanted)
     }
     if (const std::string left = SessionStore::takeAwayUnfinished(target); !left.empty() && m_notices.reported)
         m_notices.reported(left);
-    const CropBytes crops = m_evidence->unwritten(); // others may be kept meanwhile, for edits yet to come
+    const CropBytes crops = m_evidence->uncommitted(); // others may be kept meanwhile, for edits yet to come
     const std::string lost = copyTo(target, crops);
     auto store = std::make_unique<SessionStore>(target);
     m_evidence->moveTo(target); // both are open before either is let go of
@@ -176,7 +176,7 @@ void SessionWriter::saveNowAs(const std::filesystem::path& wanted)
     if (lock)
         m_lock = std::move(*lock);
     m_evidence->wrote(crops);
-    m_unwritten.clear();
+    m_uncommitted.clear();
     if (!m_trouble.empty()) {
         m_trouble.clear();
         if (m_notices.recovered)
@@ -189,7 +189,7 @@ void SessionWriter::saveNowAs(const std::filesystem::path& wanted)
 }
 
 /// Everything is in memory but the crops, so that a file that is gone takes nothing else along. Says what it took.
-std::string SessionWriter::copyTo(const std::filesystem::path& target, const CropBytes& unwritten)
+std::string SessionWriter::copyTo(const std::filesystem::path& target, const CropBytes& uncommitted)
 {
     std::unordered_set<std::string> copied;
     std::string why;
@@ -201,7 +201,7 @@ std::string SessionWriter::copyTo(const std::filesystem::path& target, const Cro
             isWriting = false;
             copied.insert(sha256);
         };
-        for (const auto& [sha256, png] : unwritten)
+        for (const auto& [sha256, png] : uncommitted)
             copy(sha256, png);
         for (int attempt = 0; attempt < 2; ++attempt) { // a disk that stumbles once costs no crop
             why.clear();

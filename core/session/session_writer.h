@@ -55,7 +55,7 @@ private:
     void perform(Task task);
     void tryWriting();
     void saveNowAs(const std::filesystem::path& wanted);
-    std::string copyTo(const std::filesystem::path& target, const CropBytes& unwritten);
+    std::string copyTo(const std::filesystem::path& target, const CropBytes& uncommitted);
     void trouble(const std::string& sentence);
 
     const OpenSession::Notices m_notices;
@@ -66,7 +66,7 @@ private:
     const std::shared_ptr<EvidenceStore> m_evidence;
     std::shared_ptr<const Document> m_document; ///< with everything asked for so far
     std::vector<LogLine> m_log;                 ///< the same
-    std::deque<Entry> m_unwritten;
+    std::deque<Entry> m_uncommitted;
     std::string m_trouble; ///< as it was told last; empty: all is on the disk
 
     mutable std::mutex m_mutex;

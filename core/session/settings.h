@@ -73,11 +73,11 @@ struct PublishSettings {
 };
 
 /// Delays or comparisons were looked at before the planned n was reached.
-struct Look {
+struct EarlyLook {
     std::string time;
     std::string reader;
     std::string what; ///< "delays while reading", "comparison"
-    bool operator==(const Look&) const = default;
+    bool operator==(const EarlyLook&) const = default;
 };
 
 /// Planned for that configuration: the baseline's own numbers where it has some.
@@ -91,7 +91,7 @@ struct Settings {
     Plan plan;
     Texts rig; ///< rigFields()
     PublishSettings publish;
-    std::vector<Look> looks;
+    std::vector<EarlyLook> earlyLooks;
     std::optional<RunSheet> runSheet;
     std::optional<Reread> reread; ///< the blind reading that is under way, or was last
     std::vector<Packet> packets;  ///< handed out, in order

@@ -119,7 +119,7 @@ Edit setMargin(const Document& document, std::optional<double> ms)
 
 Edit recordPublication(const Document& document, Publication publication)
 {
-    EditBuilder builder(document, "publish", EditKind::Look);
+    EditBuilder builder(document, "publish", EditKind::OnRecord);
     if (document.publications.size() >= limits::publications)
         builder.remove(document.publications.begin()->first);
     publication.id = builder.nextId<PublicationId>();
@@ -128,11 +128,11 @@ Edit recordPublication(const Document& document, Publication publication)
     return std::move(builder).finish();
 }
 
-Edit recordLook(const Document& document, std::string what)
+Edit recordEarlyLook(const Document& document, std::string what)
 {
-    EditBuilder builder(document, "look at " + what, EditKind::Look);
+    EditBuilder builder(document, "look at " + what, EditKind::OnRecord);
     Settings settings = document.settings;
-    settings.looks.push_back({timeNow(), settings.reader, std::move(what)});
+    settings.earlyLooks.push_back({timeNow(), settings.reader, std::move(what)});
     builder.put(settings);
     return std::move(builder).finish();
 }

@@ -1,5 +1,6 @@
 #pragma once
 #include "core/session/ids.h"
+#include "core/timing/units.h"
 #include <cstddef>
 #include <cstdint>
 #include <optional>
@@ -29,8 +30,8 @@ struct RunSheet {
 
 /// A trial to be read blind: its frames `first` to `last` are shown, the press lies somewhere among them.
 struct RereadPlace {
-    TrialId trial;                    ///< passed over where it has gone since
-    std::int64_t first = 0, last = 0; ///< 0 <= first <= last
+    TrialId trial;                   ///< passed over where it has gone since
+    timing::FrameNumber first, last; ///< 0 <= first <= last
     bool operator==(const RereadPlace&) const = default;
 };
 

@@ -34,8 +34,8 @@ const ReasonText& textOf(RejectReason reason) { return *std::ranges::find(reason
 
 /// What was read, whoever read it: two readings with the same outcome agree.
 struct Outcome {
-    std::int64_t press;
-    std::optional<std::int64_t> response;
+    timing::FrameNumber press;
+    std::optional<timing::FrameNumber> response;
     bool operator==(const Outcome&) const = default;
 };
 

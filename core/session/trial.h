@@ -1,6 +1,7 @@
 #pragma once
 #include "core/session/ids.h"
 #include "core/timing/packet_place.h"
+#include "core/timing/units.h"
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -17,8 +18,8 @@ struct Crops {
 /// The analyst's key on the frame in view. It is on the picture that comes from `packet`; `frame` is the number that
 /// the footage gives it, as far as it is known.
 struct Mark {
-    std::int64_t frame = 0;  ///< >= 0
-    std::string pictureHash; ///< MD5 of the tight-packed native planes, hex: evidence that it still is that picture
+    timing::FrameNumber frame; ///< >= 0
+    std::string pictureHash;   ///< MD5 of the tight-packed native planes, hex: evidence that it still is that picture
     Crops crops;
     std::optional<timing::PacketPlace> packet = {}; ///< empty: nobody knows yet, as in sessions of earlier times
     bool operator==(const Mark&) const = default;

@@ -158,8 +158,8 @@ Edit acceptReading(const Document& document, TrialId id, ReadingId readingId)
             refuse(std::string("this trial can't be accepted yet; mark ")
                    + (accepted.press ? "the response or “no reaction”" : "the press") + " first");
         if (!inOrder(accepted))
-            refuse("the press of this trial (frame " + std::to_string(accepted.press->frame)
-                   + ") lies after its response (frame " + std::to_string(accepted.response->frame)
+            refuse("the press of this trial (frame " + std::to_string(accepted.press->frame.value)
+                   + ") lies after its response (frame " + std::to_string(accepted.response->frame.value)
                    + "); mark one of them again");
         accepted.accepted = true;
     });

@@ -3,7 +3,7 @@
 #include "core/session/durable_file.h"
 #include "core/session/evidence_store.h"
 #include "core/session/history.h"
-#include "core/session/checks.h"
+#include "core/session/consistency.h"
 #include "core/session/json_fields.h"
 #include "core/session/json_text.h"
 #include "core/session/limits.h"
@@ -25,7 +25,7 @@ constexpr std::int64_t headBytes = 4 + 4 + 4 + 8 + baseBytes;
 constexpr std::int64_t longestJournal = std::int64_t{800} << 20;
 constexpr std::int64_t largestCrop = std::int64_t{64} << 20;
 
-enum class RecordKind : std::uint32_t { Edit = 1, Undo = 2, Redo = 3, Saved = 4, Look = 5 };
+enum class RecordKind : std::uint32_t { Edit = 1, Undo = 2, Redo = 3, Saved = 4, PassedOver = 5 };
 
 /// Little-endian length of the payload, CRC-32 of all that follows and of the length, kind, sequence, SHA-256 of the
 /// file it was made on, payload (JSON).
@@ -152,7 +152,7 @@ void follow(const Record& record, bool isInFile, Document& document, History& hi
         history.did(step);
         break;
     }
-    case RecordKind::Look: change(editOf(record.payload)); break;
+    case RecordKind::PassedOver: change(editOf(record.payload)); break;
     case RecordKind::Undo:
         if (!isInFile || history.toUndo()) {
             change(isInFile ? Edit{} : reversed(need(history.toUndo())));
@@ -194,8 +194,8 @@ void replay(const fs::path& path, const QByteArray& fileHash, Version1& found)
         }
         if (record.kind == RecordKind::Saved)
             continue;
-        const LogKind kinds[] = {LogKind::Edit, LogKind::Undo, LogKind::Redo, LogKind::Edit, LogKind::Look};
-        const bool isEdit = record.kind == RecordKind::Edit || record.kind == RecordKind::Look;
+        const LogKind kinds[] = {LogKind::Edit, LogKind::Undo, LogKind::Redo, LogKind::Edit, LogKind::PassedOver};
+        const bool isEdit = record.kind == RecordKind::Edit || record.kind == RecordKind::PassedOver;
         found.session.log.push_back({record.sequence, kinds[static_cast<std::uint32_t>(record.kind) - 1],
                                      isEdit ? record.payload : QByteArray("")});
     }

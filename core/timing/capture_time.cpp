@@ -6,28 +6,6 @@
 #include <iterator>
 
 namespace timing {
-namespace {
-
-constexpr std::int64_t mostMissing = std::int64_t{1} << 60;
-
-} // namespace
-
-MissingFrames::MissingFrames(std::vector<Gap> gaps) : m_gaps(std::move(gaps))
-{
-    std::stable_sort(m_gaps.begin(), m_gaps.end(), [](const Gap& a, const Gap& b) { return a.before < b.before; });
-    std::int64_t missing = 0;
-    for (Gap& gap : m_gaps) {
-        missing += std::min(gap.count, mostMissing - missing); // senseless counts from a file must not overflow
-        gap.count = missing;
-    }
-}
-
-std::int64_t MissingFrames::upTo(FrameNumber k) const
-{
-    const auto after = std::upper_bound(m_gaps.begin(), m_gaps.end(), k,
-                                        [](FrameNumber frame, const Gap& gap) { return frame < gap.before; });
-    return after == m_gaps.begin() ? 0 : std::prev(after)->count;
-}
 
 void CaptureTime::takeUnknown(std::vector<UnknownStretch> unknown)
 {
@@ -78,7 +56,7 @@ Seconds CaptureTime::at(FrameNumber k) const
     assert(has(k));
     if (m_rate == 0)
         return Seconds{m_times[static_cast<std::size_t>(k.value)]};
-    return Seconds{static_cast<double>(k.value + m_missing.upTo(k)) / m_rate};
+    return Seconds{static_cast<double>((k + m_missing.upTo(k)).value) / m_rate};
 }
 
 std::optional<Seconds> CaptureTime::intervalBefore(FrameNumber k) const
@@ -92,7 +70,7 @@ std::optional<Seconds> CaptureTime::intervalBefore(FrameNumber k) const
 FrameCount CaptureTime::missingBetween(FrameNumber a, FrameNumber b) const
 {
     assert(a <= b);
-    return {m_missing.upTo(b) - m_missing.upTo(a)};
+    return m_missing.upTo(b) - m_missing.upTo(a);
 }
 
 std::optional<std::string> CaptureTime::unknownBetween(FrameNumber a, FrameNumber b) const

@@ -1,6 +1,5 @@
 #pragma once
-#include "core/timing/stamp_pattern.h"
-#include "core/timing/units.h"
+#include "core/timing/missing_frames.h"
 #include <optional>
 #include <string>
 #include <vector>

@@ -47,8 +47,8 @@ public:
             EdgeBar bar;
             bar.group = edge.kind == EdgeKind::On ? 0 : 1;
             bar.edge = i;
-            bar.place = static_cast<double>(edge.frame.value + missing.upTo(edge.frame));
-            bar.low = static_cast<double>(edge.before.value + missing.upTo(edge.before)) - edge.early
+            bar.place = static_cast<double>((edge.frame + missing.upTo(edge.frame)).value);
+            bar.low = static_cast<double>((edge.before + missing.upTo(edge.before)).value) - edge.early
                       - (options.framesPerPicture - 1);
             bar.high = bar.place + edge.late + (options.blended ? options.framesPerPicture - 1 : 0);
             m_bars.push_back(bar);

@@ -183,7 +183,7 @@ private:
             restart(i);
             return;
         }
-        m_found.gaps.push_back({{m_list[best.start].frame}, best.count});
+        m_found.gaps.push_back({{m_list[best.start].frame}, {best.count}});
         m_used.resize(m_used.size() - std::min(i - best.start, m_used.size()));
         m_missing += best.count;
         m_bounds = best.bounds;
@@ -351,7 +351,7 @@ private:
         if (std::abs(here - std::round(here)) > measuredReach)
             found.unclear.push_back({m_list[i].frame});
         else
-            found.gaps.push_back({{m_list[i].frame}, static_cast<std::int64_t>(count)});
+            found.gaps.push_back({{m_list[i].frame}, {static_cast<std::int64_t>(count)}});
     }
 
     const std::vector<Stamp>& m_list;

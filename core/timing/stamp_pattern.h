@@ -1,28 +1,10 @@
 #pragma once
+#include "core/timing/missing_frames.h"
 #include "core/timing/rational.h"
-#include "core/timing/units.h"
 #include <optional>
 #include <vector>
 
 namespace timing {
-
-/// `count` frames (>= 1) are missing right before frame `before`.
-struct Gap {
-    FrameNumber before;
-    std::int64_t count = 0;
-    bool operator==(const Gap&) const = default;
-};
-
-/// How many frames are missing before each frame: by search, as hostile files have millions of gaps.
-class MissingFrames {
-public:
-    MissingFrames() = default;
-    explicit MissingFrames(std::vector<Gap> gaps); ///< in any order
-    std::int64_t upTo(FrameNumber k) const;        ///< before frame k or an earlier one
-
-private:
-    std::vector<Gap> m_gaps; ///< ascending; count holds all missing up to there
-};
 
 /// What the stamps of one capture say, as they stand: nothing is repaired, merged or sorted.
 /// Stamps are playback time until the analyst says otherwise; nothing here is capture time.

@@ -98,7 +98,7 @@ double sumUp(const Document& document)
     std::map<ConfigurationId, Sums> all;
     for (const auto& [id, trial] : document.trials)
         if (const Reading* reading = countingReading(*trial); reading && reading->press && reading->response) {
-            const auto count = static_cast<double>(reading->response->frame - reading->press->frame);
+            const auto count = static_cast<double>((reading->response->frame - reading->press->frame).value);
             Sums& sums = all[trial->configuration];
             sums.n += 1;
             sums.sum += count;
@@ -119,8 +119,8 @@ std::vector<LogLine> logOf(const Document& document)
     const auto line = [&](const Edit& edit) { log.push_back({std::ssize(log) + 1, LogKind::Edit, bodyOf(edit)}); };
     for (const auto& [id, trial] : document.trials) {
         const Reading& reading = trial->readings.front();
-        line(setMark(document, id, {}, MarkKind::Press, sample::mark(reading.press->frame + 1), "zoom 4"));
-        line(setMark(document, id, {}, MarkKind::Response, sample::mark(reading.response->frame + 1), "zoom 4"));
+        line(setMark(document, id, {}, MarkKind::Press, sample::mark(reading.press->frame.value + 1), "zoom 4"));
+        line(setMark(document, id, {}, MarkKind::Response, sample::mark(reading.response->frame.value + 1), "zoom 4"));
         line(setTrialNote(document, id, "flicker from the left"));
     }
     return log;

@@ -195,11 +195,11 @@ void SampleWriter::addTrial(const Capture& capture, const footage::TruePress& pr
         const bool differ = m_trials % 24 == 0;
         Reading second = readingBy(secondReader, true, 0, 0);
         if (differ && second.response && trial.readings.front().response)
-            second.response = mark(capture, trial.readings.front().response->frame + 1, reader);
+            second.response = mark(capture, trial.readings.front().response->frame.value + 1, reader);
         trial.readings.push_back(std::move(second));
         // All but the last of those that differ have been settled by looking again.
         const auto frames = [](const Reading& r) {
-            return std::pair(r.press->frame, r.response ? r.response->frame : -1);
+            return std::pair(r.press->frame, r.response ? std::optional(r.response->frame) : std::nullopt);
         };
         if (frames(trial.readings[0]) != frames(trial.readings[1]) && m_trials < 60)
             trial.settled = trial.readings.front().id;
@@ -280,7 +280,7 @@ void makeSession(const fs::path& folder, bool read, const fs::path& path)
     SampleWriter writer(folder);
     const Document document = writer.write(read);
     SessionStore::write(path, {document, {}}, [&](const SessionStore::AddCrop& add) {
-        for (const auto& [sha256, png] : writer.evidence().unwritten())
+        for (const auto& [sha256, png] : writer.evidence().uncommitted())
             add(sha256, png);
     });
     std::cout << path.string() << ": " << document.captures.size() << " captures, " << document.trials.size()

@@ -100,7 +100,7 @@ std::vector<std::string> fileSeeds()
     line(LogKind::Edit, bodyOf(note));
     line(LogKind::Undo, "");
     line(LogKind::Redo, "");
-    line(LogKind::Look, bodyOf(recordLook(made.document, "delays")));
+    line(LogKind::PassedOver, bodyOf(recordEarlyLook(made.document, "delays")));
     return {fileOf({sample::planned(), {}}), fileOf(made)};
 }
 

@@ -20,7 +20,7 @@ session::Document readTwice()
         reading.reader = "B. Two";
         reading.blind = true;
         if (first)
-            reading.response->frame += 2;
+            reading.response->frame.value += 2;
         first = false;
         again.readings.push_back(reading);
         trial = std::make_shared<const session::Trial>(again);

@@ -23,7 +23,7 @@ session::NewCapture ClockBench::newCapture(const std::string& name, const std::s
     session::NewCapture added;
     added.capture.name = name;
     added.capture.path = name + ".mp4";
-    added.capture.frames = 1000;
+    added.capture.frames = {1000};
     added.capture.width = 320;
     added.capture.height = 180;
     added.cameraMode = mode;

@@ -21,7 +21,7 @@ public:
         for (const char* name : {"run one", "run two", "run three", "lamp"}) {
             captures.push_back(newCapture(name, "Bench camera, 240 mode", 480));
             captures.back().capture.path = "lamp.mp4";
-            captures.back().capture.frames = static_cast<std::int64_t>(truth.frames.size());
+            captures.back().capture.frames = {static_cast<std::int64_t>(truth.frames.size())};
         }
         add(captures);
         const session::Region lamp{{},           session::RegionKind::Lamp, "lamp",           truth.lamp.x,

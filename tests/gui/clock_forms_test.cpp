@@ -29,7 +29,7 @@ TEST_CASE("boundaries between speeds are taken out, put in and undone on the clo
     REQUIRE(list->currentRow() == 2);
     CHECK(bench.child<QPushButton>("pieceHere")->isEnabled());
     bench.click("pieceHere");
-    CHECK(session::clockAt(bench.capture(0), 800) == bench.capture(0).clock);
+    CHECK(session::clockAt(bench.capture(0), {800}) == bench.capture(0).clock);
     bench.click("removePiece");
     CHECK(bench.capture(0).pieces.size() == 2);
     bench.undo();
@@ -45,7 +45,7 @@ TEST_CASE("boundaries between speeds are taken out, put in and undone on the clo
     bench.type("pieceFrame", QStringLiteral("450"));
     bench.click("addPiece");
     REQUIRE(bench.capture(0).pieces.size() == 2);
-    CHECK(bench.capture(0).pieces[1].firstFrame == 450);
+    CHECK(bench.capture(0).pieces[1].firstFrame.value == 450);
     CHECK(bench.problems.isEmpty());
     bench.type("pieceFrame", QStringLiteral("1000"));
     bench.click("addPiece");
@@ -151,8 +151,8 @@ TEST_CASE("a ramped film comes in with its pieces, a phone's varying stamps as t
 
     const session::Capture& ramped = bench.capture(0);
     REQUIRE(ramped.pieces.size() == 3);
-    CHECK(ramped.pieces[1].firstFrame == 101);
-    CHECK(ramped.pieces[2].firstFrame == 221);
+    CHECK(ramped.pieces[1].firstFrame.value == 101);
+    CHECK(ramped.pieces[2].firstFrame.value == 221);
     CHECK(ramped.pieces[1].clock == ramped.clock);
     const session::Clock& atOnce = *session::find(*bench.model.document(), ramped.pieces[0].clock);
     REQUIRE(atOnce.evidence.size() == 1); // 240 a second is faster than any playback
@@ -160,7 +160,7 @@ TEST_CASE("a ramped film comes in with its pieces, a phone's varying stamps as t
 
     const session::Capture& real = bench.capture(1);
     CHECK(real.pieces.empty());
-    CHECK(std::ssize(real.stampSeconds) == real.frames);
+    CHECK(std::ssize(real.stampSeconds) == real.frames.value);
     CHECK(bench.clockOf(1).stamped);
     REQUIRE(session::proposedEvidence(bench.clockOf(1)));
     CHECK(session::proposedEvidence(bench.clockOf(1))->rate.origin == timing::Origin::Stamps);
@@ -200,7 +200,7 @@ TEST_CASE("a look at the pictures finds that every second one repeats, and goes 
     for (const char* name : {"doubled.mp4", "real.mp4"}) {
         session::NewCapture added = ClockBench::newCapture(name, "One mode", 240);
         added.capture.path = name;
-        added.capture.frames = 300;
+        added.capture.frames = {300};
         bench.add({added});
     }
     session::Region lamp{{},           session::RegionKind::Lamp, "lamp",           truth.lamp.x,
@@ -250,9 +250,9 @@ TEST_CASE("slow-motion segments of a film make pieces: within one a delay is tol
     bench.add({bench.described("slowed.mp4")});
     const session::Capture& slowed = bench.capture(0);
     REQUIRE(slowed.pieces.size() == 3);
-    CHECK(slowed.pieces[1].firstFrame == 101);
+    CHECK(slowed.pieces[1].firstFrame.value == 101);
     CHECK(slowed.pieces[1].slowedBy == 8);
-    CHECK(slowed.pieces[2].firstFrame == 221);
+    CHECK(slowed.pieces[2].firstFrame.value == 221);
     CHECK(slowed.pieces[1].clock == slowed.clock); // of the mode, for that is what the tag speaks of
     CHECK(slowed.pieces[0].clock == slowed.pieces[2].clock);
     REQUIRE(bench.clockOf(0).evidence.size() == 1);
@@ -333,7 +333,7 @@ TEST_CASE("delays within a piece of ramped films are true, across pieces there a
     CHECK(bench.capture(0).pieces.empty() == dropped); // even stamps can't show what was dropped
     if (dropped)
         for (const std::int64_t boundary : boundaries)
-            bench.act([&](const session::Document& d) { return session::addPiece(d, id, boundary); });
+            bench.act([&](const session::Document& d) { return session::addPiece(d, id, {boundary}); });
     REQUIRE(bench.capture(0).pieces.size() == 3);
     for (std::size_t i = 0; i < 3; ++i) {
         const session::ClockId clock = bench.capture(0).pieces[i].clock;

@@ -19,7 +19,7 @@ session::Document filmed(const TempFolder& folder)
     session::NewCapture added;
     added.capture.name = "bands";
     added.capture.path = (folder / "bands.mp4").string();
-    added.capture.frames = 24;
+    added.capture.frames = {24};
     added.capture.width = 96;
     added.capture.height = 288;
     added.cameraMode = "Bench camera, 240 mode";

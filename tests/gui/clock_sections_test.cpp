@@ -114,7 +114,7 @@ TEST_CASE("the frame in view at the desk is taken by a click, one of another cap
     bench.page->setFrameInView([&] { return std::optional(place); });
     bench.section("events");
     bench.click("eventFirstInView");
-    place.frame = 580;
+    place.frame = {580};
     bench.click("eventSecondInView");
     CHECK(bench.child<QLineEdit>("eventFirst")->text() == QLatin1String("100"));
     CHECK(bench.child<QLineEdit>("eventSecond")->text() == QLatin1String("580"));
@@ -137,7 +137,7 @@ TEST_CASE("the frame in view at the desk is taken by a click, one of another cap
     bench.click("pieceInView");
     bench.click("addPiece");
     REQUIRE(bench.capture(0).pieces.size() == 2);
-    CHECK(bench.capture(0).pieces[1].firstFrame == 450);
+    CHECK(bench.capture(0).pieces[1].firstFrame.value == 450);
     CHECK(bench.problems.size() == 1);
 }
 
@@ -174,17 +174,17 @@ TEST_CASE("a tick brings the pieces of a capture onto the clocks of their kind a
     ClockBench bench;
     bench.add({ramped("first", 301, 700), ramped("second", 120, 480)});
     const session::Capture before = bench.capture(1);
-    const session::ClockId slow = bench.capture(0).clock, fast = session::clockAt(bench.capture(0), 0);
-    REQUIRE(session::clockAt(before, 0) != fast);
+    const session::ClockId slow = bench.capture(0).clock, fast = session::clockAt(bench.capture(0), {0});
+    REQUIRE(session::clockAt(before, {0}) != fast);
     bench.open();
     ui::RowList* captures = bench.list("Captures that use this clock");
     REQUIRE(captures->count() == 2);
     CHECK(captures->item(0)->text().contains(QLatin1String("frames 301 to 699")));
     CHECK_FALSE(bench.shows("sharedPieces"));
     bench.clickRow(*captures, 1);
-    CHECK(session::clockAt(bench.capture(1), 200) == slow);
-    CHECK(session::clockAt(bench.capture(1), 0) == fast);
-    CHECK(session::clockAt(bench.capture(1), 700) == fast);
+    CHECK(session::clockAt(bench.capture(1), {200}) == slow);
+    CHECK(session::clockAt(bench.capture(1), {0}) == fast);
+    CHECK(session::clockAt(bench.capture(1), {700}) == fast);
     CHECK(bench.document().clocks.size() == 2);
     CHECK(bench.child<ui::Label>("sharedPieces")->isVisible());
     CHECK(bench.label("sharedPieces").contains(QLatin1String("second: frames 0 to 119 on")));
@@ -196,9 +196,9 @@ TEST_CASE("a tick brings the pieces of a capture onto the clocks of their kind a
     captures->setFocus();
     captures->setCurrentRow(1);
     bench.key(Qt::Key_Space);
-    REQUIRE(session::clockAt(bench.capture(1), 200) == slow);
+    REQUIRE(session::clockAt(bench.capture(1), {200}) == slow);
     bench.key(Qt::Key_Space);
-    CHECK(session::clockAt(bench.capture(1), 200) != slow);
-    CHECK(session::clockAt(bench.capture(1), 0) == fast);
+    CHECK(session::clockAt(bench.capture(1), {200}) != slow);
+    CHECK(session::clockAt(bench.capture(1), {0}) == fast);
     CHECK(bench.problems.isEmpty());
 }

@@ -52,7 +52,7 @@ std::filesystem::path makeSession(const std::filesystem::path& folder)
     capture.capture.name = "film";
     capture.capture.path = "film.mov";
     capture.capture.sha256 = media::footageSha256(folder / "film.mov");
-    capture.capture.frames = footage->frameCount().value;
+    capture.capture.frames = footage->frameCount();
     capture.capture.width = footage->size.width;
     capture.capture.height = footage->size.height;
     session->submit(addCaptures(session->latest(), {capture}));
@@ -158,7 +158,7 @@ private:
             applyInPlace(m_document, m_history.toRedo()->edit());
             m_history.redid();
             break;
-        case LogKind::Look: applyInPlace(m_document, editOf(line.body)); break;
+        case LogKind::PassedOver: applyInPlace(m_document, editOf(line.body)); break;
         }
     }
     std::filesystem::path m_path;

@@ -95,9 +95,9 @@ struct ReadBench : DeskBench {
     {
         const session::RereadPlace at = document()->settings.reread->places[place];
         const session::Reading first = session::find(*document(), at.trial)->readings.front();
-        right(first.press->frame + off - at.first);
+        right((first.press->frame - at.first).value + off);
         keys(QStringLiteral("F"));
-        right(first.response->frame - first.press->frame);
+        right((first.response->frame - first.press->frame).value);
         keys(QStringLiteral("R"));
         key(Qt::Key_Return);
         settle();
@@ -191,7 +191,7 @@ TEST_CASE("a blind reading hides names, first marks and hints, and leaves the fi
         CHECK_FALSE(trial.readings[0].blind);
     }
     const session::Trial& read = *session::find(*bench.document(), bench.document()->settings.reread->places[0].trial);
-    CHECK(read.readings[1].press->frame == read.readings[0].press->frame + 1);
+    CHECK(read.readings[1].press->frame == read.readings[0].press->frame + timing::FrameCount{1});
     CHECK(bench.trials("run")[0]->readings.front() == first);
     CHECK(bench.problems().isEmpty());
 }
@@ -212,7 +212,7 @@ TEST_CASE("a blind reading that was stopped goes on where it was", "[desk][blind
     bench.readPlace(1, 2);
     const session::Trial& trial = *session::find(*bench.document(), bench.document()->settings.reread->places[1].trial);
     REQUIRE(trial.readings.size() == 2);
-    CHECK(trial.readings[1].press->frame == trial.readings[0].press->frame + 2);
+    CHECK(trial.readings[1].press->frame == trial.readings[0].press->frame + timing::FrameCount{2});
 }
 
 TEST_CASE("a packet goes to a second reader and his readings come back", "[desk][packet]")
@@ -250,9 +250,9 @@ TEST_CASE("a packet goes to a second reader and his readings come back", "[desk]
     bench.settle();
     for (std::size_t i = 0; i < 2; ++i) {
         const session::RereadPlace at = bench.document()->settings.reread->places[i];
-        bench.right(first[i].press->frame + 1 - at.first);
+        bench.right((first[i].press->frame - at.first).value + 1);
         bench.keys(QStringLiteral("F"));
-        bench.right(first[i].response->frame - first[i].press->frame);
+        bench.right((first[i].response->frame - first[i].press->frame).value);
         bench.keys(QStringLiteral("R"));
         bench.key(Qt::Key_Return);
         bench.settle();
@@ -273,7 +273,7 @@ TEST_CASE("a packet goes to a second reader and his readings come back", "[desk]
         REQUIRE(trial.readings.size() == 2);
         CHECK(trial.readings[1].reader == "B. Two");
         CHECK(trial.readings[1].blind);
-        CHECK(trial.readings[1].press->frame == trial.readings[0].press->frame + 1);
+        CHECK(trial.readings[1].press->frame == trial.readings[0].press->frame + timing::FrameCount{1});
         CHECK_FALSE(trial.readings[1].press->crops.lampAt.empty());
         CHECK(bench.model->evidence()->load(trial.readings[1].press->crops.lampAt));
     }

@@ -114,15 +114,15 @@ TEST_CASE("marks set up to, in and after the moment in which frames are renumber
     std::set<session::MarkedPicture> everSet; // by the numbers they had once the session followed
     bench.takeIn();
     REQUIRE_FALSE(bench.isConfirmed());
-    REQUIRE(bench.capture().frames == bench.packets);
+    REQUIRE(bench.capture().frames.value == bench.packets);
     bench.right(100);
     DeskBench::waitFor([&] { return bool(bench.pool->picture(bench.path("film.avi"), {100})); });
     bench.key(Qt::Key_F);
     bench.settle();
-    REQUIRE(session::countingReading(bench.trial(1))->press->frame == 100);
+    REQUIRE(session::countingReading(bench.trial(1))->press->frame.value == 100);
 
     QObject::connect(bench.model.get(), &ui::SessionModel::changed, [&] {
-        if (bench.document()->captures.empty() || bench.capture().frames == bench.packets)
+        if (bench.document()->captures.empty() || bench.capture().frames.value == bench.packets)
             return;
         for (const session::MarkedPicture& mark : session::markedPictures(*bench.document(), bench.capture().id))
             everSet.insert(mark);
@@ -139,7 +139,7 @@ TEST_CASE("marks set up to, in and after the moment in which frames are renumber
                 bench.right(1);
                 bench.key(Qt::Key_F);
                 ++pressed;
-                pressedAfter += bench.isConfirmed() && bench.capture().frames < bench.packets;
+                pressedAfter += bench.isConfirmed() && bench.capture().frames.value < bench.packets;
             }
             return pressedAfter == 5;
         },
@@ -147,7 +147,7 @@ TEST_CASE("marks set up to, in and after the moment in which frames are renumber
     bench.settle();
     DeskBench::waitFor([&] { return !bench.row().contains(QLatin1String("checked")); });
     CHECK(pressed > 10);
-    CHECK(bench.capture().frames == bench.packets - 3);
+    CHECK(bench.capture().frames.value == bench.packets - 3);
 
     // Every mark that the session ever held by decoded numbers.
     media::FrameReader reader(bench.footage());
@@ -175,8 +175,8 @@ TEST_CASE("the picture in view and a mark on it keep their place when frames bef
     REQUIRE_FALSE(bench.isConfirmed());
     DeskBench::waitFor([&] { return bench.isConfirmed(); }, 120);
     bench.settle();
-    DeskBench::waitFor([&] { return bench.capture().frames == bench.packets - 2; });
-    CHECK(session::countingReading(bench.trial(1))->press->frame == 98);
+    DeskBench::waitFor([&] { return bench.capture().frames.value == bench.packets - 2; });
+    CHECK(session::countingReading(bench.trial(1))->press->frame.value == 98);
     CHECK(bench.desk().frameInView().value == 98);
     DeskBench::waitFor([&] { return bool(bench.pool->picture(bench.path("film.avi"), {98})); });
     CHECK(bench.pool->picture(bench.path("film.avi"), {98}).md5() == picture);
@@ -185,7 +185,8 @@ TEST_CASE("the picture in view and a mark on it keep their place when frames bef
     {
         bench.key(Qt::Key_Z, Qt::ControlModifier);
         bench.settle();
-        DeskBench::waitFor([&] { return bench.capture().frames == bench.packets - 2 && !bench.model->pending(); });
+        DeskBench::waitFor(
+            [&] { return bench.capture().frames.value == bench.packets - 2 && !bench.model->pending(); });
         CHECK(session::trialsOf(*bench.document(), bench.capture().id).empty());
         DeskBench::waitFor([&] {
             bench.key(Qt::Key_F);
@@ -201,7 +202,7 @@ TEST_CASE("the picture in view and a mark on it keep their place when frames bef
         bench.restart(bench.path("kept.tallyframe"));
         DeskBench::waitFor([&] { return bench.isConfirmed(); }, 120);
         bench.settle();
-        CHECK(session::countingReading(bench.trial(1))->press->frame == 98);
+        CHECK(session::countingReading(bench.trial(1))->press->frame.value == 98);
         bench.requireMarksOnPictures();
         DeskBench::waitFor([&] { return !bench.row().contains(QLatin1String("relink")); });
     }

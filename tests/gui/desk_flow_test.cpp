@@ -110,7 +110,7 @@ TEST_CASE("a proposed trial takes few keys, and the next press follows by itself
         const session::Reading& reading = trials.back()->readings.front();
         CHECK(reading.accepted);
         REQUIRE(reading.response);
-        CHECK(reading.response->frame == read);
+        CHECK(reading.response->frame.value == read);
         if (k < 9) {
             const auto& next = bench.truths[(k + 1) / 5].presses[(k + 1) % 5];
             DeskBench::waitFor([&] { return bench.frame() >= next.first && bench.frame() <= next.plain; }, 60);
@@ -205,6 +205,6 @@ TEST_CASE("what is left to do is one key away, and Enter goes there", "[desk][fl
     bench.key(Qt::Key_Return);
     bench.settle();
     REQUIRE(bench.desk().captureInView());
-    CHECK(bench.frame() == bench.trial(1).readings.front().press->frame);
+    CHECK(bench.frame() == bench.trial(1).readings.front().press->frame.value);
     CHECK(bench.trials("walk1").size() == 1);
 }

@@ -323,7 +323,7 @@ TEST_CASE("another film under the old name isn't marked in", "[desk][footage]")
     // Frames and size are as before: the marked picture tells at once, the checksum later.
     DeskBench::waitFor([&] { return bench.markPress().contains(QLatin1String("isn't the f")); });
     CHECK(bench.trials("run").size() == 1);
-    CHECK(bench.trial(1).readings.front().press->frame == 40);
+    CHECK(bench.trial(1).readings.front().press->frame.value == 40);
 }
 
 TEST_CASE("files that the camera split are joined to one capture, and undo takes them apart", "[desk][footage]")
@@ -338,12 +338,12 @@ TEST_CASE("files that the camera split are joined to one capture, and undo takes
     chooseInCaptureMenu(bench, {}, QStringLiteral("Join with clip2"));
     DeskBench::waitFor([&] { return bench.document()->captures.size() == 1; });
     const session::Capture& joined = onlyCapture(bench);
-    CHECK(joined.frames > frames);
+    CHECK(joined.frames.value > frames);
     REQUIRE(joined.furtherParts.size() == 1);
-    CHECK(joined.furtherParts[0].firstFrame == frames);
+    CHECK(joined.furtherParts[0].firstFrame.value == frames);
     DeskBench::waitFor([&] {
         const auto footage = bench.pool->footage(bench.model->footagePath(onlyCapture(bench)));
-        return footage && footage->frameCount().value == onlyCapture(bench).frames;
+        return footage && footage->frameCount() == onlyCapture(bench).frames;
     });
     // A trial across the seam has no delay where nobody knows how many frames are missing.
     CHECK(joined.unknown.size() == (joined.furtherParts[0].gapKnown ? 0u : 1u));
@@ -380,7 +380,7 @@ TEST_CASE("of several moving pictures in a file the analyst chooses one", "[desk
     chooseInCaptureMenu(bench, QStringLiteral("Video stream"), QStringLiteral("160 x 90"));
     DeskBench::waitFor([&] { return onlyCapture(bench).width == 160; });
     CHECK(onlyCapture(bench).stream == 1);
-    CHECK(onlyCapture(bench).frames == 90);
+    CHECK(onlyCapture(bench).frames.value == 90);
     DeskBench::waitFor([&] {
         const auto footage = bench.pool->footage(bench.path("two.mkv"));
         return footage && footage->streamIndex == 1;

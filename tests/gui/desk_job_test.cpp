@@ -221,8 +221,8 @@ TEST_CASE("the job is done from footage to chart by keys and mouse, and the dela
         for (std::size_t i = 0; i < trials.size(); ++i) {
             const footage::TruePress& truth = truths[capture].presses[i];
             const session::Reading& reading = trials[i]->readings.front();
-            CHECK(reading.press->frame == truth.lampFrame);
-            CHECK(reading.response->frame == truth.reactionFrame);
+            CHECK(reading.press->frame.value == truth.lampFrame);
+            CHECK(reading.response->frame.value == truth.reactionFrame);
             CHECK(reading.accepted);
             const analysis::TrialOutcome* outcome = analysis::find(results, trials[i]->id);
             REQUIRE(outcome);

@@ -166,7 +166,7 @@ TEST_CASE("a mark's key while footage plays marks the frame that is seen, and pl
     bench.key(Qt::Key_F);
     CHECK_FALSE(bench.plays());
     bench.settle();
-    CHECK(session::countingReading(bench.trial(1))->press->frame == inView);
+    CHECK(session::countingReading(bench.trial(1))->press->frame.value == inView);
     CHECK(bench.stands());
     CHECK(bench.seen.back() == inView);
 }

@@ -95,7 +95,7 @@ struct TravelBench : DeskBench {
     void checkMarkOf(qint64 frame)
     {
         const session::Mark& mark = *session::countingReading(trial(1))->press;
-        CHECK(mark.frame == frame);
+        CHECK(mark.frame.value == frame);
         media::FrameReader reader(pool->footage(film()));
         CHECK(mark.pictureHash == reader.read({frame}).md5());
     }

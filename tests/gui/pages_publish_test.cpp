@@ -52,7 +52,7 @@ TEST_CASE("one corrected mark changes the products that rest on it and nothing i
     const auto before = filesIn(folder.filePath(QStringLiteral("out")));
     const session::Trial trial = *document.trials.begin()->second;
     session::Mark mark = *trial.readings.front().response;
-    mark.frame += 12;
+    mark.frame.value += 12;
     document =
         session::apply(document, session::setMark(document, trial.id, {}, session::MarkKind::Response, mark, ""));
     document = session::apply(document, session::acceptReading(document, trial.id, trial.readings.front().id));

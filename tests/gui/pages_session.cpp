@@ -67,7 +67,7 @@ session::CaptureId capture(session::EditBuilder& builder, int position, ClockId 
     made.position = position;
     made.name = name;
     made.path = name + ".mp4";
-    made.frames = 60000;
+    made.frames = {60000};
     made.width = 640;
     made.height = 360;
     made.clock = clock;

@@ -223,12 +223,12 @@ TEST_CASE("seeing comparisons before the planned trials is recorded once", "[pag
     Content content;
     content.planned = 40;
     InFront<ui::ResultsPage> desk{pages_session::document(content)};
-    REQUIRE(desk.document().settings.looks.size() == 1);
-    CHECK(desk.document().settings.looks.front().what == "comparison");
-    CHECK(desk.document().settings.looks.front().reader == "M. Reader");
+    REQUIRE(desk.document().settings.earlyLooks.size() == 1);
+    CHECK(desk.document().settings.earlyLooks.front().what == "comparison");
+    CHECK(desk.document().settings.earlyLooks.front().reader == "M. Reader");
     desk.page->entered();
     REQUIRE(settled(desk.model));
-    CHECK(desk.document().settings.looks.size() == 1);
+    CHECK(desk.document().settings.earlyLooks.size() == 1);
 }
 
 TEST_CASE("nothing is recorded once the planned trials are reached", "[pages][results]")
@@ -237,7 +237,7 @@ TEST_CASE("nothing is recorded once the planned trials are reached", "[pages][re
     content.planned = 20;
     content.settleAll = true;
     InFront<ui::ResultsPage> desk{pages_session::document(content)};
-    CHECK(desk.document().settings.looks.empty());
+    CHECK(desk.document().settings.earlyLooks.empty());
 }
 
 TEST_CASE("the tab of the results page tells no verdict", "[pages][results]")

@@ -17,9 +17,9 @@ CaptureFootage::CaptureFootage(const SessionModel& model, const session::Capture
 std::shared_ptr<const media::Footage> CaptureFootage::open(std::stop_token stop) const
 {
     auto footage = media::openParts(files, stop, {}, options);
-    if (footage->frameCount().value != frames)
+    if (footage->frameCount() != frames)
         throw core::Error(core::ErrorKind::AtOdds, "The footage has " + std::to_string(footage->frameCount().value)
-                                                       + " frames, the session says " + std::to_string(frames)
+                                                       + " frames, the session says " + std::to_string(frames.value)
                                                        + "; link the capture to its footage again.");
     return footage;
 }

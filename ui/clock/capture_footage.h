@@ -8,7 +8,7 @@ namespace ui {
 struct CaptureFootage {
     std::vector<std::filesystem::path> files;
     media::OpenOptions options;
-    std::int64_t frames = 0;
+    timing::FrameCount frames;
 
     CaptureFootage(const SessionModel& model, const session::Capture& capture);
     /// Throws core::Error, also where the footage has other frames than the session says; core::Cancelled.
@@ -18,7 +18,7 @@ struct CaptureFootage {
 /// A place on the reading desk.
 struct FrameInView {
     session::CaptureId capture;
-    std::int64_t frame = 0;
+    timing::FrameNumber frame;
 };
 
 } // namespace ui

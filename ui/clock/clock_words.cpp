@@ -136,11 +136,13 @@ ClockUse clockUse(const session::Document& document, const session::Clock& clock
     for (const auto& [id, trial] : document.trials) {
         const session::Capture* capture = session::find(document, trial->capture);
         const session::Reading* reading = session::countingReading(*trial);
-        if (!capture || session::clockAt(*capture, reading && reading->press ? reading->press->frame : 0) != clock.id)
+        if (!capture
+            || session::clockAt(*capture, reading && reading->press ? reading->press->frame : timing::FrameNumber{})
+                   != clock.id)
             continue;
         ++use.trials;
         if (reading && reading->press && reading->response && reading->response->frame > reading->press->frame)
-            counts.push_back(reading->response->frame - reading->press->frame);
+            counts.push_back((reading->response->frame - reading->press->frame).value);
     }
     if (!counts.empty()) {
         const auto middle = counts.begin() + static_cast<std::ptrdiff_t>(counts.size() / 2);

@@ -156,7 +156,7 @@ void EventsForm::takeFrameInView(CommitEdit& edit)
         return;
     }
     edit.setText({});
-    edit.setValue(QString::number(place->frame));
+    edit.setValue(QString::number(place->frame.value));
     showWorked();
 }
 
@@ -194,7 +194,7 @@ EventsForm::Worked EventsForm::work() const
     const auto apart = typedRate(m_apart->value());
     const auto refresh = m_refresh ? typedRate(m_refresh->value()) : std::optional(1.0);
     bool one = false, other = false;
-    const qint64 first = m_first->value().toLongLong(&one), second = m_second->value().toLongLong(&other);
+    const timing::FrameNumber first{m_first->value().toLongLong(&one)}, second{m_second->value().toLongLong(&other)};
     if (!capture)
         worked.fault = tr("No capture uses this clock.");
     else if (!one || !other || !apart || !refresh)
@@ -202,23 +202,21 @@ EventsForm::Worked EventsForm::work() const
                            ? tr("Give the first frame that shows each event and how far apart in time they are.")
                            : tr("Give two frames in which a refresh first shows, how many refreshes lie between, and "
                                 "the measured refresh rate.");
-    else if (second <= first || second >= capture->frames)
+    else if (second <= first || second > lastFrame(*capture))
         worked.fault =
             tr("The later frame has to come after the earlier one and lie in the capture, whose last frame is %1.")
-                .arg(capture->frames - 1);
-    else if (const auto boundary = session::boundaryBetween(*capture, first - 1, second))
+                .arg(lastFrame(*capture).value);
+    else if (const auto boundary = session::boundaryBetween(*capture, first - timing::FrameCount{1}, second))
         worked.fault =
-            tr("Another speed begins at frame %1, between the two; take both from one piece.").arg(*boundary);
+            tr("Another speed begins at frame %1, between the two; take both from one piece.").arg(boundary->value);
     else if (session::clockAt(*capture, first) != m_clock)
-        worked.fault = tr("Frame %1 is in a piece on another clock.").arg(first);
+        worked.fault = tr("Frame %1 is in a piece on another clock.").arg(first.value);
     if (!worked.fault.isEmpty())
         return worked;
-    std::int64_t frames = second - first;
-    for (const session::Missing& missing : capture->missing)
-        if (missing.before > first && missing.before <= second)
-            frames += missing.count;
+    const timing::MissingFrames missing(capture->missing);
+    const timing::FrameCount frames = second + missing.upTo(second) - (first + missing.upTo(first));
     worked.seconds = *apart / *refresh;
-    worked.fit = timing::fitTwoEvents({frames}, timing::Seconds{worked.seconds},
+    worked.fit = timing::fitTwoEvents(frames, timing::Seconds{worked.seconds},
                                       typedNumber(m_tolerance->value()).value_or(usualTolerance) * 1e-6);
     return worked;
 }

@@ -26,7 +26,7 @@ signals:
 private:
     struct Seen {
         session::PictureFinding finding;
-        std::int64_t frames = 0;
+        timing::FrameCount frames;
     };
     void takeUp();
 

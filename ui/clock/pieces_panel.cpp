@@ -177,12 +177,12 @@ void PiecesPanel::showPieces()
     if (capture)
         for (const session::Piece& piece : capture->pieces) {
             const session::Clock* clock = session::find(*document, piece.clock);
-            Row row{piece.firstFrame, session::endOf(*capture, piece) - 1,
+            Row row{piece.firstFrame, lastFrame(*capture, piece),
                     piece.clock,      clock ? QString::fromStdString(clock->name) : tr("no clock: no rate holds there"),
                     stepsOf(piece),   clock ? session::stateOf(*clock) : session::ClockState::Unknown};
             spoken << tr("Frames %1 to %2, %3, %4, %5")
-                          .arg(row.first)
-                          .arg(row.last)
+                          .arg(row.first.value)
+                          .arg(row.last.value)
                           .arg(row.steps, row.name, clock ? stateWord(row.state) : QString());
             m_rows << row;
         }
@@ -197,7 +197,7 @@ void PiecesPanel::showPieces()
                          : tr("Each piece is read with its own clock; a trial across a boundary gives no delay. If the "
                               "camera ran evenly and only playback changes, take the boundaries out."));
     const session::Piece* piece = capture ? selected(*capture) : nullptr;
-    m_remove->setEnabled(piece && piece->firstFrame > 0);
+    m_remove->setEnabled(piece && piece->firstFrame.value > 0);
     m_here->setEnabled(piece && piece->clock != m_clock);
     m_own->setEnabled(piece);
 }
@@ -207,7 +207,7 @@ void PiecesPanel::begin()
     if (!m_frame->commit())
         return;
     bool whole = false;
-    const qint64 frame = m_frame->value().toLongLong(&whole);
+    const timing::FrameNumber frame{m_frame->value().toLongLong(&whole)};
     if (!whole) {
         emit problem(tr("There is no frame to begin at: type the number of the first frame of the other speed."));
         m_frame->setFocus(Qt::OtherFocusReason);
@@ -224,7 +224,7 @@ void PiecesPanel::takeFrameInView()
         return;
     }
     m_frame->setText({});
-    m_frame->setValue(QString::number(place->frame));
+    m_frame->setValue(QString::number(place->frame.value));
 }
 
 void PiecesPanel::paintRow(QPainter& painter, const QRect& rect, int row, bool) const
@@ -235,7 +235,7 @@ void PiecesPanel::paintRow(QPainter& painter, const QRect& rect, int row, bool) 
     painter.setFont(ui::font(Text::Body));
     painter.setPen(t.text1);
     painter.drawText(rect.adjusted(0, 0, 0, 0), Qt::AlignLeft | Qt::AlignVCenter,
-                     tr("frames %1 to %2").arg(shown.first).arg(shown.last));
+                     tr("frames %1 to %2").arg(shown.first.value).arg(shown.last.value));
     painter.setFont(ui::font(Text::State));
     painter.setPen(t.text2);
     painter.drawText(QRect(steps, rect.top(), name - steps - 8, rect.height()), Qt::AlignLeft | Qt::AlignVCenter,

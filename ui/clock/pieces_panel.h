@@ -33,7 +33,7 @@ private:
     void takeFrameInView();
 
     struct Row {
-        std::int64_t first = 0, last = 0;
+        timing::FrameNumber first, last;
         session::ClockId clock;
         QString name, steps;
         session::ClockState state = session::ClockState::Unknown;

@@ -309,12 +309,12 @@ void ReadoutPanel::measure()
         m_frequency->setFocus(Qt::OtherFocusReason);
         return;
     }
-    const std::int64_t frame = m_frame->text().toLongLong();
-    if (frame >= capture->frames) {
+    const timing::FrameNumber frame{m_frame->text().toLongLong()};
+    if (frame > lastFrame(*capture)) {
         emit problem(tr("%1 has frames 0 to %2; there is no frame %3 to begin with.")
                          .arg(QString::fromStdString(capture->name))
-                         .arg(capture->frames - 1)
-                         .arg(frame));
+                         .arg(lastFrame(*capture).value)
+                         .arg(frame.value));
         m_frame->setFocus(Qt::OtherFocusReason);
         return;
     }
@@ -338,7 +338,7 @@ void ReadoutPanel::measure()
         timing::LineTimeFit fit;
         QString fault;
         try {
-            fit = timing::fitLineTime(media::rowProfiles(source.open(stop), rect, {frame}, media::usualProfiles, stop),
+            fit = timing::fitLineTime(media::rowProfiles(source.open(stop), rect, frame, media::usualProfiles, stop),
                                       light, context);
         } catch (const core::Cancelled&) {
             return;

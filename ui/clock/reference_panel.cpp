@@ -42,14 +42,14 @@ timing::CalibrationTraces within(timing::CalibrationTraces traces, const session
                                  session::ClockId clock)
 {
     const session::Piece* longest = nullptr;
-    const auto length = [&](const session::Piece& piece) { return session::endOf(capture, piece) - piece.firstFrame; };
+    const auto length = [&](const session::Piece& piece) { return lastFrame(capture, piece) - piece.firstFrame; };
     for (const session::Piece& piece : capture.pieces)
         if (piece.clock == clock && (!longest || length(piece) > length(*longest)))
             longest = &piece;
     if (!longest)
         return traces;
     for (std::size_t k = 0; k < traces.lamp.size(); ++k)
-        if (session::pieceAt(capture, static_cast<std::int64_t>(k)) != longest) {
+        if (session::pieceAt(capture, {static_cast<std::int64_t>(k)}) != longest) {
             traces.lamp[k] = std::numeric_limits<double>::quiet_NaN();
             if (k < traces.changes.size())
                 traces.changes[k].known = false;
@@ -258,9 +258,7 @@ void ReferencePanel::find()
     const auto given = lamp();
     if (!given)
         return;
-    Found wanted{capture->id, *given, {}, {}, {}, {}};
-    for (const session::Missing& missing : capture->missing)
-        wanted.gaps.push_back({timing::FrameNumber{missing.before}, missing.count});
+    Found wanted{capture->id, *given, capture->missing, {}, {}, {}};
     for (const session::ClockEvidence& evidence : clock->evidence)
         if (evidence.rate.origin != timing::Origin::Reference)
             wanted.others.push_back(evidence.rate);

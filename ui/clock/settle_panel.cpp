@@ -52,7 +52,7 @@ QString partOn(const session::Capture& capture, session::ClockId clock)
             on = &piece;
             ++pieces;
         }
-    return pieces == 1 ? SettlePanel::tr("frames %1 to %2").arg(on->firstFrame).arg(session::endOf(capture, *on) - 1)
+    return pieces == 1 ? SettlePanel::tr("frames %1 to %2").arg(on->firstFrame.value).arg(lastFrame(capture, *on).value)
                        : SettlePanel::tr("%1 of %2 pieces").arg(pieces).arg(capture.pieces.size());
 }
 

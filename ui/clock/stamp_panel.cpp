@@ -228,9 +228,7 @@ void StampPanel::showFigures(const session::Capture& capture, const Shown& shown
     if (!shown.fault.isEmpty())
         return;
     const timing::StampPattern& pattern = shown.pattern;
-    std::int64_t missing = 0;
-    for (const session::Missing& gap : capture.missing)
-        missing += gap.count;
+    const std::int64_t missing = timing::MissingFrames(capture.missing).upTo(lastFrame(capture)).value;
     int row = 0;
     setLine(row++, tr("Nominal step"), stepWords(pattern, shown.pieces));
     setLine(row++, tr("Steps"),

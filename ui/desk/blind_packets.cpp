@@ -108,7 +108,7 @@ void comparePictures(analysis::IncomingReadings& incoming, const session::Docume
                 wrong.emplace_back(picture.reading,
                                    "A reading of "
                                        + session::trialName(document, incoming.readings[picture.reading].trial)
-                                       + " wasn't brought in: frame " + std::to_string(picture.frame)
+                                       + " wasn't brought in: frame " + std::to_string(picture.frame.value)
                                        + " of its footage here shows another picture than was marked.");
     }
     analysis::refuseReadings(incoming, wrong);

@@ -154,15 +154,15 @@ std::pair<FootageState, QString> Captures::stateOf(const KnownFootage& known, co
     // Packets tell no more than a guess, which decoding is about to settle.
     const auto& held = known.inSession;
     const bool isSettling = known.isDecoding || held.isFollowing || held.hasFollowed;
-    if ((isSettling && footage.frameCount().value != capture.frames) || held.isComparing)
+    if ((isSettling && footage.frameCount() != capture.frames) || held.isComparing)
         return {FootageState::Scanned, {}};
-    if (footage.frameCount().value != capture.frames)
+    if (footage.frameCount() != capture.frames)
         return {FootageState::Changed,
                 tr("%1 isn't the footage that was added: it has %2 frames instead of %3. Its marks stay, marking is "
                    "off; relink the capture to the file that was read.")
                     .arg(name)
                     .arg(footage.frameCount().value)
-                    .arg(capture.frames)};
+                    .arg(capture.frames.value)};
     if (footage.size.width != capture.width || footage.size.height != capture.height)
         return {FootageState::Changed,
                 tr("%1 isn't the footage that was added: its picture is %2 x %3 instead of %4 x %5. Its marks stay, "

@@ -87,8 +87,8 @@ private:
 
     // captures_follow.cpp: what decoding and the checksum tell of a capture in the session
     void compareMarked(KnownFootage& known, const session::Capture& capture);
-    void markedCompared(KnownFootage& known, const std::shared_ptr<const media::Footage>& footage, std::int64_t frame,
-                        bool same);
+    void markedCompared(KnownFootage& known, const std::shared_ptr<const media::Footage>& footage,
+                        timing::FrameNumber frame, bool same);
     void confirmed(const QString& path, const media::Confirmation& confirmation);
     void beginFollowing(KnownFootage& known, const media::Confirmation& confirmation);
     void follow(KnownFootage& known, const std::shared_ptr<const session::DecodedFrames>& found,

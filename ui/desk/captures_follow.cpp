@@ -33,7 +33,7 @@ void Captures::compareMarked(KnownFootage& known, const session::Capture& captur
 }
 
 void Captures::markedCompared(KnownFootage& known, const std::shared_ptr<const media::Footage>& footage,
-                              std::int64_t frame, bool same)
+                              timing::FrameNumber frame, bool same)
 {
     if (!known.inSession.isComparing || known.footage != footage)
         return;
@@ -50,7 +50,7 @@ void Captures::markedCompared(KnownFootage& known, const std::shared_ptr<const m
             tr("%1 isn't the footage that was added: its frame %2 isn't the picture that was marked. Its marks "
                "stay, marking is off; relink the capture to the file that was read.")
                 .arg(QFileInfo(known.path).fileName())
-                .arg(frame);
+                .arg(frame.value);
     settle(known);
 }
 

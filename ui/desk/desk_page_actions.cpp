@@ -197,7 +197,7 @@ void DeskPage::makeViewActions()
     jump(tr("First frame"), Qt::Key_Home, [this] { m_steps.goToFrame({0}); });
     jump(tr("Last frame"), Qt::Key_End, [this] {
         if (const session::Capture* capture = m_state.capture())
-            m_steps.goToFrame({capture->frames - 1});
+            m_steps.goToFrame(lastFrame(*capture));
     });
     jump(tr("Next hint"), Qt::Key_Down, [this] { toHint(+1); });
     jump(tr("Previous hint"), Qt::Key_Up, [this] { toHint(-1); });
@@ -472,7 +472,7 @@ void DeskPage::propose()
     for (const reading::HintPair& pair : m_views->hints()) {
         const bool has = std::ranges::any_of(trials, [&](const session::Trial* trial) {
             const session::Reading* reading = session::countingReading(*trial);
-            return reading && reading->press && reading::belongsTo(pair, {reading->press->frame});
+            return reading && reading->press && reading::belongsTo(pair, reading->press->frame);
         });
         if (!has)
             m_proposed << pair.press.frame.value;
@@ -495,7 +495,7 @@ void DeskPage::showDelays(bool shown)
     // Asking is recorded, so that the method note can tell; a session that can't be changed shows them all the same.
     if (shown && !m_model.readOnly())
         m_model.edit(
-            [](const session::Document& latest) { return session::recordLook(latest, "delays while reading"); });
+            [](const session::Document& latest) { return session::recordEarlyLook(latest, "delays while reading"); });
     m_state.setDelaysShown(shown);
     m_showDelays->setChecked(shown);
 }
@@ -532,7 +532,7 @@ void DeskPage::toHint(int direction)
     const session::Reading* reading = m_state.reading();
     if (direction > 0 && reading && reading->press && !reading->response && !reading->noReaction) {
         const auto pair = std::ranges::find_if(m_views->hints(), [&](const reading::HintPair& candidate) {
-            return reading::belongsTo(candidate, {reading->press->frame});
+            return reading::belongsTo(candidate, reading->press->frame);
         });
         const bool ahead = pair != m_views->hints().end() && pair->response && pair->response->frame > m_state.frame();
         if (ahead)

@@ -86,10 +86,10 @@ const session::RereadPlace* DeskState::place() const
     return found == reread->places.end() ? nullptr : &*found;
 }
 
-std::int64_t DeskState::firstFrame() const
+timing::FrameNumber DeskState::firstFrame() const
 {
     const session::RereadPlace* shown = place();
-    return shown ? shown->first : 0;
+    return shown ? shown->first : timing::FrameNumber{};
 }
 
 void DeskState::setBlind(bool blind)
@@ -157,12 +157,12 @@ void DeskState::setTrial(session::TrialId id)
 void DeskState::setFrame(timing::FrameNumber n)
 {
     const session::Capture* current = capture();
-    std::int64_t first = 0, last = current ? current->frames - 1 : 0;
+    timing::FrameNumber first, last = current ? lastFrame(*current) : first;
     if (const session::RereadPlace* shown = place()) {
         last = std::min(last, shown->last);
         first = std::min(last, shown->first);
     }
-    const timing::FrameNumber clamped{std::clamp(n.value, first, last)};
+    const timing::FrameNumber clamped = std::clamp(n, first, last);
     if (clamped == m_frame)
         return;
     m_frame = clamped;

@@ -19,7 +19,7 @@ public:
     const session::Reading* reading() const;   ///< the counting one of the trial; while blind the blind one, or null
     bool blind() const { return m_blind; }     ///< earlier marks, names and numbers are hidden
     const session::RereadPlace* place() const; ///< what is shown of the trial at hand while blind; null else
-    std::int64_t firstFrame() const;           ///< frames are counted from it on screen: 0, or where the place begins
+    timing::FrameNumber firstFrame() const;    ///< frames are counted from it on screen: 0, or where the place begins
 
     /// The trial's regions, else those chosen for the capture, else its first; null while not drawn.
     const session::Region* region(session::RegionKind kind) const;

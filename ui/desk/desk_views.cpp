@@ -79,7 +79,7 @@ void DeskViews::captureChanged()
 {
     const session::Capture* capture = m_state.capture();
     auto footage = capture ? m_pool.footage(path()) : nullptr;
-    if (footage && !footage->confirmed && footage->frameCount().value != capture->frames)
+    if (footage && !footage->confirmed && footage->frameCount() != capture->frames)
         footage = nullptr; // decoding is about to tell which frames these are
     const session::CaptureId id = capture ? capture->id : session::CaptureId{};
     if (id == m_capture && footage && m_open && sameFrames(*footage, *m_open)) {
@@ -90,7 +90,7 @@ void DeskViews::captureChanged()
         m_shown = m_given = -1;
         m_before = m_state.frame().value;
         m_views.frame.setFootage(footage);
-        m_views.traces.setFrameCount(capture ? capture->frames : 0);
+        m_views.traces.setFrameCount(capture ? capture->frames.value : 0);
         m_hints.clear();
         emit hintsChanged();
     }
@@ -152,7 +152,7 @@ void DeskViews::showSeen()
     }
     if (m_state.trialId() != m_seenIn) {
         m_seenIn = m_state.trialId();
-        m_seenUpTo = m_state.firstFrame();
+        m_seenUpTo = m_state.firstFrame().value;
     }
     m_seenUpTo = std::max(m_seenUpTo, m_state.frame().value);
     m_views.traces.setBlind(m_seenUpTo);
@@ -344,13 +344,13 @@ void DeskViews::findSlips()
     const auto screenTrace = m_open && screen ? m_pool.trace(path(), reading::rectOf(*screen)) : nullptr;
     constexpr std::int64_t after = 24; // frames by which a press shows
     if (!lampTrace || !screenTrace || m_state.blind() || !reading || !reading->press
-        || reading->press->frame + after > m_hintsUpTo) {
+        || reading->press->frame.value + after > m_hintsUpTo) {
         take({});
         return;
     }
-    reading::MarkedFrames marks{{reading->press->frame}, {}};
+    reading::MarkedFrames marks{reading->press->frame, {}};
     if (reading->response)
-        marks.response = timing::FrameNumber{reading->response->frame};
+        marks.response = reading->response->frame;
     m_slipsAsked = m_worker.run(
         [lampTrace, screenTrace, region = reading::rectOf(*lamp), hints = m_hints, marks](const std::stop_token&) {
             return reading::footageSlips(*lampTrace, *screenTrace, region, hints, marks);
@@ -365,7 +365,7 @@ void DeskViews::refreshMarks()
     QVector<TraceTrial> trials;
     for (const session::Trial* trial : session::trialsOf(document, m_state.captureId()))
         if (const session::Reading* reading = session::countingReading(*trial); reading && reading->press)
-            trials << TraceTrial{QString::number(trials.size() + 1), reading->press->frame,
+            trials << TraceTrial{QString::number(trials.size() + 1), reading->press->frame.value,
                                  trial->id == m_state.trialId()};
     m_views.traces.setTrials(trials);
 
@@ -375,15 +375,15 @@ void DeskViews::refreshMarks()
         return hint.strong() ? tr("hint %1, strong").arg(hint.frame.value) : tr("hint %1").arg(hint.frame.value);
     };
     if (reading && reading->press)
-        marks << TraceMark{RegionKind::Lamp, reading->press->frame, true, {}};
+        marks << TraceMark{RegionKind::Lamp, reading->press->frame.value, true, {}};
     if (reading && reading->response)
-        marks << TraceMark{RegionKind::Screen, reading->response->frame, true, {}};
+        marks << TraceMark{RegionKind::Screen, reading->response->frame.value, true, {}};
     for (const reading::HintPair& pair : m_hints) {
         const bool marked = reading && reading->press;
         if (!marked)
             marks << TraceMark{RegionKind::Lamp, pair.press.frame.value, false, hintWords(pair.press)};
         // With the press marked only the reaction that belongs to it is of use.
-        const bool belongs = !marked || reading::belongsTo(pair, {reading->press->frame});
+        const bool belongs = !marked || reading::belongsTo(pair, reading->press->frame);
         if (pair.response && belongs && !(reading && (reading->response || reading->noReaction)))
             marks << TraceMark{RegionKind::Screen, pair.response->frame.value, false, hintWords(*pair.response)};
     }
@@ -395,17 +395,14 @@ void DeskViews::refreshMarks()
 /// What moved in the screen region since just before the press that is marked.
 void DeskViews::refreshSincePress()
 {
-    constexpr qint64 before = 2, after = 480; // the press frame itself may be lit already
+    constexpr timing::FrameCount before{2}, after{480}; // the press frame itself may be lit already
     const session::Region* screen = m_state.region(RegionKind::Screen);
     const session::Reading* reading = m_state.reading();
     ReferenceTrace::Wish wish;
     if (m_open && !m_state.blind() && screen && reading && reading->press
-        && reading->press->frame < m_open->frameCount().value)
-        wish = {path(),
-                m_open,
-                reading::rectOf(*screen),
-                {std::max<qint64>(0, reading->press->frame - before)},
-                {before + after}};
+        && reading->press->frame.value < m_open->frameCount().value)
+        wish = {path(), m_open, reading::rectOf(*screen),
+                std::max(timing::FrameNumber{}, reading->press->frame - before), before + after};
     m_sincePress.want(wish);
     m_views.traces.setSinceReference(wish.footage ? m_sincePress.known() : nullptr, wish.reference.value);
 }

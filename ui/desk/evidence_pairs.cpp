@@ -54,9 +54,9 @@ std::vector<timing::FrameNumber> EvidencePairs::frames() const
     if (const session::Reading* reading = m_state.reading())
         for (const auto* mark : {&reading->press, &reading->response})
             if (*mark) {
-                all.push_back({(*mark)->frame});
-                if ((*mark)->frame > 0)
-                    all.push_back({(*mark)->frame - 1});
+                all.push_back((*mark)->frame);
+                if ((*mark)->frame.value > 0)
+                    all.push_back((*mark)->frame - timing::FrameCount{1});
             }
     return all;
 }
@@ -80,8 +80,8 @@ PairView::Half EvidencePairs::half(timing::FrameNumber n, const QString& caption
 {
     PairView::Half half;
     half.caption = caption;
-    if (n.value >= m_state.firstFrame()) // the frame before an excerpt has no number in it
-        half.frame = n.value - m_state.firstFrame();
+    if (n >= m_state.firstFrame()) // the frame before an excerpt has no number in it
+        half.frame = (n - m_state.firstFrame()).value;
     const session::Capture* capture = m_state.capture();
     const QString path = m_model.footagePath(*capture);
     half.picture = m_pool.shown(path, n);
@@ -122,7 +122,7 @@ void EvidencePairs::refreshSide(const Side& side)
     side.view->setRegion(reading::rectOf(*region),
                          footage ? PictureGeometry(native, footage->rotation, footage->pixelAspect.toDouble())
                                  : PictureGeometry(native, 0, 1));
-    const timing::FrameNumber at = marked ? timing::FrameNumber{(*mark)->frame} : inView();
+    const timing::FrameNumber at = marked ? (*mark)->frame : inView();
     const session::Crops crops = marked ? (*mark)->crops : session::Crops{};
     PairView::Half before;
     if (at.value > 0)

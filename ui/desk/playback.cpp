@@ -59,7 +59,7 @@ std::optional<double> Playback::realTime() const
 {
     const session::Capture* capture = m_state.capture();
     const session::Clock* clock =
-        capture ? session::find(*m_model.document(), session::clockAt(*capture, m_state.frame().value)) : nullptr;
+        capture ? session::find(*m_model.document(), session::clockAt(*capture, m_state.frame())) : nullptr;
     const session::ClockEvidence* settled = clock ? session::settledEvidence(*clock) : nullptr;
     return settled ? std::optional(settled->rate.rate) : std::nullopt;
 }
@@ -107,8 +107,7 @@ void Playback::begin(int direction, bool travels)
     const session::Capture* capture = m_state.capture();
     if (!capture || !m_views.footage())
         return;
-    const qint64 end = direction > 0 ? capture->frames - 1 : 0;
-    if (m_state.frame().value == end) {
+    if (m_state.frame() == (direction > 0 ? lastFrame(*capture) : timing::FrameNumber{})) {
         if (!travels)
             emit cue(direction > 0 ? tr("This is the last frame.") : tr("This is the first frame."));
         return;
@@ -199,8 +198,8 @@ void Playback::tick()
         return;
     }
     measure(now);
-    const qint64 last = m_state.capture()->frames - 1;
-    if (m_state.frame().value == (m_direction > 0 ? last : 0)) {
+    const timing::FrameNumber first, last = lastFrame(*m_state.capture());
+    if (m_state.frame() == (m_direction > 0 ? last : first)) {
         end(m_direction > 0 ? tr("This is the last frame.") : tr("This is the first frame."));
         return;
     }
@@ -208,7 +207,7 @@ void Playback::tick()
     // One interval may be made up for, so that a late picture doesn't slow the whole down; more would look like a rush.
     m_due = std::max(m_due + paceOf(rate()).interval, now);
     m_moves = true;
-    m_state.setFrame({std::clamp<qint64>(to.value, 0, last)});
+    m_state.setFrame(std::clamp(to, first, last));
     m_moves = false;
     if (m_views.caughtUp())
         tick();

@@ -131,7 +131,7 @@ void ReadingSteps::besides(int direction)
     const auto trials = session::trialsOf(*m_model.document(), m_state.captureId());
     const auto pressed = [](const session::Trial* trial) {
         const session::Reading* reading = session::countingReading(*trial);
-        return reading && reading->press ? reading->press->frame : -1;
+        return reading && reading->press ? std::optional(reading->press->frame) : std::nullopt;
     };
     const auto current = std::ranges::find(trials, m_state.trialId(), &session::Trial::id);
     const session::Trial* next = nullptr;
@@ -140,11 +140,11 @@ void ReadingSteps::besides(int direction)
         if (place >= 0 && place < static_cast<std::ptrdiff_t>(trials.size()))
             next = trials[static_cast<std::size_t>(place)];
     } else if (direction > 0) {
-        const auto after = std::ranges::find_if(trials, [&](auto* t) { return pressed(t) > m_state.frame().value; });
+        const auto after = std::ranges::find_if(trials, [&](auto* t) { return pressed(t) > m_state.frame(); });
         next = after == trials.end() ? nullptr : *after;
     } else {
         for (const session::Trial* trial : trials)
-            if (pressed(trial) >= 0 && pressed(trial) < m_state.frame().value)
+            if (const auto press = pressed(trial); press && *press < m_state.frame())
                 next = trial;
     }
     if (next)
@@ -159,9 +159,9 @@ void ReadingSteps::showTrial(const session::Trial& trial)
     m_state.setTrial(trial.id);
     const session::Reading* reading = m_state.reading();
     if (reading && reading->press)
-        m_state.setFrame({reading->press->frame});
+        m_state.setFrame(reading->press->frame);
     else if (m_state.blind())
-        m_state.setFrame({m_state.firstFrame()});
+        m_state.setFrame(m_state.firstFrame());
     emit framesPassed();
 }
 
@@ -243,7 +243,7 @@ bool ReadingSteps::goOnToHint(session::TrialId from, const session::Trial* next)
     constexpr qint64 near = 12; // frames that a mark may lie from its hint
     const auto pressOf = [](const session::Trial* trial) -> std::optional<qint64> {
         const session::Reading* reading = trial ? session::countingReading(*trial) : nullptr;
-        return reading && reading->press ? std::optional<qint64>(reading->press->frame) : std::nullopt;
+        return reading && reading->press ? std::optional<qint64>(reading->press->frame.value) : std::nullopt;
     };
     const session::Document& document = *m_model.document();
     const auto here = pressOf(session::find(document, from));
@@ -399,7 +399,7 @@ void ReadingSteps::putMade(MarkKind kind, session::CaptureId id, const reading::
         return;
     }
     session::Mark mark = made.mark;
-    mark.frame = number->value;
+    mark.frame = *number;
     put(kind, id, request, mark, view);
 }
 
@@ -430,8 +430,8 @@ void ReadingSteps::put(MarkKind kind, session::CaptureId capture, const reading:
     const auto numbered = [&](const Document& document) {
         session::Mark known = mark;
         const session::Capture* in = session::find(document, capture);
-        if (in && in->frames == request.footage->frameCount().value)
-            known.frame = request.frame.value;
+        if (in && in->frames == request.footage->frameCount())
+            known.frame = request.frame;
         return known;
     };
     const session::Trial* trial = m_state.trial();

@@ -40,7 +40,7 @@ QVector<Todo> todosOf(const session::Document& document, session::CaptureId desk
             Todo todo;
             todo.capture = capture->id;
             todo.trial = trial->id;
-            todo.frame = reading && reading->press ? reading->press->frame : -1;
+            todo.frame = reading && reading->press ? reading->press->frame.value : -1;
             todo.name = todoName(document, *trial);
             QStringList what;
             if (!isDone(state) || needsAttention(state))

@@ -83,11 +83,11 @@ void TrialList::refresh()
         Row row;
         row.id = trial->id;
         row.number = QString::number(m_rows.size() + 1);
-        row.frame = reading && reading->press ? reading->press->frame : 0;
+        row.frame = reading && reading->press ? reading->press->frame.value : 0;
         if (reading && reading->press)
-            row.press = QString::number(reading->press->frame);
+            row.press = QString::number(reading->press->frame.value);
         if (reading && reading->response)
-            row.response = QString::number(reading->response->frame);
+            row.response = QString::number(reading->response->frame.value);
         if (m_state.delaysShown()) {
             const analysis::TrialOutcome outcome = analysis::trialOutcome(document, *trial);
             if (outcome.delay)

@@ -95,11 +95,11 @@ TrialPanel::TrialPanel(SessionModel& model, FootagePool& pool, DeskState& state,
     connect(m_response, &MarkRow::keyAsked, this, [this] { emit markAsked(session::MarkKind::Response); });
     connect(m_press, &MarkRow::goAsked, this, [this] {
         if (const session::Reading* reading = shownReading(); reading && reading->press)
-            emit frameAsked({reading->press->frame});
+            emit frameAsked(reading->press->frame);
     });
     connect(m_response, &MarkRow::goAsked, this, [this] {
         if (const session::Reading* reading = shownReading(); reading && reading->response)
-            emit frameAsked({reading->response->frame});
+            emit frameAsked(reading->response->frame);
     });
 
     m_delay = new Label({}, Text::Body, Tone::Secondary);
@@ -313,12 +313,12 @@ void TrialPanel::refreshMarks()
     const bool press = reading && reading->press, response = reading && reading->response;
     const bool none = reading && reading->noReaction;
     const bool able = m_state.capture() && m_markable && !m_model.readOnly();
-    const std::int64_t from = m_state.firstFrame();
-    const QString next = tr("mark %1").arg(m_state.frame().value - from);
+    const timing::FrameNumber from = m_state.firstFrame();
+    const QString next = tr("mark %1").arg((m_state.frame() - from).value);
 
     MarkRow::Shown row;
     row.shape = press ? Shape::Press : Shape::PressHollow;
-    row.value = press ? QString::number(reading->press->frame - from) : tr("not marked");
+    row.value = press ? QString::number((reading->press->frame - from).value) : tr("not marked");
     row.given = press;
     row.next = able && !press;
     row.trailing = press ? tr("marked") : row.next ? next : QString();
@@ -326,7 +326,7 @@ void TrialPanel::refreshMarks()
     m_press->show(row);
 
     row.shape = response ? Shape::Response : Shape::ResponseHollow;
-    row.value = response ? QString::number(reading->response->frame - from)
+    row.value = response ? QString::number((reading->response->frame - from).value)
                 : none   ? tr("no reaction")
                          : tr("not marked");
     row.given = response;
@@ -383,10 +383,10 @@ QStringList TrialPanel::warnings() const
     const session::Reading* reading = shownReading();
     if (!capture || !reading || !reading->press || m_state.blind())
         return found;
-    const std::int64_t press = reading->press->frame;
-    const std::int64_t response = reading->response ? reading->response->frame : press;
-    const std::int64_t first = std::min(press, response), last = std::max(press, response);
-    if (press == 0)
+    const timing::FrameNumber press = reading->press->frame;
+    const timing::FrameNumber response = reading->response ? reading->response->frame : press;
+    const timing::FrameNumber first = std::min(press, response), last = std::max(press, response);
+    if (press.value == 0)
         found << tr("The press is the first frame: nothing shows that it wasn't earlier.");
     if (const session::Trial* trial = m_state.trial()) {
         const session::Document& document = *m_model.document();
@@ -400,7 +400,7 @@ QStringList TrialPanel::warnings() const
     found << m_footageSlips;
     if (const auto footage = m_pool.footage(m_model.footagePath(*capture)))
         for (const media::Doubt& doubt : footage->doubts)
-            if (doubt.first.value <= last && doubt.last.value >= first) {
+            if (doubt.first <= last && doubt.last >= first) {
                 found << tr("Frames %1 to %2 are in doubt: %3.")
                              .arg(doubt.first.value)
                              .arg(doubt.last.value)

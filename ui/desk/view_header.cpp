@@ -117,8 +117,8 @@ void ViewHeader::refresh()
 {
     const session::Capture* capture = m_state.capture();
     const session::RereadPlace* place = m_state.place();
-    const std::int64_t frames = place ? place->last - place->first + 1 : capture ? capture->frames : 0;
-    m_number->setText(capture ? QString::number(m_state.frame().value - m_state.firstFrame()) : QStringLiteral("–"));
+    const std::int64_t frames = place ? (place->last - place->first).value + 1 : capture ? capture->frames.value : 0;
+    m_number->setText(capture ? QString::number((m_state.frame() - m_state.firstFrame()).value) : QStringLiteral("–"));
     m_of->setText(capture ? tr("of %1").arg(frames) : QString());
     m_caption->setText(place ? tr("frame of this excerpt") : tr("frame in view"));
     // Room for the last frame's number, so that nothing beside it moves while it counts.
@@ -129,9 +129,10 @@ void ViewHeader::refresh()
     const bool pressed = reading && reading->press && m_state.delaysShown(); // the count is the delay
     m_fromPress->setVisible(pressed);
     if (pressed) {
-        const std::int64_t distance = m_state.frame().value - reading->press->frame;
-        m_distance->setText((width() >= wideFrom ? tr("%1 camera frames") : tr("%1 frames"))
-                                .arg(QString::fromStdString(stats::formatSigned(static_cast<double>(distance), 0))));
+        const timing::FrameCount distance = m_state.frame() - reading->press->frame;
+        m_distance->setText(
+            (width() >= wideFrom ? tr("%1 camera frames") : tr("%1 frames"))
+                .arg(QString::fromStdString(stats::formatSigned(static_cast<double>(distance.value), 0))));
     }
 }
 

@@ -26,11 +26,11 @@ timing::FrameNumber markedFrame(media::FrameReader& reader, const session::Mark&
                                 const std::stop_token& stop)
 {
     const media::Footage& footage = reader.footage();
-    const auto frame = mark.packet ? media::frameFrom(footage, *mark.packet) : timing::FrameNumber{mark.frame};
+    const auto frame = mark.packet ? media::frameFrom(footage, *mark.packet) : mark.frame;
     if (!frame || frame->value >= footage.frameCount().value || reader.read(*frame, stop).md5() != mark.pictureHash)
         throw core::Error(core::ErrorKind::AtOdds, "The footage of " + capture
                                                        + " isn't the one that was marked: frame "
-                                                       + std::to_string(mark.frame) + " shows another picture.");
+                                                       + std::to_string(mark.frame.value) + " shows another picture.");
     return *frame;
 }
 
@@ -105,8 +105,8 @@ TrialEvidence trialEvidence(const session::Document& document, session::TrialId 
         evidence.screen = *screen;
     evidence.pressCrops = reading->press->crops;
     evidence.responseCrops = reading->response->crops;
-    evidence.press = {reading->press->frame};
-    evidence.response = {reading->response->frame};
+    evidence.press = reading->press->frame;
+    evidence.response = reading->response->frame;
     const analysis::CaptureClock clock = analysis::captureClock(document, capture, reading->press->frame);
     if (clock.time && clock.time->has(evidence.press) && clock.time->has(evidence.response))
         evidence.time = clock.time;

@@ -94,7 +94,7 @@ public:
             tr("%1 \u00d7 %2, shown at %3 %").arg(publish.width).arg(publish.height).arg(m_preview->percent()));
     }
 
-    /// What is known by now; the looks at comparisons count what is seen.
+    /// What is known by now; early looks count what is seen.
     void refresh()
     {
         if (!m_results.any())
@@ -122,7 +122,7 @@ public:
         m_panel->refresh();
         if (m_lookDue && m_results.upToDate()) {
             m_lookDue = false;
-            recordComparisonLook(m_model, *known.results);
+            recordEarlyLook(m_model, *known.results);
         }
         emit m_page.stateChanged();
     }

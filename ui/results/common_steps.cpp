@@ -7,23 +7,23 @@
 namespace ui {
 namespace {
 
-const char* const comparison = "comparison"; ///< words of session::Look
+const char* const comparison = "comparison"; ///< words of session::EarlyLook
 
 bool lookedToday(const session::Settings& settings)
 {
     const std::string today = QDate::currentDate().toString(Qt::ISODate).toStdString();
-    return std::ranges::any_of(settings.looks, [&](const session::Look& look) {
+    return std::ranges::any_of(settings.earlyLooks, [&](const session::EarlyLook& look) {
         return look.what == comparison && look.reader == settings.reader && look.time.starts_with(today);
     });
 }
 
 } // namespace
 
-void recordComparisonLook(SessionModel& model, const analysis::Results& results)
+void recordEarlyLook(SessionModel& model, const analysis::Results& results)
 {
     const bool anything = std::ranges::any_of(results.configurations, [](const auto& result) { return result.n > 0; });
     if (results.interim && anything && !model.readOnly() && !lookedToday(model.document()->settings))
-        model.edit([](const session::Document& document) { return session::recordLook(document, comparison); });
+        model.edit([](const session::Document& document) { return session::recordEarlyLook(document, comparison); });
 }
 
 bool isPublishKey(const QKeyEvent& event)

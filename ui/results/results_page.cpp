@@ -241,7 +241,7 @@ public:
         if (m_entering && m_results.upToDate()) {
             m_entering = false;
             focus();
-            recordComparisonLook(m_model, *m_view.results);
+            recordEarlyLook(m_model, *m_view.results);
         }
         emit m_page.stateChanged();
     }

@@ -149,9 +149,8 @@ void MainWindow::makePages()
     m_desk = new DeskPage(m_model, *m_results, m_pool);
     auto* clocks = new ClockPage(m_model);
     clocks->setFrameInView([this]() -> std::optional<FrameInView> {
-        return m_desk->captureInView()
-                   ? std::optional(FrameInView{m_desk->captureInView(), m_desk->frameInView().value})
-                   : std::nullopt;
+        return m_desk->captureInView() ? std::optional(FrameInView{m_desk->captureInView(), m_desk->frameInView()})
+                                       : std::nullopt;
     });
     m_pages = {new PlanPage(m_model, *m_results), clocks, m_desk, new ResultsPage(m_model, *m_results),
                new PublishPage(m_model, *m_results)};

@@ -1,7 +1,7 @@
 #pragma once
 #include "core/media/picture/picture.h"
+#include "core/timing/missing_frames.h"
 #include "core/timing/rational.h"
-#include "core/timing/units.h"
 #include <filesystem>
 #include <functional>
 #include <map>
@@ -30,12 +30,6 @@ struct Doubt {
     std::string why;
 };
 
-/// `count` frames are known to be missing right before frame `before`.
-struct MissingFrames {
-    timing::FrameNumber before;
-    std::int64_t count = 0;
-};
-
 /// From frame `first` on pictures have another size or pixel format than the one before.
 struct FormatChange {
     timing::FrameNumber first;
@@ -54,8 +48,8 @@ struct FootagePart {
 /// Two parts meet right before frame `before`.
 struct Seam {
     timing::FrameNumber before;
-    std::optional<std::int64_t> missing; ///< frames; empty: nobody knows, and no time can be told across it
-    std::string why;                     ///< completes "no time can be told from frame 311 to 312: ..."
+    std::optional<timing::FrameCount> missing; ///< empty: nobody knows, and no time can be told across it
+    std::string why;                           ///< completes "no time can be told from frame 311 to 312: ..."
 };
 
 /// One of the moving pictures that a file holds. Cover pictures and thumbnails aren't among them.
@@ -91,7 +85,7 @@ struct Footage {
     bool interlaced = false;
     std::map<std::string, std::string> tags; ///< container and stream metadata; stream keys win
     std::vector<FrameEntry> frames;
-    std::vector<MissingFrames> numberingHoles; ///< picture folders: numbers that aren't there
+    std::vector<timing::Gap> numberingHoles; ///< picture folders: numbers that aren't there
     std::vector<Doubt> doubts;
     std::optional<std::string> fault; ///< one sentence when the footage ends early or is damaged, else empty
 

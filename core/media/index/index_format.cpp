@@ -183,9 +183,9 @@ void readStreams(Reader& in, Footage& footage)
 void writeFindings(Writer& out, const Footage& footage)
 {
     out.number(static_cast<std::int64_t>(footage.numberingHoles.size()));
-    for (const MissingFrames& hole : footage.numberingHoles) {
+    for (const timing::Gap& hole : footage.numberingHoles) {
         out.number(hole.before.value);
-        out.number(hole.count);
+        out.number(hole.count.value);
     }
     out.number(static_cast<std::int64_t>(footage.doubts.size()));
     for (const Doubt& doubt : footage.doubts) {
@@ -213,9 +213,9 @@ void readFindings(Reader& in, Footage& footage)
 {
     const std::int64_t last = footage.frameCount().value - 1;
     footage.numberingHoles.resize(in.count(16));
-    for (MissingFrames& hole : footage.numberingHoles) {
+    for (timing::Gap& hole : footage.numberingHoles) {
         hole.before = {in.number(0, last)};
-        hole.count = in.number(1, INT64_MAX);
+        hole.count = {in.number(1, INT64_MAX)};
     }
     footage.doubts.resize(in.count(24));
     for (Doubt& doubt : footage.doubts) {

@@ -37,7 +37,7 @@ void checkFits(const Footage& first, const Footage& other)
 }
 
 /// Missing frames between two parts as their stamps tell; empty when they don't.
-std::optional<std::int64_t> missingByStamps(const Footage& before, const Footage& after)
+std::optional<timing::FrameCount> missingByStamps(const Footage& before, const Footage& after)
 {
     constexpr double wholeWithin = 0.25;       // of a step; what rounding and jitter of real cameras leave
     constexpr std::int64_t mostMissing = 1000; // farther apart nothing shows that they are parts of one recording
@@ -58,7 +58,7 @@ std::optional<std::int64_t> missingByStamps(const Footage& before, const Footage
     const double count = std::round(apart / step);
     if (count < 1 || std::abs(apart / step - count) > wholeWithin)
         return std::nullopt;
-    return static_cast<std::int64_t>(count) - 1;
+    return timing::FrameCount{static_cast<std::int64_t>(count) - 1};
 }
 
 /// Timecodes that go on exactly show that nothing is missing. A larger distance shows nothing: timecodes of slowed
@@ -79,7 +79,7 @@ Seam seamBetween(const Footage& before, const Footage& after, std::int64_t frame
     seam.before = {frame};
     const std::string names = after.path.filename().string() + " follows " + before.path.filename().string();
     if (timecodesGoOn(before, after)) {
-        seam.missing = 0;
+        seam.missing = timing::FrameCount{0};
         seam.why = names + " there; their timecodes show that nothing is missing";
     } else if ((seam.missing = missingByStamps(before, after))) {
         seam.why = names + " there, as far as the stamps tell";

@@ -137,7 +137,7 @@ bool FolderIndexing::goOn()
     *m_footage = before;
     m_footage->frames.resize(static_cast<std::size_t>(n));
     std::erase_if(m_footage->formatChanges, [&](const FormatChange& change) { return isLater(change.first); });
-    std::erase_if(m_footage->numberingHoles, [&](const MissingFrames& hole) { return isLater(hole.before); });
+    std::erase_if(m_footage->numberingHoles, [&](const timing::Gap& hole) { return isLater(hole.before); });
     std::erase_if(m_footage->doubts, [&](const Doubt& doubt) { return isLater(doubt.first); });
     m_firstFailure = m_footage->fault.value_or(std::string());
     m_footage->fault.reset();

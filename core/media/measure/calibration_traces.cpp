@@ -55,12 +55,7 @@ std::vector<timing::StampPiece> stampPiecesOf(const Footage& footage)
 std::vector<timing::Gap> missingFramesOf(const Footage& footage, const timing::StampPattern& pattern)
 {
     // Pictures of a folder have no stamps of their own, so the two never speak of the same frames.
-    if (footage.numberingHoles.empty())
-        return pattern.gaps;
-    std::vector<timing::Gap> gaps;
-    for (const MissingFrames& hole : footage.numberingHoles)
-        gaps.push_back({hole.before, hole.count});
-    return gaps;
+    return footage.numberingHoles.empty() ? pattern.gaps : footage.numberingHoles;
 }
 
 } // namespace media

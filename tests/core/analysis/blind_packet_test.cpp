@@ -27,7 +27,7 @@ session::Document readOnce()
         const auto capture = made.capture(id == wired ? "wired_1" : "secret_1", clock);
         session::Capture with = *find(made.document, capture);
         with.sha256 = std::string(64, id == wired ? '1' : '2');
-        with.frames = 40'000;
+        with.frames = {40'000};
         made.put(with);
         for (int i = 0; i < 30; ++i)
             made.trial(capture, id, run, 500 + 1000 * i, 500 + 1000 * i + (id == wired ? 31 : 47) + i % 3);
@@ -56,10 +56,10 @@ struct Sent {
         for (std::size_t i = 0; i < packet.settings.reread->places.size() && i < read; ++i) {
             const session::TrialId trial = packet.settings.reread->places[i].trial;
             const session::Reading& first = find(document, made.record.trials[i])->readings.front();
-            packet = apply(
-                packet, markBlind(packet, trial, session::MarkKind::Press, markAt(first.press->frame + off), "zoom 2"));
+            packet = apply(packet, markBlind(packet, trial, session::MarkKind::Press,
+                                             markAt(first.press->frame.value + off), "zoom 2"));
             packet = apply(packet, markBlind(packet, trial, session::MarkKind::Response,
-                                             markAt(first.response->frame + off), "zoom 2"));
+                                             markAt(first.response->frame.value + off), "zoom 2"));
             packet = apply(packet, acceptReading(packet, trial, find(packet, trial)->readings.front().id));
         }
     }
@@ -107,10 +107,10 @@ TEST_CASE("the frames shown hold the trial and don't give the press away", "[rep
     std::set<std::int64_t> places, lengths;
     for (const session::RereadPlace& place : drawReread(document, 1, 11).places) {
         const session::Reading& reading = find(document, place.trial)->readings.front();
-        CHECK(place.first <= reading.press->frame - 24);
+        CHECK(place.first <= reading.press->frame - timing::FrameCount{24});
         CHECK(place.last >= reading.response->frame);
-        places.insert(reading.press->frame - place.first);
-        lengths.insert(place.last - place.first);
+        places.insert((reading.press->frame - place.first).value);
+        lengths.insert((place.last - place.first).value);
     }
     CHECK(lengths.size() == 1);
     CHECK(places.size() > 20); // of 60 draws among 60 places about 38 differ
@@ -168,8 +168,8 @@ TEST_CASE("readings of a packet find their trials again", "[report]")
     for (const session::BroughtIn& one : incoming.readings) {
         const session::Trial& trial = *find(after, one.trial);
         REQUIRE(trial.readings.size() == 2);
-        CHECK(trial.readings[1].press->frame == trial.readings[0].press->frame + 1);
-        CHECK(trial.readings[1].response->frame == trial.readings[0].response->frame + 1);
+        CHECK(trial.readings[1].press->frame == trial.readings[0].press->frame + timing::FrameCount{1});
+        CHECK(trial.readings[1].response->frame == trial.readings[0].response->frame + timing::FrameCount{1});
         CHECK(trial.readings[1].reader == "B. Two");
         CHECK(trial.readings[1].blind);
     }

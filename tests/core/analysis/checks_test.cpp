@@ -28,7 +28,7 @@ struct Bench {
     {
         const session::CaptureId id = b.capture("film " + std::to_string(++captures), clock);
         session::Capture made = *find(b.document, id);
-        made.frames = 10'000;
+        made.frames = {10'000};
         b.put(made);
         return id;
     }

@@ -24,8 +24,8 @@ void readAgain(small::Session& s, session::TrialId id, const std::string& reader
     second.id = session::ReadingId{s.document.nextId++};
     second.reader = reader;
     second.blind = blind;
-    second.press->frame += pressMoved;
-    second.response->frame += responseMoved;
+    second.press->frame.value += pressMoved;
+    second.response->frame.value += responseMoved;
     trial.readings.push_back(second);
     small::put(s.document, trial);
 }

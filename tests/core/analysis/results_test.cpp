@@ -209,7 +209,7 @@ TEST_CASE("a stamped clock takes its time from the stamps", "[report]")
 
     SECTION("times the slow-down")
     {
-        capture.frames = 6;
+        capture.frames = {6};
         capture.stampSeconds = {0, 0.0331, 0.0672, 0.1001, 0.1334, 0.1668};
         b.put(capture);
         REQUIRE(outcome().state == TrialState::Counts);
@@ -218,7 +218,7 @@ TEST_CASE("a stamped clock takes its time from the stamps", "[report]")
     }
     SECTION("what stamps are rounded to widens the range")
     {
-        capture.frames = 6;
+        capture.frames = {6};
         capture.stampTickSeconds = 0.001;
         capture.stampSeconds = {0, 0.033, 0.067, 0.100, 0.133, 0.167};
         b.put(capture);
@@ -227,7 +227,7 @@ TEST_CASE("a stamped clock takes its time from the stamps", "[report]")
     }
     SECTION("a frame without a stamp between the marks leaves no delay")
     {
-        capture.frames = 6;
+        capture.frames = {6};
         capture.stampSeconds = {0, 0.0331, 0.0672, std::numeric_limits<double>::quiet_NaN(), 0.1334, 0.1668};
         b.put(capture);
         CHECK(outcome().state == TrialState::NoDelay);
@@ -236,7 +236,7 @@ TEST_CASE("a stamped clock takes its time from the stamps", "[report]")
     }
     SECTION("a stretch of unknown time between the marks leaves no delay, unless stamps tell")
     {
-        capture.frames = 6;
+        capture.frames = {6};
         capture.stampSeconds = {0, 0.0331, 0.0672, 0.1001, 0.1334, 0.1668};
         capture.unknown = {{2, 3, true, "the stamps leap there"}};
         b.put(capture);
@@ -380,7 +380,7 @@ TEST_CASE("every trial has one state, and its sentence says why it doesn't count
     trial.configuration = {};
     CHECK(outcome().state == TrialState::Untagged);
     trial.configuration = s.wired;
-    trial.readings.front().press->frame = 0;
+    trial.readings.front().press->frame = {0};
     CHECK(outcome().state == TrialState::NoDelay);
     CHECK_THAT(outcome().sentence, Catch::Contains("first frame"));
 }
@@ -392,7 +392,7 @@ TEST_CASE("a second reading that differs leaves the trial open until one is chos
     trial.reject.reset();
     session::Reading second = trial.readings.front();
     second.id = session::ReadingId{s.document.nextId++};
-    second.response->frame += 4;
+    second.response->frame.value += 4;
     trial.readings.push_back(second);
     small::put(s.document, trial);
     Results results = compute(s.document);
@@ -529,7 +529,7 @@ TEST_CASE("the results of 2,000 trials are there before anybody notices", "[repo
     for (int c = 0; c < 40; ++c) {
         const session::CaptureId id = b.capture("capture " + std::to_string(c), clock);
         session::Capture capture = *find(b.document, id);
-        capture.frames = 100'000;
+        capture.frames = {100'000};
         b.put(capture);
         const session::RunId run = b.run("run " + std::to_string(c));
         for (int t = 0; t < 50; ++t)

@@ -174,7 +174,7 @@ struct Filmed {
         for (int i = 1; i <= 5; ++i) {
             session::NewCapture capture;
             capture.capture.name = capture.capture.path = "c" + std::to_string(i);
-            capture.capture.frames = 100;
+            capture.capture.frames = {100};
             capture.capture.width = capture.capture.height = 10;
             const session::Edit edit = addCaptures(document, {capture});
             document = apply(document, edit);

@@ -53,7 +53,7 @@ ClockId Builder::clock(const std::string& name, double rate, const std::vector<E
     return made.id;
 }
 
-CaptureId Builder::capture(const std::string& name, ClockId clock, std::vector<Missing> missing)
+CaptureId Builder::capture(const std::string& name, ClockId clock, std::vector<timing::Gap> missing)
 {
     Capture made;
     made.id = CaptureId{next()};
@@ -61,7 +61,7 @@ CaptureId Builder::capture(const std::string& name, ClockId clock, std::vector<M
     made.name = name;
     made.path = "footage/" + name;
     made.sha256 = std::string(64, 'c');
-    made.frames = 1'000;
+    made.frames = {1'000};
     made.width = 640;
     made.height = 400;
     made.missing = std::move(missing);

@@ -17,7 +17,7 @@ public:
     ErrorSourceId source(const std::string& name, double relativeUncertainty);
     /// Settled on one declared statement; all rows exposed at once, so that no line time enters.
     ClockId clock(const std::string& name, double rate, const std::vector<ErrorSourceId>& sources);
-    CaptureId capture(const std::string& name, ClockId, std::vector<Missing> missing = {});
+    CaptureId capture(const std::string& name, ClockId, std::vector<timing::Gap> missing = {});
     /// Accepted, read by "R. One", with regions; `response` -1 is "no reaction".
     TrialId trial(CaptureId, ConfigurationId, RunId, std::int64_t press, std::int64_t response);
     /// Trials 100 camera frames apart, the first pressed at frame 100, with the given counts.

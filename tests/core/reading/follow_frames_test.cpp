@@ -54,9 +54,9 @@ TEST_CASE("marks keep their pictures when decoding gives the frames other number
     const media::Confirmation confirmation = media::confirmFootage(bench.scanned);
     REQUIRE_FALSE(confirmation.moved.empty());
     bench.document = session::apply(bench.document, bench.follow(confirmation));
-    CHECK(onlyCapture(bench.document).frames == 38);
-    CHECK(pressOf(bench.document, early).frame == 5);
-    CHECK(pressOf(bench.document, late).frame == 28);
+    CHECK(onlyCapture(bench.document).frames.value == 38);
+    CHECK(pressOf(bench.document, early).frame.value == 5);
+    CHECK(pressOf(bench.document, late).frame.value == 28);
     bench.requireMarksOnPictures(confirmation);
     CHECK(bench.follow(confirmation).changes.empty()); // it has followed
 }
@@ -80,7 +80,7 @@ TEST_CASE("marks set by scanned and by decoded numbers are told apart by their p
     bench.requireMarksOnPictures(confirmation);
     std::vector<std::int64_t> frames;
     for (const session::Trial* trial : session::trialsOf(bench.document, bench.id()))
-        frames.push_back(trial->readings.front().press->frame);
+        frames.push_back(trial->readings.front().press->frame.value);
     CHECK(frames == std::vector<std::int64_t>{28, 28, 30});
 }
 
@@ -109,7 +109,7 @@ TEST_CASE("marks of earlier times get their packets by number, and by picture wh
     }
     CHECK(pressOf(bench.document, early).packet == timing::PacketPlace{0, 5});
     CHECK(pressOf(bench.document, late).packet == timing::PacketPlace{0, 30});
-    CHECK(pressOf(bench.document, late).frame == 28);
+    CHECK(pressOf(bench.document, late).frame.value == 28);
     bench.requireMarksOnPictures(confirmation);
 }
 

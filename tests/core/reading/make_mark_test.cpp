@@ -34,7 +34,7 @@ TEST_CASE("a mark holds the picture's hash and lossless crops of both regions be
     const reading::MadeMark made = bench.make();
     media::FrameReader reader(bench.footage);
     const media::Picture before = reader.read({11}), at = reader.read({12});
-    CHECK(made.mark.frame == 12);
+    CHECK(made.mark.frame.value == 12);
     CHECK(made.mark.packet == media::packetOf(*bench.footage, {12}));
     CHECK(made.mark.pictureHash == at.md5());
     CHECK(made.hash == at.hash());

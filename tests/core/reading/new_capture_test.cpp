@@ -23,16 +23,17 @@ TEST_CASE("parts of a recording come into the session with what is known of thei
 {
     media::Footage footage = footageOf("/films/a_1.mp4", 60);
     footage.parts = {part("/films/a_1.mp4", 0, 30), part("/films/a_2.mp4", 30, 20), part("/elsewhere/a_3.mp4", 50, 10)};
-    footage.seams = {{{30}, std::nullopt, "a_2.mp4 follows a_1.mp4 there, and nothing tells"}, {{50}, 3, "stamps"}};
+    footage.seams = {{{30}, std::nullopt, "a_2.mp4 follows a_1.mp4 there, and nothing tells"},
+                     {{50}, timing::FrameCount{3}, "stamps"}};
     const session::Capture capture = reading::describeCapture(footage, "footage/a_1.mp4").capture;
     CHECK(capture.path == "footage/a_1.mp4");
     CHECK(capture.furtherParts
           == std::vector<session::FurtherPart>{{"footage/a_2.mp4", 30, false}, {"/elsewhere/a_3.mp4", 50, true}});
     REQUIRE(capture.unknown.size() == 1);
-    CHECK(capture.unknown[0].first == 29);
-    CHECK(capture.unknown[0].last == 30);
+    CHECK(capture.unknown[0].first.value == 29);
+    CHECK(capture.unknown[0].last.value == 30);
     CHECK_FALSE(capture.unknown[0].stampsTell);
-    CHECK(capture.missing == std::vector<session::Missing>{{50, 3}});
+    CHECK(capture.missing == std::vector<timing::Gap>{{{50}, {3}}});
 }
 
 TEST_CASE("a chosen stream is noted where it isn't the one that opens by itself", "[take-in]")
@@ -73,7 +74,7 @@ TEST_CASE("frames missing from a numbered folder are counted where its numbers l
     media::Footage footage = footageOf("/films/a", 10);
     footage.pictureFolder = true;
     footage.numberingHoles = {{{4}, 2}, {{9}, 1}};
-    CHECK(reading::describeCapture(footage, "a").capture.missing == std::vector<session::Missing>{{4, 2}, {9, 1}});
+    CHECK(reading::describeCapture(footage, "a").capture.missing == std::vector<timing::Gap>{{{4}, {2}}, {{9}, {1}}});
 }
 
 TEST_CASE("a file with more to say than a session holds is taken in all the same", "[take-in]")
@@ -85,7 +86,7 @@ TEST_CASE("a file with more to say than a session holds is taken in all the same
     REQUIRE(taken.capture.notes.size() == 100);
     CHECK(taken.capture.notes.back() == "And 14401 more.");
     session::NewCapture whole = taken;
-    whole.capture.frames = 30'000;
+    whole.capture.frames = {30'000};
     const session::Document document = session::apply({}, session::addCaptures({}, {whole}));
     CHECK(session::contradiction(document).empty());
 }

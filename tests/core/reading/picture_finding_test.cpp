@@ -24,7 +24,7 @@ TEST_CASE("the claimed rate is what the clock says besides the pictures", "[pict
     session::NewCapture added;
     added.capture.name = "run";
     added.capture.path = "run.mp4";
-    added.capture.frames = 100;
+    added.capture.frames = {100};
     added.capture.width = added.capture.height = 64;
     session::Document document = session::apply({}, session::addCaptures({}, {added}));
     const auto capture = [&]() -> const session::Capture& { return *document.captures.begin()->second; };

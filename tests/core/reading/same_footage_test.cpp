@@ -118,6 +118,6 @@ TEST_CASE("one marked picture tells whether footage is what was marked in", "[sa
         *session::markedPictures(bench.document, onlyCapture(bench.document).id).begin();
     media::FrameReader reader(bench.footage);
     CHECK(reading::shows(reader, marked));
-    CHECK_FALSE(reading::shows(reader, {8, marked.second}));
-    CHECK_FALSE(reading::shows(reader, {4000, marked.second}));
+    CHECK_FALSE(reading::shows(reader, {{8}, marked.second}));
+    CHECK_FALSE(reading::shows(reader, {{4000}, marked.second}));
 }

@@ -107,7 +107,7 @@ TEST_CASE("interim intervals are said not to be corrected for looks", "[report][
     CHECK_THAT(joined(verdictExplanation(results, *find(results, s.radio))),
                Contains("Interim, and not corrected for being looked at before the end: 12 here"));
     CHECK_THAT(s.note(), Contains("interim intervals aren't corrected for repeated looks"));
-    s.b.document.settings.looks = {{"2030-02-01T21:00:00Z", "R. One", "comparison"}};
+    s.b.document.settings.earlyLooks = {{"2030-02-01T21:00:00Z", "R. One", "comparison"}};
     CHECK_THAT(s.note(), Contains("comparison 1 time. Intervals aren't corrected for repeated looks.\n"));
 }
 

@@ -71,7 +71,7 @@ TEST_CASE("without a difference it says why", "[report]")
 {
     small::Session s = small::session();
     for (const session::Trial* trial : trialsOf(s.document, s.radioCapture))
-        if (countingReading(*trial)->press->frame > 200)
+        if (countingReading(*trial)->press->frame.value > 200)
             s.document.trials.erase(trial->id);
     const InShort few = shortly(s.document, s.radio);
     CHECK(few.says == "Too few trials to tell: 2 here and 5 of Wired pedal, where it takes 5 of either.");

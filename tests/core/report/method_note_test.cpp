@@ -54,14 +54,14 @@ TEST_CASE("second readings and looks are counted in the method note", "[report]"
         session::Reading second = again.readings.front();
         second.id = session::ReadingId{s.document.nextId++};
         second.blind = apart > 0;
-        second.response->frame += apart++;
+        second.response->frame.value += apart++;
         again.readings.push_back(second);
         again.settled = again.readings.front().id;
         small::put(s.document, again);
     }
-    s.document.settings.looks = {{"2030-02-01T21:00:00Z", "R. One", "comparison"},
-                                 {"2030-02-01T21:05:00Z", "R. One", "comparison"},
-                                 {"2030-02-01T21:06:00Z", "R. One", "delays while reading"}};
+    s.document.settings.earlyLooks = {{"2030-02-01T21:00:00Z", "R. One", "comparison"},
+                                      {"2030-02-01T21:05:00Z", "R. One", "comparison"},
+                                      {"2030-02-01T21:06:00Z", "R. One", "delays while reading"}};
     const std::string text = note(s.document);
     CHECK_THAT(
         text,

@@ -193,7 +193,7 @@ TEST_CASE("too few trials are said to be too few", "[report]")
 {
     small::Session s = small::session();
     for (const session::Trial* trial : trialsOf(s.document, s.radioCapture))
-        if (countingReading(*trial)->press->frame > 200)
+        if (countingReading(*trial)->press->frame.value > 200)
             s.document.trials.erase(trial->id);
     CHECK(words(s.document, s.radio) == "Too few trials");
     CHECK(comparisonSentence(s.document, s.radio)

@@ -53,7 +53,7 @@ TEST_CASE("footage that is missing, changed or unreadable is at odds with the se
     std::vector<FootageFacts> found = facts(s.document);
     found[0].found = false;
     found[1].sha256 = std::string(64, 'd');
-    found[1].frames = 999;
+    found[1].frames = timing::FrameCount{999};
     found[2].problem = "can't read it: input/output error";
     found.pop_back();
     CHECK(lines(check(s.document, found, everyCrop))

@@ -99,7 +99,7 @@ TEST_CASE("an edit that fails in its middle leaves no trace", "[session]")
     const Document before = sample::withTrials(3);
     Edit edit = removeTrial(before, firstTrial(before));
     Trial broken = *before.trials.rbegin()->second;
-    broken.readings.front().response->frame = 1'000'000;
+    broken.readings.front().response->frame = {1'000'000};
     edit.changes.push_back({Entity(*before.trials.rbegin()->second), Entity(broken)});
     edit.nextId = before.nextId + 50;
     Document document = before;
@@ -135,9 +135,9 @@ TEST_CASE("edits that would make the session contradict itself are refused with 
     CHECK_THAT(withTrial([](Trial& t) { t.run = RunId{9999}; }), Contains("run 9999"));
     CHECK_THAT(withTrial([](Trial& t) { t.lamp = t.screen; }), Contains("lamp region"));
     CHECK_THAT(withTrial([](Trial& t) { t.settled = ReadingId{9999}; }), Contains("isn't one of its readings"));
-    CHECK_THAT(withTrial([](Trial& t) { t.readings[0].press->frame = -1; }), Contains("frame of a mark"));
-    CHECK_THAT(withTrial([](Trial& t) { t.readings[0].response->frame = 2400; }), Contains("last frame"));
-    CHECK_THAT(withTrial([](Trial& t) { t.readings[0].press->frame = 2399; }), Contains("lies after its response"));
+    CHECK_THAT(withTrial([](Trial& t) { t.readings[0].press->frame = {-1}; }), Contains("frame of a mark"));
+    CHECK_THAT(withTrial([](Trial& t) { t.readings[0].response->frame = {2400}; }), Contains("last frame"));
+    CHECK_THAT(withTrial([](Trial& t) { t.readings[0].press->frame = {2399}; }), Contains("lies after its response"));
     CHECK_THAT(withTrial([](Trial& t) { t.readings[0].response.reset(); }), Contains("can't be accepted before"));
     CHECK_THAT(withTrial([](Trial& t) { t.readings[0].noReaction = true; }), Contains("says “no reaction”"));
     CHECK_THAT(withTrial([](Trial& t) { t.readings[0].press->pictureHash = "XYZ"; }), Contains("checksum"));
@@ -158,8 +158,8 @@ TEST_CASE("edits that would make the session contradict itself are refused with 
     CHECK_THAT(withCapture([](Capture& c) { c.regions[0].x = std::numeric_limits<int>::max(); }),
                Contains("between 0 and 99999"));
     CHECK_THAT(withCapture([](Capture& c) { c.regions.clear(); }), Contains("isn't in capture"));
-    CHECK_THAT(withCapture([](Capture& c) { c.frames = 10; }), Contains("last frame"));
-    CHECK_THAT(withCapture([](Capture& c) { c.frames = 0; }), Contains("number of frames"));
+    CHECK_THAT(withCapture([](Capture& c) { c.frames = {10}; }), Contains("last frame"));
+    CHECK_THAT(withCapture([](Capture& c) { c.frames = {0}; }), Contains("number of frames"));
     CHECK_THAT(withCapture([](Capture& c) { c.name = "  "; }), Contains("is empty"));
     CHECK_THAT(withCapture([](Capture& c) { c.path = ""; }), Contains("is empty; give one"));
     CHECK_THAT(withCapture([](Capture& c) { c.position = 1; }), Contains("position 1"));
@@ -234,7 +234,7 @@ TEST_CASE("what an edit refuses, a whole check finds in the same place", "[sessi
     // The quick check after an edit and the full one must agree: break the document behind the door's back.
     Document d = sample::withTrials(4);
     auto trial = std::make_shared<Trial>(*d.trials.rbegin()->second);
-    trial->readings[0].press->frame = 5000;
+    trial->readings[0].press->frame = {5000};
     trial->readings[0].accepted = false;
     d.trials.rbegin()->second = trial;
     CHECK_THAT(contradiction(d), Catch::Matchers::StartsWith("/trials/3/readings/0/press/frame: "));

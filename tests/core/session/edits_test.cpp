@@ -222,7 +222,7 @@ TEST_CASE("footage is relinked by path, and marks go by the packets of other byt
     const Capture before = bench.capture(0);
     const TrialId trial = sample::addTrial(bench.d, before.id, 20, 100);
     const auto packet = [&] { return bench.reading(trial).press->packet; };
-    const PacketPlaces places{{{20, sample::mark(20).pictureHash}, timing::PacketPlace{0, 33}}};
+    const PacketPlaces places{{{{20}, sample::mark(20).pictureHash}, timing::PacketPlace{0, 33}}};
     bench(relinkCapture(bench.d, before.id, "/elsewhere/wired_1.mp4", before.sha256, places));
     Capture expected = before;
     expected.path = "/elsewhere/wired_1.mp4";
@@ -290,7 +290,7 @@ TrialId addTrialOnPackets(Document& document, CaptureId capture, std::int64_t pr
     const TrialId id = sample::addTrial(document, capture, press, response);
     Trial trial = *find(document, id);
     for (std::optional<Mark>* mark : {&trial.readings.front().press, &trial.readings.front().response})
-        (*mark)->packet = timing::PacketPlace{0, (*mark)->frame};
+        (*mark)->packet = timing::PacketPlace{0, (*mark)->frame.value};
     EditBuilder builder(document, "place");
     builder.put(trial);
     document = apply(document, std::move(builder).finish());
@@ -303,12 +303,12 @@ DecodedFrames decodedWithout(const Capture& capture, const std::set<std::int64_t
     DecodedFrames found;
     found.capture = capture;
     std::int64_t frame = 0;
-    for (std::int64_t packet = 0; packet < capture.frames; ++packet) {
-        found.moved.push_back(dead.contains(packet) ? std::nullopt : std::optional(frame));
+    for (std::int64_t packet = 0; packet < capture.frames.value; ++packet) {
+        found.moved.push_back(dead.contains(packet) ? std::nullopt : std::optional(timing::FrameNumber{frame}));
         if (!dead.contains(packet))
             found.numbers.push_back({{0, packet}, {frame++}});
     }
-    found.capture.frames = frame;
+    found.capture.frames = {frame};
     return found;
 }
 
@@ -325,16 +325,16 @@ TEST_CASE("marks follow the frames that decoding found", "[session]")
     const Edit follow = bench(followFrames(bench.d, id, found));
     CHECK(follow.label == "follow the decoded frames of capture “" + found.capture.name + "”");
     CHECK(goesAlong(follow.kind));
-    CHECK(bench.capture(0).frames == 2'398);
+    CHECK(bench.capture(0).frames.value == 2'398);
     CHECK(bench.capture(0).notes == found.capture.notes);
     CHECK(bench.capture(0).regions == find(before, id)->regions);
-    CHECK(bench.reading(first).press->frame == 20);
-    CHECK(bench.reading(first).response->frame == 99);
-    CHECK(bench.reading(second).press->frame == 499);
+    CHECK(bench.reading(first).press->frame.value == 20);
+    CHECK(bench.reading(first).response->frame.value == 99);
+    CHECK(bench.reading(second).press->frame.value == 499);
     CHECK_FALSE(bench.reading(first).doubtful);
 
     // Its picture can't be had.
-    CHECK(bench.reading(second).response->frame == 2'397);
+    CHECK(bench.reading(second).response->frame.value == 2'397);
     CHECK(bench.reading(second).doubtful);
     CHECK_FALSE(bench.reading(second).accepted);
     CHECK(followFrames(bench.d, id, found).changes.empty());
@@ -351,11 +351,11 @@ TEST_CASE("a mark has the number of its packet, whatever number it came by", "[s
     bench(followFrames(bench.d, id, found));
     const TrialId decoded = addTrialOnPackets(bench.d, id, 99, 199);
     bench(followFrames(bench.d, id, found)); // they came by the packets' numbers
-    CHECK(bench.reading(decoded).press->frame == 98);
-    CHECK(bench.reading(decoded).response->frame == 198);
+    CHECK(bench.reading(decoded).press->frame.value == 98);
+    CHECK(bench.reading(decoded).response->frame.value == 198);
     const TrialId unplaced = sample::addTrial(bench.d, id, 99, 199);
     CHECK(followFrames(bench.d, id, found).changes.empty()); // nobody knows where they come from
-    CHECK(bench.reading(unplaced).press->frame == 99);
+    CHECK(bench.reading(unplaced).press->frame.value == 99);
 }
 
 TEST_CASE("marks from sessions of earlier times get a packet, and go by it", "[session]")
@@ -364,12 +364,12 @@ TEST_CASE("marks from sessions of earlier times get a packet, and go by it", "[s
     const CaptureId id = bench.capture(0).id;
     const TrialId trial = sample::addTrial(bench.d, id, 50, 100);
     DecodedFrames found = decodedWithout(bench.capture(0), {50});
-    found.places = {{{50, sample::mark(50).pictureHash}, std::nullopt},
-                    {{100, sample::mark(100).pictureHash}, timing::PacketPlace{0, 100}}};
+    found.places = {{{{50}, sample::mark(50).pictureHash}, std::nullopt},
+                    {{{100}, sample::mark(100).pictureHash}, timing::PacketPlace{0, 100}}};
     bench(followFrames(bench.d, id, found));
     CHECK(bench.reading(trial).response->packet == timing::PacketPlace{0, 100});
-    CHECK(bench.reading(trial).response->frame == 99);
-    CHECK(bench.reading(trial).press->frame == 50);
+    CHECK(bench.reading(trial).response->frame.value == 99);
+    CHECK(bench.reading(trial).press->frame.value == 50);
     CHECK(bench.reading(trial).doubtful); // its picture can't be had
     CHECK(followFrames(bench.d, id, found).changes.empty());
 }
@@ -575,25 +575,25 @@ TEST_CASE("trials are tagged, rejected for a reason, noted", "[session]")
     CHECK_THAT(refusal([&] { unrejectTrial(bench.d, id); }), Contains("isn't rejected"));
     bench(setTrialNote(bench.d, id, "good one"));
     CHECK(bench.trial(id).note == "good one");
-    bench(recordLook(bench.d, "delays while reading"));
-    REQUIRE(bench.d.settings.looks.size() == 1);
-    CHECK(bench.d.settings.looks[0].what == "delays while reading");
+    bench(recordEarlyLook(bench.d, "delays while reading"));
+    REQUIRE(bench.d.settings.earlyLooks.size() == 1);
+    CHECK(bench.d.settings.earlyLooks[0].what == "delays while reading");
 }
 
-TEST_CASE("looks on record stay, whatever is undone", "[session]")
+TEST_CASE("early looks stay on record, whatever is undone", "[session]")
 {
     Document d = sample::planned();
     Settings renamed = d.settings;
     renamed.title = "another title";
     const Edit rename = setSettings(d, renamed, "rename");
     const Document titled = apply(d, rename);
-    const Edit look = recordLook(titled, "comparison");
+    const Edit look = recordEarlyLook(titled, "comparison");
     CHECK(isPassedOver(look.kind));
     CHECK_FALSE(isPassedOver(rename.kind));
     const Document looked = apply(titled, look);
     const Document undone = apply(looked, reversed(rename));
     CHECK(undone.settings.title == d.settings.title);
-    CHECK(undone.settings.looks == looked.settings.looks);
+    CHECK(undone.settings.earlyLooks == looked.settings.earlyLooks);
     const Document redone = apply(undone, rename);
     CHECK(redone == looked);
     Edit wrong = look;
@@ -692,8 +692,8 @@ TEST_CASE("a blind reading leaves the first one as it is", "[session]")
     const Reading* blind = blindReading(*d.settings.reread, *find(d, trial));
     REQUIRE(blind);
     CHECK(blind->blind);
-    CHECK(blind->press->frame == 101);
-    CHECK(blind->response->frame == 162);
+    CHECK(blind->press->frame.value == 101);
+    CHECK(blind->response->frame.value == 162);
     CHECK_FALSE(blind->accepted);
     REQUIRE(find(d, trial)->readings.size() == 2);
     CHECK(find(d, trial)->readings.front() == first);

@@ -14,8 +14,8 @@ std::vector<std::uint8_t> bytes(const std::string& text) { return {text.begin(),
 /// As the writing thread does it: with an edit.
 void writeAll(EvidenceStore& store, const std::filesystem::path& path, std::int64_t sequence)
 {
-    const CropBytes crops = store.unwritten();
-    SessionStore(path).commit({sequence, LogKind::Look, ""}, {}, {}, crops);
+    const CropBytes crops = store.uncommitted();
+    SessionStore(path).commit({sequence, LogKind::PassedOver, ""}, {}, {}, crops);
     store.wrote(crops);
 }
 
@@ -32,10 +32,10 @@ TEST_CASE("crops are kept once, under the checksum of their bytes", "[session]")
     for (int written = 0; written < 2; ++written) {
         CHECK(store.keep(bytes("abc")) == abc);
         CHECK(store.keep(bytes("abc")) == abc);
-        CHECK(store.unwritten().size() == 1);
+        CHECK(store.uncommitted().size() == 1);
         CHECK(store.load(abc) == bytes("abc"));
         writeAll(store, path, written + 1);
-        CHECK(store.unwritten().empty());
+        CHECK(store.uncommitted().empty());
         CHECK(store.load(abc) == bytes("abc"));
     }
     CHECK_FALSE(store.load(std::string(64, '0')));
@@ -74,5 +74,5 @@ TEST_CASE("crops can be kept from several threads", "[session]")
         });
     for (std::thread& thread : threads)
         thread.join();
-    CHECK(store.unwritten().size() == 20);
+    CHECK(store.uncommitted().size() == 20);
 }

@@ -162,19 +162,19 @@ TEST_CASE("undo takes along what the program did since, and passes over what it 
     const fs::path path = folder / "bench.tallyframe";
     auto session = begin(path);
     const CaptureId id = session->latest().captures.begin()->first;
-    const auto frames = [&] { return find(session->latest(), id)->frames; };
+    const auto frames = [&] { return find(session->latest(), id)->frames.value; };
     const std::int64_t before = frames();
     session->submit(rename(*session, "a"));
     DecodedFrames found{*find(session->latest(), id), {}, {}, {}};
-    found.capture.frames = before - 10;
+    found.capture.frames = {before - 10};
     session->submit(followFrames(session->latest(), id, found));
-    session->submit(recordLook(session->latest(), "delays"));
+    session->submit(recordEarlyLook(session->latest(), "delays"));
     const auto walk = [&] {
         CHECK(session->undoLabel() == "title a");
         session->undo();
         CHECK(title(*session) == "Pedal links");
         CHECK(frames() == before);
-        CHECK(session->latest().settings.looks.size() == 1);
+        CHECK(session->latest().settings.earlyLooks.size() == 1);
         CHECK_FALSE(session->undoLabel());
         CHECK(session->redoLabel() == "title a");
         session->redo();
@@ -194,7 +194,7 @@ TEST_CASE("what the program alone did can't be undone", "[session]")
     const auto session = begin(folder / "bench.tallyframe");
     const CaptureId id = session->latest().captures.begin()->first;
     DecodedFrames found{*find(session->latest(), id), {}, {}, {}};
-    found.capture.frames -= 10;
+    found.capture.frames.value -= 10;
     session->submit(followFrames(session->latest(), id, found));
     CHECK_FALSE(session->undoLabel());
 }

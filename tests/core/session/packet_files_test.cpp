@@ -29,8 +29,9 @@ TEST_CASE("a packet is whole or not there, and only files go into it", "[session
     Folder folder;
     const fs::path film = folder / "film.mov";
     std::ofstream(film) << "pictures";
+    const Document planned = sample::planned();
     const auto write = [&](const fs::path& footage, std::stop_token stop = {}) {
-        writePacket(folder / "packet", sample::planned(), {{film, "footage/1.mov"}, {footage, "footage/2"}}, stop);
+        writePacket(folder / "packet", planned, {{film, "footage/1.mov"}, {footage, "footage/2"}}, stop);
     };
     SECTION("what isn't a file is refused before anything is copied")
     {
@@ -56,7 +57,7 @@ TEST_CASE("a packet is whole or not there, and only files go into it", "[session
         write(folder / "pictures");
         CHECK(fs::file_size(folder / "packet/footage/1.mov") == 8);
         CHECK(fs::file_size(folder / "packet/footage/2/1.png") == 3);
-        CHECK(readSession(packetSession(folder / "packet")).document == sample::planned());
+        CHECK(readSession(packetSession(folder / "packet")).document == planned);
         CHECK_THROWS_WITH(write(film), Contains("something of that name is there already"));
     }
 }

@@ -45,7 +45,7 @@ struct PieceBench {
     {
         std::vector<std::int64_t> frames;
         for (const Piece& piece : capture().pieces)
-            frames.push_back(piece.firstFrame);
+            frames.push_back(piece.firstFrame.value);
         return frames;
     }
 };
@@ -68,12 +68,12 @@ TEST_CASE("each speed of a ramped capture gets a clock, the changes of speed non
     CHECK(atOnce.evidence.front().rate.origin == timing::Origin::Stamps);
     CHECK(slow.evidence.size() == 1);
 
-    CHECK(clockAt(capture, 300) == atOnce.id);
-    CHECK(clockAt(capture, 301) == ClockId{});
-    CHECK(clockAt(capture, 999) == atOnce.id);
-    CHECK(boundaryBetween(capture, 300, 301) == 301);
-    CHECK_FALSE(boundaryBetween(capture, 301, 319));
-    CHECK(boundaryBetween(capture, 319, 900) == 320);
+    CHECK(clockAt(capture, {300}) == atOnce.id);
+    CHECK(clockAt(capture, {301}) == ClockId{});
+    CHECK(clockAt(capture, {999}) == atOnce.id);
+    CHECK(boundaryBetween(capture, {300}, {301}) == timing::FrameNumber{301});
+    CHECK_FALSE(boundaryBetween(capture, {301}, {319}));
+    CHECK(boundaryBetween(capture, {319}, {900}) == timing::FrameNumber{320});
     CHECK(clocksOf(capture) == std::vector<ClockId>{atOnce.id, slow.id});
 }
 
@@ -89,15 +89,15 @@ TEST_CASE("a boundary is taken out and undone, and a clock nothing runs on goes 
     CHECK(apply(bench.d, reversed(edit)).captures.at(bench.id)->pieces == before.captures.at(bench.id)->pieces);
 
     bench.d = before;
-    bench.act(removePiece(bench.d, bench.id, 320)); // the change of speed before it takes its clock
+    bench.act(removePiece(bench.d, bench.id, {320})); // the change of speed before it takes its clock
     CHECK(bench.firsts() == std::vector<std::int64_t>{0, 301, 700});
     CHECK(bench.capture().pieces[1].clock == bench.capture().clock);
-    bench.act(removePiece(bench.d, bench.id, 301));
-    bench.act(removePiece(bench.d, bench.id, 700));
+    bench.act(removePiece(bench.d, bench.id, {301}));
+    bench.act(removePiece(bench.d, bench.id, {700}));
     CHECK(bench.capture().pieces.empty());
     CHECK(find(bench.d, bench.capture().clock)->name == "ramped.mp4, from frame 0");
     CHECK_THAT(bench.refusal([&] { removePieces(bench.d, bench.id); }), Contains("one clock throughout"));
-    CHECK_THAT(bench.refusal([&] { removePiece(bench.d, bench.id, 301); }), Contains("begins at frame 301"));
+    CHECK_THAT(bench.refusal([&] { removePiece(bench.d, bench.id, {301}); }), Contains("begins at frame 301"));
 }
 
 TEST_CASE("the analyst begins a piece, gives it a clock, and undoes it", "[session][pieces]")
@@ -105,19 +105,19 @@ TEST_CASE("the analyst begins a piece, gives it a clock, and undoes it", "[sessi
     PieceBench bench;
     bench.act(removePieces(bench.d, bench.id));
     const Document whole = bench.d;
-    const Edit added = bench.act(addPiece(bench.d, bench.id, 400));
+    const Edit added = bench.act(addPiece(bench.d, bench.id, {400}));
     REQUIRE(bench.firsts() == std::vector<std::int64_t>{0, 400});
     CHECK_FALSE(bench.capture().pieces[1].fromStamps);
     CHECK(stateOf(*find(bench.d, bench.capture().pieces[1].clock)) == ClockState::Unknown);
-    CHECK_THAT(bench.refusal([&] { addPiece(bench.d, bench.id, 400); }), Contains("already"));
-    CHECK_THAT(bench.refusal([&] { addPiece(bench.d, bench.id, 0); }), Contains("from 1 to 999"));
-    CHECK_THAT(bench.refusal([&] { addPiece(bench.d, bench.id, 1000); }), Contains("from 1 to 999"));
+    CHECK_THAT(bench.refusal([&] { addPiece(bench.d, bench.id, {400}); }), Contains("already"));
+    CHECK_THAT(bench.refusal([&] { addPiece(bench.d, bench.id, {0}); }), Contains("from 1 to 999"));
+    CHECK_THAT(bench.refusal([&] { addPiece(bench.d, bench.id, {1000}); }), Contains("from 1 to 999"));
     const ClockId other = bench.d.clocks.begin()->first;
-    bench.act(setPieceClock(bench.d, bench.id, 400, other));
-    CHECK(clockAt(bench.capture(), 500) == other);
-    bench.act(givePieceClock(bench.d, bench.id, 400));
-    CHECK(clockAt(bench.capture(), 500) != other);
-    CHECK_THAT(bench.refusal([&] { removeClock(bench.d, clockAt(bench.capture(), 500)); }),
+    bench.act(setPieceClock(bench.d, bench.id, {400}, other));
+    CHECK(clockAt(bench.capture(), {500}) == other);
+    bench.act(givePieceClock(bench.d, bench.id, {400}));
+    CHECK(clockAt(bench.capture(), {500}) != other);
+    CHECK_THAT(bench.refusal([&] { removeClock(bench.d, clockAt(bench.capture(), {500})); }),
                Contains("can't be removed"));
     CHECK(apply(apply(whole, added), reversed(added)).captures.at(bench.id)->pieces.empty());
 }
@@ -126,14 +126,14 @@ TEST_CASE("pieces stay on their pictures when frames get other numbers", "[sessi
 {
     PieceBench bench;
     DecodedFrames found{bench.capture(), {}, {}, {}};
-    found.capture.frames = 990;
+    found.capture.frames = {990};
     for (std::int64_t k = 0; k < 1000; ++k) // the first ten pictures can't be had
-        found.moved.push_back(k < 10 ? std::nullopt : std::optional(k - 10));
+        found.moved.push_back(k < 10 ? std::nullopt : std::optional(timing::FrameNumber{k - 10}));
     bench.act(followFrames(bench.d, bench.id, found));
     CHECK(bench.firsts() == std::vector<std::int64_t>{0, 291, 310, 690});
     CHECK(followFrames(bench.d, bench.id, found).changes.empty());
 
-    found.capture.frames = 300;
+    found.capture.frames = {300};
     bench.act(followFrames(bench.d, bench.id, found));
     CHECK(bench.firsts() == std::vector<std::int64_t>{0, 291});
 }
@@ -145,14 +145,14 @@ TEST_CASE("pieces follow their footage into a joined one and go with exchanged f
     const CaptureId second = inOrder(bench.d.captures).back()->id;
     const ClockId other = find(bench.d, second)->clock;
     Capture joined = bench.capture();
-    joined.frames = 1200;
+    joined.frames = {1200};
     joined.furtherParts = {{"ramped_2.mp4", 1000, true}};
     bench.act(joinCaptures(bench.d, bench.id, second, joined));
     CHECK(bench.firsts() == std::vector<std::int64_t>{0, 301, 320, 700, 1000});
-    CHECK(clockAt(bench.capture(), 1100) == other);
+    CHECK(clockAt(bench.capture(), {1100}) == other);
 
     Capture even = bench.capture();
-    even.frames = 100;
+    even.frames = {100};
     even.furtherParts.clear();
     even.pieces.clear();
     bench.act(exchangeFootage(bench.d, bench.id, even, "exchange"));
@@ -177,13 +177,13 @@ TEST_CASE("pieces by slow-motion segments: the slowed ones run on the camera mod
     REQUIRE(contradiction(d) == "");
     const Capture& capture = *inOrder(d.captures).back();
     CHECK(find(d, capture.clock)->name == "Phone, 240 mode");
-    CHECK(clockAt(capture, 250) == capture.clock);
-    CHECK(clockAt(capture, 800) == capture.clock);
-    CHECK(clockAt(capture, 0) != capture.clock);
-    CHECK(clockAt(capture, 0) == clockAt(capture, 500)); // at usual speed both
-    CHECK(clockAt(capture, 650) != clockAt(capture, 0));
-    CHECK(clockAt(capture, 650) != capture.clock);
-    CHECK(stateOf(*find(d, clockAt(capture, 0))) == ClockState::Unknown); // nothing says how much was dropped there
+    CHECK(clockAt(capture, {250}) == capture.clock);
+    CHECK(clockAt(capture, {800}) == capture.clock);
+    CHECK(clockAt(capture, {0}) != capture.clock);
+    CHECK(clockAt(capture, {0}) == clockAt(capture, {500})); // at usual speed both
+    CHECK(clockAt(capture, {650}) != clockAt(capture, {0}));
+    CHECK(clockAt(capture, {650}) != capture.clock);
+    CHECK(stateOf(*find(d, clockAt(capture, {0}))) == ClockState::Unknown); // nothing says how much was dropped there
 }
 
 TEST_CASE("sharing a clock puts pieces of a kind on the clocks that their kind has, and undo brings the old ones back",
@@ -202,19 +202,19 @@ TEST_CASE("sharing a clock puts pieces of a kind on the clocks that their kind h
         "second.mp4", {{0, {}, true, slow}, {100, {}, true, 0}, {120, {}, true, fast}, {900, {}, true, slow, 4}});
     const CaptureId whole = ramped("whole.mp4", {});
     const Capture before = *find(d, second);
-    const ClockId slowClock = find(d, first)->clock, fastClock = clockAt(*find(d, first), 0);
+    const ClockId slowClock = find(d, first)->clock, fastClock = clockAt(*find(d, first), {0});
     REQUIRE(slowClock != fastClock);
-    const ClockId ownFast = clockAt(before, 200), ownSlow = clockAt(before, 0), ownSlowest = clockAt(before, 950);
+    const ClockId ownFast = clockAt(before, {200}), ownSlow = clockAt(before, {0}), ownSlowest = clockAt(before, {950});
     REQUIRE(find(d, second)->clock == ownSlowest);
 
     const Edit edit = shareClock(d, slowClock, {second, whole});
     const Document after = apply(d, edit);
     REQUIRE(contradiction(after) == "");
     const Capture& shared = *find(after, second);
-    CHECK(clockAt(shared, 0) == slowClock);
-    CHECK(clockAt(shared, 200) == fastClock);
-    CHECK_FALSE(clockAt(shared, 110));         // no rate holds there
-    CHECK(clockAt(shared, 950) == ownSlowest); // the first capture has no piece of this kind
+    CHECK(clockAt(shared, {0}) == slowClock);
+    CHECK(clockAt(shared, {200}) == fastClock);
+    CHECK_FALSE(clockAt(shared, {110}));         // no rate holds there
+    CHECK(clockAt(shared, {950}) == ownSlowest); // the first capture has no piece of this kind
     CHECK(find(after, whole)->clock == slowClock);
     CHECK_FALSE(find(after, ownFast)); // nothing runs on it any more
     CHECK_FALSE(find(after, ownSlow));
@@ -225,8 +225,8 @@ TEST_CASE("sharing a clock puts pieces of a kind on the clocks that their kind h
 
     // From the other end: the fast clock takes the same pieces along.
     const Document fastFirst = apply(d, shareClock(d, fastClock, {second}));
-    CHECK(clockAt(*find(fastFirst, second), 0) == slowClock);
-    CHECK(clockAt(*find(fastFirst, second), 200) == fastClock);
+    CHECK(clockAt(*find(fastFirst, second), {0}) == slowClock);
+    CHECK(clockAt(*find(fastFirst, second), {200}) == fastClock);
 }
 
 TEST_CASE("a file whose pieces contradict themselves is refused", "[session][pieces]")
@@ -238,9 +238,9 @@ TEST_CASE("a file whose pieces contradict themselves is refused", "[session][pie
         return bench.refusal([&] { setCapture(bench.d, capture, "change"); });
     };
     CHECK_THAT(with([](Capture& c) { c.pieces.resize(1); }), Contains("at least 2"));
-    CHECK_THAT(with([](Capture& c) { c.pieces[0].firstFrame = 1; }), Contains("first frame of a piece"));
-    CHECK_THAT(with([](Capture& c) { c.pieces[2].firstFrame = 301; }), Contains("first frame of a piece"));
-    CHECK_THAT(with([](Capture& c) { c.pieces[3].firstFrame = 1000; }), Contains("first frame of a piece"));
+    CHECK_THAT(with([](Capture& c) { c.pieces[0].firstFrame = {1}; }), Contains("first frame of a piece"));
+    CHECK_THAT(with([](Capture& c) { c.pieces[2].firstFrame = {301}; }), Contains("first frame of a piece"));
+    CHECK_THAT(with([](Capture& c) { c.pieces[3].firstFrame = {1000}; }), Contains("first frame of a piece"));
     CHECK_THAT(with([](Capture& c) { c.pieces[3].stepSeconds = -1; }),
                Contains("0 or a number between 1e-12 and 3600"));
     CHECK_THAT(with([](Capture& c) { c.pieces[3].slowedBy = 0; }), Contains("times slower a piece is played is 0"));

@@ -40,7 +40,7 @@ inline session::Capture capture(const std::string& name, std::int64_t frames = 2
     made.name = name;
     made.path = "footage/" + name;
     made.sha256 = hexOf(name, QCryptographicHash::Sha256);
-    made.frames = frames;
+    made.frames = {frames};
     made.width = 1280;
     made.height = 720;
     return made;
@@ -146,7 +146,7 @@ inline session::Document withTrials(int trials)
 }
 
 /// One of everything: a rejected trial, a blind second reading that differs, "no reaction", a half-done reading, a
-/// clock by stamps, looks, a line time, corrections.
+/// clock by stamps, early looks, a line time, corrections.
 inline session::Document rich()
 {
     using namespace session;
@@ -169,7 +169,7 @@ inline session::Document rich()
     d = apply(d, beginReading(d, trials[4], true));
     d = apply(d, setDoubtful(d, trials[5], {}, true));
     d = apply(d, setTrialNote(d, trials[5], "flicker from the left — σ unclear"));
-    d = apply(d, recordLook(d, "comparison"));
+    d = apply(d, recordEarlyLook(d, "comparison"));
     Settings settings = d.settings;
     settings.plan.baselineTrials = 40;
     settings.plan.baselineRuns = 4;
@@ -202,7 +202,7 @@ inline session::Document rich()
     byStamps.stamped = true;
     byStamps.camera = {{"model", "bench phone"}, {"mode", "240"}};
     d = apply(d, setClock(d, byStamps, "read times from stamps"));
-    d = apply(d, addPiece(d, inOrder(d.captures).back()->id, 4));
+    d = apply(d, addPiece(d, inOrder(d.captures).back()->id, {4}));
     Capture inPieces = *inOrder(d.captures).back();
     inPieces.pieces.back().slowedBy = 8;
     d = apply(d, setCapture(d, inPieces, "note how slowly a piece is played"));

@@ -41,7 +41,7 @@ Edit someEdit(const Document& d, mutation::Random& random)
     case 0: return removeTrial(d, trial);
     case 1: return rejectTrial(d, trial, RejectReason::Torn, std::to_string(frame));
     case 2: return setTrialNote(d, trial, std::string(mutation::below(random, 5'000), 'x') + std::to_string(frame));
-    case 3: return recordLook(d, "delays while reading " + std::to_string(frame));
+    case 3: return recordEarlyLook(d, "delays while reading " + std::to_string(frame));
     case 4: return setMark(d, trial, {}, MarkKind::Response, sample::mark(frame), std::to_string(random()));
     default: return setMark(d, trial, {}, MarkKind::Press, sample::mark(frame), std::to_string(random()));
     }
@@ -68,15 +68,15 @@ int main(int, char** arguments)
         mutation::Random random(std::stoull(arguments[2]));
         say("asked " + checksum(session->latest())); // what it begins with
         // What undoing and redoing lead to, by a model of its own. Numbers given out stay given out,
-        // and looks stay on record.
+        // and early looks stay on record.
         std::vector<Document> past, future;
         std::int64_t number = 0;
         for (;;) {
             const Document now = session->latest();
             const auto ask = [&](Document next) {
                 next.nextId = std::max(next.nextId, now.nextId);
-                if (next.settings.looks.size() < now.settings.looks.size())
-                    next.settings.looks = now.settings.looks;
+                if (next.settings.earlyLooks.size() < now.settings.earlyLooks.size())
+                    next.settings.earlyLooks = now.settings.earlyLooks;
                 say("asked " + checksum(next));
             };
             const std::size_t choice = mutation::below(random, 20);

@@ -48,7 +48,7 @@ std::int64_t total(const std::vector<Gap>& gaps)
 {
     std::int64_t sum = 0;
     for (const Gap& gap : gaps)
-        sum += gap.count;
+        sum += gap.count.value;
     return sum;
 }
 
@@ -150,7 +150,7 @@ TEST_CASE("with ticks as long as the step a lost frame is found to within a beat
     CAPTURE(rate.toString(), place, count);
     const StampPattern p = timing::stampPattern(written(rate, ms, 800, {{place, count}}), ms);
     REQUIRE(p.gaps.size() == 1);
-    CHECK(p.gaps[0].count == count);
+    CHECK(p.gaps[0].count.value == count);
     CHECK(std::abs(p.gaps[0].before.value - place) <= beat);
     CHECK(p.unclear.empty());
     CHECK_THAT(*p.rate(), WithinRel(rate.toDouble(), 2e-3));
@@ -189,7 +189,7 @@ TEST_CASE("measured times scatter and still show rate and lost frames", "[timing
     for (int k = 0; k < 1500; ++k) {
         if (k == 300 || k == 301 || k == 700) {
             lost.push_back({{k}, k == 700 ? 3 : 1});
-            place += static_cast<double>(lost.back().count);
+            place += static_cast<double>(lost.back().count.value);
         }
         ticks.push_back(375 * place + jitter(random));
         place += 1;

@@ -174,9 +174,9 @@ TEST_CASE("numbered pictures are put in number order and holes are told", "[medi
         CHECK(media::render(reader.read({n}), {}).pixels.front() == levels[n]);
     REQUIRE(footage->numberingHoles.size() == 2);
     CHECK(footage->numberingHoles[0].before.value == 3);
-    CHECK(footage->numberingHoles[0].count == 2);
+    CHECK(footage->numberingHoles[0].count.value == 2);
     CHECK(footage->numberingHoles[1].before.value == 4);
-    CHECK(footage->numberingHoles[1].count == 86);
+    CHECK(footage->numberingHoles[1].count.value == 86);
 }
 
 TEST_CASE("a picture that can't be decoded counts as missing and is named", "[media][footage]")

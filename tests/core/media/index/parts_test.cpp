@@ -119,8 +119,8 @@ TEST_CASE("stamps that go on tell the gap between parts, others don't", "[media]
     const auto missingBefore = [&](const fs::path& second) {
         return media::openParts({first, second})->seams.at(0).missing;
     };
-    CHECK(missingBefore(film("clock_on.ts", partSpec(20, 2, 11))) == 0);
-    CHECK(missingBefore(film("clock_gap.ts", partSpec(20, 2, 11 + 4 / 30.0))) == 4);
+    CHECK(missingBefore(film("clock_on.ts", partSpec(20, 2, 11))) == timing::FrameCount{0});
+    CHECK(missingBefore(film("clock_gap.ts", partSpec(20, 2, 11 + 4 / 30.0))) == timing::FrameCount{4});
     CHECK_FALSE(missingBefore(film("clock_half.ts", partSpec(20, 2, 11 + 0.5 / 30.0)))); // no whole number of steps
     CHECK_FALSE(missingBefore(film("clock_back.ts", partSpec(20, 2, 5))));
     CHECK_FALSE(missingBefore(film("clock_far.ts", partSpec(20, 2, 500))));
@@ -132,7 +132,7 @@ TEST_CASE("timecodes that go on show that nothing is missing", "[media][parts]")
     first.storage.tags = {{"timecode", "01:00:00:00"}};
     second.storage.tags = {{"timecode", "01:00:01:00"}};
     const fs::path from = film("code1.mov", first);
-    CHECK(media::openParts({from, film("code2.mov", second)})->seams.at(0).missing == 0);
+    CHECK(media::openParts({from, film("code2.mov", second)})->seams.at(0).missing == timing::FrameCount{0});
     second.storage.tags = {{"timecode", "01:00:01:02"}}; // a camera's clock runs on while slowed footage counts on
     CHECK_FALSE(media::openParts({from, film("code3.mov", second)})->seams.at(0).missing);
 }

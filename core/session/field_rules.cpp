@@ -119,6 +119,12 @@ void requireRange(std::int64_t value, std::int64_t least, std::int64_t most, con
     checkWhole({what, least, most}, value, place);
 }
 
+void requireFrame(timing::FrameNumber frame, timing::FrameNumber least, timing::FrameNumber most, const Place& place,
+                  const char* what)
+{
+    requireRange(frame.value, least.value, most.value, place, what);
+}
+
 void checkRegion(const Region& region, const Capture& capture, const Place& place)
 {
     const bool inside = region.x >= 0 && region.y >= 0 && region.width >= 1 && region.height >= 1
@@ -149,10 +155,10 @@ void checkRegions(const Capture& capture, const Place& place)
 
 void checkMissing(const Capture& capture, const Place& place)
 {
-    std::int64_t previous = 0;
+    timing::FrameNumber previous;
     for (std::size_t i = 0; i < capture.missing.size(); ++i) {
         const Place at(place, i);
-        requireRange(capture.missing[i].before, 1, capture.frames - 1, {at, "before"}, "the frame after a gap");
+        requireFrame(capture.missing[i].before, {1}, lastFrame(capture), {at, "before"}, "the frame after a gap");
         require(capture.missing[i].before > previous, {at, "before"},
                 [&] { return "gaps of " + inQuotes(capture.name) + " aren't in ascending order"; });
         previous = capture.missing[i].before;
@@ -161,13 +167,13 @@ void checkMissing(const Capture& capture, const Place& place)
 
 void checkUnknown(const Capture& capture, const Place& place)
 {
-    std::int64_t previous = 0;
+    timing::FrameNumber previous;
     for (std::size_t i = 0; i < capture.unknown.size(); ++i) {
         const Place at(place, i);
         const UnknownStretch& stretch = capture.unknown[i];
-        requireRange(stretch.first, previous, capture.frames - 2, {at, "first"},
+        requireFrame(stretch.first, previous, lastFrame(capture) - timing::FrameCount{1}, {at, "first"},
                      "the first frame of a stretch of unknown time");
-        requireRange(stretch.last, stretch.first + 1, capture.frames - 1, {at, "last"},
+        requireFrame(stretch.last, stretch.first + timing::FrameCount{1}, lastFrame(capture), {at, "last"},
                      "the last frame of a stretch of unknown time");
         previous = stretch.first;
     }
@@ -184,7 +190,7 @@ void checkPictures(const Capture& capture, const Place& place)
                  "the period of repeated pictures");
     requireRange(found.adding, 1, pattern ? found.period - 1 : 1, {place, "adding"},
                  "the pictures of a period that add something");
-    requireRange(found.judged, 0, capture.frames, {place, "judged"}, "the number of pictures judged");
+    requireRange(found.judged, 0, capture.frames.value, {place, "judged"}, "the number of pictures judged");
     requireRange(found.repeats, 0, found.judged, {place, "repeats"}, "the number of repeated pictures");
 }
 
@@ -195,8 +201,9 @@ void checkPieces(const Capture& capture, const Place& place)
     for (std::size_t i = 0; i < capture.pieces.size(); ++i) {
         const Place at(place, i);
         const Piece& piece = capture.pieces[i];
-        const std::int64_t least = i == 0 ? 0 : capture.pieces[i - 1].firstFrame + 1;
-        requireRange(piece.firstFrame, least, i == 0 ? 0 : capture.frames - 1, {at, "firstFrame"},
+        const timing::FrameNumber least =
+            i == 0 ? timing::FrameNumber{} : capture.pieces[i - 1].firstFrame + timing::FrameCount{1};
+        requireFrame(piece.firstFrame, least, i == 0 ? least : lastFrame(capture), {at, "firstFrame"},
                      "the first frame of a piece");
     }
     require(runsOn(capture, capture.clock), {place, "clock"},
@@ -207,19 +214,19 @@ void checkFurtherParts(const Capture& capture, const Place& place)
 {
     require(!capture.pictureFolder || capture.furtherParts.empty(), place,
             [&] { return "picture folder " + inQuotes(capture.name) + " can't have further parts"; });
-    std::int64_t previous = 0;
+    timing::FrameNumber previous;
     for (std::size_t i = 0; i < capture.furtherParts.size(); ++i) {
         const Place at(place, i);
         const FurtherPart& part = capture.furtherParts[i];
-        requireRange(part.firstFrame, previous + 1, capture.frames - 1, {at, "firstFrame"},
+        requireFrame(part.firstFrame, previous + timing::FrameCount{1}, lastFrame(capture), {at, "firstFrame"},
                      "the first frame of a part");
         previous = part.firstFrame;
         const bool told = std::ranges::any_of(capture.unknown, [&](const UnknownStretch& stretch) {
             return stretch.first < part.firstFrame && stretch.last >= part.firstFrame && !stretch.stampsTell;
         });
         require(part.gapKnown || told, {at, "gapKnown"}, [&] {
-            return "nothing says that no time can be told from frame " + std::to_string(part.firstFrame - 1) + " to "
-                   + std::to_string(part.firstFrame) + " of " + inQuotes(capture.name)
+            return "nothing says that no time can be told from frame " + std::to_string(part.firstFrame.value - 1)
+                   + " to " + std::to_string(part.firstFrame.value) + " of " + inQuotes(capture.name)
                    + ", where a part begins after an unknown gap";
         });
     }
@@ -235,8 +242,8 @@ void checkReading(const Reading& reading, const std::string& ofTrial, const Plac
         return "a reading" + ofTrial + " can't be accepted before press and response (or “no reaction”) are marked";
     });
     require(!reading.response || reading.press->frame <= reading.response->frame, {place, "press"}, [&] {
-        return "the press" + ofTrial + " (frame " + std::to_string(reading.press->frame)
-               + ") lies after its response (frame " + std::to_string(reading.response->frame)
+        return "the press" + ofTrial + " (frame " + std::to_string(reading.press->frame.value)
+               + ") lies after its response (frame " + std::to_string(reading.response->frame.value)
                + "), so the reading can't be accepted; mark one of them again";
     });
 }
@@ -253,7 +260,7 @@ void checkTogether(const RunSheet& sheet, const Place& place)
 
 void checkTogether(const RereadPlace& place, const Place& at)
 {
-    requireRange(place.first, 0, place.last, {at, "first"}, "the first frame of a trial to be read blind");
+    requireFrame(place.first, {}, place.last, {at, "first"}, "the first frame of a trial to be read blind");
 }
 
 void checkTogether(const Readout& readout, const Place& place)
@@ -277,10 +284,10 @@ void checkTogether(const Capture& capture, const Place& place)
     checkPieces(capture, {place, "pieces"});
     checkPictures(capture, {place, "pictures"});
     checkRegions(capture, {place, "regions"});
-    require(capture.stampSeconds.empty() || std::ssize(capture.stampSeconds) == capture.frames, {place, "stampSeconds"},
-            [&] {
+    require(capture.stampSeconds.empty() || std::ssize(capture.stampSeconds) == capture.frames.value,
+            {place, "stampSeconds"}, [&] {
                 return "there are " + std::to_string(capture.stampSeconds.size()) + " stamps for "
-                       + std::to_string(capture.frames) + " frames of " + inQuotes(capture.name)
+                       + std::to_string(capture.frames.value) + " frames of " + inQuotes(capture.name)
                        + "; every frame has one or none has";
             });
 }

@@ -89,10 +89,10 @@ void checkMark(const Capture& capture, const std::optional<Mark>& mark, const Tr
     if (!mark)
         return;
     const Place place(reading, which);
-    require(mark->frame < capture.frames, {place, "frame"}, [&] {
+    require(mark->frame <= lastFrame(capture), {place, "frame"}, [&] {
         return std::string("the ") + which + " of " + numbered("trial", trial.id.value) + " is on frame "
-               + std::to_string(mark->frame) + ", but the last frame of " + inQuotes(capture.name) + " is "
-               + std::to_string(capture.frames - 1);
+               + std::to_string(mark->frame.value) + ", but the last frame of " + inQuotes(capture.name) + " is "
+               + std::to_string(lastFrame(capture).value);
     });
 }
 
@@ -266,7 +266,7 @@ void checkTrials(const Document& document, const Place& file)
         checkReferences(document, *trial, {trials, i++});
 }
 
-void checkAllReferences(const Document& document, const Place& file)
+void requireAllReferences(const Document& document, const Place& file)
 {
     checkReferences(document, document.settings, {file, "settings"});
     visitEntities(document, file, [&]<class T>(const T& entity, const Place& at) {
@@ -278,7 +278,7 @@ void checkAllReferences(const Document& document, const Place& file)
 
 } // namespace
 
-void checkAll(const Document& document)
+void requireConsistent(const Document& document)
 {
     const Place file;
     checkNextNumber(document, file);
@@ -286,10 +286,10 @@ void checkAll(const Document& document)
     visitEntities(document, file, [](const auto& entity, const Place& at) { checkFields(entity, at); });
     checkSets(document, file);
     checkNumbers(document, file);
-    checkAllReferences(document, file);
+    requireAllReferences(document, file);
 }
 
-void checkAfter(const Document& document, const Edit& edit)
+void requireConsistentAfter(const Document& document, const Edit& edit)
 {
     const Place file;
     checkNextNumber(document, file);
@@ -319,7 +319,7 @@ void checkAfter(const Document& document, const Edit& edit)
         checkCount(document.trials.size(), 0, limits::trials, "trials", {file, "trials"});
     else {
         checkSets(document, file);
-        checkAllReferences(document, file);
+        requireAllReferences(document, file);
     }
 }
 

@@ -19,9 +19,9 @@ template <class Sentence> void require(bool holds, const Place& place, Sentence 
 }
 
 /// What holds between things: everything referred to is there and fits, numbers and positions aren't used twice.
-void checkAll(const Document&); ///< values, too. Throws Problem.
+void requireConsistent(const Document&); ///< values, too. Throws Problem.
 /// The same for a document that was consistent before `edit` was applied to it, looking only at what can have
 /// changed. Throws Problem.
-void checkAfter(const Document&, const Edit& edit);
+void requireConsistentAfter(const Document&, const Edit& edit);
 
 } // namespace session
