@@ -153,6 +153,8 @@ void fill(Results& results, const session::Document& document,
     results.trials.reserve(document.trials.size());
     const auto byCapture = trialsByCapture(document);
     for (const session::Capture* capture : inOrder(document.captures)) {
+        results.unreadPresses += static_cast<int>(unreadPresses(document, capture->id).size());
+        results.notLookedThrough += isUnlooked(document, capture->id);
         const auto trials = byCapture.find(capture->id);
         if (trials == byCapture.end())
             continue;

@@ -74,9 +74,11 @@ struct Results {
     bool pair = false;                 ///< of two configurations by themselves (pairOf()); `baseline` is the second
     session::ConfigurationId baseline; ///< 0 while not chosen
     std::optional<double> marginMs;
-    std::optional<int> plannedTrials;                ///< per configuration
-    bool interim = false;                            ///< a configuration has fewer trials than planned
-    int untagged = 0;                                ///< trials without a configuration, rejected ones left out
+    std::optional<int> plannedTrials; ///< per configuration
+    bool interim = false;             ///< a configuration has fewer trials than planned
+    int untagged = 0;                 ///< trials without a configuration, rejected ones left out
+    int unreadPresses = 0;            ///< proposed, and no trial has them
+    int notLookedThrough = 0;         ///< captures with a lamp region, without trials or proposed presses
     std::vector<ConfigurationResult> configurations; ///< in the analyst's order
     std::vector<TrialOutcome> trials;                ///< by capture in the analyst's order, then press
     std::vector<std::string> warnings;               ///< one sentence each: what the reader of the figures should know

@@ -1,6 +1,8 @@
 #include "core/reading/hints.h"
 #include "core/reading/hints_lamp.h"
 #include "core/reading/hints_screen.h"
+#include <algorithm>
+#include <limits>
 
 namespace reading {
 
@@ -21,11 +23,18 @@ std::vector<HintPair> findHints(const media::Trace& lamp, const media::Trace& sc
     return pairs;
 }
 
+session::ProposedPress proposedPress(const HintPair& pair, timing::FrameCount frames)
+{
+    constexpr timing::FrameCount off{12};
+    const timing::FrameNumber at = pair.press.frame;
+    const timing::FrameNumber end = pair.response ? std::max(pair.response->frame, at + off) : at + off;
+    return {at, std::max(at - off, timing::FrameNumber{0}), std::min(end, timing::FrameNumber{frames.value - 1})};
+}
+
 bool belongsTo(const HintPair& pair, timing::FrameNumber press)
 {
-    constexpr std::int64_t off = 12;
-    const std::int64_t end = pair.response ? pair.response->frame.value : pair.press.frame.value + off;
-    return press.value >= pair.press.frame.value - off && press.value <= std::max(end, pair.press.frame.value + off);
+    const session::ProposedPress proposed = proposedPress(pair, {std::numeric_limits<std::int64_t>::max()});
+    return press >= proposed.first && press <= proposed.last;
 }
 
 std::optional<timing::FrameNumber> nextHint(const std::vector<HintPair>& hints, timing::FrameNumber from, int direction)

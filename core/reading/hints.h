@@ -1,5 +1,6 @@
 #pragma once
 #include "core/media/measure/trace.h"
+#include "core/session/capture.h"
 #include "core/session/settings.h"
 #include <optional>
 #include <vector>
@@ -33,7 +34,9 @@ struct HintPair {
 std::vector<HintPair> findHints(const media::Trace& lamp, const media::Trace& screen, const media::Rect& screenRegion,
                                 session::LampEvent event);
 
-/// The hint is for the press marked at `press`: a few frames off at most, whatever rule the analyst goes by.
+/// What a session keeps of it: a press marked a few frames off at most is this one, whatever rule the analyst goes by.
+session::ProposedPress proposedPress(const HintPair&, timing::FrameCount frames); ///< of the capture
+/// The hint is for the press marked at `press`.
 bool belongsTo(const HintPair& pair, timing::FrameNumber press);
 
 /// Nearest hinted frame after `from` (direction +1) or before it (-1), presses and responses alike; empty when there is

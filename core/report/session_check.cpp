@@ -77,6 +77,9 @@ void checkCaptures(Findings& findings, const session::Document& document, const 
             add(severity, "It has no screen region; draw one.");
         if (!read.contains(capture->id))
             add(Severity::Notice, "No trial is read in it.");
+        if (const std::size_t unread = unreadPresses(document, capture->id).size(); unread > 0)
+            add(Severity::Undone, "It proposes " + analysis::counted(unread, "press", "presses")
+                                      + " that nobody has read; read or drop them on the reading desk.");
         for (const std::string& note : capture->notes)
             add(Severity::Notice, session::asSentence(note));
     }

@@ -2,6 +2,7 @@
 #include "core/session/ids.h"
 #include "core/timing/missing_frames.h"
 #include "core/timing/picture_repeats.h"
+#include "core/timing/units.h"
 #include <optional>
 #include <string>
 #include <vector>
@@ -47,6 +48,18 @@ struct PictureFinding {
     bool operator==(const PictureFinding&) const = default;
 };
 
+/// A press that the lamp's trace proposes; a press marked from frame `first` to frame `last` is this one.
+struct ProposedPress {
+    timing::FrameNumber frame, first, last; ///< first <= frame <= last
+    bool operator==(const ProposedPress&) const = default;
+};
+
+/// What the trace of a capture's first lamp region proposes, looked through to its end.
+struct PressFinding {
+    std::vector<ProposedPress> proposed; ///< ascending by `frame`
+    bool operator==(const PressFinding&) const = default;
+};
+
 /// Frames from `firstFrame` up to the next piece were captured or stored at a speed of their own, so that they have a
 /// clock of their own.
 struct Piece {
@@ -84,6 +97,8 @@ struct Capture {
     std::vector<std::string> notes;         ///< what indexing found doubtful, one sentence each
     ClockId clock;                          ///< 0 while none is assigned; with `pieces` the clock of one of them
     std::optional<PictureFinding> pictures; ///< empty: nobody looked
+    std::optional<PressFinding> presses;    ///< empty: nobody looked through the lamp's trace
+    std::vector<timing::FrameNumber> noPresses; ///< proposed, and the analyst says that they are none; ascending
     std::vector<Piece> pieces; ///< empty: `clock` holds throughout. Else two or more, ascending, the first from frame 0
     ConfigurationId configuration; ///< proposed for its trials; 0 is none
     RunId run;                     ///< proposed for its trials; 0 is none

@@ -118,6 +118,30 @@ Edit learnChecksum(const Document& document, CaptureId id, std::string sha256)
     return std::move(builder).finish();
 }
 
+Edit learnPresses(const Document& document, CaptureId id, PressFinding presses)
+{
+    Capture capture = need(document, id);
+    EditBuilder builder(document, "note the presses that " + named(capture) + " proposes", EditKind::PressesProposed);
+    capture.presses = std::move(presses);
+    builder.put(capture);
+    return std::move(builder).finish();
+}
+
+Edit dropPress(const Document& document, CaptureId id, timing::FrameNumber frame)
+{
+    Capture capture = need(document, id);
+    if (!capture.presses
+        || std::ranges::find(capture.presses->proposed, frame, &ProposedPress::frame)
+               == capture.presses->proposed.end())
+        refuse("no press is proposed at frame " + std::to_string(frame.value) + " of " + named(capture));
+    EditBuilder builder(document, "drop the proposed press at frame " + std::to_string(frame.value));
+    const auto place = std::ranges::lower_bound(capture.noPresses, frame);
+    if (place == capture.noPresses.end() || *place != frame)
+        capture.noPresses.insert(place, frame);
+    builder.put(capture);
+    return std::move(builder).finish();
+}
+
 namespace {
 
 /// Wording alone is no reason to change a session.
@@ -132,6 +156,8 @@ void takeFrames(Capture& capture, const Capture& found)
 {
     if (capture.frames != found.frames)
         capture.pictures.reset();
+    capture.presses.reset();
+    capture.noPresses.clear();
     capture.frames = found.frames;
     capture.missing = found.missing;
     capture.unknown = found.unknown;

@@ -73,6 +73,38 @@ std::vector<const Trial*> trialsOf(const Document& document, CaptureId capture)
     return trials;
 }
 
+std::vector<ProposedPress> unreadAmong(const std::vector<ProposedPress>& proposed, const Document& document,
+                                       CaptureId id)
+{
+    std::vector<std::int64_t> marked;
+    for (const auto& [number, trial] : document.trials)
+        if (trial->capture == id)
+            if (const Reading* reading = countingReading(*trial); reading && reading->press)
+                marked.push_back(reading->press->frame);
+    std::ranges::sort(marked);
+    const Capture* capture = find(document, id);
+    std::vector<ProposedPress> unread;
+    for (const ProposedPress& press : proposed) {
+        const auto mark = std::ranges::lower_bound(marked, press.first.value);
+        const bool isRead = mark != marked.end() && *mark <= press.last.value;
+        if (!isRead && !std::ranges::binary_search(capture->noPresses, press.frame))
+            unread.push_back(press);
+    }
+    return unread;
+}
+
+std::vector<ProposedPress> unreadPresses(const Document& document, CaptureId id)
+{
+    const Capture* capture = find(document, id);
+    return capture->presses ? unreadAmong(capture->presses->proposed, document, id) : std::vector<ProposedPress>();
+}
+
+bool isUnlooked(const Document& document, CaptureId id)
+{
+    const Capture* capture = find(document, id);
+    return !capture->presses && firstRegion(*capture, RegionKind::Lamp) && trialsOf(document, id).empty();
+}
+
 std::string trialName(const Document& document, TrialId id)
 {
     const Trial* trial = find(document, id);

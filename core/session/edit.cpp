@@ -70,15 +70,19 @@ bool sameFiles(const Capture& a, const Capture& b)
            && std::ranges::equal(a.furtherParts, b.furtherParts, {}, &FurtherPart::path, &FurtherPart::path);
 }
 
-/// The capture with what has been learned of its files since.
-Capture withChecksum(Capture capture, const Capture& now)
+/// The capture with what has been learned of its footage since.
+Capture withLearned(Capture capture, const Capture& now)
 {
-    if (capture.sha256.empty() && sameFiles(capture, now))
+    if (!sameFiles(capture, now))
+        return capture;
+    if (capture.sha256.empty())
         capture.sha256 = now.sha256;
+    if (capture.frames == now.frames)
+        capture.presses = now.presses;
     return capture;
 }
 
-/// Early looks and checksums may have come between a change and its undoing; they are no part of it.
+/// What is looked at and learned may have come between a change and its undoing; they are no part of it.
 bool isCurrent(const Document& document, const Entity& before)
 {
     return std::visit(
@@ -88,7 +92,7 @@ bool isCurrent(const Document& document, const Entity& before)
             } else {
                 const T* found = find(document, value.id);
                 if constexpr (std::is_same_v<T, Capture>)
-                    return found && *found == withChecksum(value, *found);
+                    return found && *found == withLearned(value, *found);
                 else
                     return found && *found == value;
             }
@@ -96,15 +100,17 @@ bool isCurrent(const Document& document, const Entity& before)
         before);
 }
 
-/// With what was looked at and learned meanwhile, which stays whatever is undone.
-Entity withLearned(const Document& document, Entity entity)
+/// With what was looked at and learned meanwhile, which stays whatever is undone; edits that tell of it say it anew.
+Entity withLearned(const Document& document, Entity entity, EditKind kind)
 {
+    if (isPassedOver(kind))
+        return entity;
     if (auto* settings = std::get_if<Settings>(&entity)) {
         if (document.settings.earlyLooks.size() > settings->earlyLooks.size())
             settings->earlyLooks = document.settings.earlyLooks;
     } else if (auto* capture = std::get_if<Capture>(&entity)) {
         if (const Capture* now = find(document, capture->id))
-            *capture = withChecksum(std::move(*capture), *now);
+            *capture = withLearned(std::move(*capture), *now);
     }
     return entity;
 }
@@ -131,10 +137,10 @@ void erase(Document& document, const Entity& entity)
         entity);
 }
 
-void putEntity(Document& document, const Change& change)
+void putEntity(Document& document, const Change& change, EditKind kind)
 {
     if (change.after)
-        store(document, withLearned(document, *change.after));
+        store(document, withLearned(document, *change.after, kind));
     else
         erase(document, *change.before);
 }
@@ -174,7 +180,7 @@ void applyInPlace(Document& document, const Edit& edit)
         for (const Change& change : edit.changes) {
             verify(document, change);
             was.push_back(current(document, change.before ? *change.before : *change.after));
-            putEntity(document, change);
+            putEntity(document, change, edit.kind);
             ++done;
         }
         document.nextId = std::max(nextId, edit.nextId);
@@ -232,7 +238,7 @@ Change& EditBuilder::changeOf(const Entity& entity)
 
 template <class T> void EditBuilder::change(const T& after)
 {
-    const Entity entity = withLearned(m_document, after);
+    const Entity entity = withLearned(m_document, after, m_edit.kind);
     changeOf(entity).after = entity;
     store(m_document, entity);
 }

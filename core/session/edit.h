@@ -25,8 +25,12 @@ enum class EditKind {
     FramesFollowed,  ///< numbers as decoded: undone and done again along with what the analyst did before it
     OnRecord,        ///< an early look or a publishing: stays, whatever is undone
     ChecksumLearned, ///< of a capture that was added before its bytes were read: stays as well
+    PressesProposed, ///< what the lamp's trace proposes: stays as well
 };
-constexpr bool isPassedOver(EditKind kind) { return kind == EditKind::OnRecord || kind == EditKind::ChecksumLearned; }
+constexpr bool isPassedOver(EditKind kind)
+{
+    return kind == EditKind::OnRecord || kind == EditKind::ChecksumLearned || kind == EditKind::PressesProposed;
+}
 constexpr bool goesAlong(EditKind kind) { return kind == EditKind::FramesFollowed; }
 
 /// One change of the session, as whole things before and after, so that undoing is applying it backwards.
@@ -44,8 +48,7 @@ struct Edit {
 Document apply(const Document&, const Edit&);
 /// The same on a document of one's own, which stays as it was when this throws.
 void applyInPlace(Document&, const Edit&);
-/// The way back; label, time and kind stay. What is on record (OnRecord) and checksums learned stay as well, whatever
-/// is undone.
+/// The way back; label, time and kind stay. What is on record and was learned stays as well, whatever is undone.
 Edit reversed(const Edit&);
 
 /// Collects changes against a document and gives out numbers; `finish` makes the edit.

@@ -37,6 +37,11 @@ Edit removeCapture(const Document&, CaptureId);
 Edit setCapture(const Document&, const Capture&, std::string label);
 /// The checksum of a capture that was added without; undo passes over it. Without changes where the capture has one.
 Edit learnChecksum(const Document&, CaptureId, std::string sha256);
+/// What the trace of the first lamp region proposes; undo passes over it. Without changes where the capture has the
+/// same already.
+Edit learnPresses(const Document&, CaptureId, PressFinding);
+/// The proposed press is none. Refused where none is proposed at that frame.
+Edit dropPress(const Document&, CaptureId, timing::FrameNumber frame);
 using MarkedPicture = std::pair<timing::FrameNumber, std::string>; ///< with its MD5
 /// Every mark in the capture.
 std::set<MarkedPicture> markedPictures(const Document&, CaptureId);

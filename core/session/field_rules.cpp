@@ -194,6 +194,21 @@ void checkPictures(const Capture& capture, const Place& place)
     requireRange(found.repeats, 0, found.judged, {place, "repeats"}, "the number of repeated pictures");
 }
 
+void checkPresses(const Capture& capture, const Place& place)
+{
+    timing::FrameNumber previous{-1};
+    const Place list(place, "proposed");
+    for (std::size_t i = 0; capture.presses && i < capture.presses->proposed.size(); ++i) {
+        const Place at(list, i);
+        const ProposedPress& press = capture.presses->proposed[i];
+        requireRange(press.frame.value, previous.value + 1, capture.frames - 1, {at, "frame"}, "a proposed press");
+        requireRange(press.first.value, 0, press.frame.value, {at, "first"}, "the first frame of a proposed press");
+        requireRange(press.last.value, press.frame.value, capture.frames - 1, {at, "last"},
+                     "the last frame of a proposed press");
+        previous = press.frame;
+    }
+}
+
 void checkPieces(const Capture& capture, const Place& place)
 {
     if (capture.pieces.empty())
@@ -283,6 +298,7 @@ void checkTogether(const Capture& capture, const Place& place)
     checkFurtherParts(capture, {place, "furtherParts"});
     checkPieces(capture, {place, "pieces"});
     checkPictures(capture, {place, "pictures"});
+    checkPresses(capture, {place, "presses"});
     checkRegions(capture, {place, "regions"});
     require(capture.stampSeconds.empty() || std::ssize(capture.stampSeconds) == capture.frames.value,
             {place, "stampSeconds"}, [&] {

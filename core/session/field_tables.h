@@ -23,7 +23,8 @@ inline constexpr const char* rejectReason[] = {
 };
 inline constexpr const char* pictureVerdict[] = {"cantTell", "allAdd", "periodic", "blended", "irregular"};
 
-inline constexpr const char* editKind[] = {"analysts", "picturesFound", "framesFollowed", "look", "checksumLearned"};
+inline constexpr const char* editKind[] = {"analysts", "picturesFound",   "framesFollowed",
+                                           "look",     "checksumLearned", "pressesProposed"};
 
 } // namespace names
 
@@ -403,6 +404,26 @@ template <> struct FieldTable<PictureFinding> {
     };
 };
 
+template <> struct FieldTable<ProposedPress> {
+    using T = ProposedPress;
+    static constexpr const char* name = "proposedPress";
+    static constexpr const char* about = "A press marked from the first to the last frame is this one.";
+    static constexpr std::tuple fields{
+        always("frame", &T::frame, session::frame("the frame of a proposed press")),
+        always("first", &T::first, session::frame("the first frame of a proposed press")),
+        always("last", &T::last, session::frame("the last frame of a proposed press")),
+    };
+};
+
+template <> struct FieldTable<PressFinding> {
+    using T = PressFinding;
+    static constexpr const char* name = "pressFinding";
+    static constexpr const char* about = "What the trace of the first lamp region proposes, looked through to its end.";
+    static constexpr std::tuple fields{
+        always("proposed", &T::proposed, List<Nested>{{}, limits::presses, "proposed presses"}, "Ascending."),
+    };
+};
+
 template <> struct FieldTable<Piece> {
     using T = Piece;
     static constexpr const char* name = "piece";
@@ -453,6 +474,10 @@ template <> struct FieldTable<Capture> {
                "What indexing found doubtful."),
         unlessNew("clock", &T::clock, Number{}),
         unlessNew("pictures", &T::pictures, Nested{}),
+        unlessNew("presses", &T::presses, Nested{}),
+        unlessNew("noPresses", &T::noPresses,
+                  List<Whole>{session::frame("the frame of a proposed press"), limits::presses, "dropped presses"},
+                  "Proposed, and the analyst says that they are none; ascending."),
         unlessNew("pieces", &T::pieces, List<Nested>{{}, limits::pieces, "pieces of a capture", 2}),
         unlessNew("configuration", &T::configuration, Number{}),
         unlessNew("run", &T::run, Number{}),

@@ -29,6 +29,7 @@ inline constexpr int slowedBy = 1'000;       ///< times that a piece is played s
 inline constexpr std::int64_t frames = 100'000'000;
 inline constexpr std::size_t stamps = 5'000'000;  ///< of a capture
 inline constexpr std::size_t missing = 1'000'000; ///< of a capture
+inline constexpr std::size_t presses = 1'000'000; ///< that a capture proposes
 inline constexpr std::size_t unknown = 100'000;   ///< stretches of a capture
 inline constexpr std::size_t pieces = 10'000;     ///< of a capture
 inline constexpr std::size_t parts = 1'000;       ///< of a capture, the first not counted

@@ -1,4 +1,5 @@
 // How a trial that the traces propose is read from its press to the next, and what the desk says against slips.
+#include "core/analysis/results.h"
 #include "tests/footage/reaction_film.h"
 #include "tests/gui/desk_bench.h"
 #include "ui/desk/frame_message.h"
@@ -207,4 +208,58 @@ TEST_CASE("what is left to do is one key away, and Enter goes there", "[desk][fl
     REQUIRE(bench.desk().captureInView());
     CHECK(bench.frame() == bench.trial(1).readings.front().press->frame.value);
     CHECK(bench.trials("walk1").size() == 1);
+}
+
+TEST_CASE("presses that nobody has read or dropped wait in every capture, and publishing says so", "[desk][flow]")
+{
+    FlowBench bench(2);
+    const auto captures = session::inOrder(bench.document()->captures);
+    const session::CaptureId first = captures.front()->id, second = captures.back()->id;
+    DeskBench::waitFor([&] { return session::unreadPresses(*bench.document(), first).size() == 5; }, 60);
+    CHECK(session::isUnlooked(*bench.document(), second)); // it has taken the regions over, nobody has opened it
+    auto* todo = bench.window->findChild<ui::TodoList*>();
+    bench.key(Qt::Key_O);
+    CHECK(todo->count() == 6);
+    bench.key(Qt::Key_End);
+    bench.key(Qt::Key_Return);
+    bench.settle();
+    CHECK(bench.desk().captureInView() == second);
+    DeskBench::waitFor([&] { return session::unreadPresses(*bench.document(), second).size() == 5; }, 60);
+    bench.key(Qt::Key_O);
+    CHECK(todo->count() == 10);
+    bench.key(Qt::Key_End);
+    bench.key(Qt::Key_Return);
+    bench.settle();
+    CHECK(bench.frame() >= bench.truths.back().presses.back().first);
+
+    bench.key(Qt::Key_Delete); // that one is none
+    bench.settle();
+    CHECK(session::unreadPresses(*bench.document(), second).size() == 4);
+    CHECK(bench.proposed() == 4);
+    CHECK(bench.trials("walk2").empty());
+    bench.key(Qt::Key_Z, Qt::ControlModifier);
+    bench.settle();
+    CHECK(session::unreadPresses(*bench.document(), second).size() == 5);
+    bench.key(Qt::Key_Z, Qt::ControlModifier | Qt::ShiftModifier);
+    bench.settle();
+    CHECK(bench.proposed() == 4);
+
+    // A session of which only some presses are read doesn't pass for a read one.
+    bench.addConfigurations({"wired"});
+    bench.desk().showCapture(first);
+    bench.waitFor([&] { return bench.proposed() == 5 && bench.desk().quiet(); }, 60);
+    bench.key(Qt::Key_Home);
+    bench.key(Qt::Key_Down);
+    bench.key(Qt::Key_Return);
+    bench.settle();
+    bench.key(Qt::Key_1);
+    bench.stepTo(*bench.truths.front().presses.front().response);
+    bench.key(Qt::Key_R);
+    bench.key(Qt::Key_Return);
+    bench.settle();
+    const analysis::Results results = analysis::compute(*bench.document());
+    CHECK(results.unreadPresses == 8);
+    CHECK(results.notLookedThrough == 0);
+    bench.key(Qt::Key_5, Qt::ControlModifier);
+    DeskBench::waitFor([&] { return bench.says(QStringLiteral("proposed presses aren't read")); });
 }

@@ -104,8 +104,8 @@ void CaptureList::refresh()
         if (place != configurations.end())
             row.cap = QString::number(place - configurations.begin() + 1);
         const ReadingCount count = countOf(document, capture->id);
-        row.counted = count.trials > 0;
-        row.shortCount = tr("%1 of %2").arg(count.read).arg(count.trials - count.rejected);
+        row.counted = count.trials > 0 || count.proposed > 0;
+        row.shortCount = tr("%1 of %2").arg(count.read).arg(count.read + count.toRead());
         row.count = row.counted ? tr("%1 read").arg(row.shortCount) : tr("no trials");
         const ClockWord clock = clockWord(document, *capture);
         row.shape = static_cast<int>(clock.shape);

@@ -238,13 +238,16 @@ QString DeskPage::stateLine() const
     int planned = 0;
     for (const auto& [id, configuration] : document.configurations)
         planned += session::plannedTrials(document.settings.plan, id).value_or(0);
-    if (planned > 0)
-        return count.read >= planned ? tr("%1 read").arg(count.read)
-                                     : tr("%1 of %2 to read").arg(planned - count.read).arg(planned);
-    if (count.trials == 0)
+    if (count.read < planned)
+        return tr("%1 of %2 to read").arg(planned - count.read).arg(planned);
+    if (count.trials == 0 && count.proposed == 0)
         return tr("no trials");
-    return count.toRead() > 0 ? tr("%1 read, %2 begun").arg(count.read).arg(count.toRead())
-                              : tr("%1 read").arg(count.read);
+    QStringList parts{tr("%1 read").arg(count.read)};
+    if (count.begun() > 0)
+        parts << tr("%1 begun").arg(count.begun());
+    if (count.proposed > 0)
+        parts << tr("%1 proposed").arg(count.proposed);
+    return parts.join(QStringLiteral(", "));
 }
 
 QVector<KeyHint> DeskPage::keys() const
@@ -345,7 +348,7 @@ void DeskPage::refreshLeft()
     m_trials->setVisible(trials);
     m_noTrials->setVisible(!trials);
     m_trialPanelList->setTrailing(
-        trials ? tr("%1 done, %2 to read").arg(count.read + count.rejected).arg(count.toRead() + proposed) : QString());
+        trials ? tr("%1 done, %2 to read").arg(count.read + count.rejected).arg(count.begun() + proposed) : QString());
 
     QStringList underWay;
     const auto incoming = m_captures.incoming();

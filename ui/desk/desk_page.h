@@ -99,6 +99,8 @@ private:
     void toHint(int direction);
     void acceptAsked();
     void propose();
+    bool atProposed() const;
+    void removeAsked();
     void besideCapture(int direction);
     void describeView();
     void describePlaying();

@@ -73,7 +73,7 @@ void DeskPage::makeActions()
     onlyHelp({cap("O")}, tr("what is left to do, in all captures"));
     onlyHelp({cap("Esc")}, tr("leave the trial: the next press begins one"));
     onlyHelp({cap("Backspace")}, tr("clear the last mark"));
-    onlyHelp({cap("Del")}, tr("remove the trial"));
+    onlyHelp({cap("Del")}, tr("remove the trial, drop a proposed press"));
     onlyHelp({cap("A")}, tr("accept what the run sheet proposes"));
     onlyHelp({cap("T")}, tr("write a note"));
     onlyHelp({cap("L"), cap("S")}, tr("draw the lamp region, the screen region"));
@@ -164,12 +164,8 @@ void DeskPage::makeTrialActions()
     a.add(Menu::Trial, {tr("Bring &in readings..."), {}, [this] { m_packets->bringIn(); }});
     a.add(Menu::Trial,
           {tr("Clear the last &mark"), {QKeySequence(Qt::Key_Backspace)}, [this] { m_steps.clearLastMark(); }});
-    a.add(Menu::Trial, {tr("Remove &trial"), {QKeySequence(Qt::Key_Delete)}, [this] {
-                            if (m_views->busy())
-                                m_cue->show(tr("A region is being drawn: Enter keeps it, Esc leaves it as it was."));
-                            else
-                                m_steps.removeTrial();
-                        }});
+    a.add(Menu::Trial,
+          {tr("Remove &trial, drop a proposed press"), {QKeySequence(Qt::Key_Delete)}, [this] { removeAsked(); }});
 }
 
 void DeskPage::makeViewActions()
@@ -343,8 +339,10 @@ void DeskPage::connectSteps()
             m_steps.goToTrial(todo.trial);
             return;
         }
+        m_steps.goToCapture(todo.capture);
         m_steps.leaveTrial();
-        m_steps.goToFrame({todo.frame});
+        if (todo.frame >= 0)
+            m_steps.goToFrame({todo.frame});
     });
 }
 
@@ -468,21 +466,27 @@ void DeskPage::todoAsked()
 void DeskPage::propose()
 {
     m_proposed.clear();
-    const auto trials = session::trialsOf(*m_model.document(), m_state.captureId());
-    for (const reading::HintPair& pair : m_views->hints()) {
-        const bool has = std::ranges::any_of(trials, [&](const session::Trial* trial) {
-            const session::Reading* reading = session::countingReading(*trial);
-            return reading && reading->press && reading::belongsTo(pair, reading->press->frame);
-        });
-        if (!has)
-            m_proposed << pair.press.frame.value;
-    }
-    m_trials->setProposed(m_proposed);
     QVector<qint64> hinted;
-    for (const reading::HintPair& pair : m_views->hints())
+    session::PressFinding found;
+    const session::Capture* capture = m_state.capture();
+    for (const reading::HintPair& pair : m_views->hints()) {
         hinted << pair.press.frame.value;
-    m_steps.setHinted(hinted, m_proposed);
+        found.proposed.push_back(reading::proposedPress(pair, {capture->frames}));
+    }
+    if (capture)
+        for (const session::ProposedPress& press :
+             session::unreadAmong(found.proposed, *m_model.document(), capture->id))
+            m_proposed << press.frame.value;
+    m_trials->setProposed(m_proposed);
+    m_steps.setHinted(hinted, m_proposed, m_views->hintsComplete());
     refreshLeft();
+    using session::RegionKind;
+    const bool isOnRecord =
+        capture && m_state.region(RegionKind::Lamp) == session::firstRegion(*capture, RegionKind::Lamp);
+    if (isOnRecord && m_views->hintsComplete() && !m_model.readOnly() && capture->presses != found)
+        m_model.edit([&, id = capture->id](const session::Document& latest) {
+            return session::learnPresses(latest, id, std::move(found));
+        });
 }
 
 void DeskPage::showDelays(bool shown)
@@ -500,11 +504,31 @@ void DeskPage::showDelays(bool shown)
     m_showDelays->setChecked(shown);
 }
 
-/// On a proposed press, where no trial is current, it is taken over as the press mark.
+/// At a press that nobody has read, with no trial current.
+bool DeskPage::atProposed() const
+{
+    return m_proposed.contains(m_state.frame().value) && !m_state.blind() && !m_steps.mayHaveTrial();
+}
+
+void DeskPage::removeAsked()
+{
+    if (m_views->busy()) {
+        m_cue->show(tr("A region is being drawn: Enter keeps it, Esc leaves it as it was."));
+    } else if (!atProposed()) {
+        m_steps.removeTrial();
+    } else if (!m_state.capture()->presses) {
+        m_cue->show(tr("Presses can be dropped when the lamp's trace is whole."));
+    } else if (m_model.edit([this](const session::Document& latest) {
+                   return session::dropPress(latest, m_state.captureId(), m_state.frame());
+               })) {
+        m_cue->show(tr("Dropped: the press proposed here is none."));
+    }
+}
+
+/// A proposed press is taken over as the press mark.
 void DeskPage::acceptAsked()
 {
-    const bool onProposed = m_proposed.contains(m_state.frame().value);
-    if (onProposed && !m_state.blind() && !m_steps.mayHaveTrial())
+    if (atProposed())
         m_steps.mark(session::MarkKind::Press);
     else
         m_steps.accept();

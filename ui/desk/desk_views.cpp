@@ -92,6 +92,7 @@ void DeskViews::captureChanged()
         m_views.frame.setFootage(footage);
         m_views.traces.setFrameCount(capture ? capture->frames.value : 0);
         m_hints.clear();
+        m_hintsComplete = false;
         emit hintsChanged();
     }
     if (capture && !footage)
@@ -295,23 +296,27 @@ void DeskViews::findHintsNow()
     const session::Region* screen = m_state.region(RegionKind::Screen);
     const auto lampTrace = m_open && lamp ? m_pool.trace(path(), reading::rectOf(*lamp)) : nullptr;
     const auto screenTrace = m_open && screen ? m_pool.trace(path(), reading::rectOf(*screen)) : nullptr;
-    const auto take = [this](std::vector<reading::HintPair> hints, std::int64_t upTo) {
+    const auto take = [this](std::vector<reading::HintPair> hints, std::int64_t upTo, bool complete) {
         m_hints = std::move(hints);
         m_hintsUpTo = upTo;
+        m_hintsComplete = complete;
         refreshMarks();
         emit hintsChanged();
     };
     if (!lampTrace || m_state.blind()) {
-        take({}, 0);
+        take({}, 0, false);
         return;
     }
+    const session::Capture& shown = *m_state.capture();
+    const auto isWhole = [&](const auto& trace) { return trace && std::ssize(*trace) == shown.frames; };
+    const bool complete = isWhole(lampTrace) && (!screen || isWhole(screenTrace));
     m_finding = true;
-    const auto found = [this, take, capture = m_state.captureId(),
+    const auto found = [this, take, complete, capture = m_state.captureId(),
                         upTo = std::ssize(*lampTrace)](std::vector<reading::HintPair> hints) {
         m_finding = false;
         const bool again = std::exchange(m_findAgain, false);
         if (capture == m_state.captureId() && !m_state.blind())
-            take(std::move(hints), upTo);
+            take(std::move(hints), upTo, complete);
         if (again || capture != m_state.captureId())
             findHintsNow();
     };

@@ -34,6 +34,8 @@ public:
     void setFlipped(std::optional<timing::FrameNumber> of); ///< the frame before `of` is in view only for comparison
     /// Of the capture on the desk, as far as its traces had come when they were looked for last.
     const std::vector<reading::HintPair>& hints() const { return m_hints; }
+    /// Found in whole traces: no more will come.
+    bool hintsComplete() const { return m_hintsComplete; }
     bool findingHints() const { return m_finding || m_hintPause.isActive(); }
     /// What the footage says against the marks of the trial at hand; empty while that is worked out.
     const QStringList& footageSlips() const { return m_slips; }
@@ -82,6 +84,7 @@ private:
     session::TrialId m_seenIn;
     QTimer m_hintPause; ///< traces grow many times a second
     std::vector<reading::HintPair> m_hints;
+    bool m_hintsComplete = false;
     std::int64_t m_hintsUpTo = 0; ///< frames of the lamp's trace that they were found in
     bool m_finding = false, m_findAgain = false;
     QStringList m_slips;

@@ -9,6 +9,7 @@ namespace {
 
 QString tr(const char* text) { return QCoreApplication::translate("ReadingProgress", text); }
 
+/// Trials and captures of which `belongs` says so.
 template <class Belongs> ReadingCount count(const session::Document& document, Belongs belongs)
 {
     ReadingCount result;
@@ -20,6 +21,9 @@ template <class Belongs> ReadingCount count(const session::Document& document, B
         result.read += isRead(state);
         result.rejected += state == TrialState::Rejected;
     }
+    for (const auto& [id, capture] : document.captures)
+        if (belongs(*capture))
+            result.proposed += static_cast<int>(session::unreadPresses(document, id).size());
     return result;
 }
 
@@ -67,17 +71,22 @@ bool isDone(TrialState state) { return isRead(state) || state == TrialState::Rej
 
 ReadingCount countOf(const session::Document& document, session::ConfigurationId id)
 {
-    return count(document, [id](const session::Trial& trial) { return trial.configuration == id; });
+    return count(document, [id](const auto& trialOrCapture) { return trialOrCapture.configuration == id; });
 }
 
 ReadingCount countOf(const session::Document& document, session::CaptureId id)
 {
-    return count(document, [id](const session::Trial& trial) { return trial.capture == id; });
+    return count(document, [id]<class T>(const T& trialOrCapture) {
+        if constexpr (std::is_same_v<T, session::Trial>)
+            return trialOrCapture.capture == id;
+        else
+            return trialOrCapture.id == id;
+    });
 }
 
 ReadingCount countOf(const session::Document& document)
 {
-    return count(document, [](const session::Trial&) { return true; });
+    return count(document, [](const auto&) { return true; });
 }
 
 session::TrialId nextToRead(const session::Document& document, session::CaptureId capture, session::TrialId from)

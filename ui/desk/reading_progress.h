@@ -22,10 +22,12 @@ bool isRead(TrialState state); ///< the reader has gone on and the trial counts
 bool isDone(TrialState state);
 
 struct ReadingCount {
-    int trials = 0; ///< all, rejected ones included
+    int trials = 0; ///< rejected ones included
     int read = 0;
     int rejected = 0;
-    int toRead() const { return trials - read - rejected; }
+    int proposed = 0; ///< presses that no trial has
+    int begun() const { return trials - read - rejected; }
+    int toRead() const { return begun() + proposed; }
 };
 ReadingCount countOf(const session::Document& document, session::ConfigurationId id);
 ReadingCount countOf(const session::Document& document, session::CaptureId id);

@@ -5,6 +5,7 @@
 #include "ui/model/file_paths.h"
 
 #include <algorithm>
+#include <utility>
 
 namespace ui {
 
@@ -252,6 +253,12 @@ bool ReadingSteps::goOnToHint(session::TrialId from, const session::Trial* next)
     const auto after = std::ranges::upper_bound(m_unread, *here);
     const auto ofNext = pressOf(next);
     const bool nextIsAhead = ofNext && *ofNext > *here;
+    if (after == m_unread.end() && !nextIsAhead && !m_hintsComplete) {
+        emit cue(tr("The next press is looked for."));
+        m_state.setTrial({});
+        m_awaited = {m_state.captureId(), from, *here};
+        return true;
+    }
     if (after != m_unread.end() && !(nextIsAhead && *ofNext < *after)) {
         goToPress(*after);
         return true;
@@ -266,16 +273,17 @@ bool ReadingSteps::goOnToHint(session::TrialId from, const session::Trial* next)
     auto capture = std::ranges::find(captures, m_state.captureId(), &session::Capture::id);
     while (capture != captures.end() && ++capture != captures.end()) {
         const ReadingCount count = countOf(document, (*capture)->id);
-        if (count.trials > 0 && count.toRead() == 0)
+        if ((count.trials > 0 || (*capture)->presses) && count.toRead() == 0)
             continue;
         emit cue(tr("That was the last press of %1; this is %2.")
                      .arg(QString::fromStdString(m_state.capture()->name), QString::fromStdString((*capture)->name)));
         const session::TrialId first = nextToRead(document, (*capture)->id, {});
-        m_awaited = first ? session::CaptureId{} : (*capture)->id;
-        if (const session::Trial* begun = session::find(document, first))
+        if (const session::Trial* begun = session::find(document, first)) {
             showTrial(*begun);
-        else
+        } else {
+            m_awaited = {(*capture)->id, {}, -1};
             m_state.setCapture((*capture)->id);
+        }
         return true;
     }
     emit cue(tr("That was the last press of the last capture."));
@@ -289,18 +297,24 @@ void ReadingSteps::goToPress(qint64 frame)
     emit framesPassed();
 }
 
-void ReadingSteps::setHinted(const QVector<qint64>& presses, const QVector<qint64>& unread)
+void ReadingSteps::setHinted(const QVector<qint64>& presses, const QVector<qint64>& unread, bool complete)
 {
     m_hinted = presses;
     m_unread = unread;
-    if (!m_awaited)
+    m_hintsComplete = complete;
+    if (!m_awaited.capture)
         return;
-    if (m_awaited != m_state.captureId() || m_state.trial()) {
-        m_awaited = {};
-    } else if (!m_unread.isEmpty()) {
-        m_awaited = {};
-        goToPress(m_unread.front());
-    }
+    const auto next = std::ranges::upper_bound(m_unread, m_awaited.after);
+    const bool left = m_awaited.capture != m_state.captureId() || m_state.trial();
+    if (!left && next == m_unread.end() && !complete)
+        return;
+    const Awaited awaited = std::exchange(m_awaited, {});
+    if (left)
+        return;
+    if (next != m_unread.end())
+        goToPress(*next);
+    else if (awaited.from)
+        goOn(awaited.from);
 }
 
 // Marking

@@ -48,8 +48,8 @@ public:
                     path); ///< once no mark is on its way: its crops go to the folder of the session they were begun in
 
     /// Frames of presses that the traces suggest in the capture on the desk, ascending: all, and those that no trial
-    /// has. Whoever accepts a trial that begins at one goes on to the next.
-    void setHinted(const QVector<qint64>& presses, const QVector<qint64>& unread);
+    /// has; `complete`: no more will come. Whoever accepts a trial that begins at one goes on to the next.
+    void setHinted(const QVector<qint64>& presses, const QVector<qint64>& unread, bool complete);
     void setView(const QString& view) { m_view = view; } ///< how the footage is looked at: "zoom 4, gain 2.0"
     bool quiet() const { return m_queue.idle(); }        ///< every key so far has had its effect
     bool mayHaveTrial() const; ///< there is a current trial, or a key under way may yet make one
@@ -97,8 +97,15 @@ private:
     QString m_view;
     std::optional<timing::FrameNumber> m_flippedFrom;
     QVector<qint64> m_hinted, m_unread;
-    session::CaptureId m_awaited; ///< on the desk as the next one to read: its first press is gone to once it is known
-    Worker m_worker;              ///< last: its jobs end before anything above goes
+    bool m_hintsComplete = false; ///< no more presses will be proposed
+    /// The next press to read isn't known yet: it is gone to once it is.
+    struct Awaited {
+        session::CaptureId capture; ///< on the desk; 0: nothing is awaited
+        session::TrialId from;      ///< the trial that was read last in it; 0: none
+        qint64 after = -1;          ///< its press
+    };
+    Awaited m_awaited;
+    Worker m_worker; ///< last: its jobs end before anything above goes
 };
 
 } // namespace ui

@@ -51,14 +51,26 @@ QVector<Todo> todosOf(const session::Document& document, session::CaptureId desk
             todo.attention = needsAttention(state) || !slips.empty();
             here << todo;
         }
-        if (capture->id == desk)
-            for (const qint64 frame : proposed)
-                here << Todo{desk,
-                             {},
-                             frame,
-                             TodoList::tr("press %1 of %2").arg(frame).arg(QString::fromStdString(capture->name)),
-                             TodoList::tr("proposed, nobody has read it"),
-                             false};
+        const QString name = QString::fromStdString(capture->name);
+        const bool isOnDesk = capture->id == desk;
+        QVector<qint64> unread = isOnDesk ? proposed : QVector<qint64>();
+        if (!isOnDesk)
+            for (const session::ProposedPress& press : session::unreadPresses(document, capture->id))
+                unread << press.frame.value;
+        for (const qint64 frame : std::as_const(unread))
+            here << Todo{capture->id,
+                         {},
+                         frame,
+                         TodoList::tr("press %1 of %2").arg(frame).arg(name),
+                         TodoList::tr("proposed, nobody has read it"),
+                         false};
+        if (!isOnDesk && session::isUnlooked(document, capture->id))
+            here << Todo{capture->id,
+                         {},
+                         -1,
+                         name,
+                         TodoList::tr("nobody has looked through it: open it, its presses are proposed"),
+                         false};
         std::ranges::stable_sort(here, {}, &Todo::frame);
         todos << here;
     }

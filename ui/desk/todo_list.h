@@ -13,15 +13,16 @@ class RowList;
 /// One thing that waits: a trial, or a press that no trial has.
 struct Todo {
     session::CaptureId capture;
-    session::TrialId trial; ///< 0: a proposed press
-    qint64 frame = 0;       ///< of the press; -1: not marked
+    session::TrialId trial; ///< 0: a proposed press, or the capture
+    qint64 frame = 0;       ///< of the press; -1: none is marked
     QString name;           ///< "trial 3 of run01"
     QString what;           ///< "half read"; "warned: The response is at or before the press; ..."
     bool attention = false; ///< in doubt, open or warned
 };
 
 /// What waits in the session, captures in their order: trials that are half read, to accept, in doubt, to settle, or
-/// look like a slip by the session alone, and `proposed` presses of the capture `desk`. One row a trial.
+/// look like a slip by the session alone, one row each; proposed presses that nobody has read, of the capture `desk` as
+/// the desk has them; captures that nobody has looked through.
 QVector<Todo> todosOf(const session::Document& document, session::CaptureId desk, const QVector<qint64>& proposed);
 
 /// That list over the traces. Enter goes to what is chosen, Esc leaves.

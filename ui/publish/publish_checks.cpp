@@ -20,9 +20,13 @@ int countOf(const analysis::Results& results, analysis::TrialState state)
 PublishCheck readChecked(const analysis::Results& results)
 {
     const int left = countOf(results, analysis::TrialState::NotRead);
-    return left == 0
-               ? PublishCheck{true, tr("every trial is read"), counted(qint64(results.trials.size()), tr("trial"))}
-               : PublishCheck{false, tr("trials aren't read"), tr("%1 of %2").arg(left).arg(results.trials.size())};
+    if (left > 0)
+        return {false, tr("trials aren't read"), tr("%1 of %2").arg(left).arg(results.trials.size())};
+    if (results.unreadPresses > 0)
+        return {false, tr("proposed presses aren't read"), tr("%1 to read or drop").arg(results.unreadPresses)};
+    if (results.notLookedThrough > 0)
+        return {false, tr("captures nobody has looked through"), QString::number(results.notLookedThrough)};
+    return {true, tr("every trial is read"), counted(qint64(results.trials.size()), tr("trial"))};
 }
 
 PublishCheck plannedChecked(const analysis::Results& results)

@@ -282,6 +282,47 @@ TEST_CASE("a checksum learned stays, whatever was done before it is undone or do
     }
 }
 
+TEST_CASE("a proposed press waits until a trial has it or it is dropped", "[session]")
+{
+    Bench bench;
+    const CaptureId id = bench.capture(0).id;
+    const auto proposed = [](std::int64_t at) { return ProposedPress{{at}, {at - 12}, {at + 12}}; };
+    const auto unread = [&] {
+        std::vector<std::int64_t> frames;
+        for (const ProposedPress& press : unreadPresses(bench.d, id))
+            frames.push_back(press.frame.value);
+        return frames;
+    };
+    CHECK(unread().empty()); // nobody looked
+    const PressFinding found{{proposed(100), proposed(200), proposed(300)}};
+    CHECK(isPassedOver(bench(learnPresses(bench.d, id, found)).kind));
+    CHECK(learnPresses(bench.d, id, found).changes.empty());
+    CHECK(unread() == std::vector<std::int64_t>{100, 200, 300});
+
+    const TrialId trial = sample::addTrial(bench.d, id, 205, 240);
+    CHECK(unread() == std::vector<std::int64_t>{100, 300});
+    bench(rejectTrial(bench.d, trial, RejectReason::Hidden, {}));
+    CHECK(unread() == std::vector<std::int64_t>{100, 300}); // rejected is read
+
+    const Edit drop = bench(dropPress(bench.d, id, {300}));
+    CHECK(unread() == std::vector<std::int64_t>{100});
+    CHECK_THAT(refusal([&] { dropPress(bench.d, id, {299}); }), StartsWith("No press is proposed at frame 299"));
+
+    // The lamp's region is drawn anew: what is proposed then stays, and what was dropped comes back with undo.
+    bench(learnPresses(bench.d, id, PressFinding{{proposed(100), proposed(300), proposed(400)}}));
+    CHECK(unread() == std::vector<std::int64_t>{100, 400});
+    bench(reversed(drop));
+    CHECK(unread() == std::vector<std::int64_t>{100, 300, 400});
+    bench(drop);
+    CHECK(unread() == std::vector<std::int64_t>{100, 400});
+
+    const std::int64_t frames = bench.capture(0).frames;
+    for (const std::vector<ProposedPress>& wrong :
+         {std::vector{proposed(200), proposed(200)}, std::vector{proposed(frames)},
+          std::vector{ProposedPress{{100}, {101}, {102}}}, std::vector{ProposedPress{{100}, {90}, {99}}}})
+        CHECK_THAT(refusal([&] { learnPresses(bench.d, id, {wrong}); }), Contains("proposed press"));
+}
+
 namespace {
 
 /// A trial whose marks come from the packets of those numbers.
