@@ -76,7 +76,7 @@ std::vector<const Trial*> trialsOf(const Document& document, CaptureId capture)
 std::vector<ProposedPress> unreadAmong(const std::vector<ProposedPress>& proposed, const Document& document,
                                        CaptureId id)
 {
-    std::vector<std::int64_t> marked;
+    std::vector<timing::FrameNumber> marked;
     for (const auto& [number, trial] : document.trials)
         if (trial->capture == id)
             if (const Reading* reading = countingReading(*trial); reading && reading->press)
@@ -85,8 +85,8 @@ std::vector<ProposedPress> unreadAmong(const std::vector<ProposedPress>& propose
     const Capture* capture = find(document, id);
     std::vector<ProposedPress> unread;
     for (const ProposedPress& press : proposed) {
-        const auto mark = std::ranges::lower_bound(marked, press.first.value);
-        const bool isRead = mark != marked.end() && *mark <= press.last.value;
+        const auto mark = std::ranges::lower_bound(marked, press.first);
+        const bool isRead = mark != marked.end() && *mark <= press.last;
         if (!isRead && !std::ranges::binary_search(capture->noPresses, press.frame))
             unread.push_back(press);
     }

@@ -196,16 +196,17 @@ void checkPictures(const Capture& capture, const Place& place)
 
 void checkPresses(const Capture& capture, const Place& place)
 {
-    timing::FrameNumber previous{-1};
+    if (!capture.presses)
+        return;
+    timing::FrameNumber least{0};
     const Place list(place, "proposed");
-    for (std::size_t i = 0; capture.presses && i < capture.presses->proposed.size(); ++i) {
+    for (std::size_t i = 0; i < capture.presses->proposed.size(); ++i) {
         const Place at(list, i);
         const ProposedPress& press = capture.presses->proposed[i];
-        requireRange(press.frame.value, previous.value + 1, capture.frames - 1, {at, "frame"}, "a proposed press");
-        requireRange(press.first.value, 0, press.frame.value, {at, "first"}, "the first frame of a proposed press");
-        requireRange(press.last.value, press.frame.value, capture.frames - 1, {at, "last"},
-                     "the last frame of a proposed press");
-        previous = press.frame;
+        requireFrame(press.frame, least, lastFrame(capture), {at, "frame"}, "a proposed press");
+        requireFrame(press.first, {0}, press.frame, {at, "first"}, "the first frame of a proposed press");
+        requireFrame(press.last, press.frame, lastFrame(capture), {at, "last"}, "the last frame of a proposed press");
+        least = press.frame + timing::FrameCount{1};
     }
 }
 

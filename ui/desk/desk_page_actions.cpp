@@ -471,7 +471,7 @@ void DeskPage::propose()
     const session::Capture* capture = m_state.capture();
     for (const reading::HintPair& pair : m_views->hints()) {
         hinted << pair.press.frame.value;
-        found.proposed.push_back(reading::proposedPress(pair, {capture->frames}));
+        found.proposed.push_back(reading::proposedPress(pair, capture->frames));
     }
     if (capture)
         for (const session::ProposedPress& press :

@@ -308,7 +308,7 @@ void DeskViews::findHintsNow()
         return;
     }
     const session::Capture& shown = *m_state.capture();
-    const auto isWhole = [&](const auto& trace) { return trace && std::ssize(*trace) == shown.frames; };
+    const auto isWhole = [&](const auto& trace) { return trace && std::ssize(*trace) == shown.frames.value; };
     const bool complete = isWhole(lampTrace) && (!screen || isWhole(screenTrace));
     m_finding = true;
     const auto found = [this, take, complete, capture = m_state.captureId(),

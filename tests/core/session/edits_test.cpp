@@ -316,7 +316,7 @@ TEST_CASE("a proposed press waits until a trial has it or it is dropped", "[sess
     bench(drop);
     CHECK(unread() == std::vector<std::int64_t>{100, 400});
 
-    const std::int64_t frames = bench.capture(0).frames;
+    const std::int64_t frames = bench.capture(0).frames.value;
     for (const std::vector<ProposedPress>& wrong :
          {std::vector{proposed(200), proposed(200)}, std::vector{proposed(frames)},
           std::vector{ProposedPress{{100}, {101}, {102}}}, std::vector{ProposedPress{{100}, {90}, {99}}}})
