@@ -91,13 +91,13 @@ struct Capture {
     std::string sha256;          ///< lower-case hex, of all parts together; empty until the background hash is done
     timing::FrameCount frames{}; ///< presented when it was indexed, >= 1
     int width = 0, height = 0;   ///< native, unturned
-    std::vector<timing::Gap> missing;       ///< ascending, counted into capture time
-    std::vector<UnknownStretch> unknown;    ///< ascending by `first`
-    std::vector<RateTag> rateTags;          ///< in the order of timing::readTags()
-    std::vector<std::string> notes;         ///< what indexing found doubtful, one sentence each
-    ClockId clock;                          ///< 0 while none is assigned; with `pieces` the clock of one of them
-    std::optional<PictureFinding> pictures; ///< empty: nobody looked
-    std::optional<PressFinding> presses;    ///< empty: nobody looked through the lamp's trace
+    std::vector<timing::Gap> missing;           ///< ascending, counted into capture time
+    std::vector<UnknownStretch> unknown;        ///< ascending by `first`
+    std::vector<RateTag> rateTags;              ///< in the order of timing::readTags()
+    std::vector<std::string> notes;             ///< what indexing found doubtful, one sentence each
+    ClockId clock;                              ///< 0 while none is assigned; with `pieces` the clock of one of them
+    std::optional<PictureFinding> pictures;     ///< empty: nobody looked
+    std::optional<PressFinding> presses;        ///< empty: nobody looked through the lamp's trace
     std::vector<timing::FrameNumber> noPresses; ///< proposed, and the analyst says that they are none; ascending
     std::vector<Piece> pieces; ///< empty: `clock` holds throughout. Else two or more, ascending, the first from frame 0
     ConfigurationId configuration; ///< proposed for its trials; 0 is none
