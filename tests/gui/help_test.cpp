@@ -2,11 +2,15 @@
 #include "tests/gui/pages_session.h"
 #include "ui/footage/footage_pool.h"
 #include "ui/look/label.h"
+#include "ui/look/own_keys.h"
 #include "ui/window/help_overlay.h"
+#include "ui/window/keys_dialog.h"
 #include "ui/window/main_window.h"
 #include "ui/window/window_memory.h"
 
+#include <QAction>
 #include <QDir>
+#include <QListWidget>
 #include <QScrollArea>
 #include <QScrollBar>
 #include <QStandardPaths>
@@ -120,4 +124,72 @@ TEST_CASE("help that is higher than the window moves by keys", "[window]")
     bench.key(Qt::Key_End);
     CHECK(bar.value() == bar.maximum());
     CHECK(bench.area().widget()->width() <= bench.area().viewport()->width()); // nothing is cut off at the side
+}
+
+TEST_CASE("a letter that is moved does its work elsewhere, and none is lost", "[keys]")
+{
+    namespace keys = ui::keys;
+    keys::setMoved({QStringLiteral("F=Q"), QStringLiteral("Return=Z"), QStringLiteral("nonsense")});
+    CHECK(keys::moved() == QStringList{QStringLiteral("F=Q"), QStringLiteral("Q=F")});
+    keys::put(Qt::Key_R, Qt::Key_F); // what F does now, Q's, goes where R was
+    CHECK(keys::own(Qt::Key_F) == Qt::Key_Q);
+    CHECK(keys::own(Qt::Key_R) == Qt::Key_F);
+    CHECK(keys::own(Qt::Key_Q) == Qt::Key_R);
+    for (int key = Qt::Key_A; key <= Qt::Key_Z; ++key)
+        CHECK(keys::delivered(keys::own(key)) == key);
+    CHECK(keys::own(QKeySequence(QStringLiteral("Shift+R"))) == QKeySequence(QStringLiteral("Shift+F")));
+    CHECK(keys::own(QKeySequence(QStringLiteral("Ctrl+R"))) == QKeySequence(QStringLiteral("Ctrl+R")));
+    const QStringList kept = keys::moved();
+    keys::setMoved({});
+    CHECK(keys::moved().isEmpty());
+    keys::setMoved(kept);
+    CHECK(keys::moved() == kept);
+    keys::put(Qt::Key_F, Qt::Key_F);
+    keys::put(Qt::Key_R, Qt::Key_R);
+    CHECK(keys::moved().isEmpty());
+}
+
+TEST_CASE("keys are changed in the window, hold at once and at the next start", "[keys]")
+{
+    const auto actionOf = [](Window& bench, const QString& words) {
+        for (QAction* action : bench.window->findChildren<QAction*>())
+            if (action->text().remove(QLatin1Char('&')).startsWith(words))
+                return action;
+        FAIL("no action " << words.toStdString());
+        return static_cast<QAction*>(nullptr);
+    };
+    {
+        Window bench(true);
+        CHECK(actionOf(bench, QStringLiteral("Mark press"))->shortcut() == QKeySequence(Qt::Key_F));
+        actionOf(bench, QStringLiteral("Change keys"))->trigger();
+        auto* dialog = bench.window->findChild<ui::KeysDialog*>();
+        REQUIRE(dialog != nullptr);
+        auto* rows = dialog->findChild<QListWidget*>();
+        for (int row = 0; row < rows->count() && !rows->currentItem()->text().contains(QStringLiteral("Mark press"));
+             ++row)
+            QTest::keyClick(dialog, Qt::Key_Down);
+        REQUIRE(rows->currentItem()->text().startsWith(QStringLiteral("F: Mark press")));
+        QTest::keyClick(dialog, Qt::Key_5);
+        auto* said = dialog->findChild<ui::Label*>(QStringLiteral("said"));
+        CHECK(said->text().contains(QStringLiteral("letters and signs")));
+        QTest::keyClick(dialog, Qt::Key_R);
+        CHECK(said->text().startsWith(QStringLiteral("R does it now, and F does what that did: Mark response")));
+        QTest::keyClick(dialog, Qt::Key_Escape);
+        CHECK(actionOf(bench, QStringLiteral("Mark press"))->shortcut() == QKeySequence(Qt::Key_R));
+        CHECK(actionOf(bench, QStringLiteral("Mark response"))->shortcut() == QKeySequence(Qt::Key_F));
+        CHECK(actionOf(bench, QStringLiteral("Save"))->shortcut() == QKeySequence(QStringLiteral("Ctrl+S")));
+        CHECK(ui::memory::keep());
+        ui::keys::setMoved({}); // as a start of the program finds them
+        ui::memory::readAgain();
+        ui::MainWindow again(bench.model, bench.pool);
+        bool found = false;
+        for (const QAction* action : again.findChildren<QAction*>())
+            found = found
+                    || (action->text().contains(QStringLiteral("Mark &press"))
+                        && action->shortcut() == QKeySequence(Qt::Key_R));
+        CHECK(found);
+        // On the results page F shows all figures, so R does now.
+        CHECK(ui::keys::delivered(Qt::Key_R) == Qt::Key_F);
+    }
+    ui::keys::setMoved({});
 }

@@ -240,7 +240,7 @@ void RejectChooser::paintRow(QPainter& painter, const QRect& rect, int row) cons
     const Choice& choice = choices[row];
     const Tokens& t = tokens();
     constexpr int wordLeft = 44, meaningLeft = 160;
-    paintKeyCaps(painter, QRectF(grid::padding, rect.top(), 24, rect.height()), {QString(QLatin1Char(choice.letter))});
+    paintLetterCap(painter, QRectF(grid::padding, rect.top(), 24, rect.height()), QString(QLatin1Char(choice.letter)));
     painter.setFont(ui::font(Text::Body, QFont::DemiBold));
     painter.setPen(t.text1);
     painter.drawText(QRect(wordLeft, rect.top(), meaningLeft - wordLeft, rect.height()), Qt::AlignVCenter,

@@ -1,5 +1,6 @@
 #include "ui/look/key_cap.h"
 
+#include "ui/look/own_keys.h"
 #include "ui/look/shapes.h"
 
 #include <QFontMetricsF>
@@ -59,17 +60,7 @@ void paintCap(QPainter& p, const QRectF& cap, const QString& text, CapSurface su
     p.drawText(face, Qt::AlignCenter, text);
 }
 
-} // namespace
-
-QSize keyCapsSize(const QStringList& caps)
-{
-    int width = 0;
-    for (const QString& cap : caps)
-        width += capWidth(cap) + (width > 0 ? capGap : 0);
-    return {width, caps.isEmpty() ? 0 : capHeight};
-}
-
-void paintKeyCaps(QPainter& painter, const QRectF& box, const QStringList& caps, CapSurface surface, bool enabled)
+void paintCaps(QPainter& painter, const QRectF& box, const QStringList& caps, CapSurface surface, bool enabled)
 {
     painter.save();
     painter.setRenderHint(QPainter::Antialiasing);
@@ -81,6 +72,29 @@ void paintKeyCaps(QPainter& painter, const QRectF& box, const QStringList& caps,
         x += width + capGap;
     }
     painter.restore();
+}
+
+} // namespace
+
+QSize keyCapsSize(const QStringList& caps)
+{
+    int width = 0;
+    for (const QString& cap : caps)
+        width += capWidth(keys::ownCap(cap)) + (width > 0 ? capGap : 0);
+    return {width, caps.isEmpty() ? 0 : capHeight};
+}
+
+void paintKeyCaps(QPainter& painter, const QRectF& box, const QStringList& caps, CapSurface surface, bool enabled)
+{
+    QStringList own;
+    for (const QString& cap : caps)
+        own << keys::ownCap(cap);
+    paintCaps(painter, box, own, surface, enabled);
+}
+
+void paintLetterCap(QPainter& painter, const QRectF& box, const QString& letter)
+{
+    paintCaps(painter, box, {letter}, CapSurface::Panel, true);
 }
 
 KeyCaps::KeyCaps(const QStringList& caps, const QString& meaning, QWidget* parent)

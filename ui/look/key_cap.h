@@ -8,12 +8,16 @@ class QPainter;
 
 namespace ui {
 
-/// Key caps side by side, as they are painted beside actions. "Left", "Right", "Up" and "Down" show arrows.
+/// Key caps side by side, as they are painted beside actions: what is moved (ui::keys) stands where the analyst has it.
+/// "Left", "Right", "Up" and "Down" show arrows.
 QSize keyCapsSize(const QStringList& caps);
 enum class CapSurface { Panel, Primary }; ///< what lies behind: colours follow
 /// At the left of `box`, centred in its height.
 void paintKeyCaps(QPainter&, const QRectF& box, const QStringList& caps, CapSurface = CapSurface::Panel,
                   bool enabled = true);
+
+/// A letter that is typed, at the left of `box`, centred in its height: no key of the program's.
+void paintLetterCap(QPainter&, const QRectF& box, const QString& letter);
 
 /// Caps and what they do: "[<-] [->] 1 frame".
 class KeyCaps : public QWidget {

@@ -6,6 +6,7 @@
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
+#include "ui/look/own_keys.h"
 #include "ui/model/disk_jobs.h"
 #include "ui/model/file_paths.h"
 #include "ui/publish/chart_preview.h"
@@ -344,7 +345,7 @@ void PublishPage::keyPressEvent(QKeyEvent* event)
 {
     if (isPublishKey(*event))
         m_impl->publishAsked(false);
-    else if (!event->modifiers() && event->key() == Qt::Key_S)
+    else if (!event->modifiers() && keys::delivered(event->key()) == Qt::Key_S)
         m_impl->m_safeArea->toggle();
     else
         Page::keyPressEvent(event);

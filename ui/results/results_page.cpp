@@ -8,6 +8,7 @@
 #include "ui/controls/row_list.h"
 #include "ui/controls/section_bar.h"
 #include "ui/look/key_cap.h"
+#include "ui/look/own_keys.h"
 #include "ui/results/agreement_panel.h"
 #include "ui/results/budget_panel.h"
 #include "ui/results/checks_panel.h"
@@ -372,13 +373,14 @@ public:
             m_budget->copy();
             return true;
         }
-        switch (event.modifiers() ? 0 : event.key()) {
+        const int key = keys::delivered(event.key());
+        switch (event.modifiers() ? 0 : key) {
         case Qt::Key_C: m_verdict->chooseOther(); return true;
         case Qt::Key_F: m_allFigures->toggle(); return true;
         case Qt::Key_O:
         case Qt::Key_U:
         case Qt::Key_K:
-        case Qt::Key_A: askSection(QChar(event.key())); return true;
+        case Qt::Key_A: askSection(QChar(key)); return true;
         case Qt::Key_B: makeBaseline(m_view.selected); return true;
         case Qt::Key_Return:
         case Qt::Key_Enter:

@@ -5,6 +5,7 @@
 #include "ui/look/key_cap.h"
 #include "ui/look/label.h"
 #include "ui/look/look.h"
+#include "ui/look/own_keys.h"
 #include "ui/plan/plan_page.h"
 #include "ui/publish/publish_page.h"
 #include "ui/results/results_page.h"
@@ -70,6 +71,8 @@ MainWindow::MainWindow(SessionModel& model, FootagePool& pool, QWidget* parent)
     m_help = new HelpOverlay(this);
 
     makeMenus();
+    keys::setMoved(memory::movedKeys());
+    keys::follow(*this);
     connect(m_tabs, &PageTabs::chosen, this, &MainWindow::showPageAt);
     connect(&m_model, &SessionModel::problem, this, &MainWindow::showProblem);
     connect(&m_model, &SessionModel::stateChanged, this, &MainWindow::refreshState);

@@ -17,6 +17,7 @@ class Label;
 class Page;
 class PageTabs;
 class ProblemBar;
+struct MovableKey;
 
 /// The window: menus, the five pages under their tabs, undo, the keys of the page in front, and what went wrong.
 /// Model and pool outlive it. Closing it saves and closes the session.
@@ -60,6 +61,9 @@ private:
     void saveAsAsked();
     void helpAsked();
     void showHelp(const QString& name);
+    QVector<MovableKey> movableKeys() const;
+    void changeKeysAsked();
+    void followKeys();
     void showAbout();
     void setLight(bool light);
     bool takesDrop(QEvent& event);

@@ -145,6 +145,10 @@ void restoreGeometry(QWidget& window)
         window.resize(firstSize(window));
 }
 
+QStringList movedKeys() { return value("movedKeys").toStringList(); }
+
+void setMovedKeys(const QStringList& pairs) { set("movedKeys", pairs); }
+
 int pictureMebibytes()
 {
     constexpr int usual = 1024, least = 64, most = 1 << 20; // a settings file can hold anything

@@ -14,7 +14,9 @@ QStringList recent(); ///< session files, newest first, at most 8
 void addRecent(const QString& path);
 void saveGeometry(const QWidget& window);
 void restoreGeometry(QWidget& window); ///< 1280 x 800 at the first start
-int pictureMebibytes();                ///< what decoded pictures may take, MiB; 1024 until it is chosen
+QStringList movedKeys();               ///< as keys::moved() has them
+void setMovedKeys(const QStringList& pairs);
+int pictureMebibytes(); ///< what decoded pictures may take, MiB; 1024 until it is chosen
 void setPictureMebibytes(int mebibytes);
 QString clockSection(); ///< what of the clock page was worked on last; empty at the first start
 void setClockSection(const QString& id);

@@ -2,8 +2,10 @@
 #include "ui/desk/desk_page.h"
 #include "ui/look/label.h"
 #include "ui/look/look.h"
+#include "ui/look/own_keys.h"
 #include "ui/window/about.h"
 #include "ui/window/help_overlay.h"
+#include "ui/window/keys_dialog.h"
 #include "ui/window/main_window.h"
 #include "ui/window/problem_bar.h"
 #include "ui/window/window_memory.h"
@@ -161,6 +163,7 @@ void MainWindow::makeHelpMenu()
     QMenu& menu = *menuBar()->addMenu(tr("&Help"));
     addAction(menu, tr("&Help and keys"), QKeySequence(Qt::Key_F1), [this] { helpAsked(); });
     addAction(menu, tr("All &keys"), {}, [this] { showHelp(tr("All keys")); });
+    addAction(menu, tr("C&hange keys..."), {}, [this] { changeKeysAsked(); });
     addAction(menu, tr("&Cautions"), {}, [this] { showHelp(tr("Cautions")); });
     menu.addSeparator();
     addAction(menu, tr("&About Tallyframe"), {}, [this] { showAbout(); });
@@ -263,6 +266,56 @@ void MainWindow::showHelp(const QString& name)
     pages << HelpPage{tr("All keys"), {}, all} << HelpPage{tr("Cautions"), helpText("cautions"), {}};
     m_desk->stopPlaying();
     m_help->open(pages, name);
+}
+
+/// What each letter and sign does as delivered, in the menus and on the pages that have keys of their own.
+QVector<MovableKey> MainWindow::movableKeys() const
+{
+    QMap<int, QStringList> does;
+    const auto add = [&](const QKeySequence& sequence, const QString& words) {
+        if (sequence.count() != 1 || (sequence[0].keyboardModifiers() & ~Qt::ShiftModifier)
+            || !keys::canMove(sequence[0].key()))
+            return;
+        QStringList& all = does[sequence[0].key()];
+        const QString said = sequence[0].keyboardModifiers() ? tr("with Shift: %1").arg(words) : words;
+        if (!all.contains(said))
+            all << said;
+    };
+    const auto actions = findChildren<QAction*>();
+    for (const QAction* action : actions) {
+        const auto sequences = keys::deliveredOf(*action);
+        for (const QKeySequence& sequence : sequences)
+            add(sequence, action->text().remove(QLatin1Char('&')).remove(QStringLiteral("...")));
+    }
+    for (const Page* page : m_pages) {
+        const auto hints = page == m_desk ? QVector<KeyHint>() : page->keys();
+        for (const KeyHint& hint : hints)
+            if (hint.caps.size() == 1)
+                add(QKeySequence(hint.caps.front()), tr("%1: %2").arg(page->name(), hint.meaning));
+    }
+    QVector<MovableKey> list;
+    for (auto key = does.cbegin(); key != does.cend(); ++key)
+        list << MovableKey{key.key(), key.value().join(QStringLiteral("; "))};
+    return list;
+}
+
+void MainWindow::changeKeysAsked()
+{
+    auto* dialog = new KeysDialog(movableKeys(), this);
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    connect(dialog, &KeysDialog::moved, this, [this] {
+        memory::setMovedKeys(keys::moved());
+        followKeys();
+    });
+    dialog->open();
+}
+
+void MainWindow::followKeys()
+{
+    keys::follow(*this);
+    const auto widgets = findChildren<QWidget*>();
+    for (QWidget* widget : widgets)
+        widget->updateGeometry(), widget->update(); // caps stand in many places
 }
 
 void MainWindow::showAbout()
