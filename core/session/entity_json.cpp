@@ -81,7 +81,7 @@ void read(const QJsonValue& value, const Place& place, Edit& edit)
         edit.kind = static_cast<EditKind>(choiceOf(kind, names::editKind, Place(place, "kind")));
     const Place changes(place, "changes");
     std::size_t i = 0;
-    for (const QJsonValue& change : listOf(fields.take("changes"), limits::changes, changes))
+    for (const auto change : listOf(fields.take("changes"), limits::changes, changes))
         edit.changes.push_back(readChange(change, Place(changes, i++)));
     fields.done();
 }

@@ -139,7 +139,7 @@ void readValue(const List<Rule>& list, const QJsonValue& value, const Place& pla
 {
     to.clear();
     std::size_t i = 0;
-    for (const QJsonValue& item : listOf(value, list.most, place))
+    for (const auto item : listOf(value, list.most, place))
         readValue(list.of, item, Place(place, i++), to.emplace_back());
 }
 template <class E, std::size_t N>

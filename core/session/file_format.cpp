@@ -23,7 +23,7 @@ template <class T>
 void readTable(const EntityKind<T>& kind, const QJsonValue& value, const Place& place, Table<T>& table)
 {
     std::size_t i = 0;
-    for (const QJsonValue& item : listOf(value, kind.most, place)) {
+    for (const auto item : listOf(value, kind.most, place)) {
         const Place at(place, i++);
         auto entity = std::make_shared<T>();
         readFields(item, at, *entity);
@@ -56,7 +56,7 @@ void checkVersion(Fields& fields)
 void readCrops(const QJsonValue& value, const Place& place, CropBytes& crops)
 {
     std::size_t i = 0;
-    for (const QJsonValue& item : listOf(value, limits::crops, place)) {
+    for (const auto item : listOf(value, limits::crops, place)) {
         const Place at(place, i++);
         const auto png = QByteArray::fromBase64Encoding(QByteArray::fromStdString(textOf(item, at)),
                                                         QByteArray::AbortOnBase64DecodingErrors);

@@ -139,7 +139,7 @@ QByteArray laidOut(const QJsonValue& value, int indent)
     QByteArrayList lines;
     const QByteArray margin(indent + 1, ' ');
     if (isArray)
-        for (const QJsonValue& item : value.toArray())
+        for (const auto item : value.toArray())
             lines.append(margin + laidOut(item, indent + 1));
     const QJsonObject object = value.toObject();
     for (auto field = object.begin(); field != object.end(); ++field)

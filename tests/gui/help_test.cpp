@@ -6,11 +6,15 @@
 #include "ui/window/help_overlay.h"
 #include "ui/window/keys_dialog.h"
 #include "ui/window/main_window.h"
+#include "ui/window/problem_report.h"
 #include "ui/window/window_memory.h"
 
 #include <QAction>
+#include <QClipboard>
 #include <QDir>
+#include <QGuiApplication>
 #include <QListWidget>
+#include <QMessageBox>
 #include <QScrollArea>
 #include <QScrollBar>
 #include <QStandardPaths>
@@ -192,4 +196,27 @@ TEST_CASE("keys are changed in the window, hold at once and at the next start", 
         CHECK(ui::keys::delivered(Qt::Key_R) == Qt::Key_F);
     }
     ui::keys::setMoved({});
+}
+
+TEST_CASE("a problem report tells of the program and the footage, and of nobody's names", "[keys]")
+{
+    CHECK(ui::withoutNames(QStringLiteral("/home/me/run01.mp4 isn't there")) == QStringLiteral("… isn't there"));
+    const QString path = QStringLiteral("/home/me/a b/run 01.mp4");
+    CHECK(ui::withoutNames(path + QStringLiteral(" isn't there"), {path}) == QStringLiteral("… isn't there"));
+    CHECK(ui::withoutNames(QStringLiteral("Capture “secret pad” has no clock; see clip.mov, 2.5 ms."))
+          == QStringLiteral("Capture “…” has no clock; see …, 2.5 ms."));
+    Window bench(true);
+    bench.window->showProblem(QStringLiteral("The footage of “wired pedal” isn't at /home/me/films/run01.mp4."));
+    QTest::keyClick(bench.window.get(), Qt::Key_F1, Qt::ControlModifier);
+    auto* box = bench.window->findChild<QMessageBox*>();
+    REQUIRE(box != nullptr);
+    const QString report = QGuiApplication::clipboard()->text();
+    for (const char* there : {"Tallyframe ", "Qt 6", "libavcodec ", "Session: ", "Capture 1: ", "Told: The footage of"})
+        CHECK(report.contains(QLatin1String(there)));
+    CHECK_FALSE(report.contains(QStringLiteral("/home")));
+    CHECK_FALSE(report.contains(QStringLiteral("run01")));
+    CHECK_FALSE(report.contains(QStringLiteral("wired pedal")));
+    for (const auto& [id, configuration] : bench.model.document()->configurations)
+        CHECK_FALSE(report.contains(QString::fromStdString(configuration->name)));
+    box->close();
 }

@@ -87,7 +87,7 @@ private:
         if (list.isEmpty() || list.size() > mostGroups)
             fail("\"groups\" has to be a list of 1 to " + std::to_string(mostGroups) + " objects");
         std::vector<GroupColours> colours;
-        for (const QJsonValue& entry : list)
+        for (const auto entry : list)
             colours.push_back({colourOf(entry.toObject().value(QLatin1String("bar")), "bar"),
                                colourOf(entry.toObject().value(QLatin1String("dot")), "dot")});
         return colours;

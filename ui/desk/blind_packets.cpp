@@ -83,7 +83,7 @@ session::Document placed(const analysis::BlindPacket& packet, const session::Doc
         capture.path = paths.front();
         for (std::size_t i = 1; i < paths.size(); ++i)
             capture.furtherParts[i - 1].path = paths[i];
-        placed.captures[capture.id] = std::make_shared<const session::Capture>(std::move(capture));
+        placed.captures[footage.to] = std::make_shared<const session::Capture>(std::move(capture));
     }
     return placed;
 }

@@ -131,7 +131,7 @@ void PlanPanel::buildComparison(QVBoxLayout& column)
     m_margin = new CommitEdit(tr("like 4"));
     m_margin->setObjectName(QStringLiteral("planMargin"));
     m_margin->setToolTip(tr("The margin: a difference below it wouldn't matter to you. Set before the first look."));
-    m_margin->setCheck([this](const QString& text) {
+    m_margin->setCheck([](const QString& text) {
         const auto ms = typedNumber(text);
         return text.isEmpty() || (ms && *ms > 0)
                    ? QString()

@@ -64,6 +64,7 @@ private:
     QVector<MovableKey> movableKeys() const;
     void changeKeysAsked();
     void followKeys();
+    void copyProblemReport();
     void showAbout();
     void setLight(bool light);
     bool takesDrop(QEvent& event);

@@ -8,15 +8,19 @@
 #include "ui/window/keys_dialog.h"
 #include "ui/window/main_window.h"
 #include "ui/window/problem_bar.h"
+#include "ui/window/problem_report.h"
 #include "ui/window/window_memory.h"
 
 #include <QActionGroup>
+#include <QClipboard>
 #include <QDragEnterEvent>
 #include <QFile>
 #include <QFileDialog>
 #include <QFileInfo>
 #include <QHBoxLayout>
+#include <QGuiApplication>
 #include <QMenuBar>
+#include <QMessageBox>
 #include <QMimeData>
 #include <QStackedWidget>
 #include <cassert>
@@ -163,8 +167,9 @@ void MainWindow::makeHelpMenu()
     QMenu& menu = *menuBar()->addMenu(tr("&Help"));
     addAction(menu, tr("&Help and keys"), QKeySequence(Qt::Key_F1), [this] { helpAsked(); });
     addAction(menu, tr("All &keys"), {}, [this] { showHelp(tr("All keys")); });
-    addAction(menu, tr("C&hange keys..."), {}, [this] { changeKeysAsked(); });
+    addAction(menu, tr("Chan&ge keys..."), {}, [this] { changeKeysAsked(); });
     addAction(menu, tr("&Cautions"), {}, [this] { showHelp(tr("Cautions")); });
+    addAction(menu, tr("Copy a &problem report"), QKeySequence(tr("Ctrl+F1")), [this] { copyProblemReport(); });
     menu.addSeparator();
     addAction(menu, tr("&About Tallyframe"), {}, [this] { showAbout(); });
 }
@@ -290,8 +295,9 @@ QVector<MovableKey> MainWindow::movableKeys() const
     for (const Page* page : m_pages) {
         const auto hints = page == m_desk ? QVector<KeyHint>() : page->keys();
         for (const KeyHint& hint : hints)
-            if (hint.caps.size() == 1)
-                add(QKeySequence(hint.caps.front()), tr("%1: %2").arg(page->name(), hint.meaning));
+            if (const QStringList words = hint.meaning.split(QStringLiteral(", ")); words.size() == hint.caps.size())
+                for (qsizetype i = 0; i < words.size(); ++i)
+                    add(QKeySequence(hint.caps[i]), tr("%1: %2").arg(page->name(), words[i]));
     }
     QVector<MovableKey> list;
     for (auto key = does.cbegin(); key != does.cend(); ++key)
@@ -316,6 +322,20 @@ void MainWindow::followKeys()
     const auto widgets = findChildren<QWidget*>();
     for (QWidget* widget : widgets)
         widget->updateGeometry(), widget->update(); // caps stand in many places
+}
+
+void MainWindow::copyProblemReport()
+{
+    const QString report = problemReport(m_model, m_pool, m_problems->sentences());
+    QGuiApplication::clipboard()->setText(report);
+    auto* box = new QMessageBox(QMessageBox::Information, tr("Problem report"),
+                                tr("This is on the clipboard now: paste it where you report the problem, with what "
+                                   "you did and what you saw. Nothing was sent."),
+                                QMessageBox::Close, this);
+    box->setTextFormat(Qt::PlainText);
+    box->setInformativeText(report);
+    box->setAttribute(Qt::WA_DeleteOnClose);
+    box->open();
 }
 
 void MainWindow::showAbout()
