@@ -130,13 +130,14 @@ void addRecent(const QString& path)
 
 void saveGeometry(const QWidget& window) { set("geometry", window.saveGeometry()); }
 
-/// 1280 x 800, or what the screen leaves for it: the window manager's title bar has to fit, too.
+/// Most of the screen: frames are looked at. At least 1280 x 800 or what the screen leaves for it: the window manager's
+/// title bar has to fit, too.
 static QSize firstSize(const QWidget& window)
 {
     constexpr QSize usual(1280, 800), frame(4, 40);
     const QSize room = window.screen()->availableSize() - frame;
     const bool fits = room.width() >= window.minimumWidth() && room.height() >= window.minimumHeight();
-    return fits ? usual.boundedTo(room) : usual;
+    return fits ? (room * 0.9).expandedTo(usual).boundedTo(room) : usual;
 }
 
 void restoreGeometry(QWidget& window)

@@ -13,7 +13,7 @@ void setLightLook(bool light);
 QStringList recent(); ///< session files, newest first, at most 8
 void addRecent(const QString& path);
 void saveGeometry(const QWidget& window);
-void restoreGeometry(QWidget& window); ///< 1280 x 800 at the first start
+void restoreGeometry(QWidget& window); ///< most of the screen at the first start
 QStringList movedKeys();               ///< as keys::moved() has them
 void setMovedKeys(const QStringList& pairs);
 int pictureMebibytes(); ///< what decoded pictures may take, MiB; 1024 until it is chosen
