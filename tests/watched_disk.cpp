@@ -18,7 +18,7 @@ std::filesystem::path fileOf(int descriptor)
 
 } // namespace
 
-WatchedDisk::WatchedDisk(std::filesystem::path below, std::function<void()> before)
+WatchedDisk::WatchedDisk(std::filesystem::path below, std::function<void(std::int64_t)> before)
     : m_below(std::filesystem::canonical(below)), m_before(std::move(before))
 {
     watching = this;
@@ -35,11 +35,11 @@ bool WatchedDisk::isBelow(const std::filesystem::path& file) const
     return file == m_below || file.string().starts_with(m_below.string() + "/");
 }
 
-void WatchedDisk::beforeRead()
+void WatchedDisk::beforeRead(int descriptor)
 {
     ++m_reads;
     if (m_before)
-        m_before();
+        m_before(::lseek(descriptor, 0, SEEK_CUR));
 }
 
 /// In the place of the C library's, for every library of the program too.
@@ -53,7 +53,7 @@ extern "C" ssize_t read(int descriptor, void* bytes, std::size_t count)
     WatchedDisk* const disk = watching;
     if (!disk || !disk->isBelow(fileOf(descriptor)))
         return real(descriptor, bytes, count);
-    disk->beforeRead();
+    disk->beforeRead(descriptor);
     const ssize_t got = real(descriptor, bytes, count);
     disk->afterRead(got > 0 ? got : 0);
     return got;

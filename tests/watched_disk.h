@@ -8,8 +8,9 @@
 /// libraries in it goes through here. One at a time.
 class WatchedDisk {
 public:
-    /// `before` is called ahead of each read, on the thread that reads; it may block as a slow disk does.
-    explicit WatchedDisk(std::filesystem::path below, std::function<void()> before = {});
+    /// `before` is called ahead of each read with the byte of the file that it begins at, on the thread that reads; it
+    /// may block as a slow disk does.
+    explicit WatchedDisk(std::filesystem::path below, std::function<void(std::int64_t)> before = {});
     ~WatchedDisk();
     WatchedDisk(const WatchedDisk&) = delete;
     WatchedDisk& operator=(const WatchedDisk&) = delete;
@@ -18,11 +19,11 @@ public:
     std::int64_t bytes() const { return m_bytes; }
 
     bool isBelow(const std::filesystem::path& file) const;
-    void beforeRead();
+    void beforeRead(int descriptor);
     void afterRead(std::int64_t bytes) { m_bytes += bytes; }
 
 private:
     std::filesystem::path m_below;
-    std::function<void()> m_before;
+    std::function<void(std::int64_t)> m_before;
     std::atomic<std::int64_t> m_reads = 0, m_bytes = 0;
 };

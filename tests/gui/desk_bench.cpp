@@ -15,7 +15,7 @@
 #include <QUrl>
 #include <catch2/catch.hpp>
 
-DeskBench::DeskBench()
+DeskBench::DeskBench(WithPool withPool) : m_withPool(std::move(withPool))
 {
     // Drafts and settings of its own: several may run at a time.
     QCoreApplication::setApplicationName(
@@ -40,6 +40,8 @@ void DeskBench::openWindow()
 {
     ui::memory::readAgain();
     pool = std::make_unique<ui::FootagePool>();
+    if (m_withPool)
+        m_withPool(*pool);
     window = std::make_unique<ui::MainWindow>(*model, *pool);
     QObject::connect(&desk(), &ui::Page::problem, [this](const QString& sentence) { m_problems << sentence; });
     window->resize(1280, 800);

@@ -12,7 +12,10 @@
 /// The real window on a session, worked by keys and mouse, with short films of known truth.
 class DeskBench {
 public:
-    DeskBench(); ///< a new session without a name, of an application that has never been started
+    using WithPool = std::function<void(ui::FootagePool&)>;
+    /// A new session without a name, of an application that has never been started. `withPool` is called for each pool,
+    /// before the window knows of it.
+    explicit DeskBench(WithPool withPool = {});
     ~DeskBench();
 
     /// A film of the bench scene; `seed` makes films differ. Two presses, the response of each in the film.
@@ -46,5 +49,6 @@ public:
 private:
     void makeModel();
     void openWindow();
+    WithPool m_withPool;
     QStringList m_problems;
 };

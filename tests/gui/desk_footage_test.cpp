@@ -179,7 +179,7 @@ TEST_CASE("footage on its way in is cancelled by its button, and leaves nothing"
     DeskBench bench;
     bench.film("run.mp4");
     std::atomic<bool> stuck = true;
-    const WatchedDisk disk(bench.folder / "run.mp4", [&] {
+    const WatchedDisk disk(bench.folder / "run.mp4", [&](std::int64_t) {
         while (stuck)
             std::this_thread::sleep_for(1ms);
     });
@@ -248,7 +248,7 @@ TEST_CASE("of ten files dropped at once a stuck, a broken and a slow one hold up
     }
     write(bench.folder / "film1.mp4", "no film at all");
     std::atomic<bool> stuck = true;
-    const WatchedDisk disk(bench.folder / "film0.mp4", [&] {
+    const WatchedDisk disk(bench.folder / "film0.mp4", [&](std::int64_t) {
         while (stuck)
             std::this_thread::sleep_for(1ms);
     });

@@ -126,7 +126,7 @@ TEST_CASE("a film whose disk stops answering while it is decoded holds up no oth
     REQUIRE(QFile::copy(benchFilm().path, b));
     FootagePool pool;
     std::atomic<bool> stuck = false;
-    const WatchedDisk disk(folder / "a.mp4", [&] {
+    const WatchedDisk disk(folder / "a.mp4", [&](std::int64_t) {
         while (stuck)
             std::this_thread::sleep_for(std::chrono::milliseconds(1));
     });

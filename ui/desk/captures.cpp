@@ -24,6 +24,7 @@ Captures::Captures(SessionModel& model, FootagePool& pool, QObject* parent)
         if (KnownFootage* known = m_paths.contains(path) ? m_pool.find(path) : nullptr) {
             known->inSession.checksumFault = sentence;
             settle(*known);
+            goOnFollowing(*known);
         }
         takeChecksums();
     });
@@ -64,6 +65,7 @@ void Captures::sessionChanged()
     followingAccepted();
     followAgain();
     settleAll();
+    takeChecksums(); // of what was decoded before it went in
     if (paths != before)
         emit changed();
 }
@@ -97,6 +99,10 @@ void Captures::poolChanged(const QString& path)
         return;
     if (known && known->state() == FootageState::Scanned && !known->inSession.confirmation) {
         const session::Capture* capture = captureAt(path);
+        // Undo may have brought back what its packets told, which a kept index doesn't know.
+        if (capture && known->isConfirmed() && known->footage->frameCount().value != capture->frames
+            && !known->passesOverIndex && !m_model.readOnly())
+            return m_pool.scanAnew(path);
         const bool isCompared = known->inSession.isComparing && known->isDecoding; // or will be, with the decoded
         if (capture && !isCompared)
             compareMarked(*known, *capture);
@@ -142,8 +148,9 @@ void Captures::settle(KnownFootage& known)
     }
     if (!KnownFootage::mayBecome(known.state(), state))
         known.become(FootageState::Scanned); // from there all are near
-    if (state != FootageState::Scanned)
+    if (state != known.state())
         known.become(state, why);
+    learnChecksum(known);
     emit changed();
 }
 
@@ -153,7 +160,8 @@ std::pair<FootageState, QString> Captures::stateOf(const KnownFootage& known, co
     const QString name = QFileInfo(known.path).fileName();
     // Packets tell no more than a guess, which decoding is about to settle.
     const auto& held = known.inSession;
-    const bool isSettling = known.isDecoding || held.isFollowing || held.hasFollowed;
+    const bool isToFollowAgain = held.decoded && m_model.pending();
+    const bool isSettling = known.isDecoding || held.isFollowing || held.hasFollowed || isToFollowAgain;
     if ((isSettling && footage.frameCount() != capture.frames) || held.isComparing)
         return {FootageState::Scanned, {}};
     if (footage.frameCount() != capture.frames)

@@ -91,8 +91,9 @@ private:
                         timing::FrameNumber frame, bool same);
     void confirmed(const QString& path, const media::Confirmation& confirmation);
     void beginFollowing(KnownFootage& known, const media::Confirmation& confirmation);
-    void follow(KnownFootage& known, const std::shared_ptr<const session::DecodedFrames>& found,
-                const std::optional<std::string>& difference);
+    void follow(KnownFootage& known, const std::shared_ptr<const session::DecodedFrames>& found);
+    void goOnFollowing(KnownFootage& known);
+    void learnChecksum(KnownFootage& known);
     void followed(KnownFootage& known, const std::shared_ptr<const session::DecodedFrames>& found,
                   const QString& fault);
     void followingAccepted();

@@ -81,16 +81,36 @@ void Captures::beginFollowing(KnownFootage& known, const media::Confirmation& co
             return std::make_shared<const session::DecodedFrames>(
                 reading::decodedFrames(confirmation, *document, id, stop));
         },
-        [this, difference = confirmation.difference](KnownFootage& decoded, const auto& found) {
-            follow(decoded, found, difference);
-        },
+        [this](KnownFootage& decoded, const auto& found) { follow(decoded, found); },
         [this](KnownFootage& decoded, const QString& sentence) { followed(decoded, {}, sentence); });
 }
 
-void Captures::follow(KnownFootage& known, const std::shared_ptr<const session::DecodedFrames>& found,
-                      const std::optional<std::string>& difference)
+/// Whether this is the film that was added, as far as can be told without its marks; empty while its checksum is yet to
+/// tell.
+static std::optional<bool> isWhatWasAdded(const session::Capture& capture, const KnownFootage& known,
+                                          const session::DecodedFrames& found)
+{
+    const auto& held = known.inSession;
+    if (!capture.sha256.empty() && held.sha256.empty() && held.checksumFault.isEmpty())
+        return {};
+    if (!capture.sha256.empty())
+        return held.sha256 == capture.sha256;
+    const auto scanned = found.moved.empty() ? found.capture.frames : std::ssize(found.moved);
+    return capture.frames == scanned || capture.frames == found.capture.frames;
+}
+
+void Captures::follow(KnownFootage& known, const std::shared_ptr<const session::DecodedFrames>& found)
 {
     const session::Capture* now = captureAt(known.path);
+    const bool isMarked = now && !session::markedPictures(*m_model.document(), now->id).empty(); // and was compared
+    if (now && !isMarked && !session::followFrames(*m_model.document(), now->id, *found).changes.empty()) {
+        const std::optional<bool> isIt = isWhatWasAdded(*now, known, *found);
+        known.inSession.waiting = isIt ? nullptr : found;
+        if (!isIt)
+            return;
+        if (!*isIt) // another film lies there by now: nothing is taken over from it
+            return followed(known, {}, {});
+    }
     bool went = true, changes = false;
     if (now)
         went = m_model.edit([&](const session::Document& latest) { // with marks that are yet being written
@@ -100,6 +120,7 @@ void Captures::follow(KnownFootage& known, const std::shared_ptr<const session::
             return edit;
         });
     const std::vector<std::string>& notes = found->capture.notes;
+    const auto& difference = known.inSession.confirmation ? known.inSession.confirmation->difference : std::nullopt;
     if (went && changes && difference)
         emit problem(QString::fromStdString(*difference));
     else if (went && changes && !notes.empty())
@@ -125,6 +146,28 @@ void Captures::followed(KnownFootage& known, const std::shared_ptr<const session
     }
     followingAccepted();
     settleAll();
+}
+
+/// Of what was added, not of another film in its place.
+void Captures::learnChecksum(KnownFootage& known)
+{
+    const session::Capture* capture = captureAt(known.path);
+    if (!capture || m_model.readOnly() || !known.inSession.isToBeLearned || !usable(*capture))
+        return;
+    known.inSession.isToBeLearned = false;
+    if (capture->sha256.empty())
+        m_model.edit([&](const session::Document& latest) {
+            return isOf(known, latest, capture->id)
+                       ? session::learnChecksum(latest, capture->id, known.inSession.sha256)
+                       : session::Edit{};
+        });
+}
+
+/// With what waited for the checksum.
+void Captures::goOnFollowing(KnownFootage& known)
+{
+    if (const auto found = std::exchange(known.inSession.waiting, nullptr))
+        follow(known, found);
 }
 
 /// Marked pictures are compared once the session's frame numbers are those of the decoded footage.
@@ -194,11 +237,11 @@ void Captures::checksumReady(const QString& path, const QString& sha256)
 {
     KnownFootage* known = m_pool.find(path);
     const session::Capture* capture = captureAt(path);
-    if (known && capture && capture->sha256.empty() && !m_model.readOnly())
-        m_model.edit([&](const session::Document& latest) {
-            return isOf(*known, latest, capture->id) ? session::learnChecksum(latest, capture->id, sha256.toStdString())
-                                                     : session::Edit{};
-        });
+    if (known) {
+        known->inSession.sha256 = sha256.toStdString();
+        known->inSession.isToBeLearned = true;
+        learnChecksum(*known);
+    }
     if (known && capture && !capture->sha256.empty() && capture->sha256 != sha256.toStdString()) {
         known->inSession.whyChanged =
             tr("%1 isn't the file that was added: its checksum differs. Its marks stay, marking is off; "
@@ -206,6 +249,8 @@ void Captures::checksumReady(const QString& path, const QString& sha256)
                 .arg(QFileInfo(path).fileName());
         settle(*known);
     }
+    if (known)
+        goOnFollowing(*known);
     takeChecksums();
 }
 

@@ -92,7 +92,7 @@ QWidget* emptyPart(const QString& sentence, QPushButton* button = nullptr)
 } // namespace
 
 DeskPage::DeskPage(SessionModel& model, SessionResults& results, FootagePool& pool, QWidget* parent)
-    : Page(parent), m_model(model), m_results(results), m_pool(pool), m_state(model), m_captures(model, pool),
+    : Page(parent), m_model(model), m_results(results), m_pool(pool), m_state(model), m_captures(model, pool, this),
       m_steps(model, pool, m_captures, m_state), m_actions(new DeskActions(*this))
 {
     auto* row = new QHBoxLayout(this);

@@ -88,7 +88,7 @@ public:
     }
 
     void open(const QString& path, const FootageSource& source);
-    void openAnew(KnownFootage& known, const FootageSource& source);
+    void openAnew(KnownFootage& known, const FootageSource& source, bool passesOverIndex = false);
     void setInFront(const QString& path);
     void close(const QString& path);
     void checksum(KnownFootage& known);
@@ -158,10 +158,11 @@ void FootagePool::Impl::open(const QString& path, const FootageSource& source)
     openNext();
 }
 
-void FootagePool::Impl::openAnew(KnownFootage& known, const FootageSource& source)
+void FootagePool::Impl::openAnew(KnownFootage& known, const FootageSource& source, bool passesOverIndex)
 {
     letGo(known);
     known.openAnew(source, ++m_serial);
+    known.passesOverIndex = passesOverIndex;
     m_toOpen.push_back(known.path);
     tellState(known.path);
     openNext();
@@ -202,7 +203,8 @@ void FootagePool::Impl::begin(KnownFootage& known)
     known.openingSince = Clock::now();
     known.opening =
         m_opener.add([this, path = known.path, serial = known.serial, parts = partsOf(known.path, known.source),
-                      stream = known.source.stream, folder = toPath(m_indexFolder)](const std::stop_token& stop) {
+                      stream = known.source.stream,
+                      folder = toPath(known.passesOverIndex ? QString() : m_indexFolder)](const std::stop_token& stop) {
             scan(path, serial, parts, {stream, folder}, stop);
         });
     if (!m_toOpen.empty())
@@ -400,6 +402,12 @@ void FootagePool::openAnew(const QString& path, const FootageSource& source)
         m_impl->openAnew(*known, source);
     else
         m_impl->open(path, source);
+}
+
+void FootagePool::scanAnew(const QString& path)
+{
+    KnownFootage& known = *find(path);
+    m_impl->openAnew(known, FootageSource(known.source), true);
 }
 
 void FootagePool::setInFront(const QString& path) { m_impl->setInFront(path); }

@@ -26,6 +26,8 @@ public:
     /// opened anew. One after the other in the order given, but none waits long for another that takes its time.
     void open(const QString& path, const FootageSource& source = {});
     void openAnew(const QString& path, const FootageSource& source);
+    /// Anew from its packets, whatever index was kept. Precondition: find(path).
+    void scanAnew(const QString& path);
     void setInFront(const QString& path); ///< opened before others that wait
     bool isOpeningAny() const;            ///< some wait for their turn
     void close(const QString& path);      ///< stops whatever is under way, and forgets it

@@ -75,6 +75,7 @@ public:
     std::chrono::steady_clock::time_point openingSince;
     double progress = 0; ///< 0..1 of that
     std::stop_source opening{std::nostopstate};
+    bool passesOverIndex = false; ///< one that was kept is left alone: what its packets tell is asked for
 
     // Once it is open.
     std::shared_ptr<const media::Footage> footage;
@@ -123,7 +124,10 @@ public:
         bool isFollowing = false; ///< the session's numbers are being brought to those decoding found
         bool hasFollowed = false; ///< they are; the edit may be on its way yet
         std::shared_ptr<const session::DecodedFrames> decoded; ///< for following again, where frames moved
+        std::shared_ptr<const session::DecodedFrames> waiting; ///< for the checksum: followed if it is the session's
         bool isChecked = false;                                ///< its checksum was asked for
+        std::string sha256;                                    ///< once it is there
+        bool isToBeLearned = false;                            ///< and the session doesn't have it yet
         QString checksumFault;                                 ///< why it can't be had
         int percentTold = -1;                                  ///< of confirmedShare
         QString whyChanged;                                    ///< a sentence: it isn't what the session remembers

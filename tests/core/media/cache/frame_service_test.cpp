@@ -589,7 +589,7 @@ TEST_CASE("leaving during a jump on a slow disk waits for one read", "[media][se
     const auto footage = smallFilm("mkv");
     std::atomic<bool> leaving = false;
     std::atomic<int> readsLeft = 0;
-    const WatchedDisk disk(footage->path, [&] {
+    const WatchedDisk disk(footage->path, [&](std::int64_t) {
         readsLeft += leaving;
         std::this_thread::sleep_for(20ms);
     });

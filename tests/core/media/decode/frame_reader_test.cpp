@@ -232,7 +232,7 @@ TEST_CASE("a jump that is stopped reads nothing more, where the file can be soug
     const auto readsWhenStoppedAt = [&](std::int64_t stopAt) {
         std::stop_source stop;
         std::int64_t reads = 0;
-        const WatchedDisk disk(footage->path, [&] {
+        const WatchedDisk disk(footage->path, [&](std::int64_t) {
             if (++reads == stopAt)
                 stop.request_stop();
         });
