@@ -34,18 +34,16 @@ report::FootageFacts lookAt(const session::Capture& capture, const std::filesyst
 int check(const Arguments& given)
 {
     const std::filesystem::path path = given.onlyOperand(QStringLiteral("session")).toStdString();
-    const session::ReadSession read = session::readSession(path);
-    for (const std::string& report : read.reports)
-        printProblem(report);
+    const session::Document document = session::readSession(path);
 
     std::vector<report::FootageFacts> facts;
-    for (const session::Capture* capture : session::inOrder(read.document.captures))
+    for (const session::Capture* capture : session::inOrder(document.captures))
         facts.push_back(lookAt(*capture, path.parent_path()));
     session::EvidenceStore evidence(path);
     const auto cropIsThere = [&](const std::string& sha256) { return evidence.load(sha256).has_value(); };
 
     int toSeeTo = 0;
-    for (const report::Finding& finding : report::check(read.document, facts, cropIsThere)) {
+    for (const report::Finding& finding : report::check(document, facts, cropIsThere)) {
         printLine(QStringLiteral("%1: %2: %3")
                       .arg(QLatin1String(report::label(finding.severity)), QString::fromStdString(finding.place),
                            QString::fromStdString(finding.sentence)));

@@ -106,12 +106,10 @@ void applyLookOptions(const Arguments& given, session::PublishSettings& publish)
 int publish(const Arguments& given)
 {
     const QString session = given.onlyOperand(QStringLiteral("session"));
-    session::ReadSession read = session::readSession(session.toStdString());
+    session::Document document = session::readSession(session.toStdString());
     ui::PublishRun run;
-    run.choice = choiceFrom(given, read.document);
-    applyLookOptions(given, read.document.settings.publish);
-    for (const std::string& report : read.reports)
-        printProblem(report);
+    run.choice = choiceFrom(given, document);
+    applyLookOptions(given, document.settings.publish);
 
     ui::applyLook(*qApp);
     const std::filesystem::path folder = given.value(QStringLiteral("out")).toStdString();
@@ -122,7 +120,7 @@ int publish(const Arguments& given)
         ui::PictureSource{sessionFile.parent_path(), std::make_shared<session::EvidenceStore>(sessionFile), {}};
     if (given.has(QStringLiteral("desk-picture")))
         run.further.push_back({"reading-desk.png", deskPicture(session)});
-    const ui::Published written = published(read.document, into, std::move(run));
+    const ui::Published written = published(document, into, std::move(run));
     for (const std::string& report : written.reports)
         printProblem(report);
     for (const std::filesystem::path& file : written.files)

@@ -47,14 +47,12 @@ analysis::Results asked(const session::Document& document, const Arguments& give
 
 int results(const Arguments& given)
 {
-    const session::ReadSession read = session::readSession(given.onlyOperand(QStringLiteral("session")).toStdString());
-    for (const std::string& report : read.reports)
-        printProblem(report);
-    const analysis::Results results = asked(read.document, given);
+    const session::Document document = session::readSession(given.onlyOperand(QStringLiteral("session")).toStdString());
+    const analysis::Results results = asked(document, given);
     if (given.has(QStringLiteral("json")))
-        printLine(QString::fromUtf8(report::resultsJson(read.document, results, TALLYFRAME_VERSION)).trimmed());
+        printLine(QString::fromUtf8(report::resultsJson(document, results, TALLYFRAME_VERSION)).trimmed());
     else
-        printLine(QString::fromStdString(report::resultsText(read.document, results)).trimmed());
+        printLine(QString::fromStdString(report::resultsText(document, results)).trimmed());
     return Fine;
 }
 

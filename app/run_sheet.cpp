@@ -28,12 +28,10 @@ session::RunSheet sheetOf(const session::Document& document, std::optional<std::
 
 int runSheet(const Arguments& given)
 {
-    const session::ReadSession read = session::readSession(given.onlyOperand(QStringLiteral("session")).toStdString());
-    for (const std::string& report : read.reports)
-        printProblem(report);
-    const session::RunSheet sheet = sheetOf(read.document, given.seed());
-    std::string text = given.has(QStringLiteral("csv")) ? report::runSheetCsv(read.document, sheet)
-                                                        : report::runSheetText(read.document, sheet);
+    const session::Document document = session::readSession(given.onlyOperand(QStringLiteral("session")).toStdString());
+    const session::RunSheet sheet = sheetOf(document, given.seed());
+    std::string text =
+        given.has(QStringLiteral("csv")) ? report::runSheetCsv(document, sheet) : report::runSheetText(document, sheet);
     text.pop_back(); // its own line feed, which printing adds
     printLine(QString::fromStdString(text));
     return Fine;

@@ -249,9 +249,9 @@ void OpenSession::saveAs(const std::filesystem::path& path)
     m_impl->takeSaveAs();
 }
 
-ReadSession readSession(const std::filesystem::path& path)
+Document readSession(const std::filesystem::path& path)
 {
-    return {SessionStore(resolved(path)).read().document, {}};
+    return SessionStore(resolved(path)).read().document;
 }
 
 } // namespace session

@@ -78,12 +78,7 @@ private:
     std::unique_ptr<Impl> m_impl;
 };
 
-/// Document of a session file, without lock or change: for the command line.
-struct ReadSession {
-    Document document;
-    std::vector<std::string> reports;
-};
-/// Throws as OpenSession::open().
-ReadSession readSession(const std::filesystem::path& path);
+/// Of a session file, without lock or change: for the command line. Throws as OpenSession::open().
+Document readSession(const std::filesystem::path& path);
 
 } // namespace session

@@ -14,7 +14,7 @@ namespace {
 const std::filesystem::path sample = SAMPLE_SESSION;
 
 struct Sample {
-    session::Document document = session::readSession(sample).document;
+    session::Document document = session::readSession(sample);
     ui::PictureSource source{sample.parent_path(), std::make_shared<session::EvidenceStore>(sample), {}};
 
     session::TrialId trial(const std::string& capture, std::size_t number) const

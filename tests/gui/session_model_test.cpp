@@ -249,8 +249,8 @@ TEST_CASE("quitting while the disk doesn't take the session is told, and the ana
         CHECK(desk.model->phase() == Phase::Nothing);
     }
     disk.answer();
-    const session::ReadSession read = session::readSession(desk.path("dead.tallyframe").toStdString());
-    CHECK(read.document.settings.plan.marginMs == 0.5);
+    const session::Document read = session::readSession(desk.path("dead.tallyframe").toStdString());
+    CHECK(read.settings.plan.marginMs == 0.5);
 }
 
 TEST_CASE("a session that can't be written at closing stays open once, and closing again closes", "[pages][session]")

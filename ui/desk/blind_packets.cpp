@@ -140,9 +140,9 @@ analysis::IncomingReadings readBlindPacket(const session::Document& asSaved, con
 {
     std::error_code ignored;
     const fs::path file = fs::is_directory(packet, ignored) ? session::packetSession(packet) : packet;
-    const session::ReadSession read = session::readSession(file);
+    const session::Document read = session::readSession(file);
     const session::Document document = reading::withChecksums(asSaved, sessionFolder, stop);
-    analysis::IncomingReadings incoming = analysis::incomingReadings(document, read.document);
+    analysis::IncomingReadings incoming = analysis::incomingReadings(document, read);
     comparePictures(incoming, document, sessionFolder, stop);
     if (const int left = session::takeCrops(file, evidence, incoming.readings); left > 0)
         incoming.notes.push_back(

@@ -197,7 +197,7 @@ private:
         if (!m_packetRead)
             return;
         const fs::path file = packetSession(m_folder / "packet");
-        analysis::IncomingReadings incoming = analysis::incomingReadings(now(), readSession(file).document);
+        analysis::IncomingReadings incoming = analysis::incomingReadings(now(), readSession(file));
         takeCrops(file, *m_session->evidence(), incoming.readings);
         if (incoming.readings.empty())
             throw core::Error(core::ErrorKind::AtOdds, "The reading of the packet isn't in it.");
@@ -295,7 +295,7 @@ void requirePacketWhole(const fs::path& folder, const Life& life)
     if (!fs::exists(folder / "packet"))
         return;
     REQUIRE(bytesOf(folder / "packet/footage/capture 1.mov") == bytesOf(folder / "film.mov"));
-    const Document packet = readSession(packetSession(folder / "packet")).document;
+    const Document packet = readSession(packetSession(folder / "packet"));
     REQUIRE(packet.trials.size() >= 20);
     if (life.packetRead)
         REQUIRE(packet.settings.reader == "B. Two");

@@ -106,7 +106,7 @@ TEST_CASE("edits are accepted in their order and there again after reopening wit
     CHECK(session->reports().empty());
     CHECK(session->latest() == last);
     CHECK(session->savedToFile());
-    CHECK(readSession(path).document == last);
+    CHECK(readSession(path) == last);
 }
 
 TEST_CASE("undo and redo are kept over saving and reopening", "[session]")
@@ -282,7 +282,7 @@ TEST_CASE("the file alone, copied at a quiet moment while the session is open, i
     other->undo();
     other->undo();
     CHECK(title(*other) == "Pedal links");
-    CHECK(readSession(path).document == session->latest()); // while it is open
+    CHECK(readSession(path) == session->latest()); // while it is open
 }
 
 TEST_CASE("a second instance gets the session read-only and is told who holds it", "[session]")
@@ -323,7 +323,7 @@ TEST_CASE("saving under another name takes history and evidence along", "[sessio
     session->saveAs(target);
     CHECK(session->path() == fs::canonical(target));
     CHECK(session->savedToFile());
-    CHECK(readSession(target).document == session->latest());
+    CHECK(readSession(target) == session->latest());
     CHECK(session->evidence()->load(crop) == std::vector<std::uint8_t>{1, 2, 3});
     session->redo();
     CHECK(title(*session) == "two");
@@ -402,7 +402,7 @@ TEST_CASE("saving under another name on a disk without room leaves both places a
     session->submit(rename(*session, "meanwhile"));
     session->save();
     CHECK(title(*OpenSession::open(folder / "bench.tallyframe", {})) == "meanwhile");
-    CHECK(readSession(folder / "taken.tallyframe").document == Document{});
+    CHECK(readSession(folder / "taken.tallyframe") == Document{});
 }
 
 TEST_CASE("where nothing may be written a session is opened read-only and can be saved elsewhere", "[session]")
@@ -454,7 +454,7 @@ TEST_CASE("what a crash left of writing a session is taken away and told, and no
     leave("bench.tallyframe.writing-123-a0b1-journal");
     leave("other.tallyframe.writing-7-f");
 
-    CHECK(readSession(path).document == sample::planned()); // reading changes nothing
+    CHECK(readSession(path) == sample::planned()); // reading changes nothing
     CHECK(fs::exists(folder / "bench.tallyframe.writing-123-a0b1"));
     Listener listener;
     const auto session = OpenSession::open(path, listener.notices());

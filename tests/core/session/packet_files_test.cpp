@@ -57,7 +57,7 @@ TEST_CASE("a packet is whole or not there, and only files go into it", "[session
         write(folder / "pictures");
         CHECK(fs::file_size(folder / "packet/footage/1.mov") == 8);
         CHECK(fs::file_size(folder / "packet/footage/2/1.png") == 3);
-        CHECK(readSession(packetSession(folder / "packet")).document == planned);
+        CHECK(readSession(packetSession(folder / "packet")) == planned);
         CHECK_THROWS_WITH(write(film), Contains("something of that name is there already"));
     }
 }

@@ -138,7 +138,7 @@ TEST_CASE("what another program did to the session file is noticed before the ne
         fs::rename(folder / "moved", folder / "inner");
         REQUIRE(listener.waitForRecoveries(1));
         CHECK(session->savedToFile());
-        CHECK(readSession(path).document == session->latest());
+        CHECK(readSession(path) == session->latest());
         return;
     }
     fs::create_directories(folder / "inner");
@@ -147,7 +147,7 @@ TEST_CASE("what another program did to the session file is noticed before the ne
     CHECK(listener.waitForRecoveries(1));
     session->submit(rename(*session, "last"));
     session->save();
-    CHECK(readSession(folder / "inner" / "mine.tallyframe").document == session->latest());
+    CHECK(readSession(folder / "inner" / "mine.tallyframe") == session->latest());
     CHECK(session->undoLabel() == "title last");
     const bool hasCrop =
         OpenSession::open(folder / "inner" / "mine.tallyframe", {})->evidence()->load(crop).has_value();
@@ -209,7 +209,7 @@ TEST_CASE("a full disk keeps edits in memory and says so until there is room", "
     REQUIRE(::setrlimit(RLIMIT_FSIZE, &cleanup.before) == 0);
     REQUIRE(listener.waitForRecoveries(1));
     session->save();
-    CHECK(readSession(path).document == session->latest());
+    CHECK(readSession(path) == session->latest());
 }
 
 TEST_CASE("files that aren't a session's are refused by what they are", "[session]")
