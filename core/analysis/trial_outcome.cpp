@@ -4,6 +4,7 @@
 
 #include <cassert>
 #include <cmath>
+#include <map>
 
 namespace analysis {
 namespace {
@@ -130,6 +131,22 @@ TrialOutcome trialOutcome(const session::Document& document, const session::Tria
     const session::Capture* capture = session::find(document, trial.capture);
     assert(capture);
     return outcomeInCapture(document, trial, *capture, captureClock(document, *capture, pressFrame(trial)));
+}
+
+std::vector<TrialOutcome> trialOutcomes(const session::Document& document, session::CaptureId id)
+{
+    const session::Capture* capture = session::find(document, id);
+    assert(capture);
+    std::vector<TrialOutcome> outcomes;
+    std::map<const session::Piece*, CaptureClock> clocks;
+    for (const session::Trial* trial : session::trialsOf(document, id)) {
+        const session::Piece* piece = pieceAt(*capture, pressFrame(*trial));
+        auto clock = clocks.find(piece);
+        if (clock == clocks.end())
+            clock = clocks.emplace(piece, captureClock(document, *capture, pressFrame(*trial))).first;
+        outcomes.push_back(outcomeInCapture(document, *trial, *capture, clock->second));
+    }
+    return outcomes;
 }
 
 } // namespace analysis

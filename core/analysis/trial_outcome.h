@@ -4,6 +4,7 @@
 #include "core/timing/delay.h"
 #include <optional>
 #include <string>
+#include <vector>
 
 namespace analysis {
 
@@ -43,5 +44,8 @@ struct TrialOutcome {
 /// One trial by itself, as in the results. Precondition: the trial is in the document.
 /// An even clock counts missing frames in; a stamped one takes the capture's stamps times its slow-down.
 TrialOutcome trialOutcome(const session::Document&, const session::Trial&);
+
+/// All of a capture's trials, in the order of session::trialsOf(). Precondition: the capture is in the document.
+std::vector<TrialOutcome> trialOutcomes(const session::Document&, session::CaptureId);
 
 } // namespace analysis

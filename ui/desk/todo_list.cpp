@@ -9,6 +9,7 @@
 #include <QPainter>
 #include <QVBoxLayout>
 #include <algorithm>
+#include <iterator>
 
 namespace ui {
 
@@ -26,8 +27,8 @@ QString todoName(const session::Document& document, const session::Trial& trial)
 QVector<Todo> todosOf(const session::Document& document, session::CaptureId desk, const QVector<qint64>& proposed)
 {
     std::vector<analysis::TrialOutcome> outcomes;
-    for (const auto& [id, trial] : document.trials)
-        outcomes.push_back(analysis::trialOutcome(document, *trial));
+    for (const auto& [id, capture] : document.captures)
+        std::ranges::move(analysis::trialOutcomes(document, id), std::back_inserter(outcomes));
     QVector<Todo> todos;
     for (const session::Capture* capture : session::inOrder(document.captures)) {
         QVector<Todo> here;

@@ -77,6 +77,10 @@ void TrialList::refresh()
     m_rows.clear();
     QStringList spoken;
     int current = -1;
+    std::vector<analysis::TrialOutcome> outcomes;
+    if (m_state.delaysShown() && m_state.capture())
+        outcomes = analysis::trialOutcomes(document, m_state.captureId());
+    std::size_t place = 0;
     for (const session::Trial* trial : session::trialsOf(document, m_state.captureId())) {
         const TrialState state = stateOf(*trial);
         const session::Reading* reading = session::countingReading(*trial);
@@ -88,11 +92,9 @@ void TrialList::refresh()
             row.press = QString::number(reading->press->frame.value);
         if (reading && reading->response)
             row.response = QString::number(reading->response->frame.value);
-        if (m_state.delaysShown()) {
-            const analysis::TrialOutcome outcome = analysis::trialOutcome(document, *trial);
-            if (outcome.delay)
-                row.delay = QString::fromStdString(analysis::delayFigure(*outcome.delay).delay);
-        }
+        if (!outcomes.empty())
+            if (const auto& delay = outcomes[place++].delay)
+                row.delay = QString::fromStdString(analysis::delayFigure(*delay).delay);
         row.word = word(state);
         row.shape = static_cast<int>(shapeOf(state));
         row.attention = needsAttention(state);

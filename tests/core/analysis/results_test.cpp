@@ -2,6 +2,7 @@
 #include "core/analysis/results.h"
 #include "small_session.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <chrono>
 
@@ -277,6 +278,15 @@ TEST_CASE("a trial within one piece is read with that piece's clock, across piec
         const session::TrialId trial = b.trial(id, configuration, {}, press, response);
         const TrialOutcome alone = trialOutcome(b.document, *find(b.document, trial));
         const Results results = compute(b.document);
+        const std::vector<TrialOutcome> ofCapture = trialOutcomes(b.document, id);
+        REQUIRE(ofCapture.size() == b.document.trials.size());
+        const auto there = std::ranges::find(ofCapture, trial, &TrialOutcome::trial);
+        REQUIRE(there != ofCapture.end());
+        CHECK(there->sentence == alone.sentence);
+        CHECK(there->clock == alone.clock);
+        CHECK(there->delay.has_value() == alone.delay.has_value());
+        if (alone.delay)
+            CHECK(there->delay->delay == alone.delay->delay);
         CHECK(find(results, trial)->state == alone.state);
         CHECK(find(results, trial)->sentence == alone.sentence);
         if (alone.delay)
