@@ -1,4 +1,5 @@
 #include "core/reading/footage_lookup.h"
+#include "core/error.h"
 #include "core/reading/path_text.h"
 
 #include <QCollator>
@@ -92,6 +93,32 @@ FoundFootage findFootage(const std::vector<fs::path>& filesAndFolders)
                                          + " holds no footage; add the files themselves if they have unusual names.");
             std::ranges::for_each(inside, take);
         }
+    }
+    return found;
+}
+
+std::vector<fs::path> namedBelow(const fs::path& folder, const fs::path& name, const std::stop_token& stop)
+{
+    constexpr int mostEntries = 20'000;
+    std::vector<fs::path> found, folders{folder};
+    int entries = 0;
+    for (int depth = 0; depth <= deepest && !folders.empty(); ++depth) {
+        std::vector<fs::path> inner;
+        for (const fs::path& each : folders) {
+            std::error_code failed; // a folder that can't be read holds nothing that could be
+            for (fs::directory_iterator entry(each, failed), end; !failed && entry != end; entry.increment(failed)) {
+                if (stop.stop_requested())
+                    throw core::Cancelled();
+                if (++entries > mostEntries)
+                    return found;
+                std::error_code gone; // meanwhile
+                if (entry->path().filename() == name)
+                    found.push_back(entry->path());
+                if (!isHidden(entry->path()) && entry->is_directory(gone) && !entry->is_symlink(gone))
+                    inner.push_back(entry->path());
+            }
+        }
+        folders = std::move(inner);
     }
     return found;
 }

@@ -2,7 +2,12 @@
 #include "core/error.h"
 #include "core/media/index/packet_places.h"
 #include "core/media/index/parts.h"
+#include "core/reading/footage_lookup.h"
+#include "core/reading/new_capture.h"
 #include "core/reading/path_text.h"
+
+#include <algorithm>
+#include <cmath>
 
 namespace reading {
 
@@ -12,6 +17,29 @@ std::string sized(timing::FrameCount frames, const media::Size& size)
 {
     return std::to_string(frames.value) + " frames of " + std::to_string(size.width) + " x "
            + std::to_string(size.height);
+}
+
+/// With the files that go on its recording beside it.
+std::vector<std::filesystem::path> filesAt(const session::Capture& capture, const std::filesystem::path& path)
+{
+    std::vector<std::filesystem::path> files{path};
+    for (const session::FurtherPart& part : capture.furtherParts)
+        files.push_back(path.parent_path() / std::filesystem::path(part.path).filename());
+    return files;
+}
+
+/// As the session holds them; each stamp is rounded to its container's ticks, and a container may begin elsewhere.
+bool haveSameStamps(const session::Capture& known, const session::Capture& found)
+{
+    if (known.missing != found.missing)
+        return false;
+    if (known.stampSeconds.empty())
+        return true;
+    const double tolerance = known.stampTickSeconds + found.stampTickSeconds;
+    return std::ranges::equal(known.stampSeconds, found.stampSeconds, [&](double a, double b) {
+        const double apart = (b - found.stampSeconds.front()) - (a - known.stampSeconds.front());
+        return std::isnan(a) == std::isnan(b) && !(std::abs(apart) > tolerance);
+    });
 }
 
 } // namespace
@@ -32,9 +60,7 @@ FootageComparison compareFootage(const session::Document& document, const sessio
 {
     const std::string name = textOf(path.filename());
     FootageComparison found;
-    std::vector<std::filesystem::path> files{path};
-    for (const session::FurtherPart& part : capture.furtherParts)
-        files.push_back(path.parent_path() / std::filesystem::path(part.path).filename());
+    const std::vector<std::filesystem::path> files = filesAt(capture, path);
     found.sha256 = media::partsSha256(files, stop);
     if (!capture.sha256.empty() && found.sha256 == capture.sha256) {
         found.same = true;
@@ -50,6 +76,8 @@ FootageComparison compareFootage(const session::Document& document, const sessio
     if (footage->frameCount() != capture.frames || footage->size != size)
         return isnt("it has " + sized(footage->frameCount(), footage->size) + " instead of "
                     + sized(capture.frames, size));
+    if (!haveSameStamps(capture, describeCapture(*footage, capture.path).capture))
+        return isnt("its stamps, or the frames missing between them, are others");
     const auto marked = session::markedPictures(document, capture.id);
     media::FrameReader reader(footage);
     for (const session::MarkedPicture& mark : marked) {
@@ -58,10 +86,25 @@ FootageComparison compareFootage(const session::Document& document, const sessio
         found.places.emplace(mark, media::packetOf(*footage, mark.first));
     }
     found.same = true;
-    found.sentence = capture.name + " is linked to " + name + ": other bytes, "
-                     + (marked.empty() ? "the same number of frames of the same size, and no marks to compare."
-                                       : "but all " + std::to_string(marked.size()) + " marked pictures are the same.");
+    found.sentence =
+        name + " has other bytes than the footage of " + capture.name
+        + " had, but as many frames of the same size and the same stamps, and "
+        + (marked.empty()       ? "there are no marks to compare."
+           : marked.size() == 1 ? "the marked picture is the same."
+                                : "all " + std::to_string(marked.size()) + " marked pictures are the same.");
     return found;
+}
+
+std::optional<std::filesystem::path> findMoved(const session::Capture& capture, const std::filesystem::path& folder,
+                                               const std::stop_token& stop)
+{
+    for (const auto& path : namedBelow(folder, std::filesystem::path(capture.path).filename(), stop))
+        try {
+            if (media::partsSha256(filesAt(capture, path), stop) == capture.sha256)
+                return path;
+        } catch (const core::Error&) { // gone, or parts aren't beside it: not this one
+        }
+    return std::nullopt;
 }
 
 bool shows(media::FrameReader& reader, const session::MarkedPicture& marked, std::stop_token stop)

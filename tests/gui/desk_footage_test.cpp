@@ -60,15 +60,27 @@ void clickRelink(const DeskBench& bench)
     QTest::mouseClick(list.viewport(), Qt::LeftButton, Qt::NoModifier, QPoint(row.right() - 30, row.center().y()));
 }
 
-/// Answers the question where the footage is now.
-void choose(const DeskBench& bench, const QString& path)
+QFileDialog* fileDialog(const DeskBench& bench)
 {
     QFileDialog* dialog = nullptr;
     DeskBench::waitFor([&] { return (dialog = bench.window->findChild<QFileDialog*>()) != nullptr; });
+    return dialog;
+}
+
+void press(const QDialog& dialog, const char* button)
+{
+    for (QAbstractButton* each : dialog.findChildren<QAbstractButton*>())
+        if (each->text().remove(QLatin1Char('&')).contains(QLatin1String(button)))
+            return QTest::mouseClick(each, Qt::LeftButton);
+    FAIL("there is no button " << button);
+}
+
+/// Answers the question where the footage is now.
+void choose(const DeskBench& bench, const QString& path)
+{
+    QFileDialog* dialog = fileDialog(bench);
     dialog->selectFile(path);
-    for (QAbstractButton* button : dialog->findChildren<QAbstractButton*>())
-        if (button->text().contains(QLatin1String("Open")))
-            QTest::mouseClick(button, Qt::LeftButton);
+    press(*dialog, "Open");
     DeskBench::waitFor([&] { return !bench.window->findChild<QFileDialog*>(); });
     bench.window->activateWindow(); // the window manager's part
     REQUIRE(QTest::qWaitForWindowActive(bench.window.get()));
@@ -112,6 +124,7 @@ struct ReturnBench : DeskBench {
         key(Qt::Key_R);
         key(Qt::Key_Return);
         settle();
+        waitFor([&] { return !onlyCapture(*this).sha256.empty(); });
         REQUIRE(model->saveAs(path("bench.tallyframe")));
         settle();
         change(folder / "run.mp4");
@@ -279,6 +292,11 @@ TEST_CASE("footage that is gone keeps its marks and crops, and is found again by
     CHECK(bench.trials("run").size() == 1);
     CHECK(bench.markPress().contains(QLatin1String("run.mp4")));
     CHECK(bench.trials("run").size() == 1);
+    const session::Reading& reading = bench.trial(1).readings.front();
+    CHECK(reading.response->frame - reading.press->frame == 12);
+    for (const std::string& crop : {reading.press->crops.lampBefore, reading.press->crops.lampAt,
+                                    reading.response->crops.screenBefore, reading.response->crops.screenAt})
+        CHECK(bench.model->evidence()->load(crop));
 
     SECTION("the same bytes elsewhere")
     {
@@ -305,6 +323,57 @@ TEST_CASE("footage that is gone keeps its marks and crops, and is found again by
         CHECK(onlyCapture(bench).path == "run.mp4");
         CHECK_FALSE(bench.markable());
     }
+}
+
+TEST_CASE("footage that lies elsewhere below the session's folder is found without a word", "[desk][footage]")
+{
+    ReturnBench bench([](const fs::path& film) {
+        fs::create_directories(film.parent_path() / "archive/2026");
+        fs::rename(film, film.parent_path() / "archive/2026/run.mp4");
+    });
+    DeskBench::waitFor([&] { return bench.markable(); });
+    CHECK(onlyCapture(bench).path == "archive/2026/run.mp4");
+    bench.right(200);
+    bench.untilMarked();
+    CHECK(bench.problems().isEmpty());
+}
+
+TEST_CASE("other bytes with the same stamps and marked pictures are offered, and linked when they are taken",
+          "[desk][footage]")
+{
+    ReturnBench bench([](const fs::path& film) {
+        footage::runProgram("ffmpeg", "ffmpeg",
+                            {"-y", "-i", film.string(), "-c", "copy", (film.parent_path() / "again.mkv").string()},
+                            film.parent_path() / "log.txt");
+        fs::remove(film);
+    });
+    DeskBench::waitFor([&] {
+        const ui::KnownFootage* known = bench.pool->find(bench.path("run.mp4"));
+        return known && known->state() == ui::FootageState::Absent;
+    });
+    const session::Capture before = onlyCapture(bench);
+    clickRelink(bench);
+    choose(bench, bench.path("again.mkv"));
+    const auto question = [&] { return bench.window->findChild<QMessageBox*>(QStringLiteral("linkQuestion")); };
+    DeskBench::waitFor([&] { return question() != nullptr; });
+    CHECK(question()->text().contains(QLatin1String("all 2 marked pictures are the same")));
+    CHECK(onlyCapture(bench) == before);
+    SECTION("no")
+    {
+        press(*question(), "Leave");
+        DeskBench::waitFor([&] { return !question(); });
+        bench.settle();
+        CHECK(onlyCapture(bench) == before);
+    }
+    SECTION("yes")
+    {
+        press(*question(), "Link");
+        DeskBench::waitFor([&] { return bench.markable(); });
+        CHECK(onlyCapture(bench).path == "again.mkv");
+        CHECK(onlyCapture(bench).sha256 == media::footageSha256(bench.folder / "again.mkv"));
+        CHECK(bench.trial(1).readings.front().press->frame == 40);
+    }
+    CHECK(bench.problems().isEmpty());
 }
 
 TEST_CASE("another film under the old name isn't marked in", "[desk][footage]")
@@ -415,6 +484,54 @@ TEST_CASE("a session without a name is there again, gets a name beside its foota
         bench.restart({});
         CHECK(bench.document()->captures.empty());
     }
+}
+
+TEST_CASE("a session is opened again where it was left", "[desk][footage]")
+{
+    DeskBench bench;
+    bench.film("run1.mp4");
+    bench.film("run2.mp4", 2);
+    bench.drop({bench.path("run1.mp4"), bench.path("run2.mp4")});
+    REQUIRE(bench.model->saveAs(bench.path("evening")));
+    bench.settle();
+    const QString session = bench.path("evening.tallyframe");
+    const session::CaptureId second = session::inOrder(bench.document()->captures).back()->id;
+    bench.desk().showCapture(second);
+    bench.right(120);
+    bench.settle();
+    REQUIRE(bench.desk().frameInView().value == 120);
+    SECTION("after the program was closed") { bench.restart(session); }
+    SECTION("after another session")
+    {
+        bench.model->newDraft();
+        DeskBench::waitFor([&] { return bench.document()->captures.empty(); });
+        bench.model->open(session);
+        DeskBench::waitFor([&] { return bench.document()->captures.size() == 2; });
+    }
+    CHECK(bench.desk().captureInView() == second);
+    CHECK(bench.desk().frameInView().value == 120);
+}
+
+TEST_CASE("a session without a name is offered its folder's, and footage is looked for where it was chosen last",
+          "[desk][footage]")
+{
+    DeskBench bench;
+    fs::create_directory(bench.folder / "evening");
+    bench.film("evening/run.mp4");
+    bench.key(Qt::Key_O, Qt::ControlModifier);
+    choose(bench, bench.path("evening/run.mp4"));
+    DeskBench::waitFor([&] { return bench.document()->captures.size() == 1; });
+    bench.settle();
+    bench.key(Qt::Key_S, Qt::ControlModifier);
+    const QString proposed = bench.path("evening/evening.tallyframe");
+    CHECK(fileDialog(bench)->selectedFiles() == QStringList(proposed));
+    press(*fileDialog(bench), "Save");
+    DeskBench::waitFor([&] { return bench.model->path() == proposed && !bench.model->pending(); });
+    bench.restart({});
+    CHECK(bench.document()->captures.empty());
+    bench.key(Qt::Key_O, Qt::ControlModifier);
+    CHECK(fileDialog(bench)->directory().absolutePath() == bench.path("evening"));
+    press(*fileDialog(bench), "Cancel");
 }
 
 TEST_CASE("an edit that changes nothing keeps nothing waiting, in a session that was opened again too",

@@ -87,6 +87,7 @@ private:
     void refreshLeft();
     void layOut();
     void addFootageAsked(bool folder);
+    void offerLink(const QString& sentence, const std::function<void()>& link);
     void relinkAsked(session::CaptureId id);
     void captureMenu(session::CaptureId id, const QPoint& place);
     void fillCaptureMenu(QMenu& menu, session::CaptureId id);
@@ -116,7 +117,6 @@ private:
     DeskState m_state;
     Captures m_captures;
     ReadingSteps m_steps;
-    QString m_addedFrom;        ///< folder that footage was chosen in last
     QVector<qint64> m_proposed; ///< hinted presses that no trial of the capture has
     DeskActions* m_actions;
 

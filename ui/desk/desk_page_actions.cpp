@@ -22,12 +22,14 @@
 #include "ui/desk/trial_panel.h"
 #include "ui/desk/view_header.h"
 #include "ui/footage/trace_view.h"
+#include "ui/window/window_memory.h"
 
 #include <QFileDialog>
 #include <QFileInfo>
 #include <QInputDialog>
 #include <QDialog>
 #include <QMenu>
+#include <QMessageBox>
 #include <QStackedWidget>
 #include <QTimer>
 #include <algorithm>
@@ -39,6 +41,17 @@ namespace {
 const QString shift = QStringLiteral("Shift"), ctrl = QStringLiteral("Ctrl");
 
 QString cap(const char* name) { return QString::fromLatin1(name); }
+
+/// Where footage was chosen last, also before the program was started; else beside the session.
+void beginInFootageFolder(QFileDialog& dialog, const SessionModel& model)
+{
+    if (const QString last = memory::lastFootageFolder(); !last.isEmpty())
+        dialog.setDirectory(last);
+    else if (!model.isDraft())
+        dialog.setDirectory(model.folder());
+    QObject::connect(&dialog, &QFileDialog::filesSelected,
+                     [&dialog] { memory::setLastFootageFolder(dialog.directory().absolutePath()); });
+}
 
 } // namespace
 
@@ -237,6 +250,7 @@ void DeskPage::connectSteps()
     connect(&m_captures, &Captures::problem, this, told);
     connect(&m_steps, &ReadingSteps::problem, this, told);
     connect(m_relink, &Relink::told, this, told);
+    connect(m_relink, &Relink::offered, this, &DeskPage::offerLink);
     connect(m_sourceChanges, &SourceChanges::problem, this, told);
     connect(m_sourceChanges, &SourceChanges::cue, this, cue);
     connect(m_views, &DeskViews::problem, this, told);
@@ -360,15 +374,26 @@ void DeskPage::addFootageAsked(bool folder)
         dialog->setFileMode(QFileDialog::ExistingFiles);
         dialog->setNameFilters({tr("Footage (%1)").arg(patterns.join(QLatin1Char(' '))), tr("All files (*)")});
     }
-    if (!m_addedFrom.isEmpty())
-        dialog->setDirectory(m_addedFrom);
-    else if (!m_model.isDraft())
-        dialog->setDirectory(m_model.folder());
-    connect(dialog, &QFileDialog::filesSelected, this, [this, dialog](const QStringList& chosen) {
-        m_addedFrom = dialog->directory().absolutePath();
-        addFootage(chosen);
-    });
+    beginInFootageFolder(*dialog, m_model);
+    connect(dialog, &QFileDialog::filesSelected, this, &DeskPage::addFootage);
     dialog->open();
+}
+
+void DeskPage::offerLink(const QString& sentence, const std::function<void()>& link)
+{
+    auto* question =
+        new QMessageBox(QMessageBox::Question, tr("Link the footage?"), sentence, QMessageBox::NoButton, this);
+    question->setObjectName(QStringLiteral("linkQuestion"));
+    question->setAttribute(Qt::WA_DeleteOnClose);
+    question->setTextFormat(Qt::PlainText); // names of files may be anything
+    const auto* yes = question->addButton(tr("Link it"), QMessageBox::AcceptRole);
+    question->addButton(tr("Leave it absent"), QMessageBox::RejectRole);
+    connect(&m_model, &SessionModel::sessionReplaced, question, &QDialog::reject);
+    connect(question, &QDialog::finished, this, [question, yes, link] {
+        if (question->clickedButton() == yes)
+            link();
+    });
+    question->open();
 }
 
 void DeskPage::relinkAsked(session::CaptureId id)
@@ -380,6 +405,7 @@ void DeskPage::relinkAsked(session::CaptureId id)
         new QFileDialog(this, tr("Where is the footage of %1 now?").arg(QString::fromStdString(capture->name)));
     dialog->setAttribute(Qt::WA_DeleteOnClose);
     dialog->setFileMode(capture->pictureFolder ? QFileDialog::Directory : QFileDialog::ExistingFile);
+    beginInFootageFolder(*dialog, m_model);
     connect(dialog, &QFileDialog::fileSelected, this, [this, id](const QString& path) { m_relink->relink(id, path); });
     dialog->open();
 }

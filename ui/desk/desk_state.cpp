@@ -1,5 +1,6 @@
 #include "ui/desk/desk_state.h"
 #include "ui/desk/reading_progress.h"
+#include "ui/window/window_memory.h"
 
 #include <algorithm>
 
@@ -29,13 +30,33 @@ DeskState::DeskState(SessionModel& model, QObject* parent) : QObject(parent), m_
 {
     connect(&model, &SessionModel::sessionReplaced, this, &DeskState::replaced);
     connect(&model, &SessionModel::changed, this, &DeskState::follow);
+    connect(&model, &SessionModel::savedAs, this, [this](const QString& path) { m_session = path; });
     const auto& reread = model.document()->settings.reread;
     m_blind = reread && !reread->packet.empty();
+    goToLastPlace();
     follow();
+}
+
+void DeskState::goToLastPlace()
+{
+    m_session = m_model.path();
+    const auto place = m_blind ? std::nullopt : memory::place(m_session);
+    if (const session::CaptureId last{place ? place->first : 0}; session::find(*m_model.document(), last)) {
+        m_lastFrames[last] = {std::max<qint64>(0, place->second)};
+        setCapture(last);
+        setFrame(m_frame); // no further than the capture goes
+    }
+}
+
+void DeskState::keepPlace() const
+{
+    if (m_capture && !m_blind)
+        memory::setPlace(m_session, m_capture.value, m_frame.value);
 }
 
 void DeskState::replaced()
 {
+    keepPlace();
     m_lastFrames.clear();
     m_chosen.clear();
     m_capture = {};
@@ -46,6 +67,7 @@ void DeskState::replaced()
     const auto& reread = m_model.document()->settings.reread;
     m_blind = reread && !reread->packet.empty();
     emit blindChanged();
+    goToLastPlace();
     follow();
     emit captureChanged();
 }

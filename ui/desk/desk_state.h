@@ -5,8 +5,8 @@
 
 namespace ui {
 
-/// Where the analyst is: capture, frame in view, trial, regions in use. Lives only while the window does; follows the
-/// session when what it points at goes.
+/// Where the analyst is: capture, frame in view, trial, regions in use. Capture and frame are there again when the
+/// session is, the rest lives only while the window does. Follows the session when what it points at goes.
 class DeskState : public QObject {
     Q_OBJECT
 public:
@@ -48,8 +48,11 @@ signals:
 private:
     void follow();
     void replaced();
+    void goToLastPlace();
+    void keepPlace() const;
 
     SessionModel& m_model;
+    QString m_session; ///< its file
     session::CaptureId m_capture;
     session::TrialId m_trial;
     timing::FrameNumber m_frame;

@@ -9,7 +9,34 @@ namespace ui {
 Relink::Relink(SessionModel& model, Captures& captures, QObject* parent)
     : QObject(parent), m_model(model), m_captures(captures)
 {
-    connect(&model, &SessionModel::sessionReplaced, this, [this] { m_worker.stop(); });
+    connect(&model, &SessionModel::sessionReplaced, this, [this] {
+        m_worker.stop();
+        m_seeker.stop();
+        m_lookedFor.clear();
+    });
+    connect(&captures, &Captures::changed, this, &Relink::lookForMoved);
+}
+
+/// Once for each place that footage has gone from.
+void Relink::lookForMoved()
+{
+    if (m_model.readOnly() || m_model.isDraft() || m_model.pending())
+        return;
+    for (const session::Capture* capture : session::inOrder(m_model.document()->captures)) {
+        const QString gone = m_model.footagePath(*capture);
+        if (capture->sha256.empty() || !m_model.mayRead(*capture)
+            || m_captures.status(*capture).state != FootageState::Absent
+            || !m_lookedFor.emplace(capture->id, gone).second)
+            continue;
+        m_seeker.run([known = *capture, folder = toPath(m_model.folder())](
+                         const std::stop_token& stop) { return reading::findMoved(known, folder, stop); },
+                     [this, id = capture->id, gone, sha256 = capture->sha256](const auto& found) {
+                         const session::Capture* now = session::find(*m_model.document(), id);
+                         if (found && now && m_model.footagePath(*now) == gone) // nobody was quicker
+                             link(id, fromPath(*found), {true, {}, sha256, {}});
+                     },
+                     [](const QString&) {}); // it stays absent, which is told already
+    }
 }
 
 void Relink::relink(session::CaptureId id, const QString& path)
@@ -30,13 +57,18 @@ void Relink::compare(session::CaptureId id, const QString& path, bool asked)
             return reading::compareFootage(*document, *session::find(*document, id), toPath(path), stop);
         },
         [this, id, path, asked](const reading::FootageComparison& finding) {
-            if (asked && !finding.sentence.empty())
-                emit told(QString::fromStdString(finding.sentence));
-            if (!finding.same)
-                return;
-            link(id, path, finding);
-            if (asked)
-                besides(QFileInfo(path).absolutePath(), id);
+            const QString sentence = QString::fromStdString(finding.sentence);
+            const auto take = [this, id, path, finding, asked] {
+                link(id, path, finding);
+                if (asked)
+                    besides(QFileInfo(path).absolutePath(), id);
+            };
+            if (finding.same && sentence.isEmpty())
+                take();
+            else if (finding.same)
+                emit offered(sentence, take);
+            else if (asked)
+                emit told(sentence);
         },
         [this, asked](const QString& sentence) {
             if (asked)

@@ -3,10 +3,13 @@
 #include "core/reading/same_footage.h"
 #include "ui/desk/captures.h"
 #include "ui/model/worker.h"
+#include <functional>
+#include <set>
 
 namespace ui {
 
-/// Links captures to footage that has moved.
+/// Links captures to footage that has moved: silently where the bytes are the same, also to what lies under its name
+/// below the session's folder; where only frames, stamps and marked pictures are the same it is offered.
 class Relink : public QObject {
     Q_OBJECT
 public:
@@ -16,15 +19,19 @@ public:
 
 signals:
     void told(const QString& sentence);
+    void offered(const QString& sentence, const std::function<void()>& link);
 
 private:
     void compare(session::CaptureId id, const QString& path, bool asked);
     void link(session::CaptureId id, const QString& path, const reading::FootageComparison& finding);
     void besides(const QString& folder, session::CaptureId linked);
 
+    void lookForMoved();
+
     SessionModel& m_model;
     Captures& m_captures;
-    Worker m_worker;
+    std::set<std::pair<session::CaptureId, QString>> m_lookedFor; ///< with the path that nothing was found under
+    Worker m_worker, m_seeker{10};
 };
 
 } // namespace ui

@@ -167,6 +167,27 @@ QString lastFolder() { return value("folder", QDir::homePath()).toString(); }
 
 void setLastFolder(const QString& folder) { set("folder", folder); }
 
+QString lastFootageFolder() { return value("footageFolder").toString(); }
+
+void setLastFootageFolder(const QString& folder) { set("footageFolder", folder); }
+
+std::optional<std::pair<qint64, qint64>> place(const QString& session)
+{
+    const QVariantList kept = value("places").toMap().value(session).toList();
+    return kept.size() == 2 ? std::optional(std::pair(kept[0].toLongLong(), kept[1].toLongLong())) : std::nullopt;
+}
+
+void setPlace(const QString& session, qint64 capture, qint64 frame)
+{
+    const QVariantMap before = value("places").toMap();
+    QVariantMap places{{session, QVariantList{capture, frame}}};
+    for (const QString& path : recent())
+        if (path != session && before.contains(path))
+            places[path] = before[path];
+    if (places != before)
+        set("places", places);
+}
+
 QStringList footageFolders() { return value("footageFolders").toStringList(); }
 
 void addFootageFolders(const QStringList& folders)

@@ -1,5 +1,7 @@
 #pragma once
 #include <QStringList>
+#include <optional>
+#include <utility>
 
 class QWidget;
 
@@ -20,8 +22,13 @@ int pictureMebibytes(); ///< what decoded pictures may take, MiB; 1024 until it 
 void setPictureMebibytes(int mebibytes);
 QString clockSection(); ///< what of the clock page was worked on last; empty at the first start
 void setClockSection(const QString& id);
-QString lastFolder(); ///< where footage or a session was chosen last
+QString lastFolder(); ///< where a session was chosen last
 void setLastFolder(const QString& folder);
+QString lastFootageFolder(); ///< the same for footage; empty until some was
+void setLastFootageFolder(const QString& folder);
+/// Where in a session the analyst was when it was closed: numbers of a capture and of a frame. Of recent() sessions.
+std::optional<std::pair<qint64, qint64>> place(const QString& session);
+void setPlace(const QString& session, qint64 capture, qint64 frame);
 QStringList footageFolders(); ///< where any session may read footage, though it isn't its own folder
 void addFootageFolders(const QStringList& folders);
 QStringList refusedFolders(const QString& session); ///< where this one may not

@@ -13,6 +13,8 @@
 
 #include <QActionGroup>
 #include <QClipboard>
+#include <QDate>
+#include <QDir>
 #include <QDragEnterEvent>
 #include <QFile>
 #include <QFileDialog>
@@ -201,10 +203,19 @@ void MainWindow::saveAsAsked()
     QFileDialog* dialog = fileDialog(this, tr("Save the session as"), tr("Sessions (%1)").arg(sessionFilter));
     dialog->setAcceptMode(QFileDialog::AcceptSave);
     dialog->setDefaultSuffix(QStringLiteral("tallyframe"));
-    // Beside the footage is where a session finds it again when the folder moves.
+    // Beside the footage is where a session finds it again when the folder moves; that folder's name is often its.
     const auto captures = session::inOrder(m_model.document()->captures);
-    if (m_model.isDraft() && !captures.empty())
-        dialog->setDirectory(QFileInfo(m_model.footagePath(*captures.front())).absolutePath());
+    QString name = m_model.isDraft() ? tr("session %1").arg(QDate::currentDate().toString(Qt::ISODate))
+                                     : QFileInfo(m_model.path()).completeBaseName();
+    if (m_model.isDraft() && !captures.empty()) {
+        const QDir folder = QFileInfo(m_model.footagePath(*captures.front())).dir();
+        dialog->setDirectory(folder);
+        if (!folder.isRoot())
+            name = folder.dirName();
+    } else if (!m_model.isDraft()) {
+        dialog->setDirectory(m_model.folder());
+    }
+    dialog->selectFile(name + QStringLiteral(".tallyframe"));
     connect(dialog, &QFileDialog::fileSelected, m_desk, &DeskPage::saveAs);
     dialog->open();
 }

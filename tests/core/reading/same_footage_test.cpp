@@ -51,11 +51,13 @@ TEST_CASE("other bytes are the footage when frames, size and all marked pictures
     FootageBench bench;
     bench.remux("again.mkv");
     CHECK_THAT(bench.compare("again.mkv").sentence, Contains("no marks to compare"));
+    CHECK(bench.compare("again.mkv").same);
     bench.mark(5);
     bench.mark(30);
     const reading::FootageComparison found = bench.compare("again.mkv");
     CHECK(found.same);
-    CHECK_THAT(found.sentence, Contains("other bytes") && Contains("all 2 marked pictures are the same"));
+    CHECK_THAT(found.sentence,
+               Contains("other bytes") && Contains("same stamps") && Contains("all 2 marked pictures are the same"));
     CHECK(found.sha256 != onlyCapture(bench.document).sha256);
     REQUIRE(found.places.size() == 2);
     CHECK(found.places.begin()->second == media::packetOf(*media::openFootage(bench.folder / "again.mkv"), {5}));
@@ -73,6 +75,44 @@ TEST_CASE("another film isn't the footage, and the sentence says why", "[same-fo
     CHECK_FALSE(bench.compare("other.mp4").same);
     CHECK_THAT(bench.compare("other.mp4").sentence, Contains("its frame 5 isn't the picture that was marked"));
     CHECK_THROWS_AS(bench.compare("gone.mp4"), core::Error);
+}
+
+TEST_CASE("as many frames with other stamps aren't the footage", "[same-footage]")
+{
+    FootageBench bench;
+    footage::Spec spec;
+    spec.camera.width = 320;
+    spec.camera.height = 180;
+    spec.camera.frames = 41;
+    spec.camera.missing = {20};
+    footage::make(spec, bench.folder / "gap.mp4");
+    CHECK_FALSE(bench.compare("gap.mp4").same);
+    CHECK_THAT(bench.compare("gap.mp4").sentence, Contains("gap.mp4 isn't the footage of run: its stamps"));
+    // Stamps that are times are compared one by one.
+    session::Capture capture = onlyCapture(bench.document);
+    for (int k = 0; k < 40; ++k)
+        capture.stampSeconds.push_back(k / 30.0 + (k == 7 ? 0.01 : 0));
+    capture.stampTickSeconds = 1e-3;
+    bench.document.captures.begin()->second = std::make_shared<const session::Capture>(capture);
+    bench.remux("again.mkv");
+    CHECK_FALSE(bench.compare("again.mkv").same);
+}
+
+TEST_CASE("footage that was moved below a folder is found by its name and checksum alone", "[same-footage]")
+{
+    FootageBench bench;
+    std::filesystem::create_directories(bench.folder / "a/deep");
+    std::filesystem::create_directory(bench.folder / "b");
+    const auto& run = onlyCapture(bench.document);
+    const auto decoy = bench.folder / "a/run.mp4", there = bench.folder / "a/deep/run.mp4";
+    smallFilm(decoy, 2);
+    std::filesystem::rename(bench.folder / "run.mp4", there);
+    CHECK(reading::findMoved(run, bench.folder.path()) == there);
+    std::filesystem::rename(there, bench.folder / "b/renamed.mp4");
+    CHECK_FALSE(reading::findMoved(run, bench.folder.path()));
+    std::stop_source stop;
+    stop.request_stop();
+    CHECK_THROWS_AS(reading::findMoved(run, bench.folder.path(), stop.get_token()), core::Cancelled);
 }
 
 TEST_CASE("of a joined recording the other files are looked for beside the first", "[same-footage]")
