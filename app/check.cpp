@@ -1,21 +1,28 @@
 #include "app/arguments.h"
 #include "app/commands.h"
+#include "app/footage_asked.h"
 #include "core/error.h"
 #include "core/media/index/parts.h"
 #include "core/reading/same_footage.h"
 #include "core/report/session_check.h"
 #include "core/session/evidence_store.h"
 #include "core/session/open_session.h"
+#include "ui/model/footage_folders.h"
 
 #include <algorithm>
 
 namespace app {
 namespace {
 
-report::FootageFacts lookAt(const session::Capture& capture, const std::filesystem::path& folder)
+report::FootageFacts lookAt(const session::Capture& capture, const std::filesystem::path& folder, bool mayBeRead)
 {
     report::FootageFacts facts;
     facts.capture = capture.id;
+    if (!mayBeRead) {
+        facts.found = true;
+        facts.problem = ui::notAskedSentence(capture.name);
+        return facts;
+    }
     const std::vector<std::filesystem::path> files = reading::footageOf(capture, folder);
     facts.found =
         std::ranges::all_of(files, [](const std::filesystem::path& file) { return std::filesystem::exists(file); });
@@ -36,9 +43,10 @@ int check(const Arguments& given)
     const std::filesystem::path path = given.onlyOperand(QStringLiteral("session")).toStdString();
     const session::Document document = session::readSession(path);
 
+    const auto left = notToBeRead(document, path, given);
     std::vector<report::FootageFacts> facts;
     for (const session::Capture* capture : session::inOrder(document.captures))
-        facts.push_back(lookAt(*capture, path.parent_path()));
+        facts.push_back(lookAt(*capture, path.parent_path(), !left.contains(capture->id)));
     session::EvidenceStore evidence(path);
     const auto cropIsThere = [&](const std::string& sha256) { return evidence.load(sha256).has_value(); };
 

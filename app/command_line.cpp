@@ -9,6 +9,9 @@ namespace app {
 namespace {
 
 constexpr Option jsonOption{"json", "", "prints JSON for programs"};
+constexpr Option outsideOption{"read-outside", "",
+                               "reads footage, too, that lies outside the session's folder where nobody has let the "
+                               "workstation read any"};
 constexpr Option streamOption{"stream", "N",
                               "which of several moving pictures in the file, by its number as inspect shows it"};
 
@@ -89,12 +92,13 @@ const std::vector<Form>& forms()
          {{"out", "DIR", "the folder to make of the packet", true},
           {"share", "PERCENT", "how many of the trials, 10 to 100; 10 where it isn't given, and at least 20 trials"},
           {"seed", "N", "draws the trials by this number"},
-          {"list-footage", "", "names the footage and copies none"}},
+          {"list-footage", "", "names the footage and copies none"},
+          outsideOption},
          packet},
         {"bringin",
          "SESSION PACKET",
          "takes in the readings of a packet that has come back",
-         {{"rejects", "", "rejects the trials, too, that the packet's reader rejects"}},
+         {{"rejects", "", "rejects the trials, too, that the packet's reader rejects"}, outsideOption},
          bringIn},
         {"results",
          "SESSION",
@@ -122,7 +126,8 @@ const std::vector<Form>& forms()
           {"size", "WxH", "pixels of the pictures, as 1080x1920"},
           {"theme", "NAME", "dark, light, one of your own, or a theme file (.json)"},
           {"transparent", "", "nothing behind the pictures"},
-          {"desk-picture", "", "a picture of the reading desk as well"}},
+          {"desk-picture", "", "a picture of the reading desk as well"},
+          outsideOption},
          publish,
          Form::Painting},
         {"export",
@@ -138,7 +143,7 @@ const std::vector<Form>& forms()
         {"check",
          "SESSION",
          "whether footage is there and unchanged, clocks are settled and trials are complete",
-         {},
+         {outsideOption},
          check},
     };
     return all;

@@ -1,5 +1,6 @@
 #include "app/arguments.h"
 #include "app/commands.h"
+#include "app/footage_asked.h"
 #include "core/error.h"
 #include "core/session/open_session.h"
 #include "ui/desk/blind_packets.h"
@@ -36,9 +37,10 @@ std::unique_ptr<session::OpenSession> openForWriting(const std::filesystem::path
 
 int packet(const Arguments& given)
 {
-    const ui::PacketOrder order{shareFrom(given), given.seed().value_or(std::random_device()()),
-                                !given.has(QStringLiteral("list-footage"))};
+    ui::PacketOrder order{shareFrom(given), given.seed().value_or(std::random_device()()),
+                          !given.has(QStringLiteral("list-footage"))};
     const auto open = openForWriting(given.onlyOperand(QStringLiteral("session")).toStdString());
+    order.notToBeRead = notToBeRead(open->latest(), open->path(), given);
     const std::filesystem::path folder = std::filesystem::absolute(given.value(QStringLiteral("out")).toStdString());
     const auto [record, notes] = ui::writeBlindPacket(open->latest(), open->path().parent_path(), folder, order);
     open->submit(session::handOutPacket(open->latest(), record));
@@ -56,7 +58,8 @@ int bringIn(const Arguments& given)
     const auto open = openForWriting(given.operands()[0].toStdString());
     const std::filesystem::path packet = given.operands()[1].toStdString();
     const analysis::IncomingReadings incoming =
-        ui::readBlindPacket(open->latest(), open->path().parent_path(), *open->evidence(), packet);
+        ui::readBlindPacket(open->latest(), open->path().parent_path(), *open->evidence(), packet,
+                            notToBeRead(open->latest(), open->path(), given));
     const bool rejects = given.has(QStringLiteral("rejects")) && !incoming.rejects.empty();
     if (!incoming.readings.empty())
         open->submit(session::bringInReadings(open->latest(), incoming.readings, incoming.reader));

@@ -1,6 +1,7 @@
 #include "app/arguments.h"
 #include "app/commands.h"
 #include "app/desk_picture.h"
+#include "app/footage_asked.h"
 #include "core/error.h"
 #include "core/session/open_session.h"
 #include "core/session/session_lock.h"
@@ -116,8 +117,10 @@ int publish(const Arguments& given)
     const ui::PublishInto into(folder, QFileInfo(session).fileName().toStdString(),
                                given.has(QStringLiteral("replace")));
     const std::filesystem::path sessionFile = session::resolved(session.toStdString());
-    run.pictures =
-        ui::PictureSource{sessionFile.parent_path(), std::make_shared<session::EvidenceStore>(sessionFile), {}};
+    run.pictures = ui::PictureSource{sessionFile.parent_path(),
+                                     std::make_shared<session::EvidenceStore>(sessionFile),
+                                     {},
+                                     notToBeRead(document, sessionFile, given)};
     if (given.has(QStringLiteral("desk-picture")))
         run.further.push_back({"reading-desk.png", deskPicture(session)});
     const ui::Published written = published(document, into, std::move(run));

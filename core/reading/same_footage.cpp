@@ -131,10 +131,11 @@ std::optional<std::set<session::MarkedPicture>> notShown(const std::set<session:
     }
 }
 
-session::Document withChecksums(session::Document document, const std::filesystem::path& folder, std::stop_token stop)
+session::Document withChecksums(session::Document document, const std::filesystem::path& folder,
+                                const std::set<session::CaptureId>& notToBeRead, std::stop_token stop)
 {
     for (auto& [id, capture] : document.captures)
-        if (capture->sha256.empty())
+        if (capture->sha256.empty() && !notToBeRead.contains(id))
             try {
                 session::Capture known = *capture;
                 known.sha256 = media::partsSha256(footageOf(known, folder), stop);

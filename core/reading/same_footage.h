@@ -38,9 +38,9 @@ std::optional<std::set<session::MarkedPicture>> notShown(const std::set<session:
                                                          const std::filesystem::path& folder,
                                                          std::stop_token stop = {});
 
-/// The document with the checksums that it doesn't hold yet, taken now; without those of footage that isn't there.
-/// Otherwise as compareFootage().
+/// The document with the checksums that it doesn't hold yet, taken now; without those of footage that isn't there, and
+/// of captures that nobody has let be read. Otherwise as compareFootage().
 session::Document withChecksums(session::Document document, const std::filesystem::path& folder,
-                                std::stop_token stop = {});
+                                const std::set<session::CaptureId>& notToBeRead, std::stop_token stop = {});
 
 } // namespace reading

@@ -56,6 +56,39 @@ TEST_CASE("a packet is handed out and brought in on the command line", "[app]")
     CHECK(again.problem.contains("something of that name is there already"));
 }
 
+TEST_CASE("footage outside somebody else's session folder is left alone until it is asked for", "[app]")
+{
+    const Sample sample;
+    const fs::path text = sample.folder / "given.json", given = sample.folder / "given/given.tallyframe";
+    fs::create_directory(sample.folder / "given");
+    fs::copy(sample.session.parent_path() / "footage", sample.folder / "given/footage");
+    REQUIRE(run({"export", packetTestText(sample.session), "--out", packetTestText(text)}).status == 0);
+    std::string json = contents(text); // the same captures, where they lie
+    const std::string own = "\"footage/run01.mp4\"", outside = "\"../own/footage/run01.mp4\"";
+    REQUIRE(json.find(own) != std::string::npos);
+    json.replace(json.find(own), own.size(), outside);
+    std::ofstream(text, std::ios::binary) << json;
+    REQUIRE(run({"import", packetTestText(text), "--out", packetTestText(given)}).status == 0);
+    const QByteArray left = "The footage of run01 lies outside the session's folder and isn't read";
+
+    CHECK(run({"check", packetTestText(given)}).output.contains(left));
+    CHECK_FALSE(run({"check", packetTestText(given), "--read-outside"}).output.contains(left));
+    const auto published = [&](const QStringList& more) {
+        return run(QStringList{"publish", packetTestText(given), "--only", "evidence", "--trials", "run01:1",
+                               "--replace", "--out", packetTestText(sample.folder / "out")}
+                   + more);
+    };
+    CHECK(published({}).problem.contains(left));
+    CHECK_FALSE(published({"--read-outside"}).problem.contains(left));
+    const auto packed = [&](const char* name, const QStringList& more) {
+        return run(QStringList{"packet", packetTestText(given), "--share", "100", "--out",
+                               packetTestText(sample.folder / name)}
+                   + more);
+    };
+    CHECK(packed("one", {}).problem.contains(left));
+    CHECK_FALSE(packed("two", {"--read-outside"}).problem.contains(left));
+}
+
 TEST_CASE("footage that isn't what was read stays here and is named", "[app]")
 {
     const Sample sample;

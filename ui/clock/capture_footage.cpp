@@ -4,11 +4,13 @@
 #include "core/reading/same_footage.h"
 #include "ui/footage/footage_pool.h"
 #include "ui/model/file_paths.h"
+#include "ui/model/footage_folders.h"
 
 namespace ui {
 
 CaptureFootage::CaptureFootage(const SessionModel& model, const session::Capture& capture)
-    : files(reading::footageOf(capture, toPath(model.folder()))), frames(capture.frames)
+    : files(reading::footageOf(capture, toPath(model.folder()))), frames(capture.frames),
+      notAsked(model.mayRead(capture) ? std::string() : notAskedSentence(capture.name))
 {
     options.stream = capture.stream;
     options.cacheFolder = toPath(FootagePool::standardIndexFolder());
@@ -16,6 +18,8 @@ CaptureFootage::CaptureFootage(const SessionModel& model, const session::Capture
 
 std::shared_ptr<const media::Footage> CaptureFootage::open(std::stop_token stop) const
 {
+    if (!notAsked.empty())
+        throw core::Error(core::ErrorKind::Refused, notAsked);
     auto footage = media::openParts(files, stop, {}, options);
     if (footage->frameCount() != frames)
         throw core::Error(core::ErrorKind::AtOdds, "The footage has " + std::to_string(footage->frameCount().value)

@@ -9,6 +9,7 @@ struct CaptureFootage {
     std::vector<std::filesystem::path> files;
     media::OpenOptions options;
     timing::FrameCount frames;
+    std::string notAsked; ///< why it isn't to be read; empty where it may be
 
     CaptureFootage(const SessionModel& model, const session::Capture& capture);
     /// Throws core::Error, also where the footage has other frames than the session says; core::Cancelled.

@@ -8,6 +8,7 @@
 #include "ui/controls/numbers.h"
 #include "ui/look/label.h"
 #include "ui/model/file_paths.h"
+#include "ui/model/footage_folders.h"
 
 #include <QComboBox>
 #include <QDialog>
@@ -38,8 +39,10 @@ std::string token()
 /// Why footage isn't to leave this machine; empty where it is what the session was read from, or isn't there at all,
 /// which copying says.
 std::string whyNotCopied(const session::Capture& capture, const std::vector<fs::path>& sources,
-                         const std::stop_token& stop)
+                         const PacketOrder& order, const std::stop_token& stop)
 {
+    if (order.notToBeRead.contains(capture.id))
+        return notAskedSentence(capture.name);
     const auto isThere = [](const fs::path& path) {
         std::error_code ignored;
         return fs::exists(path, ignored);
@@ -56,14 +59,14 @@ std::string whyNotCopied(const session::Capture& capture, const std::vector<fs::
 
 /// Where the packet finds its footage; fills in what is to be copied and what isn't.
 session::Document placed(const analysis::BlindPacket& packet, const session::Document& document, const fs::path& folder,
-                         bool copies, const std::stop_token& stop, std::vector<session::PacketFile>& files,
+                         const PacketOrder& order, const std::stop_token& stop, std::vector<session::PacketFile>& files,
                          std::vector<std::string>& notes)
 {
     session::Document placed = packet.document;
     for (const analysis::PacketFootage& footage : packet.footage) {
         const session::Capture& source = *session::find(document, footage.from);
         const std::vector<fs::path> sources = reading::footageOf(source, folder);
-        const std::string why = copies ? whyNotCopied(source, sources, stop) : std::string();
+        const std::string why = order.copies ? whyNotCopied(source, sources, order, stop) : std::string();
         if (!why.empty())
             notes.push_back(why);
         std::vector<std::string> paths;
@@ -73,9 +76,9 @@ session::Document placed(const analysis::BlindPacket& packet, const session::Doc
             std::string path =
                 "footage/" + footage.name
                 + (sources.size() > 1 ? "/" + absolute.filename().string() : absolute.extension().string());
-            if (copies && why.empty())
+            if (order.copies && why.empty())
                 files.push_back({absolute, path});
-            else if (!copies)
+            else if (!order.copies)
                 path = absolute.string();
             paths.push_back(std::move(path));
         }
@@ -91,7 +94,7 @@ session::Document placed(const analysis::BlindPacket& packet, const session::Doc
 /// Compares marks with the pictures themselves. Footage that isn't here can't be asked; its checksum and the marks that
 /// are here have to do.
 void comparePictures(analysis::IncomingReadings& incoming, const session::Document& document, const fs::path& folder,
-                     std::stop_token stop)
+                     const std::set<session::CaptureId>& notToBeRead, std::stop_token stop)
 {
     std::map<session::CaptureId, std::set<session::MarkedPicture>> marked;
     for (const analysis::PictureToCheck& picture : incoming.pictures)
@@ -99,7 +102,8 @@ void comparePictures(analysis::IncomingReadings& incoming, const session::Docume
     std::vector<std::pair<std::size_t, std::string>> wrong;
     for (const auto& [id, pictures] : marked) {
         const session::Capture& capture = *session::find(document, id);
-        const auto others = reading::notShown(pictures, capture, folder, stop);
+        const auto others =
+            notToBeRead.contains(id) ? std::nullopt : reading::notShown(pictures, capture, folder, stop);
         if (!others)
             incoming.notes.push_back("The footage of " + capture.name
                                      + " isn't here, so its marks were compared by checksum only.");
@@ -120,7 +124,7 @@ WrittenPacket writeBlindPacket(const session::Document& asSaved, const fs::path&
                                const fs::path& packetFolder, const PacketOrder& order, std::stop_token stop,
                                const std::function<void(std::int64_t, std::int64_t)>& progress)
 {
-    const session::Document document = reading::withChecksums(asSaved, sessionFolder, stop);
+    const session::Document document = reading::withChecksums(asSaved, sessionFolder, order.notToBeRead, stop);
     if (document.settings.reread && !document.settings.reread->packet.empty())
         throw core::Error(core::ErrorKind::AtOdds,
                           "This session is a blind packet itself; hand out packets from the session it came from.");
@@ -129,21 +133,21 @@ WrittenPacket writeBlindPacket(const session::Document& asSaved, const fs::path&
     const analysis::BlindPacket packet = analysis::blindPacket(document, order.share, order.seed, token());
     WrittenPacket written{packet.record, {}};
     std::vector<session::PacketFile> files;
-    const session::Document there = placed(packet, document, sessionFolder, order.copies, stop, files, written.notes);
+    const session::Document there = placed(packet, document, sessionFolder, order, stop, files, written.notes);
     session::writePacket(packetFolder, there, files, stop, progress);
     return written;
 }
 
 analysis::IncomingReadings readBlindPacket(const session::Document& asSaved, const fs::path& sessionFolder,
                                            session::EvidenceStore& evidence, const fs::path& packet,
-                                           std::stop_token stop)
+                                           const std::set<session::CaptureId>& notToBeRead, std::stop_token stop)
 {
     std::error_code ignored;
     const fs::path file = fs::is_directory(packet, ignored) ? session::packetSession(packet) : packet;
     const session::Document read = session::readSession(file);
-    const session::Document document = reading::withChecksums(asSaved, sessionFolder, stop);
+    const session::Document document = reading::withChecksums(asSaved, sessionFolder, notToBeRead, stop);
     analysis::IncomingReadings incoming = analysis::incomingReadings(document, read);
-    comparePictures(incoming, document, sessionFolder, stop);
+    comparePictures(incoming, document, sessionFolder, notToBeRead, stop);
     if (const int left = session::takeCrops(file, evidence, incoming.readings); left > 0)
         incoming.notes.push_back(
             std::to_string(left)
@@ -225,6 +229,7 @@ void BlindPackets::handOut()
         PacketOrder order;
         order.share = share->value() / 100.0;
         order.copies = footage->currentIndex() == 0;
+        order.notToBeRead = m_model.notToBeRead();
         order.seed = QRandomGenerator::global()->bounded(1'000'000'000);
         dialog->accept();
         auto* where = new QFileDialog(&m_window, tr("Folder of the packet"));
@@ -285,26 +290,29 @@ void BlindPackets::bringInFrom(const QString& path)
         return;
     m_busy = true;
     const auto document = m_model.document();
-    m_worker.run([document, folder = toPath(m_model.folder()), evidence = m_model.evidence(), packet = toPath(path)](
-                     std::stop_token stop) { return readBlindPacket(*document, folder, *evidence, packet, stop); },
-                 [this](const analysis::IncomingReadings& incoming) {
-                     m_busy = false;
-                     if (!incoming.readings.empty() && !m_model.edit([&](const session::Document& latest) {
-                             return session::bringInReadings(latest, incoming.readings, incoming.reader);
-                         }))
-                         return;
-                     const QStringList words = broughtInWords(incoming);
-                     if (incoming.refused.empty() && !incoming.readings.empty())
-                         emit said(words.join(QLatin1Char(' ')));
-                     else
-                         emit problem(words.join(QLatin1Char(' ')));
-                     if (!incoming.rejects.empty() && !m_model.readOnly())
-                         askAboutRejects(incoming);
-                 },
-                 [this](const QString& sentence) {
-                     m_busy = false;
-                     emit problem(sentence);
-                 });
+    m_worker.run(
+        [document, folder = toPath(m_model.folder()), evidence = m_model.evidence(), packet = toPath(path),
+         left = m_model.notToBeRead()](std::stop_token stop) {
+            return readBlindPacket(*document, folder, *evidence, packet, left, stop);
+        },
+        [this](const analysis::IncomingReadings& incoming) {
+            m_busy = false;
+            if (!incoming.readings.empty() && !m_model.edit([&](const session::Document& latest) {
+                    return session::bringInReadings(latest, incoming.readings, incoming.reader);
+                }))
+                return;
+            const QStringList words = broughtInWords(incoming);
+            if (incoming.refused.empty() && !incoming.readings.empty())
+                emit said(words.join(QLatin1Char(' ')));
+            else
+                emit problem(words.join(QLatin1Char(' ')));
+            if (!incoming.rejects.empty() && !m_model.readOnly())
+                askAboutRejects(incoming);
+        },
+        [this](const QString& sentence) {
+            m_busy = false;
+            emit problem(sentence);
+        });
 }
 
 /// A reject takes a trial out of the statistics, so the analyst decides on it, and undo takes it back.

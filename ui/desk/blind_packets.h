@@ -4,6 +4,7 @@
 #include "ui/model/session_model.h"
 #include "ui/model/worker.h"
 #include <filesystem>
+#include <set>
 
 class QWidget;
 
@@ -11,9 +12,10 @@ namespace ui {
 
 /// Handing out a blind packet and bringing its readings in, without a window: for the command line as well.
 struct PacketOrder {
-    double share = 0.1;    ///< above 0, at most 1
-    std::int64_t seed = 0; ///< 0 to session::limits::number
-    bool copies = true;    ///< footage goes along; else the packet says where it is
+    double share = 0.1;                            ///< above 0, at most 1
+    std::int64_t seed = 0;                         ///< 0 to session::limits::number
+    bool copies = true;                            ///< footage goes along; else the packet says where it is
+    std::set<session::CaptureId> notToBeRead = {}; ///< whose footage nobody has let be read
 };
 struct WrittenPacket {
     session::Packet record;         ///< goes into the session by session::handOutPacket()
@@ -28,6 +30,7 @@ WrittenPacket writeBlindPacket(const session::Document&, const std::filesystem::
 /// is here, crops taken into the session's evidence. Throws core::Error, core::Cancelled.
 analysis::IncomingReadings readBlindPacket(const session::Document&, const std::filesystem::path& sessionFolder,
                                            session::EvidenceStore& evidence, const std::filesystem::path& packet,
+                                           const std::set<session::CaptureId>& notToBeRead = {},
                                            std::stop_token stop = {});
 /// "24 readings by B. Two brought in, 2 not read yet." and what was refused, one sentence a line.
 QStringList broughtInWords(const analysis::IncomingReadings&);

@@ -3,6 +3,7 @@
 #include "core/reading/new_capture.h"
 #include "core/reading/same_footage.h"
 #include "ui/model/file_paths.h"
+#include "ui/model/footage_folders.h"
 
 #include <algorithm>
 
@@ -29,6 +30,8 @@ void SourceChanges::joinNext(session::CaptureId id)
         emit cue(tr("There is no capture after this one to join it with."));
         return;
     }
+    if (!mayRead(*first) || !mayRead(*second))
+        return;
     std::vector<std::filesystem::path> files = reading::footageOf(*first, toPath(m_model.folder()));
     for (const auto& file : reading::footageOf(*second, toPath(m_model.folder())))
         files.push_back(file);
@@ -46,10 +49,18 @@ void SourceChanges::joinNext(session::CaptureId id)
         [this](const QString& sentence) { emit problem(tr("Nothing was joined. %1").arg(sentence)); });
 }
 
+bool SourceChanges::mayRead(const session::Capture& capture)
+{
+    const bool may = m_model.mayRead(capture);
+    if (!may)
+        emit problem(QString::fromStdString(notAskedSentence(capture.name)));
+    return may;
+}
+
 void SourceChanges::chooseStream(session::CaptureId id, int stream)
 {
     const session::Capture* capture = session::find(*m_model.document(), id);
-    if (!capture)
+    if (!capture || !mayRead(*capture))
         return;
     m_worker.run(
         [files = reading::footageOf(*capture, toPath(m_model.folder())), known = *capture,

@@ -20,6 +20,8 @@ signals:
     void cue(const QString& sentence); ///< what is being done; passes by itself
 
 private:
+    bool mayRead(const session::Capture& capture);
+
     SessionModel& m_model;
     Worker m_worker;
 };

@@ -7,6 +7,7 @@
 #include "core/media/index/packet_places.h"
 #include "core/media/index/parts.h"
 #include "ui/look/tokens.h"
+#include "ui/model/footage_folders.h"
 
 #include <cmath>
 
@@ -37,6 +38,10 @@ timing::FrameNumber markedFrame(media::FrameReader& reader, const session::Mark&
 void openFootage(TrialEvidence& evidence, const session::Capture& capture, const session::Reading& reading,
                  const PictureSource& source, const std::stop_token& stop)
 {
+    if (source.notToBeRead.contains(capture.id)) {
+        evidence.noFootage = notAskedSentence(capture.name);
+        return;
+    }
     try {
         const auto footage = media::scanParts(filesOf(capture, source.folder), stop, {},
                                               media::OpenOptions{capture.stream, source.cacheFolder});

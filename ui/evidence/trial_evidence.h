@@ -5,6 +5,7 @@
 #include "core/session/evidence_store.h"
 #include "core/timing/capture_time.h"
 #include <filesystem>
+#include <set>
 
 namespace ui {
 
@@ -13,6 +14,7 @@ struct PictureSource {
     std::filesystem::path folder;                       ///< that paths of captures are relative to
     std::shared_ptr<session::EvidenceStore> crops = {}; ///< null: only footage has pictures
     std::filesystem::path cacheFolder = {};             ///< of indexes (media::OpenOptions); empty: nowhere
+    std::set<session::CaptureId> notToBeRead = {};      ///< whose footage is left alone: nobody has let it be read
 };
 
 /// A read trial as viewers are to see it.

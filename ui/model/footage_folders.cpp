@@ -1,4 +1,6 @@
 #include "ui/model/footage_folders.h"
+#include <QDir>
+#include <QFileInfo>
 #include <algorithm>
 
 namespace ui {
@@ -11,6 +13,30 @@ bool isIn(const QString& folder, const QString& other)
 }
 
 } // namespace
+
+QStringList foldersOf(const session::Capture& capture, const QString& folder)
+{
+    const QDir whole(folder);
+    const auto of = [&](const std::string& path) {
+        return QFileInfo(QDir::cleanPath(whole.absoluteFilePath(QString::fromStdString(path)))).path();
+    };
+    QStringList folders{of(capture.path)};
+    for (const session::FurtherPart& part : capture.furtherParts)
+        folders << of(part.path);
+    return folders;
+}
+
+std::string notAskedSentence(const std::string& capture)
+{
+    return "The footage of " + capture
+           + " lies outside the session's folder and isn't read, as nobody has said that it may be.";
+}
+
+bool FootageFolders::mayRead(const QStringList& folders) const
+{
+    return std::ranges::none_of(
+        folders, [this](const QString& folder) { return m_waiting.contains(folder) || m_refused.contains(folder); });
+}
 
 void FootageFolders::begin(const QString& sessionFolder, const QStringList& footage, const QStringList& known,
                            const QStringList& refused)

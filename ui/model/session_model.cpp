@@ -378,18 +378,9 @@ public:
     {
         QStringList folders;
         for (const auto& [id, capture] : document.captures)
-            for (const QString& folder : foldersOf(*capture))
+            for (const QString& folder : foldersOf(*capture, m_folder.now))
                 if (!folders.contains(folder))
                     folders << folder;
-        return folders;
-    }
-
-    QStringList foldersOf(const session::Capture& capture) const
-    {
-        QStringList folders;
-        const QStringList files = QStringList(m_model.footagePath(capture)) + m_model.furtherParts(capture);
-        for (const QString& file : files)
-            folders << QFileInfo(file).path();
         return folders;
     }
 
@@ -427,7 +418,7 @@ public:
         QStringList own;
         const QStringList known = m_footageMemory.folders(), all = footageFolders(*m_model.m_document);
         for (const QString& folder : all)
-            if (m_footageFolders.mayRead(folder) && !known.contains(folder))
+            if (m_footageFolders.mayRead({folder}) && !known.contains(folder))
                 own << folder;
         if (!own.isEmpty())
             m_footageMemory.addFolders(own);
@@ -827,9 +818,16 @@ void SessionModel::setFootageMemory(FootageMemory memory)
 
 bool SessionModel::mayRead(const session::Capture& capture) const
 {
-    const QStringList folders = m_impl->foldersOf(capture);
-    return std::ranges::all_of(folders,
-                               [this](const QString& folder) { return m_impl->m_footageFolders.mayRead(folder); });
+    return m_impl->m_footageFolders.mayRead(foldersOf(capture, folder()));
+}
+
+std::set<session::CaptureId> SessionModel::notToBeRead() const
+{
+    std::set<session::CaptureId> captures;
+    for (const auto& [id, capture] : m_document->captures)
+        if (!mayRead(*capture))
+            captures.insert(id);
+    return captures;
 }
 
 QStringList SessionModel::footageToAskFor() const { return m_impl->m_footageFolders.toAskFor(); }

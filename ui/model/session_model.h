@@ -6,6 +6,7 @@
 #include "core/session/open_session.h"
 #include <functional>
 #include <memory>
+#include <set>
 
 namespace ui {
 
@@ -96,9 +97,10 @@ public:
     /// False while the capture's footage lies outside the session's folder, the analyst didn't take it in himself, and
     /// hasn't said that it may be read. It isn't opened then.
     bool mayRead(const session::Capture&) const;
-    QStringList footageToAskFor() const; ///< folders that wait for answerFootage()
-    void answerFootage(bool mayBeRead);  ///< remembered in the user's settings
-    void askForFootageAgain();           ///< where he said no
+    std::set<session::CaptureId> notToBeRead() const; ///< captures that mayRead() is false for
+    QStringList footageToAskFor() const;              ///< folders that wait for answerFootage()
+    void answerFootage(bool mayBeRead);               ///< remembered in the user's settings
+    void askForFootageAgain();                        ///< where he said no
     bool isDraft() const;
     bool readOnly() const;
     bool pending() const;  ///< an edit is submitted and not yet accepted, or saveAs() is under way

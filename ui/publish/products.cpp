@@ -247,7 +247,7 @@ EvidenceFiles evidenceFiles(const session::Document& document, const analysis::R
     if (fromCrops > 0)
         made.reports.push_back(analysis::counted(fromCrops, "trial is", "trials are")
                                + " shown by the crops of the marks alone, without whole pictures: the footage isn't "
-                                 "there or isn't the one that was marked.");
+                                 "there, isn't to be read or isn't the one that was marked.");
     if (!missing.empty())
         made.reports.push_back(analysis::listed(missing) + (missing.size() == 1 ? " wasn't made. " : " weren't made. ")
                                + why);

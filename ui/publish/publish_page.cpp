@@ -178,7 +178,7 @@ public:
         m_busy = true;
         m_panel->setBusy(true);
         m_panel->setOutcome(tr("Making the products"), Tone::Secondary);
-        run.pictures = PictureSource{toPath(m_model.folder()), m_model.evidence(), {}};
+        run.pictures = PictureSource{toPath(m_model.folder()), m_model.evidence(), {}, m_model.notToBeRead()};
         run.progress = [this, mailbox = m_mailbox](std::size_t written, std::size_t all) {
             mailbox.post([=, this] {
                 if (m_busy && !m_stop.stop_requested())

@@ -1,0 +1,35 @@
+#include "app/footage_asked.h"
+#include "app/commands.h"
+#include "core/session/session_lock.h"
+#include "ui/model/file_paths.h"
+#include "ui/model/footage_folders.h"
+#include "ui/window/window_memory.h"
+
+#include <QFileInfo>
+
+namespace app {
+
+std::set<session::CaptureId> notToBeRead(const session::Document& document, const std::filesystem::path& sessionFile,
+                                         const Arguments& given)
+{
+    std::set<session::CaptureId> left;
+    if (given.has(readOutside))
+        return left;
+    const QString session = ui::fromPath(session::resolved(sessionFile)), folder = QFileInfo(session).absolutePath();
+    QStringList all;
+    for (const auto& [id, capture] : document.captures)
+        all << ui::foldersOf(*capture, folder);
+    ui::FootageFolders folders;
+    folders.begin(folder, all, ui::memory::footageFolders(), ui::memory::refusedFolders(session));
+    for (const auto& [id, capture] : document.captures)
+        if (!folders.mayRead(ui::foldersOf(*capture, folder)))
+            left.insert(id);
+    if (!left.empty())
+        printProblem(
+            ui::notAskedSentence(session::find(document, *left.begin())->name)
+            + (left.size() == 1 ? std::string() : " So does that of " + std::to_string(left.size() - 1) + " more.")
+            + " --read-outside reads it.");
+    return left;
+}
+
+} // namespace app
