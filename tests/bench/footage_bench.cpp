@@ -46,48 +46,6 @@ template <class... Work> std::array<double, sizeof...(Work)> inTurn(int rounds, 
     return best;
 }
 
-/// The film with 4 GiB more in its file, in a box that players pass over; they take no room on the disk.
-class LargerFilm {
-public:
-    explicit LargerFilm(const Film& film) : path(film.path.parent_path() / ("larger_" + film.path.filename().string()))
-    {
-        std::filesystem::copy_file(film.path, path, std::filesystem::copy_options::overwrite_existing);
-        const std::uintmax_t size = std::filesystem::file_size(path);
-        std::ofstream file(path, std::ios::binary | std::ios::app);
-        file.write("\0\0\0\1free\0\0\0\1\0\0\0\20", 16); // 64-bit size: 4 GiB and this head
-        file.close();
-        std::filesystem::resize_file(path, size + (std::uintmax_t{1} << 32) + 16);
-    }
-    ~LargerFilm() { std::filesystem::remove(path); }
-    LargerFilm(const LargerFilm&) = delete;
-    LargerFilm& operator=(const LargerFilm&) = delete;
-
-    const std::filesystem::path path;
-};
-
-/// What is done between the drop of a film and its first picture.
-void openAndReadFirst(const std::filesystem::path& path)
-{
-    const Shared scanned = media::scanFootage(path);
-    media::FrameReader(scanned).read({0});
-}
-
-void measureFirstPicture(Rows& rows, const Film& film, const Effort& effort)
-{
-    if (film.path.extension() != ".mp4")
-        return;
-    const LargerFilm larger(film);
-    bare::Jumper jumper(film.path, 1);
-    const auto [first, ofLarger, bare] = inTurn(
-        effort.rounds() * 3, [&] { openAndReadFirst(film.path); }, [&] { openAndReadFirst(larger.path); },
-        [&] {
-            bare::scanPackets(film.path);
-            jumper.jump(0);
-        });
-    rows.push_back({film.name, "first picture", first, "ms", "packet scan and one picture", bare});
-    rows.push_back({film.name, "first picture, 4 GiB more in the file", ofLarger, "ms", "without", first});
-}
-
 /// Leaves the confirmed index in the cache folder.
 void measureOpening(Rows& rows, const Film& film, const Effort& effort, const std::filesystem::path& cache)
 {
@@ -195,10 +153,8 @@ Rows measureFootage(const Film& film, const Effort& effort, const std::filesyste
 {
     Rows rows;
     const auto cache = film.path.parent_path() / "indexes";
-    if (effort.wants("opening")) {
-        measureFirstPicture(rows, film, effort);
+    if (effort.wants("opening"))
         measureOpening(rows, film, effort, cache);
-    }
     const Shared footage = media::openFootage(film.path, {}, {}, cache);
     if (effort.wants("steps"))
         measureSteps(rows, film, footage, effort);

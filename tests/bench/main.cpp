@@ -1,4 +1,5 @@
 // Measures what is felt at the desk next to bare libav programs on the same films in the same run. Asserts nothing.
+#include "tests/bench/drop_bench.h"
 #include "tests/bench/footage_bench.h"
 #include "tests/bench/session_bench.h"
 #include "tests/bench/start_bench.h"
@@ -16,7 +17,7 @@ constexpr const char* usage =
     "[--pace N] "
     "[--small]\n"
     "--film: only films whose file name holds the word. --program: the workstation, for its start.\n"
-    "--only: of the films only one kind of row: opening, steps, jumps, traces or memory.\n"
+    "--only: of the films only one kind of row: drop, opening, steps, jumps, traces or memory.\n"
     "--pace: steps a second of the steady walk, 10 if not given.\n"
     "--results: a page to which the table is added, in place of an earlier one with the same options.\n"
     "Films are made in DIR once. --small: tiny films and few rounds, to see that it works.\n";
@@ -66,8 +67,12 @@ int measure(const std::vector<std::string>& arguments, const std::filesystem::pa
         add(bench::measureSession(folder, effort));
     if (!workstation.empty())
         add(bench::measureStart(workstation, folder, effort));
-    for (const bench::Film& film : films)
-        add(bench::measureFootage(film, effort, program));
+    for (const bench::Film& film : films) {
+        if (effort.wants("drop"))
+            add(bench::measureDrops(film, effort));
+        if (effort.only != "drop")
+            add(bench::measureFootage(film, effort, program));
+    }
     if (!jsonFile.empty()) {
         std::ofstream file(jsonFile);
         file << bench::json(rows);

@@ -93,24 +93,26 @@ std::string json(const Rows& rows)
 {
     QJsonArray array;
     for (const Row& row : rows) {
-        QJsonObject object{{"subject", QString::fromStdString(row.subject)},
-                           {"what", QString::fromStdString(row.what)},
-                           {"value", row.value},
-                           {"unit", QString::fromStdString(row.unit)}};
+        QJsonObject object{{QStringLiteral("subject"), QString::fromStdString(row.subject)},
+                           {QStringLiteral("what"), QString::fromStdString(row.what)},
+                           {QStringLiteral("value"), row.value},
+                           {QStringLiteral("unit"), QString::fromStdString(row.unit)}};
         if (row.bare) {
-            object["bare"] = *row.bare;
-            object["against"] = QString::fromStdString(row.against);
+            object[QStringLiteral("bare")] = *row.bare;
+            object[QStringLiteral("against")] = QString::fromStdString(row.against);
         }
         if (const auto times = ratio(row))
-            object["ratio"] = *times;
+            object[QStringLiteral("ratio")] = *times;
         array << object;
     }
-    const QJsonObject machine{{"processor", QString::fromStdString(processor())},
-                              {"cores", static_cast<int>(std::thread::hardware_concurrency())},
-                              {"system", QSysInfo::prettyProductName()},
-                              {"time", QDateTime::currentDateTime().toString(Qt::ISODate)},
-                              {"loadAverage", loadAverage()}}; // -1: the system doesn't say
-    return QJsonDocument(QJsonObject{{"machine", machine}, {"rows", array}}).toJson().toStdString();
+    const QJsonObject machine{{QStringLiteral("processor"), QString::fromStdString(processor())},
+                              {QStringLiteral("cores"), static_cast<int>(std::thread::hardware_concurrency())},
+                              {QStringLiteral("system"), QSysInfo::prettyProductName()},
+                              {QStringLiteral("time"), QDateTime::currentDateTime().toString(Qt::ISODate)},
+                              {QStringLiteral("loadAverage"), loadAverage()}}; // -1: the system doesn't say
+    return QJsonDocument(QJsonObject{{QStringLiteral("machine"), machine}, {QStringLiteral("rows"), array}})
+        .toJson()
+        .toStdString();
 }
 
 } // namespace bench

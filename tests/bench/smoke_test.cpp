@@ -60,6 +60,19 @@ TEST_CASE("the benchmark gives every row, with a bare program's figure where it 
             });
             CHECK(found != seen.end());
         }
+    for (const std::string film :
+         {"1080p H.264, GOP 250, B", "1080p HEVC", "4K H.264, GOP 250, B", "720p H.264, GOP 12"})
+        for (const std::string what :
+             {"drop to first picture, 0 MiB / packet scan and one picture",
+              "drop to first picture, the same in 4 GiB, the rest an empty box / of 0 MiB",
+              "ten dropped, the first broken: the nine and a picture / the nine",
+              "ten dropped, the first on a disk of 4 MiB/s: the nine and a picture / the nine"}) {
+            INFO(film << ": " << what);
+            const auto found = std::find_if(seen.begin(), seen.end(), [&](const auto& row) {
+                return row.first == film && row.second.starts_with(what);
+            });
+            CHECK(found != seen.end());
+        }
     for (const std::string what : {"read the file / rows read", "open the session / rows read",
                                    "a mark with four crops shows, on the disk / bare commit", "all results", "one edit",
                                    "one mark and all results"}) {
