@@ -55,6 +55,7 @@ int measure(const std::vector<std::string>& arguments, const std::filesystem::pa
     if (folder.empty())
         throw std::runtime_error("name the folder for the films");
     std::filesystem::create_directories(folder);
+    folder = std::filesystem::canonical(folder); // as the desk knows footage
 
     bench::Rows rows;
     const auto add = [&](const bench::Rows& measured) {

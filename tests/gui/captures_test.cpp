@@ -244,7 +244,7 @@ TEST_CASE("another film in the place of one whose checksum nobody knows isn't ta
     walk.waitFor(Confirmed);
     CHECK(walk.take() == States{Found, Scanned, Viewable, Confirmed});
     walk.waitForChecksum();
-    CHECK(walk.capture().frames == 120);
+    CHECK(walk.capture().frames.value == 120);
     CHECK(walk.bench.problems().isEmpty());
 }
 
@@ -317,16 +317,16 @@ TEST_CASE("the session follows where decoding finds other frames, and again when
     walk.holdDecoding();
     walk.bench.drop({walk.path});
     walk.waitFor(Viewable);
-    REQUIRE(walk.capture().frames == 120);
+    REQUIRE(walk.capture().frames.value == 120);
     walk.edit([](session::Capture& capture) { capture.name = "first"; });
     Walk::waitFor([&] { return !walk.bench.model->pending(); });
     walk.take();
     walk.let();
     walk.waitFor(Confirmed);
     CHECK(walk.take() == States{Scanned, Confirmed});
-    CHECK(walk.capture().frames == 117);
+    CHECK(walk.capture().frames.value == 117);
     walk.bench.model->undo(); // the name, and the numbers that came after it
-    Walk::waitFor([&] { return walk.capture().name != "first" && walk.capture().frames == 117; });
+    Walk::waitFor([&] { return walk.capture().name != "first" && walk.capture().frames.value == 117; });
     walk.waitFor(Confirmed);
     CHECK(walk.take() == States{Scanned, Confirmed});
 }
@@ -338,12 +338,12 @@ TEST_CASE("undone and redone, footage with other frames than its packets tell is
         walk.bench.pool->setIndexFolder(walk.bench.path("indexes"));
     makeFilmWithDeadPackets(walk.file);
     walk.bench.drop({walk.path});
-    Walk::waitFor([&] { return walk.capture().frames == 117 && walk.known()->state() == Confirmed; });
+    Walk::waitFor([&] { return walk.capture().frames.value == 117 && walk.known()->state() == Confirmed; });
     walk.waitForChecksum();
     walk.bench.model->undo();
     Walk::waitFor([&] { return !walk.known(); });
     walk.bench.model->redo();
-    Walk::waitFor([&] { return !walk.bench.document()->captures.empty() && walk.capture().frames == 117; });
+    Walk::waitFor([&] { return !walk.bench.document()->captures.empty() && walk.capture().frames.value == 117; });
     walk.waitFor(Confirmed);
     CHECK(walk.captures->usable(walk.capture()));
 }
@@ -378,7 +378,7 @@ TEST_CASE("joined footage is opened anew, and what was found of it holds for not
     walk.let();
     walk.waitFor(Confirmed);
     CHECK(walk.capture() == alone);
-    CHECK(walk.bench.pool->footage(walk.path)->frameCount().value == alone.frames);
+    CHECK(walk.bench.pool->footage(walk.path)->frameCount() == alone.frames);
     CAPTURE(walk.bench.problems().join(QLatin1Char('\n')).toStdString());
     CHECK(walk.bench.problems().isEmpty());
 }

@@ -293,7 +293,7 @@ TEST_CASE("footage that is gone keeps its marks and crops, and is found again by
     CHECK(bench.markPress().contains(QLatin1String("run.mp4")));
     CHECK(bench.trials("run").size() == 1);
     const session::Reading& reading = bench.trial(1).readings.front();
-    CHECK(reading.response->frame - reading.press->frame == 12);
+    CHECK((reading.response->frame - reading.press->frame).value == 12);
     for (const std::string& crop : {reading.press->crops.lampBefore, reading.press->crops.lampAt,
                                     reading.response->crops.screenBefore, reading.response->crops.screenAt})
         CHECK(bench.model->evidence()->load(crop));
@@ -371,7 +371,7 @@ TEST_CASE("other bytes with the same stamps and marked pictures are offered, and
         DeskBench::waitFor([&] { return bench.markable(); });
         CHECK(onlyCapture(bench).path == "again.mkv");
         CHECK(onlyCapture(bench).sha256 == media::footageSha256(bench.folder / "again.mkv"));
-        CHECK(bench.trial(1).readings.front().press->frame == 40);
+        CHECK(bench.trial(1).readings.front().press->frame.value == 40);
     }
     CHECK(bench.problems().isEmpty());
 }

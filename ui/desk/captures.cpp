@@ -100,7 +100,7 @@ void Captures::poolChanged(const QString& path)
     if (known && known->state() == FootageState::Scanned && !known->inSession.confirmation) {
         const session::Capture* capture = captureAt(path);
         // Undo may have brought back what its packets told, which a kept index doesn't know.
-        if (capture && known->isConfirmed() && known->footage->frameCount().value != capture->frames
+        if (capture && known->isConfirmed() && known->footage->frameCount() != capture->frames
             && !known->passesOverIndex && !m_model.readOnly())
             return m_pool.scanAnew(path);
         const bool isCompared = known->inSession.isComparing && known->isDecoding; // or will be, with the decoded

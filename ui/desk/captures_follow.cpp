@@ -95,7 +95,7 @@ static std::optional<bool> isWhatWasAdded(const session::Capture& capture, const
         return {};
     if (!capture.sha256.empty())
         return held.sha256 == capture.sha256;
-    const auto scanned = found.moved.empty() ? found.capture.frames : std::ssize(found.moved);
+    const auto scanned = found.moved.empty() ? found.capture.frames : timing::FrameCount{std::ssize(found.moved)};
     return capture.frames == scanned || capture.frames == found.capture.frames;
 }
 
