@@ -5,6 +5,7 @@
 #include "ui/controls/row_list.h"
 #include "ui/look/label.h"
 
+#include <QComboBox>
 #include <QTest>
 
 namespace {
@@ -143,4 +144,20 @@ TEST_CASE("a fit without a frequency is refused in one sentence", "[gui][clock]"
     bench.click("findEdges");
     REQUIRE(bench.problems.size() == 1);
     CHECK(bench.problems.front().contains(QLatin1String("frequency")));
+}
+
+TEST_CASE("without a lamp region the form says what is missing, in place of an empty box", "[gui][clock]")
+{
+    ClockBench bench;
+    bench.add({ClockBench::newCapture("run", "mode", 240)});
+    bench.open();
+    bench.section("fit");
+    auto* box = bench.child<QComboBox>("referenceCapture");
+    CHECK(box->count() == 0);
+    CHECK(box->currentIndex() == -1);
+    CHECK(box->placeholderText() == QLatin1String("none with a lamp region yet"));
+    CHECK(bench.shows("referenceState"));
+    CHECK(bench.child<ui::Label>("referenceState")
+              ->text()
+              .contains(QLatin1String("No capture on this clock has a lamp")));
 }

@@ -55,6 +55,7 @@ EventsForm::EventsForm(SessionModel& model, Distance distance, QWidget* parent)
     column->setSpacing(6);
     auto* form = new FormGrid(labelWidth);
     m_captures->setObjectName(prefix + QStringLiteral("Capture"));
+    m_captures->setPlaceholderText(tr("no capture on this clock yet"));
     form->addRow(tr("Filmed in"), m_captures);
     form->addRow(time ? tr("One event in") : tr("One refresh in"),
                  frameRow(m_first, m_takeFirst, time ? "eventFirst" : "refreshFirst"));

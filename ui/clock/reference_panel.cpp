@@ -108,6 +108,7 @@ QWidget* ReferencePanel::buildForm()
     auto* form = new FormGrid(labelWidth);
     m_captures = new ChoiceBox;
     m_captures->setObjectName(QStringLiteral("referenceCapture"));
+    m_captures->setPlaceholderText(tr("none with a lamp region yet"));
     form->addRow(tr("Filmed in"), m_captures);
     connect(m_captures, &ChoiceBox::chosen, this, [this](qint64 id) { m_capture = session::CaptureId{id}; });
     m_frequency = new CommitEdit(tr("like 9.7"));
@@ -143,6 +144,7 @@ QWidget* ReferencePanel::buildForm()
     });
     column->addWidget(form);
     m_state = new Label({}, Text::State, Tone::Secondary);
+    m_state->setObjectName(QStringLiteral("referenceState"));
     m_state->setWordWrap(true);
     column->addWidget(m_state);
     m_find = new QPushButton(tr("Find edges"));
@@ -308,10 +310,14 @@ void ReferencePanel::showFound()
     if (m_busy)
         return;
     m_state->setVisible(m_captures->count() == 0);
-    m_state->setText(
-        m_captures->count() == 0
-            ? tr("Film a lamp of known frequency in this mode, add it to this clock and draw a lamp region around it.")
-            : QString());
+    const bool anyCapture = std::ranges::any_of(
+        m_model.document()->captures, [this](const auto& item) { return session::runsOn(*item.second, m_clock); });
+    m_state->setText(m_captures->count() > 0 ? QString()
+                     : anyCapture
+                         ? tr("No capture on this clock has a lamp region: at the reading desk, L draws one. Take a "
+                              "capture of a lamp of known frequency, filmed in this mode.")
+                         : tr("Film a lamp of known frequency in this mode, add it to this clock and draw a lamp "
+                              "region around it."));
     if (!shown)
         return;
     const timing::Calibration& calibration = shown->calibration;
