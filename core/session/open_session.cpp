@@ -249,9 +249,6 @@ void OpenSession::saveAs(const std::filesystem::path& path)
     m_impl->takeSaveAs();
 }
 
-Document readSession(const std::filesystem::path& path)
-{
-    return SessionStore(resolved(path)).read().document;
-}
+Document readSession(const std::filesystem::path& path) { return SessionStore(resolved(path)).read().document; }
 
 } // namespace session
