@@ -126,8 +126,13 @@ int publish(const Arguments& given)
     const ui::Published written = published(document, into, std::move(run));
     for (const std::string& report : written.reports)
         printProblem(report);
-    for (const std::filesystem::path& file : written.files)
-        printLine(QString::fromStdString(file.string()));
+    for (const std::string& name : written.rewritten)
+        printLine(QString::fromStdString((folder / name).string()));
+    const std::size_t left = written.files.size() - written.rewritten.size();
+    if (left > 0)
+        printLine(QStringLiteral("%1 of %2 files are as they were.").arg(left).arg(written.files.size()));
+    for (const std::string& line : report::changeLines(written.moved))
+        printLine(QString::fromStdString(line));
     return Fine;
 }
 

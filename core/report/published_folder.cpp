@@ -231,26 +231,34 @@ PublishedFolder::Written PublishedFolder::write(const std::vector<Product>& prod
         written.sums.push_back({product.name, sha256(product.bytes)});
         own[product.name] = written.sums.back().sha256;
     }
-    {
+    std::vector<Product> changed;
+    const auto add = [&](const std::string& name, const QByteArray& bytes) {
+        if (stop.stop_requested())
+            throw core::Cancelled();
+        written.files.push_back(m_folder / name);
+        if (bytesOf(written.files.back()) != bytes)
+            changed.push_back({name, bytes});
+    };
+    for (const Product& product : products)
+        add(product.name, product.bytes);
+    add(checksumsName, checksums(m_session, own));
+    if (!changed.empty()) {
         const Unfinished unfinished(m_folder, m_session, own);
         session::Replacements files;
-        const auto add = [&](const std::string& name, const QByteArray& bytes) {
+        for (std::size_t i = 0; i < changed.size(); ++i) {
+            if (progress)
+                progress(i, changed.size());
             if (stop.stop_requested())
                 throw core::Cancelled();
-            written.files.push_back(m_folder / name);
-            files.add(written.files.back(), bytes); // a full disk shows here, before the first file takes its name
-        };
-        for (std::size_t i = 0; i < products.size(); ++i) {
-            if (progress)
-                progress(i, products.size());
-            add(products[i].name, products[i].bytes);
+            // A full disk shows here, before the first file takes its name.
+            files.add(m_folder / changed[i].name, changed[i].bytes);
+            written.rewritten.push_back(changed[i].name);
         }
-        add(checksumsName, checksums(m_session, own));
         if (stop.stop_requested())
             throw core::Cancelled();
         files.commit();
         if (progress)
-            progress(products.size(), products.size());
+            progress(changed.size(), changed.size());
     }
 
     std::vector<std::string> gone, stay;

@@ -34,14 +34,15 @@ public:
     struct Written {
         std::vector<std::filesystem::path> files; ///< the products in their order, then checksums.txt
         std::vector<session::PublishedFile> sums; ///< of the products
+        std::vector<std::string> rewritten;       ///< names of those that were new or other than on disk
         /// What an interrupted publishing had left, one sentence each: taken away where it is certain to be the
         /// program's own, else where it lies.
         std::vector<std::string> reports;
     };
-    /// Makes the folder when it isn't there. All products are written beside their names first and take these together
-    /// at the end, checksums.txt last; a failure or a stop leaves the earlier ones as they were. `progress` gets
-    /// (products written, products). Throws core::Error (WriteFailed; Refused where foreign() isn't empty and
-    /// `replaceForeign` is false) and core::Cancelled.
+    /// Makes the folder when it isn't there. What lies there as it would be written isn't touched. All others are
+    /// written beside their names first and take these together at the end, checksums.txt last; a failure or a stop
+    /// leaves the earlier ones as they were. `progress` gets (files written, files that are). Throws core::Error
+    /// (WriteFailed; Refused where foreign() isn't empty and `replaceForeign` is false) and core::Cancelled.
     Written write(const std::vector<Product>& products, bool replaceForeign, const std::stop_token& stop = {},
                   const std::function<void(std::size_t, std::size_t)>& progress = {}) const;
 

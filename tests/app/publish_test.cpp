@@ -18,7 +18,10 @@ TEST_CASE("publishing on the command line replaces its own files, and others onl
     REQUIRE(first.status == 0);
     CHECK_FALSE(first.problem.contains("tallyframe:"));
     CHECK(first.output.endsWith("checksums.txt\n"));
-    CHECK(run(call).status == 0);
+    const Outcome again = run(call);
+    CHECK(again.status == 0);
+    CHECK(again.output.contains("files are as they were.\n"));
+    CHECK_FALSE(again.output.contains("checksums.txt"));
 
     std::ofstream(out / "sentences.txt") << "in somebody's own words";
     const Outcome refused = run(call);

@@ -5,6 +5,7 @@
 #include <QDir>
 #include <QFile>
 #include <QTemporaryDir>
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <map>
 
@@ -34,9 +35,9 @@ TEST_CASE("the same session gives the same bytes in every product", "[pages][pub
     const session::Document document = pages_session::document();
     const auto first = ui::publish(document, inside(folder, "a"), "1.0");
     ui::publish(document, inside(folder, "b"), "1.0");
-    CHECK(first.files.size() == 22);
+    CHECK(first.files.size() == 23);
     const auto a = filesIn(folder.filePath(QStringLiteral("a"))), b = filesIn(folder.filePath(QStringLiteral("b")));
-    CHECK(a.size() == 22);
+    CHECK(a.size() == 23);
     CHECK(a == b);
     for (const auto& [name, bytes] : a) {
         CAPTURE(name.toStdString());
@@ -44,11 +45,16 @@ TEST_CASE("the same session gives the same bytes in every product", "[pages][pub
     }
 }
 
-TEST_CASE("one corrected mark changes the products that rest on it and nothing is left over", "[pages][publish]")
+TEST_CASE("one corrected mark rewrites the products that rest on it alone, and is named as the cause",
+          "[pages][publish]")
 {
     const QTemporaryDir folder;
     session::Document document = pages_session::document();
+    document.settings.publish.form = session::ChartForm::Differences; // so that nothing of the baseline is in it
     ui::publish(document, inside(folder, "out"), "1.0");
+    const auto again = ui::publish(document, inside(folder, "out"), "1.0");
+    CHECK(again.rewritten.empty());
+    CHECK(again.moved.empty());
     const auto before = filesIn(folder.filePath(QStringLiteral("out")));
     const session::Trial trial = *document.trials.begin()->second;
     session::Mark mark = *trial.readings.front().response;
@@ -56,9 +62,28 @@ TEST_CASE("one corrected mark changes the products that rest on it and nothing i
     document =
         session::apply(document, session::setMark(document, trial.id, {}, session::MarkKind::Response, mark, ""));
     document = session::apply(document, session::acceptReading(document, trial.id, trial.readings.front().id));
-    ui::publish(document, inside(folder, "out"), "1.0");
+    const auto published = ui::publish(document, inside(folder, "out"), "1.0");
     const auto after = filesIn(folder.filePath(QStringLiteral("out")));
-    CHECK(after.size() == before.size());
+    CHECK(after.size() == before.size() + 1); // changes.txt
+    for (const auto& [name, bytes] : after) {
+        CAPTURE(name.toStdString());
+        const bool rewritten = std::ranges::count(published.rewritten, name.toStdString()) > 0;
+        CHECK(rewritten == (!before.contains(name) || before.at(name) != bytes));
+    }
+    for (const char* name : {"check_figures.py", "agreement.csv"}) {
+        CAPTURE(name);
+        CHECK(std::ranges::count(published.rewritten, std::string(name)) == 0);
+    }
+    REQUIRE_FALSE(published.moved.figures.empty());
+    for (const report::MovedFigure& figure : published.moved.figures) {
+        REQUIRE(figure.because.size() == 1);
+        CHECK(figure.because[0].what.starts_with("Trial "));
+        CHECK(figure.because[0].is.find("response at " + std::to_string(mark.frame)) != std::string::npos);
+    }
+    CHECK(published.moved.further.empty());
+    const QByteArray told = after.at(QStringLiteral("changes.txt"));
+    CHECK(told.contains("response at " + QByteArray::number(qint64(mark.frame))));
+    CHECK(told.contains(": was "));
     for (const char* name : {"comparison-chart.png", "comparison-chart.svg", "results.csv", "uncertainty.csv",
                              "trials.csv", "sentences.txt"})
         CHECK(after.at(QString::fromLatin1(name)) != before.at(QString::fromLatin1(name)));
@@ -88,7 +113,7 @@ TEST_CASE("a product that can't be written leaves all of them as they were", "[p
 TEST_CASE("an empty session is published without a crash", "[pages][publish]")
 {
     const QTemporaryDir folder;
-    CHECK(ui::publish(session::Document{}, inside(folder, "out"), "1.0").files.size() == 13); // nothing to compare
+    CHECK(ui::publish(session::Document{}, inside(folder, "out"), "1.0").files.size() == 14); // nothing to compare
 }
 
 TEST_CASE("only the chosen products are made", "[pages][publish]")
@@ -98,7 +123,7 @@ TEST_CASE("only the chosen products are made", "[pages][publish]")
     tableAndNote.choice.only = {"table", "note"};
     ui::publish(pages_session::document(), inside(folder, "out"), "1.0", tableAndNote);
     const auto files = filesIn(folder.filePath(QStringLiteral("out")));
-    CHECK(files.size() == 8); // four tables, JSON, the script, the note, and checksums.txt
+    CHECK(files.size() == 9); // four tables, JSON, the script, the note, publication.json, checksums.txt
     CHECK(files.contains(QStringLiteral("method-note.txt")));
     CHECK_FALSE(files.contains(QStringLiteral("comparison-chart.png")));
 }

@@ -9,6 +9,7 @@
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/row_list.h"
 #include "ui/plan/plan_page.h"
+#include "ui/publish/moved_list.h"
 #include "ui/publish/publish_page.h"
 #include "ui/results/results_page.h"
 
@@ -377,13 +378,13 @@ TEST_CASE("Ctrl+E publishes what is typed as well and says where", "[pages][publ
     const QDir folder(desk.folder() + QStringLiteral("/Pedal links published"));
     REQUIRE(QTest::qWaitFor([&] { return desk.page->stateLine().startsWith(QStringLiteral("published")); }, 10000));
     CHECK(folder.entryList(QDir::Files | QDir::Hidden, QDir::Name).join(QLatin1Char(' '))
-          == QStringLiteral(
-              "agreement.csv build-up-1.png build-up-2.png build-up-3.png build-up-4.png build-up-5.png "
-              "build-up-6.png check_figures.py checksums.txt comparison-chart.pdf comparison-chart.png "
-              "comparison-chart.svg "
-              "difference-chart.pdf difference-chart.png difference-chart.svg method-note.txt report.html results.csv "
-              "results.json "
-              "sentences.txt trials.csv uncertainty.csv"));
+          == QStringLiteral("agreement.csv build-up-1.png build-up-2.png build-up-3.png build-up-4.png build-up-5.png "
+                            "build-up-6.png check_figures.py checksums.txt comparison-chart.pdf comparison-chart.png "
+                            "comparison-chart.svg "
+                            "difference-chart.pdf difference-chart.png difference-chart.svg method-note.txt "
+                            "publication.json report.html results.csv "
+                            "results.json "
+                            "sentences.txt trials.csv uncertainty.csv"));
     QFile svg(folder.filePath(QStringLiteral("comparison-chart.svg")));
     REQUIRE(svg.open(QIODevice::ReadOnly));
     CHECK(svg.readAll().contains("<title>Pedals</title>"));
@@ -391,8 +392,38 @@ TEST_CASE("Ctrl+E publishes what is typed as well and says where", "[pages][publ
     CHECK(desk.problems.front().contains(QStringLiteral("There are no pictures of trial")));
     // On record in the session, and undo passes over it.
     REQUIRE(QTest::qWaitFor([&] { return desk.document().publications.size() == 1; }, 10000));
-    CHECK(desk.document().publications.begin()->second->files.size() == 21);
+    CHECK(desk.document().publications.begin()->second->files.size() == 22);
     CHECK(desk.document().publications.begin()->second->figures.size() == desk.document().configurations.size());
+}
+
+TEST_CASE("what a corrected mark moves stands on the page before and after it is published", "[pages][publish]")
+{
+    InFront<ui::PublishPage> desk;
+    auto* moved = desk.child<ui::MovedList>("whatMoved");
+    const auto tells = [&](const char* words) {
+        return std::ranges::any_of(moved->findChildren<QLabel*>(),
+                                   [&](const QLabel* label) { return label->text().contains(QLatin1String(words)); });
+    };
+    QTest::keyClick(desk.child<QCheckBox>("product-evidence"), Qt::Key_Space);
+    desk.key(Qt::Key_E, Qt::ControlModifier);
+    REQUIRE(QTest::qWaitFor([&] { return desk.document().publications.size() == 1; }, 20000));
+    CHECK_FALSE(moved->isVisible());
+
+    const session::Trial trial = *desk.document().trials.begin()->second;
+    session::Mark mark = *trial.readings.front().response;
+    mark.frame += 12;
+    desk.model.edit([&](const session::Document& latest) {
+        return session::setMark(latest, trial.id, {}, session::MarkKind::Response, mark, "");
+    });
+    desk.model.edit([&](const session::Document& latest) {
+        return session::acceptReading(latest, trial.id, trial.readings.front().id);
+    });
+    REQUIRE(QTest::qWaitFor([&] { return moved->isVisible() && tells("not published yet"); }, 10000));
+    REQUIRE(QTest::qWaitFor([&] { return tells("Because Trial 1 of "); }, 10000));
+    desk.key(Qt::Key_E, Qt::ControlModifier);
+    REQUIRE(QTest::qWaitFor([&] { return desk.document().publications.size() == 2; }, 20000));
+    REQUIRE(QTest::qWaitFor([&] { return tells("when published last"); }, 10000));
+    CHECK(tells("Because Trial 1 of "));
 }
 
 TEST_CASE("an empty session has nothing to publish", "[pages][publish]")
@@ -456,7 +487,7 @@ TEST_CASE("products are chosen by ticks, which the session keeps", "[pages][publ
     desk.key(Qt::Key_E, Qt::ControlModifier);
     const QDir folder(desk.folder() + QStringLiteral("/Pedal links published"));
     REQUIRE(QTest::qWaitFor([&] { return desk.page->stateLine().startsWith(QStringLiteral("published")); }, 10000));
-    CHECK(folder.entryList(QDir::Files).size() == 9); // four tables, JSON, the script, sentences, note, checksums
+    CHECK(folder.entryList(QDir::Files).size() == 10); // four tables, JSON, the script, sentences, note, checksums
     CHECK_FALSE(desk.child<QCheckBox>("allowFlashing")->isVisible());
     QTest::keyClick(desk.child<QCheckBox>("product-clip"), Qt::Key_Space);
     REQUIRE(QTest::qWaitFor([&] { return desk.child<QCheckBox>("allowFlashing")->isVisible(); }, 10000));

@@ -8,6 +8,8 @@
 #include "core/report/agreement_words.h"
 #include "core/report/sentences.h"
 #include "core/report/tables.h"
+#include "core/session/durable_file.h"
+#include "core/session/text.h"
 #include "ui/chart/chart_painter.h"
 
 #include <QFile>
@@ -16,6 +18,8 @@
 
 namespace ui {
 namespace {
+
+constexpr std::int64_t mostStateBytes = 256 << 20;
 
 /// Works the figures out again from the tables.
 QByteArray checkingProgram()
@@ -73,6 +77,18 @@ std::vector<report::Product> products(const session::Document& document, const a
 
 } // namespace
 
+std::optional<report::PublishedState> publishedIn(const PublishInto& into)
+{
+    QByteArray bytes;
+    try {
+        bytes = session::readFile(into.folder / report::publishedStateName, mostStateBytes);
+    } catch (const core::Error&) {
+        return std::nullopt; // there is none yet; what can't be read, writing won't replace without asking
+    }
+    auto state = report::publishedStateFrom(bytes);
+    return state && state->session == into.session ? state : std::nullopt;
+}
+
 Published publish(const session::Document& document, const PublishInto& into, const std::string& programVersion,
                   const PublishRun& run)
 {
@@ -81,10 +97,24 @@ Published publish(const session::Document& document, const PublishInto& into, co
     std::vector<std::string> reports;
     std::vector<report::Product> made = products(document, *results, programVersion, run, reports);
     made.insert(made.end(), run.further.begin(), run.further.end());
+    report::PublishedState state = report::publishedState(document, *results, into.session, programVersion);
+    report::Changes changes;
+    if (const auto earlier = publishedIn(into)) {
+        changes = report::changesBetween(*earlier, state);
+        state.changes = earlier->changes;
+        if (!changes.empty())
+            state.changes.push_back({session::timeNow(), programVersion, report::changeLines(changes)});
+        if (state.changes.size() > report::mostChanges)
+            state.changes.erase(state.changes.begin());
+    }
+    if (!state.changes.empty())
+        made.push_back({report::publishedChangesName, QByteArray::fromStdString(report::changesText(state))});
+    made.push_back({report::publishedStateName, report::toJson(state)});
     try {
         Published published{report::PublishedFolder(into.folder, into.session, document.publications)
                                 .write(made, into.replaceForeign, run.stop, run.progress),
-                            {}};
+                            {},
+                            std::move(changes)};
         published.reports.insert(published.reports.begin(), reports.begin(), reports.end());
         published.record = report::publicationOf(document, *results, programVersion, published);
         return published;

@@ -1,5 +1,6 @@
 #pragma once
 #include "core/analysis/results.h"
+#include "core/report/publication_changes.h"
 #include "core/report/published_folder.h"
 #include "core/session/document.h"
 #include "ui/publish/products.h"
@@ -28,13 +29,18 @@ struct PublishRun {
 
 struct Published : report::PublishedFolder::Written {
     session::Publication record; ///< what session::recordPublication() puts on record in the session
+    report::Changes moved;       ///< since what the folder held; nothing where it held none of this session
 };
+
+/// What the folder holds of an earlier publication of this session. Reads a file.
+std::optional<report::PublishedState> publishedIn(const PublishInto& into);
 
 /// Writes the chosen products of a session: those of chartFiles(), motionFiles() and evidenceFiles(), results.csv,
 /// uncertainty.csv, trials.csv, agreement.csv, check_figures.py (table), sentences.txt, method-note.txt, report.html,
-/// and checksums.txt, in that order and as report::PublishedFolder does. Equal sessions give equal bytes. Needs a
-/// QGuiApplication, no screen; any thread. `programVersion` goes into the method note. Throws core::Error (WriteFailed,
-/// Refused) and core::Cancelled; the folder is as it was then.
+/// changes.txt (from the first publication on that moved something), publication.json (what the next one compares
+/// itself with) and checksums.txt, in that order and as report::PublishedFolder does. Equal sessions give equal bytes.
+/// Needs a QGuiApplication, no screen; any thread. `programVersion` goes into the method note. Throws core::Error
+/// (WriteFailed, Refused) and core::Cancelled; the folder is as it was then.
 Published publish(const session::Document& document, const PublishInto& into, const std::string& programVersion,
                   const PublishRun& run = {});
 

@@ -11,6 +11,7 @@
 #include "ui/model/file_paths.h"
 #include "ui/publish/chart_preview.h"
 #include "ui/publish/chart_settings.h"
+#include "ui/publish/moved_list.h"
 #include "ui/publish/publish.h"
 #include "ui/publish/publish_panel.h"
 #include "ui/publish/sentence_list.h"
@@ -51,6 +52,8 @@ public:
         });
         QObject::connect(&model, &SessionModel::sessionReplaced, &page, [this] {
             m_published.clear();
+            m_lastMoved = {};
+            m_panel->moved().clear();
             m_publishWhenAccepted = false;
             m_panel->setOutcome({}, Tone::Secondary);
         });
@@ -125,7 +128,42 @@ public:
             m_lookDue = false;
             recordEarlyLook(m_model, *known.results);
         }
+        lookWhatMoved();
         emit m_page.stateChanged();
+    }
+
+    PublishInto into() const
+    {
+        return {toPath(m_panel->folder()), m_model.isDraft() ? std::string() : m_model.title().toStdString()};
+    }
+
+    /// Against what the folder holds. One look at a time; what changes meanwhile is looked at after it.
+    void lookWhatMoved()
+    {
+        m_lookAgain = m_looking;
+        if (m_looking || m_panel->folder().isEmpty())
+            return;
+        m_looking = true;
+        m_jobs.run(
+            [known = m_results.known(), into = into(),
+             version = QCoreApplication::applicationVersion().toStdString()]() -> std::optional<report::Changes> {
+                const auto earlier = publishedIn(into);
+                if (!earlier)
+                    return std::nullopt;
+                return report::changesBetween(
+                    *earlier, report::publishedState(*known.document, *known.results, into.session, version));
+            },
+            [this](const std::optional<report::Changes>& changes) { lookedWhatMoved(changes); },
+            [this](const QString&) { lookedWhatMoved({}); }); // publishing will say what is wrong with the folder
+    }
+
+    void lookedWhatMoved(const std::optional<report::Changes>& changes)
+    {
+        m_looking = false;
+        if (m_lookAgain)
+            return lookWhatMoved();
+        const bool pending = changes && !changes->empty();
+        m_panel->moved().show(pending ? *changes : changes ? m_lastMoved : report::Changes(), !pending);
     }
 
     void enter()
@@ -162,8 +200,8 @@ public:
         }
         const QString folder = m_panel->folder();
         const auto document = m_model.document();
-        const std::string name = m_model.isDraft() ? std::string() : m_model.title().toStdString();
-        const PublishInto into(toPath(folder), name, std::exchange(m_replaceForeign, false));
+        PublishInto into = this->into();
+        into.replaceForeign = std::exchange(m_replaceForeign, false);
         PublishRun run;
         if (m_results.known().document == document)
             run.results = m_results.known().results;
@@ -247,12 +285,19 @@ public:
             emit m_page.problem(QString::fromStdString(report));
         const auto& files = written.files;
         QStringList names;
-        for (const std::filesystem::path& file : files)
-            names << fromPath(file.filename());
-        m_panel->setOutcome(tr("%1 written into %2: %3.")
-                                .arg(counted(qint64(files.size()), tr("file")), QDir::toNativeSeparators(folder),
-                                     names.join(QStringLiteral(", "))),
-                            Tone::Primary);
+        for (const std::string& name : written.rewritten)
+            names << QString::fromStdString(name);
+        const auto left = qint64(files.size() - written.rewritten.size());
+        const QString where = QDir::toNativeSeparators(folder);
+        QString outcome = names.isEmpty() ? tr("Nothing changed: all of %1 is as it was published.").arg(where)
+                                          : tr("%1 written into %2: %3.")
+                                                .arg(counted(qint64(names.size()), tr("file")), where,
+                                                     names.join(QStringLiteral(", ")));
+        if (left > 0 && !names.isEmpty())
+            outcome += QLatin1Char(' ') + tr("%1 as before.").arg(counted(left, tr("file")));
+        m_panel->setOutcome(outcome, Tone::Primary);
+        m_lastMoved = written.moved;
+        lookWhatMoved();
         m_published = folder;
         emit m_page.stateChanged();
     }
@@ -288,6 +333,8 @@ public:
     Label* m_scale = nullptr;
     QString m_published; ///< folder published into since the session was opened
     bool m_ready = false, m_busy = false, m_publishWhenAccepted = false;
+    report::Changes m_lastMoved; ///< by the last publishing since the session was opened
+    bool m_looking = false, m_lookAgain = false;
     bool m_lookDue = false; ///< the page has been entered and its results not been seen yet
     bool m_replaceForeign = false;
     std::stop_source m_stop;

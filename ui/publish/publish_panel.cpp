@@ -2,6 +2,7 @@
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
 #include "ui/look/key_cap.h"
+#include "ui/publish/moved_list.h"
 #include "ui/publish/products.h"
 
 #include <QCheckBox>
@@ -17,7 +18,8 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
       m_sideBySide(new QCheckBox(tr("both in one clip"))), m_trials(new CommitEdit(tr("typical trials"))),
       m_folder(new CommitEdit(tr("choose a folder"))),
       m_publish(new KeyButton(tr("Publish"), {QStringLiteral("Ctrl"), QStringLiteral("E")}, KeyButton::Kind::Primary)),
-      m_replace(new QPushButton(tr("Replace them"))), m_stop(new QPushButton(tr("Stop"))), m_outcome(emptyNote({}))
+      m_replace(new QPushButton(tr("Replace them"))), m_stop(new QPushButton(tr("Stop"))), m_outcome(emptyNote({})),
+      m_moved(new MovedList)
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -59,7 +61,14 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
                               "such a clip."));
     panel->body()->addWidget(m_flashing);
     panel->setHairline(false);
-    column->addWidget(scrolled(panel), 1); // the button below stays in view
+    auto* scrolling = new QWidget; // the button below stays in view
+    auto* inside = new QVBoxLayout(scrolling);
+    inside->setContentsMargins(0, 0, 0, 0);
+    inside->setSpacing(0);
+    inside->addWidget(m_moved); // first: it is what the analyst comes for after a correction
+    inside->addWidget(panel);
+    inside->addStretch(1);
+    column->addWidget(scrolled(scrolling), 1);
 
     auto* where = new Panel(tr("Into the folder"));
     where->setHairline(false);

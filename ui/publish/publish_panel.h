@@ -10,6 +10,7 @@ namespace ui {
 
 class CommitEdit;
 class KeyButton;
+class MovedList;
 
 /// What is published, where, and the button that does it.
 class PublishPanel : public QWidget {
@@ -27,6 +28,7 @@ public:
     void offerReplacing(const QString& sentence);
     /// What the last publishing did, in one sentence.
     void setOutcome(const QString& sentence, Tone tone);
+    MovedList& moved() { return *m_moved; }
 
 signals:
     void publishAsked();
@@ -45,6 +47,7 @@ private:
     KeyButton* m_publish;
     QPushButton *m_replace, *m_stop;
     Label* m_outcome;
+    MovedList* m_moved;
     bool m_busy = false, m_ready = true;
 };
 

@@ -1,0 +1,84 @@
+#include "ui/publish/moved_list.h"
+#include "ui/look/look.h"
+
+namespace ui {
+namespace {
+
+constexpr std::size_t mostCauses = 3;
+
+QString words(const std::string& utf8) { return QString::fromStdString(utf8); }
+
+} // namespace
+
+MovedList::MovedList(QWidget* parent) : Panel(tr("What moved"), parent)
+{
+    setObjectName(QStringLiteral("whatMoved"));
+    setHairline(false);
+    body()->setSpacing(2);
+    hide();
+}
+
+void MovedList::clear()
+{
+    while (QLayoutItem* item = body()->takeAt(0)) {
+        delete item->widget();
+        delete item;
+    }
+    hide();
+}
+
+void MovedList::note(const QString& sentence)
+{
+    auto* label = new Label(sentence, Text::Caption, Tone::Secondary);
+    label->setWordWrap(true);
+    label->setTextInteractionFlags(Qt::TextSelectableByMouse);
+    body()->addWidget(label);
+}
+
+void MovedList::add(const report::Moved& moved, bool figure)
+{
+    auto* what = new Label(words(moved.what), Text::State, Tone::Primary, figure ? QFont::DemiBold : QFont::Normal);
+    what->setWordWrap(true);
+    body()->addWidget(what);
+    if (!moved.was.empty())
+        note(tr("was %1").arg(words(moved.was)));
+    auto* is = new Label(moved.is.empty() ? tr("is gone") : tr("is %1").arg(words(moved.is)), Text::State);
+    is->setWordWrap(true);
+    body()->addWidget(is);
+}
+
+void MovedList::show(const report::Changes& changes, bool published)
+{
+    clear();
+    if (changes.empty())
+        return;
+    setTrailing(published ? tr("when published last") : tr("not published yet"),
+                published ? Tone::Secondary : Tone::Attention);
+    std::vector<report::Moved> told;
+    QStringList barely;
+    for (const report::MovedFigure& figure : changes.figures) {
+        if (figure.barely)
+            barely << words(figure.what);
+        if (figure.barely && &figure != &changes.figures.front())
+            continue;
+        if (figure.because != told) {
+            // Several figures often rest on the same.
+            told = figure.because;
+            for (std::size_t i = 0; i < std::min(told.size(), mostCauses); ++i)
+                note(tr("Because %1 %2.").arg(words(told[i].what), words(wasAndIs(told[i]))));
+            if (told.size() > mostCauses)
+                note(tr("And %1 more.").arg(told.size() - mostCauses));
+        }
+        if (!figure.barely)
+            add(figure, true);
+    }
+    if (!barely.isEmpty())
+        note(tr("Moved by less than is shown: %1.").arg(barely.join(QStringLiteral(", "))));
+    for (std::size_t i = 0; i < std::min(changes.further.size(), mostCauses); ++i)
+        add(changes.further[i], false);
+    if (changes.further.size() > mostCauses)
+        note(tr("And %1 more.").arg(changes.further.size() - mostCauses));
+    QWidget::show();
+}
+
+} // namespace ui
