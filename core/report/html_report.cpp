@@ -3,6 +3,7 @@
 #include "core/analysis/phrases.h"
 #include "core/report/markup.h"
 #include "core/report/method_note.h"
+#include "core/report/own_sentences.h"
 #include "core/report/sentences.h"
 
 #include <algorithm>
@@ -84,6 +85,12 @@ private:
         for (const ScriptSentence& sentence : scriptSentences(m_results))
             m_html += "<li>" + text(sentence.sentence) + " <span class=\"quiet\">(" + text(sentence.figures)
                       + ")</span></li>\n";
+        for (const OwnSentence& own : ownSentences(m_document, m_results))
+            if (own.problem.empty())
+                m_html +=
+                    "<li>" + text(own.sentence)
+                    + (own.figures.empty() ? QByteArray() : " <span class=\"quiet\">(" + text(own.figures) + ")</span>")
+                    + "</li>\n";
         m_html += "</ul>\n";
         for (const std::string& warning : m_results.warnings)
             paragraph(warning, " class=\"out\"");

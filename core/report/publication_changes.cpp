@@ -197,6 +197,7 @@ void addSettings(std::vector<PublishedValue>& inputs, const session::Document& d
 
     const session::PublishSettings& publish = settings.publish;
     const bool look = true;
+    add("Your own sentences", analysis::oneLine(publish.sentences), look);
     add("The reaction in words", analysis::oneLine(event.reaction), look);
     add("The question", analysis::oneLine(settings.plan.question), look);
     add("The session's title", analysis::oneLine(settings.title), look);

@@ -1,4 +1,5 @@
 #include "core/analysis/figures.h"
+#include "core/report/own_sentences.h"
 #include "core/report/sentences.h"
 #include "core/analysis/phrases.h"
 #include "core/stats/rounding.h"
@@ -134,11 +135,17 @@ std::vector<ScriptSentence> scriptSentences(const analysis::Results& results)
     return sentences;
 }
 
-std::string scriptText(const analysis::Results& results)
+std::string scriptText(const session::Document& document, const analysis::Results& results)
 {
     std::string text;
-    for (const ScriptSentence& sentence : scriptSentences(results))
-        text += sentence.sentence + (sentence.figures.empty() ? "" : " [" + sentence.figures + "]") + '\n';
+    const auto add = [&](const std::string& sentence, const std::string& figures) {
+        text += sentence + (figures.empty() ? "" : " [" + figures + "]") + '\n';
+    };
+    for (const ScriptSentence& each : scriptSentences(results))
+        add(each.sentence, each.figures);
+    for (const OwnSentence& each : ownSentences(document, results))
+        if (each.problem.empty())
+            add(each.sentence, each.figures);
     return text;
 }
 

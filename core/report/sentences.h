@@ -48,7 +48,8 @@ struct ScriptSentence {
 };
 /// One for each configuration, then one for each comparison. Without a settled clock they count camera frames.
 std::vector<ScriptSentence> scriptSentences(const analysis::Results&);
-/// The same as a text file: UTF-8, one sentence a line, figures in brackets, ends with a line feed.
-std::string scriptText(const analysis::Results&);
+/// The same and the analyst's own as far as they can be filled in, as a text file: UTF-8, one sentence a line, figures
+/// in brackets, ends with a line feed.
+std::string scriptText(const session::Document&, const analysis::Results&);
 
 } // namespace report

@@ -142,6 +142,11 @@ template <> struct FieldTable<PublishSettings> {
         unlessNew("shownTrials", &T::shownTrials, Text{"the trials whose evidence is shown"},
                   "As run01:3, run07:1 for trial 3 of run01 and trial 1 of run07; left out: typical trials."),
         unlessNew("sideBySide", &T::sideBySide, Flag{}, "Two of these trials stand in one clip."),
+        unlessNew("motionSeconds", &T::motionSeconds, Real{"the length of the chart in motion", 1, 120}),
+        unlessNew("motionRate", &T::motionRate, Whole{"the pictures a second of the chart in motion", 1, 120}),
+        unlessNew("motionEven", &T::motionEven, Flag{}, "It moves at one pace; else it starts and stops slowly."),
+        unlessNew("sentences", &T::sentences, Text{"the sentences to read out"},
+                  "One a line; {mean of NAME} and the like stand for figures."),
         unlessNew("products", &T::products, Text{"keys of products"},
                   "Keys of what is published, separated by commas; left out: all that doesn't take long."),
     };

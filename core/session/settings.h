@@ -68,6 +68,10 @@ struct PublishSettings {
     std::string ownTheme{};    ///< name of one of the analyst's own themes, in place of `theme`; may be empty
     std::string shownTrials{}; ///< whose evidence, as "run01:3, run07:1"; empty: of each configuration a typical one
     bool sideBySide = false;   ///< two of them in one clip
+    double motionSeconds = 10; ///< the chart in motion, 1 to 120
+    int motionRate = 60;       ///< its pictures a second, 1 to 120
+    bool motionEven = false;   ///< at one pace; else it starts and stops slowly
+    std::string sentences{};   ///< to read out, the analyst's own, one a line; report::ownSentences() fills them in
     std::string products{};    ///< keys of what is published, separated by commas; empty: all that doesn't take long
     bool operator==(const PublishSettings&) const = default;
 };

@@ -1,4 +1,5 @@
 #include "tests/gui/chart_samples.h"
+#include "ui/chart/chart_card.h"
 #include "ui/chart/chart_layout.h"
 #include "ui/chart/dot_stack.h"
 
@@ -498,4 +499,48 @@ TEST_CASE("a chart is built up in the script's order with every place as it will
         }
     }
     CHECK(ui::builtUp(whole, order, order.size(), baseline).pieces.size() == whole.pieces.size());
+}
+
+TEST_CASE("a card keeps everything apart, inside the safe area and legible, with its figure largest", "[chart]")
+{
+    const bool longNames = GENERATE(false, true);
+    const auto form = GENERATE(session::ChartForm::Bars, session::ChartForm::Differences);
+    const report::ChartModel model =
+        chart_samples::inForm(longNames ? chart_samples::longNames() : chart_samples::pedalLinks(), form);
+    const bool difference = form == session::ChartForm::Differences;
+    const report::ChartRow& row = model.groups.back().rows.back();
+    const report::Card figure{row.configuration,
+                              difference,
+                              row.name,
+                              row.value,
+                              "\u00b1 2.0 ms",
+                              {},
+                              row.name + " takes 5.7 milliseconds longer than Direct, give or take 2.0.",
+                              "24 trials; 29.3 to 33.3 ms, 95 % interval"};
+    const report::Card verdict{row.configuration,
+                               difference,
+                               row.name,
+                               "same within the margin",
+                               {},
+                               "+0.5 ms, \u22120.9 to +1.9 ms",
+                               row.name
+                                   + " against Direct is not resolved: these trials can't tell so small a "
+                                     "difference; a true difference of 4.5 milliseconds would have shown 4 times "
+                                     "out of 5.",
+                               "+0.5 ms, −0.9 to +1.9 ms, all 5 comparisons hold together at 95 %"};
+    for (const report::Card& card : {figure, verdict})
+        for (const QSize& size : {landscape, upright, square, QSize(3840, 2160), QSize(640, 360)}) {
+            CAPTURE(size.width(), size.height(), card.headline, longNames);
+            const ChartScene scene = ui::layOutCard(card, model, chart_samples::look(session::ChartTheme::Dark, size));
+            checkAll({scene});
+            const auto headline = pieces(scene, {ChartPart::Value});
+            REQUIRE(headline.size() == 1);
+            CHECK(headline.front()->words.toStdString() == card.headline);
+            if (card.below.empty() && !longNames) {
+                for (const ChartPiece* piece : words(scene))
+                    CHECK(piece->pixelSize <= headline.front()->pixelSize);
+                if (size != square) // there its figures stand in for it
+                    CHECK(pieces(scene, {difference ? ChartPart::Point : ChartPart::Bar}).size() == 1);
+            }
+        }
 }

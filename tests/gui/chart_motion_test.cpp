@@ -116,6 +116,30 @@ TEST_CASE("a movie with nothing behind it is ProRes 4444 with alpha", "[chart]")
     CHECK(footage->pixelFormat.starts_with("yuva444p"));
 }
 
+TEST_CASE("motion as pictures is the motion, picture by picture, the same a second time", "[chart]")
+{
+    const bool transparent = GENERATE(false, true);
+    const ui::ChartScene scene = small(transparent);
+    const auto make = [&] {
+        return ui::motionPictures(scene, scene.lanes, scene.lanes.front(), twoSeconds, 1 << 30, {});
+    };
+    const std::vector<QByteArray> pictures = make();
+    CHECK(pictures == make());
+    ui::ChartMotion motion(scene, scene.lanes, scene.lanes.front(), twoSeconds);
+    REQUIRE(pictures.size() == 48);
+    for (int frame = 0; frame < 48; ++frame) {
+        const QImage read = QImage::fromData(pictures[static_cast<std::size_t>(frame)]);
+        CHECK(read.hasAlphaChannel() == transparent);
+        CHECK(read.convertToFormat(motion.imageAt(frame).format()) == motion.imageAt(frame));
+    }
+    CHECK_THROWS_AS(ui::motionPictures(scene, scene.lanes, scene.lanes.front(), twoSeconds, 100'000, {}), core::Error);
+    std::stop_source stopped;
+    stopped.request_stop();
+    CHECK_THROWS_AS(
+        ui::motionPictures(scene, scene.lanes, scene.lanes.front(), twoSeconds, 1 << 30, stopped.get_token()),
+        core::Cancelled);
+}
+
 TEST_CASE("a movie that is stopped or can't be written leaves nothing", "[chart]")
 {
     const QTemporaryDir folder;

@@ -20,6 +20,8 @@
 #include <QGuiApplication>
 #include <QMimeData>
 #include <QPushButton>
+#include <QMenu>
+#include <QTextCursor>
 #include <QSignalSpy>
 #include <QTemporaryDir>
 #include <QTest>
@@ -424,6 +426,105 @@ TEST_CASE("what a corrected mark moves stands on the page before and after it is
     REQUIRE(QTest::qWaitFor([&] { return desk.document().publications.size() == 2; }, 20000));
     REQUIRE(QTest::qWaitFor([&] { return tells("when published last"); }, 10000));
     CHECK(tells("Because Trial 1 of "));
+}
+
+TEST_CASE("sentences of one's own are filled in as they are written, and undone like any edit", "[pages][publish]")
+{
+    InFront<ui::PublishPage> desk;
+    const auto shows = [&](const char* words) {
+        const auto labels = desk.page->findChildren<QLabel*>();
+        return std::ranges::any_of(labels,
+                                   [&](const QLabel* label) { return label->text().contains(QLatin1String(words)); });
+    };
+    auto* own = desk.child<ui::CommitText>("ownSentences");
+    own->setFocus();
+    QTest::keyClicks(own, QStringLiteral("The bridge has {trials of Wireless bridge} trials."));
+    QTest::keyClick(own, Qt::Key_Return);
+    QTest::keyClicks(own, QStringLiteral("Nobody: {mean of Nobody}"));
+    own->commit();
+    REQUIRE(QTest::qWaitFor([&] { return shows("The bridge has 2"); }, 10000));
+    CHECK(shows("There is no configuration"));
+    CHECK(
+        desk.document().settings.publish.sentences.starts_with("The bridge has {trials of Wireless bridge} trials.\n"));
+    auto* menu = desk.child<QPushButton>("insertFigure")->menu();
+    REQUIRE(menu->actions().size() > 4);
+    own->moveCursor(QTextCursor::End);
+    menu->actions().front()->menu()->actions().front()->trigger();
+    CHECK(own->toPlainText().endsWith(QStringLiteral("{mean of Direct}")));
+    own->commit();
+    REQUIRE(QTest::qWaitFor([&] { return desk.document().settings.publish.sentences.ends_with("{mean of Direct}"); },
+                            10000));
+    desk.model.undo();
+    CHECK(QTest::qWaitFor([&] { return desk.document().settings.publish.sentences.ends_with("Nobody}"); }, 10000));
+}
+
+TEST_CASE("each product shows what it looks like, and the one come to shows it large", "[pages][publish]")
+{
+    InFront<ui::PublishPage> desk;
+    const auto picture = [&](const char* key) {
+        return desk.child<QPushButton>((std::string("picture-") + key).c_str());
+    };
+    // There are neither crops nor footage here: evidence says so instead.
+    for (const char* key :
+         {"chart", "difference", "build-up", "motion", "card", "table", "sentences", "note", "report"}) {
+        CAPTURE(key);
+        REQUIRE(QTest::qWaitFor([&] { return !picture(key)->icon().isNull(); }, 20000));
+    }
+    CHECK(
+        QTest::qWaitFor([&] { return picture("evidence")->toolTip().contains(QLatin1String("no pictures")); }, 20000));
+    const auto shows = [&](const char* name) {
+        const auto labels = desk.page->findChildren<QLabel*>();
+        return std::ranges::count_if(
+            labels, [&](const QLabel* label) { return label->text() == QLatin1String(name) && label->isVisible(); });
+    };
+    CHECK(shows("Comparison chart") == 1);
+    desk.child<QCheckBox>("product-card")->setFocus();
+    CHECK(shows("Cards") == 1);
+    QTest::mouseClick(picture("table"), Qt::LeftButton);
+    CHECK(shows("Tables") == 1);
+    CHECK_FALSE(desk.child<QCheckBox>("product-card")->isChecked());
+}
+
+TEST_CASE("a finding's help is one key away", "[pages][publish]")
+{
+    session::Document document = pages_session::document(); // the second camera's clock is in dispute
+    document.settings.publish.transparent = true;
+    InFront<ui::PublishPage> desk{document};
+    QString page;
+    QObject::connect(desk.page.get(), &ui::Page::goTo, desk.page.get(), [&](const QString& name) { page = name; });
+    int number = 1;
+    for (; desk.child<QPushButton>(("remedy-" + std::to_string(number)).c_str())->text()
+           != QLatin1String("Fill the ground");
+         ++number)
+        REQUIRE(number < 9);
+    desk.key(Qt::Key(Qt::Key_0 + number));
+    CHECK(QTest::qWaitFor([&] { return !desk.document().settings.publish.transparent; }, 10000));
+    for (number = 1; desk.child<QPushButton>(("remedy-" + std::to_string(number)).c_str())->text()
+                     != QLatin1String("See the results");
+         ++number)
+        REQUIRE(number < 9);
+    desk.key(Qt::Key(Qt::Key_0 + number));
+    CHECK(page == QStringLiteral("Results"));
+}
+
+TEST_CASE("a size and a motion of one's own are typed in, and refused where they can't be", "[pages][publish]")
+{
+    InFront<ui::PublishPage> desk;
+    const auto publish = [&] { return desk.document().settings.publish; };
+    const auto type = [&](const char* field, const char* words) {
+        auto* edit = desk.child<ui::CommitEdit>(field);
+        edit->setText(QString::fromUtf8(words));
+        return edit->commit();
+    };
+    CHECK(type("chartPixels", "1600 x 900"));
+    CHECK(QTest::qWaitFor([&] { return publish().width == 1600 && publish().height == 900; }, 10000));
+    for (const char* wrong : {"1600", "100 x 900", "1600 x 90000", "wide x high", "1600 x 900 x 2"})
+        CHECK_FALSE(type("chartPixels", wrong));
+    CHECK(type("motionSeconds", "4.5"));
+    CHECK(QTest::qWaitFor([&] { return publish().motionSeconds == 4.5; }, 10000));
+    CHECK_FALSE(type("motionSeconds", "0"));
+    CHECK_FALSE(type("motionSeconds", "121"));
+    CHECK(publish().width == 1600);
 }
 
 TEST_CASE("an empty session has nothing to publish", "[pages][publish]")

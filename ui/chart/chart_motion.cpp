@@ -178,7 +178,7 @@ const QImage& ChartMotion::imageAt(int frame)
 
 void writeMotion(const std::filesystem::path& file, const ChartScene& scene,
                  const std::vector<session::ConfigurationId>& order, session::ConfigurationId baseline,
-                 const MotionSettings& settings, const std::stop_token& stop)
+                 const MotionSettings& settings, const std::stop_token& stop, const MotionProgress& progress)
 {
     ChartMotion motion(scene, order, baseline, settings);
     const bool alpha = scene.background.alpha() == 0;
@@ -188,6 +188,8 @@ void writeMotion(const std::filesystem::path& file, const ChartScene& scene,
     for (int frame = 0; frame < motion.frameCount(); ++frame) {
         if (stop.stop_requested())
             throw core::Cancelled();
+        if (progress)
+            progress(frame, motion.frameCount());
         QImage image = motion.imageAt(frame);
         if (alpha)
             image = image.convertToFormat(QImage::Format_ARGB32); // straight
@@ -195,6 +197,33 @@ void writeMotion(const std::filesystem::path& file, const ChartScene& scene,
     }
     movie.finish();
     movie.commit();
+}
+
+std::vector<QByteArray> motionPictures(const ChartScene& scene, const std::vector<session::ConfigurationId>& order,
+                                       session::ConfigurationId baseline, const MotionSettings& settings,
+                                       std::int64_t mostBytes, const std::stop_token& stop,
+                                       const MotionProgress& progress)
+{
+    ChartMotion motion(scene, order, baseline, settings);
+    std::vector<QByteArray> pictures;
+    QImage last;
+    std::int64_t bytes = 0;
+    for (int frame = 0; frame < motion.frameCount(); ++frame) {
+        if (stop.stop_requested())
+            throw core::Cancelled();
+        if (progress)
+            progress(frame, motion.frameCount());
+        const QImage& image = motion.imageAt(frame);
+        // The chart stands still for a while at its beginning and end.
+        pictures.push_back(image == last ? pictures.back() : pngBytes(image));
+        last = image;
+        bytes += pictures.back().size();
+        if (bytes > mostBytes)
+            throw core::Error(core::ErrorKind::Unsupported,
+                              "The pictures of the chart in motion take more than " + std::to_string(mostBytes >> 20)
+                                  + " MB together; choose a smaller size, fewer seconds or fewer pictures a second.");
+    }
+    return pictures;
 }
 
 } // namespace ui

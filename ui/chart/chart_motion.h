@@ -1,6 +1,7 @@
 #pragma once
 #include "ui/chart/chart_scene.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
 #include <filesystem>
+#include <functional>
 #include <stop_token>
 
 namespace ui {
@@ -12,6 +13,8 @@ struct MotionSettings {
     int rate = 60;       ///< frames a second, 1 to 120
     Easing easing = Easing::Gentle;
 };
+
+using MotionProgress = std::function<void(int done, int of)>; ///< pictures
 
 /// A chart that builds itself: for one configuration after the other its name comes, the bar grows, the dots land one a
 /// trial, the interval closes, the figure comes; then the whole chart stands for a fifth of the time. Every brightness
@@ -48,6 +51,13 @@ private:
 /// is no file then.
 void writeMotion(const std::filesystem::path& file, const ChartScene& scene,
                  const std::vector<session::ConfigurationId>& order, session::ConfigurationId baseline,
-                 const MotionSettings& settings, const std::stop_token& stop);
+                 const MotionSettings& settings, const std::stop_token& stop, const MotionProgress& progress = {});
+
+/// The same pictures as PNG each, with straight alpha where nothing lies behind the chart. Equal scenes and settings
+/// give equal bytes. Throws core::Error (Unsupported) where they take more than `mostBytes` together, core::Cancelled.
+std::vector<QByteArray> motionPictures(const ChartScene& scene, const std::vector<session::ConfigurationId>& order,
+                                       session::ConfigurationId baseline, const MotionSettings& settings,
+                                       std::int64_t mostBytes, const std::stop_token& stop,
+                                       const MotionProgress& progress = {});
 
 } // namespace ui

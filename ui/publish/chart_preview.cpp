@@ -34,8 +34,19 @@ ChartPreview::ChartPreview(QWidget* parent) : QWidget(parent)
 void ChartPreview::show(const ChartScene& scene)
 {
     m_scene = scene;
+    m_picture = {};
+    m_ofPicture = false;
     if (!scene.pixels.isEmpty())
         m_pixels = scene.pixels;
+    emit scaled();
+    update();
+}
+
+void ChartPreview::show(const QImage& picture, QSize pixels)
+{
+    m_picture = picture;
+    m_ofPicture = true;
+    m_pixels = pixels;
     emit scaled();
     update();
 }
@@ -66,16 +77,23 @@ void ChartPreview::paintEvent(QPaintEvent*)
 {
     QPainter painter(this);
     painter.fillRect(rect(), tokens().surround);
-    if (m_scene.size.isEmpty()) {
+    if (m_ofPicture ? m_picture.isNull() : m_scene.size.isEmpty()) {
         painter.setPen(footageTokens().text2); // the surround stays dark in every theme
         painter.setFont(ui::font(Text::Emphasis));
-        painter.drawText(rect(), Qt::AlignCenter, tr("The comparison chart appears with the first trial."));
+        painter.drawText(rect(), Qt::AlignCenter,
+                         m_ofPicture ? tr("There is no picture of it yet.")
+                                     : tr("The comparison chart appears with the first trial."));
         return;
     }
     const QRectF target = place();
-    if (m_scene.background.alpha() == 0)
+    if (m_ofPicture ? m_picture.hasAlphaChannel() : m_scene.background.alpha() == 0)
         paintChequers(painter, target);
-    paintChart(painter, target, m_scene);
+    if (m_ofPicture) {
+        painter.setRenderHint(QPainter::SmoothPixmapTransform);
+        painter.drawImage(target, m_picture);
+    } else {
+        paintChart(painter, target, m_scene);
+    }
     if (!m_safeArea)
         return;
     const QRectF safe = safeAreaOf(target.size()).translated(target.topLeft());

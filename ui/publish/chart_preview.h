@@ -11,6 +11,8 @@ class ChartPreview : public QWidget {
 public:
     explicit ChartPreview(QWidget* parent = nullptr);
     void show(const ChartScene& scene); ///< one without a size: nothing to show yet
+    /// Another product's picture, of `pixels` when it is published; null: none is known yet.
+    void show(const QImage& picture, QSize pixels);
     void setSafeArea(bool shown);
     int percent() const;            ///< of its real size
     int heightFor(int width) const; ///< in which nothing is left over around the picture
@@ -27,6 +29,8 @@ private:
     QRectF place() const;
 
     ChartScene m_scene;
+    QImage m_picture; ///< in place of the scene
+    bool m_ofPicture = false;
     QSize m_pixels{1920, 1080};
     bool m_safeArea = true;
 };

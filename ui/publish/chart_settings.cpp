@@ -2,9 +2,15 @@
 #include "ui/chart/chart_style.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
+#include "ui/controls/fold.h"
 #include "ui/controls/form_grid.h"
+#include "ui/controls/numbers.h"
+#include "ui/look/key_cap.h"
+#include "ui/look/look.h"
 
+#include <QCoreApplication>
 #include <QHBoxLayout>
+#include <QRegularExpression>
 #include <algorithm>
 
 namespace ui {
@@ -15,9 +21,27 @@ constexpr qint64 firstOwnTheme = 2;
 constexpr qint64 sizeFactor = 100000; ///< width times this and height make the number of a size
 constexpr std::pair<int, int> usualSizes[] = {{1920, 1080}, {3840, 2160}, {1080, 1920}, {1080, 1080}};
 
+/// "1600 x 900", "1600 × 900", "1600x900".
+std::optional<QSize> typedSize(const QString& text)
+{
+    static const QRegularExpression form(QStringLiteral("^\\s*(\\d{1,5})\\s*[xX\u00d7]\\s*(\\d{1,5})\\s*$"));
+    const QRegularExpressionMatch match = form.match(text);
+    const QSize size(match.captured(1).toInt(), match.captured(2).toInt());
+    const auto fine = [](int side) { return side >= session::leastPictureSide && side <= session::mostPictureSide; };
+    return match.hasMatch() && fine(size.width()) && fine(size.height()) ? std::optional(size) : std::nullopt;
+}
+
+QString sizeRule()
+{
+    return QCoreApplication::translate("ChartSettings", "Write width x height in pixels, each from %1 to %2.")
+        .arg(session::leastPictureSide)
+        .arg(session::mostPictureSide);
+}
+
 QString sizeWords(int width, int height) { return QStringLiteral("%1 \u00d7 %2").arg(width).arg(height); }
 
-QWidget* rowOf(const PublishCheck& check)
+/// `button`: what helps; null where nothing does.
+QWidget* rowOf(const PublishCheck& check, QWidget* button)
 {
     auto* row = new QWidget;
     auto* layout = new QHBoxLayout(row);
@@ -36,6 +60,8 @@ QWidget* rowOf(const PublishCheck& check)
         second->setWordWrap(true);
         words->addWidget(second);
     }
+    if (button)
+        words->addWidget(button, 0, Qt::AlignLeft);
     layout->addLayout(words, 1);
     return row;
 }
@@ -46,7 +72,9 @@ ChartSettings::ChartSettings(SessionModel& model, QWidget* parent)
     : QWidget(parent), m_model(model), m_title(new CommitText(2)), m_subtitle(new CommitText(3)),
       m_footnote(new CommitText(3, tr("added below what the program writes"))), m_form(new ChoiceBox),
       m_order(new ChoiceBox), m_groups(new ChoiceBox), m_theme(new ChoiceBox), m_size(new ChoiceBox),
-      m_ground(new ChoiceBox), m_notes(new ChoiceBox), m_checks(new Panel(tr("Checks")))
+      m_ground(new ChoiceBox), m_notes(new ChoiceBox), m_rate(new ChoiceBox), m_pace(new ChoiceBox),
+      m_pixels(new CommitEdit), m_seconds(new CommitEdit), m_more(new Fold(tr("More of the chart"), {})),
+      m_motion(new Fold(tr("Motion"), {})), m_checks(new Panel(tr("Checks")))
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -56,17 +84,31 @@ ChartSettings::ChartSettings(SessionModel& model, QWidget* parent)
     m_title->setObjectName(QStringLiteral("chartTitle"));
     m_form->setObjectName(QStringLiteral("chartForm"));
     m_size->setObjectName(QStringLiteral("chartSize"));
+    m_pixels->setObjectName(QStringLiteral("chartPixels"));
+    m_seconds->setObjectName(QStringLiteral("motionSeconds"));
+    m_rate->setObjectName(QStringLiteral("motionRate"));
+    m_pace->setObjectName(QStringLiteral("motionPace"));
     form->addRow(tr("Form"), m_form);
     form->addRow(tr("Title"), m_title);
     form->addRow(tr("Subtitle"), m_subtitle);
-    form->addRow(tr("Order"), m_order);
-    form->addRow(tr("Groups"), m_groups);
-    form->addRow(tr("Footnote"), m_footnote);
-    form->addRow(tr("Method"), m_notes);
     form->addRow(tr("Theme"), m_theme);
     form->addRow(tr("Size"), m_size);
-    form->addRow(tr("Behind it"), m_ground);
     panel->body()->addWidget(form);
+    auto* more = new FormGrid(labelWidth);
+    more->addRow(tr("Order"), m_order);
+    more->addRow(tr("Groups"), m_groups);
+    more->addRow(tr("Footnote"), m_footnote);
+    more->addRow(tr("Method"), m_notes);
+    more->addRow(tr("Behind it"), m_ground);
+    more->addRow(tr("Pixels"), m_pixels);
+    m_more->body()->addWidget(more);
+    panel->body()->addWidget(m_more);
+    auto* motion = new FormGrid(labelWidth);
+    motion->addRow(tr("Length"), m_seconds, tr("s"));
+    motion->addRow(tr("Pictures"), m_rate, tr("a second"));
+    motion->addRow(tr("Pace"), m_pace);
+    m_motion->body()->addWidget(motion);
+    panel->body()->addWidget(m_motion);
     column->addWidget(panel);
     m_checks->body()->setSpacing(0);
     m_checks->setHairline(false);
@@ -105,6 +147,24 @@ ChartSettings::ChartSettings(SessionModel& model, QWidget* parent)
         s.width = static_cast<int>(which / sizeFactor);
         s.height = static_cast<int>(which % sizeFactor);
     });
+    m_pixels->setCheck([](const QString& text) { return typedSize(text) ? QString() : sizeRule(); });
+    m_seconds->setCheck([](const QString& text) {
+        const auto seconds = typedNumber(text);
+        return seconds && *seconds >= 1 && *seconds <= 120 ? QString() : tr("The motion takes from 1 to 120 seconds.");
+    });
+    connect(m_pixels, &CommitEdit::committed, this, [this](const QString& text) {
+        change(tr("change the chart's size"), [size = *typedSize(text)](session::PublishSettings& s) {
+            s.width = size.width();
+            s.height = size.height();
+        });
+    });
+    connect(m_seconds, &CommitEdit::committed, this, [this](const QString& text) {
+        change(tr("change the motion's length"),
+               [seconds = *typedNumber(text)](session::PublishSettings& s) { s.motionSeconds = seconds; });
+    });
+    choose(m_rate, tr("change the motion's rate"),
+           [](PublishSettings& s, qint64 which) { s.motionRate = static_cast<int>(which); });
+    choose(m_pace, tr("change the motion's pace"), [](PublishSettings& s, qint64 which) { s.motionEven = which != 0; });
     choose(m_ground, tr("change what lies behind the chart"),
            [](PublishSettings& s, qint64 which) { s.transparent = which != 0; });
 }
@@ -158,6 +218,17 @@ void ChartSettings::refresh(const report::ChartModel& chart, const QVector<Publi
         sizes.push_back({size, sizeWords(publish.width, publish.height)});
     m_size->setChoices(sizes, size);
     m_ground->setChoices({{0, tr("the theme's colour")}, {1, tr("nothing")}}, publish.transparent);
+    m_pixels->setValue(sizeWords(publish.width, publish.height));
+    m_seconds->setValue(shortNumber(publish.motionSeconds));
+    QVector<std::pair<qint64, QString>> rates;
+    for (const int rate : {24, 25, 30, 50, 60})
+        rates.push_back({rate, QString::number(rate)});
+    if (std::ranges::none_of(rates, [&](const auto& entry) { return entry.first == publish.motionRate; }))
+        rates.push_back({publish.motionRate, QString::number(publish.motionRate)});
+    m_rate->setChoices(rates, publish.motionRate);
+    m_pace->setChoices({{0, tr("gentle")}, {1, tr("even")}}, publish.motionEven);
+    m_more->setPurpose(tr("order, groups, footnote, pixels"));
+    m_motion->setPurpose(tr("%1 s at %2 a second").arg(shortNumber(publish.motionSeconds)).arg(publish.motionRate));
 
     while (QLayoutItem* item = m_checks->body()->takeAt(0)) {
         delete item->widget();
@@ -167,12 +238,45 @@ void ChartSettings::refresh(const report::ChartModel& chart, const QVector<Publi
     const auto wrong = std::ranges::count_if(checks, [](const PublishCheck& check) { return !check.fine; });
     m_checks->setTrailing(wrong == 0 ? tr("all fine") : tr("%1 to look at").arg(wrong),
                           wrong == 0 ? Tone::Secondary : Tone::Attention);
-    for (const PublishCheck& check : checks)
-        m_checks->body()->addWidget(rowOf(check));
+    m_remedies.clear();
+    for (const PublishCheck& check : checks) {
+        KeyButton* button = nullptr;
+        if (check.remedy != Remedy::None) {
+            m_remedies.push_back(check.remedy);
+            const auto number = static_cast<int>(m_remedies.size());
+            button = new KeyButton(remedyWords(check.remedy),
+                                   number <= 9 ? QStringList{QString::number(number)} : QStringList());
+            button->setObjectName(QStringLiteral("remedy-%1").arg(number));
+            makeCompact(*button);
+            // Later: it goes with what it changes.
+            connect(
+                button, &QPushButton::clicked, this, [this, number] { remedy(number); }, Qt::QueuedConnection);
+        }
+        m_checks->body()->addWidget(rowOf(check, button));
+    }
+}
+
+bool ChartSettings::remedy(int number)
+{
+    if (number < 1 || number > static_cast<int>(m_remedies.size()))
+        return false;
+    switch (const Remedy remedy = m_remedies[static_cast<std::size_t>(number) - 1]) {
+    case Remedy::Title: m_title->setFocus(Qt::OtherFocusReason); break;
+    case Remedy::OwnTheme:
+        change(tr("change the chart's theme"), [](session::PublishSettings& s) { s.ownTheme.clear(); });
+        break;
+    case Remedy::Ground:
+        change(tr("change what lies behind the chart"), [](session::PublishSettings& s) { s.transparent = false; });
+        break;
+    default: emit remedyAsked(remedy);
+    }
+    return true;
 }
 
 void ChartSettings::commit()
 {
+    for (CommitEdit* edit : {m_pixels, m_seconds})
+        edit->commit();
     for (CommitText* edit : {m_title, m_subtitle, m_footnote})
         edit->commit();
 }

@@ -7,7 +7,9 @@
 namespace ui {
 
 class ChoiceBox;
+class CommitEdit;
 class CommitText;
+class Fold;
 
 /// What the analyst words and chooses of the chart, and the checks before it goes out.
 class ChartSettings : public QWidget {
@@ -16,13 +18,21 @@ public:
     explicit ChartSettings(SessionModel& model, QWidget* parent = nullptr);
     void refresh(const report::ChartModel& chart, const QVector<PublishCheck>& checks);
     void commit(); ///< hands on what is being typed
+    /// Does what helps with the finding of that number, from 1. False: it has none.
+    bool remedy(int number);
+
+signals:
+    void remedyAsked(ui::Remedy remedy); ///< one that lies on another page
 
 private:
     void change(const QString& label, const std::function<void(session::PublishSettings&)>& change);
 
     SessionModel& m_model;
     CommitText *m_title, *m_subtitle, *m_footnote;
-    ChoiceBox *m_form, *m_order, *m_groups, *m_theme, *m_size, *m_ground, *m_notes;
+    ChoiceBox *m_form, *m_order, *m_groups, *m_theme, *m_size, *m_ground, *m_notes, *m_rate, *m_pace;
+    CommitEdit *m_pixels, *m_seconds;
+    Fold *m_more, *m_motion;
+    std::vector<Remedy> m_remedies; ///< by their numbers
     std::vector<report::GroupChoice> m_groupChoices;
     QStringList m_ownThemes;
     Panel* m_checks;

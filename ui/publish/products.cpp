@@ -3,6 +3,7 @@
 #include "core/analysis/typical_trial.h"
 #include "core/error.h"
 #include "core/session/durable_file.h"
+#include "ui/chart/chart_card.h"
 #include "ui/chart/chart_motion.h"
 #include "ui/chart/chart_painter.h"
 #include "ui/evidence/evidence_clip.h"
@@ -10,7 +11,6 @@
 
 #include <QTemporaryDir>
 #include <algorithm>
-#include <functional>
 
 namespace ui {
 namespace {
@@ -25,14 +25,6 @@ void addPictures(std::vector<report::Product>& files, const std::string& name, c
         files.push_back({numbered + ".svg", chartSvg(scenes[i])});
     }
     files.push_back({name + ".pdf", chartPdf(scenes)});
-}
-
-std::vector<session::ConfigurationId> scriptOrder(const analysis::Results& results)
-{
-    std::vector<session::ConfigurationId> order;
-    for (const analysis::ConfigurationResult& result : results.configurations)
-        order.push_back(result.configuration);
-    return order;
 }
 
 void checkEven(const ChartStyle& style)
@@ -53,26 +45,19 @@ void checkPlace(const QTemporaryDir& folder)
 
 std::filesystem::path toPath(const QTemporaryDir& folder) { return folder.path().toStdString(); }
 
-std::vector<session::TrialId> shownTrials(const analysis::Results& results, const PublishChoice& choice)
-{
-    if (!choice.trials.empty())
-        return choice.trials;
-    std::vector<session::TrialId> trials;
-    for (const session::ConfigurationId id : scriptOrder(results))
-        if (const auto typical = analysis::typicalTrial(results, id))
-            trials.push_back(*typical);
-    return trials;
-}
-
 /// Empty where it flashes and mayn't.
 QByteArray clipBytes(std::vector<TrialEvidence> trials, const PublishChoice& choice, const ChartStyle& style,
-                     const std::string& name, EvidenceFiles& made, const std::stop_token& stop)
+                     const std::string& name, EvidenceFiles& made, const std::stop_token& stop,
+                     const MakingProgress& progress)
 {
     const QTemporaryDir folder;
     checkPlace(folder);
     const std::filesystem::path file = toPath(folder) / name;
     EvidenceClip clip(std::move(trials), style, stop);
-    const media::Flashing found = writeClip(file, clip, choice.flashing, stop);
+    const media::Flashing found = writeClip(file, clip, choice.flashing, stop, [&](std::int64_t done, std::int64_t of) {
+        if (progress)
+            progress(QString::fromStdString(name), static_cast<int>(done), static_cast<int>(of));
+    });
     if (found.tooMuch())
         made.reports.push_back(
             name + (choice.flashing ? " was written although it flashes" : " wasn't written: it flashes") + " up to "
@@ -87,6 +72,30 @@ QByteArray clipBytes(std::vector<TrialEvidence> trials, const PublishChoice& cho
 
 } // namespace
 
+std::vector<session::ConfigurationId> scriptOrder(const analysis::Results& results)
+{
+    std::vector<session::ConfigurationId> order;
+    for (const analysis::ConfigurationResult& result : results.configurations)
+        order.push_back(result.configuration);
+    return order;
+}
+
+std::vector<session::TrialId> shownTrials(const analysis::Results& results, const PublishChoice& choice)
+{
+    if (!choice.trials.empty())
+        return choice.trials;
+    std::vector<session::TrialId> trials;
+    for (const session::ConfigurationId id : scriptOrder(results))
+        if (const auto typical = analysis::typicalTrial(results, id))
+            trials.push_back(*typical);
+    return trials;
+}
+
+MotionSettings motionSettings(const session::PublishSettings& publish)
+{
+    return {publish.motionSeconds, publish.motionRate, publish.motionEven ? Easing::Even : Easing::Gentle};
+}
+
 const std::vector<ProductKind>& productKinds()
 {
     static const std::vector<ProductKind> kinds = {
@@ -97,7 +106,11 @@ const std::vector<ProductKind>& productKinds()
         {"build-up", QT_TRANSLATE_NOOP("PublishPanel", "Build-up"),
          QT_TRANSLATE_NOOP("PublishPanel", "PNG, one configuration more in each")},
         {"motion", QT_TRANSLATE_NOOP("PublishPanel", "Chart in motion"),
-         QT_TRANSLATE_NOOP("PublishPanel", "movie of 10 s: H.264 or ProRes"), true},
+         QT_TRANSLATE_NOOP("PublishPanel", "movie: H.264, ProRes without ground"), true},
+        {"motion-pictures", QT_TRANSLATE_NOOP("PublishPanel", "Motion as pictures"),
+         QT_TRANSLATE_NOOP("PublishPanel", "the same as numbered PNG"), true},
+        {"card", QT_TRANSLATE_NOOP("PublishPanel", "Cards"),
+         QT_TRANSLATE_NOOP("PublishPanel", "PNG: one big figure with its sentence"), true},
         {"evidence", QT_TRANSLATE_NOOP("PublishPanel", "Evidence"),
          QT_TRANSLATE_NOOP("PublishPanel", "PNG: frames of typical trials")},
         {"clip", QT_TRANSLATE_NOOP("PublishPanel", "Clips"),
@@ -161,7 +174,7 @@ std::vector<report::Product> chartFiles(const session::Document& document, const
                                         const PublishChoice& choice)
 {
     std::vector<report::Product> files;
-    if (!choice.has("chart") && !choice.has("difference") && !choice.has("build-up"))
+    if (!choice.has("chart") && !choice.has("difference") && !choice.has("build-up") && !choice.asks("card"))
         return files;
     const ChartStyle style = styleOf(document.settings.publish);
     if (choice.has("chart"))
@@ -181,27 +194,56 @@ std::vector<report::Product> chartFiles(const session::Document& document, const
                     files.push_back({"build-up-" + std::to_string(++number) + ".png",
                                      chartPng(builtUp(scene, order, shown, results.baseline))});
     }
+    if (choice.asks("card")) {
+        const report::ChartModel means = report::chartModel(document, results, session::ChartForm::Bars),
+                                 differences = report::chartModel(document, results, session::ChartForm::Differences);
+        int number = 0;
+        for (const report::Card& card : report::cards(results))
+            files.push_back({"card-" + std::to_string(++number) + ".png",
+                             chartPng(layOutCard(card, card.comparison ? differences : means, style))});
+    }
     return files;
 }
 
 std::vector<report::Product> motionFiles(const session::Document& document, const analysis::Results& results,
-                                         const PublishChoice& choice, const std::stop_token& stop)
+                                         const PublishChoice& choice, const std::stop_token& stop,
+                                         const MakingProgress& progress)
 {
-    if (!choice.asks("motion"))
-        return {};
+    std::vector<report::Product> files;
+    const bool movie = choice.asks("motion"), pictures = choice.asks("motion-pictures");
+    if (!movie && !pictures)
+        return files;
     const ChartStyle style = styleOf(document.settings.publish);
-    checkEven(style);
-    const QTemporaryDir folder;
-    checkPlace(folder);
-    const std::string name = style.transparent ? "comparison-chart.mov" : "comparison-chart.mp4";
-    const std::filesystem::path file = toPath(folder) / name;
-    writeMotion(file, layOutChart(report::chartModel(document, results), style).front(), scriptOrder(results),
-                results.baseline, {}, stop);
-    return {{name, session::readFile(file, mostMovieBytes)}};
+    const MotionSettings settings = motionSettings(document.settings.publish);
+    const ChartScene scene = layOutChart(report::chartModel(document, results), style).front();
+    const auto tell = [&](const QString& what) -> MotionProgress {
+        if (!progress)
+            return {};
+        return [what, &progress](int done, int of) { progress(what, done, of); };
+    };
+    if (movie) {
+        checkEven(style);
+        const QTemporaryDir folder;
+        checkPlace(folder);
+        const std::string name = style.transparent ? "comparison-chart.mov" : "comparison-chart.mp4";
+        const std::filesystem::path file = toPath(folder) / name;
+        writeMotion(file, scene, scriptOrder(results), results.baseline, settings, stop,
+                    tell(QString::fromStdString(name)));
+        files.push_back({name, session::readFile(file, mostMovieBytes)});
+    }
+    if (pictures) {
+        int number = 0;
+        for (QByteArray& bytes : motionPictures(scene, scriptOrder(results), results.baseline, settings, mostMovieBytes,
+                                                stop, tell(QStringLiteral("motion-0001.png"))))
+            files.push_back({QStringLiteral("motion-%1.png").arg(++number, 4, 10, QLatin1Char('0')).toStdString(),
+                             std::move(bytes)});
+    }
+    return files;
 }
 
 EvidenceFiles evidenceFiles(const session::Document& document, const analysis::Results& results,
-                            const PublishChoice& choice, const PictureSource& pictures, const std::stop_token& stop)
+                            const PublishChoice& choice, const PictureSource& pictures, const std::stop_token& stop,
+                            const MakingProgress& progress)
 {
     EvidenceFiles made;
     const bool stills = choice.has("evidence"), clips = choice.asks("clip");
@@ -214,6 +256,8 @@ EvidenceFiles evidenceFiles(const session::Document& document, const analysis::R
     std::vector<std::string> missing;
     std::string why;
     const auto add = [&](const std::string& name, const std::function<QByteArray()>& make) {
+        if (progress)
+            progress(QString::fromStdString(name), 0, 0);
         try {
             if (QByteArray bytes = make(); !bytes.isEmpty())
                 made.files.push_back({name, std::move(bytes)});
@@ -238,12 +282,12 @@ EvidenceFiles evidenceFiles(const session::Document& document, const analysis::R
             add("still-pair" + numbered + ".png", [&] { return chartPng(evidencePair(trial, style, stop)); });
         if (clips && !choice.sideBySide)
             add("clip" + numbered + ".mp4",
-                [&] { return clipBytes({trial}, choice, style, "clip" + numbered + ".mp4", made, stop); });
+                [&] { return clipBytes({trial}, choice, style, "clip" + numbered + ".mp4", made, stop, progress); });
         all.push_back(std::move(trial));
     }
     if (clips && choice.sideBySide)
         add("clip-side-by-side.mp4",
-            [&] { return clipBytes(std::move(all), choice, style, "clip-side-by-side.mp4", made, stop); });
+            [&] { return clipBytes(std::move(all), choice, style, "clip-side-by-side.mp4", made, stop, progress); });
     if (fromCrops > 0)
         made.reports.push_back(analysis::counted(fromCrops, "trial is", "trials are")
                                + " shown by the crops of the marks alone, without whole pictures: the footage isn't "

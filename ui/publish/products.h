@@ -2,8 +2,10 @@
 #include "core/analysis/results.h"
 #include "core/report/published_folder.h"
 #include "ui/chart/chart_layout.h"
+#include "ui/chart/chart_motion.h"
 #include "ui/evidence/trial_evidence.h"
 #include <QByteArray>
+#include <functional>
 #include <stop_token>
 #include <string>
 #include <vector>
@@ -40,16 +42,27 @@ PublishChoice choiceOf(const session::Document& document);
 /// core::Error (Refused) where there is none such.
 std::vector<session::TrialId> trialsNamed(const session::Document& document, const QString& list);
 
-/// Pictures of `chart`, `difference` and `build-up` ("build-up-1.png", ...), as far as chosen: PNG and SVG of each
+/// Pictures of `chart`, `difference`, `build-up` ("build-up-1.png", ...) and `card` ("card-1.png", ... as the script
+/// numbers its sentences), as far as chosen: PNG and SVG of each
 /// scene ("comparison-chart.png", "comparison-chart-2.png"), and one PDF. Throws core::Error where a theme can't be
 /// read.
 std::vector<report::Product> chartFiles(const session::Document& document, const analysis::Results& results,
                                         const PublishChoice& choice);
 
-/// `motion`: the chart building itself, comparison-chart.mp4 (H.264), or comparison-chart.mov (ProRes 4444) where
-/// nothing lies behind it. Throws core::Error, core::Cancelled.
+/// What is being made, and how far it is, in pictures; of none: not known.
+using MakingProgress = std::function<void(const QString& what, int done, int of)>;
+
+/// The chart building itself: `motion`, comparison-chart.mp4 (H.264), or comparison-chart.mov (ProRes 4444) where
+/// nothing lies behind it; `motion-pictures`, motion-0001.png and so on. Throws core::Error, core::Cancelled.
 std::vector<report::Product> motionFiles(const session::Document& document, const analysis::Results& results,
-                                         const PublishChoice& choice, const std::stop_token& stop);
+                                         const PublishChoice& choice, const std::stop_token& stop,
+                                         const MakingProgress& progress = {});
+/// As the session's settings have it.
+MotionSettings motionSettings(const session::PublishSettings& publish);
+/// Configurations as the script names them, which is how charts build up.
+std::vector<session::ConfigurationId> scriptOrder(const analysis::Results& results);
+/// Whose evidence is shown: the chosen trials, or of each configuration the typical one.
+std::vector<session::TrialId> shownTrials(const analysis::Results& results, const PublishChoice& choice);
 
 /// Stills and clips of trials ("evidence-1.png", "still-pair-1.png", "clip-1.mp4", ... in the order of the trials), as
 /// far as chosen, and what couldn't be made and why, a sentence each. Reads footage.
@@ -59,6 +72,7 @@ struct EvidenceFiles {
 };
 /// Throws core::Error (Refused: a trial of `choice` hasn't both marks), core::Cancelled.
 EvidenceFiles evidenceFiles(const session::Document& document, const analysis::Results& results,
-                            const PublishChoice& choice, const PictureSource& pictures, const std::stop_token& stop);
+                            const PublishChoice& choice, const PictureSource& pictures, const std::stop_token& stop,
+                            const MakingProgress& progress = {});
 
 } // namespace ui

@@ -6,6 +6,7 @@
 #include "core/report/publication_record.h"
 #include "core/report/results_json.h"
 #include "core/report/agreement_words.h"
+#include "core/report/own_sentences.h"
 #include "core/report/sentences.h"
 #include "core/report/tables.h"
 #include "core/session/durable_file.h"
@@ -50,12 +51,12 @@ std::vector<report::Product> products(const session::Document& document, const a
 {
     const PublishChoice& choice = run.choice;
     std::vector<report::Product> files = chartFiles(document, results, choice);
-    for (report::Product& motion : motionFiles(document, results, choice, run.stop))
+    for (report::Product& motion : motionFiles(document, results, choice, run.stop, run.making))
         files.push_back(std::move(motion));
     if (run.pictures) {
-        EvidenceFiles evidence = evidenceFiles(document, results, choice, *run.pictures, run.stop);
+        EvidenceFiles evidence = evidenceFiles(document, results, choice, *run.pictures, run.stop, run.making);
         std::ranges::move(evidence.files, std::back_inserter(files));
-        reports = std::move(evidence.reports);
+        std::ranges::move(evidence.reports, std::back_inserter(reports));
     }
     const auto bytes = [](const std::string& text) { return QByteArray::fromStdString(text); };
     if (choice.has("table")) {
@@ -66,8 +67,16 @@ std::vector<report::Product> products(const session::Document& document, const a
         files.push_back({"check_figures.py", checkingProgram()});
         files.push_back({"agreement.csv", bytes(report::agreementCsv(analysis::readingAgreement(document, results)))});
     }
-    if (choice.has("sentences"))
-        files.push_back({"sentences.txt", bytes(report::scriptText(results))});
+    if (choice.has("sentences")) {
+        int number = 0;
+        for (const report::OwnSentence& own : report::ownSentences(document, results)) {
+            ++number;
+            if (!own.problem.empty())
+                reports.push_back("Sentence " + std::to_string(number) + " of your own isn't among the published ones. "
+                                  + own.problem);
+        }
+        files.push_back({"sentences.txt", bytes(report::scriptText(document, results))});
+    }
     if (choice.has("note"))
         files.push_back({"method-note.txt", bytes(report::methodNote(document, results, programVersion))});
     if (choice.has("report"))

@@ -25,6 +25,7 @@ struct PublishRun {
     PublishChoice choice;                  ///< all that doesn't take long, where nothing is named
     std::optional<PictureSource> pictures; ///< empty: no evidence is made, as of a session without a file
     std::function<void(std::size_t written, std::size_t all)> progress;
+    MakingProgress making; ///< before anything is written
 };
 
 struct Published : report::PublishedFolder::Written {

@@ -21,32 +21,34 @@ PublishCheck readChecked(const analysis::Results& results)
 {
     const int left = countOf(results, analysis::TrialState::NotRead);
     if (left > 0)
-        return {false, tr("trials aren't read"), tr("%1 of %2").arg(left).arg(results.trials.size())};
+        return {false, tr("trials aren't read"), tr("%1 of %2").arg(left).arg(results.trials.size()), Remedy::Read};
     if (results.unreadPresses > 0)
-        return {false, tr("proposed presses aren't read"), tr("%1 to read or drop").arg(results.unreadPresses)};
+        return {false, tr("proposed presses aren't read"), tr("%1 to read or drop").arg(results.unreadPresses),
+                Remedy::Read};
     if (results.notLookedThrough > 0)
-        return {false, tr("captures nobody has looked through"), QString::number(results.notLookedThrough)};
+        return {false, tr("captures nobody has looked through"), QString::number(results.notLookedThrough),
+                Remedy::Read};
     return {true, tr("every trial is read"), counted(qint64(results.trials.size()), tr("trial"))};
 }
 
 PublishCheck plannedChecked(const analysis::Results& results)
 {
     if (!results.plannedTrials)
-        return {false, tr("no number of trials is planned"), tr("plan it before the first look")};
+        return {false, tr("no number of trials is planned"), tr("plan it before the first look"), Remedy::Plan};
     QStringList fewer;
     for (const analysis::ConfigurationResult& result : results.configurations)
         if (result.n < result.planned.value_or(0))
             fewer << tr("%1 has %2 of %3").arg(text(result.name)).arg(result.n).arg(*result.planned);
     if (fewer.isEmpty())
         return {true, tr("planned trials are reached"), tr("%1 of each").arg(*results.plannedTrials)};
-    return {false, tr("fewer trials than planned"), fewer.join(QStringLiteral("\n"))};
+    return {false, tr("fewer trials than planned"), fewer.join(QStringLiteral("\n")), Remedy::Read};
 }
 
 PublishCheck chartChecked(const std::vector<ChartScene>& chart)
 {
     for (const ChartScene& scene : chart)
         if (!scene.shortened.isEmpty())
-            return {false, tr("the chart shortens a text"), scene.shortened.front().left(80)};
+            return {false, tr("the chart shortens a text"), scene.shortened.front().left(80), Remedy::Title};
     if (chart.size() > 1)
         return {true, tr("chart in %1 pictures").arg(chart.size()), tr("all legible, on one scale")};
     return {true, tr("names in full"), tr("nothing cut, nothing overlaps")};
@@ -72,16 +74,31 @@ QVector<PublishCheck> legibilityChecked(const std::vector<ChartScene>& chart, co
                                tr("text %1 : 1; also with a colour vision deficiency")
                                    .arg(QString::number(contrastRatio(palette.quietText, palette.background), 'f', 1))};
     for (const QString& fault : faults)
-        checks << PublishCheck{false, tr("a colour of the theme"), fault};
+        checks << PublishCheck{false, tr("a colour of the theme"), fault, Remedy::OwnTheme};
     if (style.transparent)
         checks << PublishCheck{
             false, tr("nothing lies behind the chart"),
             tr("lay it over something about as %1 as %2")
-                .arg(palette.background.lightness() < 128 ? tr("dark") : tr("light"), palette.background.name())};
+                .arg(palette.background.lightness() < 128 ? tr("dark") : tr("light"), palette.background.name()),
+            Remedy::Ground};
     return checks;
 }
 
 } // namespace
+
+QString remedyWords(Remedy remedy)
+{
+    switch (remedy) {
+    case Remedy::None: break;
+    case Remedy::Read: return tr("Go and read");
+    case Remedy::Plan: return tr("Go to the plan");
+    case Remedy::Results: return tr("See the results");
+    case Remedy::Title: return tr("Shorten the title");
+    case Remedy::OwnTheme: return tr("Use a built-in theme");
+    case Remedy::Ground: return tr("Fill the ground");
+    }
+    return {};
+}
 
 bool anythingToPublish(const analysis::Results& results)
 {
@@ -99,7 +116,7 @@ QVector<PublishCheck> publishChecks(const analysis::Results& results, const std:
         checks << PublishCheck{true, tr("clocks are settled"), {}};
     checks << plannedChecked(results) << chartChecked(chart) << legibilityChecked(chart, style);
     for (const std::string& warning : results.warnings)
-        checks << PublishCheck{false, text(warning), {}};
+        checks << PublishCheck{false, text(warning), {}, Remedy::Results};
     return checks;
 }
 

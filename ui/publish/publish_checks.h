@@ -7,11 +7,24 @@
 
 namespace ui {
 
+/// What helps with a finding.
+enum class Remedy {
+    None,
+    Read,     ///< on the reading desk
+    Plan,     ///< on the plan's page
+    Results,  ///< on the results' page, which names the trial or clock
+    Title,    ///< words of the chart made shorter
+    OwnTheme, ///< one of the program's themes in place of the analyst's
+    Ground,   ///< the theme's colour behind the chart
+};
+QString remedyWords(Remedy remedy); ///< on its button; empty for None
+
 /// One thing to look at before publishing.
 struct PublishCheck {
     bool fine = true;
     QString words;  ///< "fewer trials than planned"
     QString detail; ///< "Powered hub has 12 of 24"; may be empty
+    Remedy remedy = Remedy::None;
 };
 
 /// A chart needs a configuration with a trial, read or not.

@@ -12,6 +12,7 @@
 #include "ui/publish/chart_preview.h"
 #include "ui/publish/chart_settings.h"
 #include "ui/publish/moved_list.h"
+#include "ui/publish/product_pictures.h"
 #include "ui/publish/publish.h"
 #include "ui/publish/publish_panel.h"
 #include "ui/publish/sentence_list.h"
@@ -22,6 +23,7 @@
 #include <QDir>
 #include <QHBoxLayout>
 #include <QKeyEvent>
+#include <map>
 
 namespace ui {
 
@@ -54,8 +56,22 @@ public:
             m_published.clear();
             m_lastMoved = {};
             m_panel->moved().clear();
+            m_drawing.request_stop();
+            m_drawn.reset();
+            m_pictures.clear();
+            for (const ProductKind& kind : productKinds())
+                m_panel->setPicture(kind.key, {}, {});
             m_publishWhenAccepted = false;
             m_panel->setOutcome({}, Tone::Secondary);
+        });
+        QObject::connect(m_panel, &PublishPanel::productShown, &page, [this](const std::string& key) {
+            m_shown = key;
+            showProduct();
+        });
+        QObject::connect(m_settings, &ChartSettings::remedyAsked, &page, [this](Remedy remedy) {
+            emit m_page.goTo(remedy == Remedy::Plan      ? QStringLiteral("Plan")
+                             : remedy == Remedy::Results ? QStringLiteral("Results")
+                                                         : QStringLiteral("Read"));
         });
         QObject::connect(m_panel, &PublishPanel::publishAsked, &page, [this] { publishAsked(false); });
         QObject::connect(m_panel, &PublishPanel::replaceAsked, &page, [this] { publishAsked(true); });
@@ -70,7 +86,8 @@ public:
         auto* bar = new QHBoxLayout;
         bar->setSpacing(8);
         bar->setContentsMargins(grid::padding, 4, grid::padding, 4);
-        bar->addWidget(new Label(tr("Comparison chart"), Text::Body, Tone::Primary, QFont::DemiBold));
+        m_shownName = new Label({}, Text::Body, Tone::Primary, QFont::DemiBold);
+        bar->addWidget(m_shownName);
         m_scale = new Label({}, Text::State, Tone::Secondary);
         bar->addWidget(m_scale);
         bar->addStretch(1);
@@ -84,7 +101,7 @@ public:
         column->setSpacing(0);
         column->addLayout(bar);
         column->addWidget(m_preview);
-        m_sentences = new SentenceList;
+        m_sentences = new SentenceList(m_model);
         column->addWidget(m_sentences, 1);
         QObject::connect(m_safeArea, &QCheckBox::toggled, &m_page, [this](bool on) { m_preview->setSafeArea(on); });
         QObject::connect(m_preview, &ChartPreview::scaled, &m_page, [this] { showScale(); });
@@ -114,13 +131,16 @@ public:
             session::PublishSettings without = known.document->settings.publish;
             without.ownTheme.clear();
             style = styleOf(without);
-            problems << PublishCheck{false, tr("the theme can't be used"), QString::fromUtf8(error.what())};
+            problems << PublishCheck{false, tr("the theme can't be used"), QString::fromUtf8(error.what()),
+                                     Remedy::OwnTheme};
         }
         const std::vector<ChartScene> scenes = layOutChart(chart, style);
         m_ready = anythingToPublish(*known.results);
-        m_preview->show(m_ready ? scenes.front() : ChartScene());
+        m_chart = m_ready ? scenes.front() : ChartScene();
+        showProduct();
+        drawPictures();
         m_panel->setReady(m_ready);
-        m_sentences->show(*known.results);
+        m_sentences->show(*known.document, *known.results);
         m_settings->refresh(chart, problems + publishChecks(*known.results, scenes, style));
         layOut(m_page.size());
         m_panel->refresh();
@@ -130,6 +150,66 @@ public:
         }
         lookWhatMoved();
         emit m_page.stateChanged();
+    }
+
+    /// The product that the analyst came to last, large.
+    void showProduct()
+    {
+        for (const ProductKind& kind : productKinds())
+            if (kind.key == m_shown)
+                m_shownName->setText(QCoreApplication::translate("PublishPanel", kind.name));
+        const session::PublishSettings& publish = m_model.document()->settings.publish;
+        if (m_shown == "chart")
+            m_preview->show(m_chart);
+        else
+            m_preview->show(m_pictures[m_shown], {publish.width, publish.height});
+    }
+
+    /// Of all products, on a thread of its own, for footage may lie on a disk that doesn't answer. What the session
+    /// becomes meanwhile stops it and is drawn next.
+    void drawPictures()
+    {
+        const KnownResults& known = m_results.known();
+        if (!m_ready || known.document == m_drawn)
+            return;
+        m_drawing.request_stop();
+        m_drawing = std::stop_source();
+        m_drawn = known.document;
+        m_jobs.run(
+            [this, known, mailbox = m_mailbox, stop = m_drawing.get_token(),
+             source = PictureSource{toPath(m_model.folder()), m_model.evidence(), {}}] {
+                PublishChoice choice;
+                try {
+                    choice = choiceOf(*known.document);
+                } catch (const core::Error&) {
+                    // A trial that isn't there: the typical ones stand in; publishing says what is wrong.
+                }
+                for (const ProductKind& kind : productKinds()) {
+                    QImage picture;
+                    QString why;
+                    try {
+                        picture = productPicture(kind.key, *known.document, *known.results, choice, source, stop);
+                    } catch (const core::Cancelled&) {
+                        return 0;
+                    } catch (const core::Error& error) {
+                        why = QString::fromUtf8(error.what());
+                    }
+                    mailbox.post([=, this, key = std::string(kind.key)] {
+                        if (!stop.stop_requested())
+                            drawn(key, picture, why);
+                    });
+                }
+                return 0;
+            },
+            [](int) {}, [](const QString&) {});
+    }
+
+    void drawn(const std::string& key, const QImage& picture, const QString& why)
+    {
+        m_pictures[key] = picture;
+        m_panel->setPicture(key, picture, why);
+        if (key == m_shown)
+            showProduct();
     }
 
     PublishInto into() const
@@ -179,6 +259,7 @@ public:
             return;
         m_replaceForeign = replaceForeign;
         m_settings->commit();
+        m_sentences->commit();
         for (auto* edit : m_panel->findChildren<CommitEdit*>())
             edit->commit();
         if (m_model.pending())
@@ -221,6 +302,17 @@ public:
             mailbox.post([=, this] {
                 if (m_busy && !m_stop.stop_requested())
                     m_panel->setOutcome(tr("%1 of %2 written").arg(written).arg(all), Tone::Secondary);
+            });
+        };
+        run.making = [this, mailbox = m_mailbox, last = std::make_shared<QString>()](const QString& what, int done,
+                                                                                     int of) {
+            const QString sentence =
+                of > 0 ? tr("Making %1, %2 %").arg(what).arg(100 * done / of) : tr("Making %1").arg(what);
+            if (std::exchange(*last, sentence) == sentence)
+                return; // at most a hundred of each
+            mailbox.post([=, this] {
+                if (m_busy && !m_stop.stop_requested())
+                    m_panel->setOutcome(sentence, Tone::Secondary);
             });
         };
         m_jobs.run(
@@ -333,6 +425,12 @@ public:
     Label* m_scale = nullptr;
     QString m_published; ///< folder published into since the session was opened
     bool m_ready = false, m_busy = false, m_publishWhenAccepted = false;
+    Label* m_shownName = nullptr;
+    std::string m_shown = "chart"; ///< key of the product in the middle
+    ChartScene m_chart;
+    std::map<std::string, QImage> m_pictures;         ///< by product
+    std::shared_ptr<const session::Document> m_drawn; ///< what they are of, or will be
+    std::stop_source m_drawing;
     report::Changes m_lastMoved; ///< by the last publishing since the session was opened
     bool m_looking = false, m_lookAgain = false;
     bool m_lookDue = false; ///< the page has been entered and its results not been seen yet
@@ -350,6 +448,7 @@ PublishPage::PublishPage(SessionModel& model, SessionResults& results, QWidget* 
 PublishPage::~PublishPage()
 {
     m_impl->m_stop.request_stop();
+    m_impl->m_drawing.request_stop();
     m_impl->m_mailbox.close();
 }
 
@@ -368,6 +467,7 @@ QVector<KeyHint> PublishPage::keys() const
     return {
         {{QStringLiteral("Ctrl"), QStringLiteral("E")}, tr("publish")},
         {{QStringLiteral("S")}, tr("safe area")},
+        {{QStringLiteral("1"), QStringLiteral("9")}, tr("help with a finding")},
         {{QStringLiteral("Tab")}, tr("next control")},
     };
 }
@@ -394,6 +494,8 @@ void PublishPage::keyPressEvent(QKeyEvent* event)
         m_impl->publishAsked(false);
     else if (!event->modifiers() && keys::delivered(event->key()) == Qt::Key_S)
         m_impl->m_safeArea->toggle();
+    else if (!event->modifiers() && m_impl->m_settings->remedy(event->key() - Qt::Key_0))
+        return;
     else
         Page::keyPressEvent(event);
 }

@@ -6,6 +6,7 @@
 #include "ui/publish/products.h"
 
 #include <QCheckBox>
+#include <QEvent>
 #include <QDir>
 #include <QFileDialog>
 #include <QFileInfo>
@@ -13,6 +14,12 @@
 #include <QPushButton>
 
 namespace ui {
+namespace {
+
+constexpr QSize pictureRoom(64, 40);
+
+} // namespace
+
 PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
     : QWidget(parent), m_model(model), m_flashing(new QCheckBox(tr("clips that flash, too"))),
       m_sideBySide(new QCheckBox(tr("both in one clip"))), m_trials(new CommitEdit(tr("typical trials"))),
@@ -30,9 +37,11 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
     panel->body()->setSpacing(0);
     for (const ProductKind& product : productKinds()) {
         auto* row = new QWidget;
-        auto* words = new QVBoxLayout(row);
-        words->setContentsMargins(0, 4, 0, 4);
+        auto* beside = new QHBoxLayout(row);
+        beside->setContentsMargins(0, 3, 0, 3);
+        auto* words = new QVBoxLayout;
         words->setSpacing(0);
+        beside->addLayout(words, 1);
         auto* box = new QCheckBox(tr(product.name));
         box->setObjectName(QStringLiteral("product-") + QLatin1String(product.key));
         box->setFont(ui::font(Text::Body, QFont::DemiBold));
@@ -42,6 +51,18 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
         second->setWordWrap(true);
         second->setIndent(24);
         words->addWidget(second);
+        // By the keyboard, a product is shown when its tick is come to.
+        auto* picture = new QPushButton;
+        picture->setFlat(true);
+        picture->setFocusPolicy(Qt::NoFocus);
+        picture->setObjectName(QStringLiteral("picture-") + QLatin1String(product.key));
+        picture->setAccessibleName(tr("Show %1 large").arg(tr(product.name)));
+        picture->setFixedSize(pictureRoom + QSize(4, 4));
+        picture->setIconSize(pictureRoom);
+        connect(picture, &QPushButton::clicked, this, [this, key = product.key] { emit productShown(key); });
+        beside->addWidget(picture);
+        m_pictures.push_back(picture);
+        box->installEventFilter(this);
         panel->body()->addWidget(row);
         m_products.push_back(box);
         connect(box, &QCheckBox::clicked, this, &PublishPanel::chooseProducts);
@@ -112,6 +133,32 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
         change(tr("change the folder to publish into"),
                [&](session::PublishSettings& publish) { publish.folder = stored.toStdString(); });
     });
+}
+
+bool PublishPanel::eventFilter(QObject* watched, QEvent* event)
+{
+    if (event->type() == QEvent::FocusIn)
+        for (std::size_t i = 0; i < m_products.size(); ++i)
+            if (m_products[i] == watched)
+                emit productShown(productKinds()[i].key);
+    return QWidget::eventFilter(watched, event);
+}
+
+void PublishPanel::setPicture(const std::string& key, const QImage& picture, const QString& why)
+{
+    for (std::size_t i = 0; i < m_pictures.size(); ++i) {
+        if (productKinds()[i].key != key)
+            continue;
+        const qreal ratio = devicePixelRatioF();
+        QPixmap small;
+        if (!picture.isNull()) {
+            small =
+                QPixmap::fromImage(picture.scaled(pictureRoom * ratio, Qt::KeepAspectRatio, Qt::SmoothTransformation));
+            small.setDevicePixelRatio(ratio);
+        }
+        m_pictures[i]->setIcon(QIcon(small));
+        m_pictures[i]->setToolTip(why);
+    }
 }
 
 void PublishPanel::change(const QString& label, const std::function<void(session::PublishSettings&)>& how)

@@ -29,18 +29,23 @@ public:
     /// What the last publishing did, in one sentence.
     void setOutcome(const QString& sentence, Tone tone);
     MovedList& moved() { return *m_moved; }
+    /// A product's small picture; null where there is none, and why as far as known.
+    void setPicture(const std::string& key, const QImage& picture, const QString& why);
 
 signals:
+    void productShown(const std::string& key); ///< the analyst came to it or its picture
     void publishAsked();
     void replaceAsked(); ///< publish, and replace what is in the way
     void stopAsked();
 
 private:
     void chooseProducts();
+    bool eventFilter(QObject* watched, QEvent* event) override; ///< of the products' ticks
     void change(const QString& label, const std::function<void(session::PublishSettings&)>& how);
 
     SessionModel& m_model;
-    std::vector<QCheckBox*> m_products; ///< as productKinds()
+    std::vector<QCheckBox*> m_products;   ///< as productKinds()
+    std::vector<QPushButton*> m_pictures; ///< likewise
     QCheckBox *m_flashing, *m_sideBySide;
     CommitEdit* m_trials;
     CommitEdit* m_folder;

@@ -1,10 +1,15 @@
 #include "ui/publish/sentence_list.h"
+#include "core/report/own_sentences.h"
+#include "core/report/sentences.h"
+#include "core/session/edits.h"
+#include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
 #include "ui/look/look.h"
 
 #include <QClipboard>
 #include <QGuiApplication>
 #include <QHBoxLayout>
+#include <QMenu>
 #include <QPushButton>
 
 namespace ui {
@@ -12,7 +17,7 @@ namespace {
 
 constexpr int figuresWidth = 336;
 
-QWidget* rowOf(const report::ScriptSentence& shown)
+QWidget* rowOf(const std::string& sentence, const std::string& figuresOfIt, Tone figuresTone)
 {
     auto* row = new QWidget;
     auto* layout = new QHBoxLayout(row);
@@ -25,8 +30,8 @@ QWidget* rowOf(const report::ScriptSentence& shown)
         layout->addWidget(label, stretch, Qt::AlignTop);
         return label;
     };
-    add(shown.sentence, Text::Body, Tone::Primary, 1);
-    Label* figures = add(shown.figures, Text::State, Tone::Secondary, 0);
+    add(sentence, Text::Body, figuresTone == Tone::Attention ? Tone::Secondary : Tone::Primary, 1);
+    Label* figures = add(figuresOfIt, Text::State, figuresTone, 0);
     figures->setAlignment(Qt::AlignRight | Qt::AlignTop);
     figures->setFixedWidth(figuresWidth);
     return row;
@@ -34,17 +39,40 @@ QWidget* rowOf(const report::ScriptSentence& shown)
 
 } // namespace
 
-SentenceList::SentenceList(QWidget* parent)
-    : QWidget(parent), m_panel(new Panel(tr("Sentences to read out"))), m_copy(new QPushButton(tr("Copy all")))
+SentenceList::SentenceList(SessionModel& model, QWidget* parent)
+    : QWidget(parent), m_model(model), m_own(new CommitText(3)), m_insert(new QPushButton(tr("Insert figure"))),
+      m_panel(new Panel(tr("Sentences to read out"))), m_copy(new QPushButton(tr("Copy all")))
 {
     makeCompact(*m_copy);
     m_panel->addToHeader(m_copy);
     m_panel->setHairline(false);
     connect(m_copy, &QPushButton::clicked, this, [this] { QGuiApplication::clipboard()->setText(m_script); });
+    m_own->setObjectName(QStringLiteral("ownSentences"));
+    m_own->setAccessibleName(tr("Your own sentences"));
+    m_own->setPlaceholderText(tr("One a line. {mean of NAME} and the like follow the data."));
+    m_insert->setObjectName(QStringLiteral("insertFigure"));
+    m_insert->setMenu(new QMenu(m_insert));
+    makeCompact(*m_insert);
+    connect(m_own, &CommitText::committed, this, [this](const QString& text) {
+        m_model.edit([&](const session::Document& document) {
+            session::Settings settings = document.settings;
+            settings.publish.sentences = text.toStdString();
+            return session::setSettings(document, settings, tr("change your own sentences").toStdString());
+        });
+    });
     auto* content = new QWidget;
-    m_rows = new QVBoxLayout(content);
-    m_rows->setContentsMargins(grid::padding, 0, grid::padding, 8);
+    auto* inside = new QVBoxLayout(content);
+    inside->setContentsMargins(grid::padding, 0, grid::padding, 8);
+    inside->setSpacing(4);
+    m_rows = new QVBoxLayout;
     m_rows->setSpacing(0);
+    inside->addLayout(m_rows);
+    auto* own = new QHBoxLayout;
+    own->addWidget(new Label(tr("Your own sentences"), Text::State, Tone::Secondary), 1);
+    own->addWidget(m_insert);
+    inside->addLayout(own);
+    inside->addWidget(m_own);
+    inside->addStretch(1);
     m_panel->body()->setContentsMargins(0, 0, 0, 0);
     m_panel->body()->addWidget(scrolled(content));
     auto* column = new QVBoxLayout(this);
@@ -52,22 +80,58 @@ SentenceList::SentenceList(QWidget* parent)
     column->addWidget(m_panel);
 }
 
-void SentenceList::show(const analysis::Results& results)
+void SentenceList::commit() { m_own->commit(); }
+
+/// The syntax needn't be known: a figure that is chosen is written where the cursor stands.
+void SentenceList::offerFigures(const analysis::Results& results)
 {
-    m_script = QString::fromStdString(report::scriptText(results));
+    QStringList names;
+    for (const analysis::ConfigurationResult& result : results.configurations)
+        names << QString::fromStdString(result.name);
+    if (names == m_offered)
+        return;
+    m_offered = names;
+    QMenu& menu = *m_insert->menu();
+    menu.clear();
+    const auto offer = [this](QMenu& where, const QString& words, const QString& placeholder) {
+        connect(where.addAction(words), &QAction::triggered, this, [this, placeholder] {
+            m_own->insertPlainText(QLatin1Char('{') + placeholder + QLatin1Char('}'));
+            m_own->setFocus();
+        });
+    };
+    for (const QString& name : std::as_const(names)) {
+        QMenu* of = menu.addMenu(QString(name).replace(QLatin1Char('&'), QStringLiteral("&&")));
+        for (const std::string& figure : report::configurationFigures()) {
+            const QString words = QString::fromStdString(figure);
+            offer(*of, words, words + QStringLiteral(" of ") + name);
+        }
+    }
+    menu.addSeparator();
+    for (const std::string& figure : report::sessionFigures())
+        offer(menu, QString::fromStdString(figure), QString::fromStdString(figure));
+}
+
+void SentenceList::show(const session::Document& document, const analysis::Results& results)
+{
+    m_script = QString::fromStdString(report::scriptText(document, results));
+    m_own->setValue(QString::fromStdString(document.settings.publish.sentences));
+    offerFigures(results);
     while (QLayoutItem* item = m_rows->takeAt(0)) {
         delete item->widget();
         delete item;
     }
     const std::vector<report::ScriptSentence> sentences = report::scriptSentences(results);
     for (const report::ScriptSentence& sentence : sentences)
-        m_rows->addWidget(rowOf(sentence));
+        m_rows->addWidget(rowOf(sentence.sentence, sentence.figures, Tone::Secondary));
+    const std::vector<report::OwnSentence> own = report::ownSentences(document, results);
+    for (const report::OwnSentence& sentence : own)
+        m_rows->addWidget(rowOf(sentence.sentence, sentence.problem.empty() ? sentence.figures : sentence.problem,
+                                sentence.problem.empty() ? Tone::Secondary : Tone::Attention));
     if (sentences.empty())
         m_rows->addWidget(
             emptyNote(tr("A sentence for each configuration and each comparison, with the figures it rests on.")));
-    m_rows->addStretch(1);
     m_copy->setEnabled(!sentences.empty());
-    m_panel->setTrailing(sentences.empty() ? QString() : QString::number(sentences.size()));
+    m_panel->setTrailing(sentences.empty() ? QString() : QString::number(sentences.size() + own.size()));
 }
 
 } // namespace ui

@@ -18,7 +18,7 @@ namespace {
 std::string everyWord(const session::Document& document)
 {
     const Results results = compute(document);
-    std::string text = resultsText(document, results) + scriptText(results) + resultsCsv(document, results)
+    std::string text = resultsText(document, results) + scriptText(document, results) + resultsCsv(document, results)
                        + trialsCsv(document, results) + methodNote(document, results, "1.2.3");
     const auto add = [&](const std::vector<std::string>& sentences) {
         for (const std::string& sentence : sentences)

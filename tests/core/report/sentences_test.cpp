@@ -1,3 +1,5 @@
+#include "core/report/card.h"
+#include "core/analysis/figures.h"
 #include "core/report/sentences.h"
 #include "tests/core/analysis/small_session.h"
 
@@ -103,7 +105,7 @@ TEST_CASE("the small session in words", "[report]")
 TEST_CASE("the small session as a script", "[report]")
 {
     const small::Session s = small::session();
-    CHECK(scriptText(compute(s.document))
+    CHECK(scriptText(s.document, compute(s.document))
           == "Wired pedal: 31.0 milliseconds on average, give or take 1.9, in this one run only. 1 press brought no "
              "reaction. "
              "[5 trials, 1 rejected, 1 no reaction, baseline; 29.1 to 32.9 ms, 95 % interval]\n"
@@ -257,4 +259,31 @@ TEST_CASE("counts are explained one by one", "[report]")
     CHECK(countsExplanation(*find(results, s.hub))
           == Sentences{"5 of 5 planned trials count.",
                        "2 trials are read without a settled clock: 20 to 27 camera frames from press to response."});
+}
+
+TEST_CASE("a card shows a figure where the verdict allows one, else the verdict itself", "[report]")
+{
+    const small::Session made = small::session();
+    const Results results = compute(made.document);
+    const std::vector<Card> all = cards(results);
+    const std::vector<ScriptSentence> script = scriptSentences(results);
+    REQUIRE(all.size() == script.size());
+    for (std::size_t i = 0; i < all.size(); ++i)
+        CHECK(all[i].sentence == script[i].sentence);
+    CHECK(all[0].name == "Wired pedal");
+    CHECK(all[0].headline == meanFigure(*find(results, made.wired))->value);
+    CHECK(all[0].beside == "\u00b1 " + meanFigure(*find(results, made.wired))->halfWidth + " ms");
+    for (const Card& card : all) {
+        if (!card.comparison)
+            continue;
+        const ConfigurationResult& result = *find(results, card.configuration);
+        const auto figure = *differenceFigure(results, result);
+        const bool told = result.comparison->verdict == stats::Verdict::Longer
+                          || result.comparison->verdict == stats::Verdict::Shorter;
+        CHECK(card.headline == (told ? figure.value : "not resolved"));
+        CHECK(card.below == (told ? "" : figure.value + " ms, " + figure.low + " to " + figure.high + " ms"));
+    }
+    session::Document document = made.document;
+    std::erase_if(document.trials, [&](const auto& entry) { return entry.second->configuration == made.radio; });
+    CHECK(cards(compute(document))[1].headline == "no trials yet");
 }
