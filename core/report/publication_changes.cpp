@@ -25,6 +25,13 @@ void join(std::string& words, const std::string& more, const char* by = ", ")
         words += (words.empty() ? "" : by) + more;
 }
 
+std::string lowerFirst(std::string words)
+{
+    if (!words.empty() && words.front() >= 'A' && words.front() <= 'Z')
+        words.front() = static_cast<char>(words.front() - 'A' + 'a');
+    return words;
+}
+
 // Figures
 
 PublishedValue meanOf(const analysis::ConfigurationResult& result)
@@ -46,15 +53,12 @@ PublishedValue differenceOf(const analysis::Results& results, const analysis::Co
 {
     PublishedValue value{"difference " + std::to_string(result.configuration.value),
                          result.name + " against " + find(results, results.baseline)->name,
-                         verdictWords(results, result),
+                         lowerFirst(verdictWords(results, result)),
                          {},
                          {result.configuration.value, results.baseline.value},
                          false};
-    if (const std::optional<analysis::Figure> figure = analysis::differenceFigure(results, result)) {
-        join(value.words, figure->value + " ms");
-        if (!figure->low.empty())
-            value.words += ", " + figure->low + " to " + figure->high;
-    }
+    if (const auto figure = analysis::differenceFigure(results, result); figure && !figure->low.empty())
+        value.words += " (" + figure->low + " to " + figure->high + " ms)";
     const stats::Comparison& comparison = *result.comparison;
     if (comparison.differenceMs)
         value.exact = exactly(*comparison.differenceMs);
@@ -153,7 +157,7 @@ PublishedValue trialOf(const session::Document& document, const analysis::TrialO
     if (outcome.press)
         words = "press at camera frame " + std::to_string(outcome.press->value);
     if (outcome.response)
-        join(words, "response at " + std::to_string(outcome.response->value));
+        join(words, "response at camera frame " + std::to_string(outcome.response->value));
     if (outcome.missing && outcome.missing->value != 0)
         join(words, std::to_string(outcome.missing->value) + " missing between");
     join(words, correctionWords(outcome.corrections));
@@ -231,12 +235,16 @@ QJsonObject written(const PublishedValue& value)
     QJsonArray configurations;
     for (const std::int64_t id : value.configurations)
         configurations.append(static_cast<qint64>(id));
-    return {{"key", QString::fromStdString(value.key)},
-            {"what", QString::fromStdString(value.what)},
-            {"words", QString::fromStdString(value.words)},
-            {"exact", QString::fromStdString(value.exact)},
-            {"configurations", configurations},
-            {"look", value.look}};
+    QJsonObject object{{"key", QString::fromStdString(value.key)},
+                       {"what", QString::fromStdString(value.what)},
+                       {"words", QString::fromStdString(value.words)}};
+    if (!value.exact.empty())
+        object["exact"] = QString::fromStdString(value.exact);
+    if (!value.configurations.empty())
+        object["configurations"] = configurations;
+    if (value.look)
+        object["look"] = true;
+    return object;
 }
 
 QJsonArray written(const std::vector<PublishedValue>& values)
@@ -269,6 +277,36 @@ struct Change {
     std::set<std::int64_t> configurations; ///< empty: all
     bool look = false, cause = false;
 };
+
+std::vector<std::string> parts(const std::string& words)
+{
+    std::vector<std::string> all;
+    for (std::size_t at = 0; at <= words.size();) {
+        const std::size_t end = std::min(words.find(", ", at), words.size());
+        all.push_back(words.substr(at, end - at));
+        at = end + 2;
+    }
+    return all;
+}
+
+/// Leaves out what both say at their beginnings and ends, so that what changed is seen.
+void shorten(Moved& moved)
+{
+    std::vector<std::string> was = parts(moved.was), is = parts(moved.is);
+    while (was.size() > 1 && is.size() > 1 && was.back() == is.back()) {
+        was.pop_back();
+        is.pop_back();
+    }
+    while (was.size() > 1 && is.size() > 1 && was.front() == is.front()) {
+        was.erase(was.begin());
+        is.erase(is.begin());
+    }
+    moved.was = moved.is = {};
+    for (const std::string& part : was)
+        join(moved.was, part);
+    for (const std::string& part : is)
+        join(moved.is, part);
+}
 
 /// In the order they are now, what is gone last.
 std::vector<Change> changedIn(const std::vector<PublishedValue>& was, const std::vector<PublishedValue>& is)
@@ -319,7 +357,7 @@ bool concerns(const Change& input, const Change& figure)
 void addCapped(std::vector<std::string>& lines, const std::string& before, const std::vector<Moved>& moved)
 {
     for (std::size_t i = 0; i < std::min(moved.size(), mostCauses); ++i)
-        lines.push_back(before + moved[i].what + ' ' + wasAndIs(moved[i]));
+        lines.push_back(before + moved[i].what + ": " + wasAndIs(moved[i]));
     if (moved.size() > mostCauses)
         lines.push_back(before + "and " + std::to_string(moved.size() - mostCauses) + " more");
 }
@@ -365,7 +403,7 @@ QByteArray toJson(const PublishedState& state)
                                      {"figures", written(state.figures)},
                                      {"inputs", written(state.inputs)},
                                      {"changes", changes}})
-        .toJson(QJsonDocument::Indented);
+        .toJson(QJsonDocument::Compact);
 }
 
 std::optional<PublishedState> publishedStateFrom(const QByteArray& bytes)
@@ -387,6 +425,9 @@ std::optional<PublishedState> publishedStateFrom(const QByteArray& bytes)
 Changes changesBetween(const PublishedState& was, const PublishedState& is)
 {
     std::vector<Change> inputs = changedIn(was.inputs, is.inputs);
+    for (Change& input : inputs)
+        if (!input.moved.barely && !input.moved.was.empty() && !input.moved.is.empty())
+            shorten(input.moved);
     Changes changes;
     for (const Change& figure : changedIn(was.figures, is.figures)) {
         MovedFigure moved{figure.moved, {}};
@@ -416,14 +457,20 @@ std::string wasAndIs(const Moved& moved)
 std::vector<std::string> changeLines(const Changes& changes)
 {
     std::vector<std::string> lines, barely;
+    const MovedFigure* last = nullptr;
     for (const MovedFigure& figure : changes.figures) {
         if (figure.barely) {
             barely.push_back(figure.what);
             continue;
         }
+        // Several figures often rest on the same: it is said once, after them.
+        if (last && last->because != figure.because)
+            addCapped(lines, "  because: ", last->because);
         lines.push_back(figure.what + ": " + wasAndIs(figure) + '.');
-        addCapped(lines, "  because: ", figure.because);
+        last = &figure;
     }
+    if (last)
+        addCapped(lines, "  because: ", last->because);
     if (!barely.empty()) {
         lines.push_back("Moved by less than is shown: " + analysis::listed(barely) + '.');
         if (lines.size() == 1)

@@ -12,7 +12,7 @@ namespace report {
 struct PublishedValue {
     std::string key;   ///< the same thing from one publication to the next: "trial 12"
     std::string what;  ///< "Trial 4 of run03"
-    std::string words; ///< "press at camera frame 4610, response at 4655, counts"
+    std::string words; ///< "press at camera frame 4610, response at camera frame 4655, counts"
     std::string exact; ///< in full precision, for what moves by less than its words show; may be empty
     std::vector<std::int64_t> configurations; ///< whose figures it is in; empty: in all
     bool look = false;                        ///< of how it looks: moves no figure
@@ -68,8 +68,8 @@ Changes changesBetween(const PublishedState& was, const PublishedState& is);
 
 /// "was 32.6 ± 1.1 ms, is 32.5 ± 1.1 ms", "is new: …", "is gone, was …".
 std::string wasAndIs(const Moved&);
-/// A line for each figure with indented ones for its causes, one for all that moved by less than is shown, then what
-/// moved no figure.
+/// A line for each figure, after those that rest on the same indented ones for their causes, one for all that moved by
+/// less than is shown, then what moved no figure.
 std::vector<std::string> changeLines(const Changes&);
 /// changes.txt: what each publication moved, newest first. UTF-8, ends with a line feed.
 std::string changesText(const PublishedState&);

@@ -3,8 +3,11 @@
 #include "tests/footage/temp_folder.h"
 
 #include <QFile>
+#include <QImage>
 #include <QProcess>
+#include <QStandardPaths>
 #include <fstream>
+#include <map>
 
 namespace fs = std::filesystem;
 
@@ -62,6 +65,54 @@ TEST_CASE("who has the tables works the figures out again with the script beside
     trials.write(bytes);
     trials.close();
     CHECK(check().first == 1);
+}
+
+TEST_CASE("a browser without a network shows the report, and prints all of it", "[app][publish]")
+{
+    const QString browser = QStandardPaths::findExecutable(QStringLiteral("chromium"));
+    if (browser.isEmpty()) {
+        WARN("chromium isn't here: the report wasn't opened");
+        return;
+    }
+    const TempFolder folder;
+    const fs::path out = folder / "published";
+    REQUIRE(run({"publish", SAMPLE_SESSION, "--out", QString::fromStdString(out.string()), "--only", "report"}).status
+            == 0);
+    const auto inside = [&](const char* name) { return QString::fromStdString((folder / name).string()); };
+    const auto browse = [&](const QStringList& options) {
+        QProcess process;
+        QProcessEnvironment environment = QProcessEnvironment::systemEnvironment();
+        environment.insert(QStringLiteral("HOME"), inside("home"));
+        process.setProcessEnvironment(environment);
+        process.start(browser, QStringList{"--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage",
+                                           "--host-resolver-rules=MAP * ~NOTFOUND",
+                                           "--user-data-dir=" + inside("profile"), "--window-size=1200,1600"}
+                                   + options + QStringList{"file://" + inside("published/report.html")});
+        REQUIRE(process.waitForFinished(120'000));
+        CHECK(process.exitCode() == 0);
+        return QString::fromUtf8(process.readAllStandardOutput());
+    };
+    const QString page = browse({"--dump-dom"});
+    for (const char* words : {"What was found", "Direct, 144 Hz", "Press frame: "})
+        CHECK(page.contains(QLatin1String(words)));
+    CHECK_FALSE(page.contains(QLatin1String("parsererror"))); // what a browser makes of XML that isn't well-formed
+
+    browse({"--hide-scrollbars", "--screenshot=" + inside("report.png")});
+    const QImage shown(inside("report.png"));
+    REQUIRE(shown.size() == QSize(1200, 1600));
+    // The chart stands on top, on its own ground.
+    std::map<QRgb, int> colours;
+    for (int y = 0; y < shown.height(); y += 4)
+        for (int x = 0; x < shown.width(); x += 4)
+            ++colours[shown.pixel(x, y)];
+    CHECK(colours[qRgb(0x14, 0x14, 0x14)] > 10'000); // of 120,000
+    CHECK(colours[qRgb(0x55, 0x60, 0xc4)] > 100);    // bars
+    CHECK(colours.size() > 200);                     // smooth letters
+
+    browse({"--print-to-pdf=" + inside("report.pdf")});
+    QFile pdf(inside("report.pdf"));
+    REQUIRE(pdf.open(QIODevice::ReadOnly));
+    CHECK(pdf.readAll().count("/Type /Page\n") >= 5); // every trial of 25 captures
 }
 
 TEST_CASE("evidence and clips of the trials that are named are published", "[app][publish]")

@@ -7,6 +7,8 @@
 extern "C" {
 #include <libavcodec/avcodec.h>
 #include <libavformat/avformat.h>
+#include <libavutil/opt.h>
+#include <libswscale/swscale.h>
 }
 
 namespace bare {
@@ -148,6 +150,69 @@ void Jumper::jump(std::int64_t frame)
             return;
     if (decoder.send(nullptr, before))
         throw std::runtime_error("the bare program jumped and didn't find the frame");
+}
+
+void encode(const std::filesystem::path& path, bool h264, int width, int height, int pictures,
+            const std::function<const std::uint8_t*(int)>& picture)
+{
+    const auto made = [&](bool fine) {
+        if (!fine)
+            throw std::runtime_error("the bare program can't write " + path.string());
+    };
+    AVFormatContext* format = nullptr;
+    made(avformat_alloc_output_context2(&format, nullptr, nullptr, path.c_str()) >= 0);
+    const AVCodec* codec = avcodec_find_encoder_by_name(h264 ? "libx264" : "prores_ks");
+    made(codec != nullptr);
+    AVCodecContext* context = avcodec_alloc_context3(codec);
+    context->width = width;
+    context->height = height;
+    context->framerate = {60, 1};
+    context->time_base = {1, 60};
+    context->pix_fmt = h264 ? AV_PIX_FMT_YUV420P : AV_PIX_FMT_YUVA444P10LE;
+    context->thread_count = 4;
+    context->flags |= AV_CODEC_FLAG_GLOBAL_HEADER;
+    AVDictionary* options = nullptr;
+    if (h264) {
+        av_dict_set(&options, "preset", "medium", 0);
+        av_dict_set(&options, "crf", "15", 0);
+    } else {
+        av_dict_set(&options, "profile", "4444", 0);
+        av_dict_set(&options, "alpha_bits", "16", 0);
+    }
+    made(avcodec_open2(context, codec, &options) >= 0);
+    av_dict_free(&options);
+    AVStream* stream = avformat_new_stream(format, nullptr);
+    avcodec_parameters_from_context(stream->codecpar, context);
+    made(avio_open(&format->pb, path.c_str(), AVIO_FLAG_WRITE) >= 0 && avformat_write_header(format, nullptr) >= 0);
+    SwsContext* scaler = sws_getContext(width, height, AV_PIX_FMT_BGRA, width, height, context->pix_fmt, SWS_BICUBIC,
+                                        nullptr, nullptr, nullptr);
+    AVFrame* frame = av_frame_alloc();
+    frame->format = context->pix_fmt;
+    frame->width = width;
+    frame->height = height;
+    made(av_frame_get_buffer(frame, 0) >= 0);
+    AVPacket* packet = av_packet_alloc();
+    for (int i = 0; i <= pictures; ++i) {
+        if (i < pictures) {
+            made(av_frame_make_writable(frame) >= 0);
+            const std::uint8_t* source[] = {picture(i)};
+            const int stride[] = {4 * width};
+            sws_scale(scaler, source, stride, 0, height, frame->data, frame->linesize);
+            frame->pts = i;
+        }
+        made(avcodec_send_frame(context, i < pictures ? frame : nullptr) >= 0);
+        while (avcodec_receive_packet(context, packet) >= 0) {
+            av_packet_rescale_ts(packet, context->time_base, stream->time_base);
+            made(av_interleaved_write_frame(format, packet) >= 0);
+        }
+    }
+    made(av_write_trailer(format) >= 0);
+    av_packet_free(&packet);
+    av_frame_free(&frame);
+    sws_freeContext(scaler);
+    avcodec_free_context(&context);
+    avio_closep(&format->pb);
+    avformat_free_context(format);
 }
 
 } // namespace bare

@@ -1,6 +1,7 @@
 #pragma once
 #include <cstdint>
 #include <filesystem>
+#include <functional>
 #include <vector>
 
 /// The least libav programs that do the same job: nothing is checked, kept or converted. Shares no code with the
@@ -12,6 +13,10 @@ std::int64_t scanPackets(const std::filesystem::path& path);
 
 /// Opens the file and decodes every picture. `threads` 0: one for each core. Returns how many there are.
 std::int64_t decode(const std::filesystem::path& path, int threads);
+
+/// Encodes `pictures` of blue, green, red, alpha, 60 a second: H.264 (medium, quality 15) or ProRes 4444, four threads.
+void encode(const std::filesystem::path& path, bool h264, int width, int height, int pictures,
+            const std::function<const std::uint8_t*(int)>& picture);
 
 /// Decodes from the key frame before to the wanted frame. The file is open before, the times of its packets are known.
 class Jumper {

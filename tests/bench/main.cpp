@@ -1,6 +1,7 @@
 // Measures what is felt at the desk next to bare libav programs on the same films in the same run. Asserts nothing.
 #include "tests/bench/drop_bench.h"
 #include "tests/bench/footage_bench.h"
+#include "tests/bench/publish_bench.h"
 #include "tests/bench/session_bench.h"
 #include "tests/bench/start_bench.h"
 
@@ -17,7 +18,8 @@ constexpr const char* usage =
     "[--pace N] "
     "[--small]\n"
     "--film: only films whose file name holds the word. --program: the workstation, for its start.\n"
-    "--only: of the films only one kind of row: drop, opening, steps, jumps, traces or memory.\n"
+    "--only: of the films only one kind of row: drop, opening, steps, jumps, traces or memory; "
+    "publishing: none of them.\n"
     "--pace: steps a second of the steady walk, 10 if not given.\n"
     "--results: a page to which the table is added, in place of an earlier one with the same options.\n"
     "Films are made in DIR once. --small: tiny films and few rounds, to see that it works.\n";
@@ -66,6 +68,8 @@ int measure(const std::vector<std::string>& arguments, const std::filesystem::pa
     std::cout << bench::tableHead();
     if (effort.only.empty())
         add(bench::measureSession(folder, effort));
+    if (effort.only.empty() || effort.only == "publishing")
+        add(bench::measurePublishing(folder, effort));
     if (!workstation.empty())
         add(bench::measureStart(workstation, folder, effort));
     for (const bench::Film& film : films) {

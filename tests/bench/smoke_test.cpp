@@ -83,6 +83,12 @@ TEST_CASE("the benchmark gives every row, with a bare program's figure where it 
         CHECK(found != seen.end());
     }
 
+    for (const std::string what : {"a movie as H.264 / encode", "a movie as ProRes 4444 / encode"})
+        CHECK(std::any_of(seen.begin(), seen.end(), [&](const auto& row) { return row.second == what; }));
+    for (const std::string what : {"report as HTML", "results as JSON", "what moved"})
+        CHECK(std::any_of(seen.begin(), seen.end(),
+                          [&](const auto& row) { return row.first == "30 trials" && row.second.starts_with(what); }));
+
     // The page has the same rows, once for each set of options.
     const QString page = folder.filePath("RESULTS.md");
     const auto headings = [&] {

@@ -6,7 +6,9 @@
 #include "ui/desk/todo_list.h"
 #include "ui/desk/trial_list.h"
 
+#include <QAction>
 #include <QLabel>
+#include <QStackedWidget>
 #include <QTest>
 #include <algorithm>
 #include <catch2/catch.hpp>
@@ -74,6 +76,31 @@ struct FlowBench : DeskBench {
 };
 
 } // namespace
+
+TEST_CASE("evidence of the trial on the desk is one entry away from being published", "[desk][flow]")
+{
+    FlowBench bench(1);
+    const auto publish = [&] {
+        for (QAction* action : bench.window->findChildren<QAction*>())
+            if (action->text().remove(QLatin1Char('&')).startsWith(QStringLiteral("Publish evidence")))
+                return action->trigger();
+        FAIL("no such entry");
+    };
+    const auto page = [&] { return bench.window->findChild<QStackedWidget*>()->currentWidget(); };
+    publish();
+    CHECK(page() == &bench.desk()); // no trial is current
+    bench.key(Qt::Key_Home);
+    bench.key(Qt::Key_Down);
+    bench.key(Qt::Key_Return);
+    bench.settle();
+    bench.stepTo(*bench.truths.front().presses.front().response);
+    bench.key(Qt::Key_R);
+    bench.settle();
+    publish();
+    CHECK(page() == bench.window->page(QStringLiteral("Publish")));
+    bench.settle();
+    CHECK(bench.document()->settings.publish.shownTrials == "walk1:1");
+}
 
 TEST_CASE("a proposed trial takes few keys, and the next press follows by itself, into the next capture",
           "[desk][flow]")

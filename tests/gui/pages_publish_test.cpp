@@ -78,11 +78,11 @@ TEST_CASE("one corrected mark rewrites the products that rest on it alone, and i
     for (const report::MovedFigure& figure : published.moved.figures) {
         REQUIRE(figure.because.size() == 1);
         CHECK(figure.because[0].what.starts_with("Trial "));
-        CHECK(figure.because[0].is.find("response at " + std::to_string(mark.frame)) != std::string::npos);
+        CHECK(figure.because[0].is.find("response at camera frame " + std::to_string(mark.frame)) != std::string::npos);
     }
     CHECK(published.moved.further.empty());
     const QByteArray told = after.at(QStringLiteral("changes.txt"));
-    CHECK(told.contains("response at " + QByteArray::number(qint64(mark.frame))));
+    CHECK(told.contains("response at camera frame " + QByteArray::number(qint64(mark.frame))));
     CHECK(told.contains(": was "));
     for (const char* name : {"comparison-chart.png", "comparison-chart.svg", "results.csv", "uncertainty.csv",
                              "trials.csv", "sentences.txt"})

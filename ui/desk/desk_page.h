@@ -94,6 +94,7 @@ private:
     void fillRecordingMenu(QMenu& menu, const session::Capture& capture);
     void fillConfigurationMenu(QMenu& menu);
     void rejectAsked();
+    void publishEvidence();
     void todoAsked();
     void showDelays(bool shown);
     void stepBy(qint64 frames);

@@ -171,6 +171,7 @@ void DeskPage::makeTrialActions()
     fillConfigurationMenu(*configurations);
     a.addSubmenu(Menu::Trial, configurations);
     a.add(Menu::Trial, {tr("Write a n&ote"), {QKeySequence(tr("T"))}, [this] { m_trial->focusNote(); }});
+    a.add(Menu::Trial, {tr("P&ublish evidence of this trial..."), {}, [this] { publishEvidence(); }});
     a.add(Menu::Trial, {tr("Read a&gain"), {}, [this] { m_steps.readAgain(); }});
     a.add(Menu::Trial, {tr("Read &blind..."), {QKeySequence(tr("Ctrl+B"))}, [this] { readBlind(); }});
     a.add(Menu::Trial, {tr("&Hand out a blind packet..."), {}, [this] { m_packets->handOut(); }});
@@ -459,6 +460,30 @@ void DeskPage::goToTrial(session::TrialId id)
 {
     m_state.setBlind(false); // asked for from elsewhere: the blind reading waits
     m_steps.goToTrial(id);
+}
+
+/// The publish page makes it, so that what is published has one place.
+void DeskPage::publishEvidence()
+{
+    const session::Trial* trial = m_state.trial();
+    if (!trial || m_state.blind()) {
+        m_cue->show(trial ? tr("While reading blind nothing is published.")
+                          : tr("No trial is current: go to it first."));
+        return;
+    }
+    const QString shown = QStringLiteral("%1:%2")
+                              .arg(QString::fromStdString(m_state.capture()->name))
+                              .arg(numberInCapture(*m_model.document(), *trial));
+    m_model.edit([&](const session::Document& latest) {
+        session::Settings settings = latest.settings;
+        session::PublishSettings& publish = settings.publish;
+        publish.shownTrials = shown.toStdString();
+        publish.sideBySide = false;
+        if (!publish.products.empty() && ("," + publish.products + ",").find(",evidence,") == std::string::npos)
+            publish.products += ",evidence";
+        return session::setSettings(latest, settings, tr("show the evidence of %1").arg(shown).toStdString());
+    });
+    emit goTo(QStringLiteral("Publish"));
 }
 
 void DeskPage::rejectAsked()

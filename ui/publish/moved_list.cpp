@@ -4,7 +4,7 @@
 namespace ui {
 namespace {
 
-constexpr std::size_t mostCauses = 3;
+constexpr std::size_t mostCauses = 3, mostFigures = 5;
 
 QString words(const std::string& utf8) { return QString::fromStdString(utf8); }
 
@@ -56,7 +56,13 @@ void MovedList::show(const report::Changes& changes, bool published)
                 published ? Tone::Secondary : Tone::Attention);
     std::vector<report::Moved> told;
     QStringList barely;
+    std::size_t shown = 0, left = 0;
     for (const report::MovedFigure& figure : changes.figures) {
+        if (!figure.barely && shown >= mostFigures) {
+            ++left;
+            continue;
+        }
+        shown += !figure.barely;
         if (figure.barely)
             barely << words(figure.what);
         if (figure.barely && &figure != &changes.figures.front())
@@ -65,13 +71,16 @@ void MovedList::show(const report::Changes& changes, bool published)
             // Several figures often rest on the same.
             told = figure.because;
             for (std::size_t i = 0; i < std::min(told.size(), mostCauses); ++i)
-                note(tr("Because %1 %2.").arg(words(told[i].what), words(wasAndIs(told[i]))));
+                note(tr("Because %1: %2.").arg(words(told[i].what), words(wasAndIs(told[i]))));
             if (told.size() > mostCauses)
                 note(tr("And %1 more.").arg(told.size() - mostCauses));
         }
         if (!figure.barely)
             add(figure, true);
     }
+    if (left > 0)
+        note(published ? tr("And %1 figures more, all in changes.txt.").arg(left)
+                       : tr("And %1 figures more.").arg(left));
     if (!barely.isEmpty())
         note(tr("Moved by less than is shown: %1.").arg(barely.join(QStringLiteral(", "))));
     for (std::size_t i = 0; i < std::min(changes.further.size(), mostCauses); ++i)

@@ -117,6 +117,7 @@ QVector<PublishCheck> publishChecks(const analysis::Results& results, const std:
     checks << plannedChecked(results) << chartChecked(chart) << legibilityChecked(chart, style);
     for (const std::string& warning : results.warnings)
         checks << PublishCheck{false, text(warning), {}, Remedy::Results};
+    std::ranges::stable_partition(checks, [](const PublishCheck& check) { return !check.fine; });
     return checks;
 }
 

@@ -27,6 +27,12 @@
 
 namespace ui {
 
+namespace {
+
+constexpr int fewNames = 6;
+
+} // namespace
+
 class PublishPage::Impl {
 public:
     Impl(PublishPage& page, SessionModel& model, SessionResults& results)
@@ -381,10 +387,12 @@ public:
             names << QString::fromStdString(name);
         const auto left = qint64(files.size() - written.rewritten.size());
         const QString where = QDir::toNativeSeparators(folder);
-        QString outcome = names.isEmpty() ? tr("Nothing changed: all of %1 is as it was published.").arg(where)
-                                          : tr("%1 written into %2: %3.")
-                                                .arg(counted(qint64(names.size()), tr("file")), where,
-                                                     names.join(QStringLiteral(", ")));
+        // A few names tell what one mark changed; many would push the page away.
+        const QString which =
+            names.size() <= fewNames ? QStringLiteral(": ") + names.join(QStringLiteral(", ")) : QString();
+        QString outcome =
+            names.isEmpty() ? tr("Nothing changed: all of %1 is as it was published.").arg(where)
+                            : tr("%1 written into %2%3.").arg(counted(qint64(names.size()), tr("file")), where, which);
         if (left > 0 && !names.isEmpty())
             outcome += QLatin1Char(' ') + tr("%1 as before.").arg(counted(left, tr("file")));
         m_panel->setOutcome(outcome, Tone::Primary);
@@ -467,7 +475,7 @@ QVector<KeyHint> PublishPage::keys() const
     return {
         {{QStringLiteral("Ctrl"), QStringLiteral("E")}, tr("publish")},
         {{QStringLiteral("S")}, tr("safe area")},
-        {{QStringLiteral("1"), QStringLiteral("9")}, tr("help with a finding")},
+        {{QStringLiteral("1\u20269")}, tr("help with a finding")},
         {{QStringLiteral("Tab")}, tr("next control")},
     };
 }

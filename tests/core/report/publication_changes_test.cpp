@@ -65,15 +65,17 @@ TEST_CASE("one corrected mark names the figures that rest on it, and itself as t
         CHECK(figure.barely == (figure.was == figure.is));
         REQUIRE(figure.because.size() == 1);
         CHECK(figure.because[0].what == "Trial 5 of radio.mp4");
-        CHECK(figure.because[0].was.find("press at camera frame 600, response at 641") == 0);
-        CHECK(figure.because[0].is.find("press at camera frame 600, response at 642") == 0);
+        CHECK(figure.because[0].was == "response at camera frame 641");
+        CHECK(figure.because[0].is == "response at camera frame 642");
     }
     CHECK(changes.further.empty());
     const std::vector<std::string> lines = changeLines(changes);
-    REQUIRE(lines.size() == 5);
-    CHECK(lines[4] == "Moved by less than is shown: Pedal through hub against Wired pedal.");
+    REQUIRE(lines.size() == 4);
+    CHECK(lines[3] == "Moved by less than is shown: Pedal through hub against Wired pedal.");
     CHECK(lines[0].find("Radio pedal: was 41.") == 0);
-    CHECK(lines[1].find("  because: Trial 5 of radio.mp4 was press") == 0);
+    CHECK(lines[1].find("Radio pedal against Wired pedal: was ") == 0);
+    CHECK(lines[2]
+          == "  because: Trial 5 of radio.mp4: was response at camera frame 641; is response at camera frame 642");
 }
 
 TEST_CASE("a clock, a rejection, a renewed program and a look each stand as the cause that they are", "[report]")
