@@ -38,7 +38,7 @@ inline qreal belowForms(const Arrangement& arrangement)
 {
     return arrangement.detail == Arrangement::Detail::Below ? 24 * arrangement.scale : 14;
 }
-inline constexpr qreal leastForms = 42, leastFormsAbove = 46;
+inline constexpr qreal leastForms = 42, roomyForms = 58, leastFormsAbove = 46;
 
 /// Axis, headings, words, bars, boxes, differences, dots: all of a column.
 void placeLanes(ChartScene& scene, const report::ChartModel& model, const ChartStyle& style,

@@ -68,9 +68,14 @@ public:
             for (const bool apart : {false, true}) {
                 if (apart ? m_model.notes.empty() : (m_style.notesApart || pages > 1) && !m_model.notes.empty())
                     continue;
-                for (const Arrangement& arrangement : arrangements(m_units.width()))
-                    if (fits(arrangement, pages, apart))
-                        return draw(arrangement, pages, apart);
+                // Dots that can be seen come before words that stand alike; that rows show at all, before either.
+                for (const bool roomy : {true, false})
+                    for (const Arrangement& arrangement : arrangements(m_units.width())) {
+                        m_leastForms = roomy ? roomyForms : leastForms;
+                        if ((!roomy || arrangement.detail != Arrangement::Detail::Counts)
+                            && fits(arrangement, pages, apart))
+                            return draw(arrangement, pages, apart);
+                    }
                 // No picture is too small for one row: what is left over then stands out.
                 if (pages >= m_rows.size() && (apart || m_model.notes.empty()))
                     return draw(arrangements(m_units.width()).back(), pages, apart);
@@ -260,7 +265,7 @@ private:
             const qreal leastAbove = differences ? 34 : leastFormsAbove;
             const qreal leastLane =
                 arrangement.above ? block + wordsToForms + leastAbove * arrangement.scale + belowForms(arrangement)
-                                  : std::max(leastForms, block);
+                                  : std::max(differences ? leastForms : m_leastForms, block);
             lane.height =
                 std::max(leastLane, arrangement.scale > 1 ? (arrangement.above ? 190 : 150) * arrangement.scale : 0)
                 + (arrangement.detail == Arrangement::Detail::Below ? rowGap : 0);
@@ -442,6 +447,7 @@ private:
     const Typeface& m_face;
     QSizeF m_units;
     QRectF m_safe;
+    qreal m_leastForms = leastForms; ///< height of bar and dots where words stand beside them
     std::vector<ChartLaneRow> m_rows;
 };
 
