@@ -113,9 +113,9 @@ const std::vector<Form>& forms()
          {{"out", "DIR", "the folder to write into", true},
           {"replace", "", "replaces files there, too, that this session didn't write as they are now"},
           {"only", "LIST",
-           "products, separated by commas: chart, difference, build-up, motion, evidence, clip, table, sentences, "
-           "note, report; "
-           "motion and clip take long and come only when they are named, here or in the session"},
+           "products, separated by commas: chart, difference, build-up, motion, motion-pictures, card, evidence, clip, "
+           "table, sentences, note, report; "
+           "motion, motion-pictures, card and clip come only when they are named, here or in the session"},
           {"trials", "LIST",
            "whose evidence and clips, as run01:3,run07:1 for trial 3 of run01 and trial 1 of run07; without it the "
            "trial "

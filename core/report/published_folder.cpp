@@ -241,6 +241,10 @@ PublishedFolder::Written PublishedFolder::write(const std::vector<Product>& prod
     };
     for (const Product& product : products)
         add(product.name, product.bytes);
+    for (const auto& [name, sum] : earlier)
+        if (std::ranges::find(products, name, &Product::name) == products.end())
+            if (const auto there = bytesOf(m_folder / name); there && sha256(*there) == sum)
+                written.others.push_back(name);
     add(checksumsName, checksums(m_session, own));
     if (!changed.empty()) {
         const Unfinished unfinished(m_folder, m_session, own);

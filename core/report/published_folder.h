@@ -35,6 +35,7 @@ public:
         std::vector<std::filesystem::path> files; ///< the products in their order, then checksums.txt
         std::vector<session::PublishedFile> sums; ///< of the products
         std::vector<std::string> rewritten;       ///< names of those that were new or other than on disk
+        std::vector<std::string> others; ///< the session's own from earlier that weren't among the products this time
         /// What an interrupted publishing had left, one sentence each: taken away where it is certain to be the
         /// program's own, else where it lies.
         std::vector<std::string> reports;

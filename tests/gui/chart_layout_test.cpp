@@ -531,7 +531,7 @@ TEST_CASE("a card keeps everything apart, inside the safe area and legible, with
     for (const report::Card& card : {figure, verdict})
         for (const QSize& size : {landscape, upright, square, QSize(3840, 2160), QSize(640, 360)}) {
             CAPTURE(size.width(), size.height(), card.headline, longNames);
-            const ChartScene scene = ui::layOutCard(card, model, chart_samples::look(session::ChartTheme::Dark, size));
+            const ChartScene scene = ui::layOutCard(card, model, chart_samples::style(session::ChartTheme::Dark, size));
             checkAll({scene});
             const auto headline = pieces(scene, {ChartPart::Value});
             REQUIRE(headline.size() == 1);

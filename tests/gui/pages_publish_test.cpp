@@ -78,15 +78,31 @@ TEST_CASE("one corrected mark rewrites the products that rest on it alone, and i
     for (const report::MovedFigure& figure : published.moved.figures) {
         REQUIRE(figure.because.size() == 1);
         CHECK(figure.because[0].what.starts_with("Trial "));
-        CHECK(figure.because[0].is.find("response at camera frame " + std::to_string(mark.frame)) != std::string::npos);
+        CHECK(figure.because[0].is.find("response at camera frame " + std::to_string(mark.frame.value))
+              != std::string::npos);
     }
     CHECK(published.moved.further.empty());
     const QByteArray told = after.at(QStringLiteral("changes.txt"));
-    CHECK(told.contains("response at camera frame " + QByteArray::number(qint64(mark.frame))));
+    CHECK(told.contains("response at camera frame " + QByteArray::number(qint64(mark.frame.value))));
     CHECK(told.contains(": was "));
     for (const char* name : {"comparison-chart.png", "comparison-chart.svg", "results.csv", "uncertainty.csv",
                              "trials.csv", "sentences.txt"})
         CHECK(after.at(QString::fromLatin1(name)) != before.at(QString::fromLatin1(name)));
+}
+
+TEST_CASE("what isn't published again after figures moved is named as of earlier", "[pages][publish]")
+{
+    const QTemporaryDir folder;
+    session::Document document = pages_session::document();
+    ui::PublishRun both, one;
+    both.choice.only = {"sentences", "note"};
+    one.choice.only = {"sentences"};
+    ui::publish(document, inside(folder, "out"), "1.0", both);
+    CHECK(ui::publish(document, inside(folder, "out"), "1.0", one).reports.empty());
+    document.settings.plan.marginMs = 50; // every verdict rests on it
+    const auto published = ui::publish(document, inside(folder, "out"), "1.0", one);
+    REQUIRE(published.reports.size() == 1);
+    CHECK(published.reports[0].find("method-note.txt in the folder is of an earlier publication") != std::string::npos);
 }
 
 TEST_CASE("a product that can't be written leaves all of them as they were", "[pages][publish]")

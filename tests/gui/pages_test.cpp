@@ -413,7 +413,7 @@ TEST_CASE("what a corrected mark moves stands on the page before and after it is
 
     const session::Trial trial = *desk.document().trials.begin()->second;
     session::Mark mark = *trial.readings.front().response;
-    mark.frame += 12;
+    mark.frame.value += 12;
     desk.model.edit([&](const session::Document& latest) {
         return session::setMark(latest, trial.id, {}, session::MarkKind::Response, mark, "");
     });

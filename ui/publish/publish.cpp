@@ -1,4 +1,5 @@
 #include "ui/publish/publish.h"
+#include "core/analysis/phrases.h"
 #include "core/error.h"
 #include "core/report/budget_table.h"
 #include "core/report/html_report.h"
@@ -84,6 +85,20 @@ std::vector<report::Product> products(const session::Document& document, const a
     return files;
 }
 
+/// What of the folder still shows the figures as they were.
+std::string olderFiles(std::vector<std::string> names)
+{
+    constexpr std::size_t named = 6;
+    const std::size_t all = names.size();
+    if (all > named) {
+        names.resize(named);
+        names.push_back(std::to_string(all - named) + " more");
+    }
+    return "Figures moved, and " + analysis::listed(names)
+           + (all == 1 ? " in the folder is of an earlier publication: publish it again or take it away."
+                       : " in the folder are of an earlier publication: publish them again or take them away.");
+}
+
 } // namespace
 
 std::optional<report::PublishedState> publishedIn(const PublishInto& into)
@@ -125,6 +140,8 @@ Published publish(const session::Document& document, const PublishInto& into, co
                             {},
                             std::move(changes)};
         published.reports.insert(published.reports.begin(), reports.begin(), reports.end());
+        if (!published.moved.figures.empty() && !published.others.empty())
+            published.reports.push_back(olderFiles(published.others));
         published.record = report::publicationOf(document, *results, programVersion, published);
         return published;
     } catch (const core::Error& error) {

@@ -61,7 +61,7 @@ TEST_CASE("the figure follows the data", "[report]")
     for (const auto& [id, entry] : made.document.trials)
         if (entry->configuration == made.radio) {
             session::Trial trial = *entry;
-            trial.readings.front().response->frame += 40;
+            trial.readings.front().response->frame.value += 40;
             small::put(made.document, trial);
             break;
         }

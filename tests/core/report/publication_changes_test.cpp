@@ -22,10 +22,10 @@ Changes between(const session::Document& was, const session::Document& is)
 session::Document corrected(session::Document document, std::int64_t by)
 {
     for (const auto& [id, entry] : document.trials) {
-        if (entry->readings.front().press->frame != 600 || !entry->readings.front().response || entry->reject)
+        if (entry->readings.front().press->frame.value != 600 || !entry->readings.front().response || entry->reject)
             continue;
         session::Trial trial = *entry;
-        trial.readings.front().response->frame += by;
+        trial.readings.front().response->frame.value += by;
         small::put(document, trial);
         return document;
     }

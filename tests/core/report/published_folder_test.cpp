@@ -231,6 +231,8 @@ TEST_CASE("products that aren't written this time stay the session's own", "[rep
     const fs::path folder = temporary / "published";
     const PublishedFolder published(folder, evening);
     published.write(products(), false);
-    published.write({{"note.txt", "Another note.\n"}}, false);
+    const auto written = published.write({{"note.txt", "Another note.\n"}}, false);
+    CHECK(written.rewritten == std::vector<std::string>{"note.txt", "checksums.txt"});
+    CHECK(written.others == std::vector<std::string>{"results.csv"});
     CHECK(published.foreign(products("7")).empty());
 }
