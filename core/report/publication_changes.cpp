@@ -42,7 +42,7 @@ PublishedValue meanOf(const analysis::ConfigurationResult& result)
     value.words =
         figure ? plusMinus(*figure) + " ms, " + analysis::counted(result.n, "trial", "trials") : noMeanWords(result);
     if (const stats::MeanOnBasis* mean = result.mean.shown()) {
-        value.exact = exactly(mean->estimateMs);
+        value.exact = std::to_string(result.n) + ' ' + exactly(mean->estimateMs);
         if (mean->interval)
             value.exact += ' ' + exactly(mean->interval->low()) + ' ' + exactly(mean->interval->high());
     }
@@ -60,8 +60,9 @@ PublishedValue differenceOf(const analysis::Results& results, const analysis::Co
     if (const auto figure = analysis::differenceFigure(results, result); figure && !figure->low.empty())
         value.words += " (" + figure->low + " to " + figure->high + " ms)";
     const stats::Comparison& comparison = *result.comparison;
+    value.exact = "verdict " + std::to_string(static_cast<int>(comparison.verdict));
     if (comparison.differenceMs)
-        value.exact = exactly(*comparison.differenceMs);
+        value.exact += ' ' + exactly(*comparison.differenceMs);
     if (comparison.interval)
         value.exact += ' ' + exactly(comparison.interval->low()) + ' ' + exactly(comparison.interval->high());
     return value;
@@ -125,7 +126,12 @@ PublishedValue clockOf(const session::Clock& clock, const analysis::Results& res
         value.words = analysis::rateText(settled->rate) + " camera frames a second, "
                       + timing::label(settled->rate.origin) + ", known to "
                       + analysis::plain(100 * settled->rate.relativeUncertainty) + " %";
-        value.exact = exactly(settled->rate.rate);
+        const session::Readout& readout = clock.readout;
+        value.exact = exactly(settled->rate.rate) + ' ' + exactly(settled->rate.relativeUncertainty) + ' '
+                      + std::to_string(static_cast<int>(settled->rate.origin)) + ' '
+                      + (clock.stamped ? exactly(clock.slowDown) : std::string("-")) + ' '
+                      + std::to_string(static_cast<int>(readout.kind)) + ' ' + exactly(readout.lineTimeSeconds) + ' '
+                      + exactly(readout.uncertaintySeconds) + ' ' + std::to_string(static_cast<int>(readout.direction));
     } else {
         value.words = "not settled";
     }
@@ -166,6 +172,16 @@ PublishedValue trialOf(const session::Document& document, const analysis::TrialO
     if (const session::Run* run = find(document, outcome.run))
         join(words, analysis::oneLine(run->name));
     join(words, label(outcome.state));
+    const auto frame = [](const std::optional<timing::FrameNumber>& number) {
+        return number ? std::to_string(number->value) : std::string("-");
+    };
+    const timing::Correction added = outcome.corrections.all();
+    value.exact = frame(outcome.press) + ' ' + frame(outcome.response) + ' '
+                  + std::to_string(outcome.missing ? outcome.missing->value : 0) + ' '
+                  + std::to_string(outcome.configuration.value) + ' ' + std::to_string(outcome.run.value) + ' '
+                  + std::to_string(static_cast<int>(outcome.state)) + ' ' + exactly(added.add.count()) + ' '
+                  + exactly(added.halfWidth.count()) + ' '
+                  + (trial.reject ? std::to_string(static_cast<int>(trial.reject->reason)) : std::string("-"));
     if (trial.reject)
         words += std::string(": ") + label(trial.reject->reason);
     return value;
@@ -334,7 +350,12 @@ std::vector<Change> changedIn(const std::vector<PublishedValue>& was, const std:
     for (const PublishedValue& value : is) {
         const auto found = earlier.find(value.key);
         const PublishedValue* before = found == earlier.end() ? nullptr : found->second;
-        if (!before || before->words != value.words || before->exact != value.exact)
+        // Words alone may be another version's.
+        const auto same = [&] {
+            return before->exact.empty() || value.exact.empty() ? before->words == value.words
+                                                                : before->exact == value.exact;
+        };
+        if (!before || !same())
             add(before, &value);
         if (before)
             earlier.erase(found);

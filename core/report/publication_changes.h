@@ -13,7 +13,7 @@ struct PublishedValue {
     std::string key;   ///< the same thing from one publication to the next: "trial 12"
     std::string what;  ///< "Trial 4 of run03"
     std::string words; ///< "press at camera frame 4610, response at camera frame 4655, counts"
-    std::string exact; ///< in full precision, for what moves by less than its words show; may be empty
+    std::string exact; ///< in full precision: decides, where both sides have it, whether it moved; may be empty
     std::vector<std::int64_t> configurations; ///< whose figures it is in; empty: in all
     bool look = false;                        ///< of how it looks: moves no figure
     bool operator==(const PublishedValue&) const = default;

@@ -1,6 +1,9 @@
 #include "ui/publish/moved_list.h"
 #include "ui/look/look.h"
 
+#include <algorithm>
+#include <ranges>
+
 namespace ui {
 namespace {
 
@@ -67,8 +70,8 @@ void MovedList::show(const report::Changes& changes, bool published)
             barely << words(figure.what);
         if (figure.barely && &figure != &changes.figures.front())
             continue;
-        if (figure.because != told) {
-            // Several figures often rest on the same.
+        // Several figures often rest on the same.
+        if (!std::ranges::equal(figure.because | std::views::take(mostCauses), told | std::views::take(mostCauses))) {
             told = figure.because;
             for (std::size_t i = 0; i < std::min(told.size(), mostCauses); ++i)
                 note(tr("Because %1: %2.").arg(words(told[i].what), words(wasAndIs(told[i]))));

@@ -119,7 +119,7 @@ TEST_CASE("a clock, a rejection, a renewed program and a look each stand as the 
     SECTION("a figure of another version's making has the version among its causes")
     {
         PublishedState other = stateOf(made.document, "1");
-        other.figures.front().exact = "31.5";
+        other.figures.front().exact = "5 31.5";
         const Changes changes = changesBetween(other, stateOf(made.document, "2"));
         REQUIRE(changes.figures.size() == 1);
         CHECK(changes.figures[0].barely);
