@@ -1,10 +1,10 @@
 #include "core/media/measure/still_blocks.h"
-#include "core/media/index/av_handles.h"
-#include "core/media/picture/sample_rows.h"
+#include "core/media/picture/component.h"
 
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <numeric>
 
 namespace media {
@@ -18,47 +18,7 @@ constexpr std::size_t mostPlaces = 1600; // with the steepest edges: more add co
 constexpr double leastSlope = 3;         // levels a reduced pixel: flatter places show noise
 constexpr double leastStiffness = 4000;  // levels squared: below it noise alone moves the fit by a tenth of a pixel
 constexpr double furthest = 2;           // reduced pixels from the reference; beyond it the fit is no longer linear
-
-/// One component of a picture in its own samples.
-struct Component {
-    const AVFrame* frame = nullptr;
-    const AVPixFmtDescriptor* format = nullptr;
-    int index = 0;
-    int width = 0, height = 0;
-    int shiftX = 0, shiftY = 0; ///< log2 of a sample's size in pixels
-    double black = 0;           ///< code
-    double scale = 1;           ///< levels of 255 a code
-
-    void read(std::vector<std::uint16_t>& row, int y) const
-    {
-        row.resize(static_cast<std::size_t>(width));
-        readSamples(row.data(), *frame, *format, index, 0, y, width);
-    }
-};
-
-const AVPixFmtDescriptor* formatOf(const AVFrame& frame)
-{
-    const AVPixFmtDescriptor* format = av_pix_fmt_desc_get(static_cast<AVPixelFormat>(frame.format));
-    constexpr std::uint64_t unread =
-        AV_PIX_FMT_FLAG_HWACCEL | AV_PIX_FMT_FLAG_FLOAT | AV_PIX_FMT_FLAG_PAL | AV_PIX_FMT_FLAG_BITSTREAM;
-    return !format || (format->flags & unread) ? nullptr : format;
-}
-
-Component componentOf(const AVFrame& frame, const AVPixFmtDescriptor& format, int index)
-{
-    const bool rgb = format.flags & AV_PIX_FMT_FLAG_RGB, colour = !rgb && index > 0;
-    const int depth = format.comp[index].depth;
-    const bool full = rgb || format.nb_components < 3 || frame.color_range == AVCOL_RANGE_JPEG;
-    Component c{&frame, &format, index};
-    c.shiftX = colour ? format.log2_chroma_w : 0;
-    c.shiftY = colour ? format.log2_chroma_h : 0;
-    c.width = AV_CEIL_RSHIFT(frame.width, c.shiftX);
-    c.height = AV_CEIL_RSHIFT(frame.height, c.shiftY);
-    // Brightness goes up and down by a factor, and that needs black at 0 (limited range: ITU-R BT.709-6, item 4.6).
-    c.black = full || colour ? 0 : 16 << (depth - 8);
-    c.scale = full ? 255.0 / ((1 << depth) - 1) : 255.0 / ((colour ? 224 : 219) << (depth - 8));
-    return c;
-}
+constexpr double searched = 12;          // the same where a search by whole reduced pixels begins it
 
 /// The share of [n, n + 1) that lies in [from, to).
 double share(int n, double from, double to)
@@ -216,7 +176,7 @@ bool StillBlocks::alike(const StillBlocks& other) const
 
 class StillMeter::Impl {
 public:
-    explicit Impl(std::vector<Rect> regions) : m_regions(std::move(regions)) {}
+    Impl(std::vector<Rect> regions, bool far) : m_regions(std::move(regions)), m_reach(far ? searched : furthest) {}
 
     std::vector<std::shared_ptr<const StillBlocks>> measure(timing::FrameNumber n, const Picture& picture);
 
@@ -224,9 +184,11 @@ private:
     void follow(const Component& luma);
     void takeReference(const Reduced& now);
     std::vector<EdgePlace> edges(const Reduced& picture, bool withRegions) const;
+    Movement search(const Reduced& now) const;
     std::optional<Movement> fit(const Reduced& now, Movement guess);
 
     std::vector<Rect> m_regions;
+    double m_reach; ///< reduced pixels
     std::int64_t m_next = -1;
     Size m_size;
     bool m_known = true;
@@ -239,7 +201,7 @@ private:
 /// The steepest places, with every region and a little around it left out.
 std::vector<EdgePlace> StillMeter::Impl::edges(const Reduced& p, bool withRegions) const
 {
-    constexpr int margin = 3; // as far as the fit may reach
+    const int margin = int(m_reach) + 1; // as far as the fit may reach
     const auto covered = [&](int x, int y) {
         return !withRegions && std::ranges::any_of(m_regions, [&](const Rect& r) {
             return x >= r.x / p.factor - margin && x <= (r.x + r.width) / p.factor + margin
@@ -291,12 +253,37 @@ void StillMeter::Impl::takeReference(const Reduced& now)
     m_now = {};
 }
 
+/// The whole reduced pixels by which the places differ least, where each counts for as much as an edge at most.
+Movement StillMeter::Impl::search(const Reduced& now) const
+{
+    constexpr std::size_t enough = 200;
+    constexpr float most = 30; // levels
+    const int reach = int(m_reach);
+    const std::size_t step = m_places.size() / enough + 1;
+    Movement best;
+    double least = std::numeric_limits<double>::infinity();
+    const auto look = [&](int dx, int dy) {
+        double sum = 1e-3 * (dx * dx + dy * dy); // of places that don't differ the nearest
+        for (std::size_t k = 0; k < m_places.size() && sum < least; k += step)
+            sum += double(std::min(most, std::abs(now.at(m_places[k].x + dx, m_places[k].y + dy) - m_places[k].level)));
+        if (sum < least) {
+            least = sum;
+            best = {double(dx), double(dy), 1};
+        }
+    };
+    look(0, 0); // most often it is near, and the others are soon given up
+    for (int dy = -reach; dy <= reach; ++dy)
+        for (int dx = -reach; dx <= reach; ++dx)
+            look(dx, dy);
+    return best;
+}
+
 std::optional<Movement> StillMeter::Impl::fit(const Reduced& now, Movement m)
 {
     constexpr int rounds = 4;
     m_residuals.resize(m_places.size());
     for (int round = 0; round < rounds; ++round) {
-        if (std::abs(m.dx) > furthest + 0.5 || std::abs(m.dy) > furthest + 0.5)
+        if (std::abs(m.dx) > m_reach + 0.5 || std::abs(m.dy) > m_reach + 0.5)
             return {};
         for (std::size_t k = 0; k < m_places.size(); ++k) {
             const EdgePlace& p = m_places[k];
@@ -343,10 +330,10 @@ void StillMeter::Impl::follow(const Component& luma)
     }
     if (m_places.empty())
         return;
-    const std::optional<Movement> moved = fit(now, m_now);
+    const std::optional<Movement> moved = fit(now, m_reach > furthest ? search(now) : m_now);
     if (moved)
         m_now = *moved;
-    if (!moved || std::abs(m_now.dx) > furthest || std::abs(m_now.dy) > furthest || m_now.light > 1.5
+    if (!moved || std::abs(m_now.dx) > m_reach || std::abs(m_now.dy) > m_reach || m_now.light > 1.5
         || m_now.light < 0.67)
         takeReference(now);
 }
@@ -361,7 +348,7 @@ std::vector<std::shared_ptr<const StillBlocks>> StillMeter::Impl::measure(timing
     }
     m_next = n.value + 1;
     const AVFrame& frame = picture.native();
-    const AVPixFmtDescriptor* format = formatOf(frame);
+    const AVPixFmtDescriptor* format = readableFormat(frame);
     if (!format || m_size.width < 32 || m_size.height < 32)
         return result;
     const bool rgb = format->flags & AV_PIX_FMT_FLAG_RGB;
@@ -399,7 +386,8 @@ std::vector<std::shared_ptr<const StillBlocks>> StillMeter::Impl::measure(timing
     return result;
 }
 
-StillMeter::StillMeter(std::vector<Rect> regions) : m_impl(std::make_unique<Impl>(std::move(regions))) {}
+StillMeter::StillMeter(std::vector<Rect> regions, bool far) : m_impl(std::make_unique<Impl>(std::move(regions), far)) {}
+StillMeter::StillMeter(const StillMeter& other) : m_impl(std::make_unique<Impl>(*other.m_impl)) {}
 StillMeter::~StillMeter() = default;
 StillMeter::StillMeter(StillMeter&&) noexcept = default;
 StillMeter& StillMeter::operator=(StillMeter&&) noexcept = default;

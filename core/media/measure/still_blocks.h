@@ -32,8 +32,10 @@ struct StillBlocks {
 /// for it would do no more than these few lines. Keeps a reduced picture, no picture itself.
 class StillMeter {
 public:
-    explicit StillMeter(std::vector<Rect> regions);
+    /// `far`: pictures don't follow each other closely, and the scene may have moved by some hundredth of the width.
+    explicit StillMeter(std::vector<Rect> regions, bool far = false);
     ~StillMeter();
+    StillMeter(const StillMeter&); ///< goes on from the same pictures
     StillMeter(StillMeter&&) noexcept;
     StillMeter& operator=(StillMeter&&) noexcept;
 

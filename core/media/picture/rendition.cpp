@@ -51,6 +51,81 @@ void brighten(RgbImage& image, double gain, double gamma)
         sample = curve[sample];
 }
 
+/// Each tile's mean goes to the middle of the scale and its spread over it, within bounds, so that noise stays noise;
+/// between the tiles' middles both go over into each other.
+void spreadLocally(RgbImage& image)
+{
+    constexpr int tile = 32;           // pixels a side
+    constexpr float wantedSpread = 48; // standard deviation, of 255
+    constexpr float leastSpread = 6;   // what is flatter is noise
+    const auto width = static_cast<std::size_t>(image.width);
+    const int columns = (image.width + tile - 1) / tile, rows = (image.height + tile - 1) / tile;
+    struct Sums {
+        std::int64_t count = 0, level = 0, square = 0;
+    };
+    std::vector<Sums> sums(static_cast<std::size_t>(columns * rows));
+    for (int y = 0; y < image.height; y += 2) { // every other pixel is enough
+        const std::uint8_t* pixel = &image.pixels[3 * static_cast<std::size_t>(y) * width];
+        for (int x = 0; x < image.width; x += 2, pixel += 6) {
+            Sums& own = sums[static_cast<std::size_t>(y / tile * columns + x / tile)];
+            const int level = (2 * pixel[0] + 5 * pixel[1] + pixel[2]) / 8;
+            ++own.count;
+            own.level += level;
+            own.square += level * level;
+        }
+    }
+    struct Spread {
+        float factor = 1, mean = 0;
+        Spread towards(const Spread& other, float share) const
+        {
+            return {factor + share * (other.factor - factor), mean + share * (other.mean - mean)};
+        }
+    };
+    std::vector<Spread> tiles;
+    for (int row = 0; row < rows; ++row)
+        for (int column = 0; column < columns; ++column) {
+            Sums all;
+            for (int v = std::max(0, row - 1); v <= std::min(rows - 1, row + 1); ++v)
+                for (int u = std::max(0, column - 1); u <= std::min(columns - 1, column + 1); ++u) {
+                    const Sums& own = sums[static_cast<std::size_t>(v * columns + u)];
+                    all.count += own.count;
+                    all.level += own.level;
+                    all.square += own.square;
+                }
+            const float mean = static_cast<float>(all.level) / static_cast<float>(all.count);
+            const float variance = static_cast<float>(all.square) / static_cast<float>(all.count) - mean * mean;
+            tiles.push_back({wantedSpread / std::max(leastSpread, std::sqrt(std::max(0.f, variance))), mean});
+        }
+    struct Place {
+        std::size_t first = 0, second = 0; // tiles
+        float share = 0;                   // of the way to the second
+    };
+    const auto placeOf = [](int at, int count) {
+        const float middle =
+            std::clamp((static_cast<float>(at) + 0.5f) / tile - 0.5f, 0.f, static_cast<float>(count - 1));
+        const auto first = static_cast<std::size_t>(middle);
+        return Place{first, std::min(first + 1, static_cast<std::size_t>(count - 1)),
+                     middle - static_cast<float>(first)};
+    };
+    std::vector<Place> places;
+    for (int x = 0; x < image.width; ++x)
+        places.push_back(placeOf(x, columns));
+    std::vector<Spread> across(static_cast<std::size_t>(columns));
+    std::uint8_t* pixel = image.pixels.data();
+    for (int y = 0; y < image.height; ++y) {
+        const Place down = placeOf(y, rows);
+        for (std::size_t column = 0; column < across.size(); ++column)
+            across[column] = tiles[down.first * across.size() + column].towards(
+                tiles[down.second * across.size() + column], down.share);
+        for (const Place& place : places) {
+            const Spread spread = across[place.first].towards(across[place.second], place.share);
+            for (int k = 0; k < 3; ++k, ++pixel)
+                *pixel = static_cast<std::uint8_t>(
+                    std::clamp(128.5f + spread.factor * (static_cast<float>(*pixel) - spread.mean), 0.f, 255.f));
+        }
+    }
+}
+
 RgbImage turned(const RgbImage& image, int rotation)
 {
     const std::size_t width = static_cast<std::size_t>(image.width), height = static_cast<std::size_t>(image.height);
@@ -92,7 +167,17 @@ RgbImage render(const Picture& picture, const View& view)
     if (!view.smooth && !(target == own))
         image = scaleToNearest(image, target);
     brighten(image, view.gain, view.gamma);
+    if (view.localContrast)
+        spreadLocally(image);
     return view.rotation == 0 ? image : turned(image, view.rotation);
+}
+
+RgbImage fitted(const RgbImage& image, Size target, int rotation, bool smooth)
+{
+    RgbImage result = Size{image.width, image.height} == target ? image
+                      : smooth                                  ? scaleSmoothly(image, target, Quality::Fast)
+                                                                : scaleToNearest(image, target);
+    return rotation == 0 ? result : turned(result, rotation);
 }
 
 RgbImage evidenceCrop(const Picture& picture, const Rect& region, int maxPixels)

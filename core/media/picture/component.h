@@ -1,0 +1,27 @@
+#pragma once // not public: only core/media may include it
+#include "core/media/index/av_handles.h"
+#include <cstdint>
+#include <vector>
+
+namespace media {
+
+/// One component of a picture in its own samples.
+struct Component {
+    const AVFrame* frame = nullptr;
+    const AVPixFmtDescriptor* format = nullptr;
+    int index = 0;
+    int width = 0, height = 0;
+    int shiftX = 0, shiftY = 0; ///< log2 of a sample's size in pixels
+    double black = 0;           ///< code
+    double scale = 1;           ///< levels of 255 a code
+
+    /// Row `y`, `width` samples.
+    void read(std::vector<std::uint16_t>& row, int y) const;
+};
+
+/// Null where samples can't be read.
+const AVPixFmtDescriptor* readableFormat(const AVFrame& frame);
+/// Of `format`'s components the one with that index; of YCbCr 0 is luma.
+Component componentOf(const AVFrame& frame, const AVPixFmtDescriptor& format, int index);
+
+} // namespace media
