@@ -1,6 +1,7 @@
 #include "tests/bench/bare_libav.h"
 
 #include <algorithm>
+#include <cstdlib>
 #include <functional>
 #include <stdexcept>
 
@@ -213,6 +214,18 @@ void encode(const std::filesystem::path& path, bool h264, int width, int height,
     avcodec_free_context(&context);
     avio_closep(&format->pb);
     avformat_free_context(format);
+}
+
+double subtract(const AVFrame& before, const AVFrame& now, int x, int y, int width, int height)
+{
+    std::int64_t sum = 0;
+    for (int row = y; row < y + height; ++row) {
+        const std::uint8_t* a = before.data[0] + static_cast<std::ptrdiff_t>(row) * before.linesize[0] + x;
+        const std::uint8_t* b = now.data[0] + static_cast<std::ptrdiff_t>(row) * now.linesize[0] + x;
+        for (int i = 0; i < width; ++i)
+            sum += std::abs(int{b[i]} - int{a[i]});
+    }
+    return static_cast<double>(sum) / (static_cast<double>(width) * height);
 }
 
 } // namespace bare

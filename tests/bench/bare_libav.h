@@ -4,6 +4,8 @@
 #include <functional>
 #include <vector>
 
+struct AVFrame;
+
 /// The least libav programs that do the same job: nothing is checked, kept or converted. Shares no code with the
 /// product. Everything throws std::runtime_error.
 namespace bare {
@@ -17,6 +19,9 @@ std::int64_t decode(const std::filesystem::path& path, int threads);
 /// Encodes `pictures` of blue, green, red, alpha, 60 a second: H.264 (medium, quality 15) or ProRes 4444, four threads.
 void encode(const std::filesystem::path& path, bool h264, int width, int height, int pictures,
             const std::function<const std::uint8_t*(int)>& picture);
+
+/// Mean absolute difference of the first plane's bytes over a part of two pictures of one size.
+double subtract(const AVFrame& before, const AVFrame& now, int x, int y, int width, int height);
 
 /// Decodes from the key frame before to the wanted frame. The file is open before, the times of its packets are known.
 class Jumper {

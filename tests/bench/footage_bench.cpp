@@ -1,6 +1,7 @@
 #include "tests/bench/footage_bench.h"
 #include "core/media/index/confirmation.h"
 #include "core/media/decode/frame_reader.h"
+#include "core/media/measure/picture_change.h"
 #include "core/media/measure/trace.h"
 #include "tests/bench/bare_libav.h"
 #include "tests/bench/stepper.h"
@@ -135,6 +136,43 @@ void measureTraces(Rows& rows, const Film& film, const Shared& footage, const Ef
     rows.push_back({film.name, "traces of two regions", ours, "ms", "decode, all cores", bare});
 }
 
+/// A step as the desk shows it, without and with the view of what changed in a quarter of the picture.
+void measureChange(Rows& rows, const Film& film, const Shared& footage, const Effort& effort)
+{
+    const media::Size size = footage->size;
+    const media::Rect region{size.width / 4, size.height / 4, size.width / 2, size.height / 2};
+    media::View view;
+    view.target = {960, 540};
+    view.exact = false;
+    const int factor = std::max(1, size.width / view.target.width);
+    const std::int64_t count = std::min<std::int64_t>(footage->frameCount().value, effort.small ? 8 : 120);
+    media::FrameReader reader(footage);
+    media::Picture before = reader.read({0});
+    const media::Picture first = before;
+    media::ChangeMeter fromBefore, fromFirst;
+    double decoding = 0, rendering = 0, sinceBefore = 0, sinceFirst = 0, bare = 0;
+    for (std::int64_t n = 1; n < count; ++n) {
+        media::Picture now;
+        decoding += timed([&] { now = reader.read({n}); });
+        rendering += timed([&] { media::render(now, view); });
+        sinceBefore += timed([&] { fromBefore.measure(before, now, region, {region, factor, 4}); });
+        sinceFirst += timed([&] { fromFirst.measure(first, now, region, {region, factor, 4}); });
+        bare += timed(
+            [&] { bare::subtract(before.native(), now.native(), region.x, region.y, region.width, region.height); });
+        before = now;
+    }
+    const auto steps = static_cast<double>(count - 1);
+    const double step = (decoding + rendering) / steps;
+    rows.push_back(
+        {film.name, "step with the change since the press", step + sinceFirst / steps, "ms", "step without", step});
+    rows.push_back({film.name, "step with the change since the frame before", step + sinceBefore / steps, "ms",
+                    "step without", step});
+    rows.push_back(
+        {film.name, "change since the press", sinceFirst / steps, "ms", "subtracting the region's luma", bare / steps});
+    rows.push_back({film.name, "change since the frame before", sinceBefore / steps, "ms",
+                    "subtracting the region's luma", bare / steps});
+}
+
 double peakInProcessOfItsOwn(const std::filesystem::path& program, const Film& film, std::size_t budgetBytes)
 {
     const std::string command =
@@ -162,6 +200,8 @@ Rows measureFootage(const Film& film, const Effort& effort, const std::filesyste
         measureJumps(rows, film, footage, effort);
     if (effort.wants("traces"))
         measureTraces(rows, film, footage, effort);
+    if (effort.wants("change"))
+        measureChange(rows, film, footage, effort);
     if (!effort.wants("memory"))
         return rows;
     const std::size_t budget = 1024 * mebibyte;

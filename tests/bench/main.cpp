@@ -18,7 +18,7 @@ constexpr const char* usage =
     "[--pace N] "
     "[--small]\n"
     "--film: only films whose file name holds the word. --program: the workstation, for its start.\n"
-    "--only: of the films only one kind of row: drop, opening, steps, jumps, traces or memory; "
+    "--only: of the films only one kind of row: drop, opening, steps, jumps, traces, change or memory; "
     "publishing: none of them.\n"
     "--pace: steps a second of the steady walk, 10 if not given.\n"
     "--results: a page to which the table is added, in place of an earlier one with the same options.\n"

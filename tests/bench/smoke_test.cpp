@@ -45,6 +45,10 @@ TEST_CASE("the benchmark gives every row, with a bare program's figure where it 
                                     "jump, reader, mean / key frame t",
                                     "jump, cache and reader, mean / key frame t",
                                     "first step back after a jump, mean",
+                                    "step with the change since the press / step without",
+                                    "step with the change since the frame before / step without",
+                                    "change since the press / subtracting the region's luma",
+                                    "change since the frame before / subtracting the region's luma",
                                     "memory, cache budget 1024 MiB / the budget"};
     for (const std::string way : {"forward", "back"}) {
         wanted.push_back("key held " + way + ", a frame / decode, a p");

@@ -19,6 +19,7 @@
 #include "ui/desk/trial_list.h"
 #include "ui/desk/trial_panel.h"
 #include "ui/desk/view_header.h"
+#include "ui/footage/frame_reel.h"
 #include "ui/footage/frame_view.h"
 #include "ui/footage/trace_view.h"
 #include "ui/look/key_cap.h"
@@ -40,6 +41,7 @@ namespace {
 // Columns at 1280 and at 1920 wide; between them they grow with the window.
 constexpr int leftNarrow = 268, leftWide = 324, rightNarrow = 300, rightWide = 472, narrow = 1280, wide = 1920;
 constexpr int tracesNarrow = 212, tracesWide = 250;
+constexpr int reelNarrow = 120, reelWide = 156;
 
 int between(int atNarrow, int atWide, int width)
 {
@@ -110,7 +112,7 @@ DeskPage::DeskPage(SessionModel& model, SessionResults& results, FootagePool& po
     m_relink = new Relink(model, m_captures, this);
     m_sourceChanges = new SourceChanges(model, this);
     m_packets = new BlindPackets(model, *this);
-    m_views = new DeskViews(model, pool, m_captures, m_state, {*m_frame, *m_pairs, *m_traces}, this);
+    m_views = new DeskViews(model, pool, m_captures, m_state, {*m_frame, *m_reel, *m_pairs, *m_traces}, this);
     m_playback = new Playback(model, m_state, *m_views, this);
     m_regions = new RegionDrawing(model, m_state, *m_frame, this);
     makeActions();
@@ -188,6 +190,11 @@ QWidget* DeskPage::makeMiddle()
     QVBoxLayout* reading = column(m_reading);
     reading->addWidget(m_header);
     reading->addWidget(m_frame, 1);
+    m_reel = new FrameReel;
+    m_reel->setAutoFillBackground(true);
+    m_reel->hide();
+    reading->addSpacing(1);
+    reading->addWidget(m_reel);
     m_start = new StartPage;
     m_start->setAutoFillBackground(true);
     m_middle = new QStackedWidget;
@@ -269,6 +276,8 @@ QVector<KeyHint> DeskPage::keys() const
                 {{caps("N")}, tr("no reaction")},
                 {{caps("PgUp"), caps("PgDn")}, tr("trial")},
                 {{caps("Space")}, tr("flip pair")},
+                {{caps("C"), caps("W")}, tr("what changed since the press, the frame before"), false},
+                {{caps("E")}, tr("reel of frames"), false},
                 {{caps("Backspace")}, tr("clear the last mark"), false},
                 {{caps("Ctrl"), caps("B")}, tr("stop"), false}};
     }
@@ -371,6 +380,7 @@ void DeskPage::layOut()
     m_right->setFixedWidth(between(rightNarrow, rightWide, width()));
     m_tracePanel->setFixedHeight(between(tracesNarrow, tracesWide, width()) * std::clamp(height(), 560, 1000) / 1000
                                  + 40);
+    m_reel->setFixedHeight(between(reelNarrow, reelWide, width()));
     // Trials get what the other lists leave: at least a quarter where they need it.
     const int headers = 3 * grid::panelHeader + 24;
     const int configurations = std::min(m_configurations->sizeHint().height(), height() * 36 / 100);

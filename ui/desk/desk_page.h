@@ -16,9 +16,11 @@ namespace ui {
 class BlindPackets;
 class BlindPanel;
 class ConfigurationList;
+enum class Comparison;
 class FrameMessage;
 class EvidencePairs;
 class DeskViews;
+class FrameReel;
 class FrameView;
 class Panel;
 class Playback;
@@ -82,6 +84,7 @@ private:
     void makeFootageActions();
     void makeTrialActions();
     void makeViewActions();
+    void makeShowActions();
     void connectSteps();
     void refresh();
     void refreshLeft();
@@ -105,6 +108,7 @@ private:
     void removeAsked();
     void besideCapture(int direction);
     void describeView();
+    void compare(Comparison with);
     void describePlaying();
     void eachCaptureARun();
     void readBlind();
@@ -133,6 +137,7 @@ private:
     SheetProposals* m_sheet = nullptr;
     TrialList* m_trials = nullptr;
     FrameView* m_frame = nullptr;
+    FrameReel* m_reel = nullptr;
     ViewHeader* m_header = nullptr;
     TraceView* m_traces = nullptr;
     FrameMessage *m_cue = nullptr, *m_playing = nullptr;
@@ -148,7 +153,7 @@ private:
     SourceChanges* m_sourceChanges = nullptr;
     BlindPanel* m_blind = nullptr;
     BlindPackets* m_packets = nullptr;
-    QAction* m_showDelays = nullptr;
+    QAction *m_showDelays = nullptr, *m_sincePress = nullptr, *m_sinceBefore = nullptr, *m_localContrast = nullptr;
 };
 
 } // namespace ui

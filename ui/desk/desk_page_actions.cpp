@@ -21,6 +21,7 @@
 #include "ui/desk/trial_list.h"
 #include "ui/desk/trial_panel.h"
 #include "ui/desk/view_header.h"
+#include "ui/footage/frame_reel.h"
 #include "ui/footage/trace_view.h"
 #include "ui/window/window_memory.h"
 
@@ -93,6 +94,11 @@ void DeskPage::makeActions()
     onlyHelp({shift, cap("L"), cap("S")}, tr("draw another one"));
     onlyHelp({cap("G"), cap("Y")}, tr("brighter, lift dark parts"));
     onlyHelp({shift, cap("G"), cap("Y")}, tr("darker, lift them less"));
+    onlyHelp({cap("C")}, tr("show what changed since the press"));
+    onlyHelp({cap("W")}, tr("show what changed since the frame before"));
+    onlyHelp({cap("E")}, tr("reel of frames"));
+    onlyHelp({cap("K")}, tr("local contrast"));
+    onlyHelp({cap("I")}, tr("pixel values under the mouse"));
     onlyHelp({cap("+"), cap("-"), cap("0")}, tr("zoom in, out, fit"));
     onlyHelp({cap("["), cap("]")}, tr("more, fewer frames in the traces"));
     onlyHelp({ctrl, cap("B")}, tr("read trials again, blind; stop"));
@@ -226,6 +232,9 @@ void DeskPage::makeViewActions()
     playing(tr("Slower"), tr("V"), true, [this] { m_playback->slower(); });
     playing(tr("Faster"), tr("B"), true, [this] { m_playback->faster(); });
     a.addSubmenu(Menu::View, play);
+    a.addSeparator(Menu::View);
+    makeShowActions();
+    a.addSeparator(Menu::View);
     a.add(Menu::View, {tr("&Brighter"), {QKeySequence(tr("G"))}, [this] { m_header->stepGain(+1); }, true});
     a.add(Menu::View, {tr("&Darker"), {QKeySequence(tr("Shift+G"))}, [this] { m_header->stepGain(-1); }, true});
     a.add(Menu::View, {tr("Lift dark par&ts"), {QKeySequence(tr("Y"))}, [this] { m_header->stepGamma(+1); }, true});
@@ -242,6 +251,38 @@ void DeskPage::makeViewActions()
     m_showDelays = a.add(
         Menu::View, {tr("&Show delays"), {QKeySequence(tr("Ctrl+D"))}, [this] { showDelays(!m_state.delaysShown()); }});
     m_showDelays->setCheckable(true);
+}
+
+/// What the frame can show beside the plain picture: a key turns each on, and off again.
+void DeskPage::makeShowActions()
+{
+    QList<QAction*> shown;
+    const auto add = [&](const QString& text, const QString& key, std::function<void(bool)> turn) {
+        QAction* action = m_actions->add(Menu::View, {text, {QKeySequence(key)}, [] {}});
+        action->setCheckable(true);
+        connect(action, &QAction::triggered, this, [turn = std::move(turn)](bool on) { turn(on); });
+        shown << action;
+        return action;
+    };
+    m_sincePress = add(tr("&Change since the press"), tr("C"),
+                       [this](bool on) { compare(on ? Comparison::Press : Comparison::None); });
+    m_sinceBefore = add(tr("C&hange since the frame before"), tr("W"),
+                        [this](bool on) { compare(on ? Comparison::FrameBefore : Comparison::None); });
+    add(tr("&Reel of frames"), tr("E"), [this](bool on) { m_reel->setVisible(on); });
+    m_localContrast = add(tr("Local co&ntrast"), tr("K"), [this](bool on) {
+        m_frame->setLocalContrast(on);
+        describeView();
+    });
+    add(tr("Pi&xel values"), tr("I"), [this](bool on) { m_frame->setPixelShown(on); });
+    m_header->setShowActions(shown);
+}
+
+void DeskPage::compare(Comparison with)
+{
+    m_sincePress->setChecked(with == Comparison::Press);
+    m_sinceBefore->setChecked(with == Comparison::FrameBefore);
+    m_views->setComparison(with);
+    describeView();
 }
 
 void DeskPage::connectSteps()
@@ -329,10 +370,12 @@ void DeskPage::connectSteps()
     connect(m_header, &ViewHeader::regionAsked, m_regions, &RegionDrawing::draw);
     connect(m_header, &ViewHeader::brightnessChanged, this, [this] {
         m_pairs->setBrightness(m_frame->gain(), m_frame->gamma());
+        m_reel->setBrightness(m_frame->gain(), m_frame->gamma());
         describeView();
     });
     connect(m_frame, &FrameView::zoomChanged, this, &DeskPage::describeView);
     connect(m_traces, &TraceView::frameChosen, this, [this](qint64 frame) { m_steps.goToFrame({frame}); });
+    connect(m_reel, &FrameReel::frameChosen, this, [this](qint64 frame) { m_steps.goToFrame({frame}); });
 
     connect(m_trial, &TrialPanel::markAsked, &m_steps, &ReadingSteps::mark);
     connect(m_trial, &TrialPanel::frameAsked, &m_steps, &ReadingSteps::goToFrame);
@@ -656,6 +699,12 @@ void DeskPage::describeView()
     QString view = tr("zoom %1, gain %2").arg(m_frame->zoom(), 0, 'g', 3).arg(m_frame->gain(), 0, 'f', 1);
     if (m_frame->gamma() != 1)
         view += tr(", gamma %1").arg(m_frame->gamma(), 0, 'f', 1);
+    if (m_frame->isComparing())
+        view += m_views->comparison() == Comparison::Press
+                    ? tr(", change since the press by %1").arg(m_frame->changeGain())
+                    : tr(", change since the frame before by %1").arg(m_frame->changeGain());
+    if (m_localContrast->isChecked())
+        view += tr(", local contrast");
     m_steps.setView(view);
 }
 

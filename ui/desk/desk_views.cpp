@@ -4,7 +4,9 @@
 #include "ui/desk/reading_progress.h"
 
 #include <QFileInfo>
+#include <QRect>
 #include <algorithm>
+#include <iterator>
 
 namespace ui {
 
@@ -36,6 +38,10 @@ DeskViews::DeskViews(SessionModel& model, FootagePool& pool, Captures& captures,
         ask();
     });
     connect(&m_views.frame, &FrameView::zoomChanged, this, &DeskViews::reduceFarOnes);
+    connect(&m_views.reel, &FrameReel::framesChanged, this, [this] {
+        fillReel();
+        ask();
+    });
     m_hintPause.setSingleShot(true);
     m_hintPause.setInterval(300);
     connect(&m_hintPause, &QTimer::timeout, this, &DeskViews::findHintsNow);
@@ -45,9 +51,15 @@ DeskViews::DeskViews(SessionModel& model, FootagePool& pool, Captures& captures,
         showSeen();
         refreshMarks();
         m_views.pairs.refresh();
+        showReel();
+        compareAnew();
         ask();
     });
-    connect(&state, &DeskState::regionsChanged, this, &DeskViews::refreshTraces);
+    connect(&state, &DeskState::regionsChanged, this, [this] {
+        refreshTraces();
+        showReel();
+        compareAnew();
+    });
     connect(&state, &DeskState::blindChanged, this, &DeskViews::findHintsNow);
     connect(&captures, &Captures::changed, this, &DeskViews::captureChanged);
     connect(&captures, &Captures::progressChanged, this, &DeskViews::captureChanged);
@@ -88,8 +100,10 @@ void DeskViews::captureChanged()
         m_capture = id;
         m_open = footage;
         m_shown = m_given = -1;
+        m_compared = {};
         m_before = m_state.frame().value;
         m_views.frame.setFootage(footage);
+        m_views.reel.setFootage(footage);
         m_views.traces.setFrameCount(capture ? capture->frames.value : 0);
         m_hints.clear();
         m_hintsComplete = false;
@@ -99,6 +113,7 @@ void DeskViews::captureChanged()
         showMessage(*capture, m_captures.status(*capture));
     m_views.traces.setFrame(m_state.frame().value);
     refreshTraces();
+    showReel();
     showPicture();
     ask();
 }
@@ -149,6 +164,7 @@ void DeskViews::showSeen()
     if (!m_state.blind()) {
         m_seenIn = {};
         m_views.traces.setBlind(std::nullopt);
+        m_views.reel.setBlind(std::nullopt);
         return;
     }
     if (m_state.trialId() != m_seenIn) {
@@ -157,6 +173,7 @@ void DeskViews::showSeen()
     }
     m_seenUpTo = std::max(m_seenUpTo, m_state.frame().value);
     m_views.traces.setBlind(m_seenUpTo);
+    m_views.reel.setBlind(std::pair(m_state.firstFrame().value, m_seenUpTo));
 }
 
 void DeskViews::frameChanged()
@@ -165,6 +182,7 @@ void DeskViews::frameChanged()
     m_views.traces.setFrame(m_state.frame().value);
     m_rest.start();
     showPicture();
+    showReel();
     ask();
     m_before = m_state.frame().value;
 }
@@ -184,11 +202,129 @@ void DeskViews::showPicture()
     m_views.pairs.refresh();
 }
 
-/// Whether the view should get this picture of the frame in view.
-bool DeskViews::isWanting(const media::CachedPicture& picture) const
+/// Whether the view should get this picture of the frame in view: where it is compared, both native.
+bool DeskViews::isWanting(const media::CachedPicture& picture)
 {
-    const bool isNews = m_given != m_state.frame().value || (!m_givenNative && picture.native());
-    return isNews && m_views.frame.canShow(picture);
+    const timing::FrameNumber n = m_state.frame();
+    const bool isNews = m_given != n.value || (!m_givenNative && picture.native());
+    if (!isNews || !m_views.frame.canShow(picture))
+        return false;
+    const auto before = comparedWith(n).frame;
+    return !before || (picture.native() && (pictureBefore(*before) || m_compared.isUnshowable));
+}
+
+void DeskViews::setComparison(Comparison with)
+{
+    m_comparison = with;
+    m_views.frame.setComparing(with != Comparison::None);
+    compareAnew();
+    ask();
+}
+
+/// What the frame in view is compared with may be another, or no longer.
+void DeskViews::compareAnew()
+{
+    m_given = -1;
+    showPicture();
+}
+
+DeskViews::Compared DeskViews::comparedWith(timing::FrameNumber n) const
+{
+    if (m_comparison == Comparison::None)
+        return {};
+    if (!m_state.region(RegionKind::Screen))
+        return {{}, tr("Draw the screen region first (S): what changes in it is shown")};
+    const bool sincePress = m_comparison == Comparison::Press;
+    const session::Reading* reading = m_state.reading();
+    if (sincePress && !(reading && reading->press))
+        return {{}, tr("Mark the press first (F): the change is shown since the frame before it")};
+    const timing::FrameNumber before = (sincePress ? reading->press->frame : n) - timing::FrameCount{1};
+    if (before.value < 0)
+        return {{},
+                sincePress ? tr("The press is the first frame: there is none before it")
+                           : tr("This is the first frame: there is none before it")};
+    if (before == n)
+        return {{}, tr("The last frame before the press: later ones are compared with this one")};
+    const std::int64_t number = (before - m_state.firstFrame()).value;
+    return {before, sincePress ? tr("Change since frame %1, the last before the press").arg(number)
+                               : tr("Change since frame %1").arg(number)};
+}
+
+media::Picture DeskViews::pictureBefore(timing::FrameNumber n)
+{
+    if (m_compared.frame != n.value)
+        m_compared = {n.value, {}, false};
+    if (!m_compared.picture)
+        m_compared.picture = m_pool.picture(path(), n);
+    return m_compared.picture;
+}
+
+std::optional<FrameView::Against> DeskViews::against(timing::FrameNumber n)
+{
+    if (m_comparison == Comparison::None)
+        return {};
+    const Compared with = comparedWith(n);
+    if (!with.frame)
+        return FrameView::Against{{}, {}, with.words};
+    const media::Picture before = pictureBefore(*with.frame);
+    if (!before)
+        return FrameView::Against{{},
+                                  {},
+                                  tr("Frame %1 can't be shown, so nothing is compared with it")
+                                      .arg((*with.frame - m_state.firstFrame()).value)};
+    FrameView::Against against{before, reading::rectOf(*m_state.region(RegionKind::Screen)), with.words};
+    for (const reading::HintPair& pair : m_hints)
+        if (pair.response && pair.response->frame == n)
+            against.hinted = pair.response->blocks;
+    return against;
+}
+
+/// Of a region so large that its close-up shows little: where the hinted response of the trial at hand, else of the
+/// press before the frame in view, changes it.
+std::optional<media::Rect> DeskViews::hintedPart(const media::Rect& region) const
+{
+    constexpr int least = 120, around = 16; // pixels
+    const session::Reading* reading = m_state.reading();
+    const reading::HintPair* pair = nullptr;
+    for (const reading::HintPair& one : m_hints)
+        if (reading && reading->press ? reading::belongsTo(one, reading->press->frame)
+                                      : one.press.frame <= m_state.frame())
+            pair = &one;
+    if (!pair || !pair->response || pair->response->blocks.empty())
+        return {};
+    QRect all;
+    for (const media::Rect& block : pair->response->blocks)
+        all |= QRect(block.x, block.y, block.width, block.height);
+    const int wide = std::max(0, (least - all.width()) / 2), high = std::max(0, (least * 3 / 4 - all.height()) / 2);
+    all.adjust(-std::max(wide, around), -std::max(high, around), std::max(wide, around), std::max(high, around));
+    all &= QRect(region.x, region.y, region.width, region.height);
+    if (all.isEmpty() || all.width() * 3 > region.width * 2)
+        return {};
+    return media::Rect{all.x(), all.y(), all.width(), all.height()};
+}
+
+void DeskViews::showReel()
+{
+    const session::Capture* capture = m_state.capture();
+    const auto rectOfKind = [this](RegionKind kind) {
+        const session::Region* region = m_state.region(kind);
+        return region ? std::optional(reading::rectOf(*region)) : std::nullopt;
+    };
+    const std::optional<media::Rect> screen = rectOfKind(RegionKind::Screen);
+    const std::optional<media::Rect> part = screen ? hintedPart(*screen) : std::nullopt;
+    m_views.reel.setPlaces(rectOfKind(RegionKind::Lamp), part ? part : screen,
+                           m_open ? PictureGeometry(m_open->size, m_open->rotation, m_open->pixelAspect.toDouble())
+                                  : PictureGeometry(),
+                           part.has_value());
+    m_views.reel.setFrame(m_state.frame().value, capture ? capture->frames.value : 0);
+}
+
+/// With what the cache has.
+void DeskViews::fillReel()
+{
+    for (const timing::FrameNumber n : m_views.reel.frames())
+        if (m_open && m_views.reel.wants(n))
+            m_views.reel.setPicture(n, m_pool.shown(path(), n));
 }
 
 /// The frame in view first, then its pair, then what the marks show; what is there already isn't asked for again.
@@ -200,11 +336,18 @@ void DeskViews::ask()
     const timing::FrameNumber n = m_state.frame();
     // While travelling a reduced picture will do, unless what is in view shows more than it has.
     const media::CachedPicture inView = m_pool.shown(at, n);
-    const bool travels = m_rest.isActive() && (!inView || m_views.frame.canShow(inView));
+    // What is compared is compared as it is.
+    const auto before = comparedWith(n).frame;
+    const bool travels = m_rest.isActive() && !before && (!inView || m_views.frame.canShow(inView));
     std::vector<timing::FrameNumber> wanted{n};
+    if (before && !pictureBefore(*before) && !m_compared.isUnshowable)
+        wanted.push_back(*before);
     std::vector<timing::FrameNumber> others = m_views.pairs.frames();
     if (n.value > 0)
         others.insert(others.begin(), n - timing::FrameCount{1});
+    for (const timing::FrameNumber shown : m_views.reel.frames())
+        if (m_views.reel.wants(shown))
+            others.push_back(shown);
     for (const timing::FrameNumber other : others)
         if (const media::CachedPicture known = m_pool.shown(at, other); travels ? !known : !known.native())
             wanted.push_back(other);
@@ -227,6 +370,7 @@ void DeskViews::reduceFarOnes()
     if (scale > 0)
         how.factor = std::clamp(static_cast<int>(std::floor(1 / scale + 1e-6)), 1, 8);
     how.whole = m_views.pairs.shownRects();
+    std::ranges::copy(m_views.reel.shownRects(), std::back_inserter(how.whole));
     if (!m_views.frame.isFitted())
         how.whole.push_back(m_views.frame.visible());
     m_pool.setReduction(path(), how);
@@ -236,21 +380,23 @@ void DeskViews::give(const media::CachedPicture& picture, timing::FrameNumber n)
 {
     m_given = n.value;
     m_givenNative = static_cast<bool>(picture.native());
-    m_views.frame.setPicture(picture, n);
+    m_views.frame.setPicture(picture, n, against(n));
 }
 
 void DeskViews::pictureReady(const QString& at, qint64 frame)
 {
     if (at != path() || !m_open)
         return;
-    if (frame == m_state.frame().value)
-        if (const media::CachedPicture picture = m_pool.shown(at, {frame}); isWanting(picture))
-            give(picture, {frame});
-    m_views.pairs.refresh();
+    m_views.reel.setPicture({frame}, m_pool.shown(at, {frame}));
+    showPicture(); // it may be the one in view, or what that is compared with
 }
 
 void DeskViews::pictureFailed(const QString& at, qint64 frame, const QString& sentence)
 {
+    if (at == path() && frame == m_compared.frame) {
+        m_compared.isUnshowable = true;
+        showPicture();
+    }
     if (at != path() || frame != m_state.frame().value)
         return;
     m_views.frame.setMessage(tr("Frame %1 can't be shown").arg(frame), sentence);
@@ -301,6 +447,7 @@ void DeskViews::findHintsNow()
         m_hintsUpTo = upTo;
         m_hintsComplete = complete;
         refreshMarks();
+        showReel();
         emit hintsChanged();
     };
     if (!lampTrace || m_state.blind()) {
@@ -393,6 +540,7 @@ void DeskViews::refreshMarks()
             marks << TraceMark{RegionKind::Screen, pair.response->frame.value, false, hintWords(*pair.response)};
     }
     m_views.traces.setMarks(marks);
+    m_views.reel.setMarks(marks);
     refreshSincePress();
     findSlips();
 }

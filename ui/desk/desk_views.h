@@ -5,12 +5,16 @@
 #include "ui/desk/evidence_pairs.h"
 #include "core/reading/hints.h"
 #include "ui/desk/captures.h"
+#include "ui/footage/frame_reel.h"
 #include "ui/footage/frame_view.h"
 #include "ui/footage/reference_trace.h"
 #include "ui/footage/trace_view.h"
 #include "ui/model/worker.h"
 
 namespace ui {
+
+/// What the screen region of the frame in view is compared with.
+enum class Comparison { None, FrameBefore, Press };
 
 /// Keeps the frame, the pairs and the traces on what is in view: asks the pool for pictures and shows them as they
 /// come.
@@ -19,6 +23,7 @@ class DeskViews : public QObject {
 public:
     struct Views {
         FrameView& frame;
+        FrameReel& reel;
         EvidencePairs& pairs;
         TraceView& traces;
     };
@@ -29,6 +34,8 @@ public:
     bool caughtUp() const { return m_shown == m_state.frame().value; }
     /// Of the capture on the desk; empty until one is shown.
     std::optional<timing::FrameNumber> shownFrame() const;
+    Comparison comparison() const { return m_comparison; }
+    void setComparison(Comparison with);                                     ///< from the frame in view on
     bool busy() const { return m_views.frame.isDrawingRegion(); }            ///< the frame has to stay
     std::shared_ptr<const media::Footage> footage() const { return m_open; } ///< null while there are no pictures
     void setFlipped(std::optional<timing::FrameNumber> of); ///< the frame before `of` is in view only for comparison
@@ -54,8 +61,20 @@ private:
     void showMessage(const session::Capture& capture, const Captures::Status& status);
     void ask();
     void reduceFarOnes();
-    bool isWanting(const media::CachedPicture& picture) const;
+    bool isWanting(const media::CachedPicture& picture);
     void give(const media::CachedPicture& picture, timing::FrameNumber n);
+    /// With what frame `n` is compared; without a frame, words say why it isn't.
+    struct Compared {
+        std::optional<timing::FrameNumber> frame;
+        QString words;
+    };
+    Compared comparedWith(timing::FrameNumber n) const;
+    std::optional<FrameView::Against> against(timing::FrameNumber n);
+    void compareAnew();
+    media::Picture pictureBefore(timing::FrameNumber n);
+    std::optional<media::Rect> hintedPart(const media::Rect& region) const;
+    void showReel();
+    void fillReel();
     void framesMoved(const QString& path, const media::Confirmation& confirmation);
     void pictureReady(const QString& path, qint64 frame);
     void pictureFailed(const QString& path, qint64 frame, const QString& sentence);
@@ -77,6 +96,12 @@ private:
     qint64 m_shown = -1; ///< what stands on the screen
     qint64 m_given = -1; ///< to the frame view; shown in a moment
     bool m_givenNative = false;
+    Comparison m_comparison = Comparison::None;
+    struct {
+        qint64 frame = -1;
+        media::Picture picture; ///< kept: the cache keeps those near the frame in view only
+        bool isUnshowable = false;
+    } m_compared;                ///< the frame that others are compared with
     qint64 m_before = 0;         ///< the frame that was in view before
     qint64 m_way = 0;            ///< frames from there to the one in view: which way the analyst goes
     QTimer m_rest;               ///< runs while the analyst travels: until then a reduced picture will do

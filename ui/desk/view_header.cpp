@@ -41,6 +41,8 @@ QVector<double> ViewHeader::gainSteps() { return {0.5, 1, 1.5, 2, 3, 4, 6, 8}; }
 
 QVector<double> ViewHeader::gammaSteps() { return {1, 1.4, 1.8, 2.2, 3}; }
 
+QVector<double> ViewHeader::changeGainSteps() { return {1, 2, 4, 8, 16, 32}; }
+
 ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent)
     : QWidget(parent), m_state(state), m_view(view)
 {
@@ -77,6 +79,8 @@ ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent)
     m_gain = compactChoice(tr("Gain of what is shown"), 84);
     m_gamma = compactChoice(tr("Gamma of what is shown: more than 1 lifts dark parts"), 102);
     m_zoom = compactChoice(tr("Zoom"), 104);
+    m_show = new QPushButton(tr("Show"));
+    m_show->setMenu(new QMenu(m_show));
     m_lamp = new QPushButton(tr("Lamp region"));
     m_screen = new QPushButton(tr("Screen region"));
     m_regions = new QPushButton(tr("Regions"));
@@ -84,14 +88,16 @@ ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent)
     menu->addAction(tr("Draw the lamp region"), this, [this] { emit regionAsked(session::RegionKind::Lamp); });
     menu->addAction(tr("Draw the screen region"), this, [this] { emit regionAsked(session::RegionKind::Screen); });
     m_regions->setMenu(menu);
+    row->addWidget(m_show);
     row->addWidget(m_gain);
     row->addWidget(m_gamma);
     row->addWidget(m_zoom);
-    for (QPushButton* button : {m_lamp, m_screen, m_regions}) {
+    for (QPushButton* button : {m_show, m_lamp, m_screen, m_regions}) {
         makeCompact(*button);
         button->setFocusPolicy(Qt::TabFocus);
-        row->addWidget(button);
     }
+    for (QPushButton* button : {m_lamp, m_screen, m_regions})
+        row->addWidget(button);
     connect(m_lamp, &QPushButton::clicked, this, [this] { emit regionAsked(session::RegionKind::Lamp); });
     connect(m_screen, &QPushButton::clicked, this, [this] { emit regionAsked(session::RegionKind::Screen); });
     connect(m_gain, &ChoiceBox::chosen, this, &ViewHeader::setGainStep);
@@ -103,6 +109,7 @@ ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent)
             m_view.setZoom(FrameView::zoomSteps()[step]);
     });
     connect(&m_view, &FrameView::zoomChanged, this, &ViewHeader::refreshZoom);
+    connect(&m_view, &FrameView::comparingChanged, this, &ViewHeader::refreshBrightness);
     connect(&state, &DeskState::frameChanged, this, &ViewHeader::refresh);
     connect(&state, &DeskState::captureChanged, this, &ViewHeader::refresh);
     connect(&state, &DeskState::trialChanged, this, &ViewHeader::refresh);
@@ -151,13 +158,23 @@ void ViewHeader::refreshZoom()
     m_zoom->setChoices(choices, current);
 }
 
-void ViewHeader::stepGain(int steps) { setGainStep(stepFrom(gainSteps(), m_view.gain(), steps)); }
+void ViewHeader::setShowActions(const QList<QAction*>& actions) { m_show->menu()->addActions(actions); }
+
+/// One control for both: what is compared has a gain of its own.
+QVector<double> ViewHeader::gains() const { return m_view.isComparing() ? changeGainSteps() : gainSteps(); }
+
+double ViewHeader::gain() const { return m_view.isComparing() ? m_view.changeGain() : m_view.gain(); }
+
+void ViewHeader::stepGain(int steps) { setGainStep(stepFrom(gains(), gain(), steps)); }
 
 void ViewHeader::stepGamma(int steps) { setGammaStep(stepFrom(gammaSteps(), m_view.gamma(), steps)); }
 
 void ViewHeader::setGainStep(qsizetype step)
 {
-    m_view.setGain(gainSteps()[step]);
+    if (m_view.isComparing())
+        m_view.setChangeGain(gains()[step]);
+    else
+        m_view.setGain(gains()[step]);
     refreshBrightness();
     emit brightnessChanged();
 }
@@ -181,7 +198,7 @@ void ViewHeader::refreshBrightness()
         }
         box.setChoices(choices, chosen);
     };
-    fill(*m_gain, gainSteps(), m_view.gain(), tr("gain %1"));
+    fill(*m_gain, gains(), gain(), tr("gain %1"));
     fill(*m_gamma, gammaSteps(), m_view.gamma(), tr("gamma %1"));
 }
 

@@ -2,6 +2,7 @@
 #include <QWidget>
 #include "ui/desk/desk_state.h"
 
+class QAction;
 class QPushButton;
 class QToolButton;
 
@@ -18,7 +19,9 @@ public:
     ViewHeader(DeskState& state, FrameView& view, QWidget* parent = nullptr);
     static QVector<double> gainSteps();
     static QVector<double> gammaSteps();
-    void stepGain(int steps);  ///< brighter or darker
+    static QVector<double> changeGainSteps();
+    void setShowActions(const QList<QAction*>& actions); ///< what the frame can show beside the picture
+    void stepGain(int steps);  ///< brighter or darker; of what is compared, stronger or weaker
     void stepGamma(int steps); ///< dark parts lifted more or less
 
 signals:
@@ -32,6 +35,8 @@ private:
     void refresh();
     void refreshZoom();
     void refreshBrightness();
+    QVector<double> gains() const;
+    double gain() const;
     void setGainStep(qsizetype step);
     void setGammaStep(qsizetype step);
 
@@ -40,7 +45,7 @@ private:
     Label *m_caption, *m_number, *m_of, *m_distance;
     QWidget *m_inView, *m_fromPress;
     ChoiceBox *m_gain, *m_gamma, *m_zoom;
-    QPushButton *m_lamp, *m_screen, *m_regions;
+    QPushButton *m_show, *m_lamp, *m_screen, *m_regions;
 };
 
 } // namespace ui

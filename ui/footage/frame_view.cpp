@@ -1,5 +1,6 @@
 #include "ui/footage/frame_view.h"
 
+#include "core/media/picture/pixel_value.h"
 #include "ui/look/tokens.h"
 
 #include <QPainter>
@@ -37,6 +38,9 @@ void FrameView::setFootage(std::shared_ptr<const media::Footage> footage)
     m_renderer.drop(0);
     m_picture = {};
     m_image = {};
+    m_against.reset();
+    m_imageAgainst.reset();
+    m_change.reset();
     m_frame = m_imageFrame = -1;
     m_headline.clear();
     m_mapping.picture = footage ? PictureGeometry(footage->size, footage->rotation, footage->pixelAspect.toDouble())
@@ -45,10 +49,13 @@ void FrameView::setFootage(std::shared_ptr<const media::Footage> footage)
     update();
 }
 
-void FrameView::setPicture(const media::CachedPicture& picture, timing::FrameNumber n)
+void FrameView::setPicture(const media::CachedPicture& picture, timing::FrameNumber n,
+                           const std::optional<Against>& against)
 {
+    assert(!against || !against->before || picture.native());
     m_headline.clear();
     m_picture = picture;
+    m_against = against ? std::make_shared<const Against>(*against) : nullptr;
     m_frame = n.value;
     if (m_frame == m_imageFrame)
         ++m_generation; // back to what is shown: a frame still being rendered would only flash by
@@ -99,6 +106,35 @@ void FrameView::setGamma(double gamma)
     renderAnew();
 }
 
+void FrameView::setComparing(bool comparing)
+{
+    if (comparing == m_isComparing)
+        return;
+    m_isComparing = comparing;
+    emit comparingChanged();
+}
+
+void FrameView::setChangeGain(double gain)
+{
+    assert(gain > 0);
+    if (gain == m_changeGain)
+        return;
+    m_changeGain = gain;
+    renderAnew();
+}
+
+void FrameView::setLocalContrast(bool spread)
+{
+    m_localContrast = spread;
+    renderAnew();
+}
+
+void FrameView::setPixelShown(bool shown)
+{
+    m_pixelShown = shown;
+    update();
+}
+
 /// Fast now, exact once nothing has changed for a moment.
 void FrameView::renderAnew()
 {
@@ -141,6 +177,7 @@ media::View FrameView::viewOf(const media::Rect& source, bool exact) const
                                            : media::Size{target.height(), target.width()};
     view.gain = m_gain;
     view.gamma = m_gamma;
+    view.localContrast = m_localContrast;
     view.smooth = !showsPixels();
     view.exact = exact;
     return view;
@@ -156,6 +193,9 @@ void FrameView::render(bool exact)
     request.frame = m_frame;
     request.tag = m_generation;
     request.view = viewOf(source, exact);
+    request.own = m_against;
+    if (m_against && m_against->before)
+        request.change = {m_against->before, m_against->region, m_changeGain};
     if (!m_picture.shows(request.view)) {
         emit pictureTooSmall(); // zoomed in since; what is shown stays, enlarged, until the native one is there
         return;
@@ -173,6 +213,8 @@ void FrameView::rendered(const RenderResult& result)
         m_image = result.image;
         m_imageSource = result.view.source;
         m_imageFrame = result.frame;
+        m_change = result.change;
+        m_imageAgainst = std::static_pointer_cast<const Against>(result.own);
         update();
     }
     emit frameShown(result.frame);
@@ -208,7 +250,15 @@ void FrameView::paintEvent(QPaintEvent*)
         if (m_edited && m_editor.isArmed())
             regions.removeIf([this](const ShownRegion& r) { return r.kind == m_editor.kind() && r.rect == *m_edited; });
         paintRegions(painter, m_mapping, regions);
-        if (m_editor.isArmed()) {
+        if (m_change)
+            paintBlocks(painter, m_mapping,
+                        m_imageAgainst && !m_imageAgainst->hinted.empty() ? m_imageAgainst->hinted : m_change->blocks);
+        if (!m_editor.isArmed()) {
+            if (const QString text = note(); !text.isEmpty())
+                paintStrip(painter, text);
+            if (m_pixelShown)
+                paintPixel(painter);
+        } else {
             if (const auto draft = m_editor.draft())
                 paintDraft(painter, m_mapping, m_editor.kind(), *draft);
             paintRegionHint(painter);
@@ -279,14 +329,70 @@ void FrameView::paintRegionHint(QPainter& painter) const
                                           : tr("Drag a box around the part of the screen that reacts");
     const QString keys =
         m_editor.draft() ? tr("arrows, Shift sizes, Enter done, Esc cancel") : tr("arrows place it by key, Esc cancel");
+    paintStrip(painter, what + QStringLiteral("  \u00b7  ") + keys);
+}
+
+void FrameView::paintStrip(QPainter& painter, const QString& words) const
+{
     painter.setFont(ui::font(Text::State));
-    const QString text =
-        painter.fontMetrics().elidedText(what + QStringLiteral("  \u00b7  ") + keys, Qt::ElideRight, width() - 40);
+    const QString text = painter.fontMetrics().elidedText(words, Qt::ElideRight, width() - 40);
     const int textWidth = painter.fontMetrics().horizontalAdvance(text);
     const QRect strip((width() - textWidth) / 2 - 12, height() - 12 - 28, textWidth + 24, 28);
     painter.fillRect(strip, onFootageLabel);
     painter.setPen(footageTokens().text1);
     painter.drawText(strip, Qt::AlignCenter, text);
+}
+
+/// What was taken out is told: a change that all of the region shows is in there, too.
+QString FrameView::note() const
+{
+    if (!m_isComparing || !m_imageAgainst)
+        return {};
+    if (!m_imageAgainst->before)
+        return m_imageAgainst->words;
+    if (!m_change)
+        return tr("%1: these pictures can't be compared, or the region is out of view").arg(m_imageAgainst->words);
+    const double percent = std::round((m_change->light - 1) * 1000) / 10 + 0.0; // never -0.0
+    return tr("%1  \u00b7  taken out: %2 px of movement, %3 % of brightness")
+        .arg(m_imageAgainst->words)
+        .arg(std::hypot(m_change->dx, m_change->dy), 0, 'f', 1)
+        .arg(withMinus((percent > 0 ? QStringLiteral("+") : QString()) + QString::number(percent, 'f', 1)));
+}
+
+QString FrameView::pixelText(QPointF at) const
+{
+    const QPointF native = m_mapping.toNative(at);
+    const int x = int(std::floor(native.x())), y = int(std::floor(native.y()));
+    const media::Size size = m_mapping.picture.native();
+    if (m_image.isNull() || x < 0 || y < 0 || x >= size.width || y >= size.height)
+        return {};
+    QString text = tr("x %1, y %2").arg(x).arg(y);
+    const auto value = media::pixelAt(m_picture.native(), x, y);
+    if (!value)
+        return text;
+    const QStringList names = value->rgb ? QStringList{tr("red"), tr("green"), tr("blue")}
+                                         : QStringList{QStringLiteral("Y"), QStringLiteral("Cb"), QStringLiteral("Cr")};
+    text += QStringLiteral("  \u00b7 ");
+    for (std::size_t k = 0; k < value->codes.size(); ++k)
+        text += QStringLiteral(" %1 %2").arg(names[qsizetype(k)]).arg(value->codes[k]);
+    return value->depth > 8 ? tr("%1 of %2").arg(text).arg((1 << value->depth) - 1) : text;
+}
+
+/// Beside the pointer, where there is room.
+void FrameView::paintPixel(QPainter& painter) const
+{
+    const QString text = m_pointer ? pixelText(*m_pointer) : QString();
+    if (text.isEmpty())
+        return;
+    constexpr int away = 16;
+    painter.setFont(ui::font(Text::State));
+    QRect box(0, 0, painter.fontMetrics().horizontalAdvance(text) + 16, 24);
+    const QPoint at = m_pointer->toPoint();
+    box.moveTopLeft({at.x() + away + box.width() <= width() ? at.x() + away : at.x() - away - box.width(),
+                     at.y() + away + box.height() <= height() ? at.y() + away : at.y() - away - box.height()});
+    painter.fillRect(box, onFootageLabel);
+    painter.setPen(footageTokens().text1);
+    painter.drawText(box, Qt::AlignCenter, text);
 }
 
 } // namespace ui

@@ -17,10 +17,19 @@ class FrameView : public QWidget {
 public:
     explicit FrameView(QWidget* parent = nullptr);
 
+    /// What a region of the picture is compared with: in its place stands what differs, with what differs outlined.
+    struct Against {
+        media::Picture before;                ///< empty: nothing is compared, and `words` say why
+        media::Rect region;                   ///< native
+        QString words;                        ///< "Change since frame 411"
+        std::vector<media::Rect> hinted = {}; ///< blocks that are outlined instead of those found; native
+    };
+
     /// Another capture: forgets the picture, fits; regions stay as they were set. Null: nothing to show.
     void setFootage(std::shared_ptr<const media::Footage> footage);
-    /// Precondition: canShow(picture), or it is empty.
-    void setPicture(const media::CachedPicture& picture, timing::FrameNumber n);
+    /// Precondition: canShow(picture), or it is empty; it is native where it is compared.
+    void setPicture(const media::CachedPicture& picture, timing::FrameNumber n,
+                    const std::optional<Against>& against = {});
     /// Whether a reduced picture is enough for what is visible at this zoom.
     bool canShow(const media::CachedPicture& picture) const;
     /// What of the picture is visible, native; empty when nothing is.
@@ -45,6 +54,12 @@ public:
     void setZoom(double zoom);          ///< about the middle of the view; clamped to the steps' ends
     double gain() const { return m_gain; }
     double gamma() const { return m_gamma; }
+    double changeGain() const { return m_changeGain; }
+    bool isComparing() const { return m_isComparing; }
+    /// Of the picture that is shown; empty where nothing is compared, or it can't be.
+    const std::optional<media::PictureChange>& change() const { return m_change; }
+    QString note() const;                ///< what is told about that at the lower edge; empty: nothing
+    QString pixelText(QPointF at) const; ///< "x 512, y 301   Y 87  Cb 120  Cr 131"; empty outside the picture
 
     QSize sizeHint() const override { return {960, 540}; }
 
@@ -54,9 +69,15 @@ public slots:
     void zoomFit();
     void setGain(double gain);   ///< brightness factor of what is shown, >= 0
     void setGamma(double gamma); ///< > 1 lifts dark parts of what is shown; > 0
+    /// Pictures are compared from now on, or no longer; what with comes with each.
+    void setComparing(bool comparing);
+    void setChangeGain(double gain);    ///< of 255 by which grey moves for a change of one level, > 0
+    void setLocalContrast(bool spread); ///< as View::localContrast
+    void setPixelShown(bool shown);     ///< the value under the pointer, beside it
 
 signals:
     void zoomChanged();
+    void comparingChanged();
     void pictureTooSmall(); ///< the picture that was set is reduced, and isn't enough any more
     void frameShown(
         qint64 frame); ///< its picture, or why there is none, is on its way to the screen: pace of a held key
@@ -69,7 +90,7 @@ protected:
     void mousePressEvent(QMouseEvent*) override;
     void mouseMoveEvent(QMouseEvent*) override;
     void mouseReleaseEvent(QMouseEvent*) override;
-    void leaveEvent(QEvent*) override { unsetCursor(); }
+    void leaveEvent(QEvent*) override;
     void wheelEvent(QWheelEvent*) override;
     void keyPressEvent(QKeyEvent*) override;
     bool event(QEvent*) override;
@@ -91,16 +112,23 @@ private:
     void paintPicture(QPainter&) const;
     void paintMessage(QPainter&) const;
     void paintRegionHint(QPainter&) const;
+    void paintStrip(QPainter&, const QString& text) const;
+    void paintPixel(QPainter&) const;
 
     ViewMapping m_mapping;
     bool m_fitted = true;
-    double m_gain = 1, m_gamma = 1;
-    int m_wheel = 0;                 ///< eighths of a degree that make no step yet
-    std::optional<QPointF> m_panned; ///< where the pointer was last while panning
+    double m_gain = 1, m_gamma = 1, m_changeGain = 4;
+    bool m_localContrast = false, m_pixelShown = false, m_isComparing = false;
+    std::optional<QPointF> m_pointer; ///< where it is, over the view
+    int m_wheel = 0;                  ///< eighths of a degree that make no step yet
+    std::optional<QPointF> m_panned;  ///< where the pointer was last while panning
 
     media::CachedPicture m_picture;
     qint64 m_frame = -1;
-    quint64 m_generation = 0; ///< tells late renderings of another capture
+    std::shared_ptr<const Against> m_against;      ///< of `m_picture`; null: it isn't compared
+    std::shared_ptr<const Against> m_imageAgainst; ///< of `m_image`
+    std::optional<media::PictureChange> m_change;  ///< of `m_image`
+    quint64 m_generation = 0;                      ///< tells late renderings of another capture
     QImage m_image;
     media::Rect m_imageSource;
     qint64 m_imageFrame = -1;

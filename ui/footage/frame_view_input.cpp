@@ -99,8 +99,18 @@ void FrameView::mousePressEvent(QMouseEvent* event)
     updateCursor(event->position());
 }
 
+void FrameView::leaveEvent(QEvent*)
+{
+    unsetCursor();
+    m_pointer.reset();
+    update();
+}
+
 void FrameView::mouseMoveEvent(QMouseEvent* event)
 {
+    m_pointer = event->position();
+    if (m_pixelShown)
+        update();
     if (m_panned) {
         m_mapping.centre -= (event->position() - *m_panned) / m_mapping.scale;
         m_panned = event->position();

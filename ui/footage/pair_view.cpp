@@ -1,6 +1,6 @@
 #include "ui/footage/pair_view.h"
 
-#include "ui/footage/region_overlay.h"
+#include "ui/footage/close_up.h"
 #include "ui/look/tokens.h"
 
 #include <QPainter>
@@ -15,7 +15,6 @@ constexpr int ringWidth = 2;
 constexpr int captionHeight = 20;
 constexpr double boxProportion = 0.8; // height to width
 constexpr int smallestBox = 48;
-constexpr double surroundings = 0.08;    // of the region's side, shown on each side of it
 constexpr double pairViewPixelsFrom = 2; // enlargement from which single pixels are to be seen
 
 bool same(const PairView::Half& a, const PairView::Half& b)
@@ -94,49 +93,17 @@ QRect PairView::box(std::size_t half) const
     return QRect(half == 0 ? 0 : this->width() - width, 0, width, height);
 }
 
-/// The region and a little around it, widened to the proportions of the box and moved to lie in the picture.
-media::Rect PairView::source() const
+media::Rect PairView::shownRect() const
 {
-    const media::Rect region = m_geometry.toTurned(m_region);
-    const media::Size picture = m_geometry.turnedSize();
-    const QSizeF stretch = m_geometry.stretch();
-    const QRect frame = box(0);
-    const double wanted = frame.width() * stretch.height() / (frame.height() * stretch.width()); // in turned pixels
-    double width = region.width * (1 + 2 * surroundings), height = region.height * (1 + 2 * surroundings);
-    if (width < wanted * height)
-        width = wanted * height;
-    else
-        height = width / wanted;
-    media::Rect r;
-    r.width = std::clamp(int(std::lround(width)), 1, picture.width);
-    r.height = std::clamp(int(std::lround(height)), 1, picture.height);
-    r.x = std::clamp(region.x - (r.width - region.width) / 2, 0, picture.width - r.width);
-    r.y = std::clamp(region.y - (r.height - region.height) / 2, 0, picture.height - r.height);
-    return m_geometry.fromTurned(r);
+    return isPlaced() ? closeUpSource(m_region, m_geometry, box(0).size()) : media::Rect{};
 }
-
-media::Rect PairView::shownRect() const { return isPlaced() ? source() : media::Rect{}; }
 
 /// Of either half.
 media::View PairView::view() const
 {
-    const media::Rect from = source();
-    const media::Rect turned = m_geometry.toTurned(from);
-    const QSizeF stretch = m_geometry.stretch();
-    const QSizeF upright(turned.width * stretch.width(), turned.height * stretch.height());
-    const QSize room = box(0).size();
-    QSizeF fitted = upright.scaled(room, Qt::KeepAspectRatio);
-    if (std::abs(fitted.width() - room.width()) < 2 && std::abs(fitted.height() - room.height()) < 2)
-        fitted = room; // the proportions are off by less than a pixel of rounding
-    const QSize target = (fitted * devicePixelRatioF()).toSize().expandedTo(QSize(1, 1));
-    media::View view;
-    view.source = from;
-    view.rotation = m_geometry.rotation();
-    view.target = view.rotation % 180 == 0 ? media::Size{target.width(), target.height()}
-                                           : media::Size{target.height(), target.width()};
+    media::View view = closeUpView(m_region, m_geometry, box(0).size(), devicePixelRatioF());
     view.gain = m_gain;
     view.gamma = m_gamma;
-    view.smooth = target.width() < pairViewPixelsFrom * upright.width();
     return view;
 }
 

@@ -55,7 +55,6 @@ private:
     void rendered(std::size_t half, const RenderResult& result);
     QRect box(std::size_t half) const;
     bool isPlaced() const { return !m_geometry.isEmpty() && m_region.width > 0 && m_region.height > 0; }
-    media::Rect source() const;
     void paintHalf(QPainter&, std::size_t half) const;
     void paintCaption(QPainter&, const QRect& row, const Shown&, bool strong) const;
 

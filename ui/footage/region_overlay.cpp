@@ -6,6 +6,8 @@
 #include <QPainter>
 #include <algorithm>
 #include <cmath>
+#include <set>
+#include <tuple>
 
 namespace ui {
 namespace {
@@ -13,7 +15,7 @@ namespace {
 constexpr qreal labelHeight = 20;
 constexpr qreal handleSide = 7;
 
-QColor colourOf(session::RegionKind kind)
+QColor colourOnFootage(session::RegionKind kind)
 {
     return kind == session::RegionKind::Lamp ? footageTokens().press : footageTokens().response;
 }
@@ -55,7 +57,7 @@ void paintCasedFrame(QPainter& painter, const QRectF& box, session::RegionKind k
     painter.setRenderHint(QPainter::Antialiasing, false);
     QPen casing(Qt::black, width + 2, Qt::SolidLine, Qt::FlatCap, Qt::MiterJoin);
     ring(painter, box, width, casing);
-    QPen line(colourOf(kind), width, Qt::SolidLine, Qt::FlatCap, Qt::MiterJoin);
+    QPen line(colourOnFootage(kind), width, Qt::SolidLine, Qt::FlatCap, Qt::MiterJoin);
     if (dashed)
         line.setDashPattern({8 / width, 5 / width});
     ring(painter, box, width, line);
@@ -81,6 +83,35 @@ void paintRegions(QPainter& painter, const ViewMapping& mapping, const QVector<S
                    QRectF(label.left() + 6, label.top(), 12, label.height()), footageTokens());
         painter.setPen(region.inUse ? footageTokens().text1 : footageTokens().text2);
         painter.drawText(label.adjusted(24, 0, 0, 0), Qt::AlignVCenter | Qt::AlignLeft, region.name);
+    }
+    painter.restore();
+}
+
+void paintBlocks(QPainter& painter, const ViewMapping& mapping, const std::vector<media::Rect>& blocks)
+{
+    std::set<std::tuple<int, int, int, int>> sides; // from one corner to the other; one that two blocks share is none
+    const auto add = [&](int x1, int y1, int x2, int y2) {
+        if (const auto [at, isNew] = sides.insert({x1, y1, x2, y2}); !isNew)
+            sides.erase(at);
+    };
+    for (const media::Rect& r : blocks) {
+        const int right = r.x + r.width, bottom = r.y + r.height;
+        add(r.x, r.y, right, r.y);
+        add(r.x, bottom, right, bottom);
+        add(r.x, r.y, r.x, bottom);
+        add(right, r.y, right, bottom);
+    }
+    QVector<QLineF> lines;
+    const auto corner = [&](int x, int y) {
+        const QPointF at = mapping.toView(QPointF(x, y));
+        return QPointF(std::round(at.x()), std::round(at.y()));
+    };
+    for (const auto& [x1, y1, x2, y2] : sides)
+        lines << QLineF(corner(x1, y1), corner(x2, y2));
+    painter.save();
+    for (const auto& [colour, width] : {std::pair(QColor(Qt::black), 3.0), std::pair(footageTokens().text1, 1.0)}) {
+        painter.setPen(QPen(colour, width, Qt::SolidLine, Qt::SquareCap));
+        painter.drawLines(lines);
     }
     painter.restore();
 }
