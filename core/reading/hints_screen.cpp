@@ -16,7 +16,8 @@ constexpr std::int64_t mostSearched = 4000; // frames after a press
 media::Rect blockAt(const media::Rect& region, int side, int columns, std::size_t place)
 {
     const int x = int(place) % columns * side, y = int(place) / columns * side;
-    return {region.x + x, region.y + y, std::min(side, region.width - x), std::min(side, region.height - y)};
+    const auto extent = [side](int from, int length) { return length - from < 2 * side ? length - from : side; };
+    return {region.x + x, region.y + y, extent(x, region.width), extent(y, region.height)};
 }
 
 /// What kind of change it is, by what the blocks do in the frames after it.

@@ -26,13 +26,16 @@ double share(int n, double from, double to)
     return std::max(0.0, std::min<double>(n + 1, to) - std::max<double>(n, from));
 }
 
+int blocksAlong(int length, int side) { return std::max(1, length / side); }
+
 /// Means over blocks of `side` pixels that lie where `region` has been shifted to; what lies outside the picture is
 /// taken from its edge.
 void addBlocks(std::vector<std::int16_t>& blocks, const Component& c, const Rect& region, int side, double dx,
                double dy)
 {
     const double perX = 1 << c.shiftX, perY = 1 << c.shiftY;
-    const int columns = (region.width + side - 1) / side, rows = (region.height + side - 1) / side;
+    const int columns = blocksAlong(region.width, side), rows = blocksAlong(region.height, side);
+    const auto end = [side](int i, int count, int length) { return i + 1 == count ? length : (i + 1) * side; };
     const int first = static_cast<int>(std::floor((region.x + dx) / perX));
     const int last = static_cast<int>(std::ceil((region.x + region.width + dx) / perX));
     std::vector<float> sums(static_cast<std::size_t>(last - first));
@@ -41,7 +44,7 @@ void addBlocks(std::vector<std::int16_t>& blocks, const Component& c, const Rect
     int readRow = -1;
     for (int j = 0; j < rows; ++j) {
         const double top = (region.y + j * side + dy) / perY;
-        const double bottom = (std::min(region.y + (j + 1) * side, region.y + region.height) + dy) / perY;
+        const double bottom = (region.y + end(j, rows, region.height) + dy) / perY;
         std::ranges::fill(sums, 0.f);
         for (int y = static_cast<int>(std::floor(top)); y < bottom; ++y) {
             const int inside = std::clamp(y, 0, c.height - 1);
@@ -58,7 +61,7 @@ void addBlocks(std::vector<std::int16_t>& blocks, const Component& c, const Rect
         }
         for (int i = 0; i < columns; ++i) {
             const double left = (region.x + i * side + dx) / perX;
-            const double right = (std::min(region.x + (i + 1) * side, region.x + region.width) + dx) / perX;
+            const double right = (region.x + end(i, columns, region.width) + dx) / perX;
             double sum = 0;
             for (int x = static_cast<int>(std::floor(left)); x < right; ++x)
                 sum += share(x, left, right) * sums[static_cast<std::size_t>(std::clamp(x, first, last - 1) - first)];
@@ -363,11 +366,11 @@ std::vector<std::shared_ptr<const StillBlocks>> StillMeter::Impl::measure(timing
         if (r.width <= 0 || r.height <= 0)
             continue;
         StillBlocks b;
-        const auto count = [&](int side) { return ((r.width + side - 1) / side) * ((r.height + side - 1) / side); };
+        const auto count = [&](int side) { return blocksAlong(r.width, side) * blocksAlong(r.height, side); };
         for (b.side = leastSide; count(b.side) > mostBlocks;)
             b.side += 4;
-        b.columns = (r.width + b.side - 1) / b.side;
-        b.rows = (r.height + b.side - 1) / b.side;
+        b.columns = blocksAlong(r.width, b.side);
+        b.rows = blocksAlong(r.height, b.side);
         b.dx = (m_reference.dx + m_now.dx) * m_factor;
         b.dy = (m_reference.dy + m_now.dy) * m_factor;
         b.light = m_reference.light * m_now.light;
@@ -376,8 +379,8 @@ std::vector<std::shared_ptr<const StillBlocks>> StillMeter::Impl::measure(timing
         b.luma.reserve(static_cast<std::size_t>(count(b.side)));
         addBlocks(b.luma, luma, r, b.side, b.dx, b.dy);
         if (format->nb_components >= 3) {
-            b.colourColumns = (r.width + 2 * b.side - 1) / (2 * b.side);
-            b.colourRows = (r.height + 2 * b.side - 1) / (2 * b.side);
+            b.colourColumns = blocksAlong(r.width, 2 * b.side);
+            b.colourRows = blocksAlong(r.height, 2 * b.side);
             for (const int index : {rgb ? 0 : 1, 2})
                 addBlocks(b.colour, componentOf(frame, *format, index), r, 2 * b.side, b.dx, b.dy);
         }

@@ -7,7 +7,7 @@ namespace media {
 
 /// A region of one picture as means over blocks, read where the region's content has gone with the camera's shake: the
 /// same block shows the same part of the scene in every frame. Row by row, in 64ths of a level of 255, black at 0.
-/// Blocks of the last column and row are as small as the region leaves them.
+/// Blocks of the last column and row take what is left over: thin ones would show noise and the edge of the screen.
 struct StillBlocks {
     int side = 8; ///< of a block, in pixels of the picture
     int columns = 0, rows = 0;
