@@ -15,6 +15,7 @@ constexpr std::size_t alwaysBridged = 2; // dark frames within a press
 constexpr std::size_t longestPulse = 12; // frames that pulse width may leave dark
 constexpr std::size_t restFrames = 20;   // that an onset is compared with
 constexpr double restSpread = 4.5;       // SD; P(one of 20 frames is beyond) < 2e-4
+constexpr double plainLight = 0.1;       // of the lamp's step
 constexpr double leastLight = 0.01;      // of the lamp's step: below it it isn't first light but glare
 
 double middleOf(std::vector<double> values)
@@ -24,6 +25,25 @@ double middleOf(std::vector<double> values)
     return *middle;
 }
 
+/// What share of the room's light a region takes part in: a lamp shines by itself. From what both do from one frame to
+/// the next, the lamp's own onsets left out.
+double shareOfRoom(const std::vector<double>& logLevel, const std::vector<double>& logLight)
+{
+    constexpr double onset = 6; // times the usual step
+    std::vector<double> steps;
+    for (std::size_t i = 1; i < logLevel.size(); ++i)
+        steps.push_back(std::abs(logLevel[i] - logLevel[i - 1]));
+    const double most = onset * middleOf(steps);
+    double both = 0, square = 1e-9;
+    for (std::size_t i = 1; i < logLevel.size(); ++i)
+        if (steps[i - 1] <= most) {
+            const double light = logLight[i] - logLight[i - 1];
+            both += light * (logLevel[i] - logLevel[i - 1]);
+            square += light * light;
+        }
+    return std::clamp(both / square, 0.0, 1.0);
+}
+
 /// Brightness of the region with the room's light divided out, turned so that a press goes up.
 std::vector<double> brightness(const media::Trace& lamp, session::LampEvent event)
 {
@@ -31,16 +51,23 @@ std::vector<double> brightness(const media::Trace& lamp, session::LampEvent even
         return l.blocks && l.blocks->movementKnown && !l.blocks->luma.empty();
     });
     std::vector<double> values;
-    values.reserve(lamp.size());
-    for (const media::RegionLevels& l : lamp) {
-        double value = l.mean;
-        if (lightKnown) {
-            const std::vector<std::int16_t>& luma = l.blocks->luma;
-            value = std::accumulate(luma.begin(), luma.end(), 0.0) / double(luma.size()) * media::StillBlocks::unit
-                    / l.blocks->light;
+    for (const media::RegionLevels& l : lamp)
+        values.push_back(l.mean);
+    if (lightKnown) {
+        std::vector<double> logLevel, logLight;
+        for (std::size_t i = 0; i < lamp.size(); ++i) {
+            const std::vector<std::int16_t>& luma = lamp[i].blocks->luma;
+            values[i] = std::accumulate(luma.begin(), luma.end(), 0.0) / double(luma.size()) * media::StillBlocks::unit;
+            logLevel.push_back(std::log(std::max(values[i], 1.0)));
+            logLight.push_back(std::log(std::max(lamp[i].blocks->light, 1e-3)));
         }
-        values.push_back(event == session::LampEvent::Lights ? value : -value);
+        const double share = shareOfRoom(logLevel, logLight);
+        for (std::size_t i = 0; i < lamp.size(); ++i)
+            values[i] /= std::exp(share * logLight[i]);
     }
+    if (event == session::LampEvent::GoesOut)
+        for (double& value : values)
+            value = -value;
     return values;
 }
 
@@ -184,8 +211,15 @@ Hint onsetOf(const std::vector<double>& values, const std::vector<Levels>& level
     const double step = levels[crossing].high - levels[crossing].low;
     const double limit = std::max({restSpread * sd, leastLight * step, 0.25});
     std::size_t first = crossing;
-    while (first > darkSince && values[first - 1] - mean > limit)
-        --first;
+    const auto lit = [&](std::size_t i, double above) { return i >= darkSince && values[i] - mean > above; };
+    while (first > darkSince) {
+        if (lit(first - 1, limit))
+            --first;
+        else if (first > 1 && lit(first - 2, std::max(limit, plainLight * step))) // between two pulses
+            first -= 2;
+        else
+            break;
+    }
     return {{std::int64_t(first)}, std::max(1.0, step / std::max(leastContrast, overSpread * sd))};
 }
 
