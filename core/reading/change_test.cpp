@@ -20,7 +20,9 @@ constexpr std::int64_t settling = 8;                 // frames until a picture s
 constexpr double leastStrength = 1.3; // times k; below it wrong ones outnumbered right ones
 constexpr double leastOfFew = 2.5;    // the same, of a change in one or two blocks
 constexpr std::size_t fewPlaces = 2;
-constexpr double overWeak = 3;       // times a weak one before
+constexpr double sureStrength = 2;   // no doubt about it
+constexpr double overWeak = 2.5;     // times a weak one before
+constexpr double leastPlain = 5;     // levels: no codec leaves blocks' means that far off
 constexpr double overCodec = 4;      // times k
 constexpr double mostByCodec = 0.03; // of all blocks: a picture stored by itself changes many at once
 
@@ -236,6 +238,10 @@ std::optional<ChangeTest::Found> ChangeTest::onsetAt(std::int64_t alarmed, Frame
         found.shares += std::abs(z[i]) > blockShows ? 1 / double(z.size()) : 0;
     }
     found.places = changedWith(place, z);
+    std::vector<float> by;
+    for (const auto& [i, weight] : found.places)
+        by.push_back(std::abs(float(sum(i, late.from, late.to) / double(late.to - late.from)) - rest[i]));
+    found.levels = by.empty() ? 0 : double(medianOf(by));
     double norm = 0;
     for (const auto& [i, weight] : found.places)
         norm += double(weight) * weight;
@@ -270,6 +276,19 @@ std::optional<ChangeTest::Found> ChangeTest::onsetAt(std::int64_t alarmed, Frame
     return {};
 }
 
+bool ChangeTest::touch(const Found& a, const Found& b) const
+{
+    const std::size_t count = std::size_t(m_series.columns) * std::size_t(m_series.rows);
+    const auto near = [&](std::size_t i, std::size_t j) {
+        const auto columns = std::size_t(m_series.columns);
+        return std::abs(int(i % count % columns) - int(j % count % columns)) <= 1
+               && std::abs(int(i % count / columns) - int(j % count / columns)) <= 1;
+    };
+    return std::ranges::any_of(a.places, [&](const auto& one) {
+        return std::ranges::any_of(b.places, [&](const auto& other) { return near(one.first, other.first); });
+    });
+}
+
 std::optional<ChangeTest::Found> ChangeTest::find(std::int64_t end)
 {
     end = std::min(end, m_series.end());
@@ -277,7 +296,8 @@ std::optional<ChangeTest::Found> ChangeTest::find(std::int64_t end)
         return {};
     std::int64_t since = m_restFrom;
     Rows now, apart;
-    std::optional<Found> weak;
+    std::optional<Found> first; // that may have been it: what comes later elsewhere has to be far stronger
+    bool firstEnough = false;
     std::optional<std::int64_t> suspect;
     const std::int64_t guard = 1; // the frame before the press may be partly lit
     for (std::int64_t t = m_press - guard; t + 2 * stretch <= end; ++t) {
@@ -305,20 +325,27 @@ std::optional<ChangeTest::Found> ChangeTest::find(std::int64_t end)
             found->strength = std::max(found->strength, double(apart[best] / m_k[best]));
         }
         // What comes with the lamp is its light; what is weak and comes with a picture stored by itself is the codec's.
-        const bool byCodec = storedAlone(found->onset) && (found->strength < overCodec || found->shares > mostByCodec);
+        const bool byCodec = storedAlone(found->onset) && found->levels < leastPlain
+                             && (found->strength < overCodec || found->shares > mostByCodec);
         if (found->onset > m_press && !byCodec) {
             const bool few = found->places.size() <= fewPlaces && m_series.places > 1;
             const bool enough = found->strength >= (few ? leastOfFew : leastStrength);
-            // After a weak one that may have been it, what comes later has to be far stronger.
-            if (enough && weak && found->onset - weak->onset > stretch && found->strength < overWeak * weak->strength)
-                return {};
             // What a picture stored by itself began goes on in those that follow; it may have hidden the change.
             if (enough && suspect && found->onset - *suspect <= settling)
                 return {};
-            if (enough)
+            const bool sure = enough && found->strength >= sureStrength;
+            if (!first || (firstEnough ? touch(*first, *found) : found->onset - first->onset <= stretch)) {
+                if (!first || (enough && !firstEnough)) {
+                    first = found;
+                    firstEnough = enough;
+                }
+                if (sure)
+                    return first;
+            } else if (enough && found->strength >= overWeak * first->strength) {
                 return found;
-            if (!weak)
-                weak = found;
+            } else if (sure) {
+                return firstEnough ? first : std::nullopt;
+            }
             continue;
         }
         // Go on from there.
@@ -327,7 +354,7 @@ std::optional<ChangeTest::Found> ChangeTest::find(std::int64_t end)
         since = std::max(found->onset, m_press) + 1;
         t = since + leastRest - 1;
     }
-    return {};
+    return firstEnough ? first : std::nullopt;
 }
 
 double ChangeTest::strengthAt(std::int64_t t) const

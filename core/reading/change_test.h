@@ -35,6 +35,7 @@ public:
     struct Found {
         std::int64_t onset = 0, alarm = 0;
         double strength = 1;
+        double levels = 0;                                 ///< of 255, that the middle one of `places` changed by
         double shares = 0;                                 ///< of all places, hanging together or not
         std::vector<std::pair<std::size_t, float>> places; ///< that changed, and their z
     };
@@ -50,6 +51,7 @@ private:
     double sum(std::size_t place, std::int64_t from, std::int64_t to) const;
     void step(std::int64_t t, std::int64_t since, Rows& out) const;
     void aroundEach(const Rows& step, Rows& out) const;
+    bool touch(const Found& a, const Found& b) const;
     std::optional<Found> onsetAt(std::int64_t alarmed, Frames late, std::size_t place, std::int64_t since) const;
     std::vector<std::pair<std::size_t, float>> changedWith(std::size_t place, const Rows& z) const;
 

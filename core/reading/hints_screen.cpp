@@ -93,7 +93,7 @@ std::optional<ResponseHint> screenChange(const media::Trace& screen, const media
         return {};
 
     const ScreenSeries s = seriesOf(screen, known.front().from, press, end);
-    const ScreenMover mover(s.plain, known.back(), s.plain.end());
+    const ScreenMover mover(s.plain, known, s.plain.end());
     std::optional<ResponseHint> best;
     const auto offer = [&](ResponseHint hint) {
         // Of those that come together the strongest says what it is, and when.

@@ -23,98 +23,166 @@ ScreenMover::Most ScreenMover::most(std::int64_t t) const
     return found;
 }
 
+std::vector<float> ScreenMover::difference(std::int64_t t) const
+{
+    std::vector<float> before = meanOf(m_luma, t - few, t), after = meanOf(m_luma, t, t + few);
+    for (std::size_t i = 0; i < after.size(); ++i)
+        after[i] -= before[i];
+    return after;
+}
+
+/// From what the places do in the quiet stretches. What moves passes a place now and then only: from frame to frame the
+/// middle is noise, over a few frames the lower quarter.
+void ScreenMover::learn(const std::vector<Frames>& quiet)
+{
+    constexpr float middle = 1.4826f, quarter = 3.14f; // times that: the standard deviation of normal noise
+    std::vector<std::vector<float>> differences;
+    for (const Frames& q : quiet)
+        for (std::int64_t t = q.from + few; t + few <= q.to; t += 2)
+            differences.push_back(difference(t));
+    std::vector<float> some;
+    for (std::size_t i = 0; i < m_luma.places; ++i) {
+        some.clear();
+        for (const Frames& q : quiet)
+            for (std::int64_t t = q.from + 1; t < q.to; ++t)
+                some.push_back(std::abs(m_luma.at(t)[i] - m_luma.at(t - 1)[i]));
+        m_noise.push_back(std::max(middle * medianOf(some), leastNoise));
+        some.clear();
+        for (const std::vector<float>& d : differences)
+            some.push_back(std::abs(d[i]));
+        const auto place = some.begin() + std::ptrdiff_t(some.size() / 4);
+        std::ranges::nth_element(some, place);
+        m_driftNoise.push_back(quarter * *place);
+    }
+    std::vector<float> all = m_driftNoise;
+    const float least = std::max(medianOf(all), leastNoise);
+    for (float& noise : m_driftNoise)
+        noise = std::max(noise, least);
+}
+
+/// How far the means of a few frames from `t` on lie from those of as many before, in the two by two places that differ
+/// most. Steps of what moves add up; those of flicker, and of what a codec makes of it, don't.
+float ScreenMover::drift(std::int64_t t) const
+{
+    constexpr float most = 30; // z
+    const std::vector<float> d = difference(t);
+    const auto square = [&](int x, int y) {
+        const auto i = std::size_t(y * m_luma.columns + x);
+        const float z = std::min(most, std::abs(d[i]) / m_driftNoise[i]);
+        return z * z;
+    };
+    float found = 0;
+    for (int y = 0; y + 1 < m_luma.rows; ++y)
+        for (int x = 0; x + 1 < m_luma.columns; ++x)
+            found = std::max(found, square(x, y) + square(x + 1, y) + square(x, y + 1) + square(x + 1, y + 1));
+    return std::sqrt(found);
+}
+
 /// After the press it comes to places next to those it has been to.
-void ScreenMover::follow(std::int64_t from, std::int64_t press, std::int64_t end)
+void ScreenMover::follow(const Frames& past, std::int64_t end)
 {
     constexpr float shows = 6; // z
     constexpr int around = 2;  // blocks
     m_places.assign(std::size_t(end - m_luma.first), std::vector<bool>(m_luma.places));
     std::vector<bool> been(m_luma.places), near = been;
-    for (std::int64_t t = from; t < end; ++t) {
+    for (std::int64_t t = past.from; t < end; ++t) {
         for (int y = 0; y < m_luma.rows; ++y)
             for (int x = 0; x < m_luma.columns; ++x) {
                 const auto i = std::size_t(y * m_luma.columns + x);
-                if (std::abs(step(t, i)) <= shows || (t >= press && !near[i]))
+                if (std::abs(step(t, i)) <= shows || (t >= past.to && !near[i]))
                     continue;
                 for (int v = std::max(0, y - around); v <= std::min(m_luma.rows - 1, y + around); ++v)
                     for (int u = std::max(0, x - around); u <= std::min(m_luma.columns - 1, x + around); ++u)
                         been[std::size_t(v * m_luma.columns + u)] = true;
             }
-        if (t < press && 3 * std::ranges::count(been, true) > std::ssize(been))
+        if (t < past.to && 3 * std::ranges::count(been, true) > std::ssize(been))
             return m_places.clear(); // all of the screen moves, and what is new shows by how much
         m_places[std::size_t(t - m_luma.first)] = near = been;
     }
 }
 
-ScreenMover::ScreenMover(const Series& luma, const Frames& quiet, std::int64_t end) : m_luma(luma)
+ScreenMover::ScreenMover(const Series& luma, const std::vector<Frames>& quiet, std::int64_t end) : m_luma(luma)
 {
     constexpr std::int64_t watched = 160, leastWatched = 40; // frames
-    constexpr std::int64_t longestRefresh = 24;              // frames
+    constexpr std::int64_t just = 24;                        // frames before the press in which it has to move
+    constexpr float surely = 10;                             // drift; where nothing moved it came to 8
+    const Frames past{std::max({luma.first + 1, quiet.back().from, quiet.back().to - watched}), quiet.back().to};
+    if (past.to - past.from < leastWatched)
+        return;
+    learn(quiet);
+    std::vector<float> drifts;
+    for (std::int64_t t = std::max(past.from + few, past.to - few - just); t + few <= past.to; ++t)
+        drifts.push_back(drift(t));
+    std::ranges::sort(drifts);
+    const float moves = drifts[drifts.size() / 8];
+    if (moves < surely)
+        return;
+    follow(past, end);
+    m_stop = stopAfter(past, end, std::min(moves / 2, drifts.front()));
+    if (m_stop)
+        m_stop->strength = double(moves / surely);
+}
+
+/// When each refresh moves it: in a frame or a few, the first of them. `past`: before the press.
+std::optional<ScreenMover::Beat> ScreenMover::beatOf(const std::vector<Most>& all, const Frames& past, float limit)
+{
+    constexpr std::int64_t longestRefresh = 24; // frames
     constexpr std::int64_t leastRefreshes = 5;
-    constexpr float surely = 12;  // RMS z of two by two blocks
-    constexpr double least = 1.4; // times that; below it wrong stops outnumbered right ones on the filmed scenes
-    const std::int64_t press = quiet.to, from = std::max({luma.first + 1, quiet.from, press - watched});
-    if (press - from < leastWatched)
-        return;
-    // The middle of what a block does from frame to frame: moving things pass it now and then only.
-    m_noise.resize(luma.places);
-    std::vector<float> steps;
-    for (std::size_t i = 0; i < luma.places; ++i) {
-        steps.clear();
-        for (std::int64_t t = from; t < press; ++t)
-            steps.push_back(std::abs(luma.at(t)[i] - luma.at(t - 1)[i]));
-        m_noise[i] = std::max(1.4826f * medianOf(steps), leastNoise);
-    }
-    std::vector<Most> all; // from `from` on
-    for (std::int64_t t = from; t < end; ++t)
-        all.push_back(most(t));
-    std::vector<float> before;
-    for (std::int64_t t = from; t < press; ++t)
-        before.push_back(all[std::size_t(t - from)].value);
-    std::ranges::sort(before);
-    const float high = before[before.size() * 9 / 10], low = before[before.size() / 10];
-    const float limit = std::max(8.f, 0.35f * high);
-    if (high < 14)
-        return;
-    // Each refresh moves it once, in a frame or a few: where these begin.
     std::vector<std::int64_t> active;
-    for (std::int64_t t = from; t < end; ++t)
-        if (all[std::size_t(t - from)].value > limit)
-            active.push_back(t);
-    const std::int64_t known = std::ranges::lower_bound(active, press) - active.begin();
+    for (std::size_t k = 0; k < all.size(); ++k)
+        if (all[k].value > limit)
+            active.push_back(past.from + std::int64_t(k));
+    const std::int64_t known = std::ranges::lower_bound(active, past.to) - active.begin();
     if (known < leastRefreshes)
-        return;
+        return {};
     std::vector<float> gaps;
     for (std::int64_t k = 1; k < known; ++k)
         gaps.push_back(float(active[std::size_t(k)] - active[std::size_t(k - 1)]));
     std::ranges::sort(gaps);
     const float longest = gaps[gaps.size() - 1 - gaps.size() / 12]; // one in a dozen may be too weak to be seen
-    std::vector<std::int64_t> starts;
-    for (const std::int64_t t : active)
-        if (starts.empty() || longest < 3
-            || float(t - active[std::size_t(std::ranges::lower_bound(active, t) - active.begin() - 1)]) > longest / 2)
-            starts.push_back(t);
+    Beat beat;
+    for (std::size_t k = 0; k < active.size(); ++k)
+        if (k == 0 || longest < 3 || float(active[k] - active[k - 1]) > longest / 2)
+            beat.starts.push_back(active[k]);
     std::vector<float> refreshes;
-    for (std::size_t k = 1; k < starts.size() && starts[k] < press; ++k)
-        refreshes.push_back(float(starts[k] - starts[k - 1]));
+    for (std::size_t k = 1; k < beat.starts.size() && beat.starts[k] < past.to; ++k)
+        refreshes.push_back(float(beat.starts[k] - beat.starts[k - 1]));
     if (std::ssize(refreshes) < leastRefreshes - 1)
-        return;
-    double refresh = 0;
+        return {};
     const float usual = medianOf(refreshes);
     int counted = 0;
     for (const float r : refreshes)
         if (std::abs(r - usual) <= std::max(1.f, 0.25f * usual)) {
-            refresh += double(r);
+            beat.refresh += double(r);
             ++counted;
         }
-    refresh /= counted;
-    const std::int64_t pause = std::int64_t(3 * std::max(double(longest), refresh)) + 3;
-    if (refresh > longestRefresh || counted * 3 < std::ssize(refreshes) * 2
-        || press - active[std::size_t(known - 1)] > pause)
-        return;
-    follow(from, press, end);
-    if (low > limit)
-        return; // it can't be seen when it doesn't
+    beat.refresh /= counted;
+    beat.pause = std::int64_t(3 * std::max(double(longest), beat.refresh)) + 3;
+    if (beat.refresh > longestRefresh || counted * 3 < std::ssize(refreshes) * 2
+        || past.to - active[std::size_t(known - 1)] > beat.pause)
+        return {};
+    return beat;
+}
+
+/// `still`: the drift below which it doesn't move.
+std::optional<ScreenMover::Stop> ScreenMover::stopAfter(const Frames& past, std::int64_t end, float still) const
+{
+    constexpr float plainStep = 12; // z of a refresh that moves it: below it too many aren't seen
+    constexpr float leastDrift = 6; // what noise comes to
+    std::vector<Most> all;          // from `past` on
+    for (std::int64_t t = past.from; t < end; ++t)
+        all.push_back(most(t));
+    std::vector<float> before;
+    for (std::int64_t t = past.from; t < past.to; ++t)
+        before.push_back(all[std::size_t(t - past.from)].value);
+    std::ranges::sort(before);
+    const float high = before[before.size() * 9 / 10], low = before[before.size() / 10];
+    const float limit = std::max(8.f, 0.35f * high);
+    if (high < plainStep || low > limit)
+        return {}; // it can't be seen when it moves, or when it doesn't
+    const std::optional<Beat> beat = beatOf(all, past, limit);
+    if (!beat)
+        return {};
     // What else flickers there isn't as strong as a refresh that moves it.
     struct Refresh {
         std::int64_t start;
@@ -122,29 +190,38 @@ ScreenMover::ScreenMover(const Series& luma, const Frames& quiet, std::int64_t e
     };
     std::vector<Refresh> moved;
     std::vector<float> peaks;
-    for (std::size_t k = 0; k < starts.size(); ++k) {
-        Refresh r{starts[k], {}};
-        const std::int64_t next = k + 1 < starts.size() ? starts[k + 1] : end;
-        for (std::int64_t t = r.start; t < std::min(next, r.start + std::lround(refresh) + 1); ++t)
-            if (all[std::size_t(t - from)].value > r.most.value)
-                r.most = all[std::size_t(t - from)];
+    for (std::size_t k = 0; k < beat->starts.size(); ++k) {
+        Refresh r{beat->starts[k], {}};
+        const std::int64_t next = k + 1 < beat->starts.size() ? beat->starts[k + 1] : end;
+        for (std::int64_t t = r.start; t < std::min(next, r.start + std::lround(beat->refresh) + 1); ++t)
+            if (all[std::size_t(t - past.from)].value > r.most.value)
+                r.most = all[std::size_t(t - past.from)];
         moved.push_back(r);
-        if (r.start < press)
+        if (r.start < past.to)
             peaks.push_back(r.most.value);
     }
     std::ranges::sort(peaks);
     const float plain = std::max(limit, 0.6f * peaks[peaks.size() / 5]);
     std::erase_if(moved, [&](const Refresh& r) { return r.most.value < plain; });
-    auto last = std::ranges::find_if(moved, [&](const Refresh& r) { return r.start >= press; });
+    auto last = std::ranges::find_if(moved, [&](const Refresh& r) { return r.start >= past.to; });
     if (last == moved.begin())
-        return;
-    for (; last != moved.end() && double(last->start - std::prev(last)->start) < 2.5 * refresh + 1;)
+        return {};
+    // Where steps are too weak to be seen, it may have moved on all the same.
+    const auto goesOn = [&](std::int64_t since, std::int64_t until) {
+        for (std::int64_t t = since; t <= until && t + few <= end; ++t)
+            if (drift(t) < std::max(leastDrift, still))
+                return false;
+        return true;
+    };
+    while (last != moved.end()
+           && (double(last->start - std::prev(last)->start) < 2.5 * beat->refresh + 1
+               || goesOn(std::prev(last)->start, last->start)))
         ++last;
     --last;
-    const std::int64_t frame = std::lround(double(last->start) + refresh);
-    const double strength = double(high / surely);
-    if (frame > press && frame + pause < end && strength >= least)
-        m_stop = Stop{frame, strength, last->most.place};
+    const std::int64_t frame = std::lround(double(last->start) + beat->refresh);
+    if (frame <= past.to || frame + beat->pause >= end)
+        return {};
+    return Stop{frame, 1, last->most.place};
 }
 
 } // namespace reading

@@ -7,7 +7,8 @@ namespace reading {
 /// What moves on the screen as regularly as the display refreshes.
 class ScreenMover {
 public:
-    ScreenMover(const Series& luma, const Frames& quiet, std::int64_t end);
+    /// `quiet`: stretches up to presses, ascending, not empty.
+    ScreenMover(const Series& luma, const std::vector<Frames>& quiet, std::int64_t end);
     /// Where it has been by each frame of the series, and a little around it.
     const std::vector<std::vector<bool>>& places() const { return m_places; }
     struct Stop {
@@ -24,10 +25,22 @@ private:
     };
     Most most(std::int64_t t) const;
     float step(std::int64_t t, std::size_t i) const { return (m_luma.at(t)[i] - m_luma.at(t - 1)[i]) / m_noise[i]; }
-    void follow(std::int64_t from, std::int64_t press, std::int64_t end);
+    static constexpr std::int64_t few = 10; ///< frames that what moves goes some way in
+    std::vector<float> difference(std::int64_t t) const;
+    void learn(const std::vector<Frames>& quiet);
+    float drift(std::int64_t t) const;
+    struct Beat {
+        std::vector<std::int64_t> starts; ///< frames
+        double refresh = 0;               ///< frames
+        std::int64_t pause = 0;           ///< frames without a start that say it rests
+    };
+    static std::optional<Beat> beatOf(const std::vector<Most>& all, const Frames& past, float limit);
+    void follow(const Frames& past, std::int64_t end);
+    std::optional<Stop> stopAfter(const Frames& past, std::int64_t end, float still) const;
 
     const Series& m_luma;
-    std::vector<float> m_noise; ///< of each place from frame to frame
+    std::vector<float> m_noise;      ///< of each place, from frame to frame
+    std::vector<float> m_driftNoise; ///< the same, of the difference between a few frames and the few before
     std::vector<std::vector<bool>> m_places;
     std::optional<Stop> m_stop;
 };
