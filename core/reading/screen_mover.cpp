@@ -79,22 +79,27 @@ float ScreenMover::drift(std::int64_t t) const
 }
 
 /// After the press it comes to places next to those it has been to.
-void ScreenMover::follow(const Frames& past, std::int64_t end)
+void ScreenMover::follow(const Frames& past, std::int64_t end, float moves)
 {
-    constexpr float shows = 6; // z
-    constexpr int around = 2;  // blocks
+    constexpr std::int64_t recent = 40;               // frames before the press: where it is by then
+    const float shows = std::max(6.f, 0.35f * moves); // z
+    constexpr int around = 2;                         // blocks
     m_places.assign(std::size_t(end - m_luma.first), std::vector<bool>(m_luma.places));
     std::vector<bool> been(m_luma.places), near = been;
-    for (std::int64_t t = past.from; t < end; ++t) {
-        for (int y = 0; y < m_luma.rows; ++y)
-            for (int x = 0; x < m_luma.columns; ++x) {
-                const auto i = std::size_t(y * m_luma.columns + x);
-                if (std::abs(step(t, i)) <= shows || (t >= past.to && !near[i]))
-                    continue;
-                for (int v = std::max(0, y - around); v <= std::min(m_luma.rows - 1, y + around); ++v)
-                    for (int u = std::max(0, x - around); u <= std::min(m_luma.columns - 1, x + around); ++u)
-                        been[std::size_t(v * m_luma.columns + u)] = true;
-            }
+    for (std::int64_t t = std::max(past.from + few, past.to - recent); t < end; ++t) {
+        if (t + few <= end) {
+            const std::vector<float> d = difference(t);
+            for (int y = 0; y < m_luma.rows; ++y)
+                for (int x = 0; x < m_luma.columns; ++x) {
+                    const auto i = std::size_t(y * m_luma.columns + x);
+                    if (std::max(std::abs(d[i]) / m_driftNoise[i], std::abs(step(t, i))) <= shows
+                        || (t >= past.to && !near[i]))
+                        continue;
+                    for (int v = std::max(0, y - around); v <= std::min(m_luma.rows - 1, y + around); ++v)
+                        for (int u = std::max(0, x - around); u <= std::min(m_luma.columns - 1, x + around); ++u)
+                            been[std::size_t(v * m_luma.columns + u)] = true;
+                }
+        }
         if (t < past.to && 3 * std::ranges::count(been, true) > std::ssize(been))
             return m_places.clear(); // all of the screen moves, and what is new shows by how much
         m_places[std::size_t(t - m_luma.first)] = near = been;
@@ -117,7 +122,7 @@ ScreenMover::ScreenMover(const Series& luma, const std::vector<Frames>& quiet, s
     const float moves = drifts[drifts.size() / 8];
     if (moves < surely)
         return;
-    follow(past, end);
+    follow(past, end, moves);
     m_stop = stopAfter(past, end, std::min(moves / 2, drifts.front()));
     if (m_stop)
         m_stop->strength = double(moves / surely);
@@ -213,11 +218,20 @@ std::optional<ScreenMover::Stop> ScreenMover::stopAfter(const Frames& past, std:
                 return false;
         return true;
     };
-    while (last != moved.end()
-           && (double(last->start - std::prev(last)->start) < 2.5 * beat->refresh + 1
-               || goesOn(std::prev(last)->start, last->start)))
-        ++last;
-    --last;
+    const auto isNear = [&](std::size_t one, std::size_t other) {
+        constexpr int reach = 4; // blocks: it is that large, and its edges take turns
+        const auto columns = std::size_t(m_luma.columns);
+        return std::abs(int(one % columns) - int(other % columns)) <= reach
+               && std::abs(int(one / columns) - int(other / columns)) <= reach;
+    };
+    auto next = last--;
+    for (; next != moved.end(); ++next) {
+        if (!isNear(next->most.place, last->most.place))
+            continue;
+        if (double(next->start - last->start) >= 2.5 * beat->refresh + 1 && !goesOn(last->start, next->start))
+            break;
+        last = next;
+    }
     const std::int64_t frame = std::lround(double(last->start) + beat->refresh);
     if (frame <= past.to || frame + beat->pause >= end)
         return {};

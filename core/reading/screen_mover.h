@@ -35,7 +35,7 @@ private:
         std::int64_t pause = 0;           ///< frames without a start that say it rests
     };
     static std::optional<Beat> beatOf(const std::vector<Most>& all, const Frames& past, float limit);
-    void follow(const Frames& past, std::int64_t end);
+    void follow(const Frames& past, std::int64_t end, float moves);
     std::optional<Stop> stopAfter(const Frames& past, std::int64_t end, float still) const;
 
     const Series& m_luma;
