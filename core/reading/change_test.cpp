@@ -17,8 +17,7 @@ constexpr double onsetShare = 0.15; // of what the change comes to: the first te
 constexpr std::int64_t mostRest = 32, leastRest = 4; // frames before, that a stretch is compared with
 constexpr std::int64_t settling = 8;                 // frames until a picture stored by itself is the new rest
 // What follows is from the filmed scenes with even seeds (tests/core/reading/hints_table_test.cpp).
-constexpr double leastStrength = 1.3; // times k; below it wrong ones outnumbered right ones
-constexpr double leastOfFew = 2.5;    // the same, of a change in one or two blocks
+constexpr double leastStrength = 1.2; // times k; below it wrong ones outnumbered right ones
 constexpr std::size_t fewPlaces = 2;
 constexpr double sureStrength = 2;   // no doubt about it
 constexpr double overWeak = 2.5;     // times a weak one before
@@ -329,7 +328,7 @@ std::optional<ChangeTest::Found> ChangeTest::find(std::int64_t end)
                              && (found->strength < overCodec || found->shares > mostByCodec);
         if (found->onset > m_press && !byCodec) {
             const bool few = found->places.size() <= fewPlaces && m_series.places > 1;
-            const bool enough = found->strength >= (few ? leastOfFew : leastStrength);
+            const bool enough = found->strength >= (few ? sureStrength : leastStrength);
             // What a picture stored by itself began goes on in those that follow; it may have hidden the change.
             if (enough && suspect && found->onset - *suspect <= settling)
                 return {};

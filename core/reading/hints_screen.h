@@ -22,14 +22,14 @@ std::vector<QuietStretch> quietBefore(const std::vector<timing::FrameNumber>& pr
 /// sky moves; the end of the last reaction comes once.
 ///
 /// A change is where R passes k: 9, which chi squared with 9 degrees of freedom passes with P = 1e-13, or twice what R
-/// usually comes to in the blocks around, or 1.5 times what it comes to anywhere. What passes it by little, or comes
-/// after something that did, is no hint. On normal noise that is one false alarm in some 1e9 presses of 1000 frames and
-/// 1200 blocks; what codecs leave isn't normal, and the table in tests/core/reading says what comes of it on filmed
-/// scenes. The hint is the onset: the first frame in which the blocks that changed, weighted as they changed, stand out
-/// of their past and show a seventh of what they come to.
+/// usually comes to in the blocks around, or 1.5 times what it comes to anywhere. What passes it by little is no hint;
+/// what passes it by less than twice gives way to something far stronger elsewhere. On normal noise that is one false
+/// alarm in some 1e9 presses of 1000 frames and 1200 blocks; what codecs leave isn't normal, and HINTS.md in
+/// tests/core/reading says what comes of it on filmed scenes. The hint is the onset: the first frame in which the
+/// blocks that changed, weighted as they changed, stand out of their past and show a seventh of what they come to.
 ///
-/// What moved before the press as regularly as the display refreshes (screen_mover.h) is no change where it goes; where
-/// it rests, the hint is the frame in which it would have moved on.
+/// What moved until the press (screen_mover.h) is no change where it goes; where it rests, the hint is the frame in
+/// which it would have moved on.
 ///
 /// Empty: nothing stands out, less than a few dozen frames are known before the press, or levels come without blocks.
 /// What changes with the lamp itself is its light on the screen and no reaction.

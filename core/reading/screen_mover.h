@@ -4,7 +4,8 @@
 
 namespace reading {
 
-/// What moves on the screen as regularly as the display refreshes.
+/// What moves on the screen until the press: from each few frames to the next it gets further, where flicker and a
+/// codec come back. Its stop is told where single refreshes show.
 class ScreenMover {
 public:
     /// `quiet`: stretches up to presses, ascending, not empty.
