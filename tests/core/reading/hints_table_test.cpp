@@ -166,19 +166,24 @@ TEST_CASE("hints on filmed scenes with known truth", "[hints][hints-table]")
             std::cout << "  seed " << spec.seed << " presses proposed " << hints.size() << " of "
                       << truth.presses.size() << "\n";
     }
-    std::cout << "hints: kind, within 1, within 3, none, wrong\n";
+    std::cout
+        << "| scenes | responses | within 1 | within 3 | none | wrong |\n| --- | ---: | ---: | ---: | ---: | ---: |\n";
     table["all"] = all;
+    const auto share = [](int count, int of) {
+        return std::to_string((1000 * count + of / 2) / of / 10) + "."
+               + std::to_string((1000 * count + of / 2) / of % 10) + " %";
+    };
     for (const auto& [name, t] : table)
-        std::cout << "  " << name << ": " << t.within1 << ", " << t.within3 << ", " << t.none << ", " << t.wrong
-                  << "\n";
+        std::cout << "| " << name << " | " << t.all() << " | " << share(t.within1, t.all()) << " | "
+                  << share(t.within1 + t.within3, t.all()) << " | " << t.none << " | " << t.wrong << " |\n";
     std::cout << "presses: exact " << presses.exact << ", off " << presses.off << ", missed " << presses.missed
               << ", invented " << presses.invented << "\ntrace " << traceSeconds << " s, hints " << hintSeconds
               << " s\n";
-    // The long tables lie well inside: a step back shows.
-    CHECK(100 * all.within1 >= 82 * all.all());
-    CHECK(100 * (all.within1 + all.within3) >= 88 * all.all());
-    CHECK(100 * all.wrong <= 6 * all.all());
-    CHECK(100 * presses.exact >= 98 * (presses.exact + presses.off + presses.missed));
+    // What HINTS.md has of 160 films lies a little above: a step back shows.
+    CHECK(100 * all.within1 >= 88 * all.all());
+    CHECK(100 * (all.within1 + all.within3) >= 94 * all.all());
+    CHECK(100 * all.wrong <= 2 * all.all());
+    CHECK(100 * presses.exact >= 99 * (presses.exact + presses.off + presses.missed));
     CHECK(presses.invented == 0);
 }
 
