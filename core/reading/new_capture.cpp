@@ -112,9 +112,8 @@ std::vector<session::FurtherPart> furtherParts(const media::Footage& footage, co
     return parts;
 }
 
-/// "Bench camera X1, 960 mode" where the tags name maker or model and a rate; empty where they don't.
-std::string cameraMode(const std::map<std::string, std::string>& tags,
-                       const std::vector<timing::RateEvidence>& evidence)
+/// Maker and model as far as the tags name them.
+QString cameraOf(const std::map<std::string, std::string>& tags)
 {
     QString camera = firstOf(tags, modelKeys);
     const QString maker = firstOf(tags, makerKeys);
@@ -122,6 +121,12 @@ std::string cameraMode(const std::map<std::string, std::string>& tags,
         camera = maker;
     else if (!maker.isEmpty() && !camera.startsWith(maker, Qt::CaseInsensitive))
         camera = maker + QLatin1Char(' ') + camera;
+    return camera;
+}
+
+/// "Bench camera X1, 960 mode" where the tags name maker or model and a rate; empty where they don't.
+std::string cameraMode(const QString& camera, const std::vector<timing::RateEvidence>& evidence)
+{
     // Only a nominal rate names a mode: a measured one differs from file to file.
     const auto tag = std::ranges::find(evidence, timing::Origin::Tag, &timing::RateEvidence::origin);
     if (camera.isEmpty() || tag == evidence.end())
@@ -289,7 +294,11 @@ session::NewCapture describeCapture(const media::Footage& footage, const std::st
     if (stamps.realTimes && stamps.pattern.irregular && footage.parts.empty())
         if (const auto rate = timing::realTimeEvidence(media::stampsOf(footage)))
             added.evidence.insert(added.evidence.begin(), *rate);
-    added.cameraMode = cameraMode(footage.tags, added.evidence);
+    const QString camera = cameraOf(footage.tags);
+    added.cameraMode = cameraMode(camera, added.evidence);
+    capture.stored = session::StoredAs{QString::fromStdString(footage.codec).left(session::limits::name).toStdString(),
+                                       camera.left(session::limits::name).toStdString(),
+                                       std::clamp(stamps.pattern.step.value_or(0), 0.0, 3600.0)};
     return added;
 }
 

@@ -18,8 +18,9 @@ bool sameStamps(const std::vector<double>& a, const std::vector<double>& b)
 auto allButStamps(const Capture& c)
 {
     return std::tie(c.id, c.position, c.name, c.path, c.pictureFolder, c.furtherParts, c.stream, c.sha256, c.frames,
-                    c.width, c.height, c.missing, c.unknown, c.rateTags, c.notes, c.clock, c.pictures, c.presses,
-                    c.noPresses, c.pieces, c.configuration, c.run, c.regions, c.stampTickSeconds);
+                    c.width, c.height, c.missing, c.unknown, c.rateTags, c.stored, c.notes, c.clock, c.pictures,
+                    c.presses, c.noPresses, c.pieces, c.lampReference, c.configuration, c.run, c.regions,
+                    c.stampTickSeconds);
 }
 
 } // namespace

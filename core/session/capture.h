@@ -78,6 +78,14 @@ struct RateTag {
     bool operator==(const RateTag&) const = default;
 };
 
+/// How a file says that it was stored: what captures of one camera in one mode have in common.
+struct StoredAs {
+    std::string codec;      ///< libav's short name
+    std::string camera;     ///< maker and model by its tags; empty where they don't tell
+    double stepSeconds = 0; ///< what the stamps step by, > 0; 0: by nothing even, or nobody knows
+    bool operator==(const StoredAs&) const = default;
+};
+
 /// One piece of footage and what must be known of it when it isn't there.
 struct Capture {
     CaptureId id;
@@ -94,12 +102,14 @@ struct Capture {
     std::vector<timing::Gap> missing;           ///< ascending, counted into capture time
     std::vector<UnknownStretch> unknown;        ///< ascending by `first`
     std::vector<RateTag> rateTags;              ///< in the order of timing::readTags()
+    std::optional<StoredAs> stored;             ///< empty in sessions of earlier times
     std::vector<std::string> notes;             ///< what indexing found doubtful, one sentence each
     ClockId clock;                              ///< 0 while none is assigned; with `pieces` the clock of one of them
     std::optional<PictureFinding> pictures;     ///< empty: nobody looked
     std::optional<PressFinding> presses;        ///< empty: nobody looked through the lamp's trace
     std::vector<timing::FrameNumber> noPresses; ///< proposed, and the analyst says that they are none; ascending
     std::vector<Piece> pieces; ///< empty: `clock` holds throughout. Else two or more, ascending, the first from frame 0
+    bool lampReference = false;    ///< it shows a lamp of known frequency for the clock: no presses, no trials
     ConfigurationId configuration; ///< proposed for its trials; 0 is none
     RunId run;                     ///< proposed for its trials; 0 is none
     std::vector<Region> regions;   ///< any number of each kind

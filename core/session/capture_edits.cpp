@@ -212,6 +212,7 @@ void takeFootage(Capture& capture, const Capture& found)
     capture.width = found.width;
     capture.height = found.height;
     capture.rateTags = found.rateTags;
+    capture.stored = found.stored;
     capture.pictures.reset();
     takeFrames(capture, found);
 }

@@ -305,13 +305,13 @@ std::vector<ClockId> sharedClocks(const Capture& capture, ClockId id, const std:
 
 } // namespace
 
-Edit shareClock(const Document& document, ClockId id, const std::vector<CaptureId>& captures)
+void putOnClock(EditBuilder& builder, ClockId id, const std::vector<CaptureId>& captures)
 {
-    EditBuilder builder(document, "share " + named(need(document, id)));
-    const std::vector<Piece> beside = piecesBeside(document, id, captures);
+    need(builder.document(), id);
+    const std::vector<Piece> beside = piecesBeside(builder.document(), id, captures);
     std::vector<std::pair<ClockId, ClockId>> moves; // from a clock to the one in its place
     for (const CaptureId captureId : captures) {
-        Capture capture = need(document, captureId);
+        Capture capture = need(builder.document(), captureId);
         const std::vector<ClockId> clocks = sharedClocks(capture, id, beside);
         ClockId own = capture.pieces.empty() ? id : capture.clock;
         for (std::size_t i = 0; i < clocks.size(); ++i) {
@@ -336,6 +336,12 @@ Edit shareClock(const Document& document, ClockId id, const std::vector<CaptureI
         followPictures(builder, stays);
         followPictures(builder, left);
     }
+}
+
+Edit shareClock(const Document& document, ClockId id, const std::vector<CaptureId>& captures)
+{
+    EditBuilder builder(document, "share " + named(need(document, id)));
+    putOnClock(builder, id, captures);
     return std::move(builder).finish();
 }
 

@@ -103,6 +103,9 @@ void checkReferences(const Document& document, const Trial& trial, const Place& 
     requireThere(document, trial.configuration, {place, "configuration"}, "configuration", user);
     requireThere(document, trial.run, {place, "run"}, "run", user);
     const Capture& capture = *find(document, trial.capture);
+    require(!capture.lampReference, {place, "capture"}, [&] {
+        return user + " is in capture " + inQuotes(capture.name) + ", which is a lamp reference and has no trials";
+    });
     checkRegion(capture, trial.lamp, RegionKind::Lamp, trial, {place, "lamp"});
     checkRegion(capture, trial.screen, RegionKind::Screen, trial, {place, "screen"});
     const Place readings(place, "readings");

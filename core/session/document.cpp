@@ -76,13 +76,15 @@ std::vector<const Trial*> trialsOf(const Document& document, CaptureId capture)
 std::vector<ProposedPress> unreadAmong(const std::vector<ProposedPress>& proposed, const Document& document,
                                        CaptureId id)
 {
+    const Capture* capture = find(document, id);
+    if (capture->lampReference)
+        return {};
     std::vector<timing::FrameNumber> marked;
     for (const auto& [number, trial] : document.trials)
         if (trial->capture == id)
             if (const Reading* reading = countingReading(*trial); reading && reading->press)
                 marked.push_back(reading->press->frame);
     std::ranges::sort(marked);
-    const Capture* capture = find(document, id);
     std::vector<ProposedPress> unread;
     for (const ProposedPress& press : proposed) {
         const auto mark = std::ranges::lower_bound(marked, press.first);
@@ -102,7 +104,8 @@ std::vector<ProposedPress> unreadPresses(const Document& document, CaptureId id)
 bool isUnlooked(const Document& document, CaptureId id)
 {
     const Capture* capture = find(document, id);
-    return !capture->presses && firstRegion(*capture, RegionKind::Lamp) && trialsOf(document, id).empty();
+    return !capture->lampReference && !capture->presses && firstRegion(*capture, RegionKind::Lamp)
+           && trialsOf(document, id).empty();
 }
 
 std::string trialName(const Document& document, TrialId id)

@@ -41,11 +41,12 @@ std::vector<const Configuration*> inOrder(const Table<Configuration>&);
 std::vector<const Capture*> inOrder(const Table<Capture>&);
 /// Trials of one capture, by press frame where marked, else by number.
 std::vector<const Trial*> trialsOf(const Document&, CaptureId);
-/// Of presses proposed in the capture those that no trial has, rejected ones included, and the analyst hasn't dropped.
+/// Of presses proposed in the capture those that no trial has, rejected ones included, and the analyst hasn't dropped;
+/// none of a lamp reference.
 std::vector<ProposedPress> unreadAmong(const std::vector<ProposedPress>&, const Document&, CaptureId);
 /// Of those that are on record; none where nobody looked.
 std::vector<ProposedPress> unreadPresses(const Document&, CaptureId);
-/// It has a lamp region and nobody has seen yet whether there are presses.
+/// It has a lamp region, isn't a lamp reference, and nobody has seen yet whether there are presses.
 bool isUnlooked(const Document&, CaptureId);
 /// As the analyst knows it: "trial 3 of run01", counted as trialsOf() lists them. Precondition: it is in the document.
 std::string trialName(const Document&, TrialId);

@@ -55,6 +55,12 @@ inline std::string counted(std::size_t count, const char* what)
 
 /// The capture, and its trials of which no reading is accepted yet.
 void tagWithTrials(EditBuilder&, Capture, ConfigurationId, RunId);
+/// `name`, or with a number more where a run is named so already.
+std::string freeRunName(const Document&, const std::string& name);
+/// The run of that line of the sheet, added where it is missing; refused where the line isn't there.
+RunId runOfLine(EditBuilder&, std::size_t line);
+/// What shareClock() does.
+void putOnClock(EditBuilder&, ClockId, const std::vector<CaptureId>&);
 /// What Capture says of `clock` and `pieces`, after pieces changed: a single piece is none, and the capture's clock is
 /// one of theirs.
 void keepPieceRules(Capture&);

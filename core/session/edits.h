@@ -76,6 +76,19 @@ Edit joinCaptures(const Document&, CaptureId first, CaptureId second, const Capt
 Edit relinkCapture(const Document&, CaptureId, std::string path, std::string sha256, const PacketPlaces& places = {});
 /// And its trials of which no reading is accepted yet. 0 is none.
 Edit tagCapture(const Document&, CaptureId, ConfigurationId, RunId);
+/// What the table of captures says of one.
+struct CaptureTags {
+    CaptureId capture;
+    ConfigurationId configuration = {}; ///< 0 is none
+    RunId run = {};                     ///< 0 is none
+    std::string newRun = {};            ///< instead of `run`: one of that name is added, shared by all that say so
+    std::optional<std::size_t> sheetLine = {}; ///< instead of both, and of `configuration`: as takeSheetLines()
+    ClockId clock = {};                        ///< it shares this one, as by shareClock(); 0: it stays on its own
+    bool lampReference = false;                ///< then it is tagged with nothing; refused while trials are read in it
+};
+/// Several captures at once, each with its trials of which no reading is accepted yet; others take a tag that they
+/// lack.
+Edit tagCaptures(const Document&, const std::vector<CaptureTags>&);
 Edit addRun(const Document&, std::string name, std::optional<CaptureId> tagged);
 Edit setRun(const Document&, const Run&);
 Edit removeRun(const Document&, RunId);                ///< refused while trials or captures use it

@@ -454,6 +454,18 @@ template <> struct FieldTable<RateTag> {
     };
 };
 
+template <> struct FieldTable<StoredAs> {
+    using T = StoredAs;
+    static constexpr const char* name = "storedAs";
+    static constexpr const char* about = "What captures of one camera in one mode have in common.";
+    static constexpr std::tuple fields{
+        always("codec", &T::codec, shortText("the codec of a capture")),
+        unlessNew("camera", &T::camera, shortText("the camera that a capture names"), "Maker and model by its tags."),
+        unlessNew("stepSeconds", &T::stepSeconds, seconds("the step of a capture's stamps in seconds", 3600),
+                  "What the stamps step by; absent: by nothing even."),
+    };
+};
+
 template <> struct FieldTable<Capture> {
     using T = Capture;
     static constexpr const char* name = "capture";
@@ -475,6 +487,7 @@ template <> struct FieldTable<Capture> {
         unlessNew("unknown", &T::unknown, List<Nested>{{}, limits::unknown, "stretches of unknown time"}),
         unlessNew("rateTags", &T::rateTags, List<Nested>{{}, limits::rateTags, "tags of a capture"},
                   "Entries of the file's metadata that state a capture rate or could be taken for one."),
+        unlessNew("stored", &T::stored, Nested{}, "Absent in sessions of earlier times."),
         always("notes", &T::notes, List<Text>{{"a note of a capture"}, limits::notes, "notes"},
                "What indexing found doubtful."),
         unlessNew("clock", &T::clock, Number{}),
@@ -484,6 +497,8 @@ template <> struct FieldTable<Capture> {
                   List<Whole>{session::frame("the frame of a proposed press"), limits::presses, "dropped presses"},
                   "Proposed, and the analyst says that they are none; ascending."),
         unlessNew("pieces", &T::pieces, List<Nested>{{}, limits::pieces, "pieces of a capture", 2}),
+        unlessNew("lampReference", &T::lampReference, Flag{},
+                  "It shows a lamp of known frequency for the clock: no presses, no trials."),
         unlessNew("configuration", &T::configuration, Number{}),
         unlessNew("run", &T::run, Number{}),
         always("regions", &T::regions, List<Nested>{{}, limits::regions, "regions"}),

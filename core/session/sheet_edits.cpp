@@ -15,20 +15,18 @@ const RunSheet& needSheet(const Document& document, std::size_t line)
     return *document.settings.runSheet;
 }
 
-/// "run 5", or with a number more where a run is named so already.
-std::string freeName(const Document& document, std::size_t line)
+} // namespace
+
+std::string freeRunName(const Document& document, const std::string& name)
 {
-    const auto taken = [&](const std::string& name) {
-        return std::ranges::any_of(document.runs, [&](const auto& run) { return run.second->name == name; });
+    const auto taken = [&](const std::string& wanted) {
+        return std::ranges::any_of(document.runs, [&](const auto& run) { return run.second->name == wanted; });
     };
-    const std::string name = "run " + std::to_string(line + 1);
     std::string free = name;
     for (int more = 2; taken(free); ++more)
         free = name + " (" + std::to_string(more) + ")";
     return free;
 }
-
-} // namespace
 
 Edit setRunSheet(const Document& document, std::optional<RunSheet> sheet)
 {
@@ -62,25 +60,32 @@ Edit tickSheetLine(const Document& document, std::size_t line, bool ticked)
     return std::move(builder).finish();
 }
 
+RunId runOfLine(EditBuilder& builder, std::size_t line)
+{
+    needSheet(builder.document(), line);
+    Settings settings = builder.document().settings;
+    RunId& run = settings.runSheet->lines[line].run;
+    if (!run) {
+        Run made;
+        made.id = builder.nextId<RunId>();
+        made.name = freeRunName(builder.document(), "run " + std::to_string(line + 1));
+        builder.put(made);
+        run = made.id;
+        builder.put(settings);
+    }
+    return run;
+}
+
 Edit takeSheetLines(const Document& document, const std::vector<FilmedFor>& filmed)
 {
     EditBuilder builder(document, "tag " + counted(filmed.size(), "capture") + " by the run sheet");
     if (filmed.size() == 1)
         builder.setLabel("tag " + named(need(document, filmed.front().capture)) + " by the run sheet");
-    Settings settings = document.settings;
     for (const FilmedFor& one : filmed) {
-        needSheet(document, one.line);
-        SheetLine& line = settings.runSheet->lines[one.line];
-        if (!line.run) {
-            Run run;
-            run.id = builder.nextId<RunId>();
-            run.name = freeName(builder.document(), one.line);
-            builder.put(run);
-            line.run = run.id;
-        }
-        tagWithTrials(builder, need(builder.document(), one.capture), line.configuration, line.run);
+        const RunId run = runOfLine(builder, one.line);
+        tagWithTrials(builder, need(builder.document(), one.capture),
+                      document.settings.runSheet->lines[one.line].configuration, run);
     }
-    builder.put(settings);
     return std::move(builder).finish();
 }
 

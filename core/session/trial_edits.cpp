@@ -88,6 +88,10 @@ Edit addTrial(const Document& document, CaptureId captureId, RegionId lamp, Regi
               std::string view)
 {
     const Capture& capture = need(document, captureId);
+    if (capture.lampReference)
+        refuse(named(capture)
+               + " is a lamp reference, so it has no trials; if people press in it, take that back in "
+                 "the table of captures first");
     EditBuilder builder(document, {});
     Trial trial;
     trial.id = builder.nextId<TrialId>();

@@ -97,6 +97,7 @@ inline session::Document planned()
     Capture gappy = capture("radio_1.mp4");
     gappy.missing = {{700, 2}, {1500, 1}};
     gappy.notes = {"The stamps show 3 missing frames."};
+    gappy.stored = StoredAs{"h264", "Bench X1", 1 / 30.0};
     d = apply(d, addCaptures(d, {{gappy, "960 mode", {tagEvidence()}}, {capture("hub_1.mp4"), "960 mode", {}}}));
 
     std::vector<CaptureId> captures;
