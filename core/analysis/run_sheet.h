@@ -28,8 +28,8 @@ struct SheetProposal {
 };
 
 /// Captures without a run, in their order, held against the open lines in theirs. Captures that came in before the
-/// sheet was drawn (a reference film, a pilot) are left out. Nothing is changed: the analyst accepts, chooses another,
-/// or leaves it.
+/// sheet was drawn (a pilot) and lamp references are left out. Nothing is changed: the analyst accepts, chooses
+/// another, or leaves it.
 std::vector<SheetProposal> sheetProposals(const session::Document&);
 /// What the sheet says against a capture's tag: "The sheet expects Powered hub next (line 4); run07 is tagged with
 /// Direct." Also where a capture of a line was tagged otherwise since. Empty when it says nothing.

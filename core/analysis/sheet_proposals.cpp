@@ -22,7 +22,7 @@ std::vector<SheetProposal> sheetProposals(const session::Document& document)
     const session::RunSheet& sheet = *document.settings.runSheet;
     session::RunSheet open = sheet; // lines that are proposed already are ticked here
     for (const session::Capture* capture : inOrder(document.captures)) {
-        if (capture->run || capture->id.value < sheet.since)
+        if (capture->run || capture->lampReference || capture->id.value < sheet.since)
             continue;
         SheetProposal proposal{capture->id, firstOpenLine(open), {}};
         if (proposal.line && capture->configuration

@@ -21,11 +21,22 @@ constexpr const char* modelKeys[] = {"model", "com.apple.quicktime.model", "com.
 
 constexpr qsizetype longestNote = 2'000;
 
+/// A tag may hold anything at any length; names of the session may not.
+QString printable(const std::string& tag)
+{
+    constexpr qsizetype longest = 100;
+    QString text = QString::fromStdString(tag);
+    for (QChar& letter : text)
+        if (letter.category() == QChar::Other_Control)
+            letter = QLatin1Char(' ');
+    return text.simplified().left(longest);
+}
+
 QString firstOf(const std::map<std::string, std::string>& tags, std::span<const char* const> keys)
 {
     for (const char* key : keys)
         if (const auto found = tags.find(key); found != tags.end())
-            if (const QString text = QString::fromStdString(found->second).trimmed(); !text.isEmpty())
+            if (const QString text = printable(found->second); !text.isEmpty())
                 return text;
     return {};
 }
@@ -296,8 +307,7 @@ session::NewCapture describeCapture(const media::Footage& footage, const std::st
             added.evidence.insert(added.evidence.begin(), *rate);
     const QString camera = cameraOf(footage.tags);
     added.cameraMode = cameraMode(camera, added.evidence);
-    capture.stored = session::StoredAs{QString::fromStdString(footage.codec).left(session::limits::name).toStdString(),
-                                       camera.left(session::limits::name).toStdString(),
+    capture.stored = session::StoredAs{printable(footage.codec).toStdString(), camera.toStdString(),
                                        std::clamp(stamps.pattern.step.value_or(0), 0.0, 3600.0)};
     return added;
 }

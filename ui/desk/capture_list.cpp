@@ -106,13 +106,21 @@ void CaptureList::refresh()
         const ReadingCount count = countOf(document, capture->id);
         row.counted = count.trials > 0 || count.proposed > 0;
         row.shortCount = tr("%1 of %2").arg(count.read).arg(count.read + count.toRead());
-        row.count = row.counted ? tr("%1 read").arg(row.shortCount) : tr("no trials");
+        row.count = capture->lampReference ? tr("reference")
+                    : row.counted          ? tr("%1 read").arg(row.shortCount)
+                                           : tr("no trials");
         const ClockWord clock = clockWord(document, *capture);
         row.shape = static_cast<int>(clock.shape);
         row.word = clock.word;
         row.attention = clock.shape == Shape::ClockDispute;
         const Captures::Status status = m_captures.status(*capture);
-        row.toolTip = QStringList{row.name, status.sentence}.join(QLatin1Char('\n')).trimmed();
+        const session::Run* run = session::find(document, capture->run);
+        const QString ofRun = capture->lampReference ? tr("Lamp reference: no trials to read.")
+                              : run                  ? tr("Run: %1").arg(QString::fromStdString(run->name))
+                                                     : tr("No run yet: Ctrl T makes each capture one.");
+        if (run && run->name != capture->name) // a run of its own goes without saying
+            row.run = QString::fromStdString(run->name);
+        row.toolTip = QStringList{row.name, ofRun, status.sentence}.join(QLatin1Char('\n')).trimmed();
         switch (status.state) {
         case FootageState::Confirmed: break;
         case FootageState::Viewable:
@@ -187,8 +195,16 @@ void CaptureList::paintRow(QPainter& painter, const QRect& rect, int index, bool
     painter.setFont(ui::font(Text::Body, selected ? QFont::DemiBold : QFont::Normal));
     painter.setPen(t.text1);
     const QRect line(rect.left(), rect.top(), rect.width(), rect.height());
-    painter.drawText(QRect(nameLeft, line.top(), capLeft - nameLeft - 4, line.height()), Qt::AlignVCenter,
-                     painter.fontMetrics().elidedText(row.name, Qt::ElideMiddle, capLeft - nameLeft - 4));
+    const int nameRoom = capLeft - nameLeft - 4;
+    const QString name = painter.fontMetrics().elidedText(row.name, Qt::ElideMiddle, nameRoom);
+    const int nameWidth = painter.fontMetrics().horizontalAdvance(name);
+    painter.drawText(QRect(nameLeft, line.top(), nameRoom, line.height()), Qt::AlignVCenter, name);
+    if (const int room = nameRoom - nameWidth - 8; !row.run.isEmpty() && room >= 24) {
+        painter.setFont(ui::font(Text::Caption));
+        painter.setPen(t.text2);
+        painter.drawText(QRect(nameLeft + nameWidth + 8, line.top(), room, line.height()), Qt::AlignVCenter,
+                         painter.fontMetrics().elidedText(row.run, Qt::ElideRight, room));
+    }
     if (!row.cap.isEmpty())
         paintKeyCaps(painter, QRectF(capLeft, line.top() + 2, 22, line.height() - 4), {row.cap});
     painter.setFont(ui::font(Text::Caption));

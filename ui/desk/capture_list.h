@@ -26,7 +26,7 @@ protected:
 private:
     struct Row {
         session::CaptureId id;
-        QString name, cap, count, shortCount, word;
+        QString name, run, cap, count, shortCount, word;
         QString checked; ///< how far decoding is, in place of the clock; empty: not under way
         int shape = 0;   ///< ui::Shape of the word
         bool counted = false, attention = false, relink = false;

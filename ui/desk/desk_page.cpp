@@ -2,6 +2,7 @@
 #include "core/analysis/blind_reading.h"
 #include "ui/desk/blind_packets.h"
 #include "ui/desk/blind_panel.h"
+#include "ui/desk/capture_table.h"
 #include "ui/desk/configuration_list.h"
 #include "ui/desk/frame_message.h"
 #include "ui/desk/evidence_pairs.h"
@@ -109,6 +110,7 @@ DeskPage::DeskPage(SessionModel& model, SessionResults& results, FootagePool& po
 
     m_reject = new RejectChooser(*middle, this);
     m_todo = new TodoList(*middle, this);
+    m_table = new CaptureTable(model, *middle, this);
     m_relink = new Relink(model, m_captures, this);
     m_sourceChanges = new SourceChanges(model, this);
     m_packets = new BlindPackets(model, *this);

@@ -15,6 +15,7 @@ namespace ui {
 
 class BlindPackets;
 class BlindPanel;
+class CaptureTable;
 class ConfigurationList;
 enum class Comparison;
 class FrameMessage;
@@ -99,6 +100,7 @@ private:
     void rejectAsked();
     void publishEvidence();
     void todoAsked();
+    void tableAsked();
     void showDelays(bool shown);
     void stepBy(qint64 frames);
     void toHint(int direction);
@@ -146,6 +148,7 @@ private:
     MeanSoFarPanel* m_soFar = nullptr;
     RejectChooser* m_reject = nullptr;
     TodoList* m_todo = nullptr;
+    CaptureTable* m_table = nullptr;
     RegionDrawing* m_regions = nullptr;
     DeskViews* m_views = nullptr;
     Playback* m_playback = nullptr;

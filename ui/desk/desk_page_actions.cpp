@@ -3,6 +3,7 @@
 #include "core/reading/footage_lookup.h"
 #include "ui/desk/blind_packets.h"
 #include "ui/desk/blind_panel.h"
+#include "ui/desk/capture_table.h"
 #include "ui/desk/configuration_list.h"
 #include "ui/desk/frame_message.h"
 #include "ui/desk/desk_page.h"
@@ -88,6 +89,7 @@ void DeskPage::makeActions()
     onlyHelp({cap("Esc")}, tr("leave the trial: the next press begins one"));
     onlyHelp({cap("Backspace")}, tr("clear the last mark"));
     onlyHelp({cap("Del")}, tr("remove the trial, drop a proposed press"));
+    onlyHelp({ctrl, cap("T")}, tr("tag captures: configuration, run, camera"));
     onlyHelp({cap("A")}, tr("accept what the run sheet proposes"));
     onlyHelp({cap("T")}, tr("write a note"));
     onlyHelp({cap("L"), cap("S")}, tr("draw the lamp region, the screen region"));
@@ -120,6 +122,7 @@ void DeskPage::makeFootageActions()
         fillCaptureMenu(*capture, m_state.captureId());
     });
     a.addSubmenu(Menu::Footage, capture);
+    a.add(Menu::Footage, {tr("&Tag captures..."), {QKeySequence(tr("Ctrl+T"))}, [this] { tableAsked(); }});
     a.add(Menu::Footage,
           {tr("Accept what the run sheet &proposes"), {QKeySequence(tr("A"))}, [this] { m_sheet->accept(); }});
     a.add(Menu::Footage, {tr("&Each capture is a run of its own"), {}, [this] { eachCaptureARun(); }});
@@ -317,6 +320,14 @@ void DeskPage::connectSteps()
         const session::Capture* capture = m_state.capture();
         if (capture && countOf(*m_model.document(), capture->id).trials == 0 && m_state.frame().value == 0)
             m_steps.goToCapture({first});
+        if (m_captures.incoming().isEmpty()) {
+            const auto untagged = std::ranges::count_if(m_model.document()->captures, [](const auto& item) {
+                return !item.second->configuration && !item.second->run && !item.second->lampReference;
+            });
+            if (untagged > 1)
+                m_cue->show(tr("%1 captures aren't tagged: Ctrl T proposes configuration, run and camera of all.")
+                                .arg(untagged));
+        }
     });
     connect(&m_captures, &Captures::changed, this, &DeskPage::refresh);
     connect(&m_state, &DeskState::captureChanged, this, [this] {
@@ -391,6 +402,8 @@ void DeskPage::connectSteps()
     connect(m_reject, &RejectChooser::chosen, &m_steps, &ReadingSteps::reject);
     connect(m_reject, &RejectChooser::keepAsked, &m_steps, &ReadingSteps::keep);
     connect(m_reject, &RejectChooser::closed, this, [this] { m_frame->setFocus(); });
+    connect(m_table, &CaptureTable::closed, this, [this] { m_frame->setFocus(); });
+    connect(m_table, &CaptureTable::cue, this, cue);
     connect(m_todo, &TodoList::closed, this, [this] { m_frame->setFocus(); });
     connect(m_todo, &TodoList::chosen, this, [this](const Todo& todo) {
         if (todo.trial) {
@@ -556,6 +569,18 @@ void DeskPage::todoAsked()
         m_todo->open(todos);
 }
 
+void DeskPage::tableAsked()
+{
+    if (m_state.blind())
+        m_cue->show(tr("That waits until the blind reading is over."));
+    else if (m_model.document()->captures.empty())
+        m_cue->show(tr("There are no captures yet: add footage first."));
+    else if (m_model.readOnly())
+        m_cue->show(tr("This session can't be changed, so its captures can't be tagged."));
+    else
+        m_table->open();
+}
+
 /// Hinted presses that no trial of the capture has.
 void DeskPage::propose()
 {
@@ -575,8 +600,8 @@ void DeskPage::propose()
     m_steps.setHinted(hinted, m_proposed, m_views->hintsComplete());
     refreshLeft();
     using session::RegionKind;
-    const bool isOnRecord =
-        capture && m_state.region(RegionKind::Lamp) == session::firstRegion(*capture, RegionKind::Lamp);
+    const bool isOnRecord = capture && !capture->lampReference
+                            && m_state.region(RegionKind::Lamp) == session::firstRegion(*capture, RegionKind::Lamp);
     if (isOnRecord && m_views->hintsComplete() && !m_model.readOnly() && capture->presses != found)
         m_model.edit([&, id = capture->id](const session::Document& latest) {
             return session::learnPresses(latest, id, std::move(found));

@@ -1,4 +1,5 @@
 // The menus of the desk's captures and configurations, and what they do.
+#include "core/analysis/capture_tags.h"
 #include "ui/desk/configuration_list.h"
 #include "ui/desk/desk_page.h"
 #include "ui/desk/reading_progress.h"
@@ -144,28 +145,16 @@ void DeskPage::renameCapture(session::CaptureId id)
 void DeskPage::eachCaptureARun()
 {
     m_model.edit([](const session::Document& latest) {
-        session::EditBuilder builder(latest, "make each capture a run");
-        for (const session::Capture* capture : session::inOrder(latest.captures)) {
-            if (capture->run)
-                continue;
-            session::Run run;
-            run.id = builder.nextId<session::RunId>();
-            run.name = capture->name;
-            builder.put(run);
-            session::Capture with = *capture;
-            with.run = run.id;
-            builder.put(with);
-            for (const auto& [id, trial] : latest.trials)
-                if (trial->capture == capture->id && !trial->run) {
-                    session::Trial tagged = *trial;
-                    tagged.run = run.id;
-                    builder.put(tagged);
-                }
-        }
-        return std::move(builder).finish();
+        std::map<session::CaptureId, analysis::TagChoice> own;
+        for (const auto& [id, capture] : latest.captures)
+            if (!capture->run)
+                own[id].run = analysis::TagChoice::Run::Own;
+        std::vector<session::CaptureTags> tags;
+        for (const analysis::TagRow& row : analysis::tagRows(latest, own))
+            if (own.contains(row.tags.capture) && row.isChanged())
+                tags.push_back(row.tags);
+        return session::tagCaptures(latest, tags);
     });
 }
-
-/// Goes on with what is drawn and waits, or asks how much to draw; while it is under way, stops.
 
 } // namespace ui

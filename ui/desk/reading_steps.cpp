@@ -273,7 +273,7 @@ bool ReadingSteps::goOnToHint(session::TrialId from, const session::Trial* next)
     auto capture = std::ranges::find(captures, m_state.captureId(), &session::Capture::id);
     while (capture != captures.end() && ++capture != captures.end()) {
         const ReadingCount count = countOf(document, (*capture)->id);
-        if ((count.trials > 0 || (*capture)->presses) && count.toRead() == 0)
+        if ((*capture)->lampReference || ((count.trials > 0 || (*capture)->presses) && count.toRead() == 0))
             continue;
         emit cue(tr("That was the last press of %1; this is %2.")
                      .arg(QString::fromStdString(m_state.capture()->name), QString::fromStdString((*capture)->name)));

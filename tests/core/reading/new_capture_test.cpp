@@ -1,4 +1,5 @@
 #include "core/reading/new_capture.h"
+#include "core/session/edits.h"
 #include <catch2/catch.hpp>
 
 namespace {
@@ -67,6 +68,14 @@ TEST_CASE("captures of a camera mode that the tags name share its clock", "[take
     CHECK(reading::describeCapture(footage, "a.mov").cameraMode == "Bench X1, 960 mode");
     footage.tags["com.apple.quicktime.model"] = "Bench camera X1";
     CHECK(reading::describeCapture(footage, "a.mov").cameraMode == "Bench camera X1, 960 mode");
+    footage.codec = "h264";
+    footage.tags["com.apple.quicktime.model"] = "X1\x01\n" + std::string(5'000, 'x'); // as nobody should write it
+    const session::NewCapture added = reading::describeCapture(footage, "a.mov");
+    REQUIRE(added.capture.stored);
+    CHECK(added.capture.stored->codec == "h264");
+    CHECK(added.capture.stored->camera.starts_with("Bench X1 xxx"));
+    const session::Document empty;
+    CHECK(session::contradiction(session::apply(empty, session::addCaptures(empty, {added}))).empty());
 }
 
 TEST_CASE("frames missing from a numbered folder are counted where its numbers leap", "[take-in]")

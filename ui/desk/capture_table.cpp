@@ -1,0 +1,516 @@
+#include "ui/desk/capture_table.h"
+#include "ui/controls/numbers.h"
+#include "ui/controls/row_list.h"
+#include "ui/look/key_cap.h"
+#include "ui/look/label.h"
+#include "ui/look/look.h"
+
+#include <QApplication>
+#include <QHBoxLayout>
+#include <QKeyEvent>
+#include <QLineEdit>
+#include <QPainter>
+#include <QSignalBlocker>
+#include <QVBoxLayout>
+#include <algorithm>
+
+namespace ui {
+
+namespace {
+
+constexpr int tableRowHeight = 26, tableHeadHeight = 22;
+using RunChoice = analysis::TagChoice::Run;
+
+/// Left edges; the last one is the right edge of the camera.
+struct Columns {
+    int capture, configuration, run, camera, end;
+};
+
+Columns columnsOf(int width)
+{
+    const int room = width - 2 * grid::padding;
+    const auto at = [&](int percent) { return grid::padding + room * percent / 100; };
+    return {at(0), at(22), at(50), at(68), at(100)};
+}
+
+QString textOf(const std::string& text) { return QString::fromStdString(text); }
+
+} // namespace
+
+CaptureTable::CaptureTable(SessionModel& model, QWidget& over, QWidget* parent)
+    : QWidget(parent), m_model(model), m_over(over)
+{
+    setFocusPolicy(Qt::StrongFocus);
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(1, 9, 1, 9);
+    column->setSpacing(6);
+    const auto line = [&] {
+        auto* row = new QHBoxLayout;
+        row->setContentsMargins(grid::padding, 0, grid::padding, 0);
+        row->setSpacing(12);
+        column->addLayout(row);
+        return row;
+    };
+    QHBoxLayout* head = line();
+    m_title = new Label(tr("Tag captures"), Text::Body, Tone::Primary, QFont::DemiBold);
+    m_count = new Label({}, Text::State, Tone::Secondary);
+    head->addWidget(m_title);
+    head->addStretch(1);
+    head->addWidget(m_count);
+
+    QHBoxLayout* pattern = line();
+    m_pattern = new QLineEdit;
+    m_pattern->setPlaceholderText(tr("pattern of the names, as %c_%r"));
+    m_pattern->setAccessibleName(tr("Pattern of the captures' names"));
+    m_pattern->setToolTip(
+        tr("%c stands for the name or number of a configuration, %r for the run, * for anything else"));
+    m_pattern->setFocusPolicy(Qt::ClickFocus);
+    m_pattern->setFixedWidth(230);
+    m_pattern->installEventFilter(this);
+    makeCompact(*m_pattern);
+    m_example = new Label({}, Text::State, Tone::Secondary);
+    m_example->setElided(Qt::ElideRight);
+    m_example->setObjectName(QStringLiteral("patternExample"));
+    pattern->addWidget(m_pattern);
+    pattern->addWidget(m_example, 1);
+
+    m_head = new QWidget;
+    m_head->setFixedHeight(tableHeadHeight);
+    m_head->installEventFilter(this);
+    column->addWidget(m_head);
+    m_list = new RowList(tableRowHeight, [this](QPainter& painter, const QRect& rect, int row, bool selected) {
+        paintRow(painter, rect, row, selected);
+    });
+    m_list->setHairlines(false);
+    m_list->setSelectionMode(QAbstractItemView::ExtendedSelection);
+    m_list->setAccessibleName(tr("Captures to tag"));
+    m_list->setFocusPolicy(Qt::ClickFocus);
+    column->addWidget(m_list, 1);
+    m_reason = new Label({}, Text::State, Tone::Secondary);
+    m_reason->setWordWrap(true);
+    m_reason->setObjectName(QStringLiteral("likeness"));
+    line()->addWidget(m_reason, 1);
+
+    const auto keys = [&](const QVector<std::pair<QStringList, QString>>& caps) {
+        QHBoxLayout* row = line();
+        row->setSpacing(16);
+        for (const auto& [cap, meaning] : caps)
+            row->addWidget(new KeyCaps(cap, meaning));
+        row->addStretch(1);
+    };
+    const auto cap = [](const char* name) { return QString::fromLatin1(name); };
+    keys({{{QStringLiteral("1–9")}, tr("configuration")},
+          {{cap("0")}, tr("none")},
+          {{cap("E")}, tr("a run each")},
+          {{cap("J")}, tr("one run")},
+          {{cap("M")}, tr("same camera")},
+          {{cap("L")}, tr("lamp reference")}});
+    keys({{{cap("Shift"), cap("Up"), cap("Down")}, tr("select")},
+          {{cap("Ctrl"), cap("A")}, tr("all")},
+          {{cap("N")}, tr("name pattern")},
+          {{cap("Backspace")}, tr("as proposed")},
+          {{cap("Enter")}, tr("tag them")},
+          {{cap("Esc")}, tr("leave")}});
+
+    connect(m_list, &QListWidget::itemSelectionChanged, this, &CaptureTable::describe);
+    connect(m_list, &RowList::rowChosen, this, &CaptureTable::describe);
+    connect(m_pattern, &QLineEdit::textChanged, this, &CaptureTable::refresh);
+    connect(&model, &SessionModel::changed, this, [this] {
+        if (isVisible())
+            refresh();
+    });
+    connect(&model, &SessionModel::sessionReplaced, this, &QWidget::hide);
+    connect(qApp, &QApplication::focusChanged, this, [this](QWidget*, QWidget* now) { keepFocus(now); });
+    over.installEventFilter(this);
+    hide();
+}
+
+void CaptureTable::open()
+{
+    m_choices.clear();
+    {
+        const QSignalBlocker quiet(m_pattern);
+        m_pattern->clear();
+    }
+    place();
+    refresh();
+    m_list->setCurrentRow(0);
+    m_list->selectAll();
+    show();
+    raise();
+    m_list->setFocus();
+    describe();
+}
+
+void CaptureTable::refresh()
+{
+    const session::Document& document = *m_model.document();
+    if (document.captures.empty()) {
+        close();
+        return;
+    }
+    m_rows = analysis::tagRows(document, m_choices, m_pattern->text().toStdString());
+    QStringList spoken;
+    for (const analysis::TagRow& row : m_rows) {
+        const session::Capture* capture = session::find(document, row.tags.capture);
+        const session::Configuration* configuration = session::find(document, row.tags.configuration);
+        spoken << QStringList{textOf(capture->name),
+                              row.tags.lampReference ? tr("lamp reference")
+                              : configuration        ? textOf(configuration->name)
+                                                     : tr("no configuration"),
+                              row.run.empty() ? tr("no run") : textOf(row.run), cameraWord(row)}
+                      .join(QLatin1String(", "));
+    }
+    if (m_list->count() == spoken.size()) { // the selection stays
+        for (int row = 0; row < spoken.size(); ++row)
+            m_list->item(row)->setText(spoken[row]);
+        m_list->viewport()->update();
+    } else {
+        m_list->setRows(spoken);
+    }
+    describe();
+}
+
+std::vector<int> CaptureTable::selected() const
+{
+    std::vector<int> rows;
+    for (int row = 0; row < static_cast<int>(m_rows.size()); ++row)
+        if (m_list->item(row)->isSelected())
+            rows.push_back(row);
+    return rows;
+}
+
+int CaptureTable::current() const { return std::clamp(m_list->currentRow(), 0, static_cast<int>(m_rows.size()) - 1); }
+
+/// What is to be said of the selection, the row in hand and the pattern.
+void CaptureTable::describe()
+{
+    if (m_rows.empty() || m_list->count() != static_cast<int>(m_rows.size()))
+        return;
+    const session::Document& document = *m_model.document();
+    const auto changed = std::ranges::count_if(m_rows, &analysis::TagRow::isChanged);
+    m_count->setText(tr("%1, %2 selected, %3 to be changed")
+                         .arg(counted(std::ssize(m_rows), tr("capture")))
+                         .arg(std::ssize(selected()))
+                         .arg(changed));
+
+    const session::Capture& capture =
+        *session::find(document, m_rows[static_cast<std::size_t>(current())].tags.capture);
+    const std::string pattern = m_pattern->text().toStdString();
+    if (pattern.empty()) {
+        m_example->setText(tr("e.g. for %1; %c is a configuration's name or number, %r the run, * anything")
+                               .arg(textOf(capture.name)));
+    } else if (const std::string problem = analysis::patternProblem(pattern); !problem.empty()) {
+        m_example->setText(textOf(problem));
+    } else {
+        const auto fits = std::ranges::count_if(m_rows, [&](const analysis::TagRow& row) {
+            return analysis::partsOfName(document, pattern, session::find(document, row.tags.capture)->name)
+                .has_value();
+        });
+        QStringList read;
+        if (const auto parts = analysis::partsOfName(document, pattern, capture.name)) {
+            if (const session::Configuration* one = session::find(document, parts->configuration))
+                read << textOf(one->name);
+            if (!parts->run.empty())
+                read << tr("run %1").arg(textOf(parts->run));
+        }
+        m_example->setText(
+            tr("%1: %2; %3 of %4 names fit")
+                .arg(textOf(capture.name), read.isEmpty() ? tr("doesn't fit") : read.join(QLatin1String(", ")))
+                .arg(fits)
+                .arg(m_rows.size()));
+    }
+
+    m_reason->setText(clockWords());
+}
+
+/// Why the row in hand may share a clock, or why not; else how many of those selected may.
+QString CaptureTable::clockWords() const
+{
+    const session::Document& document = *m_model.document();
+    const auto nameOf = [&](session::CaptureId id) { return textOf(session::find(document, id)->name); };
+    const analysis::TagRow& row = m_rows[static_cast<std::size_t>(current())];
+    const QString name = nameOf(row.tags.capture);
+    if (row.camera)
+        return (row.tags.clock ? tr("%1 will share the clock of %2. Alike: %3.")
+                               : tr("%1: same camera as %2? M. Alike: %3."))
+            .arg(name, nameOf(row.camera->like), textOf(row.camera->alike));
+    int open = 0;
+    const analysis::SameCamera* same = nullptr;
+    for (const int at : selected())
+        if (const analysis::TagRow& one = m_rows[static_cast<std::size_t>(at)]; one.camera && !one.tags.clock) {
+            ++open;
+            same = same ? same : &*one.camera;
+        }
+    if (same)
+        return tr("%1 of those selected: same camera as %2? M. Alike: %3.")
+            .arg(open)
+            .arg(nameOf(same->like), textOf(same->alike));
+    const session::Capture &capture = *session::find(document, row.tags.capture),
+                           &first = *session::find(document, m_rows.front().tags.capture);
+    if (capture.id == first.id)
+        return {};
+    if (capture.clock == first.clock)
+        return tr("%1 shares the clock of %2.").arg(name, textOf(first.name));
+    const std::string differs = analysis::likeness(document, capture.id, first).differs;
+    return differs.empty() ? QString() : tr("%1 has a clock of its own: %2.").arg(name, textOf(differs));
+}
+
+template <class Do> void CaptureTable::changeSelected(Do change)
+{
+    for (const int row : selected())
+        change(m_choices[m_rows[static_cast<std::size_t>(row)].tags.capture], m_rows[static_cast<std::size_t>(row)]);
+    refresh();
+}
+
+void CaptureTable::chooseConfiguration(int place)
+{
+    const auto configurations = session::inOrder(m_model.document()->configurations);
+    if (place > static_cast<int>(configurations.size())) {
+        m_reason->setText(configurations.empty()
+                              ? tr("There are no configurations yet: name them on the plan page first.")
+                              : tr("There is no configuration %1.").arg(place));
+        return;
+    }
+    const session::ConfigurationId id =
+        place == 0 ? session::ConfigurationId{} : configurations[static_cast<std::size_t>(place - 1)]->id;
+    changeSelected([&](analysis::TagChoice& choice, const analysis::TagRow&) {
+        choice.configuration = id;
+        choice.lampReference = false;
+    });
+}
+
+/// What is selected was filmed without touching the set-up.
+void CaptureTable::shareRun()
+{
+    const std::vector<int> rows = selected();
+    if (rows.empty())
+        return;
+    const analysis::TagRow& first = m_rows[static_cast<std::size_t>(rows.front())];
+    const std::string name =
+        first.run.empty() ? session::find(*m_model.document(), first.tags.capture)->name : first.run;
+    changeSelected([&](analysis::TagChoice& choice, const analysis::TagRow& row) {
+        // The sheet's configuration stays though its line's run is another now.
+        if (row.tags.sheetLine && !choice.configuration)
+            choice.configuration = row.tags.configuration;
+        choice.run = RunChoice::Named;
+        choice.runName = name;
+    });
+}
+
+/// All of them, or none where all are already.
+void CaptureTable::shareCamera()
+{
+    bool any = false, all = true;
+    for (const int row : selected()) {
+        const analysis::TagRow& at = m_rows[static_cast<std::size_t>(row)];
+        any = any || at.camera;
+        all = all && (!at.camera || at.tags.clock);
+    }
+    if (!any) {
+        describe();
+        if (m_reason->text().isEmpty())
+            m_reason->setText(tr("Nothing selected is as another camera mode that is there."));
+        return;
+    }
+    changeSelected([&](analysis::TagChoice& choice, const analysis::TagRow&) { choice.sameCamera = !all; });
+}
+
+void CaptureTable::toggleReference()
+{
+    const std::vector<int> rows = selected();
+    const bool all =
+        std::ranges::all_of(rows, [&](int row) { return m_rows[static_cast<std::size_t>(row)].tags.lampReference; });
+    QStringList read;
+    for (const int row : rows)
+        if (const session::CaptureId id = m_rows[static_cast<std::size_t>(row)].tags.capture;
+            !session::trialsOf(*m_model.document(), id).empty())
+            read << textOf(session::find(*m_model.document(), id)->name);
+    if (!all && !read.isEmpty()) {
+        m_reason->setText(
+            tr("Trials are read in %1, so it can't be a lamp reference.").arg(read.join(QLatin1String(", "))));
+        return;
+    }
+    changeSelected([&](analysis::TagChoice& choice, const analysis::TagRow&) { choice.lampReference = !all; });
+}
+
+void CaptureTable::apply()
+{
+    std::vector<session::CaptureTags> tags;
+    for (const analysis::TagRow& row : m_rows)
+        if (row.isChanged())
+            tags.push_back(row.tags);
+    if (tags.empty()) {
+        close();
+        emit cue(tr("Nothing was to be changed: every capture is tagged as it was shown."));
+        return;
+    }
+    if (!m_model.edit([&](const session::Document& latest) { return session::tagCaptures(latest, tags); }))
+        return; // the window has said why
+    close();
+    emit cue(tr("%1 tagged; Ctrl Z takes all of it back.").arg(counted(std::ssize(tags), tr("capture"))));
+}
+
+void CaptureTable::close()
+{
+    hide();
+    emit closed();
+}
+
+void CaptureTable::keyPressEvent(QKeyEvent* event)
+{
+    if (event->modifiers() & Qt::ControlModifier) {
+        if (event->key() == Qt::Key_A)
+            m_list->selectAll();
+        return;
+    }
+    switch (event->key()) {
+    case Qt::Key_Escape: close(); return;
+    case Qt::Key_Return:
+    case Qt::Key_Enter: apply(); return;
+    case Qt::Key_E:
+        changeSelected([](analysis::TagChoice& choice, const analysis::TagRow& row) {
+            if (row.tags.sheetLine && !choice.configuration)
+                choice.configuration = row.tags.configuration;
+            choice.run = RunChoice::Own;
+        });
+        return;
+    case Qt::Key_J: shareRun(); return;
+    case Qt::Key_M: shareCamera(); return;
+    case Qt::Key_L: toggleReference(); return;
+    case Qt::Key_N: m_pattern->setFocus(); return;
+    case Qt::Key_Backspace:
+        changeSelected([](analysis::TagChoice& choice, const analysis::TagRow&) { choice = {}; });
+        return;
+    default: break;
+    }
+    if (event->key() >= Qt::Key_0 && event->key() <= Qt::Key_9)
+        chooseConfiguration(event->key() - Qt::Key_0);
+}
+
+bool CaptureTable::event(QEvent* event)
+{
+    // The desk's own keys rest while it is open.
+    if (event->type() == QEvent::ShortcutOverride) {
+        event->accept();
+        return true;
+    }
+    return QWidget::event(event);
+}
+
+bool CaptureTable::eventFilter(QObject* watched, QEvent* event)
+{
+    if (watched == &m_over && event->type() == QEvent::Resize && isVisible())
+        place();
+    if (watched == m_head && event->type() == QEvent::Paint) {
+        QPainter painter(m_head);
+        paintHead(painter);
+        return true;
+    }
+    if (watched == m_pattern && event->type() == QEvent::KeyPress) {
+        const int key = static_cast<QKeyEvent*>(event)->key();
+        if (key == Qt::Key_Escape)
+            m_pattern->clear();
+        if (key == Qt::Key_Escape || key == Qt::Key_Return || key == Qt::Key_Enter) {
+            m_list->setFocus();
+            return true;
+        }
+    }
+    return QWidget::eventFilter(watched, event);
+}
+
+/// Tab stays within the table: pattern and rows.
+bool CaptureTable::focusNextPrevChild(bool)
+{
+    if (m_list->hasFocus())
+        m_pattern->setFocus();
+    else
+        m_list->setFocus();
+    return true;
+}
+
+/// The desk below is out of sight, so its keys rest as long as the table is open, whatever is clicked beside it.
+void CaptureTable::keepFocus(const QWidget* now)
+{
+    if (isVisible() && now && parentWidget()->isAncestorOf(now) && now != this && !isAncestorOf(now))
+        m_list->setFocus();
+}
+
+void CaptureTable::place() { setGeometry(QRect(m_over.mapTo(parentWidget(), QPoint()), m_over.size())); }
+
+QString CaptureTable::cameraWord(const analysis::TagRow& row) const
+{
+    const session::Document& document = *m_model.document();
+    if (row.camera) {
+        const QString like = textOf(session::find(document, row.camera->like)->name);
+        return row.tags.clock ? tr("same as %1").arg(like) : tr("same as %1?").arg(like);
+    }
+    const session::Clock* clock = session::find(document, session::find(document, row.tags.capture)->clock);
+    return clock ? textOf(clock->name) : tr("no clock");
+}
+
+void CaptureTable::paintEvent(QPaintEvent*)
+{
+    QPainter painter(this);
+    painter.fillRect(rect(), tokens().panel);
+    painter.setPen(tokens().fieldEdge);
+    painter.drawRect(rect().adjusted(0, 0, -1, -1));
+}
+
+void CaptureTable::paintHead(QPainter& painter) const
+{
+    const Columns at = columnsOf(m_list->viewport()->width());
+    painter.setFont(ui::font(Text::Caption));
+    painter.setPen(tokens().text2);
+    const auto write = [&](int left, const QString& text) {
+        painter.drawText(QRect(left, 0, m_head->width() - left, tableHeadHeight), Qt::AlignVCenter, text);
+    };
+    write(at.capture, tr("capture"));
+    write(at.configuration, tr("configuration"));
+    write(at.run, tr("run"));
+    write(at.camera, tr("camera (clock)"));
+    painter.fillRect(QRect(0, tableHeadHeight - 1, m_head->width(), 1), tokens().hairline);
+}
+
+/// What will be other than it is stands in bold.
+void CaptureTable::paintRow(QPainter& painter, const QRect& rect, int index, bool) const
+{
+    if (index >= static_cast<int>(m_rows.size()))
+        return;
+    const session::Document& document = *m_model.document();
+    const analysis::TagRow& row = m_rows[static_cast<std::size_t>(index)];
+    const session::Capture* capture = session::find(document, row.tags.capture);
+    if (!capture)
+        return;
+    const Tokens& t = tokens();
+    const Columns at = columnsOf(rect.width());
+    const auto write = [&](int left, int right, const QString& text, bool isNew) {
+        painter.setFont(ui::font(Text::Body, isNew ? QFont::DemiBold : QFont::Normal));
+        painter.setPen(isNew ? t.text1 : t.text2);
+        painter.drawText(QRect(left, rect.top(), right - left - 8, rect.height()), Qt::AlignVCenter,
+                         painter.fontMetrics().elidedText(text, Qt::ElideMiddle, right - left - 8));
+    };
+    painter.setFont(ui::font(Text::Body));
+    painter.setPen(t.text1);
+    const int nameRoom = at.configuration - at.capture - 8;
+    painter.drawText(QRect(at.capture, rect.top(), nameRoom, rect.height()), Qt::AlignVCenter,
+                     painter.fontMetrics().elidedText(textOf(capture->name), Qt::ElideMiddle, nameRoom));
+    write(at.camera, at.end, cameraWord(row), bool(row.tags.clock));
+    if (row.tags.lampReference) {
+        write(at.configuration, at.camera, tr("lamp reference: no trials to read"), row.isNewKind);
+        return;
+    }
+    const auto configurations = session::inOrder(document.configurations);
+    const auto place = std::ranges::find(configurations, row.tags.configuration, &session::Configuration::id);
+    if (place != configurations.end()) {
+        paintKeyCaps(painter, QRectF(at.configuration, rect.top() + 3, 22, rect.height() - 6),
+                     {QString::number(place - configurations.begin() + 1)});
+        write(at.configuration + 28, at.run, textOf((*place)->name), row.isNewConfiguration);
+    } else {
+        write(at.configuration, at.run, tr("none"), row.isNewConfiguration);
+    }
+    const QString run = row.run.empty() ? tr("none") : textOf(row.run);
+    write(at.run, at.camera, row.tags.sheetLine ? tr("%1 of the sheet").arg(run) : run, row.isNewRun);
+}
+
+} // namespace ui
