@@ -67,10 +67,19 @@ std::string storedRate(const session::StoredAs& stored)
     return "stored at " + plain(std::round(1000 / stored.stepSeconds) / 1000) + " a second";
 }
 
+/// A container's rate is an average over the whole file, so it differs where the steps of the stamps don't.
+std::vector<session::RateTag> comparedTags(const session::Capture& capture)
+{
+    std::vector<session::RateTag> tags = capture.rateTags;
+    if (capture.stored && capture.stored->stepSeconds > 0)
+        std::erase_if(tags, [](const session::RateTag& tag) { return tag.key == "container frame rate"; });
+    return tags;
+}
+
 std::string tagsOf(const session::Capture& capture)
 {
     std::vector<std::string> tags;
-    for (const session::RateTag& tag : capture.rateTags)
+    for (const session::RateTag& tag : comparedTags(capture))
         tags.push_back(oneLine(tag.key) + " " + oneLine(tag.value));
     return tags.empty() ? "no tags on the rate" : listed(tags);
 }
@@ -223,7 +232,7 @@ Likeness likeness(const session::Document& document, session::CaptureId id, cons
     else if (std::abs(capture.stored->stepSeconds - other.stored->stepSeconds) > sameStored * other.stored->stepSeconds)
         found.differs =
             "it is " + storedRate(*capture.stored) + ", " + oneLine(other.name) + " " + storedRate(*other.stored);
-    else if (capture.rateTags != other.rateTags)
+    else if (comparedTags(capture) != comparedTags(other))
         found.differs = "its tags say: " + tagsOf(capture) + "; those" + of + ": " + tagsOf(other);
     else if (clock && others && clock != others)
         found.differs = clockDifference(*clock, *others, oneLine(other.name));

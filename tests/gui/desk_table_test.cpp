@@ -130,6 +130,12 @@ TEST_CASE("the table reads the names of captures by a pattern, and Esc leaves al
     bench.key(Qt::Key_Return);
     bench.settle();
     CHECK(bench.nameOfRun(3) == "Hub 2");
+
+    // What is tagged already isn't selected: a digit can't change it by mistake.
+    bench.open();
+    CHECK_FALSE(bench.table().findChild<ui::RowList*>()->item(0)->isSelected());
+    CHECK(bench.table().findChild<ui::RowList*>()->item(1)->isSelected()); // its camera is still proposed
+    bench.key(Qt::Key_Escape);
     CHECK(bench.capture(0).configuration == session::inOrder(bench.document()->configurations)[0]->id);
     CHECK(bench.document()->clocks.size() == 5); // nobody said that the camera was the same
 }

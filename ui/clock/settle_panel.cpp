@@ -1,4 +1,5 @@
 #include "ui/clock/settle_panel.h"
+#include "core/analysis/capture_tags.h"
 #include "core/report/piece_words.h"
 #include "ui/clock/clock_words.h"
 #include "ui/controls/commit_edit.h"
@@ -188,7 +189,8 @@ void SettlePanel::buildCaptures(QVBoxLayout& column)
     connect(space, &QAction::triggered, this, [this] { toggleCapture(m_captures->currentRow()); });
     m_captures->addAction(space);
     m_take = new QPushButton;
-    m_take->setToolTip(tr("Only for captures of the same camera in the same mode: they share the clock's error"));
+    m_take->setToolTip(tr("Only for captures of the same camera in the same mode: they share the clock's error. Those "
+                          "whose picture size, codec, tags or stored rate differ are left out"));
     makeCompact(*m_take);
     connect(m_take, &QPushButton::clicked, this, &SettlePanel::takeUnsettled);
     auto* row = new QHBoxLayout;
@@ -322,13 +324,28 @@ void SettlePanel::settle()
     });
 }
 
+namespace {
+
+/// What both files say keeps them apart; of sessions of earlier times nobody knows.
+bool isUnlike(const session::Document& document, const session::Capture& capture, const session::Capture* on)
+{
+    return on && on->stored && capture.stored && on->pieces.empty() && capture.pieces.empty()
+           && !analysis::likeness(document, capture.id, *on).differs.empty();
+}
+
+} // namespace
+
 void SettlePanel::showCaptures(const session::Document& document, const session::Clock& clock)
 {
     m_rows.clear();
     m_unsettled.clear();
     QStringList spoken;
     int uses = 0;
-    for (const session::Capture* capture : session::inOrder(document.captures)) {
+    const auto ordered = session::inOrder(document.captures);
+    const auto runs = [&](const session::Capture* capture) { return session::runsOn(*capture, clock.id); };
+    const auto first = std::ranges::find_if(ordered, runs);
+    const session::Capture* on = first == ordered.end() ? nullptr : *first;
+    for (const session::Capture* capture : ordered) {
         const session::Clock* other = session::find(document, capture->clock);
         Row row{capture->id, QString::fromStdString(capture->name), {}, session::runsOn(*capture, clock.id)};
         uses += row.uses;
@@ -336,7 +353,8 @@ void SettlePanel::showCaptures(const session::Document& document, const session:
             row.other = partOn(*capture, clock.id);
         if (!row.uses) {
             row.other = other ? QString::fromStdString(other->name) : tr("no clock");
-            if (!other || session::stateOf(*other) != session::ClockState::Settled)
+            const bool isSettled = other && session::stateOf(*other) == session::ClockState::Settled;
+            if (!isSettled && !isUnlike(document, *capture, on))
                 m_unsettled.push_back(capture->id);
         }
         spoken << (row.uses ? (row.other.isEmpty() ? tr("%1, uses this clock").arg(row.name)
@@ -350,9 +368,8 @@ void SettlePanel::showCaptures(const session::Document& document, const session:
     m_take->setText(m_unsettled.size() == 1 ? tr("Tick the other unsettled one")
                                             : tr("Tick the other %1 unsettled").arg(m_unsettled.size()));
     m_take->setVisible(!m_unsettled.empty());
-    if (const auto first = std::ranges::find_if(m_rows, &Row::uses);
-        m_scrolledFor != clock.id && first != m_rows.end()) {
-        m_captures->scrollToItem(m_captures->item(static_cast<int>(first - m_rows.begin())),
+    if (const auto used = std::ranges::find_if(m_rows, &Row::uses); m_scrolledFor != clock.id && used != m_rows.end()) {
+        m_captures->scrollToItem(m_captures->item(static_cast<int>(used - m_rows.begin())),
                                  QAbstractItemView::PositionAtTop);
         m_scrolledFor = clock.id; // afterwards the list stays where the analyst has it
     }

@@ -96,6 +96,9 @@ void CaptureList::refresh()
     QStringList spoken;
     int current = -1;
     const auto configurations = session::inOrder(document.configurations);
+    std::map<session::RunId, int> onRun;
+    for (const auto& [id, capture] : document.captures)
+        ++onRun[capture->run];
     for (const session::Capture* capture : session::inOrder(document.captures)) {
         Row row;
         row.id = capture->id;
@@ -118,8 +121,11 @@ void CaptureList::refresh()
         const QString ofRun = capture->lampReference ? tr("Lamp reference: no trials to read.")
                               : run                  ? tr("Run: %1").arg(QString::fromStdString(run->name))
                                                      : tr("No run yet: Ctrl T makes each capture one.");
-        if (run && run->name != capture->name) // a run of its own goes without saying
+        const bool isShared = run && onRun[run->id] > 1;
+        if (isShared) // a run of its own goes without saying
             row.run = QString::fromStdString(run->name);
+        else if (!run && !capture->lampReference && !document.runs.empty())
+            row.run = tr("no run");
         row.toolTip = QStringList{row.name, ofRun, status.sentence}.join(QLatin1Char('\n')).trimmed();
         switch (status.state) {
         case FootageState::Confirmed: break;
@@ -203,7 +209,7 @@ void CaptureList::paintRow(QPainter& painter, const QRect& rect, int index, bool
         painter.setFont(ui::font(Text::Caption));
         painter.setPen(t.text2);
         painter.drawText(QRect(nameLeft + nameWidth + 8, line.top(), room, line.height()), Qt::AlignVCenter,
-                         painter.fontMetrics().elidedText(row.run, Qt::ElideRight, room));
+                         painter.fontMetrics().elidedText(row.run, Qt::ElideMiddle, room));
     }
     if (!row.cap.isEmpty())
         paintKeyCaps(painter, QRectF(capLeft, line.top() + 2, 22, line.height() - 4), {row.cap});

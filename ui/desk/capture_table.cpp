@@ -30,7 +30,7 @@ Columns columnsOf(int width)
 {
     const int room = width - 2 * grid::padding;
     const auto at = [&](int percent) { return grid::padding + room * percent / 100; };
-    return {at(0), at(22), at(50), at(68), at(100)};
+    return {at(0), at(20), at(47), at(70), at(100)};
 }
 
 QString textOf(const std::string& text) { return QString::fromStdString(text); }
@@ -93,7 +93,7 @@ CaptureTable::CaptureTable(SessionModel& model, QWidget& over, QWidget* parent)
 
     const auto keys = [&](const QVector<std::pair<QStringList, QString>>& caps) {
         QHBoxLayout* row = line();
-        row->setSpacing(16);
+        row->setSpacing(12);
         for (const auto& [cap, meaning] : caps)
             row->addWidget(new KeyCaps(cap, meaning));
         row->addStretch(1);
@@ -107,9 +107,9 @@ CaptureTable::CaptureTable(SessionModel& model, QWidget& over, QWidget* parent)
           {{cap("L")}, tr("lamp reference")}});
     keys({{{cap("Shift"), cap("Up"), cap("Down")}, tr("select")},
           {{cap("Ctrl"), cap("A")}, tr("all")},
-          {{cap("N")}, tr("name pattern")},
-          {{cap("Backspace")}, tr("as proposed")},
-          {{cap("Enter")}, tr("tag them")},
+          {{cap("N")}, tr("names")},
+          {{cap("Backspace")}, tr("reset")},
+          {{cap("Enter")}, tr("tag")},
           {{cap("Esc")}, tr("leave")}});
 
     connect(m_list, &QListWidget::itemSelectionChanged, this, &CaptureTable::describe);
@@ -134,12 +134,30 @@ void CaptureTable::open()
     }
     place();
     refresh();
-    m_list->setCurrentRow(0);
-    m_list->selectAll();
+    selectOpen();
     show();
     raise();
     m_list->setFocus();
     describe();
+}
+
+/// Those that something is proposed for: a digit must not change what was tagged long ago.
+void CaptureTable::selectOpen()
+{
+    m_list->setCurrentRow(0);
+    m_list->clearSelection();
+    bool any = false;
+    for (int row = 0; row < static_cast<int>(m_rows.size()); ++row) {
+        const analysis::TagRow& at = m_rows[static_cast<std::size_t>(row)];
+        if (!at.isChanged() && !at.camera)
+            continue;
+        if (!any)
+            m_list->setCurrentRow(row, QItemSelectionModel::NoUpdate);
+        any = true;
+        m_list->item(row)->setSelected(true);
+    }
+    m_list->item(m_list->currentRow())->setSelected(true);
+    m_list->scrollToItem(m_list->currentItem());
 }
 
 void CaptureTable::refresh()
@@ -198,8 +216,7 @@ void CaptureTable::describe()
         *session::find(document, m_rows[static_cast<std::size_t>(current())].tags.capture);
     const std::string pattern = m_pattern->text().toStdString();
     if (pattern.empty()) {
-        m_example->setText(tr("e.g. for %1; %c is a configuration's name or number, %r the run, * anything")
-                               .arg(textOf(capture.name)));
+        m_example->setText(tr("%c a configuration's name or number, %r the run, * anything"));
     } else if (const std::string problem = analysis::patternProblem(pattern); !problem.empty()) {
         m_example->setText(textOf(problem));
     } else {

@@ -17,7 +17,7 @@ class CaptureTable : public QWidget {
     Q_OBJECT
 public:
     CaptureTable(SessionModel& model, QWidget& over, QWidget* parent);
-    void open(); ///< all captures are selected; the session has some
+    void open(); ///< captures that something is proposed for are selected; the session has some
 
 signals:
     void cue(const QString& sentence); ///< what was done, or that nothing was to do
@@ -31,6 +31,7 @@ protected:
     void paintEvent(QPaintEvent*) override;
 
 private:
+    void selectOpen();
     void refresh();
     void describe();
     QString clockWords() const;

@@ -78,8 +78,13 @@ TEST_CASE("eight files alike are proposed to share one clock, which one edit doe
 {
     TagBench table;
     std::vector<CaptureId> films;
+    const auto averaged = [&](const std::string& name, const std::string& rate) { // over a file of whatever length
+        NewCapture made = table.film(name);
+        made.capture.rateTags = {{"container frame rate", rate}};
+        return made;
+    };
     for (int i = 1; i <= 8; ++i)
-        films.push_back(table.add("C000" + std::to_string(i)));
+        films.push_back(table.add(averaged("C000" + std::to_string(i), i == 5 ? "299/10" : "30")));
     REQUIRE(table.d.clocks.size() == 8);
     const auto same = sameCameras(table.d);
     REQUIRE(same.size() == 7);
