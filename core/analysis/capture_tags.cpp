@@ -14,40 +14,70 @@ namespace {
 // ---- names by a pattern
 
 constexpr qsizetype longestPattern = 200;
+constexpr auto nameOptions = QRegularExpression::CaseInsensitiveOption | QRegularExpression::DotMatchesEverythingOption
+                             | QRegularExpression::UseUnicodePropertiesOption;
 
-/// Words of a name, however they are set apart.
-QString namePattern(const std::string& name)
+/// One way to name a configuration within a capture's name.
+struct Naming {
+    QString pattern;
+    session::ConfigurationId configuration;
+};
+
+QStringList wordsOf(const std::string& name)
 {
-    static const QRegularExpression apart(QStringLiteral("[\\s_-]+"));
-    QStringList words = QString::fromStdString(name).split(apart, Qt::SkipEmptyParts);
+    static const QRegularExpression apart(QStringLiteral("[^\\p{L}\\p{N}]+"),
+                                          QRegularExpression::UseUnicodePropertiesOption);
+    return QString::fromStdString(name).toLower().split(apart, Qt::SkipEmptyParts);
+}
+
+/// Words, however they are set apart.
+QString wordPattern(QStringList words)
+{
     for (QString& word : words)
         word = QRegularExpression::escape(word);
-    return words.join(QStringLiteral("[\\s_-]*"));
+    return words.join(QStringLiteral("[^\\p{L}\\p{N}]*"));
 }
 
-/// Longest names first, so that "hub 2" isn't read as "hub".
-QString anyConfiguration(const std::vector<const session::Configuration*>& configurations)
+/// Whole names first, then what only one of them begins with, then numbers.
+std::vector<Naming> namingsOf(const session::Document& document)
 {
-    QStringList names;
-    for (std::size_t i = 0; i < configurations.size(); ++i)
-        names << namePattern(configurations[i]->name) << QString::number(i + 1);
-    std::ranges::stable_sort(names, std::ranges::greater(), &QString::size);
-    return names.join(QLatin1Char('|'));
-}
-
-session::ConfigurationId configurationNamed(const std::vector<const session::Configuration*>& configurations,
-                                            const QString& text)
-{
+    const auto configurations = inOrder(document.configurations);
+    std::vector<QStringList> words;
     for (const session::Configuration* one : configurations)
-        if (QRegularExpression(QRegularExpression::anchoredPattern(namePattern(one->name)),
-                               QRegularExpression::CaseInsensitiveOption)
-                .match(text)
-                .hasMatch())
-            return one->id;
-    const qsizetype number = text.toLongLong();
-    return number >= 1 && number <= std::ssize(configurations)
-               ? configurations[static_cast<std::size_t>(number - 1)]->id
-               : session::ConfigurationId{};
+        words.push_back(wordsOf(one->name));
+    std::vector<Naming> whole, beginnings, numbers;
+    for (std::size_t i = 0; i < configurations.size(); ++i) {
+        const session::ConfigurationId id = configurations[i]->id;
+        if (!words[i].isEmpty())
+            whole.push_back({wordPattern(words[i]), id});
+        for (qsizetype count = words[i].size() - 1; count > 0; --count) {
+            const QStringList beginning = words[i].mid(0, count);
+            if (std::ranges::count(words, beginning, [&](const QStringList& of) { return of.mid(0, count); }) == 1)
+                beginnings.push_back({wordPattern(beginning), id});
+        }
+        numbers.push_back({QString::number(i + 1), id});
+    }
+    whole.insert(whole.end(), beginnings.begin(), beginnings.end());
+    whole.insert(whole.end(), numbers.begin(), numbers.end());
+    return whole;
+}
+
+/// Longest first, so that "hub 2" isn't read as "hub".
+QString anyOf(const std::vector<Naming>& namings)
+{
+    QStringList patterns;
+    for (const Naming& naming : namings)
+        patterns << naming.pattern;
+    std::ranges::stable_sort(patterns, std::ranges::greater(), &QString::size);
+    return patterns.join(QLatin1Char('|'));
+}
+
+session::ConfigurationId configurationNamed(const std::vector<Naming>& namings, const QString& text)
+{
+    for (const Naming& naming : namings)
+        if (QRegularExpression(QRegularExpression::anchoredPattern(naming.pattern), nameOptions).match(text).hasMatch())
+            return naming.configuration;
+    return {};
 }
 
 // ---- one camera in one mode
@@ -301,23 +331,20 @@ std::string patternProblem(const std::string& text)
 std::optional<NameParts> partsOfName(const session::Document& document, const std::string& text,
                                      const std::string& name)
 {
-    const auto configurations = inOrder(document.configurations);
     if (text.empty() || !patternProblem(text).empty())
         return std::nullopt;
+    const std::vector<Naming> namings = namingsOf(document);
     QString pattern = QRegularExpression::escape(QString::fromStdString(text));
-    if (pattern.contains(QLatin1String("\\%c")) && configurations.empty())
+    if (pattern.contains(QLatin1String("\\%c")) && namings.empty())
         return std::nullopt;
     pattern.replace(QLatin1String("\\*"), QLatin1String(".*?"));
     pattern.replace(QLatin1String("\\%r"), QLatin1String("(?<run>.+?)"));
-    pattern.replace(QLatin1String("\\%c"),
-                    QLatin1String("(?<configuration>") + anyConfiguration(configurations) + QLatin1Char(')'));
-    const QRegularExpression expression(QRegularExpression::anchoredPattern(pattern),
-                                        QRegularExpression::CaseInsensitiveOption
-                                            | QRegularExpression::DotMatchesEverythingOption);
+    pattern.replace(QLatin1String("\\%c"), QLatin1String("(?<configuration>") + anyOf(namings) + QLatin1Char(')'));
+    const QRegularExpression expression(QRegularExpression::anchoredPattern(pattern), nameOptions);
     const auto match = expression.match(QString::fromStdString(name));
     if (!match.hasMatch())
         return std::nullopt;
-    return NameParts{configurationNamed(configurations, match.captured(QStringLiteral("configuration"))),
+    return NameParts{configurationNamed(namings, match.captured(QStringLiteral("configuration"))),
                      match.captured(QStringLiteral("run")).trimmed().toStdString()};
 }
 

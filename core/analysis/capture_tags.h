@@ -27,8 +27,9 @@ struct SameCamera {
 /// In the captures' order. A capture on a settled clock of its own stays there, and so does one that changes its speed.
 std::vector<SameCamera> sameCameras(const session::Document&);
 
-/// What a capture's name says by a pattern: in it %c stands for the name or the number of a configuration (upper and
-/// lower case alike; spaces, _ and - alike), %r for a run, * for anything.
+/// What a capture's name says by a pattern: in it %c stands for a configuration: its name, as many words of its
+/// beginning as no other begins with, or its number (upper and lower case alike, and whatever stands between words); %r
+/// for a run, * for anything.
 struct NameParts {
     session::ConfigurationId configuration; ///< 0: the pattern has none
     std::string run;                        ///< empty: the pattern has none

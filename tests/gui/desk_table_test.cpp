@@ -80,7 +80,7 @@ TEST_CASE("several captures that came in are tagged by one table and one edit", 
     CHECK(bench.row(1) == "direct_2, Direct, direct_2, same as direct_1");
     CHECK(bench.row(3) == "hub_2, Hub, hub_1, same as direct_1");
     bench.key(Qt::Key_End);
-    CHECK_THAT(bench.text("likeness"), Contains("its picture is 480 x 270, that of direct_1 320 x 180"));
+    CHECK_THAT(bench.text("likeness"), Contains("its picture is 480 x 270, that of hub_2 320 x 180"));
     bench.key(Qt::Key_L);
     CHECK_THAT(bench.row(4), Contains("lamp reference"));
     CHECK(bench.document()->clocks.size() == 5); // nothing is in the session yet

@@ -157,7 +157,7 @@ void CaptureTable::selectOpen()
         m_list->item(row)->setSelected(true);
     }
     m_list->item(m_list->currentRow())->setSelected(true);
-    m_list->scrollToItem(m_list->currentItem());
+    m_list->scrollToItem(m_list->currentItem(), QAbstractItemView::PositionAtTop);
 }
 
 void CaptureTable::refresh()
@@ -263,13 +263,14 @@ QString CaptureTable::clockWords() const
         return tr("%1 of those selected: same camera as %2? M. Alike: %3.")
             .arg(open)
             .arg(nameOf(same->like), textOf(same->alike));
-    const session::Capture &capture = *session::find(document, row.tags.capture),
-                           &first = *session::find(document, m_rows.front().tags.capture);
-    if (capture.id == first.id)
+    if (current() == 0)
         return {};
-    if (capture.clock == first.clock)
-        return tr("%1 shares the clock of %2.").arg(name, textOf(first.name));
-    const std::string differs = analysis::likeness(document, capture.id, first).differs;
+    const session::Capture& capture = *session::find(document, row.tags.capture);
+    const session::Capture& before =
+        *session::find(document, m_rows[static_cast<std::size_t>(current() - 1)].tags.capture);
+    if (capture.clock == before.clock)
+        return tr("%1 shares the clock of %2.").arg(name, textOf(before.name));
+    const std::string differs = analysis::likeness(document, capture.id, before).differs;
     return differs.empty() ? QString() : tr("%1 has a clock of its own: %2.").arg(name, textOf(differs));
 }
 

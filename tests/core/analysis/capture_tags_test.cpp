@@ -197,12 +197,21 @@ TEST_CASE("a capture's name tells configuration and run by a pattern", "[capture
     CHECK(read("%c_%r", "powered-hub_2") == "Powered hub/2");
     CHECK(read("%c_%r", "PoweredHub_2") == "Powered hub/2");
     CHECK(read("%c_%r", "hub_2") == "Hub/2");
-    CHECK(read("%c_%r", "3_2") == "Hub/2"); // by its number
+    CHECK(read("%c_%r", "POWERED_2") == "Powered hub/2"); // no other begins so
+    CHECK(read("%c_%r", "3_2") == "Hub/2");               // by its number
     CHECK(read("%c_%r", "4_2") == "doesn't fit");
     CHECK(read("*-%c", "evening-take 4-direct") == "Direct/");
     CHECK(read("take %r.*", "take 7.final") == "-/7");
     CHECK(read("take (%r)", "take (7)") == "-/7"); // brackets are brackets
     CHECK(read("", "direct_03") == "doesn't fit");
+    for (const char* name : {"Direct, 144 Hz", "Direct, 75 Hz"}) {
+        Configuration made;
+        made.name = name;
+        table.d = apply(table.d, addConfiguration(table.d, made));
+    }
+    CHECK(read("%c_%r", "direct-75hz_1") == "Direct, 75 Hz/1");
+    CHECK(read("%c_%r", "direct-75_1") == "Direct, 75 Hz/1");
+    CHECK(read("%c_%r", "direct_1") == "Direct/1"); // by its whole name, though others begin so
     CHECK(patternProblem("%c_%r").empty());
     CHECK(patternProblem("run")
           == "A pattern needs %c where the configuration stands in the name, or %r where the run "
