@@ -168,6 +168,24 @@ TEST_CASE("what the files say of rates is listed with its meaning, and damage is
     CHECK(session::stateOf(bench.clockOf(0)) == session::ClockState::Unknown);
 }
 
+TEST_CASE("unsettled captures are ticked together where nothing in their files keeps them apart", "[gui][clock]")
+{
+    ClockBench bench;
+    std::vector<session::NewCapture> films;
+    for (const char* name : {"one", "two", "three", "four"})
+        films.push_back(ClockBench::newCapture(name, std::string(name) + " mode", 240));
+    films[0].capture.stored = films[1].capture.stored = session::StoredAs{"h264", "", 1 / 30.0};
+    films[2].capture.stored = session::StoredAs{"h264", "", 1 / 25.0};
+    bench.add(films); // of the fourth nobody knows how it is stored
+    bench.open();
+    CHECK(bench.child<QPushButton>("takeUnsettled")->text() == QLatin1String("Tick the other 2 unsettled"));
+    bench.click("takeUnsettled");
+    CHECK(&bench.clockOf(1) == &bench.clockOf(0));
+    CHECK(&bench.clockOf(2) != &bench.clockOf(0));
+    CHECK(&bench.clockOf(3) == &bench.clockOf(0));
+    CHECK_FALSE(bench.shows("takeUnsettled"));
+}
+
 TEST_CASE("a tick brings the pieces of a capture onto the clocks of their kind and says so, undo takes it back",
           "[gui][clock]")
 {

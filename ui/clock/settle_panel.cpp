@@ -189,6 +189,7 @@ void SettlePanel::buildCaptures(QVBoxLayout& column)
     connect(space, &QAction::triggered, this, [this] { toggleCapture(m_captures->currentRow()); });
     m_captures->addAction(space);
     m_take = new QPushButton;
+    m_take->setObjectName(QStringLiteral("takeUnsettled"));
     m_take->setToolTip(tr("Only for captures of the same camera in the same mode: they share the clock's error. Those "
                           "whose picture size, codec, tags or stored rate differ are left out"));
     makeCompact(*m_take);
