@@ -72,13 +72,49 @@ QString anyOf(const std::vector<Naming>& namings)
     return patterns.join(QLatin1Char('|'));
 }
 
-session::ConfigurationId configurationNamed(const std::vector<Naming>& namings, const QString& text)
+QRegularExpression whole(const QString& pattern)
 {
-    for (const Naming& naming : namings)
-        if (QRegularExpression(QRegularExpression::anchoredPattern(naming.pattern), nameOptions).match(text).hasMatch())
-            return naming.configuration;
-    return {};
+    return QRegularExpression(QRegularExpression::anchoredPattern(pattern), nameOptions);
 }
+
+/// A pattern made ready for many names.
+class NameReader {
+public:
+    NameReader(const session::Document& document, const std::string& text)
+    {
+        if (text.empty() || !patternProblem(text).empty())
+            return;
+        const std::vector<Naming> namings = namingsOf(document);
+        QString pattern = QRegularExpression::escape(QString::fromStdString(text));
+        if (pattern.contains(QLatin1String("\\%c")) && namings.empty())
+            return;
+        pattern.replace(QLatin1String("\\*"), QLatin1String(".*?"));
+        pattern.replace(QLatin1String("\\%r"), QLatin1String("(?<run>.+?)"));
+        pattern.replace(QLatin1String("\\%c"), QLatin1String("(?<configuration>") + anyOf(namings) + QLatin1Char(')'));
+        m_pattern = whole(pattern);
+        for (const Naming& naming : namings)
+            m_namings.emplace_back(whole(naming.pattern), naming.configuration);
+    }
+    std::optional<NameParts> partsOf(const std::string& name) const
+    {
+        if (!m_pattern)
+            return std::nullopt;
+        const auto match = m_pattern->match(QString::fromStdString(name));
+        if (!match.hasMatch())
+            return std::nullopt;
+        NameParts parts{{}, match.captured(QStringLiteral("run")).trimmed().toStdString()};
+        const QString named = match.captured(QStringLiteral("configuration"));
+        const auto configuration =
+            std::ranges::find_if(m_namings, [&](const auto& naming) { return naming.first.match(named).hasMatch(); });
+        if (!named.isEmpty() && configuration != m_namings.end())
+            parts.configuration = configuration->second;
+        return parts;
+    }
+
+private:
+    std::optional<QRegularExpression> m_pattern; ///< empty: no name fits
+    std::vector<std::pair<QRegularExpression, session::ConfigurationId>> m_namings;
+};
 
 // ---- one camera in one mode
 
@@ -142,15 +178,16 @@ using Choices = std::map<session::CaptureId, TagChoice>;
 struct Said {
     std::optional<session::ConfigurationId> configuration;
     std::optional<std::string> run; ///< empty: none
-    bool ownRun = false, sameCamera = false, lampReference = false;
+    bool ownRun = false, sameCamera = false, lampReference = false, fitsPattern = false;
 };
 
 Said saidOf(const session::Document& document, const session::Capture& capture, const Choices& choices,
-            const std::string& pattern)
+            const NameReader& names)
 {
     Said said;
     said.lampReference = capture.lampReference;
-    if (const auto parts = pattern.empty() ? std::nullopt : partsOfName(document, pattern, capture.name)) {
+    if (const auto parts = names.partsOf(capture.name)) {
+        said.fitsPattern = true;
         if (parts->configuration)
             said.configuration = parts->configuration;
         // A run is of one set-up, whatever else is called "run 1".
@@ -287,7 +324,7 @@ std::vector<SameCamera> sameCameras(const session::Document& document)
     std::vector<Group> groups;
     const auto ordered = inOrder(document.captures);
     for (const session::Capture* capture : ordered) {
-        if (!find(document, capture->clock))
+        if (!find(document, capture->clock) || !capture->stored || !capture->pieces.empty())
             continue;
         const auto group = std::ranges::find_if(groups, [&](const Group& one) {
             return likeness(document, capture->id, *one.members.front()).differs.empty();
@@ -328,32 +365,19 @@ std::string patternProblem(const std::string& text)
     return {};
 }
 
-std::optional<NameParts> partsOfName(const session::Document& document, const std::string& text,
+std::optional<NameParts> partsOfName(const session::Document& document, const std::string& pattern,
                                      const std::string& name)
 {
-    if (text.empty() || !patternProblem(text).empty())
-        return std::nullopt;
-    const std::vector<Naming> namings = namingsOf(document);
-    QString pattern = QRegularExpression::escape(QString::fromStdString(text));
-    if (pattern.contains(QLatin1String("\\%c")) && namings.empty())
-        return std::nullopt;
-    pattern.replace(QLatin1String("\\*"), QLatin1String(".*?"));
-    pattern.replace(QLatin1String("\\%r"), QLatin1String("(?<run>.+?)"));
-    pattern.replace(QLatin1String("\\%c"), QLatin1String("(?<configuration>") + anyOf(namings) + QLatin1Char(')'));
-    const QRegularExpression expression(QRegularExpression::anchoredPattern(pattern), nameOptions);
-    const auto match = expression.match(QString::fromStdString(name));
-    if (!match.hasMatch())
-        return std::nullopt;
-    return NameParts{configurationNamed(namings, match.captured(QStringLiteral("configuration"))),
-                     match.captured(QStringLiteral("run")).trimmed().toStdString()};
+    return NameReader(document, pattern).partsOf(name);
 }
 
 std::vector<TagRow> tagRows(const session::Document& document, const Choices& choices, const std::string& pattern)
 {
     const auto ordered = inOrder(document.captures);
     std::map<session::CaptureId, Said> said;
+    const NameReader names(document, pattern);
     for (const session::Capture* capture : ordered)
-        said[capture->id] = saidOf(document, *capture, choices, pattern);
+        said[capture->id] = saidOf(document, *capture, choices, names);
     const auto lines = sheetLines(document, said);
     const std::vector<SameCamera> same = sameCameras(document);
     OwnNames own(document);
@@ -367,6 +391,7 @@ std::vector<TagRow> tagRows(const session::Document& document, const Choices& ch
         session::CaptureTags& tags = row.tags;
         tags.capture = capture->id;
         tags.lampReference = of.lampReference;
+        row.fitsPattern = of.fitsPattern;
         row.isNewKind = of.lampReference != capture->lampReference;
         if (const auto camera = std::ranges::find(same, capture->id, &SameCamera::capture); camera != same.end()) {
             row.camera = *camera;

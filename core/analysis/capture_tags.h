@@ -53,6 +53,7 @@ struct TagChoice {
 struct TagRow {
     session::CaptureTags tags;
     std::string run; ///< its name; "run 4" of line 4 of the sheet; empty: none
+    bool fitsPattern = false;
     bool isNewConfiguration = false, isNewRun = false, isNewKind = false; ///< other than in the session
     std::optional<SameCamera> camera; ///< may share that clock; it will where tags.clock is set
     bool isChanged() const { return isNewConfiguration || isNewRun || isNewKind || tags.clock; }

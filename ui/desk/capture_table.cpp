@@ -220,10 +220,7 @@ void CaptureTable::describe()
     } else if (const std::string problem = analysis::patternProblem(pattern); !problem.empty()) {
         m_example->setText(textOf(problem));
     } else {
-        const auto fits = std::ranges::count_if(m_rows, [&](const analysis::TagRow& row) {
-            return analysis::partsOfName(document, pattern, session::find(document, row.tags.capture)->name)
-                .has_value();
-        });
+        const auto fits = std::ranges::count_if(m_rows, &analysis::TagRow::fitsPattern);
         QStringList read;
         if (const auto parts = analysis::partsOfName(document, pattern, capture.name)) {
             if (const session::Configuration* one = session::find(document, parts->configuration))
