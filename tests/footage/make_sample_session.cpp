@@ -1,6 +1,8 @@
 // Writes the demo sessions for the sample footage: one read from end to end by somebody who knows the truth and errs as
 // readers do, one with nothing marked. Goes through the product's own reader, so hashes and crops are real.
 #include "core/media/decode/frame_reader.h"
+#include "core/media/measure/trace.h"
+#include "core/reading/hints.h"
 #include "core/reading/make_mark.h"
 #include "core/reading/new_capture.h"
 #include "core/session/evidence_store.h"
@@ -234,7 +236,17 @@ void SampleWriter::addCapture(const footage::SampleCapture& sample, bool read)
     };
     capture.regions = {region(RegionKind::Lamp, "lamp", truth.lamp),
                        region(RegionKind::Screen, "screen", truth.screen)};
-    if (read && !sample.configuration.empty()) {
+    capture.lampReference = sample.configuration.empty();
+    if (!capture.lampReference) {
+        const std::vector<media::Rect> regions{reading::rectOf(capture.regions[0]),
+                                               reading::rectOf(capture.regions[1])};
+        const std::vector<media::Trace> traces = media::traceRegions(*m_footage, regions);
+        capture.presses.emplace();
+        for (const reading::HintPair& pair :
+             reading::findHints(traces[0], traces[1], regions[1], m_document.settings.event.lamp))
+            capture.presses->proposed.push_back(reading::proposedPress(pair, capture.frames));
+    }
+    if (read && !capture.lampReference) {
         media::FrameReader reader(m_footage);
         for (const footage::TruePress& press : truth.presses)
             addTrial(capture, press, reader);

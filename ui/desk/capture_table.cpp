@@ -4,6 +4,7 @@
 #include "ui/look/key_cap.h"
 #include "ui/look/label.h"
 #include "ui/look/look.h"
+#include "ui/look/own_keys.h"
 
 #include <QApplication>
 #include <QHBoxLayout>
@@ -379,7 +380,7 @@ void CaptureTable::keyPressEvent(QKeyEvent* event)
             m_list->selectAll();
         return;
     }
-    switch (event->key()) {
+    switch (keys::delivered(event->key())) {
     case Qt::Key_Escape: close(); return;
     case Qt::Key_Return:
     case Qt::Key_Enter: apply(); return;
