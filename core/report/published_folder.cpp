@@ -263,6 +263,8 @@ PublishedFolder::Written PublishedFolder::write(const std::vector<Product>& prod
         files.commit();
         if (progress)
             progress(changed.size(), changed.size());
+    } else if (process) {
+        ::unlink((m_folder / unfinishedName).c_str()); // all it was about to write is there
     }
 
     std::vector<std::string> gone, stay;
