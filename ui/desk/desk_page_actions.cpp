@@ -587,14 +587,15 @@ void DeskPage::propose()
     m_proposed.clear();
     QVector<qint64> hinted;
     session::PressFinding found;
-    const session::Capture* capture = m_state.capture();
+    const auto document = m_model.document(); // going on to a press may change it
+    const session::Capture* capture = session::find(*document, m_state.captureId());
     for (const reading::HintPair& pair : m_views->hints()) {
         hinted << pair.press.frame.value;
         found.proposed.push_back(reading::proposedPress(pair, capture->frames));
     }
     if (capture)
         for (const session::ProposedPress& press :
-             session::unreadAmong(found.proposed, *m_model.document(), capture->id))
+             session::unreadAmong(found.proposed, *document, capture->id))
             m_proposed << press.frame.value;
     m_trials->setProposed(m_proposed);
     m_steps.setHinted(hinted, m_proposed, m_views->hintsComplete());
