@@ -594,8 +594,7 @@ void DeskPage::propose()
         found.proposed.push_back(reading::proposedPress(pair, capture->frames));
     }
     if (capture)
-        for (const session::ProposedPress& press :
-             session::unreadAmong(found.proposed, *document, capture->id))
+        for (const session::ProposedPress& press : session::unreadAmong(found.proposed, *document, capture->id))
             m_proposed << press.frame.value;
     m_trials->setProposed(m_proposed);
     m_steps.setHinted(hinted, m_proposed, m_views->hintsComplete());
