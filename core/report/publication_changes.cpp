@@ -276,10 +276,11 @@ std::string text(const QJsonValue& value) { return value.toString().toStdString(
 std::vector<PublishedValue> valuesIn(const QJsonValue& array)
 {
     std::vector<PublishedValue> values;
-    for (const QJsonValue& each : array.toArray()) {
+    for (const auto item : array.toArray()) {
+        const QJsonValue each = item;
         PublishedValue value{text(each["key"]),    text(each["what"]), text(each["words"]), text(each["exact"]), {},
                              each["look"].toBool()};
-        for (const QJsonValue& id : each["configurations"].toArray())
+        for (const auto id : each["configurations"].toArray())
             value.configurations.push_back(id.toInteger());
         values.push_back(std::move(value));
     }
@@ -434,9 +435,10 @@ std::optional<PublishedState> publishedStateFrom(const QByteArray& bytes)
         return std::nullopt;
     PublishedState state{
         text(json["session"]), text(json["program"]), valuesIn(json["figures"]), valuesIn(json["inputs"]), {}};
-    for (const QJsonValue& each : json["changes"].toArray()) {
+    for (const auto item : json["changes"].toArray()) {
+        const QJsonValue each = item;
         PublishedChange change{text(each["time"]), text(each["program"]), {}};
-        for (const QJsonValue& line : each["lines"].toArray())
+        for (const auto line : each["lines"].toArray())
             change.lines.push_back(text(line));
         state.changes.push_back(std::move(change));
     }
