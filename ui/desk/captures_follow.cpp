@@ -101,9 +101,12 @@ static std::optional<bool> isWhatWasAdded(const session::Capture& capture, const
 
 void Captures::follow(KnownFootage& known, const std::shared_ptr<const session::DecodedFrames>& found)
 {
+    if (m_model.phase() == SessionModel::Phase::Closing)
+        return;                               // it is being closed: the next time it is opened tells the same
+    const auto document = m_model.document(); // following makes another
     const session::Capture* now = captureAt(known.path);
-    const bool isMarked = now && !session::markedPictures(*m_model.document(), now->id).empty(); // and was compared
-    if (now && !isMarked && !session::followFrames(*m_model.document(), now->id, *found).changes.empty()) {
+    const bool isMarked = now && !session::markedPictures(*document, now->id).empty(); // and was compared
+    if (now && !isMarked && !session::followFrames(*document, now->id, *found).changes.empty()) {
         const std::optional<bool> isIt = isWhatWasAdded(*now, known, *found);
         known.inSession.waiting = isIt ? nullptr : found;
         if (!isIt)
@@ -152,7 +155,8 @@ void Captures::followed(KnownFootage& known, const std::shared_ptr<const session
 void Captures::learnChecksum(KnownFootage& known)
 {
     const session::Capture* capture = captureAt(known.path);
-    if (!capture || m_model.readOnly() || !known.inSession.isToBeLearned || !usable(*capture))
+    if (!capture || m_model.readOnly() || m_model.phase() == SessionModel::Phase::Closing
+        || !known.inSession.isToBeLearned || !usable(*capture))
         return;
     known.inSession.isToBeLearned = false;
     if (capture->sha256.empty())
@@ -236,6 +240,7 @@ void Captures::takeChecksums()
 void Captures::checksumReady(const QString& path, const QString& sha256)
 {
     KnownFootage* known = m_pool.find(path);
+    const auto document = m_model.document(); // learning makes another
     const session::Capture* capture = captureAt(path);
     if (known) {
         known->inSession.sha256 = sha256.toStdString();

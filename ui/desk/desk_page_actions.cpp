@@ -602,7 +602,8 @@ void DeskPage::propose()
     using session::RegionKind;
     const bool isOnRecord = capture && !capture->lampReference
                             && m_state.region(RegionKind::Lamp) == session::firstRegion(*capture, RegionKind::Lamp);
-    if (isOnRecord && m_views->hintsComplete() && !m_model.readOnly() && capture->presses != found)
+    const bool isClosing = m_model.phase() == SessionModel::Phase::Closing;
+    if (!isClosing && isOnRecord && m_views->hintsComplete() && !m_model.readOnly() && capture->presses != found)
         m_model.edit([&, id = capture->id](const session::Document& latest) {
             return session::learnPresses(latest, id, std::move(found));
         });

@@ -78,18 +78,19 @@ void Relink::compare(session::CaptureId id, const QString& path, bool asked)
 
 void Relink::link(session::CaptureId id, const QString& path, const reading::FootageComparison& finding)
 {
-    const session::Capture* capture = session::find(*m_model.document(), id);
+    const auto document = m_model.document(); // linking makes another
+    const session::Capture* capture = session::find(*document, id);
     if (!capture)
         return;
     const bool sameBytes = capture->sha256 == finding.sha256;
     const bool samePath = m_model.footagePath(*capture) == path;
     if (!sameBytes || !samePath)
-        m_model.edit([&](const session::Document& document) {
-            return session::relinkCapture(document, id, m_model.pathInSession(path).toStdString(), finding.sha256,
+        m_model.edit([&](const session::Document& latest) {
+            return session::relinkCapture(latest, id, m_model.pathInSession(path).toStdString(), finding.sha256,
                                           finding.places);
         });
-    if (samePath)
-        m_captures.retry(*capture);
+    if (const session::Capture* linked = session::find(*m_model.document(), id); linked && samePath)
+        m_captures.retry(*linked);
 }
 
 void Relink::besides(const QString& folder, session::CaptureId linked)
