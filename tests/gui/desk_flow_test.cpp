@@ -149,7 +149,7 @@ TEST_CASE("a proposed trial takes few keys, and the next press follows by itself
     CHECK(counts[5] <= 8);
     CHECK(counts[8] <= 14);
     const auto* cue = bench.window->findChild<ui::FrameMessage*>(QStringLiteral("cue"));
-    DeskBench::waitFor([&] { return cue->sentence().contains(QStringLiteral("last press of the last capture")); }, 60);
+    DeskBench::waitFor([&] { return cue->sentence().contains(QStringLiteral("last press that nobody had read")); }, 60);
     CHECK(bench.problems().isEmpty());
 }
 

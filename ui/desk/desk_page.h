@@ -72,6 +72,7 @@ public:
 signals:
     void openSessionAsked();
     void openSampleAsked();
+    void firstSessionAsked();
 
 protected:
     void resizeEvent(QResizeEvent*) override;

@@ -344,6 +344,7 @@ void DeskPage::connectSteps()
     connect(m_start, &StartPage::addFootageAsked, this, [this] { addFootageAsked(false); });
     connect(m_start, &StartPage::openSessionAsked, this, &DeskPage::openSessionAsked);
     connect(m_start, &StartPage::openSampleAsked, this, &DeskPage::openSampleAsked);
+    connect(m_start, &StartPage::firstSessionAsked, this, &DeskPage::firstSessionAsked);
     connect(m_configurations, &ConfigurationList::tagAsked, &m_steps, &ReadingSteps::tag);
     connect(&m_state, &DeskState::blindChanged, this, &DeskPage::blindChanged);
     connect(m_blind, &BlindPanel::stopAsked, this, &DeskPage::stopBlind);

@@ -269,9 +269,12 @@ bool ReadingSteps::goOnToHint(session::TrialId from, const session::Trial* next)
         goToPress(m_unread.front());
         return true;
     }
-    const auto captures = session::inOrder(document.captures);
-    auto capture = std::ranges::find(captures, m_state.captureId(), &session::Capture::id);
-    while (capture != captures.end() && ++capture != captures.end()) {
+    auto captures = session::inOrder(document.captures);
+    const auto current = std::ranges::find(captures, m_state.captureId(), &session::Capture::id);
+    if (current != captures.end())
+        std::ranges::rotate(captures, std::next(current)); // those before it too, after the last
+    for (auto capture = captures.begin(); capture != captures.end() && (*capture)->id != m_state.captureId();
+         ++capture) {
         const ReadingCount count = countOf(document, (*capture)->id);
         if ((*capture)->lampReference || ((count.trials > 0 || (*capture)->presses) && count.toRead() == 0))
             continue;
@@ -286,7 +289,7 @@ bool ReadingSteps::goOnToHint(session::TrialId from, const session::Trial* next)
         }
         return true;
     }
-    emit cue(tr("That was the last press of the last capture."));
+    emit cue(tr("That was the last press that nobody had read."));
     return false;
 }
 

@@ -145,8 +145,8 @@ StartPage::StartPage(QWidget* parent) : QWidget(parent), m_drop(new QWidget)
     column->addStretch(1);
 
     auto* inside = new QHBoxLayout(m_drop);
-    inside->setContentsMargins(32, 28, 32, 28);
-    inside->setSpacing(36);
+    inside->setContentsMargins(32, 20, 24, 20);
+    inside->setSpacing(32);
     auto* picture = new QVBoxLayout;
     picture->setSpacing(6);
     picture->addStretch(1);
@@ -171,8 +171,15 @@ StartPage::StartPage(QWidget* parent) : QWidget(parent), m_drop(new QWidget)
     auto* add =
         new KeyButton(tr("Add footage"), {QStringLiteral("Ctrl"), QStringLiteral("O")}, KeyButton::Kind::Primary);
     add->setObjectName(QStringLiteral("addFootage"));
+    auto* first = new QPushButton(tr("Show me, step by step"));
+    first->setObjectName(QStringLiteral("firstSessionAsked"));
     words->addSpacing(6);
-    words->addWidget(add, 0, Qt::AlignLeft);
+    auto* beginnings = new QHBoxLayout;
+    beginnings->setSpacing(8);
+    beginnings->addWidget(add);
+    beginnings->addWidget(first);
+    beginnings->addStretch(1);
+    words->addLayout(beginnings);
     m_underWay = new Label({}, Text::State, Tone::Secondary);
     m_underWay->setWordWrap(true);
     m_underWay->hide();
@@ -186,9 +193,7 @@ StartPage::StartPage(QWidget* parent) : QWidget(parent), m_drop(new QWidget)
     others->addWidget(m_sample);
     others->addStretch(1);
     words->addLayout(others);
-    m_sampleNote = new Label(tr("The sample is a pedal on three links, fully marked."), Text::State, Tone::Secondary);
-    m_sampleNote->setWordWrap(true);
-    words->addWidget(m_sampleNote);
+    m_sample->setToolTip(tr("A pedal on three links, fully marked"));
     words->addStretch(1);
     inside->addLayout(words, 1);
     column->addWidget(m_drop, 4);
@@ -207,15 +212,12 @@ StartPage::StartPage(QWidget* parent) : QWidget(parent), m_drop(new QWidget)
     connect(add, &QPushButton::clicked, this, &StartPage::addFootageAsked);
     connect(open, &QPushButton::clicked, this, &StartPage::openSessionAsked);
     connect(m_sample, &QPushButton::clicked, this, &StartPage::openSampleAsked);
+    connect(first, &QPushButton::clicked, this, &StartPage::firstSessionAsked);
     setFocusProxy(add);
     setSampleOffered(false);
 }
 
-void StartPage::setSampleOffered(bool offered)
-{
-    m_sample->setVisible(offered);
-    m_sampleNote->setVisible(offered);
-}
+void StartPage::setSampleOffered(bool offered) { m_sample->setVisible(offered); }
 
 void StartPage::setUnderWay(const QString& line)
 {

@@ -19,13 +19,14 @@ signals:
     void addFootageAsked();
     void openSessionAsked();
     void openSampleAsked();
+    void firstSessionAsked();
 
 protected:
     void paintEvent(QPaintEvent*) override;
 
 private:
     QWidget* m_drop;
-    Label *m_underWay, *m_sampleNote;
+    Label* m_underWay;
     QPushButton* m_sample;
 };
 

@@ -9,6 +9,7 @@
 #include "ui/plan/plan_page.h"
 #include "ui/publish/publish_page.h"
 #include "ui/results/results_page.h"
+#include "ui/window/first_session.h"
 #include "ui/window/help_overlay.h"
 #include "ui/window/key_bar.h"
 #include "ui/window/page_tabs.h"
@@ -175,6 +176,7 @@ void MainWindow::makePages()
     }
     connect(m_desk, &DeskPage::openSessionAsked, this, &MainWindow::openAsked);
     connect(m_desk, &DeskPage::openSampleAsked, this, [this] { openPath(m_samplePath); });
+    connect(m_desk, &DeskPage::firstSessionAsked, this, &MainWindow::beginFirstSession);
 }
 
 Page* MainWindow::page(const QString& name) const
@@ -199,6 +201,8 @@ void MainWindow::showPageAt(int index)
     m_stack->setCurrentWidget(page);
     m_keys->setKeys(page->keys());
     m_desk->setInFront(page == m_desk);
+    if (m_first)
+        m_first->setPageInFront(page->name());
     page->entered();
 }
 

@@ -10,6 +10,7 @@ class QStackedWidget;
 namespace ui {
 
 class DeskPage;
+class FirstSession;
 class HelpOverlay;
 class KeyBar;
 class KeyButton;
@@ -61,6 +62,8 @@ private:
     void saveAsAsked();
     void helpAsked();
     void showHelp(const QString& name);
+    void beginFirstSession();
+    void leaveFirstSession();
     QVector<MovableKey> movableKeys() const;
     void changeKeysAsked();
     void followKeys();
@@ -79,6 +82,7 @@ private:
     ProblemBar* m_problems = nullptr;
     KeyBar* m_keys = nullptr;
     HelpOverlay* m_help = nullptr;
+    FirstSession* m_first = nullptr; ///< null while nobody asked for it
     Label* m_title = nullptr;
     Label* m_nothingToUndo = nullptr;
     KeyButton* m_undoButton = nullptr;

@@ -4,6 +4,7 @@
 #include "ui/look/look.h"
 #include "ui/look/own_keys.h"
 #include "ui/window/about.h"
+#include "ui/window/first_session.h"
 #include "ui/window/help_overlay.h"
 #include "ui/window/keys_dialog.h"
 #include "ui/window/main_window.h"
@@ -25,6 +26,7 @@
 #include <QMessageBox>
 #include <QMimeData>
 #include <QStackedWidget>
+#include <QVBoxLayout>
 #include <cassert>
 
 namespace ui {
@@ -171,6 +173,7 @@ void MainWindow::makeHelpMenu()
     addAction(menu, tr("All &keys"), {}, [this] { showHelp(tr("All keys")); });
     addAction(menu, tr("Chan&ge keys..."), {}, [this] { changeKeysAsked(); });
     addAction(menu, tr("&Cautions"), {}, [this] { showHelp(tr("Cautions")); });
+    addAction(menu, tr("A &first session, step by step"), {}, [this] { beginFirstSession(); });
     addAction(menu, tr("Copy a &problem report"), QKeySequence(tr("Ctrl+F1")), [this] { copyProblemReport(); });
     menu.addSeparator();
     addAction(menu, tr("&About Tallyframe"), {}, [this] { showAbout(); });
@@ -282,6 +285,33 @@ void MainWindow::showHelp(const QString& name)
     pages << HelpPage{tr("All keys"), {}, all} << HelpPage{tr("Cautions"), helpText("cautions"), {}};
     m_desk->stopPlaying();
     m_help->open(pages, name);
+}
+
+/// In a session that has nothing in it yet. Where one is open it is saved and comes back by *Open recent*.
+void MainWindow::beginFirstSession()
+{
+    leaveFirstSession();
+    if (!m_model.document()->captures.empty() || !m_model.document()->configurations.empty() || m_model.readOnly())
+        m_model.newDraft();
+    QStringList films;
+    if (const QDir sample = QFileInfo(m_samplePath).dir(); !m_samplePath.isEmpty())
+        films << sample.filePath(QStringLiteral("footage/run01.mp4"))
+              << sample.filePath(QStringLiteral("footage/run02.mp4"));
+    m_first = new FirstSession(m_model, films);
+    connect(m_first, &FirstSession::left, this, &MainWindow::leaveFirstSession);
+    connect(m_first, &FirstSession::footageAsked, this, [this](const QStringList& paths) {
+        showPage(m_desk->name());
+        m_desk->addFootage(paths);
+    });
+    auto* column = static_cast<QVBoxLayout*>(centralWidget()->layout());
+    column->insertWidget(column->indexOf(m_stack) + 1, m_first);
+    showPage(m_desk->name());
+}
+
+void MainWindow::leaveFirstSession()
+{
+    if (m_first)
+        std::exchange(m_first, nullptr)->deleteLater(); // its own button may be what asks
 }
 
 /// What each letter and sign does as delivered, in the menus and on the pages that have keys of their own.
