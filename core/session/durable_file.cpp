@@ -84,7 +84,7 @@ QByteArray readFile(const std::filesystem::path& path, std::int64_t limit)
 {
     const Descriptor file = openForReading(path);
     QByteArray bytes;
-    QByteArray chunk(1 << 20, Qt::Uninitialized);
+    QByteArray chunk(1 << 16, Qt::Uninitialized);
     while (const std::int64_t count = readSome(file, chunk, path)) {
         bytes.append(chunk.constData(), count);
         if (bytes.size() > limit)

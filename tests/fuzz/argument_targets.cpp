@@ -65,8 +65,35 @@ std::vector<std::string> argumentSeeds()
             joined({"publish", "a.tallyframe", "--out", "b", "--size", "1920x1080"})};
 }
 
+/// One word taken out, or one that belongs somewhere put in its place or before it.
+std::string changedArguments(const std::string& input, Random& random)
+{
+    static const std::vector<QByteArray> words = [] {
+        std::vector<QByteArray> all{
+            "film.mov", "0",  "-1",      "1e309",     "nan", "2147483648", "9223372036854775808",
+            "-",        "--", "1,2,3,4", "1920x1080", "",    "0x10",       "1,2,-3,2147483647"};
+        for (const app::Form& form : app::forms()) {
+            all.emplace_back(form.command);
+            for (const app::Option& option : form.options) {
+                all.push_back(QByteArray("--") + option.name);
+                all.push_back(all.back() + "=1");
+            }
+        }
+        return all;
+    }();
+    QList<QByteArray> given = QByteArray::fromStdString(input).split('\0');
+    const auto at = static_cast<qsizetype>(random() % static_cast<std::size_t>(given.size()));
+    const QByteArray& word = words[random() % words.size()];
+    switch (random() % 3) {
+    case 0: given.removeAt(at); break;
+    case 1: given[at] = word; break;
+    default: given.insert(at, word);
+    }
+    return given.join('\0').toStdString();
+}
+
 } // namespace
 
-std::vector<Target> argumentTargets() { return {{"arguments", readArguments, argumentSeeds, nullptr}}; }
+std::vector<Target> argumentTargets() { return {{"arguments", readArguments, argumentSeeds, changedArguments}}; }
 
 } // namespace fuzz

@@ -9,6 +9,8 @@
 #include "tests/core/session/json_mutation.h"
 #include "tests/core/session/sample_document.h"
 #include "tests/fuzz/target.h"
+#include <QtEndian>
+#include <boost/crc.hpp>
 #include <sqlite3.h>
 
 namespace fuzz {
@@ -34,32 +36,119 @@ void takeText(const std::string& input)
         const Document document = fromJson(bytes(input), &crops);
         require(contradiction(document).empty(), "a session was taken that contradicts itself");
         require(fromJson(toJson(document)) == document, "a session written is another when read");
-        analysis::compute(document);
     } catch (const core::Error&) {
     }
 }
 
-std::vector<std::string> textSeeds()
+std::string compact(const QByteArray& json)
 {
-    return {toJson(sample::planned()).toStdString(), toJson(sample::withTrials(2)).toStdString(),
-            toJson(sample::rich(), {{sample::hexOf("crop", QCryptographicHash::Sha256), "crop"}}).toStdString(), "{}"};
+    return QJsonDocument::fromJson(json).toJson(QJsonDocument::Compact).toStdString();
 }
 
-/// The session itself is as it should be, its journal is the input.
+std::vector<std::string> textSeeds()
+{
+    return {compact(toJson(sample::planned())), compact(toJson(sample::withTrials(2))),
+            compact(toJson(sample::rich(), {{"", "\x89PNG"}})), "{}"};
+}
+
+/// What was taken is reckoned with.
+void computeResults(const std::string& input)
+{
+    try {
+        analysis::compute(fromJson(bytes(input)));
+    } catch (const core::Error&) {
+    }
+}
+
+std::vector<std::string> resultSeeds() { return {compact(toJson(sample::withTrials(2)))}; }
+
+constexpr std::size_t journalMagicBytes = 21, recordHeadBytes = 52;
+const char* const journalMagic = "tallyframe journal 1\n";
+
+/// Where each whole record begins, and past the last.
+std::vector<std::size_t> recordsOf(const std::string& journal)
+{
+    std::vector<std::size_t> records;
+    for (std::size_t at = journalMagicBytes; at <= journal.size();) {
+        records.push_back(at);
+        if (journal.size() - at < recordHeadBytes)
+            break;
+        const std::size_t length = qFromLittleEndian<std::uint32_t>(journal.data() + at);
+        if (length > journal.size() - at - recordHeadBytes)
+            break;
+        at += recordHeadBytes + length;
+    }
+    return records;
+}
+
+const std::string& journaledText()
+{
+    static const std::string text = compact(toJson({}));
+    return text;
+}
+
+/// The session itself is as it should be, its journal is the input with the checksums of its records put right, else
+/// nothing would get past the first.
 void takeJournal(const std::string& input)
 {
-    static const std::filesystem::path text =
-        scratchFile("old.tallyframe", toJson(sample::withTrials(2)).toStdString());
-    scratchFile("old.tallyframe.journal", input);
+    static const std::filesystem::path text = scratchFile("old.tallyframe", journaledText());
+    std::string journal = input;
+    const std::vector<std::size_t> records = recordsOf(input);
+    for (std::size_t i = 0; i + 1 < records.size(); ++i) {
+        char* const record = journal.data() + records[i];
+        boost::crc_32_type crc;
+        crc.process_bytes(record, 4);
+        crc.process_bytes(record + 8, records[i + 1] - records[i] - 8);
+        qToLittleEndian<std::uint32_t>(crc.checksum(), record + 4);
+    }
+    scratchFile("old.tallyframe.journal", journal);
     try {
         session::readText(text);
     } catch (const core::Error&) {
     }
 }
 
+/// Kinds of version1.cpp: 1 edit, 2 undo, 3 redo, 4 saved, 5 an edit that undo passes over.
+std::string record(std::uint32_t kind, std::int64_t sequence, const std::string& payload)
+{
+    std::string head(recordHeadBytes, '\0');
+    qToLittleEndian(static_cast<std::uint32_t>(payload.size()), head.data());
+    qToLittleEndian(kind, head.data() + 8);
+    qToLittleEndian(sequence, head.data() + 12);
+    const QByteArray base = QCryptographicHash::hash(bytes(journaledText()), QCryptographicHash::Sha256);
+    base.toStdString().copy(head.data() + 20, 32);
+    return head + payload;
+}
+
 std::vector<std::string> journalSeeds()
 {
-    return {"tallyframe journal 1\n", std::string("tallyframe journal 1\n") + std::string(80, '\0')};
+    Document document;
+    Configuration cable;
+    cable.name = "cable";
+    const Edit named = addConfiguration(document, cable);
+    document = apply(document, named);
+    const std::string saved = R"({"sha256":")" + sample::hexOf(journaledText(), QCryptographicHash::Sha256) + R"("})";
+    const std::string edit = record(1, 1, bodyOf(named).toStdString());
+    const std::string rest =
+        record(2, 2, "") + record(3, 3, "") + record(5, 4, bodyOf(recordEarlyLook(document, "delays")).toStdString());
+    return {journalMagic, journalMagic + edit + rest, journalMagic + edit + record(4, 1, saved) + rest};
+}
+
+/// What one record says, or its kind.
+std::string changedJournal(const std::string& input, Random& random)
+{
+    const std::vector<std::size_t> records = recordsOf(input);
+    if (records.size() < 2)
+        return {};
+    const std::size_t i = random() % (records.size() - 1), from = records[i] + recordHeadBytes;
+    std::string head = input.substr(records[i], recordHeadBytes);
+    std::string payload = input.substr(from, records[i + 1] - from);
+    if (random() % 8 == 0)
+        head[8] = static_cast<char>(random() % 7);
+    else
+        payload = changedJson(payload, random);
+    qToLittleEndian(static_cast<std::uint32_t>(payload.size()), head.data());
+    return input.substr(0, records[i]) + head + payload + input.substr(records[i + 1]);
 }
 
 void takeFile(const std::string& input)
@@ -86,6 +175,11 @@ std::string fileOf(const StoredSession& session)
         const QByteArray crop(300, 'c');
         add(QCryptographicHash::hash(crop, QCryptographicHash::Sha256).toHex().toStdString(), crop);
     });
+    sqlite3* file = nullptr; // the smallest pages, so that chance hits something
+    require(sqlite3_open(path.c_str(), &file) == SQLITE_OK
+                && sqlite3_exec(file, "PRAGMA page_size = 512; VACUUM", nullptr, nullptr, nullptr) == SQLITE_OK,
+            "a session can't be made smaller");
+    sqlite3_close(file);
     return bytesOf(path);
 }
 
@@ -173,14 +267,15 @@ void takePacket(const std::string& input)
     }
 }
 
-std::vector<std::string> packetSeeds() { return {toJson(handedOut().packet).toStdString()}; }
+std::vector<std::string> packetSeeds() { return {compact(toJson(handedOut().packet))}; }
 
 } // namespace
 
 std::vector<Target> sessionTargets()
 {
     return {{"session-text", takeText, textSeeds, changedJson},
-            {"session-journal", takeJournal, journalSeeds, nullptr},
+            {"session-results", computeResults, resultSeeds, changedJson},
+            {"session-journal", takeJournal, journalSeeds, changedJournal},
             {"session-file", takeFile, fileSeeds, changedFile},
             {"packet", takePacket, packetSeeds, changedJson}};
 }

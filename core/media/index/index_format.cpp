@@ -70,10 +70,10 @@ public:
         const std::int64_t numerator = number(-INT64_MAX, INT64_MAX), denominator = number(0, INT64_MAX);
         return denominator == 0 ? std::nullopt : std::optional(timing::Rational(numerator, denominator));
     }
-    timing::Rational rational()
+    timing::Rational aboveZero()
     {
         const auto value = maybe();
-        if (!value)
+        if (!value || value->numerator() <= 0)
             throw Senseless();
         return *value;
     }
@@ -288,8 +288,8 @@ std::shared_ptr<Footage> readIndex(const std::string& bytes, std::uint64_t finge
         footage->size.width = static_cast<int>(in.number(1, INT32_MAX));
         footage->size.height = static_cast<int>(in.number(1, INT32_MAX));
         footage->rotation = static_cast<int>(in.number(0, 3 * 90));
-        footage->pixelAspect = in.rational();
-        footage->timeBase = in.rational();
+        footage->pixelAspect = in.aboveZero();
+        footage->timeBase = in.aboveZero();
         footage->averageRate = in.maybe();
         readStreams(in, *footage);
         footage->interlaced = in.number(0, 1) != 0;
