@@ -108,10 +108,7 @@ void SessionWriter::perform(Task task)
     } catch (const std::exception& wrong) { // no memory
         error.emplace(core::ErrorKind::WriteFailed, std::string("The session wasn't saved: ") + wrong.what() + ".");
     }
-    {
-        const std::lock_guard lock(m_mutex);
-        m_busy = !m_uncommitted.empty();
-    }
+    seeWhatIsLeft();
     task.saved(error);
 }
 
@@ -127,16 +124,29 @@ void SessionWriter::tryWriting()
             m_evidence->wrote(crops);
             m_uncommitted.pop_front();
         }
-        if (!m_trouble.empty()) {
-            m_trouble.clear();
-            if (m_notices.recovered)
-                m_notices.recovered();
-        }
+        recover();
     } catch (const core::Error& error) {
         trouble(asSentence(error.what()));
     } catch (const std::exception& error) {
         trouble(asSentence(error.what()));
     }
+}
+
+/// For whoever asks allWritten() from a notice on.
+void SessionWriter::seeWhatIsLeft()
+{
+    const std::lock_guard lock(m_mutex);
+    m_busy = !m_uncommitted.empty();
+}
+
+void SessionWriter::recover()
+{
+    if (m_trouble.empty())
+        return;
+    m_trouble.clear();
+    seeWhatIsLeft();
+    if (m_notices.recovered)
+        m_notices.recovered();
 }
 
 void SessionWriter::trouble(const std::string& why)
@@ -177,11 +187,7 @@ void SessionWriter::saveNowAs(const std::filesystem::path& wanted)
         m_lock = std::move(*lock);
     m_evidence->wrote(crops);
     m_uncommitted.clear();
-    if (!m_trouble.empty()) {
-        m_trouble.clear();
-        if (m_notices.recovered)
-            m_notices.recovered();
-    }
+    recover();
     if (!lost.empty() && m_notices.reported)
         m_notices.reported(lost);
     const std::lock_guard guard(m_mutex);
