@@ -111,7 +111,7 @@ void DeskBench::drop(const QStringList& paths)
 {
     const auto before = document()->captures.size();
     offer(paths);
-    waitFor([&] { return document()->captures.size() == before + static_cast<std::size_t>(paths.size()); }, 60);
+    waitFor([&] { return document()->captures.size() == before + static_cast<std::size_t>(paths.size()); });
 }
 
 void DeskBench::drawRegions(const footage::Truth& truth)

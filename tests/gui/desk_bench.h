@@ -32,8 +32,8 @@ public:
     void key(int key, Qt::KeyboardModifiers modifiers = Qt::NoModifier); ///< to whatever has the keyboard
     void keys(const QString& letters);                                   ///< one after the other
     void right(std::int64_t frames); ///< by single steps, tens and hundreds; negative goes left
-    /// Processes events until it holds; fails the test after `seconds`.
-    static void waitFor(const std::function<bool()>& holds, double seconds = 20);
+    /// Processes events until it holds; fails the test after `seconds`, when it surely never comes.
+    static void waitFor(const std::function<bool()>& holds, double seconds = 120);
     void settle(); ///< until every key has had its effect
     std::shared_ptr<const session::Document> document() const { return model->document(); }
     const session::Trial& trial(int number) const; ///< of the only or current capture, from 1 by press

@@ -399,10 +399,16 @@ TEST_CASE("Down goes to the hints of the traces, frame by frame where the film h
         const auto trace = bench.pool->trace(bench.path("run.mp4"), {rect.x, rect.y, rect.width, rect.height});
         return trace && trace->size() == bench.truth.frames.size();
     });
-    QTest::qWait(700); // hints follow the traces at leisure
-    bench.key(Qt::Key_Down);
+    const auto toHint = [&] { // hints follow the traces at leisure; without one Down stays where it is
+        const auto from = bench.desk().frameInView();
+        DeskBench::waitFor([&] {
+            bench.key(Qt::Key_Down);
+            return bench.desk().frameInView() != from;
+        });
+    };
+    toHint();
     bench.key(Qt::Key_F);
-    bench.key(Qt::Key_Down);
+    toHint();
     bench.key(Qt::Key_R);
     bench.settle();
     // A hint may be a frame off, the analyst adjusts; here the film is clean.

@@ -29,7 +29,12 @@ struct Open {
     }
 
     QTemporaryDir folder;
-    ui::SessionModel model;
+    session::OpenSession* door = nullptr; ///< of the session that was opened last
+    ui::SessionModel model{{.open = [this](const std::filesystem::path& path, session::OpenSession::Notices notices) {
+        auto opened = session::OpenSession::open(path, std::move(notices));
+        door = opened.get();
+        return opened;
+    }}};
     ui::SessionResults& results = *new ui::SessionResults(model, &model);
 };
 
@@ -58,6 +63,7 @@ TEST_CASE("of a burst of edits only the latest is worked out after the one under
     constexpr int edits = 200;
     for (int i = 1; i <= edits; ++i)
         open.setMargin(i / 100.0);
+    open.door->save(); // all are written before the window hears of the first, however slow the disk
     REQUIRE(settled(open.model));
     CHECK(accepted.size() == edits);
     CHECK(changes.size() < edits);

@@ -83,7 +83,7 @@ private:
     template <class Holds> bool wait(Holds holds)
     {
         std::unique_lock lock(m_mutex);
-        return m_changed.wait_for(lock, std::chrono::seconds(20), holds);
+        return m_changed.wait_for(lock, std::chrono::seconds(120), holds);
     }
 
     mutable std::mutex m_mutex;
