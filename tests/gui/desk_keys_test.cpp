@@ -394,7 +394,8 @@ TEST_CASE("Down goes to the hints of the traces, frame by frame where the film h
 {
     ReadyBench bench;
     const auto lampFrame = *bench.truth.presses[0].lampFrame;
-    const auto& rect = session::inOrder(bench.document()->captures).front()->regions.front();
+    // A copy: the document goes when another takes its place meanwhile.
+    const session::Region rect = session::inOrder(bench.document()->captures).front()->regions.front();
     DeskBench::waitFor([&] {
         const auto trace = bench.pool->trace(bench.path("run.mp4"), {rect.x, rect.y, rect.width, rect.height});
         return trace && trace->size() == bench.truth.frames.size();
