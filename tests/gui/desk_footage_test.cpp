@@ -406,7 +406,7 @@ TEST_CASE("files that the camera split are joined to one capture, and undo takes
     bench.settle();
     chooseInCaptureMenu(bench, {}, QStringLiteral("Join with clip2"));
     DeskBench::waitFor([&] { return bench.document()->captures.size() == 1; });
-    const session::Capture& joined = onlyCapture(bench);
+    const session::Capture joined = onlyCapture(bench);
     CHECK(joined.frames.value > frames);
     REQUIRE(joined.furtherParts.size() == 1);
     CHECK(joined.furtherParts[0].firstFrame.value == frames);
