@@ -6,7 +6,6 @@
 #include "ui/look/look.h"
 #include "ui/look/own_keys.h"
 
-#include <QApplication>
 #include <QHBoxLayout>
 #include <QKeyEvent>
 #include <QLineEdit>
@@ -39,27 +38,17 @@ QString textOf(const std::string& text) { return QString::fromStdString(text); }
 } // namespace
 
 CaptureTable::CaptureTable(SessionModel& model, QWidget& over, QWidget* parent)
-    : QWidget(parent), m_model(model), m_over(over)
+    : DeskOverlay(over, parent), m_model(model)
 {
-    setFocusPolicy(Qt::StrongFocus);
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(1, 9, 1, 9);
-    column->setSpacing(6);
-    const auto line = [&] {
-        auto* row = new QHBoxLayout;
-        row->setContentsMargins(grid::padding, 0, grid::padding, 0);
-        row->setSpacing(12);
-        column->addLayout(row);
-        return row;
-    };
-    QHBoxLayout* head = line();
+    column().setSpacing(6);
+    QHBoxLayout* head = addLine();
     m_title = new Label(tr("Tag captures"), Text::Body, Tone::Primary, QFont::DemiBold);
     m_count = new Label({}, Text::State, Tone::Secondary);
     head->addWidget(m_title);
     head->addStretch(1);
     head->addWidget(m_count);
 
-    QHBoxLayout* pattern = line();
+    QHBoxLayout* pattern = addLine();
     m_pattern = new QLineEdit;
     m_pattern->setPlaceholderText(tr("pattern of the names, as %c_%r"));
     m_pattern->setAccessibleName(tr("Pattern of the captures' names"));
@@ -78,7 +67,7 @@ CaptureTable::CaptureTable(SessionModel& model, QWidget& over, QWidget* parent)
     m_head = new QWidget;
     m_head->setFixedHeight(tableHeadHeight);
     m_head->installEventFilter(this);
-    column->addWidget(m_head);
+    column().addWidget(m_head);
     m_list = new RowList(tableRowHeight, [this](QPainter& painter, const QRect& rect, int row, bool selected) {
         paintRow(painter, rect, row, selected);
     });
@@ -86,15 +75,14 @@ CaptureTable::CaptureTable(SessionModel& model, QWidget& over, QWidget* parent)
     m_list->setSelectionMode(QAbstractItemView::ExtendedSelection);
     m_list->setAccessibleName(tr("Captures to tag"));
     m_list->setFocusPolicy(Qt::ClickFocus);
-    column->addWidget(m_list, 1);
+    column().addWidget(m_list, 1);
     m_reason = new Label({}, Text::State, Tone::Secondary);
     m_reason->setWordWrap(true);
     m_reason->setObjectName(QStringLiteral("likeness"));
-    line()->addWidget(m_reason, 1);
+    addLine()->addWidget(m_reason, 1);
 
     const auto keys = [&](const QVector<std::pair<QStringList, QString>>& caps) {
-        QHBoxLayout* row = line();
-        row->setSpacing(12);
+        QHBoxLayout* row = addLine();
         for (const auto& [cap, meaning] : caps)
             row->addWidget(new KeyCaps(cap, meaning));
         row->addStretch(1);
@@ -121,9 +109,6 @@ CaptureTable::CaptureTable(SessionModel& model, QWidget& over, QWidget* parent)
             refresh();
     });
     connect(&model, &SessionModel::sessionReplaced, this, &QWidget::hide);
-    connect(qApp, &QApplication::focusChanged, this, [this](QWidget*, QWidget* now) { keepFocus(now); });
-    over.installEventFilter(this);
-    hide();
 }
 
 void CaptureTable::open()
@@ -133,12 +118,9 @@ void CaptureTable::open()
         const QSignalBlocker quiet(m_pattern);
         m_pattern->clear();
     }
-    place();
     refresh();
     selectOpen();
-    show();
-    raise();
-    m_list->setFocus();
+    appear(*m_list);
     describe();
 }
 
@@ -165,7 +147,7 @@ void CaptureTable::refresh()
 {
     const session::Document& document = *m_model.document();
     if (document.captures.empty()) {
-        close();
+        leave();
         return;
     }
     m_rows = analysis::tagRows(document, m_choices, m_pattern->text().toStdString());
@@ -246,10 +228,13 @@ QString CaptureTable::clockWords() const
     const auto nameOf = [&](session::CaptureId id) { return textOf(session::find(document, id)->name); };
     const analysis::TagRow& row = m_rows[static_cast<std::size_t>(current())];
     const QString name = nameOf(row.tags.capture);
-    if (row.camera)
-        return (row.tags.clock ? tr("%1 will share the clock of %2. Alike: %3.")
-                               : tr("%1: same camera as %2? M. Alike: %3."))
+    if (row.camera && row.tags.clock)
+        return tr("%1 will share the clock of %2. Alike: %3.")
             .arg(name, nameOf(row.camera->like), textOf(row.camera->alike));
+    const QString yes = keys::ownCap(QStringLiteral("M"));
+    if (row.camera)
+        return tr("%1: same camera as %2? %3. Alike: %4.")
+            .arg(name, nameOf(row.camera->like), yes, textOf(row.camera->alike));
     int open = 0;
     const analysis::SameCamera* same = nullptr;
     for (const int at : selected())
@@ -258,9 +243,9 @@ QString CaptureTable::clockWords() const
             same = same ? same : &*one.camera;
         }
     if (same)
-        return tr("%1 of those selected: same camera as %2? M. Alike: %3.")
+        return tr("%1 of those selected: same camera as %2? %3. Alike: %4.")
             .arg(open)
-            .arg(nameOf(same->like), textOf(same->alike));
+            .arg(nameOf(same->like), yes, textOf(same->alike));
     if (current() == 0)
         return {};
     const session::Capture& capture = *session::find(document, row.tags.capture);
@@ -357,20 +342,14 @@ void CaptureTable::apply()
         if (row.isChanged())
             tags.push_back(row.tags);
     if (tags.empty()) {
-        close();
+        leave();
         emit cue(tr("Nothing was to be changed: every capture is tagged as it was shown."));
         return;
     }
     if (!m_model.edit([&](const session::Document& latest) { return session::tagCaptures(latest, tags); }))
         return; // the window has said why
-    close();
+    leave();
     emit cue(tr("%1 tagged; Ctrl Z takes all of it back.").arg(counted(std::ssize(tags), tr("capture"))));
-}
-
-void CaptureTable::close()
-{
-    hide();
-    emit closed();
 }
 
 void CaptureTable::keyPressEvent(QKeyEvent* event)
@@ -381,7 +360,7 @@ void CaptureTable::keyPressEvent(QKeyEvent* event)
         return;
     }
     switch (keys::delivered(event->key())) {
-    case Qt::Key_Escape: close(); return;
+    case Qt::Key_Escape: leave(); return;
     case Qt::Key_Return:
     case Qt::Key_Enter: apply(); return;
     case Qt::Key_E:
@@ -404,20 +383,8 @@ void CaptureTable::keyPressEvent(QKeyEvent* event)
         chooseConfiguration(event->key() - Qt::Key_0);
 }
 
-bool CaptureTable::event(QEvent* event)
-{
-    // The desk's own keys rest while it is open.
-    if (event->type() == QEvent::ShortcutOverride) {
-        event->accept();
-        return true;
-    }
-    return QWidget::event(event);
-}
-
 bool CaptureTable::eventFilter(QObject* watched, QEvent* event)
 {
-    if (watched == &m_over && event->type() == QEvent::Resize && isVisible())
-        place();
     if (watched == m_head && event->type() == QEvent::Paint) {
         QPainter painter(m_head);
         paintHead(painter);
@@ -432,7 +399,7 @@ bool CaptureTable::eventFilter(QObject* watched, QEvent* event)
             return true;
         }
     }
-    return QWidget::eventFilter(watched, event);
+    return DeskOverlay::eventFilter(watched, event);
 }
 
 /// Tab stays within the table: pattern and rows.
@@ -445,15 +412,6 @@ bool CaptureTable::focusNextPrevChild(bool)
     return true;
 }
 
-/// The desk below is out of sight, so its keys rest as long as the table is open, whatever is clicked beside it.
-void CaptureTable::keepFocus(const QWidget* now)
-{
-    if (isVisible() && now && parentWidget()->isAncestorOf(now) && now != this && !isAncestorOf(now))
-        m_list->setFocus();
-}
-
-void CaptureTable::place() { setGeometry(QRect(m_over.mapTo(parentWidget(), QPoint()), m_over.size())); }
-
 QString CaptureTable::cameraWord(const analysis::TagRow& row) const
 {
     const session::Document& document = *m_model.document();
@@ -463,14 +421,6 @@ QString CaptureTable::cameraWord(const analysis::TagRow& row) const
     }
     const session::Clock* clock = session::find(document, session::find(document, row.tags.capture)->clock);
     return clock ? textOf(clock->name) : tr("no clock");
-}
-
-void CaptureTable::paintEvent(QPaintEvent*)
-{
-    QPainter painter(this);
-    painter.fillRect(rect(), tokens().panel);
-    painter.setPen(tokens().fieldEdge);
-    painter.drawRect(rect().adjusted(0, 0, -1, -1));
 }
 
 void CaptureTable::paintHead(QPainter& painter) const

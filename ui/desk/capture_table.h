@@ -1,5 +1,5 @@
 #pragma once
-#include <QWidget> // first: moc of Qt 6.4 can't parse <compare> before any other standard header
+#include "ui/desk/desk_overlay.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
 #include "core/analysis/capture_tags.h"
 #include "ui/model/session_model.h"
 
@@ -13,7 +13,7 @@ class RowList;
 
 /// Every capture with the configuration, run and clock that it will be tagged with, over the frame and its traces.
 /// Keys change what is selected, nothing is in the session before Enter, which makes one edit of all. Esc leaves.
-class CaptureTable : public QWidget {
+class CaptureTable : public DeskOverlay {
     Q_OBJECT
 public:
     CaptureTable(SessionModel& model, QWidget& over, QWidget* parent);
@@ -21,29 +21,23 @@ public:
 
 signals:
     void cue(const QString& sentence); ///< what was done, or that nothing was to do
-    void closed();
 
 protected:
-    bool event(QEvent*) override;
     bool focusNextPrevChild(bool next) override;
     bool eventFilter(QObject*, QEvent*) override;
     void keyPressEvent(QKeyEvent*) override;
-    void paintEvent(QPaintEvent*) override;
 
 private:
     void selectOpen();
     void refresh();
     void describe();
     QString clockWords() const;
-    void keepFocus(const QWidget* now);
     template <class Do> void changeSelected(Do change);
     void chooseConfiguration(int place);
     void shareRun();
     void shareCamera();
     void toggleReference();
     void apply();
-    void close();
-    void place();
     std::vector<int> selected() const;
     int current() const;
     QString cameraWord(const analysis::TagRow& row) const;
@@ -51,7 +45,6 @@ private:
     void paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const;
 
     SessionModel& m_model;
-    QWidget& m_over;
     Label *m_title, *m_count, *m_example, *m_reason;
     QLineEdit* m_pattern;
     QWidget* m_head;

@@ -33,23 +33,13 @@ constexpr int rejectChooserCount = static_cast<int>(std::size(choices)), rejectC
 
 } // namespace
 
-RejectChooser::RejectChooser(QWidget& over, QWidget* parent) : QWidget(parent), m_over(over)
+RejectChooser::RejectChooser(QWidget& over, QWidget* parent) : DeskOverlay(over, parent)
 {
-    setFocusPolicy(Qt::StrongFocus);
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(1, 9, 1, 9);
-    column->setSpacing(4);
-    const auto inset = [&](QWidget* widget) {
-        auto* line = new QHBoxLayout;
-        line->setContentsMargins(grid::padding, 0, grid::padding, 0);
-        line->addWidget(widget);
-        column->addLayout(line);
-    };
     m_title = new Label({}, Text::Body, Tone::Primary, QFont::DemiBold);
-    inset(m_title);
+    addLine()->addWidget(m_title);
     m_hint = new Label({}, Text::State, Tone::Secondary);
     m_hint->setWordWrap(true);
-    inset(m_hint);
+    addLine()->addWidget(m_hint);
     m_reasons = new RowList(rejectChooserRowHeight, [this](QPainter& painter, const QRect& rect, int row, bool) {
         paintRow(painter, rect, row);
     });
@@ -63,15 +53,13 @@ RejectChooser::RejectChooser(QWidget& over, QWidget* parent) : QWidget(parent), 
                              QString::fromUtf8(session::definition(choice.reason)));
     m_reasons->setFitted(true);
     showReasons(false);
-    column->addWidget(m_reasons);
+    column().addWidget(m_reasons);
     m_note = new QLineEdit;
     m_note->setPlaceholderText(tr("note (Tab); needed for other"));
     m_note->setAccessibleName(tr("Note on the reject"));
     m_note->installEventFilter(this);
-    inset(m_note);
+    addLine()->addWidget(m_note);
     connect(m_reasons, &QListWidget::itemClicked, this, [this](QListWidgetItem* item) { take(m_reasons->row(item)); });
-    over.installEventFilter(this);
-    hide();
 }
 
 void RejectChooser::open(const QString& title, bool rejected)
@@ -85,25 +73,20 @@ void RejectChooser::open(const QString& title, bool rejected)
     m_note->clear();
     m_typed.clear();
     showReasons(false);
-    place();
-    show();
-    raise();
-    setFocus();
+    appear(*this);
 }
 
 /// At the lower right of what it lies over, as wide as the longest meaning.
-void RejectChooser::place()
+QRect RejectChooser::placeIn(const QRect& over) const
 {
     int widest = 0;
     const QFontMetrics metrics(ui::font(Text::State));
     for (const Choice& choice : choices)
         widest = std::max(widest, metrics.horizontalAdvance(QString::fromUtf8(session::definition(choice.reason))));
-    const QRect over = m_over.contentsRect();
     const int width = std::min(widest + 160 + 2 * grid::padding, over.width());
     const int height = std::min(
         layout()->heightForWidth(width) > 0 ? layout()->heightForWidth(width) : sizeHint().height(), over.height());
-    const QPoint corner = m_over.mapTo(parentWidget(), over.bottomRight());
-    setGeometry(corner.x() - width + 1, corner.y() - height + 1, width, height);
+    return {over.right() - width + 1, over.bottom() - height + 1, width, height};
 }
 
 void RejectChooser::showReasons(bool all)
@@ -139,12 +122,6 @@ void RejectChooser::typed(const QString& letter)
     m_note->setFocus();
 }
 
-void RejectChooser::close()
-{
-    hide();
-    emit closed();
-}
-
 void RejectChooser::take(int row)
 {
     if (row < 0 || row >= rejectChooserCount)
@@ -157,14 +134,14 @@ void RejectChooser::take(int row)
         m_hint->setText(tr("Say in a few words what the reason is, then Enter."));
         return;
     }
-    close();
+    leave();
     emit chosen(reason, note);
 }
 
 bool RejectChooser::key(const QKeyEvent& event)
 {
     switch (event.key()) {
-    case Qt::Key_Escape: close(); return true;
+    case Qt::Key_Escape: leave(); return true;
     case Qt::Key_Return:
     case Qt::Key_Enter: take(m_reasons->currentRow()); return true;
     case Qt::Key_Up: m_reasons->selectRow(std::max(0, m_reasons->currentRow() - 1)); return true;
@@ -192,7 +169,7 @@ void RejectChooser::keyPressEvent(QKeyEvent* event)
         return;
     }
     if (event->key() == Qt::Key_K && m_rejected && m_typed.isEmpty()) {
-        close();
+        leave();
         emit keepAsked();
         return;
     }
@@ -202,37 +179,22 @@ void RejectChooser::keyPressEvent(QKeyEvent* event)
 
 bool RejectChooser::event(QEvent* event)
 {
-    // The desk's own keys rest while a reason is chosen.
-    if (event->type() == QEvent::ShortcutOverride) {
-        event->accept();
-        return true;
-    }
     if (event->type() == QEvent::KeyPress && static_cast<QKeyEvent*>(event)->key() == Qt::Key_Tab) {
         keyPressEvent(static_cast<QKeyEvent*>(event));
         return true;
     }
-    return QWidget::event(event);
+    return DeskOverlay::event(event);
 }
 
 bool RejectChooser::eventFilter(QObject* watched, QEvent* event)
 {
-    if (watched == &m_over && event->type() == QEvent::Resize && isVisible())
-        place();
     if (watched == m_note && event->type() == QEvent::ShortcutOverride) {
         event->accept();
         return true;
     }
     if (watched == m_note && event->type() == QEvent::KeyPress)
         return key(*static_cast<QKeyEvent*>(event));
-    return QWidget::eventFilter(watched, event);
-}
-
-void RejectChooser::paintEvent(QPaintEvent*)
-{
-    QPainter painter(this);
-    painter.fillRect(rect(), tokens().panel);
-    painter.setPen(tokens().fieldEdge);
-    painter.drawRect(rect().adjusted(0, 0, -1, -1));
+    return DeskOverlay::eventFilter(watched, event);
 }
 
 void RejectChooser::paintRow(QPainter& painter, const QRect& rect, int row) const

@@ -78,26 +78,17 @@ QVector<Todo> todosOf(const session::Document& document, session::CaptureId desk
     return todos;
 }
 
-TodoList::TodoList(QWidget& over, QWidget* parent) : QWidget(parent), m_over(over)
+TodoList::TodoList(QWidget& over, QWidget* parent) : DeskOverlay(over, parent)
 {
-    setFocusPolicy(Qt::StrongFocus);
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(1, 9, 1, 9);
-    column->setSpacing(4);
     m_title = new Label({}, Text::Body, Tone::Primary, QFont::DemiBold);
-    auto* line = new QHBoxLayout;
-    line->setContentsMargins(grid::padding, 0, grid::padding, 0);
-    line->addWidget(m_title);
-    column->addLayout(line);
+    addLine()->addWidget(m_title);
     m_rows = new RowList(todoRowHeight,
                          [this](QPainter& painter, const QRect& rect, int row, bool) { paintRow(painter, rect, row); });
     m_rows->setHairlines(false);
     m_rows->setAccessibleName(tr("What waits"));
     m_rows->setFocusPolicy(Qt::NoFocus);
-    column->addWidget(m_rows, 1);
+    column().addWidget(m_rows, 1);
     connect(m_rows, &QListWidget::itemClicked, this, [this](QListWidgetItem* item) { take(m_rows->row(item)); });
-    over.installEventFilter(this);
-    hide();
 }
 
 void TodoList::open(const QVector<Todo>& todos)
@@ -109,18 +100,7 @@ void TodoList::open(const QVector<Todo>& todos)
     m_rows->setRows(spoken);
     m_rows->selectRow(0);
     m_title->setText(tr("%1 to do: Up and Down choose, Enter goes there, Esc closes").arg(todos.size()));
-    place();
-    show();
-    raise();
-    setFocus();
-}
-
-void TodoList::place() { setGeometry(QRect(m_over.mapTo(parentWidget(), QPoint()), m_over.size())); }
-
-void TodoList::close()
-{
-    hide();
-    emit closed();
+    appear(*this);
 }
 
 void TodoList::take(int row)
@@ -128,7 +108,7 @@ void TodoList::take(int row)
     if (row < 0 || row >= m_todos.size())
         return;
     const Todo todo = m_todos[row];
-    close();
+    leave();
     emit chosen(todo);
 }
 
@@ -141,7 +121,7 @@ void TodoList::keyPressEvent(QKeyEvent* event)
     };
     constexpr int page = 8;
     switch (event->key()) {
-    case Qt::Key_Escape: close(); return;
+    case Qt::Key_Escape: leave(); return;
     case Qt::Key_Return:
     case Qt::Key_Enter: take(row); return;
     case Qt::Key_Up: go(row - 1); return;
@@ -152,31 +132,6 @@ void TodoList::keyPressEvent(QKeyEvent* event)
     case Qt::Key_End: go(last); return;
     default: return;
     }
-}
-
-bool TodoList::event(QEvent* event)
-{
-    // The desk's own keys rest while it is open.
-    if (event->type() == QEvent::ShortcutOverride) {
-        event->accept();
-        return true;
-    }
-    return QWidget::event(event);
-}
-
-bool TodoList::eventFilter(QObject* watched, QEvent* event)
-{
-    if (watched == &m_over && event->type() == QEvent::Resize && isVisible())
-        place();
-    return QWidget::eventFilter(watched, event);
-}
-
-void TodoList::paintEvent(QPaintEvent*)
-{
-    QPainter painter(this);
-    painter.fillRect(rect(), tokens().panel);
-    painter.setPen(tokens().fieldEdge);
-    painter.drawRect(rect().adjusted(0, 0, -1, -1));
 }
 
 void TodoList::paintRow(QPainter& painter, const QRect& rect, int row) const

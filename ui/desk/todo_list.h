@@ -1,5 +1,5 @@
 #pragma once
-#include <QWidget>
+#include "ui/desk/desk_overlay.h"
 #include "core/session/document.h"
 #include <QVector>
 
@@ -26,7 +26,7 @@ struct Todo {
 QVector<Todo> todosOf(const session::Document& document, session::CaptureId desk, const QVector<qint64>& proposed);
 
 /// That list over the traces. Enter goes to what is chosen, Esc leaves.
-class TodoList : public QWidget {
+class TodoList : public DeskOverlay {
     Q_OBJECT
 public:
     TodoList(QWidget& over, QWidget* parent);
@@ -35,21 +35,14 @@ public:
 
 signals:
     void chosen(const ui::Todo& todo);
-    void closed();
 
 protected:
-    bool event(QEvent*) override;
-    bool eventFilter(QObject*, QEvent*) override;
     void keyPressEvent(QKeyEvent*) override;
-    void paintEvent(QPaintEvent*) override;
 
 private:
     void take(int row);
-    void close();
-    void place();
     void paintRow(QPainter& painter, const QRect& rect, int row) const;
 
-    QWidget& m_over;
     class Label* m_title;
     RowList* m_rows;
     QVector<Todo> m_todos;
