@@ -6,6 +6,7 @@
 #include "core/session/text.h"
 #include <algorithm>
 #include <cassert>
+#include <tuple>
 
 namespace session {
 
@@ -70,6 +71,16 @@ bool sameFiles(const Capture& a, const Capture& b)
            && std::ranges::equal(a.furtherParts, b.furtherParts, {}, &FurtherPart::path, &FurtherPart::path);
 }
 
+/// The same lamp, so that the presses that its trace proposes hold.
+bool sameLamp(const Capture& a, const Capture& b)
+{
+    const Region* one = firstRegion(a, RegionKind::Lamp);
+    const Region* other = firstRegion(b, RegionKind::Lamp);
+    return one && other ? std::tie(one->x, one->y, one->width, one->height)
+                              == std::tie(other->x, other->y, other->width, other->height)
+                        : !one && !other;
+}
+
 /// The capture with what has been learned of its footage since.
 Capture withLearned(Capture capture, const Capture& now)
 {
@@ -77,7 +88,7 @@ Capture withLearned(Capture capture, const Capture& now)
         return capture;
     if (capture.sha256.empty())
         capture.sha256 = now.sha256;
-    if (capture.frames == now.frames)
+    if (capture.frames == now.frames && sameLamp(capture, now))
         capture.presses = now.presses;
     return capture;
 }

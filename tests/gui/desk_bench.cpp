@@ -1,6 +1,6 @@
 #include "tests/gui/desk_bench.h"
+#include "core/reading/region_edits.h"
 #include "ui/desk/desk_state.h"
-#include "ui/desk/region_drawing.h"
 #include "ui/model/drafts.h"
 #include "ui/window/window_memory.h"
 
@@ -126,8 +126,9 @@ void DeskBench::drawRegions(const footage::Truth& truth)
         region.y = rect.y;
         region.width = rect.width;
         region.height = rect.height;
-        REQUIRE(model->edit(
-            [&](const session::Document& latest) { return ui::drawRegion(latest, captures.front()->id, region); }));
+        REQUIRE(model->edit([&](const session::Document& latest) {
+            return reading::drawRegion(latest, captures.front()->id, region);
+        }));
     };
     draw(session::RegionKind::Lamp, truth.lamp, "lamp");
     draw(session::RegionKind::Screen, truth.screen, "screen");

@@ -7,6 +7,7 @@
 #include "ui/desk/frame_message.h"
 #include "ui/desk/evidence_pairs.h"
 #include "ui/desk/desk_views.h"
+#include "ui/desk/marks_table.h"
 #include "ui/desk/playback.h"
 #include "ui/desk/reading_progress.h"
 #include "ui/desk/region_drawing.h"
@@ -111,12 +112,13 @@ DeskPage::DeskPage(SessionModel& model, SessionResults& results, FootagePool& po
     m_reject = new RejectChooser(*middle, this);
     m_todo = new TodoList(*middle, this);
     m_table = new CaptureTable(model, *middle, this);
+    m_marks = new MarksTable(model, pool, *middle, this);
     m_relink = new Relink(model, m_captures, this);
     m_sourceChanges = new SourceChanges(model, this);
     m_packets = new BlindPackets(model, *this);
     m_views = new DeskViews(model, pool, m_captures, m_state, {*m_frame, *m_reel, *m_pairs, *m_traces}, this);
     m_playback = new Playback(model, m_state, *m_views, this);
-    m_regions = new RegionDrawing(model, m_state, *m_frame, this);
+    m_regions = new RegionDrawing(model, pool, m_state, *m_frame, this);
     makeActions();
     connectSteps();
     refresh();
@@ -278,6 +280,7 @@ QVector<KeyHint> DeskPage::keys() const
                 {{caps("N")}, tr("no reaction")},
                 {{caps("PgUp"), caps("PgDn")}, tr("trial")},
                 {{caps("Space")}, tr("flip pair")},
+                {{caps("Shift"), caps("Space")}, tr("flip with the last frame before the press"), false},
                 {{caps("C"), caps("W")}, tr("what changed since the press, the frame before"), false},
                 {{caps("E")}, tr("reel of frames"), false},
                 {{caps("Backspace")}, tr("clear the last mark"), false},

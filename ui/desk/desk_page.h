@@ -23,6 +23,7 @@ class EvidencePairs;
 class DeskViews;
 class FrameReel;
 class FrameView;
+class MarksTable;
 class Panel;
 class Playback;
 class SourceChanges;
@@ -100,8 +101,10 @@ private:
     void fillConfigurationMenu(QMenu& menu);
     void rejectAsked();
     void publishEvidence();
+    bool waitsWhileBlind(); ///< and says so
     void todoAsked();
     void tableAsked();
+    void marksAsked();
     void showDelays(bool shown);
     void stepBy(qint64 frames);
     void toHint(int direction);
@@ -150,6 +153,7 @@ private:
     RejectChooser* m_reject = nullptr;
     TodoList* m_todo = nullptr;
     CaptureTable* m_table = nullptr;
+    MarksTable* m_marks = nullptr;
     RegionDrawing* m_regions = nullptr;
     DeskViews* m_views = nullptr;
     Playback* m_playback = nullptr;

@@ -9,6 +9,7 @@
 #include "ui/desk/desk_page.h"
 #include "ui/desk/evidence_pairs.h"
 #include "ui/desk/desk_views.h"
+#include "ui/desk/marks_table.h"
 #include "ui/desk/playback.h"
 #include "ui/desk/reading_progress.h"
 #include "ui/desk/source_changes.h"
@@ -24,6 +25,7 @@
 #include "ui/desk/view_header.h"
 #include "ui/footage/frame_reel.h"
 #include "ui/footage/trace_view.h"
+#include "ui/look/own_keys.h"
 #include "ui/window/window_memory.h"
 
 #include <QFileDialog>
@@ -80,6 +82,7 @@ void DeskPage::makeActions()
     const auto onlyHelp = [this](const QStringList& caps, const QString& meaning) {
         m_actions->addHint({caps, meaning, false});
     };
+    onlyHelp({shift, cap("Space")}, tr("flip with the last frame before the press"));
     onlyHelp({cap("Home"), cap("End")}, tr("first and last frame"));
     onlyHelp({cap("P")}, tr("play forward, stop"));
     onlyHelp({shift, cap("P")}, tr("play backward, stop"));
@@ -94,6 +97,9 @@ void DeskPage::makeActions()
     onlyHelp({cap("T")}, tr("write a note"));
     onlyHelp({cap("L"), cap("S")}, tr("draw the lamp region, the screen region"));
     onlyHelp({shift, cap("L"), cap("S")}, tr("draw another one"));
+    onlyHelp({cap("M")}, tr("find the lamp from this frame on"));
+    onlyHelp({ctrl, cap("L")}, tr("copy the regions to all captures"));
+    onlyHelp({ctrl, shift, cap("L")}, tr("copy them to captures of the same camera"));
     onlyHelp({cap("G"), cap("Y")}, tr("brighter, lift dark parts"));
     onlyHelp({shift, cap("G"), cap("Y")}, tr("darker, lift them less"));
     onlyHelp({cap("C")}, tr("show what changed since the press"));
@@ -138,6 +144,24 @@ void DeskPage::makeFootageActions()
     a.add(Menu::Footage, {tr("Draw another screen region"), {QKeySequence(tr("Shift+S"))}, [this] {
                               m_regions->drawAnother(RegionKind::Screen);
                           }});
+    a.add(Menu::Footage, {tr("&Find the lamp from this frame on"), {QKeySequence(tr("M"))}, [this] {
+                              if (waitsWhileBlind())
+                                  return;
+                              m_playback->stop();
+                              m_regions->findLamp();
+                          }});
+    const auto copy = [this](reading::CopyTo to) {
+        if (!waitsWhileBlind())
+            m_regions->copy(to);
+    };
+    a.add(Menu::Footage, {tr("&Copy the regions to all captures"), {QKeySequence(tr("Ctrl+L"))}, [copy] {
+                              copy(reading::CopyTo::AllCaptures);
+                          }});
+    a.add(Menu::Footage, {tr("Copy the regions to captures of the same camera"),
+                          {QKeySequence(tr("Ctrl+Shift+L"))},
+                          [copy] { copy(reading::CopyTo::SameCamera); }});
+    a.add(Menu::Footage, {tr("Name the lamp region..."), {}, [this] { m_regions->rename(RegionKind::Lamp); }});
+    a.add(Menu::Footage, {tr("Name the screen region..."), {}, [this] { m_regions->rename(RegionKind::Screen); }});
     a.add(Menu::Footage, {tr("Remove the lamp region"), {}, [this] { m_regions->remove(RegionKind::Lamp); }});
     a.add(Menu::Footage, {tr("Remove the screen region"), {}, [this] { m_regions->remove(RegionKind::Screen); }});
 }
@@ -185,6 +209,7 @@ void DeskPage::makeTrialActions()
     a.add(Menu::Trial, {tr("Read &blind..."), {QKeySequence(tr("Ctrl+B"))}, [this] { readBlind(); }});
     a.add(Menu::Trial, {tr("&Hand out a blind packet..."), {}, [this] { m_packets->handOut(); }});
     a.add(Menu::Trial, {tr("Bring &in readings..."), {}, [this] { m_packets->bringIn(); }});
+    a.add(Menu::Trial, {tr("Bring in marks from a ta&ble..."), {}, [this] { marksAsked(); }});
     a.add(Menu::Trial,
           {tr("Clear the last &mark"), {QKeySequence(Qt::Key_Backspace)}, [this] { m_steps.clearLastMark(); }});
     a.add(Menu::Trial,
@@ -207,9 +232,9 @@ void DeskPage::makeViewActions()
     step(tr("10 frames back"), tr("Shift+Left"), -10);
     step(tr("100 frames on"), tr("Ctrl+Right"), 100);
     step(tr("100 frames back"), tr("Ctrl+Left"), -100);
-    const auto jump = [&](const QString& text, Qt::Key key, std::function<void()> run) {
+    const auto jump = [&](const QString& text, const QKeySequence& key, std::function<void()> run) {
         QAction* action = frames->addAction(text);
-        action->setShortcut(QKeySequence(key));
+        action->setShortcut(key);
         connect(action, &QAction::triggered, this, [run = std::move(run)] { run(); });
         a.addLocal(action);
     };
@@ -221,6 +246,8 @@ void DeskPage::makeViewActions()
     jump(tr("Next hint"), Qt::Key_Down, [this] { toHint(+1); });
     jump(tr("Previous hint"), Qt::Key_Up, [this] { toHint(-1); });
     jump(tr("Flip pair"), Qt::Key_Space, [this] { m_steps.flipPair(); });
+    jump(tr("Flip with the last frame before the press"), QKeyCombination(Qt::ShiftModifier, Qt::Key_Space),
+         [this] { m_steps.flipToPress(); });
     a.addSubmenu(Menu::View, frames);
     auto* play = new QMenu(tr("Pl&ay"), this);
     const auto playing = [&](const QString& text, const QString& key, bool repeats, std::function<void()> run) {
@@ -361,7 +388,8 @@ void DeskPage::connectSteps()
             return;
         }
         stopBlind();
-        m_cue->show(tr("Every trial that was drawn is read. The Results page shows how the readings agree: A."));
+        m_cue->show(tr("Every trial that was drawn is read. The Results page shows how the readings agree: %1.")
+                        .arg(keys::ownCap(cap("A"))));
     });
     connect(m_packets, &BlindPackets::problem, this, &DeskPage::problem);
     connect(m_packets, &BlindPackets::said, this, [this](const QString& sentence) { m_cue->show(sentence); });
@@ -402,10 +430,11 @@ void DeskPage::connectSteps()
     connect(m_trial, &TrialPanel::regionChosen, &m_state, &DeskState::chooseRegion);
     connect(m_reject, &RejectChooser::chosen, &m_steps, &ReadingSteps::reject);
     connect(m_reject, &RejectChooser::keepAsked, &m_steps, &ReadingSteps::keep);
-    connect(m_reject, &RejectChooser::closed, this, [this] { m_frame->setFocus(); });
-    connect(m_table, &CaptureTable::closed, this, [this] { m_frame->setFocus(); });
+    for (const DeskOverlay* overlay : std::initializer_list<DeskOverlay*>{m_reject, m_todo, m_table, m_marks})
+        connect(overlay, &DeskOverlay::closed, this, [this] { m_frame->setFocus(); });
     connect(m_table, &CaptureTable::cue, this, cue);
-    connect(m_todo, &TodoList::closed, this, [this] { m_frame->setFocus(); });
+    connect(m_marks, &MarksTable::cue, this, cue);
+    connect(m_marks, &MarksTable::problem, this, told);
     connect(m_todo, &TodoList::chosen, this, [this](const Todo& todo) {
         if (todo.trial) {
             m_steps.goToTrial(todo.trial);
@@ -556,13 +585,18 @@ void DeskPage::rejectAsked()
                    trial && trial->reject);
 }
 
+bool DeskPage::waitsWhileBlind()
+{
+    if (m_state.blind())
+        m_cue->show(tr("That waits until the blind reading is over."));
+    return m_state.blind();
+}
+
 void DeskPage::todoAsked()
 {
     m_playback->stop();
-    if (m_state.blind()) {
-        m_cue->show(tr("That waits until the blind reading is over."));
+    if (waitsWhileBlind())
         return;
-    }
     const QVector<Todo> todos = todosOf(*m_model.document(), m_state.captureId(), m_proposed);
     if (todos.isEmpty())
         m_cue->show(tr("Nothing waits: every trial of the session is read, and none is in doubt, open or warned."));
@@ -572,14 +606,27 @@ void DeskPage::todoAsked()
 
 void DeskPage::tableAsked()
 {
-    if (m_state.blind())
-        m_cue->show(tr("That waits until the blind reading is over."));
-    else if (m_model.document()->captures.empty())
+    if (waitsWhileBlind())
+        return;
+    if (m_model.document()->captures.empty())
         m_cue->show(tr("There are no captures yet: add footage first."));
     else if (m_model.readOnly())
         m_cue->show(tr("This session can't be changed, so its captures can't be tagged."));
     else
         m_table->open();
+}
+
+void DeskPage::marksAsked()
+{
+    m_playback->stop();
+    if (waitsWhileBlind())
+        return;
+    if (m_model.document()->captures.empty())
+        m_cue->show(tr("There are no captures yet: add the footage that the marks are of first."));
+    else if (m_model.readOnly())
+        m_cue->show(tr("This session can't be changed, so no marks can come in."));
+    else
+        m_marks->ask();
 }
 
 /// Hinted presses that no trial of the capture has.
@@ -684,7 +731,8 @@ void DeskPage::toHint(int direction)
             m_steps.goToFrame(pair->response->frame);
         else
             m_cue->show(tr("There is no hint of a response before the next press: step on and look, "
-                           "or N where nothing reacts."));
+                           "or %1 where nothing reacts.")
+                            .arg(keys::ownCap(cap("N"))));
         return;
     }
     if (const auto frame = reading::nextHint(m_views->hints(), m_state.frame(), direction))
@@ -698,10 +746,8 @@ void DeskPage::toHint(int direction)
 
 void DeskPage::besideCapture(int direction)
 {
-    if (m_state.blind()) {
-        m_cue->show(tr("That waits until the blind reading is over."));
+    if (waitsWhileBlind())
         return;
-    }
     const auto captures = session::inOrder(m_model.document()->captures);
     const auto current = std::ranges::find(captures, m_state.captureId(), &session::Capture::id);
     if (current == captures.end())
@@ -716,8 +762,11 @@ void DeskPage::describePlaying()
     const QString sentence = m_playback->sentence();
     if (!sentence.isEmpty())
         m_cue->show({});
-    m_playing->keep(sentence.isEmpty() ? QString()
-                                       : sentence + QStringLiteral("  \u00b7  ") + tr("V slower, B faster, P stop"));
+    m_playing->keep(sentence.isEmpty()
+                        ? QString()
+                        : sentence + QStringLiteral("  \u00b7  ")
+                              + tr("%1 slower, %2 faster, %3 stop")
+                                    .arg(keys::ownCap(cap("V")), keys::ownCap(cap("B")), keys::ownCap(cap("P"))));
 }
 
 /// Goes into the readings: how the footage was looked at.

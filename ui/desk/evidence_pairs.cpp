@@ -1,6 +1,7 @@
 #include "ui/desk/evidence_pairs.h"
 #include "core/session/evidence_store.h"
 #include "core/reading/make_mark.h"
+#include "ui/look/own_keys.h"
 #include "ui/look/panel.h"
 #include "ui/model/file_paths.h"
 
@@ -104,8 +105,10 @@ void EvidencePairs::refreshSide(const Side& side)
                                   : Shape::ResponseHollow);
     side.view->setMarked(marked);
     if (!capture || !region) {
-        side.panel->setTrailing(capture ? tr("no region yet: %1 draws it").arg(lamp ? tr("L") : tr("S"))
-                                        : tr("no region yet"));
+        side.panel->setTrailing(
+            capture
+                ? tr("no region yet: %1 draws it").arg(keys::ownCap(lamp ? QStringLiteral("L") : QStringLiteral("S")))
+                : tr("no region yet"));
         side.view->setRegion({}, {});
         side.view->setHalves({lamp ? tr("last dark") : tr("last before"), {}, {}, {}},
                              {lamp ? tr("first lit") : tr("first reaction"), {}, {}, {}});

@@ -2,6 +2,7 @@
 #include "core/analysis/blind_reading.h"
 #include "core/reading/follow_frames.h"
 #include "ui/desk/reading_progress.h"
+#include "ui/look/own_keys.h"
 #include "ui/model/file_paths.h"
 
 #include <algorithm>
@@ -11,6 +12,16 @@ namespace ui {
 
 using session::Document;
 using session::MarkKind;
+
+namespace {
+
+QString pressWanted()
+{
+    return ReadingSteps::tr("Mark the press first; then %1 says that there was no reaction.")
+        .arg(keys::ownCap(QStringLiteral("N")));
+}
+
+} // namespace
 
 ReadingSteps::ReadingSteps(SessionModel& model, FootagePool& pool, Captures& captures, DeskState& state,
                            QObject* parent)
@@ -22,7 +33,7 @@ ReadingSteps::ReadingSteps(SessionModel& model, FootagePool& pool, Captures& cap
     });
     connect(&state, &DeskState::frameChanged, this, &ReadingSteps::endFlip);
     connect(&state, &DeskState::captureChanged, this, [this] {
-        m_flippedFrom.reset();
+        m_flip.reset();
         emit flipped({});
     });
 }
@@ -88,20 +99,39 @@ void ReadingSteps::flipPair()
 {
     going([this] {
         const timing::FrameNumber here = m_state.frame();
-        if (const auto from = m_flippedFrom) {
-            m_state.setFrame(*from); // which ends the flip
-        } else if (here.value > 0) {
-            m_flippedFrom = here;
+        if (!m_flip && here.value > 0)
             emit flipped(here);
-            m_state.setFrame(here - timing::FrameCount{1});
-        }
+        flip(here.value > 0 ? std::optional(here - timing::FrameCount{1}) : std::nullopt);
     });
+}
+
+void ReadingSteps::flipToPress()
+{
+    going([this] {
+        const session::Reading* reading = m_state.reading();
+        if (!m_flip && (!reading || !reading->press))
+            emit cue(tr("Mark the press first: this flips with the last frame before it."));
+        else
+            flip(reading && reading->press && reading->press->frame.value > 0
+                     ? std::optional(reading->press->frame - timing::FrameCount{1})
+                     : std::nullopt);
+    });
+}
+
+void ReadingSteps::flip(std::optional<timing::FrameNumber> to)
+{
+    if (const auto now = m_flip) {
+        m_state.setFrame(now->from); // which ends the flip
+    } else if (to && *to != m_state.frame()) {
+        m_flip = {m_state.frame(), *to};
+        m_state.setFrame(*to);
+    }
 }
 
 void ReadingSteps::endFlip()
 {
-    if (m_flippedFrom && *m_flippedFrom - timing::FrameCount{1} != m_state.frame()) {
-        m_flippedFrom.reset();
+    if (m_flip && m_flip->to != m_state.frame()) {
+        m_flip.reset();
         emit flipped({});
     }
 }
@@ -516,12 +546,12 @@ void ReadingSteps::clearLastMark()
 void ReadingSteps::noReaction()
 {
     changing([this] {
-        const session::Trial* trial = currentOr(tr("Mark the press first; then N says that there was no reaction."));
+        const session::Trial* trial = currentOr(pressWanted());
         if (!trial)
             return;
         const session::Reading* reading = inHand(*trial);
         if (m_state.blind() && !reading) {
-            emit cue(tr("Mark the press first; then N says that there was no reaction."));
+            emit cue(pressWanted());
             return;
         }
         const bool now = reading && reading->noReaction;

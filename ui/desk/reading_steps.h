@@ -20,7 +20,8 @@ public:
 
     void step(timing::FrameCount distance);
     void goToFrame(timing::FrameNumber n);
-    void flipPair(); ///< the frame before, and back
+    void flipPair();    ///< the frame before, and back
+    void flipToPress(); ///< the last frame before the press of the trial at hand, and back
     void previousTrial();
     void nextTrial();
     void beginBlind();                   ///< or goes on with it: the first trial that waits
@@ -74,6 +75,7 @@ private:
     bool goOnToHint(session::TrialId from, const session::Trial* next);
     void goToPress(qint64 frame);
     void besides(int direction);
+    void flip(std::optional<timing::FrameNumber> to);
     void endFlip();
     void tagNow(session::ConfigurationId id);
     std::optional<reading::MarkRequest> request(); ///< empty when the frame in view can't be marked; says why
@@ -95,7 +97,10 @@ private:
     ActionQueue m_queue;
     int m_movesToCome = 0;
     QString m_view;
-    std::optional<timing::FrameNumber> m_flippedFrom;
+    struct Flip {
+        timing::FrameNumber from, to;
+    };
+    std::optional<Flip> m_flip;
     QVector<qint64> m_hinted, m_unread;
     bool m_hintsComplete = false; ///< no more presses will be proposed
     /// The next press to read isn't known yet: it is gone to once it is.

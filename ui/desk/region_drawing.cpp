@@ -1,51 +1,39 @@
 #include "ui/desk/region_drawing.h"
 #include "core/reading/make_mark.h"
+#include "ui/controls/numbers.h"
+#include "ui/look/own_keys.h"
 
+#include <QInputDialog>
 #include <algorithm>
 
 namespace ui {
 
 using session::RegionKind;
 
-session::Edit drawRegion(const session::Document& document, session::CaptureId captureId, session::Region region)
-{
-    const session::Capture* drawnIn = session::find(document, captureId);
-    const auto has = [&](const session::Capture& capture) {
-        return std::ranges::find(capture.regions, region.kind, &session::Region::kind) != capture.regions.end();
-    };
-    if (!drawnIn || region.id || has(*drawnIn))
-        return session::setRegion(document, captureId, region);
-
-    session::EditBuilder builder(document, "draw region " + region.name);
-    for (const session::Capture* capture : session::inOrder(document.captures)) {
-        const bool carried = capture->width == drawnIn->width && capture->height == drawnIn->height && !has(*capture);
-        if (capture->id != captureId && !carried)
-            continue;
-        session::Capture with = *capture;
-        region.id = builder.nextId<session::RegionId>();
-        with.regions.push_back(region);
-        builder.put(with);
-    }
-    return std::move(builder).finish();
-}
-
-RegionDrawing::RegionDrawing(SessionModel& model, DeskState& state, FrameView& view, QObject* parent)
-    : QObject(parent), m_model(model), m_state(state), m_view(view)
+RegionDrawing::RegionDrawing(SessionModel& model, FootagePool& pool, DeskState& state, FrameView& view, QObject* parent)
+    : QObject(parent), m_model(model), m_pool(pool), m_state(state), m_view(view)
 {
     connect(&view, &FrameView::regionDrawn, this, &RegionDrawing::drawn);
     connect(&state, &DeskState::regionsChanged, this, &RegionDrawing::showRegions);
-    connect(&state, &DeskState::captureChanged, this, [this] { m_view.cancelRegion(); });
+    connect(&state, &DeskState::captureChanged, this, [this] {
+        m_search.request_stop();
+        m_view.cancelRegion();
+    });
     showRegions(); // a session may be open before there is a desk
+}
+
+bool RegionDrawing::mayChange()
+{
+    m_search.request_stop();
+    if (m_state.capture() && m_model.readOnly())
+        emit cue(tr("The session is open read-only; its regions stay."));
+    return m_state.capture() && !m_model.readOnly();
 }
 
 void RegionDrawing::draw(RegionKind kind)
 {
-    if (!m_state.capture())
+    if (!mayChange())
         return;
-    if (m_model.readOnly()) {
-        emit cue(tr("The session is open read-only; no region can be drawn."));
-        return;
-    }
     const session::Region* region = m_state.region(kind);
     m_replaced = region ? region->id : session::RegionId{};
     m_view.cancelRegion();
@@ -54,11 +42,90 @@ void RegionDrawing::draw(RegionKind kind)
 
 void RegionDrawing::drawAnother(RegionKind kind)
 {
-    if (!m_state.capture() || m_model.readOnly())
+    if (!mayChange())
         return;
     m_replaced = {};
     m_view.cancelRegion();
     m_view.beginRegion(kind);
+}
+
+void RegionDrawing::findLamp()
+{
+    if (!mayChange())
+        return;
+    const session::Capture& capture = *m_state.capture();
+    const auto footage = m_pool.footage(m_model.footagePath(capture));
+    if (!footage) {
+        emit cue(tr("The lamp can't be looked for while there are no pictures."));
+        return;
+    }
+    std::vector<media::Rect> screens;
+    for (const session::Region& region : capture.regions)
+        if (region.kind == RegionKind::Screen)
+            screens.push_back(reading::rectOf(region));
+    emit cue(tr("Looking for the lamp from this frame on: the first spot that lights up."));
+    const auto done = [this, id = capture.id, from = m_state.frame()](const std::optional<reading::FoundLamp>& lamp) {
+        lampFound(lamp, id, from);
+    };
+    m_search = m_worker.run(
+        [footage, from = m_state.frame(), screens, event = m_model.document()->settings.event.lamp](
+            const std::stop_token& stop) { return reading::findLamp(footage, from, screens, event, stop); },
+        done, [this](const QString& sentence) { emit cue(sentence); });
+}
+
+void RegionDrawing::lampFound(const std::optional<reading::FoundLamp>& lamp, session::CaptureId in,
+                              timing::FrameNumber from)
+{
+    const session::Capture* capture = m_state.capture();
+    if (!capture || capture->id != in || m_view.isDrawingRegion())
+        return;
+    if (!lamp) {
+        emit cue(tr("Nothing outside the screen regions lights up from frame %1 on. Go to a frame shortly before a "
+                    "press, or draw the lamp region with %2.")
+                     .arg(from.value)
+                     .arg(keys::ownCap(QStringLiteral("L"))));
+        return;
+    }
+    const session::Region* region = m_state.region(RegionKind::Lamp);
+    const auto rect = region ? std::optional(reading::rectOf(*region)) : std::nullopt;
+    const media::Rect on = reading::regionOn(lamp->spot, rect, {capture->width, capture->height});
+    if (on == rect) {
+        emit cue(tr("The lamp region is on the lamp already: it lights in frame %1.").arg(lamp->frame.value));
+        return;
+    }
+    m_replaced = region ? region->id : session::RegionId{};
+    m_view.proposeRegion(RegionKind::Lamp, on);
+    emit cue(tr("A lamp lights here about frame %1. Enter takes the region, Esc leaves it as it was.")
+                 .arg(lamp->frame.value));
+}
+
+void RegionDrawing::copy(reading::CopyTo to)
+{
+    if (!mayChange())
+        return;
+    reading::CopiedRegions copied;
+    const session::Capture& capture = *m_state.capture();
+    const QString name = QString::fromStdString(capture.name);
+    try {
+        copied = reading::copyRegions(*m_model.document(), capture.id, to);
+    } catch (const core::Error& error) {
+        emit cue(QString::fromUtf8(error.what()));
+        return;
+    }
+    if (copied.captures > 0 && !m_model.edit([id = capture.id, to](const session::Document& latest) {
+            return reading::copyRegions(latest, id, to).edit;
+        }))
+        return; // the window has said why
+    QStringList said;
+    said << (copied.captures > 0 ? tr("%1 took the regions of %2; Ctrl Z takes that back.")
+                                       .arg(counted(copied.captures, tr("capture")), name)
+                                 : tr("No capture took the regions of %1.").arg(name));
+    if (copied.read > 0)
+        said << tr("%1 stayed where trials are read in regions of the same name.")
+                    .arg(counted(copied.read, tr("capture")));
+    if (copied.otherSize > 0)
+        said << tr("%1 stayed whose picture has another size.").arg(counted(copied.otherSize, tr("capture")));
+    emit cue(said.join(QLatin1Char(' ')));
 }
 
 void RegionDrawing::drawn(RegionKind kind, const media::Rect& rect)
@@ -88,7 +155,7 @@ void RegionDrawing::drawn(RegionKind kind, const media::Rect& rect)
     }
     session::RegionId made = region.id;
     const bool went = m_model.edit([&](const session::Document& document) {
-        session::Edit edit = drawRegion(document, capture->id, region);
+        session::Edit edit = reading::drawRegion(document, capture->id, region);
         for (const session::Change& change : edit.changes)
             if (const auto* after = change.after ? std::get_if<session::Capture>(&*change.after) : nullptr)
                 if (after->id == capture->id && !after->regions.empty() && !made)
@@ -114,6 +181,31 @@ void RegionDrawing::remove(RegionKind kind)
     }
     m_model.edit(
         [&](const session::Document& document) { return session::removeRegion(document, capture->id, region->id); });
+}
+
+void RegionDrawing::rename(RegionKind kind)
+{
+    const session::Region* region = m_state.region(kind);
+    if (!region) {
+        emit cue(tr("There is no such region to name."));
+        return;
+    }
+    if (!mayChange())
+        return;
+    auto* dialog = new QInputDialog(&m_view);
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    dialog->setWindowTitle(kind == RegionKind::Lamp ? tr("Name the lamp region") : tr("Name the screen region"));
+    dialog->setLabelText(tr("Name"));
+    dialog->setTextValue(QString::fromStdString(region->name));
+    connect(dialog, &QInputDialog::textValueSelected, this,
+            [this, capture = m_state.captureId(), id = region->id](const QString& name) {
+                m_model.edit([&](const session::Document& latest) {
+                    session::Region renamed = *session::findRegion(*session::find(latest, capture), id);
+                    renamed.name = name.trimmed().toStdString();
+                    return session::setRegion(latest, capture, renamed);
+                });
+            });
+    dialog->open();
 }
 
 void RegionDrawing::showRegions()

@@ -1,36 +1,44 @@
 #pragma once
 #include <QObject>
-#include "core/media/picture/picture.h"
+#include "core/reading/lamp_search.h"
+#include "core/reading/region_edits.h"
 #include "ui/desk/desk_state.h"
+#include "ui/footage/footage_pool.h"
 #include "ui/footage/frame_view.h"
+#include "ui/model/worker.h"
 
 namespace ui {
 
-/// Drawing lamp and screen region in the frame, and carrying them to captures that have none.
+/// Drawing lamp and screen region in the frame, finding the lamp, and carrying regions to other captures.
 class RegionDrawing : public QObject {
     Q_OBJECT
 public:
-    RegionDrawing(SessionModel& model, DeskState& state, FrameView& view, QObject* parent = nullptr);
+    RegionDrawing(SessionModel& model, FootagePool& pool, DeskState& state, FrameView& view, QObject* parent = nullptr);
 
     void draw(session::RegionKind kind);        ///< the one in use is drawn anew, or the first one
     void drawAnother(session::RegionKind kind); ///< one more of its kind
     void remove(session::RegionKind kind);      ///< the one in use
+    void rename(session::RegionKind kind);      ///< the one in use
+    /// Looks for the lamp from the frame in view on and shows the region there, to be kept or not.
+    void findLamp();
+    void copy(reading::CopyTo to); ///< those of the capture on the desk
     void showRegions();
 
 signals:
     void cue(const QString& sentence);
 
 private:
+    bool mayChange();
+    void lampFound(const std::optional<reading::FoundLamp>& lamp, session::CaptureId in, timing::FrameNumber from);
     void drawn(session::RegionKind kind, const media::Rect& rect);
 
     SessionModel& m_model;
+    FootagePool& m_pool;
     DeskState& m_state;
     FrameView& m_view;
     session::RegionId m_replaced; ///< 0: a new one
+    std::stop_source m_search{std::nostopstate};
+    Worker m_worker; ///< last: its jobs end before anything above goes
 };
-
-/// One edit: the region in its capture, and where it is the first of its kind there, the same in every capture of the
-/// same picture size that has none. Region number 0 is a new one. Throws core::Error (Refused).
-session::Edit drawRegion(const session::Document& document, session::CaptureId capture, session::Region region);
 
 } // namespace ui

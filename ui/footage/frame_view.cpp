@@ -324,11 +324,11 @@ void FrameView::paintMessage(QPainter& painter) const
 void FrameView::paintRegionHint(QPainter& painter) const
 {
     const bool lamp = m_editor.kind() == session::RegionKind::Lamp;
-    const QString what = m_editor.draft() ? tr("Drag inside to move it, an edge to size it, outside to draw it anew")
+    const QString what = m_editor.draft() ? tr("Drag inside moves, an edge sizes, outside draws anew")
                          : lamp           ? tr("Drag a box around the lamp")
                                           : tr("Drag a box around the part of the screen that reacts");
-    const QString keys =
-        m_editor.draft() ? tr("arrows, Shift sizes, Enter done, Esc cancel") : tr("arrows place it by key, Esc cancel");
+    const QString keys = m_editor.draft() ? tr("arrows move, Shift sizes, Ctrl by 10; Enter, Esc")
+                                          : tr("arrows place it by key, Esc cancel");
     paintStrip(painter, what + QStringLiteral("  \u00b7  ") + keys);
 }
 

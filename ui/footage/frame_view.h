@@ -44,8 +44,11 @@ public:
     /// Arms the drawing of a region: pointer or arrow keys (Shift: size, Ctrl: ten pixels) place it, the end of a drag
     /// or Enter is regionDrawn(), Esc is regionCancelled(). Takes the keyboard. Does nothing without a picture.
     void beginRegion(session::RegionKind kind, std::optional<media::Rect> existing = {});
+    /// The same with a region that the program found: Enter takes it as it is.
+    void proposeRegion(session::RegionKind kind, const media::Rect& found);
     void cancelRegion();
     bool isDrawingRegion() const { return m_editor.isArmed(); }
+    std::optional<media::Rect> regionDraft() const { return m_editor.draft(); } ///< native, as it is being drawn
 
     bool isFitted() const { return m_fitted; }
     double zoom() const;                ///< device pixels a picture pixel; what "100 %" means is 1

@@ -179,6 +179,12 @@ void FrameView::beginRegion(session::RegionKind kind, std::optional<media::Rect>
     update();
 }
 
+void FrameView::proposeRegion(session::RegionKind kind, const media::Rect& found)
+{
+    beginRegion(kind, found);
+    m_edited.reset();
+}
+
 void FrameView::cancelRegion()
 {
     if (!m_editor.isArmed())

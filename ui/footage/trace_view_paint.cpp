@@ -176,9 +176,11 @@ void TraceView::paintSinceReference(QPainter& painter) const
     painter.setPen(t.text2);
     const QString words = tr("since the press");
     const int width = painter.fontMetrics().horizontalAdvance(words);
-    if (const int left = int(xOf(double(m_reference))) - 6 - width; left > area.left() && m_reference >= m_from)
-        painter.drawText(QRect(left, top, width, foot - top), Qt::AlignVCenter | Qt::AlignRight | Qt::TextDontClip,
-                         words);
+    const QRect label(int(xOf(double(m_reference))) - 10 - width, top, width + 8, foot - top);
+    if (label.left() <= area.left() || m_reference < m_from)
+        return;
+    painter.fillRect(label, t.field); // bars may be busy here
+    painter.drawText(label, Qt::AlignCenter | Qt::TextDontClip, words);
 }
 
 /// Left of a lane: whose it is, the brightness of the frame in view beside the stairs, its change beside the bars.

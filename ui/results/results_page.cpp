@@ -453,18 +453,24 @@ QVector<KeyHint> ResultsPage::keys() const
 {
     if (m_impl->m_stack->currentIndex() == 0)
         return {{{tr("Enter")}, m_impl->m_next->text()}};
-    QVector<KeyHint> keys{{{QStringLiteral("Up"), QStringLiteral("Down")}, tr("configuration")},
-                          {{tr("Enter")}, tr("look at its trials")},
-                          {{QStringLiteral("B")}, tr("make it the baseline")}};
-    if (m_impl->m_view.results && m_impl->m_view.results->configurations.size() > 2)
-        keys << KeyHint{{QStringLiteral("C")}, tr("compare with another")};
-    keys << KeyHint{{QStringLiteral("O"), QStringLiteral("U"), QStringLiteral("K"), QStringLiteral("A")},
-                    tr("order, uncertainty, checks, readings")}
-         << KeyHint{{QStringLiteral("F")}, tr("all figures")}
-         << KeyHint{{QStringLiteral("Ctrl"), QStringLiteral("C")}, tr("copy table")}
-         << KeyHint{{QStringLiteral("Ctrl"), QStringLiteral("E")}, tr("publish")}
-         << KeyHint{{QStringLiteral("Ctrl"), QStringLiteral("Shift"), QStringLiteral("C")}, tr("copy uncertainty")};
+    QVector<KeyHint> keys = allKeys();
+    if (!m_impl->m_view.results || m_impl->m_view.results->configurations.size() <= 2)
+        keys.removeIf([](const KeyHint& hint) { return hint.caps == QStringList{QStringLiteral("C")}; });
     return keys;
+}
+
+QVector<KeyHint> ResultsPage::allKeys() const
+{
+    return {{{QStringLiteral("Up"), QStringLiteral("Down")}, tr("configuration")},
+            {{tr("Enter")}, tr("look at its trials")},
+            {{QStringLiteral("B")}, tr("make it the baseline")},
+            {{QStringLiteral("C")}, tr("compare with another")},
+            {{QStringLiteral("O"), QStringLiteral("U"), QStringLiteral("K"), QStringLiteral("A")},
+             tr("order, uncertainty, checks, readings")},
+            {{QStringLiteral("F")}, tr("all figures")},
+            {{QStringLiteral("Ctrl"), QStringLiteral("C")}, tr("copy table")},
+            {{QStringLiteral("Ctrl"), QStringLiteral("E")}, tr("publish")},
+            {{QStringLiteral("Ctrl"), QStringLiteral("Shift"), QStringLiteral("C")}, tr("copy uncertainty")}};
 }
 
 void ResultsPage::entered() { m_impl->enter(); }

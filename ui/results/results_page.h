@@ -14,6 +14,7 @@ public:
     QString stateLine() const override;
     bool needsAttention() const override;
     QVector<KeyHint> keys() const override;
+    QVector<KeyHint> allKeys() const override;
     void entered() override;
 
 protected:

@@ -22,9 +22,10 @@ public:
     virtual bool needsAttention() const
     {
         return false;
-    } ///< the state line is drawn in the attention colour with its shape
-    virtual QVector<KeyHint> keys() const = 0;
-    virtual void entered() {} ///< the page has come to the front
+    }                                          ///< the state line is drawn in the attention colour with its shape
+    virtual QVector<KeyHint> keys() const = 0; ///< as it stands now
+    virtual QVector<KeyHint> allKeys() const { return keys(); } ///< whatever is on it
+    virtual void entered() {}                                   ///< the page has come to the front
 
 signals:
     void stateChanged();

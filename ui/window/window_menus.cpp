@@ -334,7 +334,7 @@ QVector<MovableKey> MainWindow::movableKeys() const
             add(sequence, action->text().remove(QLatin1Char('&')).remove(QStringLiteral("...")));
     }
     for (const Page* page : m_pages) {
-        const auto hints = page == m_desk ? QVector<KeyHint>() : page->keys();
+        const auto hints = page == m_desk ? QVector<KeyHint>() : page->allKeys();
         for (const KeyHint& hint : hints)
             if (const QStringList words = hint.meaning.split(QStringLiteral(", ")); words.size() == hint.caps.size())
                 for (qsizetype i = 0; i < words.size(); ++i)

@@ -1,0 +1,296 @@
+#include "ui/desk/marks_table.h"
+#include "ui/controls/numbers.h"
+#include "ui/controls/row_list.h"
+#include "ui/look/key_cap.h"
+#include "ui/look/label.h"
+#include "ui/look/look.h"
+#include "ui/model/file_paths.h"
+
+#include <QFile>
+#include <QFileDialog>
+#include <QFileInfo>
+#include <QKeyEvent>
+#include <QPainter>
+#include <QVBoxLayout>
+#include <algorithm>
+
+namespace ui {
+
+namespace {
+
+constexpr int marksRowHeight = 24, marksHeadHeight = 22;
+
+struct MarksColumns {
+    int line, file, press, response, configuration, end;
+};
+
+MarksColumns marksColumns(int width)
+{
+    const int room = width - 2 * grid::padding;
+    const auto at = [&](int percent) { return grid::padding + room * percent / 100; };
+    return {at(0), at(8), at(40), at(52), at(68), at(100)};
+}
+
+QString marksText(const std::string& text) { return QString::fromStdString(text).simplified(); }
+
+std::vector<reading::CsvRow> tableIn(const QString& path)
+{
+    QFile file(path);
+    if (!file.open(QIODevice::ReadOnly))
+        throw core::Error(core::ErrorKind::Unreadable,
+                          "The table " + path.toStdString() + " can't be read: " + file.errorString().toStdString());
+    const QByteArray bytes = file.read(qint64(reading::csv_limits::bytes) + 1);
+    return reading::csvRows({bytes.constData(), std::size_t(bytes.size())});
+}
+
+} // namespace
+
+MarksTable::MarksTable(SessionModel& model, FootagePool& pool, QWidget& over, QWidget* parent)
+    : DeskOverlay(over, parent), m_model(model), m_pool(pool)
+{
+    column().setSpacing(6);
+    QHBoxLayout* title = addLine();
+    m_title = new Label({}, Text::Body, Tone::Primary, QFont::DemiBold);
+    m_count = new Label({}, Text::State, Tone::Secondary);
+    title->addWidget(m_title);
+    title->addStretch(1);
+    title->addWidget(m_count);
+    m_head = new QWidget;
+    m_head->setFixedHeight(marksHeadHeight);
+    m_head->installEventFilter(this);
+    column().addWidget(m_head);
+    m_list = new RowList(marksRowHeight,
+                         [this](QPainter& painter, const QRect& rect, int row, bool) { paintRow(painter, rect, row); });
+    m_list->setHairlines(false);
+    m_list->setAccessibleName(tr("Marks to bring in"));
+    column().addWidget(m_list, 1);
+    m_said = new Label({}, Text::State, Tone::Primary);
+    m_said->setWordWrap(true);
+    m_said->setObjectName(QStringLiteral("marksSaid"));
+    addLine()->addWidget(m_said, 1);
+    QHBoxLayout* keys = addLine();
+    const auto cap = [](const char* name) { return QString::fromLatin1(name); };
+    keys->addWidget(new KeyCaps({cap("0")}, tr("the first frame is number 0")));
+    keys->addWidget(new KeyCaps({cap("1")}, tr("it is number 1")));
+    keys->addWidget(new KeyCaps({cap("Enter")}, tr("bring in")));
+    keys->addWidget(new KeyCaps({cap("Esc")}, tr("leave")));
+    keys->addStretch(1);
+    const auto refreshOpen = [this] {
+        if (isVisible() && !m_busy)
+            refresh();
+    };
+    connect(&model, &SessionModel::changed, this, refreshOpen);
+    connect(&pool, &FootagePool::stateChanged, this, refreshOpen);
+    connect(&model, &SessionModel::sessionReplaced, this, [this] {
+        m_worker.stop();
+        m_busy = false;
+        hide();
+    });
+}
+
+void MarksTable::ask()
+{
+    auto* dialog = new QFileDialog(window(), tr("Marks that were taken elsewhere"));
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    dialog->setFileMode(QFileDialog::ExistingFile);
+    dialog->setNameFilters({tr("Tables (*.csv *.txt)"), tr("All files (*)")});
+    if (!m_model.isDraft())
+        dialog->setDirectory(m_model.folder());
+    connect(dialog, &QFileDialog::fileSelected, this, &MarksTable::read);
+    dialog->open();
+}
+
+void MarksTable::read(const QString& path)
+{
+    m_worker.run([path](const std::stop_token&) { return tableIn(path); },
+                 [this, path](std::vector<reading::CsvRow> table) {
+                     try {
+                         // A table without the columns isn't shown at all.
+                         reading::incomingTrials(*m_model.document(), table, reading::FirstFrame::Zero, {});
+                     } catch (const core::Error& error) {
+                         emit problem(QString::fromUtf8(error.what()));
+                         return;
+                     }
+                     m_name = QFileInfo(path).fileName();
+                     m_table = std::move(table);
+                     m_first.reset();
+                     refresh();
+                     m_list->selectRow(0);
+                     appear(*m_list);
+                 },
+                 [this](const QString& sentence) { emit problem(sentence); });
+}
+
+reading::ConfirmedFootage MarksTable::confirmed() const
+{
+    reading::ConfirmedFootage all;
+    for (const auto& [id, capture] : m_model.document()->captures)
+        if (const KnownFootage* known = m_pool.find(m_model.footagePath(*capture));
+            known && known->state() == FootageState::Confirmed)
+            all.emplace(id, known->footage);
+    return all;
+}
+
+QString MarksTable::captureName(const reading::IncomingTrial& row) const
+{
+    const session::Capture* capture = session::find(*m_model.document(), row.capture);
+    return capture ? marksText(capture->name) : marksText(row.file);
+}
+
+void MarksTable::refresh()
+{
+    m_rows =
+        reading::incomingTrials(*m_model.document(), m_table, m_first.value_or(reading::FirstFrame::Zero), confirmed());
+    QStringList spoken;
+    for (const reading::IncomingTrial& row : m_rows)
+        spoken << (row.fault.empty() ? tr("%1, press %2, response %3")
+                                           .arg(captureName(row), marksText(row.press),
+                                                row.response.empty() ? tr("to be read") : marksText(row.response))
+                                     : tr("line %1 stays out: %2").arg(row.line).arg(marksText(row.fault)));
+    m_list->setRows(spoken);
+    m_list->viewport()->update();
+    const auto good = std::ranges::count_if(m_rows, [](const auto& row) { return row.fault.empty(); });
+    m_title->setText(tr("Marks of %1").arg(m_name));
+    m_count->setText(tr("%1 of %2 can come in").arg(good).arg(counted(std::ssize(m_rows), tr("row"))));
+    m_said->setText(!m_first ? tr("What number has the first frame of a film in this table? 0 or 1 says so.")
+                    : *m_first == reading::FirstFrame::Zero
+                        ? tr("The table counts frames from 0, as this program does.")
+                        : tr("The table counts frames from 1: its frame 1 is frame 0 here."));
+}
+
+void MarksTable::bringIn()
+{
+    if (!m_first) {
+        m_said->setText(tr("Say first what number the first frame of a film has in this table: 0 or 1."));
+        return;
+    }
+    if (std::ranges::none_of(m_rows, [](const auto& row) { return row.fault.empty(); })) {
+        m_said->setText(tr("Nothing can come in: every row says why."));
+        return;
+    }
+    m_busy = true;
+    m_said->setText(tr("The pictures are being read; Esc stops it."));
+    const auto told = [this](std::size_t done, std::size_t total) {
+        QMetaObject::invokeMethod(
+            this,
+            [this, done, total] {
+                if (m_busy)
+                    m_said->setText(
+                        tr("%1 of %2 trials marked; Esc stops it, and nothing comes in.").arg(done).arg(total));
+            },
+            Qt::QueuedConnection);
+    };
+    using Made = std::pair<std::vector<reading::MadeTrial>, std::vector<reading::IncomingTrial>>;
+    m_worker.run(
+        [document = m_model.document(), rows = m_rows, footage = confirmed(), evidence = m_model.evidence(),
+         told](const std::stop_token& stop) mutable {
+            auto made = reading::makeTrials(*document, rows, footage, *evidence, stop, told);
+            return Made(std::move(made), std::move(rows));
+        },
+        [this](const Made& made) { broughtIn(made.first, made.second); },
+        [this](const QString& sentence) {
+            m_busy = false;
+            refresh();
+            emit problem(sentence);
+        });
+}
+
+void MarksTable::broughtIn(const std::vector<reading::MadeTrial>& made, const std::vector<reading::IncomingTrial>& rows)
+{
+    m_busy = false;
+    if (made.empty()) {
+        refresh();
+        const auto why = std::ranges::find_if(rows, [](const auto& row) { return !row.fault.empty(); });
+        m_said->setText(tr("Nothing came in. %1").arg(why == rows.end() ? QString() : marksText(why->fault)));
+        return;
+    }
+    if (!m_model.edit([&](const session::Document& latest) {
+            return reading::bringInTrials(latest, made, m_name.toStdString());
+        }))
+        return; // the window has said why
+    leave();
+    const qint64 out = std::ssize(rows) - std::ssize(made);
+    emit cue(tr("%1 came in from %2").arg(counted(std::ssize(made), tr("trial")), m_name)
+             + (out > 0 ? tr(", %1 stayed out").arg(counted(out, tr("row"))) : QString())
+             + tr("; Ctrl Z takes all of it back."));
+}
+
+void MarksTable::keyPressEvent(QKeyEvent* event)
+{
+    if (event->key() == Qt::Key_Escape) {
+        m_worker.stop();
+        if (std::exchange(m_busy, false))
+            refresh();
+        else
+            leave();
+        return;
+    }
+    if (m_busy || event->modifiers() & Qt::ControlModifier)
+        return;
+    if (event->key() == Qt::Key_Return || event->key() == Qt::Key_Enter) {
+        bringIn();
+    } else if (event->key() == Qt::Key_0 || event->key() == Qt::Key_1) {
+        m_first = event->key() == Qt::Key_0 ? reading::FirstFrame::Zero : reading::FirstFrame::One;
+        refresh();
+    }
+}
+
+bool MarksTable::eventFilter(QObject* watched, QEvent* event)
+{
+    if (watched == m_head && event->type() == QEvent::Paint) {
+        QPainter painter(m_head);
+        paintHead(painter);
+        return true;
+    }
+    return DeskOverlay::eventFilter(watched, event);
+}
+
+void MarksTable::paintHead(QPainter& painter) const
+{
+    const MarksColumns at = marksColumns(m_list->viewport()->width());
+    painter.setFont(ui::font(Text::Caption));
+    painter.setPen(tokens().text2);
+    const auto write = [&](int left, const QString& text) {
+        painter.drawText(QRect(left, 0, m_head->width() - left, marksHeadHeight), Qt::AlignVCenter, text);
+    };
+    write(at.line, tr("line"));
+    write(at.file, tr("capture"));
+    write(at.press, tr("press"));
+    write(at.response, tr("response"));
+    write(at.configuration, tr("configuration"));
+    painter.fillRect(QRect(0, marksHeadHeight - 1, m_head->width(), 1), tokens().hairline);
+}
+
+/// Frames as they are numbered here.
+void MarksTable::paintRow(QPainter& painter, const QRect& rect, int index) const
+{
+    if (index < 0 || index >= static_cast<int>(m_rows.size()))
+        return;
+    const reading::IncomingTrial& row = m_rows[static_cast<std::size_t>(index)];
+    const Tokens& t = tokens();
+    const MarksColumns at = marksColumns(rect.width());
+    painter.setFont(ui::font(Text::State));
+    const auto write = [&](int left, int right, const QString& text, const QColor& ink) {
+        painter.setPen(ink);
+        painter.drawText(QRect(left, rect.top(), right - left - 8, rect.height()), Qt::AlignVCenter,
+                         painter.fontMetrics().elidedText(text, Qt::ElideRight, right - left - 8));
+    };
+    write(at.line, at.file, QString::number(row.line), t.text2);
+    write(at.file, at.press, captureName(row), row.fault.empty() ? t.text1 : t.text2);
+    if (!row.fault.empty()) {
+        write(at.press, at.end, marksText(row.fault), t.attention);
+        return;
+    }
+    const auto frame = [&](const std::string& written, const std::optional<timing::FrameNumber>& number) {
+        return m_first && number ? QString::number(number->value) : marksText(written);
+    };
+    write(at.press, at.response, frame(row.press, row.pressFrame), t.text1);
+    write(at.response, at.configuration,
+          row.isComplete() ? row.noReaction ? tr("no reaction") : frame(row.response, row.responseFrame)
+                           : tr("to be read"),
+          t.text1);
+    const session::Configuration* tag = session::find(*m_model.document(), row.tag);
+    write(at.configuration, at.end, tag ? marksText(tag->name) : tr("none"), t.text1);
+}
+
+} // namespace ui
