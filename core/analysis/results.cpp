@@ -106,7 +106,10 @@ void compareAll(Results& results, const session::Document& document, const Obser
         places[configuration->id] = all.size();
         all.push_back(observations.of(configuration->id));
     }
-    const std::vector<std::optional<double>> variances = stats::variancesWithoutBlocks(all);
+    const std::vector<std::optional<stats::BlockVariance>> variances = stats::variancesWithoutBlocks(all);
+    for (ConfigurationResult& result : results.configurations)
+        if (const auto& variance = variances[places.at(result.configuration)])
+            result.checks.leftByBlockMs = variance->leftMs;
     const auto sideOf = [&](session::ConfigurationId id) {
         return stats::Side{observations.of(id), variances[places.at(id)]};
     };

@@ -40,6 +40,8 @@ struct Checks {
     std::optional<double> refreshIntervals, gameFrames; ///< the mean in them, where the configuration says their rate
     std::optional<stats::RankCheck> ranks; ///< against the baseline, at the comparison's level; 5 trials on either side
     std::optional<stats::BlockDifferences> blocks; ///< where runs of baseline and configuration took turns
+    std::vector<double>
+        leftByBlockMs; ///< with blocks taken out: what each run leaves beside set-up and block, in order
 };
 inline constexpr double trendChance = 0.02; ///< a trend is told where its p is below this: our choice
 

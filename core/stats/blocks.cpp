@@ -33,27 +33,36 @@ std::optional<BlockDifferences> blockDifferences(std::span<const RunMean> inOrde
     return meanOfBlocks(std::move(differences), level);
 }
 
-std::vector<double> scatterWithoutBlocks(std::span<const std::vector<double>> values)
+std::vector<std::vector<double>> leftByBlock(std::span<const std::vector<double>> values)
 {
-    const std::size_t count = values.size(), blocks = values.front().size();
-    assert(count >= 3 && blocks >= 2);
-    std::vector<double> ownMeans, blockMeans(blocks, 0.0);
+    const std::size_t blocks = values.front().size();
+    std::vector<double> blockMeans(blocks, 0.0);
     for (const std::vector<double>& own : values) {
         assert(own.size() == blocks);
-        ownMeans.push_back(mean(own));
         for (std::size_t j = 0; j < blocks; ++j)
-            blockMeans[j] += own[j] / static_cast<double>(count);
+            blockMeans[j] += own[j] / static_cast<double>(values.size());
     }
-    const double all = mean(ownMeans);
-    const auto k = static_cast<double>(count);
-    std::vector<double> squares(count, 0.0); // q_c
-    double sum = 0;
-    for (std::size_t c = 0; c < count; ++c) {
+    const double all = mean(blockMeans);
+    std::vector<std::vector<double>> left(values.begin(), values.end());
+    for (std::vector<double>& own : left) {
+        const double ownMean = mean(own);
         for (std::size_t j = 0; j < blocks; ++j)
-            squares[c] += std::pow(values[c][j] - ownMeans[c] - blockMeans[j] + all, 2);
-        squares[c] /= static_cast<double>(blocks - 1);
-        sum += squares[c];
+            own[j] += all - ownMean - blockMeans[j];
     }
+    return left;
+}
+
+std::vector<double> scatterWithoutBlocks(std::span<const std::vector<double>> values)
+{
+    assert(values.size() >= 3 && values.front().size() >= 2);
+    const auto k = static_cast<double>(values.size());
+    std::vector<double> squares; // q_c
+    for (const std::vector<double>& own : leftByBlock(values)) {
+        double& square = squares.emplace_back();
+        for (const double left : own)
+            square += left * left / static_cast<double>(own.size() - 1);
+    }
+    const double sum = k * mean(squares);
     for (double& square : squares)
         square = k / (k - 2) * (square - sum / (k * (k - 1)));
     return squares;

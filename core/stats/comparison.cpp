@@ -99,10 +99,13 @@ Combined outlook(const MeanParts& configuration, const MeanParts& baseline, cons
 
 /// The bases that a comparison's outlook goes by.
 struct Bases {
-    std::vector<MeanParts> here, there; ///< trials, then runs; with blocks taken out the runs alone. Of pairs: theirs
-                                        ///< here, parts without units there
+    std::vector<MeanParts> here, there; ///< trials, then runs; with blocks taken out partsWithoutBlocks() of either.
+                                        ///< Of pairs: theirs here, parts without units there
     bool blocksOut = false;
 };
+
+/// What a comparison's own scatter may miss where blocks are taken out.
+double ownRisk(const ComparisonPlan& plan) { return plan.alpha * std::min(1.0, 2.0 / plan.comparisons); }
 
 Effort effortFor(const Bases& bases, std::span<const ErrorSource> sources, const ComparisonPlan& plan,
                  const SingleRisk& risk)
@@ -113,13 +116,13 @@ Effort effortFor(const Bases& bases, std::span<const ErrorSource> sources, const
     const bool runsKnown = bases.blocksOut || bases.here.size() > 1 || bases.there.size() > 1;
     const std::vector<MeanParts>& runsHere = bases.here.size() > 1 ? bases.here : bases.there;
     const std::vector<MeanParts>& runsThere = bases.there.size() > 1 ? bases.there : bases.here;
-    const MeanParts& runHere = bases.blocksOut ? bases.here.back() : runsHere.back();
-    const MeanParts& runThere = bases.blocksOut ? bases.there.back() : runsThere.back();
+    const MeanParts& runHere = bases.blocksOut ? bases.here.front() : runsHere.back();
+    const MeanParts& runThere = bases.blocksOut ? bases.there.front() : runsThere.back();
 
-    const auto resolves = [&](const Combined& u) {
-        return u.uMs == 0 || powerOf(margin, u.uMs, u.dof, risk.at(u.dof)) >= power;
+    const auto resolves = [&](const Combined& u, double mayMiss) {
+        return u.uMs == 0 || powerOf(margin, u.uMs, u.dof, mayMiss) >= power;
     };
-    const auto showsSame = [&](const Combined& u) {
+    const auto showsSame = [&](const Combined& u, double) {
         if (u.uMs == 0)
             return true;
         const double bound = coverageFactor(1 - 2 * plan.alpha / plan.comparisons, u.dof);
@@ -129,19 +132,23 @@ Effort effortFor(const Bases& bases, std::span<const ErrorSource> sources, const
 
     Effort effort;
     const auto needed = [&](const auto& enough) -> std::optional<Needed> {
-        if (const Combined alone = combine(shared); alone.uMs > 0 && !enough(alone)) {
+        const auto together = [&](const Combined& u) { return enough(u, risk.at(u.dof)); };
+        if (const Combined alone = combine(shared); alone.uMs > 0 && !together(alone)) {
             effort.clockLimits = true;
             return std::nullopt;
         }
         std::optional<int> trials = 0;
         if (!bases.blocksOut)
             trials = smallestCount(fewestForVerdict, [&](int count) {
-                return enough(outlook(bases.here.front(), bases.there.front(), shared, count));
+                return together(outlook(bases.here.front(), bases.there.front(), shared, count));
             });
         if (!trials || !runsKnown)
             return trials ? std::optional(Needed{*trials, runsForScatter}) : std::nullopt;
-        const auto runs =
-            smallestCount(runsForScatter, [&](int count) { return enough(outlook(runHere, runThere, shared, count)); });
+        const auto runs = smallestCount(runsForScatter, [&](int count) {
+            return together(outlook(runHere, runThere, shared, count))
+                   && (!bases.blocksOut
+                       || enough(outlook(bases.here.back(), bases.there.back(), shared, count), ownRisk(plan)));
+        });
         if (!runs)
             return std::nullopt;
         const double trialsPerRun =
@@ -187,39 +194,68 @@ Pairs pairsOf(std::span<const Observation> here, std::span<const Observation> th
     return pairs;
 }
 
-/// What one comparison stands on before the factor for all is known.
-struct Ground {
-    Comparison comparison;
-    std::optional<Bases> bases; ///< with trials enough for an interval
+/// One way to judge a difference.
+struct Stand {
     Combined combined;
-    std::optional<Combined> apart; ///< of pairs: both sides by themselves
+    std::vector<BudgetLine> lines;
+    Basis basis = Basis::Trials, baselineBasis = Basis::Trials;
     double estimateMs = 0;
     double lambda = 0;
 };
 
-/// Of all bases that with the widest interval.
-void standOnWidest(Ground& ground, Bases bases, std::span<const ErrorSource> sources, const ComparisonPlan& plan)
+Stand standOn(const MeanParts& mine, const MeanParts& base, std::span<const ErrorSource> sources,
+              const ComparisonPlan& plan)
 {
+    Stand stand;
+    stand.lines = differenceLines(mine, base, sources, plan);
+    stand.combined = combine(stand.lines);
+    stand.basis = mine.basis;
+    stand.baselineBasis = base.units > 0 ? base.basis : mine.basis;
+    stand.estimateMs = mine.estimateMs - base.estimateMs;
+    const double all = mine.ownVariance() + base.ownVariance();
+    stand.lambda = all > 0 ? std::sqrt(base.ownVariance() / all) : 0;
+    return stand;
+}
+
+/// Half of the widest interval decides, once the factor for all comparisons is known.
+struct Stands {
+    Stand joint;              ///< by Dunnett's factor
+    std::optional<Stand> own; ///< with blocks taken out: by its own scatter and Student's
+};
+
+Stands standsOf(const Bases& bases, std::span<const ErrorSource> sources, const ComparisonPlan& plan)
+{
+    if (bases.blocksOut)
+        return {standOn(bases.here.front(), bases.there.front(), sources, plan),
+                standOn(bases.here.back(), bases.there.back(), sources, plan)};
+    Stands stands;
     double widest = -1;
     for (const MeanParts& mine : bases.here)
         for (const MeanParts& base : bases.there) {
-            std::vector<BudgetLine> lines = differenceLines(mine, base, sources, plan);
-            const Combined combined = combine(lines);
-            const double half = combined.uMs * coverageFactor(1 - plan.alpha / plan.comparisons, combined.dof);
+            Stand stand = standOn(mine, base, sources, plan);
+            const double half =
+                stand.combined.uMs * coverageFactor(1 - plan.alpha / plan.comparisons, stand.combined.dof);
             if (half <= widest)
                 continue;
             widest = half;
-            ground.combined = combined;
-            ground.estimateMs = mine.estimateMs - base.estimateMs;
-            const double all = mine.ownVariance() + base.ownVariance();
-            ground.lambda = all > 0 ? std::sqrt(base.ownVariance() / all) : 0;
-            ground.comparison.lines = std::move(lines);
-            ground.comparison.basis = mine.basis;
-            ground.comparison.baselineBasis = base.units > 0 ? base.basis : mine.basis;
+            stands.joint = std::move(stand);
         }
-    ground.comparison.blocksOut = bases.blocksOut;
-    ground.bases = std::move(bases);
+    return stands;
 }
+
+/// Of the two the wider, and by itself.
+const Expanded& wider(const Expanded& one, const Expanded& other)
+{
+    return other.halfWidthMs > one.halfWidthMs ? other : one;
+}
+
+/// What one comparison stands on before the factor for all is known.
+struct Ground {
+    Comparison comparison;
+    std::optional<Bases> bases; ///< with trials enough for an interval
+    Stands stands;
+    std::optional<Stands> apart; ///< of pairs: both sides by themselves
+};
 
 Ground groundOf(const Side& configuration, const Side& baseline, std::span<const ErrorSource> sources,
                 const ComparisonPlan& plan)
@@ -244,19 +280,20 @@ Ground groundOf(const Side& configuration, const Side& baseline, std::span<const
         return ground;
 
     if (configuration.blockVariance && baseline.blockVariance)
-        bases = {{partsWithoutBlocks(configuration.observations, *configuration.blockVariance)},
-                 {partsWithoutBlocks(baseline.observations, *baseline.blockVariance)},
-                 true};
-    standOnWidest(ground, std::move(bases), sources, plan);
+        bases = {partsWithoutBlocks(configuration.observations, *configuration.blockVariance),
+                 partsWithoutBlocks(baseline.observations, *baseline.blockVariance), true};
+    ground.stands = standsOf(bases, sources, plan);
     const Pairs pairs = pairsOf(configuration.observations, baseline.observations);
     result.partners = pairs.partners;
     if (!pairs.all.empty()) {
-        ground.apart = ground.combined;
+        ground.apart = std::move(ground.stands);
         result.pairs = true;
-        Bases ofPairs{meanParts(pairs.all), {}, false};
-        ofPairs.there.resize(ofPairs.here.size());
-        standOnWidest(ground, std::move(ofPairs), sources, plan);
+        bases = {meanParts(pairs.all), {}, false};
+        bases.there.resize(bases.here.size());
+        ground.stands = standsOf(bases, sources, plan);
     }
+    result.blocksOut = bases.blocksOut;
+    ground.bases = std::move(bases);
     return ground;
 }
 
@@ -267,7 +304,7 @@ double rhoOf(std::span<const Ground> grounds)
     std::vector<double> lambdas;
     for (const Ground& ground : grounds)
         if (ground.bases)
-            lambdas.push_back(ground.lambda);
+            lambdas.push_back(ground.stands.joint.lambda);
     std::ranges::sort(lambdas);
     if (lambdas.empty())
         return mostRho;
@@ -281,20 +318,43 @@ Comparison finished(Ground ground, double rho, std::span<const ErrorSource> sour
     Comparison& result = ground.comparison;
     if (!ground.bases)
         return result;
-    const Combined& combined = ground.combined;
-    const double factor = dunnettFactor(1 - plan.alpha, combined.dof, plan.comparisons, rho);
-    const double single =
-        plan.comparisons == 1 ? plan.alpha : 2 * tCdf(-factor, combined.dof); // rounding may not touch one alone
+    const auto dunnett = [&](const Stand& stand) {
+        const double factor = dunnettFactor(1 - plan.alpha, stand.combined.dof, plan.comparisons, rho);
+        const double single = plan.comparisons == 1 // rounding may not touch one alone
+                                  ? plan.alpha
+                                  : 2 * tCdf(-factor, stand.combined.dof);
+        return Expanded{stand.estimateMs, stand.combined.uMs,         stand.combined.dof, 1 - single,
+                        factor,           factor * stand.combined.uMs};
+    };
+    const auto drawn = [&](const Stands& stands) {
+        const Expanded joint = dunnett(stands.joint);
+        return stands.own ? wider(joint, expand(stands.own->estimateMs, stands.own->combined, 1 - ownRisk(plan)))
+                          : joint;
+    };
+    Stands& stands = ground.stands;
     result.rho = rho;
-    result.interval =
-        Expanded{ground.estimateMs, combined.uMs, combined.dof, 1 - single, factor, factor * combined.uMs};
+    result.interval = drawn(stands);
+    result.ownScatter = stands.own && result.interval->uMs == stands.own->combined.uMs;
+    Stand& stand = result.ownScatter ? *stands.own : stands.joint;
     if (ground.apart)
-        result.apartHalfWidthMs =
-            ground.apart->uMs * dunnettFactor(1 - plan.alpha, ground.apart->dof, plan.comparisons, rho);
-    result.differenceMs = ground.estimateMs;
-    result.equivalence = expand(ground.estimateMs, combined, 1 - 2 * plan.alpha / plan.comparisons);
+        result.apartHalfWidthMs = drawn(*ground.apart).halfWidthMs;
+    result.differenceMs = stand.estimateMs;
+    const double sameLevel = 1 - 2 * plan.alpha / plan.comparisons;
+    result.equivalence = expand(stand.estimateMs, stands.joint.combined, sameLevel);
+    if (stands.own)
+        result.equivalence = wider(*result.equivalence, expand(stand.estimateMs, stands.own->combined, sameLevel));
     result.verdict = verdictOf(*result.interval, *result.equivalence, plan.marginMs);
-    result.smallestResolvableMs = shiftFound(combined.dof, single, power) * combined.uMs;
+    // Of two intervals both have to tell it, which takes about what one by the runs' own degrees of freedom does.
+    Combined found = stand.combined;
+    if (stands.own && !result.ownScatter)
+        found = outlook(ground.bases->here.front(), ground.bases->there.front(),
+                        sharedLines(ground.bases->here.front(), ground.bases->there.front(), sources),
+                        ground.bases->here.front().units);
+    result.smallestResolvableMs = // what it may miss hardly depends on the degrees of freedom
+        shiftFound(found.dof, 1 - result.interval->level, power) * found.uMs;
+    result.basis = stand.basis;
+    result.baselineBasis = stand.baselineBasis;
+    result.lines = std::move(stand.lines);
     if (risk)
         result.effort = effortFor(*ground.bases, sources, plan, *risk);
     return result;

@@ -1,4 +1,5 @@
 #pragma once
+#include "core/stats/blocks.h"
 #include "core/stats/budget.h"
 #include <optional>
 #include <span>
@@ -56,9 +57,10 @@ struct Comparison {
     bool pairs = false;          ///< each does: the difference is that of the pairs
     double apartHalfWidthMs = 0; ///< with pairs: what it would be, were both sides taken by themselves
     bool blocksOut = false;      ///< what moves whole blocks of the run sheet is taken out of the scatter
+    bool ownScatter = false;     ///< and what its own two sides scatter by gives the wider interval
     std::vector<BudgetLine> lines;
-    /// The one drawn, and the one the verdict is read off. Its factor is Dunnett's for all comparisons of the plan, its
-    /// level what Student's t with this factor covers: what it holds by itself.
+    /// The one drawn, and the one the verdict is read off. Its factor is Dunnett's for all comparisons of the plan (by
+    /// `ownScatter` Student's), its level what Student's t with this factor covers: what it holds by itself.
     std::optional<Expanded> interval;
     std::optional<Expanded> equivalence;        ///< level 1 - 2 alpha/k by Student's t, same u and dof; never wider
     int comparisons = 1;                        ///< k
@@ -70,18 +72,21 @@ struct Comparison {
 /// One side of comparisons.
 struct Side {
     std::span<const Observation> observations;
-    std::optional<double> blockVariance{}; ///< of one unit's mean, by variancesWithoutBlocks()
+    std::optional<BlockVariance> blockVariance{}; ///< by variancesWithoutBlocks()
 };
 
-/// Differences of means. Each side brings its own scatter and phase, nothing pooled; every error source enters once
-/// with the difference of its two weights, so shared sources cancel as far as they should. Where every trial of either
-/// side has one partner on the other, of the same press and run, the pairs' differences are analysed as one side: what
-/// moves both alike isn't in their scatter. Else, where both sides have a variance without blocks, that is taken. Else
-/// a side with >= 4 runs may stand on its trials or its runs; of all combinations the one with the widest interval is
-/// taken, as for a mean. All of the plan's comparisons hold together at 1 - alpha by Dunnett's factor for its k, the
-/// degrees of freedom after Welch and Satterthwaite, and rho, the smallest lambda_i lambda_j of these comparisons,
-/// lambda_i = sqrt(V_0/(V_0 + V_i)), 0 of pairs, at most 1/2. `configurations` are those of one baseline, in order;
-/// those without an interval don't enter rho.
+/// Differences of means. Each side brings its own scatter and phase; every error source enters once with the difference
+/// of its two weights, so shared sources cancel as far as they should. Where every trial of either side has one partner
+/// on the other, of the same press and run, the pairs' differences are analysed as one side: what moves both alike
+/// isn't in their scatter. Else, where both sides have a variance without blocks, the wider of two intervals is taken:
+/// by what all configurations together scatter by, (r - 1)(K - 1) degrees of freedom and Dunnett's factor, which is
+/// right where they scatter alike; and by the two sides' own scatter, which need not be alike, r - 1 degrees of freedom
+/// each and Student's at 1 - min(1, 2/k) alpha. Neither would do: the one holds too seldom where a set-up varies more,
+/// the other is wide by chance with few runs. Else a side with >= 4 runs may stand on its trials or its runs; of all
+/// combinations the one with the widest interval is taken, as for a mean. All of the plan's comparisons hold together
+/// at 1 - alpha by Dunnett's factor for its k, the degrees of freedom after Welch and Satterthwaite, and rho, the
+/// smallest lambda_i lambda_j of these comparisons, lambda_i = sqrt(V_0/(V_0 + V_i)), 0 of pairs, at most 1/2.
+/// `configurations` are those of one baseline, in order; those without an interval don't enter rho.
 std::vector<Comparison> compare(std::span<const Side> configurations, const Side& baseline,
                                 std::span<const ErrorSource> sources, const ComparisonPlan& plan);
 /// One by itself.

@@ -1,5 +1,4 @@
 #include "core/stats/mean_parts.h"
-#include "core/stats/blocks.h"
 #include "core/stats/summary.h"
 
 #include <algorithm>
@@ -50,6 +49,15 @@ std::optional<BudgetLine> phaseLine(std::span<const Observation> observations, s
     const std::string label =
         captures.size() == 1 ? "phase of 1 capture" : "phase of " + std::to_string(captures.size()) + " captures";
     return BudgetLine{LineKind::Phase, label, std::sqrt(variance), endlessDof};
+}
+
+/// Variance of a delay from counting camera frames alone, the mean over trials.
+double countingVariance(std::span<const Observation> observations)
+{
+    double sum = 0;
+    for (const Observation& o : observations)
+        sum += (o.pressIntervalMs * o.pressIntervalMs + o.responseIntervalMs * o.responseIntervalMs) / 12;
+    return sum / static_cast<double>(observations.size());
 }
 
 /// What counts as one in a mean over runs: a run, a block where they are known, all trials of unknown run together.
@@ -147,10 +155,7 @@ std::vector<double> meanWeights(std::span<const Observation> observations)
 double trialVariance(std::span<const Observation> observations, bool& floorUsed)
 {
     assert(!observations.empty());
-    double floor = 0;
-    for (const Observation& o : observations)
-        floor += (o.pressIntervalMs * o.pressIntervalMs + o.responseIntervalMs * o.responseIntervalMs) / 12;
-    floor /= static_cast<double>(observations.size());
+    const double floor = countingVariance(observations);
     double variance = 0;
     if (observations.size() >= 2) {
         const double sd = standardDeviation(delaysOf(observations));
@@ -183,22 +188,19 @@ RunScatter runScatter(std::span<const Observation> observations)
     RunScatter found;
     found.units = static_cast<int>(units.size());
     found.sdMs = standardDeviation(unitMeans(units));
-    double squares = 0, dof = 0, reciprocals = 0, floor = 0;
+    double squares = 0, dof = 0, reciprocals = 0;
     for (const auto& [unit, runs] : units)
         for (const auto& [run, trials] : runs) {
             const auto n = static_cast<double>(trials.size()), all = static_cast<double>(runs.size());
             std::vector<double> delays;
-            for (const Observation* o : trials) {
+            for (const Observation* o : trials)
                 delays.push_back(o->delayMs);
-                floor += (o->pressIntervalMs * o->pressIntervalMs + o->responseIntervalMs * o->responseIntervalMs) / 12;
-            }
             if (trials.size() > 1)
                 squares += std::pow(standardDeviation(delays), 2) * (n - 1);
             dof += n - 1;
             reciprocals += 1 / (n * all * all);
         }
-    floor /= static_cast<double>(observations.size());
-    found.withinMs = std::sqrt(std::max(dof > 0 ? squares / dof : 0, floor));
+    found.withinMs = std::sqrt(std::max(dof > 0 ? squares / dof : 0, countingVariance(observations)));
     found.trialsMs = found.withinMs * std::sqrt(reciprocals / found.units);
     return found;
 }
@@ -217,17 +219,25 @@ std::vector<MeanParts> meanParts(std::span<const Observation> observations)
     return all;
 }
 
-MeanParts partsWithoutBlocks(std::span<const Observation> observations, double variance)
+std::vector<MeanParts> partsWithoutBlocks(std::span<const Observation> observations, const BlockVariance& variance)
 {
     assert(runCount(observations) >= runsForScatter);
     const std::vector<double> weights = meanWeights(observations);
-    return overRuns(overTrials(observations, weights), observations, weights, variance, ", blocks taken out");
+    const MeanParts trials = overTrials(observations, weights);
+    std::vector<MeanParts> parts{
+        overRuns(trials, observations, weights, variance.together, ", blocks taken out, all configurations together"),
+        overRuns(trials, observations, weights, variance.own, ", blocks taken out")};
+    parts.front().scatter.dof = variance.togetherDof / 2;
+    return parts;
 }
 
-std::vector<std::optional<double>> variancesWithoutBlocks(std::span<const std::span<const Observation>> configurations)
+std::vector<std::optional<BlockVariance>> variancesWithoutBlocks(
+    std::span<const std::span<const Observation>> configurations)
 {
-    std::vector<std::optional<double>> variances(configurations.size());
+    std::vector<std::optional<BlockVariance>> variances(configurations.size());
     std::vector<std::vector<double>> means;
+    std::vector<double> parts; // w of each
+    double counting = 0;
     std::vector<std::size_t> places;
     std::set<int> blocks;
     for (std::size_t c = 0; c < configurations.size(); ++c) {
@@ -241,14 +251,27 @@ std::vector<std::optional<double>> variancesWithoutBlocks(std::span<const std::s
         blocks = std::move(own);
         means.push_back(unitMeans(units));
         places.push_back(c);
+        double part = 0, trials = 0;
+        for (const auto& [unit, runs] : units) {
+            const auto all = static_cast<double>(runs.size());
+            part += 1 / all;
+            for (const auto& [run, ofRun] : runs)
+                trials += 1 / (static_cast<double>(ofRun.size()) * all * all);
+        }
+        const auto count = static_cast<double>(units.size());
+        parts.push_back(part / count);
+        counting += countingVariance(configurations[c]) * trials / count;
     }
     if (places.size() < 3 || blocks.size() < static_cast<std::size_t>(runsForScatter))
         return variances;
-    const std::vector<double> found = scatterWithoutBlocks(means);
-    for (std::size_t i = 0; i < places.size(); ++i) {
-        const double trials = runScatter(configurations[places[i]]).trialsMs;
-        variances[places[i]] = std::max(found[i], trials * trials);
-    }
+    const std::vector<double> own = scatterWithoutBlocks(means); // its mean is the residual mean square
+    std::vector<std::vector<double>> left = leftByBlock(means);
+    const auto count = static_cast<double>(places.size());
+    const double together = std::max(mean(own), counting / count);
+    for (std::size_t i = 0; i < places.size(); ++i)
+        variances[places[i]] =
+            BlockVariance{together * parts[i] / mean(parts), static_cast<double>(blocks.size() - 1) * (count - 1),
+                          std::max(own[i], 0.0), std::move(left[i])};
     return variances;
 }
 

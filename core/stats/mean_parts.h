@@ -1,4 +1,5 @@
 #pragma once
+#include "core/stats/blocks.h"
 #include "core/stats/budget.h"
 #include <map>
 #include <optional>
@@ -24,8 +25,10 @@ struct MeanParts {
 /// The same on every basis that the observations allow: Trials for n >= 1, then Runs for runs >= 4.
 std::vector<MeanParts> meanParts(std::span<const Observation> observations);
 
-/// On Runs with what moves whole blocks taken out: `variance` is that of one unit's mean. Precondition: runs >= 4.
-MeanParts partsWithoutBlocks(std::span<const Observation> observations, double variance);
+/// On Runs with what moves whole blocks taken out: by all configurations together, then by each one's own scatter. The
+/// degrees of freedom of one estimate for both sides count half with either, so that a difference has them once.
+/// Precondition: runs >= 4.
+std::vector<MeanParts> partsWithoutBlocks(std::span<const Observation> observations, const BlockVariance& variance);
 
 /// What each observation counts for in the mean; the sum is 1.
 std::vector<double> meanWeights(std::span<const Observation> observations);

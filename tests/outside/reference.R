@@ -155,13 +155,14 @@ for (i in 1:100) {
   say("family", i, show(level), k, K)
   for (j in 1:2) say("source", j, show(source.u[j]), if (is.finite(source.dof[j])) show(source.dof[j]) else "inf")
   y <- matrix(0, K, r)
-  a <- numeric(K)
+  counting <- numeric(K)
+  part <- numeric(K)
   weights <- matrix(0, K, 2)
   run <- 0
   for (c in 1:K) {
     shift <- sample(c(0.1, 0.5, 3), 1)
     own.source <- sample(1:2, 1)
-    squares <- 0; within.dof <- 0; reciprocals <- 0; floors <- c()
+    reciprocals <- 0; floors <- c()
     for (j in 1:r) {
       runs <- if (c == 1 && i %% 4 == 0) 1 + j %% 2 else 1
       means <- c()
@@ -172,14 +173,13 @@ for (i in 1:100) {
         delay <- 40 + 2 * c + drift[j] + rnorm(1, 0, shift) + rnorm(n, 0, 1.5)
         for (x in delay) say("blocktrial", c, show(x), interval.ms, run, j, own.source)
         means <- c(means, mean(delay))
-        squares <- squares + sum((delay - mean(delay))^2)
-        within.dof <- within.dof + n - 1
         reciprocals <- reciprocals + 1 / n / runs^2
         floors <- c(floors, rep(interval.ms^2 / 6, n))
       }
       y[c, j] <- mean(means)
+      part[c] <- part[c] + 1 / runs / r
     }
-    a[c] <- max(if (within.dof > 0) squares / within.dof else 0, mean(floors)) * reciprocals / r
+    counting[c] <- mean(floors) * reciprocals / r
     weights[c, own.source] <- mean(y[c, ])
   }
   table <- data.frame(y = as.vector(y), configuration = factor(rep(1:K, r)), block = factor(rep(1:r, each = K)))
@@ -188,12 +188,19 @@ for (i in 1:100) {
   q <- rowSums(e^2) / (r - 1)
   v <- K / (K - 2) * (q - sum(q) / (K * (K - 1)))
   say("residual", show(summary(fit)[[1]]["Residuals", "Mean Sq"]), show(v))
-  v <- pmax(v, a)
-  lambda <- sort(sqrt(v[1] / (v[1] + v[-1])))
+  together <- max(summary(fit)[[1]]["Residuals", "Mean Sq"], mean(counting)) * part / mean(part)
+  own <- pmax(v, 0)
+  lambda <- sort(sqrt(together[1] / (together[1] + together[-1])))
   rho <- min(0.5, lambda[1] * lambda[2])
   for (c in 2:K) {
-    all <- combine(c(sqrt(v[c] / r), sqrt(v[1] / r), source.u * abs(weights[c, ] - weights[1, ])), c(r - 1, r - 1, source.dof))
+    shared <- source.u * abs(weights[c, ] - weights[1, ])
+    half.dof <- (r - 1) * (K - 1) / 2
+    all <- combine(c(sqrt(c(together[c], together[1]) / r), shared), c(half.dof, half.dof, source.dof))
+    alone <- combine(c(sqrt(c(own[c], own[1]) / r), shared), c(r - 1, r - 1, source.dof))
     factor <- dunnett(level, all[2], k, rho)
-    say("blockdifference", c, show(c(mean(y[c, ]) - mean(y[1, ]), all, factor, factor * all[1], rho)))
+    student <- qt(1 - (1 - level) * min(1, 2 / k) / 2, alone[2])
+    by.own <- student * alone[1] > factor * all[1]
+    if (by.own) { all <- alone; factor <- student }
+    say("blockdifference", c, show(c(mean(y[c, ]) - mean(y[1, ]), all, factor, factor * all[1], rho)), as.integer(by.own))
   }
 }

@@ -227,6 +227,7 @@ struct Family {
         }
         REQUIRE(found.interval);
         CHECK(found.blocksOut);
+        CHECK(found.ownScatter == (x[7] == 1));
         CHECK_THAT(found.interval->estimateMs, WithinAbs(x[1], 1e-9));
         CHECK_THAT(found.interval->uMs, WithinRel(x[2], 1e-9));
         CHECK_THAT(found.interval->dof, WithinRel(x[3], 1e-9));

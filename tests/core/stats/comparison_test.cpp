@@ -1,6 +1,8 @@
 #include "core/stats/blocks.h"
 #include "core/stats/comparison.h"
 #include "core/stats/distributions.h"
+#include "core/stats/dunnett.h"
+#include "core/stats/summary.h"
 
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -248,24 +250,30 @@ std::vector<Comparison> comparedInBlocks(const std::vector<std::vector<Observati
 TEST_CASE("what moves whole blocks is taken out of differences, not out of means", "[stats]")
 {
     const auto all =
-        inBlocks({0, 8, -6, 3, 5}, {{0.3, -0.2, 0.1, -0.3, 0.1}, {2, 2.3, 1.8, 2.1, 1.8}, {0, 0, 0.5, -0.5, 0}});
+        inBlocks({0, 8, -6, 3, 5}, {{0.3, -0.2, 0.1, -0.3, 0.1}, {2, 2.2, 1.8, 2.2, 1.8}, {-0.3, 0, 0.5, -0.3, 0.1}});
     const auto out = comparedInBlocks(all, planned(2.0, 2));
     const auto in = compare(all[1], all[0], {}, planned(2.0, 2));
     CHECK(out[0].blocksOut);
     CHECK_FALSE(in.blocksOut);
     CHECK(*out[0].differenceMs == *in.differenceMs);
     CHECK(out[0].interval->halfWidthMs < 0.15 * in.interval->halfWidthMs);
-    CHECK(out[0].lines.front().label == "configuration: scatter of 5 run means, blocks taken out");
+    CHECK(out[0].lines.front().label
+          == "configuration: scatter of 5 run means, blocks taken out, all configurations together");
     CHECK(meanBudget(all[1], {}, 0.95).shown()->interval->halfWidthMs > 5);
-    // By hand: variances without blocks of three are halves of variances of differences; here none below the trials'
-    // own.
-    std::vector<double> v;
-    for (const auto& one : variancesWithoutBlocks(std::vector<std::span<const Observation>>(all.begin(), all.end())))
-        v.push_back(*one);
-    CHECK_THAT(out[0].interval->uMs, WithinRel(std::sqrt(v[0] / 5 + v[1] / 5), 1e-12));
-    const double lambda1 = std::sqrt(v[0] / (v[0] + v[1])), lambda2 = std::sqrt(v[0] / (v[0] + v[2]));
-    CHECK_THAT(out[0].rho, WithinRel(std::min(0.5, lambda1 * lambda2), 1e-12));
-    CHECK(out[0].rho == out[1].rho);
+    // By hand: squares of what configuration and block leave, on 4 * 2 degrees of freedom.
+    const std::vector<std::vector<double>> left{
+        {0.3, -0.2, 0.1, -0.3, 0.1}, {2, 2.2, 1.8, 2.2, 1.8}, {-0.3, 0, 0.5, -0.3, 0.1}};
+    double squares = 0;
+    for (const std::vector<double>& own : left)
+        for (std::size_t j = 0; j < own.size(); ++j) {
+            const double block = (left[0][j] + left[1][j] + left[2][j]) / 3;
+            squares += std::pow(own[j] - mean(own) - block + 2.0 / 3, 2);
+        }
+    CHECK_FALSE(out[0].ownScatter);
+    CHECK_THAT(out[0].interval->uMs, WithinRel(std::sqrt(2 * squares / 8 / 5), 1e-9));
+    CHECK_THAT(out[0].interval->dof, WithinRel(8.0, 1e-9));
+    CHECK_THAT(out[0].rho, WithinRel(0.5, 1e-9));
+    CHECK_THAT(out[0].interval->factor, WithinRel(dunnettFactor(0.95, 8, 2, 0.5), 1e-9));
     // Trials needed go by runs: as many a run as there are.
     REQUIRE(out[0].effort);
     REQUIRE(out[0].effort->toResolve);
@@ -273,25 +281,38 @@ TEST_CASE("what moves whole blocks is taken out of differences, not out of means
     CHECK(out[0].effort->toResolve->runs < in.effort->toResolve->runs);
 }
 
-TEST_CASE("a set-up that varies more widens its own comparison alone", "[stats]")
+TEST_CASE("a set-up that varies more is judged by its own scatter, which the others together would hide", "[stats]")
 {
     const auto all = inBlocks({0, 8, -6, 3, 5, -2}, {{0.3, -0.2, 0.1, -0.3, 0.1, 0},
                                                      {0.2, 0.1, -0.3, 0.3, -0.2, -0.1},
                                                      {3, -4, 2, 4, -3, -2},
                                                      {0.1, 0.2, 0.1, -0.3, 0.2, -0.3}});
     const auto out = comparedInBlocks(all, planned({}, 3));
-    CHECK(out[1].interval->halfWidthMs > 5 * out[0].interval->halfWidthMs);
-    CHECK(out[1].interval->halfWidthMs > 5 * out[2].interval->halfWidthMs);
-    CHECK(out[0].rho < 0.25); // a fixed 1/2 would claim too much
+    CHECK_FALSE(out[0].ownScatter);
+    CHECK_FALSE(out[2].ownScatter);
+    REQUIRE(out[1].ownScatter);
+    CHECK(out[1].interval->halfWidthMs > 1.2 * out[0].interval->halfWidthMs);
+    CHECK(out[1].lines.front().label == "configuration: scatter of 6 run means, blocks taken out");
+    std::vector<double> own;
+    for (const auto& one : variancesWithoutBlocks(std::vector<std::span<const Observation>>(all.begin(), all.end())))
+        own.push_back(one->own);
+    CHECK_THAT(out[1].interval->uMs, WithinRel(std::sqrt(own[0] / 6 + own[2] / 6), 1e-9));
+    CHECK_THAT(out[1].interval->factor, WithinRel(coverageFactor(1 - 0.05 * 2 / 3, out[1].interval->dof), 1e-9));
+    CHECK(out[1].equivalence->halfWidthMs <= out[1].interval->halfWidthMs);
 }
 
-TEST_CASE("the variance without blocks never falls below the scatter of trials", "[stats]")
+TEST_CASE("scatter without blocks never falls below what counting camera frames gives", "[stats]")
 {
-    // Run means that move exactly together leave nothing; what remains is 0.02 within, by two trials a run.
-    const auto all = inBlocks({0, 8, -6, 3}, {{0, 0, 0, 0}, {1, 1, 1, 1}, {2, 2, 2, 2}});
+    // Run means that move exactly together leave nothing; what remains is (3^2 + 3^2)/12 of a trial, two a run.
+    auto all = inBlocks({0, 8, -6, 3}, {{0, 0, 0, 0}, {1, 1, 1, 1}, {2, 2, 2, 2}});
+    for (std::vector<Observation>& trials : all)
+        for (Observation& trial : trials)
+            trial.pressIntervalMs = trial.responseIntervalMs = 3;
     for (const auto& variance :
-         variancesWithoutBlocks(std::vector<std::span<const Observation>>(all.begin(), all.end())))
-        CHECK_THAT(*variance, WithinAbs(0.02 / 2, 1e-9));
+         variancesWithoutBlocks(std::vector<std::span<const Observation>>(all.begin(), all.end()))) {
+        CHECK_THAT(variance->together, WithinAbs(1.5 / 2, 1e-9));
+        CHECK(variance->togetherDof == 6);
+    }
 }
 
 TEST_CASE("two runs of the baseline in some blocks count as one of the block", "[stats]")
@@ -306,7 +327,9 @@ TEST_CASE("two runs of the baseline in some blocks count as one of the block", "
     const double base = (80.1 + (87.9 + 88) / 2 + 74.2 + 83) / 4;
     CHECK_THAT(meanBudget(all[0], {}, 0.95).shown()->estimateMs, WithinAbs(base, 1e-9));
     CHECK_THAT(*out[0].differenceMs, WithinAbs((81 + 89.2 + 74.9 + 84) / 4 - base, 1e-9));
-    CHECK(out[0].lines[1].label == "baseline: scatter of 4 block means, blocks taken out");
+    CHECK_THAT(out[0].lines[1].label, Catch::StartsWith("baseline: scatter of 4 block means, blocks taken out"));
+    // A block of two runs scatters by half as much as one of one: the baseline's weighs (3 + 1/2)/4.
+    CHECK_THAT(out[0].lines[1].uMs / out[0].lines[0].uMs, WithinRel(std::sqrt(3.5 / 4), 1e-9));
 }
 
 TEST_CASE("two configurations show no block apart from their scatter", "[stats]")

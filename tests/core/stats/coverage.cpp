@@ -2,6 +2,8 @@
 #include "core/stats/blocks.h"
 #include "core/stats/comparison.h"
 #include "core/stats/distributions.h"
+#include "core/stats/dunnett.h"
+#include "core/stats/summary.h"
 
 #include <algorithm>
 #include <cmath>
@@ -168,7 +170,8 @@ private:
         for (std::size_t i = 0; i < all.size(); ++i) {
             if (i == 0 || m_case.ownClocks)
                 m_bench.setClock(m_case.clockU * m_bench.chance());
-            const double own = i + 1 == all.size() ? m_case.oneShiftMs : m_case.runShiftMs;
+            const bool odd = m_case.oddBaseline ? i == 0 : i + 1 == all.size();
+            const double own = odd ? m_case.oneShiftMs : m_case.runShiftMs;
             for (std::size_t j = 0; j < runs; ++j) {
                 // Without interleaving a configuration is filmed in a stretch of its own.
                 const double block = blocks[j + (m_case.interleaved ? 0 : i * runs)];
@@ -205,6 +208,11 @@ double median(std::vector<double> values)
     return values[values.size() / 2];
 }
 
+double knownFactor(const FamilyCase& c)
+{
+    return stats::dunnettFactor(0.95, stats::endlessDof, c.configurations - 1, 0.5);
+}
+
 /// Share of differences told where each other configuration is 4 ms longer.
 Ruled found(const FamilyCase& c, int sessions, std::uint64_t seed)
 {
@@ -212,14 +220,18 @@ Ruled found(const FamilyCase& c, int sessions, std::uint64_t seed)
     std::vector<double> longer(static_cast<std::size_t>(c.configurations), marginMs);
     longer.front() = 0;
     Ruled told;
+    std::vector<double> estimates;
     for (int session = 0; session < sessions; ++session) {
         const auto intervals = campaigns.next(longer);
         const auto above = [](const stats::Expanded& interval) { return interval.low() > 0; };
         told.now += static_cast<double>(std::ranges::count_if(intervals.now, above));
         told.before += static_cast<double>(std::ranges::count_if(intervals.before, above));
+        for (const stats::Expanded& interval : intervals.now)
+            estimates.push_back(interval.estimateMs);
     }
     const double all = static_cast<double>(sessions) * (c.configurations - 1);
-    return {told.now / all, told.before / all};
+    const double farther = marginMs / stats::standardDeviation(estimates) - knownFactor(c);
+    return {told.now / all, told.before / all, 1 - stats::normalTwoSidedP(farther) / 2};
 }
 
 } // namespace
@@ -231,7 +243,7 @@ FamilyRates simulateFamily(const FamilyCase& c, int sessions, std::uint64_t seed
     for (int i = 0; i < c.configurations; ++i)
         steps.push_back(i);
     FamilyRates rates;
-    std::vector<double> widths, widthsBefore;
+    std::vector<double> widths, widthsBefore, errors;
     for (int session = 0; session < sessions; ++session) {
         const auto intervals = campaigns.next(steps);
         const auto heldAll = [&](const std::vector<stats::Expanded>& all, std::vector<double>& halfWidths) {
@@ -244,9 +256,11 @@ FamilyRates simulateFamily(const FamilyCase& c, int sessions, std::uint64_t seed
         };
         rates.held.now += heldAll(intervals.now, widths);
         rates.held.before += heldAll(intervals.before, widthsBefore);
+        for (std::size_t i = 0; i < intervals.now.size(); ++i)
+            errors.push_back(intervals.now[i].estimateMs - steps[i + 1]);
     }
     rates.held = {rates.held.now / sessions, rates.held.before / sessions};
-    rates.halfWidthMs = {median(widths), median(widthsBefore)};
+    rates.halfWidthMs = {median(widths), median(widthsBefore), knownFactor(c) * stats::standardDeviation(errors)};
     return rates;
 }
 
@@ -255,7 +269,7 @@ Ruled trialsNeeded(FamilyCase c, int sessions, std::uint64_t seed)
     constexpr double power = 0.8;
     constexpr int mostRuns = 60;
     Ruled needed, last;
-    for (c.runs = 4; c.runs <= mostRuns && (needed.now == 0 || needed.before == 0); ++c.runs) {
+    for (c.runs = 4; c.runs <= mostRuns && (needed.now == 0 || needed.before == 0 || needed.known == 0); ++c.runs) {
         const Ruled share = found(c, sessions, ++seed);
         const auto reach = [&](double& trials, double now, double before) {
             if (trials > 0 || now < power)
@@ -265,6 +279,7 @@ Ruled trialsNeeded(FamilyCase c, int sessions, std::uint64_t seed)
         };
         reach(needed.now, share.now, last.now);
         reach(needed.before, share.before, last.before);
+        reach(needed.known, share.known, last.known);
         last = share;
     }
     return needed;

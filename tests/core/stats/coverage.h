@@ -34,10 +34,11 @@ struct FamilyCase {
     double camera = 480, refresh = 144;
     int configurations = 4; ///< the baseline too
     int runs = 4, trialsPerRun = 4;
-    double runShiftMs = 1;   ///< SD of what changes from run to run
-    double oneShiftMs = 1;   ///< the same of the last configuration, say a wireless one
-    double blockShiftMs = 0; ///< SD of what moves a whole block
-    bool interleaved = true; ///< the sheet has complete blocks; else each configuration is filmed in one stretch
+    double runShiftMs = 1;    ///< SD of what changes from run to run
+    double oneShiftMs = 1;    ///< the same of the last configuration, say a wireless one
+    bool oddBaseline = false; ///< of the baseline instead
+    double blockShiftMs = 0;  ///< SD of what moves a whole block
+    bool interleaved = true;  ///< the sheet has complete blocks; else each configuration is filmed in one stretch
     bool unbalanced =
         false;             ///< trials a run vary, 1 to twice as many less 1, and the baseline has a run more in block 1
     double clockU = 0.001; ///< relative; each configuration has a clock of its own where `ownClocks`
@@ -45,12 +46,13 @@ struct FamilyCase {
     Shape shape = Shape::Smooth;
 };
 
-/// By the rule in use, and by the one before it: Bonferroni's level, blocks left in.
+/// By the rule in use, by the one before it (Bonferroni's level, blocks left in), and by one that no data allow: the
+/// scatter of estimates is known, here from all campaigns of the case, and alike for all configurations.
 struct Ruled {
-    double now = 0, before = 0;
+    double now = 0, before = 0, known = 0;
 };
 struct FamilyRates {
-    Ruled held;        ///< share of campaigns in which the intervals of all differences hold the truth
+    Ruled held;        ///< share of campaigns in which the intervals of all differences hold the truth; not of known
     Ruled halfWidthMs; ///< median
 };
 
