@@ -72,6 +72,12 @@ void checkReferences(const Document& document, const Capture& capture, const Pla
     requireThere(document, capture.run, {place, "run"}, "run", user);
 }
 
+void checkReferences(const Document& document, const EarlierSession& earlier, const Place& place)
+{
+    requireThere(document, earlier.here, {place, "here"}, "configuration",
+                 "earlier session " + inQuotes(earlier.title));
+}
+
 void checkRegion(const Capture& capture, RegionId id, RegionKind kind, const Trial& trial, const Place& place)
 {
     if (!id)
@@ -170,6 +176,8 @@ template <class T, class Visit> void visitNumbers(const T& entity, const Place& 
         visitAll(entity.regions, "regions");
     if constexpr (std::is_same_v<T, Trial>)
         visitAll(entity.readings, "readings");
+    if constexpr (std::is_same_v<T, EarlierSession>)
+        visitAll(entity.configurations, "configurations");
 }
 
 /// Calls visit(entity, place) for all things with a number.
@@ -273,7 +281,7 @@ void requireAllReferences(const Document& document, const Place& file)
 {
     checkReferences(document, document.settings, {file, "settings"});
     visitEntities(document, file, [&]<class T>(const T& entity, const Place& at) {
-        if constexpr (std::is_same_v<T, Clock> || std::is_same_v<T, Capture>)
+        if constexpr (std::is_same_v<T, Clock> || std::is_same_v<T, Capture> || std::is_same_v<T, EarlierSession>)
             checkReferences(document, entity, at);
     });
     checkTrials(document, file);

@@ -45,11 +45,15 @@ bool operator==(const Document& a, const Document& b)
     return a.nextId == b.nextId && a.settings == b.settings && sameTable(a.configurations, b.configurations)
            && sameTable(a.runs, b.runs) && sameTable(a.errorSources, b.errorSources) && sameTable(a.clocks, b.clocks)
            && sameTable(a.captures, b.captures) && sameTable(a.trials, b.trials)
-           && sameTable(a.publications, b.publications);
+           && sameTable(a.publications, b.publications) && sameTable(a.earlierSessions, b.earlierSessions);
 }
 
 const Configuration* find(const Document& document, ConfigurationId id) { return findIn(document.configurations, id); }
 const Publication* find(const Document& document, PublicationId id) { return findIn(document.publications, id); }
+const EarlierSession* find(const Document& document, EarlierSessionId id)
+{
+    return findIn(document.earlierSessions, id);
+}
 const Run* find(const Document& document, RunId id) { return findIn(document.runs, id); }
 const ErrorSource* find(const Document& document, ErrorSourceId id) { return findIn(document.errorSources, id); }
 const Clock* find(const Document& document, ClockId id) { return findIn(document.clocks, id); }

@@ -2,6 +2,7 @@
 #include "core/session/capture.h"
 #include "core/session/clock.h"
 #include "core/session/configuration.h"
+#include "core/session/earlier.h"
 #include "core/session/publication.h"
 #include "core/session/settings.h"
 #include "core/session/trial.h"
@@ -23,6 +24,7 @@ struct Document {
     Table<Capture> captures;
     Table<Trial> trials;
     Table<Publication> publications;
+    Table<EarlierSession> earlierSessions;
     std::int64_t nextId = 1; ///< shared by all kinds, so that a number means one thing in the whole session
 };
 bool operator==(const Document&, const Document&); ///< by content, not by sharing
@@ -35,6 +37,7 @@ const Clock* find(const Document&, ClockId);
 const Capture* find(const Document&, CaptureId);
 const Trial* find(const Document&, TrialId);
 const Publication* find(const Document&, PublicationId);
+const EarlierSession* find(const Document&, EarlierSessionId);
 
 /// In the order the analyst gave them (position, then number).
 std::vector<const Configuration*> inOrder(const Table<Configuration>&);

@@ -262,6 +262,7 @@ void EditBuilder::put(const Clock& clock) { change(clock); }
 void EditBuilder::put(const Capture& capture) { change(capture); }
 void EditBuilder::put(const Trial& trial) { change(trial); }
 void EditBuilder::put(const Publication& publication) { change(publication); }
+void EditBuilder::put(const EarlierSession& earlier) { change(earlier); }
 
 template <class IdType> void EditBuilder::drop(IdType id)
 {
@@ -279,6 +280,7 @@ void EditBuilder::remove(ClockId id) { drop(id); }
 void EditBuilder::remove(CaptureId id) { drop(id); }
 void EditBuilder::remove(TrialId id) { drop(id); }
 void EditBuilder::remove(PublicationId id) { drop(id); }
+void EditBuilder::remove(EarlierSessionId id) { drop(id); }
 
 std::int64_t EditBuilder::takeId()
 {

@@ -9,7 +9,8 @@
 
 namespace session {
 
-using Entity = std::variant<Settings, Configuration, Run, ErrorSource, Clock, Capture, Trial, Publication>;
+using Entity =
+    std::variant<Settings, Configuration, Run, ErrorSource, Clock, Capture, Trial, Publication, EarlierSession>;
 
 /// One thing as it was and as it is to be. Empty before: it is new; empty after: it goes.
 struct Change {
@@ -68,6 +69,7 @@ public:
     void put(const Capture&);
     void put(const Trial&);
     void put(const Publication&);
+    void put(const EarlierSession&);
     void remove(ConfigurationId); ///< precondition of each: it is there
     void remove(RunId);
     void remove(ErrorSourceId);
@@ -75,6 +77,7 @@ public:
     void remove(CaptureId);
     void remove(TrialId);
     void remove(PublicationId);
+    void remove(EarlierSessionId);
     template <class IdType> IdType nextId() { return IdType{takeId()}; }
 
     /// Changes to the same thing become one, those that change nothing go.

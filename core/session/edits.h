@@ -159,6 +159,15 @@ Edit recordEarlyLook(const Document&, std::string what); ///< undo passes over i
 /// The same; its number and time are given here. The oldest goes where there are too many.
 Edit recordPublication(const Document&, Publication);
 
+/// Results of another session shown beside this one's; numbers and time are given here. Refused where they are shown
+/// already.
+Edit addEarlierSession(const Document&, EarlierSession);
+/// In place of what was read before; the bridge stays where a configuration of its name is still there.
+Edit readEarlierAgain(const Document&, EarlierSessionId, EarlierSession);
+Edit removeEarlierSession(const Document&, EarlierSessionId);
+/// The set-up that was measured in both, as it is called here and there; either 0 takes it back.
+Edit setBridge(const Document&, EarlierSessionId, ConfigurationId here, ConfigurationId there);
+
 /// Stored with the time and the session's next number. Refused while a line of the sheet that is there has something
 /// filmed for it; empty: the sheet goes, runs and tags stay.
 Edit setRunSheet(const Document&, std::optional<RunSheet>);

@@ -12,7 +12,7 @@ template <class T> struct EntityKind {
     std::size_t most;
     Table<T> Document::*table;
     /// Texts of earlier times lack the list of such things.
-    static constexpr bool isNew = std::is_same_v<T, Publication>;
+    static constexpr bool isNew = std::is_same_v<T, Publication> || std::is_same_v<T, EarlierSession>;
 };
 
 /// In the order of the alternatives of Entity, after Settings.
@@ -27,11 +27,13 @@ inline constexpr std::tuple tableKinds{
     EntityKind<Trial>{"trials", "trial", "trials", limits::trials, &Document::trials},
     EntityKind<Publication>{"publications", "publication", "publications", limits::publications,
                             &Document::publications},
+    EntityKind<EarlierSession>{"earlierSessions", "earlier session", "earlier sessions", limits::earlierSessions,
+                               &Document::earlierSessions},
 };
 
 /// Names of the alternatives of Entity in the file.
-inline constexpr const char* entityKinds[] = {"settings", "configuration", "run",   "errorSource",
-                                              "clock",    "capture",       "trial", "publication"};
+inline constexpr const char* entityKinds[] = {"settings", "configuration", "run",         "errorSource",   "clock",
+                                              "capture",  "trial",         "publication", "earlierSession"};
 static_assert(std::size(entityKinds) == std::variant_size_v<Entity>);
 static_assert(std::tuple_size_v<decltype(tableKinds)> + 1 == std::variant_size_v<Entity>);
 

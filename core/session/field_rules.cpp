@@ -326,4 +326,26 @@ void checkTogether(const Trial& trial, const Place& place)
             });
 }
 
+void checkTogether(const EarlierConfiguration& earlier, const Place& place)
+{
+    const std::string user = "earlier configuration " + inQuotes(earlier.name);
+    require(earlier.meanMs.has_value() == !earlier.delaysMs.empty() && earlier.lines.empty() == !earlier.meanMs,
+            {place, "meanMs"},
+            [&] { return user + " needs its mean and a budget where it has delays, and no others"; });
+    const Place lines(place, "lines");
+    if (earlier.delaysMs.size() > 1)
+        for (std::size_t i = 0; i < earlier.lines.size(); ++i)
+            require(earlier.lines[i].dof.value_or(1) >= 1, {Place(lines, i), "dof"},
+                    [&] { return "a budget of " + user + " has a line of less than 1 degree of freedom"; });
+}
+
+void checkTogether(const EarlierSession& earlier, const Place& place)
+{
+    require(static_cast<bool>(earlier.here) == static_cast<bool>(earlier.there)
+                && (!earlier.there || findEarlier(earlier, earlier.there)),
+            {place, "there"}, [&] {
+                return "the bridge of earlier session " + inQuotes(earlier.title) + " isn't one of its configurations";
+            });
+}
+
 } // namespace session

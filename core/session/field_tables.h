@@ -35,6 +35,8 @@ void checkTogether(const Readout&, const Place&);
 void checkTogether(const Clock&, const Place&);
 void checkTogether(const Capture&, const Place&);
 void checkTogether(const Trial&, const Place&);
+void checkTogether(const EarlierConfiguration&, const Place&);
+void checkTogether(const EarlierSession&, const Place&);
 
 // Ranges that several fields share.
 constexpr Real milliseconds(const char* what) { return {what, 1e-3, 1e7}; }
@@ -541,6 +543,67 @@ template <> struct FieldTable<Publication> {
         always("inputs", &T::inputs, Hex{64, false}, "SHA-256 of the session as text, without its publications."),
         always("figures", &T::figures, List<Nested>{{}, limits::configurations, "published figures"}),
         always("files", &T::files, List<Nested>{{}, limits::publishedFiles, "published files"}),
+    };
+};
+
+template <> struct FieldTable<EarlierLine> {
+    using T = EarlierLine;
+    static constexpr const char* name = "earlierLine";
+    static constexpr const char* about = "A line of the budget of an earlier mean: its uncertainty is u times weight.";
+    static constexpr std::tuple fields{
+        always("kind", &T::kind, Whole{"the kind of a budget's line", 0, 7},
+               "Scatter, runs, phase, clock, rows, lamp, onset, scan-out, from 0."),
+        always("label", &T::label, Text{"the label of a budget's line"}),
+        unlessNew("source", &T::source, Whole{"the cause of a budget's line", 0, 1'000'000'000},
+                  "Alike in all means that share it; left out: the mean's own."),
+        always("u", &T::u, Real{"the uncertainty of a cause", 0, 1e9}),
+        always("weight", &T::weight, publishedMs("the weight of a cause")),
+        unlessNew("dof", &T::dof, Real{"degrees of freedom", 0, 1e15}, "Absent: endless."),
+    };
+};
+
+template <> struct FieldTable<EarlierConfiguration> {
+    using T = EarlierConfiguration;
+    static constexpr const char* name = "earlierConfiguration";
+    static constexpr Whole trials{"a number of earlier trials", 0, limits::trials};
+    static constexpr std::tuple fields{
+        always("id", &T::id, Number{}),
+        always("name", &T::name, session::name("the name of an earlier configuration")),
+        unlessNew("display", &T::display, Text{"the display of an earlier configuration"}),
+        unlessNew("rejected", &T::rejected, trials),
+        unlessNew("notRead", &T::notRead, trials),
+        unlessNew("noReaction", &T::noReaction, trials),
+        unlessNew("clockNotSettled", &T::clockNotSettled, trials),
+        unlessNew("noDelay", &T::noDelay, trials),
+        unlessNew("runs", &T::runs, trials),
+        unlessNew("captures", &T::captures, trials),
+        always("delaysMs", &T::delaysMs, List<Real>{publishedMs("an earlier delay"), limits::trials, "earlier delays"}),
+        unlessNew("meanMs", &T::meanMs, publishedMs("an earlier mean")),
+        unlessNew("overRuns", &T::overRuns, Flag{}, "The lines are those of the mean over runs."),
+        always("lines", &T::lines, List<Nested>{{}, limits::earlierLines, "lines of a budget"}),
+    };
+};
+
+template <> struct FieldTable<EarlierSession> {
+    using T = EarlierSession;
+    static constexpr const char* name = "earlierSession";
+    static constexpr const char* about = "Results of another session as they were when its file was read.";
+    static constexpr std::tuple fields{
+        always("id", &T::id, Number{}),
+        always("path", &T::path, Text{"the path of an earlier session", limits::path, true},
+               "Relative to the session file's folder, or absolute."),
+        always("sha256", &T::sha256, Hex{64, false}),
+        always("time", &T::time, Time{}, "When it was read."),
+        always("title", &T::title, session::name("the title of an earlier session")),
+        always("firstRead", &T::firstRead, Time{}, "Of its first reading."),
+        always("rates", &T::rates, Text{"the rates of an earlier session"}),
+        always("onset", &T::onset, Text{"the onset rule of an earlier session"}),
+        always("corrections", &T::corrections, Text{"the corrections of an earlier session"}),
+        always("cameras", &T::cameras, List<Text>{{"a camera of an earlier session"}, limits::clocks, "cameras"}),
+        always("configurations", &T::configurations,
+               List<Nested>{{}, limits::configurations, "earlier configurations"}),
+        unlessNew("here", &T::here, Number{}, "The bridge: a configuration that was measured in both."),
+        unlessNew("there", &T::there, Number{}, "As the earlier session has it."),
     };
 };
 

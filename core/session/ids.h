@@ -20,6 +20,7 @@ using RegionId = Id<struct RegionTag>;
 using TrialId = Id<struct TrialTag>;
 using ReadingId = Id<struct ReadingTag>;
 using PublicationId = Id<struct PublicationTag>;
+using EarlierSessionId = Id<struct EarlierSessionTag>;
 using EvidenceId = Id<struct EvidenceTag>;
 
 } // namespace session

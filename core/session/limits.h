@@ -40,9 +40,11 @@ inline constexpr std::size_t sheetLines = 10'000; ///< of a run sheet
 inline constexpr std::size_t packets = 1'000;
 inline constexpr std::size_t publications = 1'000;
 inline constexpr std::size_t publishedFiles = 20'000; ///< of a publication
-inline constexpr int planned = 1'000'000;             ///< runs or trials of a configuration
-inline constexpr int position = 1'000'000;            ///< of a configuration or capture
-inline constexpr double stampSeconds = 1e9;           ///< either way from 0
+inline constexpr std::size_t earlierSessions = 20;
+inline constexpr std::size_t earlierLines = 1'000; ///< of an earlier mean
+inline constexpr int planned = 1'000'000;          ///< runs or trials of a configuration
+inline constexpr int position = 1'000'000;         ///< of a configuration or capture
+inline constexpr double stampSeconds = 1e9;        ///< either way from 0
 
 inline constexpr std::size_t changes = 500'000; ///< of an edit
 

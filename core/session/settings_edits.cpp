@@ -84,6 +84,12 @@ Edit removeConfiguration(const Document& document, ConfigurationId id)
     if (settings.runSheet)
         std::erase_if(settings.runSheet->lines, [&](const SheetLine& line) { return line.configuration == id; });
     builder.put(settings);
+    for (const auto& [number, there] : document.earlierSessions)
+        if (there->here == id) {
+            EarlierSession earlier = *there;
+            earlier.here = earlier.there = {};
+            builder.put(earlier);
+        }
     builder.remove(id);
     const Document& after = builder.document();
     number(builder, inOrder(after.configurations));

@@ -231,6 +231,38 @@ inline session::Document rich()
                                  sum,
                                  {{high.id, high.name, 3, 92.5, 91.0, 94.0}, {high.id, "gone by now", 0, {}, {}, {}}},
                                  {{"chart.svg", sum}, {"results.csv", sum}}}));
+    EarlierSession earlier{{},
+                           "../spring/spring.tallyframe",
+                           sum,
+                           {},
+                           "Spring bench",
+                           "2026-03-01T18:05:00Z",
+                           "960 camera frames a second",
+                           "first visible change",
+                           "Corrected for rolling shutter.",
+                           {"bench phone"},
+                           {},
+                           {},
+                           {}};
+    earlier.configurations.push_back(
+        {{},
+         "Cable",
+         "144 Hz panel",
+         1,
+         0,
+         2,
+         0,
+         0,
+         1,
+         1,
+         {31.5, 32.25},
+         31.875,
+         false,
+         {{0, "scatter of 2 trials", 0, 0.5, 1, 1.0}, {3, "that clock", 2, 0.001, 31.875, {}}}});
+    earlier.configurations.push_back({{}, "Hub", {}, 0, 3, 0, 0, 0, 0, 0, {}, {}, false, {}});
+    d = apply(d, addEarlierSession(d, earlier));
+    const EarlierSession& added = *d.earlierSessions.begin()->second;
+    d = apply(d, setBridge(d, added.id, high.id, added.configurations.front().id));
     return d;
 }
 
