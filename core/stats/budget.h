@@ -50,6 +50,7 @@ struct BudgetLine {
     double dof = endlessDof; ///< 0 where one value shows no scatter
     double weight = 1;       ///< signed: ms of the result for a unit of the cause
     double u = uMs;          ///< of the cause: relative for a clock and scan-out, ms a row for rows, else ms
+    int source = 0;          ///< ErrorSource::key; 0: the result's own
 };
 
 /// Lines in root sum of squares, with degrees of freedom by Welch and Satterthwaite (JCGM 100:2008, G.4.1).

@@ -379,6 +379,53 @@ std::vector<Comparison> compare(std::span<const Side> configurations, const Side
     return comparisons;
 }
 
+namespace {
+
+/// Of the pair's difference: own lines as they are, every source once.
+void addPairLines(std::vector<BudgetLine>& lines, const SessionPair& pair, double sign)
+{
+    std::map<int, BudgetLine> shared;
+    for (const auto& [mean, side] : {std::pair(&pair.mean, sign), std::pair(&pair.bridge, -sign)})
+        for (BudgetLine line : mean->lines) {
+            line.label = pair.session + ": " + line.label;
+            line.weight *= side;
+            if (line.source == 0)
+                lines.push_back(std::move(line));
+            else if (const auto [there, added] = shared.emplace(line.source, line); !added)
+                there->second.weight += line.weight;
+        }
+    for (auto& [source, line] : shared) {
+        line.uMs = std::abs(line.weight) * line.u;
+        lines.push_back(std::move(line));
+    }
+}
+
+} // namespace
+
+Comparison acrossSessions(const SessionPair& earlier, const std::optional<SessionPair>& here,
+                          const ComparisonPlan& plan)
+{
+    Comparison result;
+    result.verdict = Verdict::TooFewTrials;
+    double difference = earlier.mean.estimateMs - earlier.bridge.estimateMs;
+    std::size_t fewest = std::min(earlier.mean.trials, earlier.bridge.trials);
+    addPairLines(result.lines, earlier, 1);
+    if (here) {
+        difference -= here->mean.estimateMs - here->bridge.estimateMs;
+        fewest = std::min({fewest, here->mean.trials, here->bridge.trials});
+        addPairLines(result.lines, *here, -1);
+    }
+    result.differenceMs = difference;
+    if (fewest < static_cast<std::size_t>(fewestForVerdict))
+        return result;
+    const Combined combined = combine(result.lines);
+    result.interval = expand(difference, combined, 1 - plan.alpha);
+    result.equivalence = expand(difference, combined, 1 - 2 * plan.alpha);
+    result.verdict = verdictOf(*result.interval, *result.equivalence, plan.marginMs);
+    result.smallestResolvableMs = shiftFound(combined.dof, plan.alpha, power) * combined.uMs;
+    return result;
+}
+
 Comparison compare(std::span<const Observation> configuration, std::span<const Observation> baseline,
                    std::span<const ErrorSource> sources, const ComparisonPlan& plan)
 {

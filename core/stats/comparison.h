@@ -93,4 +93,28 @@ std::vector<Comparison> compare(std::span<const Side> configurations, const Side
 Comparison compare(std::span<const Observation> configuration, std::span<const Observation> baseline,
                    std::span<const ErrorSource> sources, const ComparisonPlan& plan);
 
+/// A mean as its session has it: its budget's lines, and how many trials are in it.
+struct SessionMean {
+    double estimateMs = 0;
+    std::span<const BudgetLine> lines;
+    std::size_t trials = 0;
+};
+/// Two means of one session.
+struct SessionPair {
+    std::string session; ///< what its lines are called by in the budget
+    SessionMean mean, bridge;
+};
+/// What a configuration of an earlier session differs by from one of this session, by way of a set-up measured in both,
+/// the bridge: d = (earlier - its bridge) - (here - its bridge). Whatever moved every delay of a session alike (another
+/// display, camera or onset rule) is in both of its means and drops out, as far as it adds; what multiplies doesn't,
+/// which is why that is warned about. Law of propagation (JCGM 100:2008, 5.1.2 and F.1.2.3): scatter and phase of all
+/// four means are their own, c = +-1; an error source of a session enters once, with c the difference of its two
+/// weights there; sources of different sessions are unknown errors of their own. Degrees of freedom after Welch and
+/// Satterthwaite (G.4.1) over these lines, interval by Student's t at 1 - alpha: this one by itself, none of those that
+/// compare() holds together. `here` empty: the bridge is the configuration of this session that is compared with, so
+/// nothing of this session enters. Fewer than 5 trials in any of the means: no interval. Of the plan, alpha, margin are
+/// taken.
+Comparison acrossSessions(const SessionPair& earlier, const std::optional<SessionPair>& here,
+                          const ComparisonPlan& plan);
+
 } // namespace stats

@@ -281,8 +281,8 @@ std::vector<BudgetLine> sourceLines(const std::map<int, double>& weights, std::s
     for (const ErrorSource& source : sources) {
         const auto weight = weights.find(source.key);
         if (weight != weights.end())
-            lines.push_back(
-                {source.kind, source.label, source.u * std::abs(weight->second), source.dof, weight->second, source.u});
+            lines.push_back({source.kind, source.label, source.u * std::abs(weight->second), source.dof, weight->second,
+                             source.u, source.key});
     }
     assert(lines.size() == weights.size());
     return lines;

@@ -6,6 +6,7 @@
 
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <random>
 
 using Catch::WithinAbs;
 using Catch::WithinRel;
@@ -389,4 +390,102 @@ TEST_CASE("run-to-run scatter asks for runs", "[stats]")
     // 15.7 * 2.5 = 39.25 runs by normal quantiles, a little more by t; 3 trials each as now.
     CHECK_THAT(static_cast<double>(c.effort->toResolve->runs), WithinAbs(40.5, 1.5));
     CHECK(c.effort->toResolve->trials == 3 * c.effort->toResolve->runs);
+}
+
+namespace {
+
+/// Delays of one configuration, each in a capture of its own, read with a clock of this relative error.
+std::vector<Observation> ofSession(std::initializer_list<double> delays, int source)
+{
+    std::vector<Observation> trials;
+    for (const double delay : delays)
+        trials.push_back({delay, 0, 0, static_cast<int>(trials.size()) + 1, 1, true, {{source, delay}}});
+    return trials;
+}
+
+SessionMean meanOf(const MeanBudget& budget)
+{
+    return {budget.shown()->estimateMs, budget.shown()->lines, static_cast<std::size_t>(budget.n)};
+}
+
+} // namespace
+
+TEST_CASE("a difference across sessions goes by way of the set-up measured in both", "[stats][across]")
+{
+    const std::vector<ErrorSource> thatClock{{1, "that clock", 0.004, endlessDof, LineKind::Clock}};
+    const std::vector<ErrorSource> thisClock{{1, "this clock", 0.003, endlessDof, LineKind::Clock}};
+    const std::vector<double> delays[] = {
+        {50, 52, 54, 51, 53, 55}, {40, 42, 41, 43, 44}, {33, 31, 32, 35, 34, 30, 36}, {37, 36, 38, 39, 35}};
+    std::vector<MeanBudget> means;
+    for (std::size_t i = 0; i < 4; ++i) {
+        std::vector<Observation> trials;
+        for (const double delay : delays[i])
+            trials.push_back({delay, 0, 0, static_cast<int>(trials.size()) + 1, 1, true, {{1, delay}}});
+        means.push_back(meanBudget(trials, i < 2 ? thatClock : thisClock, 0.95));
+    }
+    const Comparison across =
+        acrossSessions({"earlier", meanOf(means[0]), meanOf(means[1])},
+                       SessionPair{"this session", meanOf(means[2]), meanOf(means[3])}, planned(2.0));
+
+    // The same by propagating the covariances of single delays, worked out from them alone.
+    double mean[4], variance = 0, squares = 0;
+    for (std::size_t i = 0; i < 4; ++i) {
+        const auto n = static_cast<double>(delays[i].size());
+        double sum = 0, deviations = 0;
+        for (const double delay : delays[i])
+            sum += delay;
+        mean[i] = sum / n;
+        for (const double delay : delays[i])
+            deviations += (delay - mean[i]) * (delay - mean[i]);
+        const double ofMean = deviations / (n - 1) / n;
+        variance += ofMean;
+        squares += ofMean * ofMean / (n - 1);
+    }
+    const double clocks = std::pow(0.004 * (mean[0] - mean[1]), 2) + std::pow(0.003 * (mean[2] - mean[3]), 2);
+    const double u = std::sqrt(variance + clocks), dof = std::pow(u, 4) / squares;
+    REQUIRE(across.interval);
+    CHECK_THAT(*across.differenceMs, WithinAbs((52.5 - 42) - (33 - 37), sumTolerance));
+    CHECK_THAT(across.interval->uMs, WithinRel(u, 1e-12));
+    CHECK_THAT(across.interval->dof, WithinRel(dof, 1e-12));
+    CHECK_THAT(across.interval->halfWidthMs, WithinRel(coverageFactor(0.95, dof) * u, 1e-12));
+    CHECK(across.verdict == Verdict::Longer);
+    CHECK(across.lines.size() == 6);
+    CHECK(across.comparisons == 1);
+
+    const Comparison direct = acrossSessions({"earlier", meanOf(means[0]), meanOf(means[1])}, {}, planned(2.0));
+    CHECK_THAT(*direct.differenceMs, WithinAbs(10.5, sumTolerance)); // the bridge is what it is compared with
+    CHECK(direct.lines.size() == 3);
+
+    const MeanBudget few = meanBudget(ofSession({30, 31, 32, 33}, 1), thisClock, 0.95);
+    const Comparison without = acrossSessions({"earlier", meanOf(means[0]), meanOf(means[1])},
+                                              SessionPair{"this session", meanOf(means[2]), meanOf(few)}, planned(2.0));
+    CHECK(without.verdict == Verdict::TooFewTrials);
+    CHECK_FALSE(without.interval);
+}
+
+TEST_CASE("intervals across sessions hold the truth as often as they say", "[stats][across]")
+{
+    std::mt19937 random(20261130); // what is drawn is fixed, so the count is too
+    std::normal_distribution<double> normal;
+    constexpr int sessions = 1500;
+    const double truth[] = {52, 40, 31, 38}, sd[] = {3, 1, 2, 1.5}, clockU = 0.01;
+    int held = 0;
+    for (int i = 0; i < sessions; ++i) {
+        const double off[] = {1 + clockU * normal(random), 1 + clockU * normal(random)};
+        std::vector<MeanBudget> means;
+        for (std::size_t k = 0; k < 4; ++k) {
+            std::vector<Observation> trials;
+            for (int trial = 0; trial < 8; ++trial) {
+                const double delay = (truth[k] + sd[k] * normal(random)) * off[k / 2];
+                trials.push_back({delay, 0, 0, trial + 1, 1, true, {{1, delay}}});
+            }
+            means.push_back(meanBudget(trials, std::vector<ErrorSource>{{1, "clock", clockU, endlessDof}}, 0.95));
+        }
+        const Comparison across = acrossSessions({"earlier", meanOf(means[0]), meanOf(means[1])},
+                                                 SessionPair{"this", meanOf(means[2]), meanOf(means[3])}, planned({}));
+        const double difference = (truth[0] - truth[1]) - (truth[2] - truth[3]);
+        held += across.interval->low() <= difference && difference <= across.interval->high();
+    }
+    CHECK(held > sessions * 0.93); // 95 % and 3.5 standard deviations of the count
+    CHECK(held < sessions * 0.97);
 }
