@@ -1,5 +1,6 @@
 #include "core/analysis/results.h"
 #include "core/analysis/complete_blocks.h"
+#include "core/analysis/earlier_results.h"
 #include "core/analysis/trial_checks.h"
 #include "core/analysis/observations.h"
 #include "core/analysis/outcome_in_capture.h"
@@ -194,7 +195,7 @@ void fill(Results& results, const session::Document& document,
     }
     compareAll(results, document, observations);
     addChecks(document, results);
-    results.warnings = warningsOf(document, results, observations.withoutRegions());
+    addWarnings(document, results, observations.withoutRegions());
 }
 
 Results planned(const session::Plan& plan)
@@ -208,12 +209,19 @@ Results planned(const session::Plan& plan)
 
 } // namespace
 
+void Results::warn(std::string sentence, Mend mend)
+{
+    warnings.push_back(std::move(sentence));
+    mends.push_back(mend);
+}
+
 Results compute(const session::Document& document)
 {
     const session::ConfigurationId baseline = document.settings.plan.baseline;
     Results results = planned(document.settings.plan);
     results.baseline = find(document, baseline) ? baseline : session::ConfigurationId{};
     fill(results, document, inOrder(document.configurations));
+    addEarlier(document, results);
     return results;
 }
 
@@ -231,6 +239,17 @@ const ConfigurationResult* find(const Results& results, session::ConfigurationId
 {
     const auto found = std::ranges::find(results.configurations, id, &ConfigurationResult::configuration);
     return found == results.configurations.end() ? nullptr : &*found;
+}
+
+const ConfigurationResult* findAnywhere(const Results& results, session::ConfigurationId id)
+{
+    if (const ConfigurationResult* here = find(results, id))
+        return here;
+    for (const EarlierResults& earlier : results.earlier)
+        for (const ConfigurationResult& result : earlier.configurations)
+            if (result.configuration == id)
+                return &result;
+    return nullptr;
 }
 
 const TrialOutcome* find(const Results& results, session::TrialId id)

@@ -68,6 +68,26 @@ struct ConfigurationResult {
     Checks checks;
 };
 
+/// Results of an earlier session beside these, at their level.
+struct EarlierResults {
+    session::EarlierSessionId session;
+    std::string title; ///< on one line
+    /// Numbered as session::EarlierConfiguration; what a row is made of, the rest left out. `comparison` is with this
+    /// session's baseline by way of the bridge (stats::acrossSessions()), by itself at the level; empty for the bridge
+    /// and where there is no way.
+    std::vector<ConfigurationResult> configurations;
+    session::ConfigurationId here, there; ///< the bridge; 0 while none is chosen
+};
+
+/// Where what is warned about can be mended; nothing set: nowhere in particular.
+struct Mend {
+    session::TrialId trial{};
+    session::CaptureId capture{};
+    session::ClockId clock{};
+    session::EarlierSessionId earlier{};
+    bool plan = false;
+};
+
 struct Results {
     double level = 0.95;
     /// Configurations of the session less the baseline, with trials or not, so that levels don't move while they come
@@ -82,9 +102,15 @@ struct Results {
     int unreadPresses = 0;            ///< proposed, and no trial has them
     int notLookedThrough = 0;         ///< captures with a lamp region, without trials or proposed presses
     std::vector<ConfigurationResult> configurations; ///< in the analyst's order
+    std::vector<EarlierResults> earlier;             ///< in the order they were added; none of a pair
     std::vector<TrialOutcome> trials;                ///< by capture in the analyst's order, then press
     std::vector<std::string> warnings;               ///< one sentence each: what the reader of the figures should know
+    std::vector<Mend> mends;                         ///< one a warning
+    void warn(std::string sentence, Mend mend = {});
 };
+
+/// Of earlier sessions too: null when it isn't there.
+const ConfigurationResult* findAnywhere(const Results&, session::ConfigurationId);
 
 /// Everything there is to say of a session, from nothing but the session. Quick enough to run after each edit.
 /// Error sources, each by identity: those of each settled clock (relative); one line time for each clock that doesn't

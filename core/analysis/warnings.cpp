@@ -11,25 +11,23 @@
 namespace analysis {
 namespace {
 
-using Sentences = std::vector<std::string>;
-
 std::string trialName(const session::Document& document, const TrialOutcome& outcome)
 {
     return "Trial " + std::to_string(outcome.trial.value) + " of "
            + session::inQuotes(find(document, outcome.capture)->name);
 }
 
-void warnOfPlan(Sentences& warnings, const Results& results)
+void warnOfPlan(Results& results)
 {
     if (results.configurations.size() < 2)
         return;
     if (!results.baseline)
-        warnings.push_back("No baseline is chosen, so nothing is compared.");
+        results.warn("No baseline is chosen, so nothing is compared.", {.plan = true});
     else if (!results.marginMs)
-        warnings.push_back("No margin is set, so no configuration can be called the same as the baseline.");
+        results.warn("No margin is set, so no configuration can be called the same as the baseline.", {.plan = true});
 }
 
-void warnOfClocks(Sentences& warnings, const session::Document& document, const Results& results)
+void warnOfClocks(const session::Document& document, Results& results)
 {
     std::map<session::ClockId, int> unsettled;
     std::set<session::ClockId> used;
@@ -44,8 +42,9 @@ void warnOfClocks(Sentences& warnings, const session::Document& document, const 
         const std::string stay =
             counted(trials, "trial has", "trials have") + " counts of camera frames and no ms, and are in no mean.";
         const session::Clock* clock = find(document, id);
-        warnings.push_back(clock ? "Clock " + session::inQuotes(clock->name) + " isn't settled: " + stay
-                                 : "Some captures have no clock: " + stay);
+        results.warn(clock ? "Clock " + session::inQuotes(clock->name) + " isn't settled: " + stay
+                           : "Some captures have no clock: " + stay,
+                     {.clock = id});
     }
     for (const session::ClockId id : used) {
         const session::Clock& clock = *find(document, id);
@@ -53,14 +52,14 @@ void warnOfClocks(Sentences& warnings, const session::Document& document, const 
         for (const session::ClockEvidence& other : clock.evidence) {
             const std::string dispute = timing::dispute(settled.rate, other.rate);
             if (!dispute.empty())
-                warnings.push_back("Clock " + session::inQuotes(clock.name)
-                                   + " is settled although its evidence is in dispute: "
-                                   + session::asSentence(dispute));
+                results.warn("Clock " + session::inQuotes(clock.name)
+                                 + " is settled although its evidence is in dispute: " + session::asSentence(dispute),
+                             {.clock = id});
         }
     }
 }
 
-void warnOfCaptures(Sentences& warnings, const session::Document& document, const Results& results)
+void warnOfCaptures(const session::Document& document, Results& results)
 {
     std::set<session::CaptureId> used;
     for (const TrialOutcome& outcome : results.trials)
@@ -69,42 +68,51 @@ void warnOfCaptures(Sentences& warnings, const session::Document& document, cons
     for (const session::Capture* capture : inOrder(document.captures))
         if (used.contains(capture->id))
             for (const std::string& note : capture->notes)
-                warnings.push_back("Capture " + session::inQuotes(capture->name) + ": " + note);
+                results.warn("Capture " + session::inQuotes(capture->name) + ": " + note, {.capture = capture->id});
 }
 
-void warnOfTrials(Sentences& warnings, const session::Document& document, const Results& results)
+void warnOfTrials(const session::Document& document, Results& results)
 {
-    int open = 0;
-    int doubtful = 0;
+    // Of several the first is where to begin.
+    std::vector<session::TrialId> open, untagged, doubtful;
     for (const TrialOutcome& outcome : results.trials) {
-        open += outcome.open && outcome.state != TrialState::Rejected;
-        doubtful += outcome.doubtful && outcome.state == TrialState::Counts;
+        if (outcome.open && outcome.state != TrialState::Rejected)
+            open.push_back(outcome.trial);
+        if (outcome.doubtful && outcome.state == TrialState::Counts)
+            doubtful.push_back(outcome.trial);
+        if (!outcome.configuration && outcome.state != TrialState::Rejected)
+            untagged.push_back(outcome.trial);
     }
-    if (open > 0)
-        warnings.push_back(counted(open, "trial is", "trials are")
-                           + " open: the readings differ and none is chosen, so the first counts.");
-    if (results.untagged > 0)
-        warnings.push_back(counted(results.untagged, "trial is", "trials are")
-                           + " tagged to no configuration and enter no mean.");
-    if (doubtful > 0)
-        warnings.push_back(counted(doubtful, "trial counts", "trials count")
-                           + " although the reader wasn't sure of a mark.");
+    if (!open.empty())
+        results.warn(counted(std::ssize(open), "trial is", "trials are")
+                         + " open: the readings differ and none is chosen, so the first counts.",
+                     {.trial = open.front()});
+    if (!untagged.empty())
+        results.warn(counted(std::ssize(untagged), "trial is", "trials are")
+                         + " tagged to no configuration and enter no mean.",
+                     {.trial = untagged.front()});
+    if (!doubtful.empty())
+        results.warn(counted(std::ssize(doubtful), "trial counts", "trials count")
+                         + " although the reader wasn't sure of a mark.",
+                     {.trial = doubtful.front()});
     for (const TrialOutcome& outcome : results.trials)
         if (outcome.state == TrialState::NoDelay)
-            warnings.push_back(trialName(document, outcome) + " gives no delay: " + outcome.sentence);
+            results.warn(trialName(document, outcome) + " gives no delay: " + outcome.sentence,
+                         {.trial = outcome.trial});
 
     const std::optional<double> limit = document.settings.event.limitMs;
     if (!limit)
         return;
     for (const TrialOutcome& outcome : results.trials)
         if (outcome.state == TrialState::Counts && outcome.delay->earliest.count() > *limit)
-            warnings.push_back(trialName(document, outcome) + " took " + delayFigure(*outcome.delay).delay
-                               + " ms, longer than the limit of " + plain(*limit)
-                               + " ms for a reaction; it counts until it is marked “no reaction”.");
+            results.warn(trialName(document, outcome) + " took " + delayFigure(*outcome.delay).delay
+                             + " ms, longer than the limit of " + plain(*limit)
+                             + " ms for a reaction; it counts until it is marked “no reaction”.",
+                         {.trial = outcome.trial});
 }
 
 /// A height chosen for all that one configuration can't be brought to makes comparisons with it mislead.
-void warnOfScanOut(Sentences& warnings, const session::Document& document, const Results& results)
+void warnOfScanOut(const session::Document& document, Results& results)
 {
     const session::EventDefinition& event = document.settings.event;
     if (!event.commonHeight)
@@ -114,22 +122,24 @@ void warnOfScanOut(Sentences& warnings, const session::Document& document, const
         if (result.n == 0)
             continue;
         if (!configuration.reactionHeight || !configuration.refreshHz)
-            warnings.push_back(session::inQuotes(result.name) + " isn't brought to the common height: its "
-                               + (configuration.refreshHz        ? "reaction height"
-                                  : configuration.reactionHeight ? "measured refresh"
-                                                                 : "reaction height and measured refresh")
-                               + " isn't known. Comparisons with it mix heights.");
+            results.warn(session::inQuotes(result.name) + " isn't brought to the common height: its "
+                             + (configuration.refreshHz        ? "reaction height"
+                                : configuration.reactionHeight ? "measured refresh"
+                                                               : "reaction height and measured refresh")
+                             + " isn't known. Comparisons with it mix heights.",
+                         {.plan = true});
         else if (configuration.texts.contains("vrrRange") && event.scanOutTolerance <= session::usualScanOutTolerance)
-            warnings.push_back(session::inQuotes(result.name)
-                               + " has a variable refresh: its display may draw quicker than its refresh says, so that "
-                               + plain(100 * event.scanOutTolerance)
-                               + " % is too small a tolerance of the scan-out correction unless the refresh given is "
-                                 "the display's highest.");
+            results.warn(session::inQuotes(result.name)
+                             + " has a variable refresh: its display may draw quicker than its refresh says, so that "
+                             + plain(100 * event.scanOutTolerance)
+                             + " % is too small a tolerance of the scan-out correction unless the refresh given is "
+                               "the display's highest.",
+                         {.plan = true});
     }
 }
 
 /// Rejects that fall on one configuration may take its slow trials out, or leave them in where others lose theirs.
-void warnOfRejects(Sentences& warnings, const Results& results)
+void warnOfRejects(Results& results)
 {
     constexpr double chance = 0.05; // of a false alarm, all configurations together
     const auto read = [](const ConfigurationResult& result) { return result.trials - result.notRead; };
@@ -145,16 +155,15 @@ void warnOfRejects(Sentences& warnings, const Results& results)
         const int othersRejected = rejected - result.rejected;
         const double p = stats::fisherTwoSidedP(result.rejected, here, othersRejected, others);
         if (p < chance / static_cast<double>(results.configurations.size()))
-            warnings.push_back(
-                "Rejects differ between configurations: " + std::to_string(result.rejected) + " of "
-                + std::to_string(here) + " trials of " + session::inQuotes(result.name) + ", "
-                + std::to_string(othersRejected) + " of " + std::to_string(others)
-                + " of the others. If rejected trials tend to be slow or quick ones, the means mislead.");
+            results.warn("Rejects differ between configurations: " + std::to_string(result.rejected) + " of "
+                         + std::to_string(here) + " trials of " + session::inQuotes(result.name) + ", "
+                         + std::to_string(othersRejected) + " of " + std::to_string(others)
+                         + " of the others. If rejected trials tend to be slow or quick ones, the means mislead.");
     }
 }
 
 /// A capture that lacks its run changes what the figures of its configuration stand on.
-void warnOfRuns(Sentences& warnings, const session::Document& document, const Results& results)
+void warnOfRuns(const session::Document& document, Results& results)
 {
     std::map<std::pair<session::ConfigurationId, session::CaptureId>, int> without;
     for (const TrialOutcome& outcome : results.trials)
@@ -164,29 +173,29 @@ void warnOfRuns(Sentences& warnings, const session::Document& document, const Re
         const ConfigurationResult* result = find(results, place.first);
         if (!result || result->mean.runs == 0) // no run is known: the words on runs say so
             continue;
-        warnings.push_back("Capture " + session::inQuotes(find(document, place.second)->name) + " has no run: its "
-                           + counted(trials, "trial", "trials") + " of " + session::inQuotes(result->name)
-                           + (result->mean.theseRunsOnly
-                                  ? (trials == 1 ? " counts" : " count")
-                                        + std::string(" but can't tell how runs differ. Tag it with its run.")
-                                  : (trials == 1 ? " counts" : " count")
-                                        + std::string(" as a run of its own, with all others that have none. Tag it "
-                                                      "with its run.")));
+        results.warn("Capture " + session::inQuotes(find(document, place.second)->name) + " has no run: its "
+                         + counted(trials, "trial", "trials") + " of " + session::inQuotes(result->name)
+                         + (result->mean.theseRunsOnly
+                                ? (trials == 1 ? " counts" : " count")
+                                      + std::string(" but can't tell how runs differ. Tag it with its run.")
+                                : (trials == 1 ? " counts" : " count")
+                                      + std::string(" as a run of its own, with all others that have none. Tag it "
+                                                    "with its run.")),
+                     {.capture = place.second});
     }
 }
 
-void warnOfSamples(Sentences& warnings, const Results& results)
+void warnOfSamples(Results& results)
 {
     for (const ConfigurationResult& result : results.configurations) {
         if (result.n > 0 && result.n < trialsForVerdict)
-            warnings.push_back(session::inQuotes(result.name) + " has " + counted(result.n, "trial", "trials")
-                               + " that " + (result.n == 1 ? "counts" : "count") + ": fewer than "
-                               + std::to_string(trialsForVerdict)
-                               + " give no verdict, and fewer than 4 runs say nothing of set-ups not tried.");
+            results.warn(session::inQuotes(result.name) + " has " + counted(result.n, "trial", "trials") + " that "
+                         + (result.n == 1 ? "counts" : "count") + ": fewer than " + std::to_string(trialsForVerdict)
+                         + " give no verdict, and fewer than 4 runs say nothing of set-ups not tried.");
         if (result.checks.groups) {
             const stats::TwoGroups& groups = *result.checks.groups;
             const int decimals = meanFigure(result)->decimals;
-            warnings.push_back(
+            results.warn(
                 "The trials of " + session::inQuotes(result.name) + " fall into two groups, "
                 + std::to_string(groups.low) + " around " + stats::formatFixed(groups.lowMean, decimals) + " ms and "
                 + std::to_string(groups.high) + " around " + stats::formatFixed(groups.highMean, decimals)
@@ -197,22 +206,20 @@ void warnOfSamples(Sentences& warnings, const Results& results)
 
 } // namespace
 
-std::vector<std::string> warningsOf(const session::Document& document, const Results& results, int withoutRegions)
+void addWarnings(const session::Document& document, Results& results, int withoutRegions)
 {
-    Sentences warnings;
-    warnOfPlan(warnings, results);
-    warnOfClocks(warnings, document, results);
-    warnOfTrials(warnings, document, results);
-    warnOfRuns(warnings, document, results);
-    warnOfSamples(warnings, results);
-    warnOfRejects(warnings, results);
-    warnOfScanOut(warnings, document, results);
-    warnOfCaptures(warnings, document, results);
+    warnOfPlan(results);
+    warnOfClocks(document, results);
+    warnOfTrials(document, results);
+    warnOfRuns(document, results);
+    warnOfSamples(results);
+    warnOfRejects(results);
+    warnOfScanOut(document, results);
+    warnOfCaptures(document, results);
     if (withoutRegions > 0)
-        warnings.push_back(counted(withoutRegions, "trial counts", "trials count")
-                           + " without a lamp or screen region, so rolling shutter is neither corrected nor in the "
-                             "uncertainty there.");
-    return warnings;
+        results.warn(counted(withoutRegions, "trial counts", "trials count")
+                     + " without a lamp or screen region, so rolling shutter is neither corrected nor in the "
+                       "uncertainty there.");
 }
 
 } // namespace analysis

@@ -4,7 +4,7 @@
 namespace analysis {
 
 /// What the reader of the figures should know beside them. `withoutRegions`: trials that count and lack a lamp or
-/// screen region. Inside core/report only.
-std::vector<std::string> warningsOf(const session::Document&, const Results&, int withoutRegions);
+/// screen region. Inside core/analysis only.
+void addWarnings(const session::Document&, Results&, int withoutRegions);
 
 } // namespace analysis

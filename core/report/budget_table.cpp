@@ -1,4 +1,5 @@
 #include "core/report/budget_table.h"
+#include "core/report/earlier_session.h"
 #include "core/report/csv.h"
 
 #include <cassert>
@@ -102,6 +103,18 @@ std::string budgetCsv(const analysis::Results& results)
                   {"difference", result.name, baseline->name, basisName(comparison->basis),
                    basisName(comparison->baselineBasis)},
                   budgetTable(comparison->lines, *comparison->interval));
+    for (const analysis::EarlierResults& earlier : results.earlier)
+        for (const analysis::ConfigurationResult& result : earlier.configurations) {
+            const std::string name = earlierName(earlier, result);
+            if (const stats::MeanOnBasis* mean = result.mean.shown(); mean && mean->interval)
+                write(csv, {"earlier mean", name, {}, basisName(mean->basis), ""},
+                      budgetTable(mean->lines, *mean->interval));
+            if (const auto& comparison = result.comparison; comparison && comparison->interval)
+                write(csv,
+                      {"earlier difference", name, baseline->name, basisName(result.mean.shown()->basis),
+                       basisName(baseline->mean.shown()->basis)},
+                      budgetTable(comparison->lines, *comparison->interval));
+        }
     return csv.str();
 }
 

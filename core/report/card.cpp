@@ -38,7 +38,7 @@ std::vector<Card> cards(const analysis::Results& results)
 {
     std::vector<Card> made;
     for (const ScriptSentence& script : scriptSentences(results)) {
-        const analysis::ConfigurationResult& result = *find(results, script.configuration);
+        const analysis::ConfigurationResult& result = *findAnywhere(results, script.configuration);
         Card card{script.configuration, script.comparison, result.name, {}, {}, {}, script.sentence, script.figures};
         if (script.comparison)
             setVerdict(card, results, result);

@@ -1,5 +1,6 @@
 #include "core/report/chart_model.h"
 #include "core/report/correction_words.h"
+#include "core/report/earlier_session.h"
 #include "core/analysis/figures.h"
 #include "core/report/sentences.h"
 #include "core/analysis/phrases.h"
@@ -256,24 +257,6 @@ void setAxis(ChartModel& model)
     model.axisMaxMs = model.ticks.back().ms;
 }
 
-/// Capture rates of the clocks that the delays were read with, highest first.
-std::string captureRates(const session::Document& document, const analysis::Results& results)
-{
-    std::set<session::ClockId> clocks;
-    for (const analysis::TrialOutcome& outcome : results.trials)
-        if (outcome.state == analysis::TrialState::Counts)
-            clocks.insert(outcome.clock);
-    std::vector<timing::RateEvidence> rates;
-    for (const session::ClockId id : clocks)
-        rates.push_back(settledEvidence(*find(document, id))->rate);
-    std::ranges::stable_sort(rates, std::greater<>(), &timing::RateEvidence::rate);
-    std::vector<std::string> texts;
-    for (const timing::RateEvidence& rate : rates)
-        if (texts.empty() || texts.back() != analysis::rateText(rate))
-            texts.push_back(analysis::rateText(rate));
-    return texts.empty() ? std::string() : analysis::listed(texts) + " camera frames a second";
-}
-
 std::string keyLine(const ChartModel& model, const analysis::Results& results, bool anyInterval, bool anySame)
 {
     std::string line;
@@ -307,6 +290,13 @@ std::string captureNote(const session::Document& document, const analysis::Resul
 {
     return captureRates(document, results)
            + (results.marginMs ? ", margin " + analysis::plain(*results.marginMs) + " ms." : ".");
+}
+
+void addEarlierNotes(ChartModel& model, const session::Document& document, const analysis::Results& results)
+{
+    for (const analysis::EarlierResults& earlier : results.earlier)
+        model.notes.push_back("Striped: " + earlierMethod(*find(document, earlier.session)) + " "
+                              + bridgeSentence(results, earlier));
 }
 
 void addFooter(ChartModel& model, const session::Document& document, const analysis::Results& results)
@@ -343,6 +333,7 @@ void addFooter(ChartModel& model, const session::Document& document, const analy
     if (anyValue)
         add(model.notes, captureNote(document, results));
     add(model.notes, correctionFooter(document, results));
+    addEarlierNotes(model, document, results);
     add(model.notes, analysis::oneLine(document.settings.publish.footnote));
 }
 
@@ -355,7 +346,47 @@ std::string differenceSubtitle(const analysis::Results& results)
     return "Difference of mean delay to " + baseline->name + (mean ? " (" + mean->value + " ms)" : "") + ", in ms";
 }
 
+/// Earlier sessions, each a group of its own behind this session's.
+void addEarlierRows(ChartModel& model, const session::PublishSettings& publish, const analysis::Results& results)
+{
+    for (const analysis::EarlierResults& earlier : results.earlier) {
+        ChartGroup group{"Earlier: " + earlier.title, {}};
+        for (const analysis::ConfigurationResult& result : earlier.configurations) {
+            if (model.form == session::ChartForm::Differences && result.configuration == earlier.there)
+                continue; // its difference is this session's own
+            ChartRow row = model.form == session::ChartForm::Bars    ? meanRow(result, FewRuns::Some)
+                           : model.form == session::ChartForm::Boxes ? boxRow(result, FewRuns::Some)
+                                                                     : differenceRow(results, result, FewRuns::Some);
+            row.earlier = true;
+            group.rows.push_back(std::move(row));
+        }
+        if (group.rows.empty())
+            continue;
+        std::vector<ChartGroup> one{std::move(group)};
+        if (publish.order == session::ChartOrder::Value)
+            sortByValue(one);
+        model.groups.push_back(std::move(one.front()));
+    }
+}
+
 } // namespace
+
+std::string captureRates(const session::Document& document, const analysis::Results& results)
+{
+    std::set<session::ClockId> clocks;
+    for (const analysis::TrialOutcome& outcome : results.trials)
+        if (outcome.state == analysis::TrialState::Counts)
+            clocks.insert(outcome.clock);
+    std::vector<timing::RateEvidence> rates;
+    for (const session::ClockId id : clocks)
+        rates.push_back(settledEvidence(*find(document, id))->rate);
+    std::ranges::stable_sort(rates, std::greater<>(), &timing::RateEvidence::rate);
+    std::vector<std::string> texts;
+    for (const timing::RateEvidence& rate : rates)
+        if (texts.empty() || texts.back() != analysis::rateText(rate))
+            texts.push_back(analysis::rateText(rate));
+    return texts.empty() ? std::string() : analysis::listed(texts) + " camera frames a second";
+}
 
 ChartModel chartModel(const session::Document& document, const analysis::Results& results, session::ChartForm form)
 {
@@ -377,6 +408,7 @@ ChartModel chartModel(const session::Document& document, const analysis::Results
     }
     if (publish.order == session::ChartOrder::Value)
         sortByValue(model.groups);
+    addEarlierRows(model, publish, results);
     if (form == session::ChartForm::Differences)
         model.marginMs = results.marginMs;
     setAxis(model);

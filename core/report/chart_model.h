@@ -17,6 +17,7 @@ struct ChartRow {
     std::string detail; ///< "24 trials, 1 rejected, baseline"
     std::string counts; ///< the same where there is no room: "24", "23 of 24"
     bool baseline = false;
+    bool earlier = false;          ///< of an earlier session: drawn striped
     std::optional<double> valueMs; ///< mean; median (Boxes); configuration minus baseline (Differences); empty: `state`
     std::optional<double> lowMs, highMs; ///< interval of mean or difference. `lowMs` may lie below the axis
     /// Differences that are the same within the margin: what that goes by, within `lowMs` and `highMs`.
@@ -52,7 +53,8 @@ struct ChartModel {
     std::optional<double> baselineMs;    ///< where the dotted line stands; none in Differences
     std::optional<double> marginMs;      ///< Differences: half the width of the band
     std::vector<std::string> footer;     ///< what dot, bracket and line mean, and what has to stand beside any figure
-    std::vector<std::string> notes;      ///< rates, margin, corrections, the analyst's footnote: may stand apart
+    std::vector<std::string>
+        notes; ///< rates, margin, corrections, earlier sessions, the analyst's footnote: may stand apart
 };
 
 /// By the session's publish settings, in a form of its own where one is given. Words the analyst didn't give (title,
@@ -60,6 +62,10 @@ struct ChartModel {
 /// `analysis::Results` are those of `Document`.
 ChartModel chartModel(const session::Document&, const analysis::Results&, session::ChartForm form);
 ChartModel chartModel(const session::Document&, const analysis::Results&);
+
+/// Capture rates of the clocks that the delays were read with, highest first: "960 camera frames a second"; empty where
+/// none was.
+std::string captureRates(const session::Document&, const analysis::Results&);
 
 /// What `PublishSettings::groupBy` may be: key and words; only checklist fields that some configuration fills in.
 struct GroupChoice {

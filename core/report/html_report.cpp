@@ -1,6 +1,7 @@
 #include "core/report/html_report.h"
 #include "core/analysis/figures.h"
 #include "core/analysis/phrases.h"
+#include "core/report/earlier_session.h"
 #include "core/report/markup.h"
 #include "core/report/method_note.h"
 #include "core/report/own_sentences.h"
@@ -52,6 +53,8 @@ public:
         configurations();
         for (const analysis::ConfigurationResult& result : m_results.configurations)
             trials(result);
+        for (const analysis::EarlierResults& earlier : m_results.earlier)
+            earlierSession(earlier);
         heading("How it was measured");
         m_html +=
             "<pre>" + text(methodNote(m_document, m_results, m_parts.programVersion)) + "</pre>\n</body>\n</html>\n";
@@ -96,24 +99,46 @@ private:
             paragraph(warning, " class=\"out\"");
     }
 
+    void configurationsHead()
+    {
+        head({"Configuration", "Trials", "Mean, ms", "Difference, ms", "Interval, ms", "Verdict"});
+    }
+
     void configurations()
     {
         heading("Configurations");
-        head({"Configuration", "Trials", "Mean, ms", "Difference, ms", "Interval, ms", "Verdict"});
-        for (const analysis::ConfigurationResult& result : m_results.configurations) {
-            const auto mean = analysis::meanFigure(result);
-            const auto difference = analysis::differenceFigure(m_results, result);
-            m_html += "<tr>";
-            cell(text(result.name));
-            cell(QByteArray::number(result.n));
-            cell(text(mean ? analysis::plusMinus(*mean) : noMeanWords(result)));
-            cell(difference ? text(difference->value) : QByteArray());
-            cell(difference && !difference->low.empty() ? text(difference->low + " to " + difference->high)
-                                                        : QByteArray());
-            cell(text(verdictWords(m_results, result)), " class=\"word\"");
-            m_html += "</tr>\n";
-        }
+        configurationsHead();
+        for (const analysis::ConfigurationResult& result : m_results.configurations)
+            configurationRow(result, verdictWords(m_results, result));
         end();
+    }
+
+    void configurationRow(const analysis::ConfigurationResult& result, const std::string& verdict)
+    {
+        const auto mean = analysis::meanFigure(result);
+        const auto difference = analysis::differenceFigure(m_results, result);
+        m_html += "<tr>";
+        cell(text(result.name));
+        cell(QByteArray::number(result.n));
+        cell(text(mean ? analysis::plusMinus(*mean) : noMeanWords(result)));
+        cell(difference ? text(difference->value) : QByteArray());
+        cell(difference && !difference->low.empty() ? text(difference->low + " to " + difference->high) : QByteArray());
+        cell(text(verdict), " class=\"word\"");
+        m_html += "</tr>\n";
+    }
+
+    void earlierSession(const analysis::EarlierResults& earlier)
+    {
+        heading("Earlier: " + earlier.title);
+        paragraph(earlierMethod(*find(m_document, earlier.session)));
+        paragraph(bridgeSentence(m_results, earlier));
+        configurationsHead();
+        for (const analysis::ConfigurationResult& result : earlier.configurations)
+            configurationRow(result, result.configuration == earlier.there ? "Measured in both"
+                                                                           : verdictWords(m_results, result));
+        end();
+        for (const analysis::ConfigurationResult& result : earlier.configurations)
+            plot(result);
     }
 
     void trials(const analysis::ConfigurationResult& result)

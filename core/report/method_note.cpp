@@ -1,4 +1,5 @@
 #include "core/report/method_note.h"
+#include "core/report/earlier_session.h"
 #include "core/report/correction_words.h"
 #include "core/analysis/figures.h"
 #include "core/report/picture_words.h"
@@ -293,6 +294,30 @@ void writeFootage(Note& note, const session::Document& document)
     }
 }
 
+void writeEarlier(Note& note, const session::Document& document, const analysis::Results& results)
+{
+    if (results.earlier.empty())
+        return;
+    note.heading("Earlier sessions");
+    for (const analysis::EarlierResults& earlier : results.earlier) {
+        const session::EarlierSession& from = *find(document, earlier.session);
+        note.line(earlierMethod(from));
+        note.line("  " + bridgeSentence(results, earlier));
+        if (!from.cameras.empty())
+            note.line("  Filmed with " + analysis::listed(from.cameras) + '.');
+        for (const analysis::ConfigurationResult& result : earlier.configurations)
+            note.line("  " + result.name + ": " + countsOf(result) + '.');
+        note.line("  Results of " + from.path + " as they were when it was read, " + from.time + ", SHA-256 "
+                  + from.sha256 + '.');
+    }
+    note.line("Differences across sessions: (earlier configuration - the set-up measured in both, there) - (baseline - "
+              "that set-up, here); scatter and phase of all four means are in their interval, and each error source of "
+              "a session once, by the difference of its weights. Intervals by Student's t, degrees of freedom after "
+              "Welch and Satterthwaite, each by itself.");
+    note.line("This takes that the set-up measured in both was the same, and that whatever else differs between the "
+              "sessions adds the same to all delays of one.");
+}
+
 } // namespace
 
 std::string methodNote(const session::Document& document, const analysis::Results& results,
@@ -311,6 +336,7 @@ std::string methodNote(const session::Document& document, const analysis::Result
         note.line(analysis::counted(results.untagged, "trial is", "trials are") + " tagged to no configuration.");
     writeReading(note, document, results);
     writeStatistics(note, document, results);
+    writeEarlier(note, document, results);
     if (!results.warnings.empty())
         note.heading("Take note");
     for (const std::string& warning : results.warnings)

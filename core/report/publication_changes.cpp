@@ -2,6 +2,7 @@
 #include "core/analysis/figures.h"
 #include "core/analysis/phrases.h"
 #include "core/report/correction_words.h"
+#include "core/report/earlier_session.h"
 #include "core/report/sentences.h"
 
 #include <QJsonArray>
@@ -185,6 +186,21 @@ PublishedValue trialOf(const session::Document& document, const analysis::TrialO
     if (trial.reject)
         words += std::string(": ") + label(trial.reject->reason);
     return value;
+}
+
+PublishedValue earlierInput(const session::EarlierSession& earlier, const analysis::Results& results,
+                            const analysis::EarlierResults& shown)
+{
+    const std::string key = "earlier session " + std::to_string(earlier.id.value);
+    const analysis::ConfigurationResult *here = find(results, shown.here), *there = findAnywhere(results, shown.there);
+    return {key,
+            "The earlier session " + analysis::oneLine(earlier.title),
+            "as read " + earlier.time
+                + (here && there ? ", by way of " + here->name + " (" + there->name + " there)" : ""),
+            earlier.sha256 + ' ' + earlier.time + ' ' + std::to_string(shown.here.value) + ' '
+                + std::to_string(shown.there.value),
+            {},
+            false};
 }
 
 void addSettings(std::vector<PublishedValue>& inputs, const session::Document& document,
@@ -396,6 +412,23 @@ PublishedState publishedState(const session::Document& document, const analysis:
         for (const analysis::ConfigurationResult& result : results.configurations)
             if (!result.baseline)
                 state.figures.push_back(differenceOf(results, result));
+    for (const analysis::EarlierResults& earlier : results.earlier) {
+        const auto addEarlier = [&](const analysis::ConfigurationResult& result, PublishedValue value) {
+            value.what.replace(0, result.name.size(), earlierName(earlier, result));
+            state.figures.push_back(std::move(value));
+        };
+        PublishedValue input = earlierInput(*find(document, earlier.session), results, earlier);
+        for (const analysis::ConfigurationResult& result : earlier.configurations) {
+            input.configurations.push_back(result.configuration.value);
+            addEarlier(result, meanOf(result));
+            if (result.comparison) {
+                addEarlier(result, differenceOf(results, result));
+                state.figures.back().configurations.push_back(earlier.here.value);
+                state.figures.back().configurations.push_back(earlier.there.value);
+            }
+        }
+        state.inputs.push_back(std::move(input));
+    }
     state.inputs.push_back({"program", "The program's version", programVersion, {}, {}, false});
     for (const auto& [id, clock] : document.clocks)
         state.inputs.push_back(clockOf(*clock, results));

@@ -374,12 +374,56 @@ QJsonObject readings(const session::Document& document, const analysis::Results&
             {"toSettle", toSettle}};
 }
 
+QJsonObject earlierSession(const session::Document& document, const analysis::Results& results,
+                           const analysis::EarlierResults& earlier)
+{
+    const session::EarlierSession& from = *find(document, earlier.session);
+    QJsonArray configurations, cameras;
+    for (const std::string& camera : from.cameras)
+        cameras.append(text(camera));
+    for (const analysis::ConfigurationResult& result : earlier.configurations) {
+        QJsonArray delays;
+        for (const double delay : result.delaysMs)
+            delays.append(delay);
+        const stats::MeanOnBasis* mean = result.mean.shown();
+        configurations.append(
+            QJsonObject{{"name", text(result.name)},
+                        {"trials", result.trials},
+                        {"n", result.n},
+                        {"rejected", result.rejected},
+                        {"runs", result.mean.runs > 0 ? QJsonValue(result.mean.runs) : QJsonValue()},
+                        {"delaysMs", delays},
+                        {"meanMs", mean ? number(mean->estimateMs) : QJsonValue()},
+                        {"interval", mean ? interval(mean->interval) : QJsonValue()},
+                        {"basis", mean ? QJsonValue(QLatin1String(basisName(mean->basis))) : QJsonValue()},
+                        {"budget", mean ? budget(mean->lines, mean->interval) : QJsonArray()},
+                        {"comparison", comparison(results, result)}});
+    }
+    const analysis::ConfigurationResult *here = find(results, earlier.here),
+                                        *there = findAnywhere(results, earlier.there);
+    const bool bridged = here && there;
+    return {
+        {"title", text(earlier.title)},
+        {"file", text(from.path)},
+        {"sha256", text(from.sha256)},
+        {"read", text(from.time)},
+        {"firstRead", text(from.firstRead)},
+        {"rates", text(from.rates)},
+        {"onset", text(from.onset)},
+        {"corrections", text(from.corrections)},
+        {"cameras", cameras},
+        {"bridge", bridged ? QJsonValue(QJsonObject{{"here", nameOf(here)}, {"there", nameOf(there)}}) : QJsonValue()},
+        {"configurations", configurations}};
+}
+
 } // namespace
 
 QByteArray resultsJson(const session::Document& document, const analysis::Results& results,
                        const std::string& programVersion)
 {
-    QJsonArray warnings, clocks, configurations, trials;
+    QJsonArray warnings, clocks, configurations, earlier, trials;
+    for (const analysis::EarlierResults& each : results.earlier)
+        earlier.append(earlierSession(document, results, each));
     for (const std::string& warning : results.warnings)
         warnings.append(text(warning));
     for (const auto& [id, each] : document.clocks)
@@ -402,6 +446,7 @@ QByteArray resultsJson(const session::Document& document, const analysis::Result
                           {"warnings", warnings},
                           {"clocks", clocks},
                           {"configurations", configurations},
+                          {"earlier", earlier},
                           {"readings", readings(document, results)},
                           {"trials", trials}};
     return QJsonDocument(all).toJson(QJsonDocument::Indented);

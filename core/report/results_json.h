@@ -25,8 +25,10 @@ namespace report {
 ///       "comparisons" (k), "rho", "blocksOut", "partners" (trials that share a press with one of the
 ///       baseline), "pairs" (analysed by them), "blocksLeftIn" (why), "smallestResolvableMs", "budget", "toResolve": {
 ///       "trials", "runs" }, "toShowSame": { "trials", "runs" } } }],
-///   "readings": { "readAgain", "readAgainBlind", "reactionDiffers", "readingSdMs", "trialSdMs", "toSettle": [{
-///   "trial", "why" }],
+///   "earlier": [{ "title", "file", "sha256", "read", "firstRead" (times), "rates", "onset", "corrections", "cameras",
+///   "bridge": null or { "here", "there" } (configurations), "configurations": [as above, fewer fields; "comparison" is
+///   with this session's baseline, null without a bridge] }], "readings": { "readAgain", "readAgainBlind",
+///   "reactionDiffers", "readingSdMs", "trialSdMs", "toSettle": [{ "trial", "why" }],
 ///     "pairs": [{ "first", "second" (readers), "trials", "blind", "count": AGREEMENT, "press": AGREEMENT, "response":
 ///     AGREEMENT }] },
 ///   "trials": [{ "trial", "configuration", "run", "capture", "pressFrame", "responseFrame", "countedFrames",

@@ -1,4 +1,5 @@
 #include "core/analysis/figures.h"
+#include "core/report/earlier_session.h"
 #include "core/report/own_sentences.h"
 #include "core/report/sentences.h"
 #include "core/analysis/phrases.h"
@@ -119,6 +120,29 @@ std::string differenceFigures(const analysis::Results& results, const analysis::
            + levelWords(results, *result.comparison);
 }
 
+/// Where no set-up was measured in both sessions, nothing is said of differences.
+void addEarlierSentences(std::vector<ScriptSentence>& sentences, const analysis::Results& results,
+                         const analysis::EarlierResults& earlier, const analysis::ConfigurationResult* baseline)
+{
+    std::vector<ScriptSentence> differences;
+    for (const analysis::ConfigurationResult& result : earlier.configurations) {
+        analysis::ConfigurationResult named = result;
+        named.name = earlierName(earlier, result);
+        sentences.push_back({result.configuration, false, meanSentence(named) + noReactionSentence(named),
+                             meanFigures(results, named)});
+        if (!result.comparison || !result.comparison->interval)
+            continue;
+        // Runs of the bridge count like those of what is compared.
+        for (const session::ConfigurationId bridge : {earlier.here, earlier.there})
+            named.mean.theseRunsOnly = named.mean.theseRunsOnly || findAnywhere(results, bridge)->mean.theseRunsOnly;
+        differences.push_back({result.configuration, true,
+                               differenceSentence(results, named, *baseline) + " This goes by way of "
+                                   + find(results, earlier.here)->name + ", measured in both sessions.",
+                               differenceFigures(results, named)});
+    }
+    sentences.insert(sentences.end(), differences.begin(), differences.end());
+}
+
 } // namespace
 
 std::vector<ScriptSentence> scriptSentences(const analysis::Results& results)
@@ -132,6 +156,8 @@ std::vector<ScriptSentence> scriptSentences(const analysis::Results& results)
         if (baseline && !result.baseline)
             sentences.push_back({result.configuration, true, differenceSentence(results, result, *baseline),
                                  differenceFigures(results, result)});
+    for (const analysis::EarlierResults& earlier : results.earlier)
+        addEarlierSentences(sentences, results, earlier, baseline);
     return sentences;
 }
 

@@ -6,8 +6,9 @@
 namespace report {
 
 /// "Longer by 7.2 ms", "Longer by 1.2 ms, less than the margin", "Same within the margin", "Not resolved", "Too few
-/// trials", "Baseline has no mean"; "Baseline" for the baseline itself, "No baseline chosen" without one; what
-/// noMeanWords() says for n = 0. Interim stands apart.
+/// trials", "Baseline has no mean"; "Not
+/// compared" of an earlier session without a bridge; "Baseline" for the baseline itself, "No baseline chosen" without
+/// one; what noMeanWords() says for n = 0. Interim stands apart.
 std::string verdictWords(const analysis::Results&, const analysis::ConfigurationResult&);
 
 /// Whether a verdict, or without one a mean, says nothing of set-ups that weren't tried: fewer than 4 runs on either
@@ -46,7 +47,8 @@ struct ScriptSentence {
     std::string sentence;    ///< "Wireless bridge takes 7.2 milliseconds longer than Direct, give or take 1.5."
     std::string figures;     ///< "+7.2 ms, +5.7 to +8.7 ms, 95 % interval"
 };
-/// One for each configuration, then one for each comparison. Without a settled clock they count camera frames.
+/// One for each configuration, then one for each comparison; then the same of each earlier session, which
+/// `configuration` is of then (analysis::findAnywhere()). Without a settled clock they count camera frames.
 std::vector<ScriptSentence> scriptSentences(const analysis::Results&);
 /// The same and the analyst's own as far as they can be filled in, as a text file: UTF-8, one sentence a line, figures
 /// in brackets, ends with a line feed.

@@ -242,6 +242,67 @@ std::string resultsCsv(const session::Document& document, const analysis::Result
     return csv.str();
 }
 
+std::string earlierCsv(const session::Document& document, const analysis::Results& results)
+{
+    Csv csv;
+    for (const char* name : {"session",
+                             "file",
+                             "SHA-256 of the file",
+                             "file read",
+                             "configuration",
+                             "measured here as",
+                             "trials",
+                             "trials in the mean",
+                             "rejected",
+                             "runs",
+                             "mean (ms)",
+                             "mean low (ms)",
+                             "mean high (ms)",
+                             "mean half-width (ms)",
+                             "mean level",
+                             "mean standard uncertainty (ms)",
+                             "mean degrees of freedom",
+                             "median (ms)",
+                             "minus",
+                             "by way of",
+                             "difference (ms)",
+                             "difference low (ms)",
+                             "difference high (ms)",
+                             "difference half-width (ms)",
+                             "difference level",
+                             "difference standard uncertainty (ms)",
+                             "difference degrees of freedom",
+                             "verdict"})
+        csv.text(name);
+    csv.endRow();
+    const auto nameOf = [&](const analysis::ConfigurationResult* result) { return result ? result->name : ""; };
+    for (const analysis::EarlierResults& earlier : results.earlier) {
+        const session::EarlierSession& from = *find(document, earlier.session);
+        for (const analysis::ConfigurationResult& result : earlier.configurations) {
+            const bool bridge = result.configuration == earlier.there;
+            csv.text(earlier.title).text(from.path).text(from.sha256).text(from.time).text(result.name);
+            csv.text(bridge ? nameOf(find(results, earlier.here)) : "");
+            csv.whole(result.trials).whole(result.n).whole(result.rejected);
+            if (result.mean.runs > 0)
+                csv.whole(result.mean.runs);
+            else
+                csv.empty(); // not known
+            const stats::MeanOnBasis* mean = result.mean.shown();
+            csv.number(mean ? OptionalNumber(mean->estimateMs) : OptionalNumber());
+            expanded(csv, mean ? mean->interval : std::nullopt);
+            csv.number(result.summary.median);
+            const stats::Comparison* comparison = result.comparison ? &*result.comparison : nullptr;
+            csv.text(comparison ? nameOf(find(results, results.baseline)) : "");
+            csv.text(comparison ? nameOf(find(results, earlier.here)) : "");
+            csv.number(comparison ? comparison->differenceMs : std::nullopt);
+            expanded(csv, comparison ? comparison->interval : std::nullopt);
+            csv.text(bridge ? "Measured in both" : verdictWords(results, result));
+            csv.endRow();
+        }
+    }
+    return csv.str();
+}
+
 std::string trialsCsv(const session::Document& document, const analysis::Results& results)
 {
     Csv csv;

@@ -14,6 +14,10 @@ std::string resultsCsv(const session::Document&, const analysis::Results&);
 /// reason, reader.
 std::string trialsCsv(const session::Document&, const analysis::Results&);
 
+/// A row for each configuration of each earlier session: where it is from, counts, mean with interval, and the
+/// difference to this session's baseline by way of the bridge.
+std::string earlierCsv(const session::Document&, const analysis::Results&);
+
 /// analysis::Results for a terminal: aligned columns, figures rounded by their uncertainty, warnings below. UTF-8, line
 /// feeds.
 std::string resultsText(const session::Document&, const analysis::Results&);

@@ -1,6 +1,7 @@
 #include "core/report/correction_words.h"
 #include "core/analysis/figures.h"
 #include "core/report/agreement_words.h"
+#include "core/report/earlier_session.h"
 #include "core/report/sentences.h"
 #include "core/report/tables.h"
 #include "core/analysis/phrases.h"
@@ -88,6 +89,16 @@ std::string resultsText(const session::Document& document, const analysis::Resul
         if (results.marginMs)
             text += " Margin " + analysis::plain(*results.marginMs) + " ms.";
         text += '\n';
+    }
+    for (const analysis::EarlierResults& earlier : results.earlier) {
+        std::vector<Row> rows;
+        for (const analysis::ConfigurationResult& result : earlier.configurations) {
+            rows.push_back(rowOf(results, result));
+            if (result.configuration == earlier.there)
+                rows.back().back() = "Measured in both";
+        }
+        text += "\nEarlier: " + earlierMethod(*find(document, earlier.session)) + "\n" + aligned(rows)
+                + bridgeSentence(results, earlier) + '\n';
     }
     if (results.pair) {
         text += '\n';

@@ -132,6 +132,8 @@ std::string verdictWords(const analysis::Results& results, const analysis::Confi
         return "No baseline chosen";
     if (result.n == 0)
         return upperFirst(noMeanWords(result));
+    if (!result.comparison)
+        return "Not compared"; // of an earlier session
     const stats::Comparison& comparison = *result.comparison;
     const std::optional<analysis::Figure> figure = analysis::differenceFigure(results, result);
     switch (comparison.verdict) {
