@@ -1,6 +1,7 @@
 #include "ui/publish/products.h"
 #include "core/error.h"
 #include "core/analysis/results.h"
+#include "core/session/session_store.h"
 #include "tests/gui/page_in_front.h"
 #include "tests/gui/pages_session.h"
 #include "ui/clock/clock_page.h"
@@ -9,6 +10,7 @@
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/row_list.h"
 #include "ui/plan/plan_page.h"
+#include "ui/publish/earlier_panel.h"
 #include "ui/publish/moved_list.h"
 #include "ui/publish/publish_page.h"
 #include "ui/results/results_page.h"
@@ -490,21 +492,93 @@ TEST_CASE("a finding's help is one key away", "[pages][publish]")
     session::Document document = pages_session::document(); // the second camera's clock is in dispute
     document.settings.publish.transparent = true;
     InFront<ui::PublishPage> desk{document};
-    QString page;
-    QObject::connect(desk.page.get(), &ui::Page::goTo, desk.page.get(), [&](const QString& name) { page = name; });
-    int number = 1;
-    for (; desk.child<QPushButton>(("remedy-" + std::to_string(number)).c_str())->text()
-           != QLatin1String("Fill the ground");
-         ++number)
-        REQUIRE(number < 9);
-    desk.key(Qt::Key(Qt::Key_0 + number));
+    const auto help = [&](const char* words) {
+        int number = 1;
+        while (desk.child<QPushButton>(("remedy-" + std::to_string(number)).c_str())->text() != QLatin1String(words)) {
+            ++number;
+            REQUIRE(number < 10);
+        }
+        desk.key(Qt::Key(Qt::Key_0 + number));
+    };
+    help("Fill the ground");
     CHECK(QTest::qWaitFor([&] { return !desk.document().settings.publish.transparent; }, 10000));
-    for (number = 1; desk.child<QPushButton>(("remedy-" + std::to_string(number)).c_str())->text()
-                     != QLatin1String("See the results");
-         ++number)
-        REQUIRE(number < 9);
-    desk.key(Qt::Key(Qt::Key_0 + number));
-    CHECK(page == QStringLiteral("Results"));
+    const QSignalSpy clock(desk.page.get(), &ui::Page::clockAsked), capture(desk.page.get(), &ui::Page::captureAsked);
+    help("Show the clock");
+    REQUIRE(clock.size() == 1);
+    CHECK(clock[0][0].toLongLong() == clockNamed(desk.document(), second).value);
+    help("Show the capture"); // that nobody has looked through
+    REQUIRE(capture.size() == 1);
+    const session::Capture* unlooked = find(desk.document(), session::CaptureId{capture[0][0].toLongLong()});
+    REQUIRE(unlooked);
+    CHECK(unlooked->name == "warmup01");
+}
+
+TEST_CASE("what warns of a trial leads to that trial, of the plan to the plan", "[pages][publish]")
+{
+    session::Document document = pages_session::document({.settleAll = true, .margin = false});
+    session::Trial doubtful = *std::next(document.trials.begin(), 7)->second;
+    doubtful.readings.front().doubtful = true;
+    document.trials[doubtful.id] = std::make_shared<const session::Trial>(doubtful);
+    InFront<ui::PublishPage> desk{document};
+    const auto press = [&](const char* words) {
+        for (auto* button : desk.page->findChildren<QPushButton*>())
+            if (button->text() == QLatin1String(words))
+                return button->click();
+        FAIL("no button says " << words);
+    };
+    press("Show the trial");
+    CHECK(QTest::qWaitFor([&] { return desk.trialAsked == doubtful.id; }, 10000));
+    press("Go to the plan");
+    CHECK(QTest::qWaitFor([&] { return desk.wentTo.contains(QStringLiteral("Plan")); }, 10000));
+}
+
+TEST_CASE("an earlier session is added, compared by what both measured, and taken out again", "[pages][publish]")
+{
+    InFront<ui::PublishPage> desk;
+    const QTemporaryDir folder;
+    const QString file = folder.filePath(QStringLiteral("spring.tallyframe"));
+    session::Document spring = pages_session::document({.settleAll = true, .configurations = 4});
+    spring.settings.title = "Spring bench";
+    session::SessionStore::write(file.toStdString(), {spring, {}});
+    auto* panel = desk.child<ui::EarlierPanel>("earlierSessions");
+    const auto shows = [&](const char* words) {
+        const auto labels = desk.page->findChildren<QLabel*>();
+        return std::ranges::any_of(labels,
+                                   [&](const QLabel* label) { return label->text().contains(QLatin1String(words)); });
+    };
+    panel->add(file);
+    REQUIRE(QTest::qWaitFor([&] { return desk.document().earlierSessions.size() == 1; }, 20000));
+    REQUIRE(settled(desk.model));
+    const auto id = desk.document().earlierSessions.begin()->first;
+    const auto named = [&](const char* name) { return name + std::to_string(id.value); };
+    CHECK(QDir(desk.folder())
+              .absoluteFilePath(QString::fromStdString(desk.document().earlierSessions.begin()->second->path))
+          == QFileInfo(file).absoluteFilePath());
+    CHECK_FALSE(shows("Chained hubs (earlier, \xe2\x80\x9cSpring bench\xe2\x80\x9d) takes"));
+    auto* there = desk.child<ui::ChoiceBox>(named("bridgeThere-").c_str());
+    there->setFocus();
+    QTest::keyClick(there, Qt::Key_Down);
+    REQUIRE(settled(desk.model));
+    const session::EarlierSession& earlier = *session::find(desk.document(), id);
+    CHECK(earlier.there == earlier.configurations.front().id);
+    CHECK(earlier.here == configurationNamed(desk.document(), "Direct")); // of the same name
+    CHECK(QTest::qWaitFor([&] { return desk.child<ui::ChoiceBox>(named("bridgeThere-").c_str())->hasFocus(); }, 5000));
+    CHECK(QTest::qWaitFor([&] { return shows("measured in both sessions"); }, 10000));
+
+    QFile broken(folder.filePath(QStringLiteral("broken.tallyframe")));
+    REQUIRE(broken.open(QIODevice::WriteOnly));
+    broken.write("nothing of a session");
+    broken.close();
+    panel->add(broken.fileName());
+    REQUIRE(QTest::qWaitFor([&] { return shows("broken.tallyframe"); }, 5000));
+    REQUIRE(QTest::qWaitFor([&] { return !shows("Reading broken.tallyframe"); }, 20000));
+    CHECK(shows("broken.tallyframe"));
+    CHECK(desk.document().earlierSessions.size() == 1);
+
+    desk.click(desk.child<QPushButton>(named("removeEarlier-").c_str()));
+    CHECK(desk.document().earlierSessions.empty());
+    desk.model.undo();
+    CHECK(QTest::qWaitFor([&] { return desk.document().earlierSessions.size() == 1; }, 10000));
 }
 
 TEST_CASE("a size and a motion of one's own are typed in, and refused where they can't be", "[pages][publish]")

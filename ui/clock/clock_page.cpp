@@ -238,6 +238,8 @@ void ClockPage::setFrameInView(std::function<std::optional<FrameInView>()> ask)
     m_impl->m_deck->setFrameInView(std::move(ask));
 }
 
+void ClockPage::showClock(session::ClockId id) { m_impl->choose(id); }
+
 void ClockPage::setPictureFindings(const PictureFindings& findings) { m_impl->m_deck->setPictureFindings(findings); }
 
 QString ClockPage::name() const { return QStringLiteral("Clock"); }

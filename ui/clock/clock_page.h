@@ -14,6 +14,7 @@ public:
     ~ClockPage() override;
     /// What is in view on the reading desk, so that its frame can be taken here.
     void setFrameInView(std::function<std::optional<FrameInView>()> ask);
+    void showClock(session::ClockId id);                      ///< its evidence and what to do about it
     void setPictureFindings(const PictureFindings& findings); ///< outlives this
 
     QString name() const override;

@@ -501,6 +501,15 @@ public:
             builder.put(std::move(copy));
             moved = true;
         }
+        for (const auto& [id, earlier] : latest.earlierSessions) {
+            session::EarlierSession copy = *earlier;
+            copy.path = relativeTo(folder, QDir(m_folder.now).absoluteFilePath(QString::fromStdString(earlier->path)))
+                            .toStdString();
+            if (copy == *earlier)
+                continue;
+            builder.put(copy);
+            moved = true;
+        }
         if (!moved) {
             m_folder = {folder, {}, {}};
             return;

@@ -1,5 +1,6 @@
 #include "ui/publish/chart_settings.h"
 #include "ui/chart/chart_style.h"
+#include "ui/publish/earlier_panel.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/fold.h"
@@ -74,7 +75,7 @@ ChartSettings::ChartSettings(SessionModel& model, QWidget* parent)
       m_order(new ChoiceBox), m_groups(new ChoiceBox), m_theme(new ChoiceBox), m_size(new ChoiceBox),
       m_ground(new ChoiceBox), m_notes(new ChoiceBox), m_rate(new ChoiceBox), m_pace(new ChoiceBox),
       m_pixels(new CommitEdit), m_seconds(new CommitEdit), m_more(new Fold(tr("More of the chart"), {})),
-      m_motion(new Fold(tr("Motion"), {})), m_checks(new Panel(tr("Checks")))
+      m_motion(new Fold(tr("Motion"), {})), m_earlier(new EarlierPanel(model)), m_checks(new Panel(tr("Checks")))
 {
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -109,6 +110,7 @@ ChartSettings::ChartSettings(SessionModel& model, QWidget* parent)
     motion->addRow(tr("Pace"), m_pace);
     m_motion->body()->addWidget(motion);
     panel->body()->addWidget(m_motion);
+    panel->body()->addWidget(m_earlier);
     column->addWidget(panel);
     m_checks->body()->setSpacing(0);
     m_checks->setHairline(false);
@@ -227,6 +229,7 @@ void ChartSettings::refresh(const report::ChartModel& chart, const QVector<Publi
         rates.push_back({publish.motionRate, QString::number(publish.motionRate)});
     m_rate->setChoices(rates, publish.motionRate);
     m_pace->setChoices({{0, tr("gentle")}, {1, tr("even")}}, publish.motionEven);
+    m_earlier->refresh();
     m_more->setPurpose(tr("order, groups, footnote, pixels"));
     m_motion->setPurpose(tr("%1 s at %2 a second").arg(shortNumber(publish.motionSeconds)).arg(publish.motionRate));
 
@@ -242,7 +245,7 @@ void ChartSettings::refresh(const report::ChartModel& chart, const QVector<Publi
     for (const PublishCheck& check : checks) {
         KeyButton* button = nullptr;
         if (check.remedy != Remedy::None) {
-            m_remedies.push_back(check.remedy);
+            m_remedies.emplace_back(check.remedy, check.at);
             const auto number = static_cast<int>(m_remedies.size());
             button = new KeyButton(remedyWords(check.remedy),
                                    number <= 9 ? QStringList{QString::number(number)} : QStringList());
@@ -260,7 +263,9 @@ bool ChartSettings::remedy(int number)
 {
     if (number < 1 || number > static_cast<int>(m_remedies.size()))
         return false;
-    switch (const Remedy remedy = m_remedies[static_cast<std::size_t>(number) - 1]) {
+    const auto [remedy, at] = m_remedies[static_cast<std::size_t>(number) - 1];
+    switch (remedy) {
+    case Remedy::Earlier: m_earlier->askForBridge(); break;
     case Remedy::Title: m_title->setFocus(Qt::OtherFocusReason); break;
     case Remedy::OwnTheme:
         change(tr("change the chart's theme"), [](session::PublishSettings& s) { s.ownTheme.clear(); });
@@ -268,7 +273,7 @@ bool ChartSettings::remedy(int number)
     case Remedy::Ground:
         change(tr("change what lies behind the chart"), [](session::PublishSettings& s) { s.transparent = false; });
         break;
-    default: emit remedyAsked(remedy);
+    default: emit remedyAsked(remedy, at);
     }
     return true;
 }

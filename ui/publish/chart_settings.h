@@ -9,6 +9,7 @@ namespace ui {
 class ChoiceBox;
 class CommitEdit;
 class CommitText;
+class EarlierPanel;
 class Fold;
 
 /// What the analyst words and chooses of the chart, and the checks before it goes out.
@@ -17,12 +18,14 @@ class ChartSettings : public QWidget {
 public:
     explicit ChartSettings(SessionModel& model, QWidget* parent = nullptr);
     void refresh(const report::ChartModel& chart, const QVector<PublishCheck>& checks);
+    EarlierPanel& earlier() { return *m_earlier; }
     void commit(); ///< hands on what is being typed
     /// Does what helps with the finding of that number, from 1. False: it has none.
     bool remedy(int number);
 
 signals:
-    void remedyAsked(ui::Remedy remedy); ///< one that lies on another page
+    /// One that lies on another page; `at` is the number of the trial, capture or clock.
+    void remedyAsked(ui::Remedy remedy, qint64 at);
 
 private:
     void change(const QString& label, const std::function<void(session::PublishSettings&)>& change);
@@ -32,7 +35,8 @@ private:
     ChoiceBox *m_form, *m_order, *m_groups, *m_theme, *m_size, *m_ground, *m_notes, *m_rate, *m_pace;
     CommitEdit *m_pixels, *m_seconds;
     Fold *m_more, *m_motion;
-    std::vector<Remedy> m_remedies; ///< by their numbers
+    std::vector<std::pair<Remedy, qint64>> m_remedies; ///< by their numbers, and where
+    EarlierPanel* m_earlier;
     std::vector<report::GroupChoice> m_groupChoices;
     QStringList m_ownThemes;
     Panel* m_checks;

@@ -77,6 +77,9 @@ std::vector<session::ConfigurationId> scriptOrder(const analysis::Results& resul
     std::vector<session::ConfigurationId> order;
     for (const analysis::ConfigurationResult& result : results.configurations)
         order.push_back(result.configuration);
+    for (const analysis::EarlierResults& earlier : results.earlier)
+        for (const analysis::ConfigurationResult& result : earlier.configurations)
+            order.push_back(result.configuration);
     return order;
 }
 
@@ -85,8 +88,8 @@ std::vector<session::TrialId> shownTrials(const analysis::Results& results, cons
     if (!choice.trials.empty())
         return choice.trials;
     std::vector<session::TrialId> trials;
-    for (const session::ConfigurationId id : scriptOrder(results))
-        if (const auto typical = analysis::typicalTrial(results, id))
+    for (const analysis::ConfigurationResult& result : results.configurations)
+        if (const auto typical = analysis::typicalTrial(results, result.configuration))
             trials.push_back(*typical);
     return trials;
 }

@@ -65,6 +65,8 @@ std::vector<report::Product> products(const session::Document& document, const a
         files.push_back({"results.json", report::resultsJson(document, results, programVersion)});
         files.push_back({"uncertainty.csv", bytes(report::budgetCsv(results))});
         files.push_back({"trials.csv", bytes(report::trialsCsv(document, results))});
+        if (!results.earlier.empty())
+            files.push_back({"earlier.csv", bytes(report::earlierCsv(document, results))});
         files.push_back({"check_figures.py", checkingProgram()});
         files.push_back({"agreement.csv", bytes(report::agreementCsv(analysis::readingAgreement(document, results)))});
     }

@@ -17,17 +17,30 @@ int countOf(const analysis::Results& results, analysis::TrialState state)
     return static_cast<int>(std::ranges::count(results.trials, state, &analysis::TrialOutcome::state));
 }
 
-PublishCheck readChecked(const analysis::Results& results)
+/// The first capture for which it holds.
+qint64 firstCapture(const session::Document& document, const auto& holds)
+{
+    for (const session::Capture* capture : session::inOrder(document.captures))
+        if (holds(capture->id))
+            return capture->id.value;
+    return 0;
+}
+
+PublishCheck readChecked(const session::Document& document, const analysis::Results& results)
 {
     const int left = countOf(results, analysis::TrialState::NotRead);
     if (left > 0)
-        return {false, tr("trials aren't read"), tr("%1 of %2").arg(left).arg(results.trials.size()), Remedy::Read};
+        return {false, tr("trials aren't read"), tr("%1 of %2").arg(left).arg(results.trials.size()), Remedy::Trial,
+                std::ranges::find(results.trials, analysis::TrialState::NotRead, &analysis::TrialOutcome::state)
+                    ->trial.value};
     if (results.unreadPresses > 0)
         return {false, tr("proposed presses aren't read"), tr("%1 to read or drop").arg(results.unreadPresses),
-                Remedy::Read};
+                Remedy::Capture,
+                firstCapture(document, [&](session::CaptureId id) { return !unreadPresses(document, id).empty(); })};
     if (results.notLookedThrough > 0)
         return {false, tr("captures nobody has looked through"), QString::number(results.notLookedThrough),
-                Remedy::Read};
+                Remedy::Capture,
+                firstCapture(document, [&](session::CaptureId id) { return isUnlooked(document, id); })};
     return {true, tr("every trial is read"), counted(qint64(results.trials.size()), tr("trial"))};
 }
 
@@ -84,6 +97,24 @@ QVector<PublishCheck> legibilityChecked(const std::vector<ChartScene>& chart, co
     return checks;
 }
 
+PublishCheck warned(const std::string& warning, const analysis::Mend& mend)
+{
+    PublishCheck check{false, text(warning), {}, Remedy::Results};
+    const auto at = [&](Remedy remedy, const auto& id) {
+        if (id && check.remedy == Remedy::Results) {
+            check.remedy = remedy;
+            check.at = id.value;
+        }
+    };
+    at(Remedy::Trial, mend.trial);
+    at(Remedy::Capture, mend.capture);
+    at(Remedy::Clock, mend.clock);
+    at(Remedy::Earlier, mend.earlier);
+    if (mend.plan)
+        check.remedy = Remedy::Plan;
+    return check;
+}
+
 } // namespace
 
 QString remedyWords(Remedy remedy)
@@ -91,6 +122,10 @@ QString remedyWords(Remedy remedy)
     switch (remedy) {
     case Remedy::None: break;
     case Remedy::Read: return tr("Go and read");
+    case Remedy::Trial: return tr("Show the trial");
+    case Remedy::Capture: return tr("Show the capture");
+    case Remedy::Clock: return tr("Show the clock");
+    case Remedy::Earlier: return tr("Say what both measured");
     case Remedy::Plan: return tr("Go to the plan");
     case Remedy::Results: return tr("See the results");
     case Remedy::Title: return tr("Shorten the title");
@@ -105,18 +140,18 @@ bool anythingToPublish(const analysis::Results& results)
     return std::ranges::any_of(results.configurations, [](const auto& result) { return result.trials > 0; });
 }
 
-QVector<PublishCheck> publishChecks(const analysis::Results& results, const std::vector<ChartScene>& chart,
-                                    const ChartStyle& style)
+QVector<PublishCheck> publishChecks(const session::Document& document, const analysis::Results& results,
+                                    const std::vector<ChartScene>& chart, const ChartStyle& style)
 {
     if (!anythingToPublish(results))
         return {};
-    QVector<PublishCheck> checks{readChecked(results)};
+    QVector<PublishCheck> checks{readChecked(document, results)};
     // An unsettled clock is among the warnings.
     if (countOf(results, analysis::TrialState::ClockNotSettled) == 0)
         checks << PublishCheck{true, tr("clocks are settled"), {}};
     checks << plannedChecked(results) << chartChecked(chart) << legibilityChecked(chart, style);
-    for (const std::string& warning : results.warnings)
-        checks << PublishCheck{false, text(warning), {}, Remedy::Results};
+    for (std::size_t i = 0; i < results.warnings.size(); ++i)
+        checks << warned(results.warnings[i], results.mends[i]);
     std::ranges::stable_partition(checks, [](const PublishCheck& check) { return !check.fine; });
     return checks;
 }

@@ -11,6 +11,7 @@
 #include "ui/model/file_paths.h"
 #include "ui/publish/chart_preview.h"
 #include "ui/publish/chart_settings.h"
+#include "ui/publish/earlier_panel.h"
 #include "ui/publish/moved_list.h"
 #include "ui/publish/product_pictures.h"
 #include "ui/publish/publish.h"
@@ -74,10 +75,15 @@ public:
             m_shown = key;
             showProduct();
         });
-        QObject::connect(m_settings, &ChartSettings::remedyAsked, &page, [this](Remedy remedy) {
-            emit m_page.goTo(remedy == Remedy::Plan      ? QStringLiteral("Plan")
-                             : remedy == Remedy::Results ? QStringLiteral("Results")
-                                                         : QStringLiteral("Read"));
+        QObject::connect(m_settings, &ChartSettings::remedyAsked, &page, [this](Remedy remedy, qint64 at) {
+            switch (remedy) {
+            case Remedy::Trial: return emit m_page.trialAsked(at);
+            case Remedy::Capture: return emit m_page.captureAsked(at);
+            case Remedy::Clock: return emit m_page.clockAsked(at);
+            case Remedy::Plan: return emit m_page.goTo(QStringLiteral("Plan"));
+            case Remedy::Results: return emit m_page.goTo(QStringLiteral("Results"));
+            default: return emit m_page.goTo(QStringLiteral("Read"));
+            }
         });
         QObject::connect(m_panel, &PublishPanel::publishAsked, &page, [this] { publishAsked(false); });
         QObject::connect(m_panel, &PublishPanel::replaceAsked, &page, [this] { publishAsked(true); });
@@ -147,7 +153,7 @@ public:
         drawPictures();
         m_panel->setReady(m_ready);
         m_sentences->show(*known.document, *known.results);
-        m_settings->refresh(chart, problems + publishChecks(*known.results, scenes, style));
+        m_settings->refresh(chart, problems + publishChecks(*known.document, *known.results, scenes, style));
         layOut(m_page.size());
         m_panel->refresh();
         if (m_lookDue && m_results.upToDate()) {
@@ -475,6 +481,7 @@ QVector<KeyHint> PublishPage::keys() const
     return {
         {{QStringLiteral("Ctrl"), QStringLiteral("E")}, tr("publish")},
         {{QStringLiteral("S")}, tr("safe area")},
+        {{QStringLiteral("A")}, tr("add an earlier session")},
         {{QStringLiteral("1\u20269")}, tr("help with a finding")},
         {{QStringLiteral("Tab")}, tr("next control")},
     };
@@ -502,6 +509,8 @@ void PublishPage::keyPressEvent(QKeyEvent* event)
         m_impl->publishAsked(false);
     else if (!event->modifiers() && keys::delivered(event->key()) == Qt::Key_S)
         m_impl->m_safeArea->toggle();
+    else if (!event->modifiers() && keys::delivered(event->key()) == Qt::Key_A)
+        m_impl->m_settings->earlier().choose();
     else if (!event->modifiers() && m_impl->m_settings->remedy(event->key() - Qt::Key_0))
         return;
     else

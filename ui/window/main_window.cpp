@@ -169,6 +169,14 @@ void MainWindow::makePages()
             m_desk->goToTrial(session::TrialId{trial});
             showPage(m_desk->name());
         });
+        connect(page, &Page::captureAsked, this, [this](qint64 capture) {
+            m_desk->showCapture(session::CaptureId{capture});
+            showPage(m_desk->name());
+        });
+        connect(page, &Page::clockAsked, this, [this, clocks](qint64 clock) {
+            clocks->showClock(session::ClockId{clock});
+            showPage(clocks->name());
+        });
         connect(page, &Page::stateChanged, this, [this, page] {
             if (m_stack->currentWidget() == page && m_keys)
                 m_keys->setKeys(page->keys());

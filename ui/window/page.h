@@ -31,6 +31,8 @@ signals:
     void stateChanged();
     void goTo(const QString& pageName); ///< asks the window to show another page
     void trialAsked(qint64 trial);      ///< asks the window to show that trial on the reading desk
+    void captureAsked(qint64 capture);  ///< the same of a capture
+    void clockAsked(qint64 clock);      ///< asks the window to show that clock on its page
     void problem(const QString& sentence);
 };
 
