@@ -46,6 +46,7 @@ TEST_CASE("gallery", "[.gallery]")
         {"2", chart_samples::many(2)},
         {"3", chart_samples::many(3)},
         {"6", chart_samples::pedalLinks()},
+        {"earlier", chart_samples::withEarlier()},
         {"12", chart_samples::many(12, 2)},
         {"24", chart_samples::many(24, 3)},
         {"long", chart_samples::longNames()},

@@ -292,7 +292,8 @@ TEST_CASE("bars begin at zero, dots and interval stand at their ms", "[chart]")
     const report::ChartModel model = chart_samples::pedalLinks();
     const ChartScene scene = single(model);
     const auto axis = pieces(scene, {ChartPart::Axis});
-    REQUIRE(axis.size() == 1);
+    REQUIRE(axis.size() == 2); // above and below a heading
+    CHECK(axis[0]->box.left() == axis[1]->box.left());
     const double zero = axis.front()->box.left() + 1;
     const auto grid = pieces(scene, {ChartPart::Grid});
     const double end = grid.back()->box.left() + 1;
@@ -327,6 +328,47 @@ TEST_CASE("bars begin at zero, dots and interval stand at their ms", "[chart]")
             CHECK(std::abs(ms(high) - *row.highMs) <= pixel);
             ++lane;
         }
+}
+
+TEST_CASE("rows of an earlier session are striped and have squares, as long and at the same places", "[chart]")
+{
+    using Form = ChartPiece::Form;
+    const report::ChartModel earlier = chart_samples::withEarlier();
+    report::ChartModel plain = earlier;
+    for (report::ChartRow& row : plain.groups.back().rows)
+        row.earlier = false;
+    for (const session::ChartForm form :
+         {session::ChartForm::Bars, session::ChartForm::Boxes, session::ChartForm::Differences}) {
+        const auto sceneOf = [&](const report::ChartModel& model) {
+            return ui::layOutChart(chart_samples::inForm(model, form), chart_samples::style()).front();
+        };
+        const ChartScene scene = sceneOf(earlier), solid = sceneOf(plain);
+        checkNothingOverlaps(scene);
+        checkInsideSafeArea(scene);
+        const auto inLane = [](const ChartScene& of, int lane, std::initializer_list<ChartPart> parts) {
+            std::vector<const ChartPiece*> found = pieces(of, parts);
+            std::erase_if(found, [&](const ChartPiece* piece) { return piece->lane != lane; });
+            return found;
+        };
+        const auto last = static_cast<int>(scene.lanes.size()) - 1;
+        for (const ChartPiece* dot : inLane(scene, last, {ChartPart::Dot, ChartPart::Point}))
+            CHECK(dot->form == Form::Rectangle);
+        for (const ChartPiece* dot : inLane(scene, 0, {ChartPart::Dot, ChartPart::Point}))
+            CHECK(dot->form == Form::Disc);
+        const auto stripes = inLane(scene, last, {ChartPart::Bar, ChartPart::Box});
+        const auto whole = inLane(solid, last, {ChartPart::Bar, ChartPart::Box});
+        if (form == session::ChartForm::Differences)
+            continue;
+        REQUIRE(whole.size() == 1);
+        REQUIRE(stripes.size() == 3);
+        for (const ChartPiece* stripe : stripes) {
+            CHECK(stripe->box.left() == whole[0]->box.left());
+            CHECK(stripe->box.right() == whole[0]->box.right());
+        }
+        CHECK(stripes.front()->box.top() == whole[0]->box.top());
+        CHECK(std::abs(stripes.back()->box.bottom() - whole[0]->box.bottom()) < 1e-6);
+        CHECK(stripes[1]->box.top() - stripes[0]->box.bottom() >= 2); // to be seen at a phone's size
+    }
 }
 
 TEST_CASE("an interval that reaches below zero is drawn to the axis without a cap", "[chart]")

@@ -74,6 +74,22 @@ report::ChartModel pedalLinks()
                   {"Wireless bridge", 49.2, 23, 9.5, "75 Hz display"}});
 }
 
+report::ChartModel withEarlier()
+{
+    report::ChartModel made = model({{"Direct", 31.3, 24, 5.5, ""},
+                                     {"Powered hub", 33.1, 24, 5.0, ""},
+                                     {"Wireless bridge", 38.5, 23, 5.5, ""},
+                                     {"Direct", 33.0, 24, 5.5, "Earlier: Spring bench"},
+                                     {"Long cable", 35.8, 18, 5.0, "Earlier: Spring bench"}});
+    for (report::ChartRow& row : made.groups.back().rows)
+        row.earlier = true;
+    made.notes.push_back(
+        "Earlier session \u201cSpring bench\u201d, read from 2026-03-01: 473.6 camera frames a second, first "
+        "visible change. Compared by way of Direct, measured in both (31.3 ms here, 33.0 ms there), "
+        "each by itself at 95 %.");
+    return made;
+}
+
 report::ChartModel many(int count, int groups)
 {
     const char* names[] = {"Direct",     "Powered hub", "Chained hubs", "Wireless bridge",

@@ -25,6 +25,8 @@ report::ChartModel pedalLinks();
 report::ChartModel many(int count, int groups = 1);
 /// Six configurations with names, title and footer that don't fit on one line.
 report::ChartModel longNames();
+/// Three configurations, and two of an earlier session with its method among the notes.
+report::ChartModel withEarlier();
 /// Rows without a mean beside rows with one.
 report::ChartModel withoutMeans();
 /// The same trials in another form: boxes of their dots, or differences to the first row with the given margin.

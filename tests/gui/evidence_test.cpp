@@ -180,7 +180,7 @@ TEST_CASE("a clip has a picture for each camera frame, and its counter tells whi
         const ui::ChartScene scene = clip.sceneAt(n);
         QRect counter;
         for (const ui::ChartPiece& piece : scene.pieces)
-            if (piece.words == QStringLiteral("frame %1").arg(clip.frameAt(0, n).value))
+            if (piece.words == QStringLiteral("camera frame %1").arg(clip.frameAt(0, n).value))
                 counter = QRectF(piece.box.topLeft() / 2, piece.box.size() / 2).toAlignedRect();
         REQUIRE(counter.isValid());
         const double own = difference(shown, ui::chartImage(scene), counter);

@@ -90,12 +90,23 @@ private:
         addForm(m_scene, form, part, colour, box, lane);
     }
 
-    /// Something that runs from top to bottom at an x: over all lanes, or, where words stand above the forms, over
-    /// these alone.
+    /// Something that runs from top to bottom at an x: over all lanes but the headings, or, where words
+    /// stand above the forms, over these alone.
     template <class Add> void downwards(Add add)
     {
-        if (!m_arrangement.above)
-            return add(m_column->top, m_column->bottom, -1);
+        if (!m_arrangement.above) {
+            constexpr qreal below = 3; // the heading's letters
+            qreal from =
+                m_column->lanes.empty() ? m_column->top : std::max(m_column->top, m_column->lanes.front().top - below);
+            for (const ChartLane& lane : m_column->lanes) {
+                const bool between = lane.row.first && &lane != &m_column->lanes.front();
+                if (!between || m_model.groups[static_cast<std::size_t>(lane.row.group)].name.empty())
+                    continue;
+                add(from, lane.top - headingHeight, -1);
+                from = lane.top - below;
+            }
+            return add(from, m_column->bottom, -1);
+        }
         for (const ChartLane& lane : m_column->lanes) {
             const Forms forms = formsOf(lane);
             add(forms.top - 2, forms.bottom + 6, lane.number);
@@ -244,15 +255,15 @@ private:
         placeBlock(lane.value, m_column->right - lane.value.width, blockTop(lane.value), number);
         switch (m_model.form) {
         case session::ChartForm::Bars:
-            form(Form::Rectangle, ChartPart::Bar, colours.bar,
-                 QRectF(QPointF(m_column->plotLeft + 2, forms.barTop),
-                        QPointF(std::max(m_column->plotLeft + 3, x(*row.valueMs)), forms.barTop + forms.bar)),
-                 number);
+            solidOrStriped(row, ChartPart::Bar, colours.bar,
+                           QRectF(QPointF(m_column->plotLeft + 2, forms.barTop),
+                                  QPointF(std::max(m_column->plotLeft + 3, x(*row.valueMs)), forms.barTop + forms.bar)),
+                           number);
             placeDots(row, colours.dot, number, forms);
             placeInterval(row, m_palette.interval, number, forms.middle(), forms.bar + 4);
             break;
         case session::ChartForm::Boxes:
-            placeBox(*row.box, colours.bar, number, forms);
+            placeBox(row, colours.bar, number, forms);
             placeDots(row, colours.dot, number, forms);
             break;
         case session::ChartForm::Differences: {
@@ -260,15 +271,29 @@ private:
             placeInterval(row, colours.dot, number, forms.middle(), std::min(34 * m_arrangement.scale, forms.bar));
             const qreal d = pointDiameter * scale, at = x(*row.valueMs);
             const QRectF box(at - d / 2, forms.middle() - d / 2, d, d);
-            form(Form::Disc, ChartPart::Ring, m_palette.background, box.adjusted(-4, -4, 4, 4), number);
-            form(Form::Disc, ChartPart::Point, colours.dot, box, number);
+            form(dotForm(row), ChartPart::Ring, m_palette.background, box.adjusted(-4, -4, 4, 4), number);
+            form(dotForm(row), ChartPart::Point, colours.dot, box, number);
             break;
         }
         }
     }
 
-    void placeBox(const report::ChartBox& box, const QColor& colour, int lane, const Forms& forms)
+    /// Trials and differences of an earlier session are squares, so that colour alone doesn't tell.
+    static Form dotForm(const report::ChartRow& row) { return row.earlier ? Form::Rectangle : Form::Disc; }
+
+    /// Bars and boxes of an earlier session are stripes along their length, which stays what is read off.
+    void solidOrStriped(const report::ChartRow& row, ChartPart part, const QColor& colour, const QRectF& box, int lane)
     {
+        constexpr qreal tall = 30;
+        const int stripes = !row.earlier ? 1 : box.height() < tall ? 2 : 3;
+        const qreal height = box.height() / (2 * stripes - 1);
+        for (int i = 0; i < stripes; ++i)
+            form(Form::Rectangle, part, colour, {box.left(), box.top() + 2 * i * height, box.width(), height}, lane);
+    }
+
+    void placeBox(const report::ChartRow& row, const QColor& colour, int lane, const Forms& forms)
+    {
+        const report::ChartBox& box = *row.box;
         const qreal low = x(box.lower), high = x(box.upper), median = x(box.median);
         const qreal cap = std::round(forms.bar * 0.6);
         const auto add = [&](ChartPart part, const QColor& fill, qreal left, qreal right, qreal height) {
@@ -277,7 +302,8 @@ private:
         add(ChartPart::Whisker, m_palette.quietText, x(box.least), x(box.most), 3);
         for (const double end : {box.least, box.most})
             add(ChartPart::Whisker, m_palette.quietText, x(end) - 1.5, x(end) + 1.5, cap);
-        add(ChartPart::Box, colour, low, std::max(high, low + 2), forms.bar);
+        solidOrStriped(row, ChartPart::Box, colour,
+                       {low, forms.middle() - forms.bar / 2, std::max(high, low + 2) - low, forms.bar}, lane);
         add(ChartPart::Median, m_palette.interval, median - 3, median + 3, forms.bar + 4);
     }
 
@@ -338,8 +364,8 @@ private:
         for (std::size_t i = 0; i < places.size(); ++i) {
             const QRectF box(places[i] - m_dot / 2, middle + offsets[i] - m_dot / 2, m_dot, m_dot);
             if (rings)
-                form(Form::Disc, ChartPart::Ring, m_palette.background, box.adjusted(-ring, -ring, ring, ring), lane);
-            form(Form::Disc, ChartPart::Dot, colour, box, lane);
+                form(dotForm(row), ChartPart::Ring, m_palette.background, box.adjusted(-ring, -ring, ring, ring), lane);
+            form(dotForm(row), ChartPart::Dot, colour, box, lane);
         }
     }
 

@@ -68,6 +68,8 @@ public:
             for (const bool apart : {false, true}) {
                 if (apart ? m_model.notes.empty() : (m_style.notesApart || pages > 1) && !m_model.notes.empty())
                     continue;
+                if (!apart && !m_model.notes.empty() && footerLines(false, pages > 1).size() > mostFooterLines())
+                    continue; // it would be cut
                 // Dots that can be seen come before words that stand alike; that rows show at all, before either.
                 for (const bool roomy : {true, false})
                     for (const Arrangement& arrangement : arrangements(m_units.width())) {

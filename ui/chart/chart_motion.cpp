@@ -161,8 +161,13 @@ const QImage& ChartMotion::imageAt(int frame)
         std::erase_if(settled.pieces, [&](const ChartPiece& piece) { return !rests(piece); });
         m_settled = chartImage(settled);
         m_settledLanes = lanes;
+        m_image = m_settled.copy();
+        m_painted = {};
     }
-    m_image = m_settled.copy();
+    // What was painted last is taken off again: a whole picture's worth of memory each time took as long as painting.
+    for (int y = m_painted.top(); y <= m_painted.bottom(); ++y)
+        std::copy_n(m_settled.constScanLine(y), m_settled.bytesPerLine(), m_image.scanLine(y));
+    QRectF painted;
     QPainter painter(&m_image);
     painter.setRenderHint(QPainter::Antialiasing);
     painter.scale(m_scene.pixels.width() / m_scene.size.width(), m_scene.pixels.height() / m_scene.size.height());
@@ -170,9 +175,12 @@ const QImage& ChartMotion::imageAt(int frame)
         if (rests(m_scene.pieces[i]))
             continue;
         ChartPiece piece = m_scene.pieces[i];
-        if (moved(piece, i, frame))
-            paintPiece(painter, piece);
+        if (!moved(piece, i, frame))
+            continue;
+        paintPiece(painter, piece);
+        painted |= painter.transform().mapRect(piece.box);
     }
+    m_painted = painted.toAlignedRect().adjusted(-1, -1, 1, 1) & m_image.rect();
     return m_image;
 }
 

@@ -43,6 +43,7 @@ private:
     std::vector<double> m_landing; ///< of each piece that is a dot or its ring: its share of the dots' time, 0 to 1
     std::vector<double> m_centre;  ///< of each piece of an interval: x that it closes on
     QImage m_settled, m_image;     ///< what has come to rest; the frame
+    QRect m_painted;               ///< of the frame: what hasn't come to rest lies within
     int m_settledLanes = -1;       ///< lanes in `m_settled`
 };
 
