@@ -32,12 +32,6 @@ struct Inspection {
     QString fault;
 };
 
-bool isPattern(const timing::PictureRepeats& found)
-{
-    using Verdict = timing::PictureRepeats::Verdict;
-    return found.verdict == Verdict::Periodic || found.verdict == Verdict::Blended;
-}
-
 /// How far decoding is, on a terminal only.
 class DecodedShare {
 public:
@@ -110,7 +104,7 @@ Inspection inspectFootage(const QStringList& paths, std::optional<int> stream, b
         if (seam.missing && seam.missing->value > 0
             && std::ranges::none_of(found.missing, [&](const timing::Gap& gap) { return gap.before == seam.before; }))
             found.missing.push_back({seam.before, *seam.missing});
-    if (found.pictures && isPattern(*found.pictures) && !found.evidence.empty())
+    if (found.pictures && timing::isPattern(found.pictures->verdict) && !found.evidence.empty())
         found.evidence.push_back(timing::pictureEvidence(*found.pictures, found.evidence.front()));
     if (footage.fault)
         found.fault = QString::fromStdString(*footage.fault);

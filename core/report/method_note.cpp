@@ -133,7 +133,7 @@ void writeClocks(Note& note, const session::Document& document)
         if (used.contains(id))
             writeClock(note, *clock);
     for (const session::Capture* capture : inOrder(document.captures))
-        if (capture->pictures && showsRepeats(*capture->pictures))
+        if (capture->pictures && timing::isPattern(capture->pictures->verdict))
             note.line(analysis::oneLine(capture->name) + ": " + pictureWords(*capture->pictures, std::nullopt));
     for (const session::Capture* capture : inOrder(document.captures))
         if (!capture->pieces.empty())

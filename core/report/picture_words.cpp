@@ -9,17 +9,11 @@ std::string pictureWords(const session::PictureFinding& found, std::optional<dou
                             ? std::to_string(found.repeats) + " of " + std::to_string(found.judged)
                                   + " camera frames that can be judged repeat the one before."
                             : repeats.sentence(rate);
-    if (showsRepeats(found))
+    if (timing::isPattern(found.verdict))
         words += " A mark may then lie up to " + std::to_string(repeats.framesPerPicture() - 1)
                  + (repeats.framesPerPicture() == 2 ? " camera frame" : " camera frames")
                  + " late, beyond what counting allows for.";
     return words;
-}
-
-bool showsRepeats(const session::PictureFinding& found)
-{
-    return found.verdict == timing::PictureRepeats::Verdict::Periodic
-           || found.verdict == timing::PictureRepeats::Verdict::Blended;
 }
 
 } // namespace report

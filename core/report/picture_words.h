@@ -8,7 +8,5 @@ namespace report {
 /// What a look at a capture's pictures found, in one sentence. `rate`: what its frames are said to come at, where
 /// known.
 std::string pictureWords(const session::PictureFinding&, std::optional<double> rate);
-/// Whether some pictures show nothing new, so that counts are coarser than they seem.
-bool showsRepeats(const session::PictureFinding&);
 
 } // namespace report

@@ -44,11 +44,6 @@ void checkFootage(Findings& findings, const session::Capture& capture, const Foo
         add(Severity::AtOdds, "Its footage isn't the file it was marked in: the checksum is "
                                   + facts->sha256.substr(0, 12) + "…, not " + capture.sha256.substr(0, 12)
                                   + "…; find the original and relink the capture.");
-    if (facts->frames && *facts->frames != capture.frames)
-        add(Severity::AtOdds, "Its footage has "
-                                  + analysis::counted(facts->frames->value, "camera frame", "camera frames")
-                                  + ", but had " + std::to_string(capture.frames.value)
-                                  + " when it was added; find the original and relink the capture.");
 }
 
 void checkCaptures(Findings& findings, const session::Document& document, const std::vector<FootageFacts>& facts,
@@ -66,7 +61,7 @@ void checkCaptures(Findings& findings, const session::Document& document, const 
         const Severity severity = read.contains(capture->id) ? Severity::Undone : Severity::Notice;
         if (clocksOf(*capture).empty())
             add(severity, "It has no clock, so its trials have no ms; give it one.");
-        if (capture->pictures && showsRepeats(*capture->pictures))
+        if (capture->pictures && timing::isPattern(capture->pictures->verdict))
             add(Severity::Notice, pictureWords(*capture->pictures, std::nullopt));
         if (!capture->pieces.empty())
             add(Severity::Notice,

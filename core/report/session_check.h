@@ -1,7 +1,6 @@
 #pragma once
 #include "core/session/document.h"
 #include <functional>
-#include <optional>
 #include <string>
 #include <vector>
 
@@ -11,9 +10,8 @@ namespace report {
 struct FootageFacts {
     session::CaptureId capture;
     bool found = false;
-    std::string sha256;                       ///< lower-case hex; empty where it wasn't taken
-    std::optional<timing::FrameCount> frames; ///< empty where they weren't counted
-    std::string problem;                      ///< why it couldn't be read; else empty
+    std::string sha256;  ///< lower-case hex; empty where it wasn't taken
+    std::string problem; ///< why it couldn't be read; else empty
 };
 
 enum class Severity {

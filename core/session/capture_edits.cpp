@@ -360,33 +360,6 @@ Edit addRun(const Document& document, std::string name, std::optional<CaptureId>
     return std::move(builder).finish();
 }
 
-Edit setRun(const Document& document, const Run& run)
-{
-    need(document, run.id);
-    EditBuilder builder(document, "change " + named(run));
-    builder.put(run);
-    return std::move(builder).finish();
-}
-
-Edit removeRun(const Document& document, RunId id)
-{
-    const Run& run = need(document, id);
-    const auto uses = [&](const auto& entity) { return entity.run == id; };
-    const std::size_t trials = countOf(document.trials, uses), captures = countOf(document.captures, uses);
-    if (trials + captures > 0)
-        refuse(named(run) + " can't be removed while " + counted(captures, "capture") + " and "
-               + counted(trials, "trial") + " are tagged with it; tag them otherwise first");
-    EditBuilder builder(document, "remove " + named(run));
-    Settings settings = document.settings;
-    if (settings.runSheet)
-        for (SheetLine& line : settings.runSheet->lines)
-            if (line.run == id)
-                line.run = {};
-    builder.put(settings);
-    builder.remove(id);
-    return std::move(builder).finish();
-}
-
 Edit setRegion(const Document& document, CaptureId id, Region region)
 {
     Capture capture = need(document, id);

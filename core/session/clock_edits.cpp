@@ -94,21 +94,6 @@ void addStatement(EditBuilder& builder, Clock& clock, const timing::RateEvidence
     clock.evidence.push_back(std::move(evidence));
 }
 
-Edit assignClock(const Document& document, CaptureId captureId, ClockId clockId)
-{
-    Capture capture = need(document, captureId);
-    EditBuilder builder(document, clockId ? "put " + named(capture) + " on " + named(need(document, clockId))
-                                          : "take " + named(capture) + " off its clock");
-    const std::vector<ClockId> before = clocksOf(capture);
-    capture.clock = clockId;
-    capture.pieces.clear();
-    builder.put(capture);
-    followPictures(builder, clockId);
-    for (const ClockId clock : before)
-        followPictures(builder, clock);
-    return std::move(builder).finish();
-}
-
 Edit setClock(const Document& document, const Clock& wanted, std::string label)
 {
     const std::vector<ClockEvidence> before = need(document, wanted.id).evidence;
@@ -117,18 +102,6 @@ Edit setClock(const Document& document, const Clock& wanted, std::string label)
     dropEmpty(clock.camera);
     builder.put(clock);
     dropUnusedSources(builder, before);
-    return std::move(builder).finish();
-}
-
-Edit removeClock(const Document& document, ClockId id)
-{
-    const Clock& clock = need(document, id);
-    const std::size_t captures = countOf(document.captures, [&](const Capture& c) { return runsOn(c, id); });
-    if (captures > 0)
-        refuse(named(clock) + " can't be removed while " + counted(captures, "capture")
-               + " run on it; put them on another clock first");
-    EditBuilder builder(document, "remove " + named(clock));
-    dropClock(builder, id);
     return std::move(builder).finish();
 }
 

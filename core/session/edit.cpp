@@ -274,7 +274,6 @@ template <class IdType> void EditBuilder::drop(IdType id)
 }
 
 void EditBuilder::remove(ConfigurationId id) { drop(id); }
-void EditBuilder::remove(RunId id) { drop(id); }
 void EditBuilder::remove(ErrorSourceId id) { drop(id); }
 void EditBuilder::remove(ClockId id) { drop(id); }
 void EditBuilder::remove(CaptureId id) { drop(id); }

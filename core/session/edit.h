@@ -71,7 +71,6 @@ public:
     void put(const Publication&);
     void put(const EarlierSession&);
     void remove(ConfigurationId); ///< precondition of each: it is there
-    void remove(RunId);
     void remove(ErrorSourceId);
     void remove(ClockId);
     void remove(CaptureId);

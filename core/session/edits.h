@@ -90,9 +90,6 @@ struct CaptureTags {
 /// lack.
 Edit tagCaptures(const Document&, const std::vector<CaptureTags>&);
 Edit addRun(const Document&, std::string name, std::optional<CaptureId> tagged);
-Edit setRun(const Document&, const Run&);
-Edit removeRun(const Document&, RunId);                ///< refused while trials or captures use it
-Edit assignClock(const Document&, CaptureId, ClockId); ///< throughout; 0 is none
 
 /// A piece of a capture begins at `frame` and gets a clock of its own of which nothing is known yet. Refused where one
 /// begins already.
@@ -114,7 +111,6 @@ Edit removeRegion(const Document&, CaptureId, RegionId); ///< refused while tria
 
 /// Error sources that no clock refers to any more go with this and the following edits of clocks.
 Edit setClock(const Document&, const Clock&, std::string label);
-Edit removeClock(const Document&, ClockId); ///< refused while captures run on it
 /// Adds the analyst's declared rate as evidence with an error source of its own, replacing an earlier declaration.
 /// A clock settled on the evidence replaced is no longer settled: a decision stands for the value it was made for.
 Edit declareRate(const Document&, ClockId, double captureRate, double toleranceRelative, std::string note);
@@ -182,7 +178,6 @@ Edit takeSheetLines(const Document&, const std::vector<FilmedFor>&);
 
 /// Trials to be read blind from here on, in place of those drawn before; time and next number are stored with them.
 Edit beginReread(const Document&, Reread);
-Edit endReread(const Document&);
 /// Mark in the blind reading at hand of a trial, begun with it where there is none. Refused while an earlier one isn't
 /// accepted.
 Edit markBlind(const Document&, TrialId, MarkKind, const Mark&, std::string view);

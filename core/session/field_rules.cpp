@@ -181,11 +181,10 @@ void checkUnknown(const Capture& capture, const Place& place)
 
 void checkPictures(const Capture& capture, const Place& place)
 {
-    using Verdict = timing::PictureRepeats::Verdict;
     if (!capture.pictures)
         return;
     const PictureFinding& found = *capture.pictures;
-    const bool pattern = found.verdict == Verdict::Periodic || found.verdict == Verdict::Blended;
+    const bool pattern = timing::isPattern(found.verdict);
     requireRange(found.period, pattern ? 2 : 1, pattern ? 1000 : 1, {place, "period"},
                  "the period of repeated pictures");
     requireRange(found.adding, 1, pattern ? found.period - 1 : 1, {place, "adding"},

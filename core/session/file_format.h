@@ -20,7 +20,4 @@ QByteArray toJson(const Document&, const CropBytes& crops = {});
 /// `crops` gets those that are in it.
 Document fromJson(const QByteArray&, CropBytes* crops = nullptr);
 
-/// What resources/tallyframe-session.schema.json holds: JSON Schema of toJson(), made from the tables of fields.
-QByteArray sessionSchema();
-
 } // namespace session

@@ -10,11 +10,9 @@ namespace {
 constexpr auto fromPictures = timing::Origin::Pictures;
 
 /// Not of a finding that contradicts itself, which is refused when the edit is finished.
-bool isPattern(const PictureFinding& found)
+bool tellsRate(const PictureFinding& found)
 {
-    using Verdict = timing::PictureRepeats::Verdict;
-    return (found.verdict == Verdict::Periodic || found.verdict == Verdict::Blended) && found.adding >= 1
-           && found.adding < found.period;
+    return timing::isPattern(found.verdict) && found.adding >= 1 && found.adding < found.period;
 }
 
 /// Of the captures on this clock whose pictures repeat in a pattern the one of which most could be judged; null: none.
@@ -22,7 +20,7 @@ const Capture* tellingCapture(const Document& document, ClockId clock)
 {
     const Capture* telling = nullptr;
     for (const Capture* capture : inOrder(document.captures))
-        if (runsOn(*capture, clock) && capture->pictures && isPattern(*capture->pictures)
+        if (runsOn(*capture, clock) && capture->pictures && tellsRate(*capture->pictures)
             && (!telling || capture->pictures->judged > telling->pictures->judged))
             telling = capture;
     return telling;

@@ -24,19 +24,6 @@ Edit beginReread(const Document& document, Reread reread)
     return std::move(builder).finish();
 }
 
-Edit endReread(const Document& document)
-{
-    if (!document.settings.reread)
-        refuse("no blind reading is under way");
-    if (!document.settings.reread->packet.empty())
-        refuse("this session is a packet for blind reading and can't be made anything else");
-    EditBuilder builder(document, "end the blind reading");
-    Settings settings = document.settings;
-    settings.reread.reset();
-    builder.put(settings);
-    return std::move(builder).finish();
-}
-
 const Reading* blindReading(const Reread& reread, const Trial& trial)
 {
     for (auto reading = trial.readings.rbegin(); reading != trial.readings.rend(); ++reading)

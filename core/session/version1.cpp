@@ -10,7 +10,7 @@
 #include "core/session/text.h"
 #include <QCryptographicHash>
 #include <QtEndian>
-#include <array>
+#include <boost/crc.hpp>
 
 namespace session {
 
@@ -35,33 +35,13 @@ struct Record {
     QByteArray base, payload;
 };
 
-/// CRC-32 as in ISO 3309 and PNG: polynomial 0xEDB88320, reflected.
-constexpr std::array<std::uint32_t, 256> makeCrcTable()
-{
-    std::array<std::uint32_t, 256> table{};
-    for (std::uint32_t n = 0; n < 256; ++n) {
-        std::uint32_t c = n;
-        for (int bit = 0; bit < 8; ++bit)
-            c = (c & 1) != 0 ? 0xEDB88320u ^ (c >> 1) : c >> 1;
-        table[n] = c;
-    }
-    return table;
-}
-
-constexpr auto crcTable = makeCrcTable();
-
-std::uint32_t crcOn(std::uint32_t crc, const char* bytes, std::size_t count)
-{
-    for (std::size_t i = 0; i < count; ++i)
-        crc = crcTable[(crc ^ static_cast<unsigned char>(bytes[i])) & 0xFF] ^ (crc >> 8);
-    return crc;
-}
-
 /// Of the length and of everything after the CRC itself.
 std::uint32_t crcOf(const char* record, std::int64_t bytes)
 {
-    const std::uint32_t length = crcOn(0xFFFFFFFFu, record, 4);
-    return ~crcOn(length, record + 8, static_cast<std::size_t>(bytes - 8));
+    boost::crc_32_type crc;
+    crc.process_bytes(record, 4);
+    crc.process_bytes(record + 8, static_cast<std::size_t>(bytes - 8));
+    return crc.checksum();
 }
 
 /// Why there is no record at `at`, or the record.

@@ -1,16 +1,6 @@
 #include "core/timing/calibration.h"
 
 namespace timing {
-namespace {
-
-using Verdict = PictureRepeats::Verdict;
-
-bool isPattern(const PictureRepeats& repeats)
-{
-    return repeats.verdict == Verdict::Periodic || repeats.verdict == Verdict::Blended;
-}
-
-} // namespace
 
 std::vector<std::string> Calibration::warnings() const
 {
@@ -19,7 +9,7 @@ std::vector<std::string> Calibration::warnings() const
         list.push_back(fit.refused);
     for (const FitRemark& remark : fit.remarks)
         list.push_back(remark.sentence);
-    if (isPattern(repeats) || repeats.verdict == Verdict::Irregular)
+    if (isPattern(repeats.verdict) || repeats.verdict == PictureRepeats::Verdict::Irregular)
         list.push_back(repeats.sentence(fit.rate));
     return list;
 }
@@ -30,8 +20,8 @@ Calibration calibrate(const CalibrationTraces& traces, const ReferenceLamp& lamp
     Calibration found;
     found.lamp = findLampEdges(traces.lamp);
     found.repeats = findRepeats(traces.changes);
-    if (!isPattern(found.repeats))
-        if (const PictureRepeats atEdges = findRepeatsAtEdges(traces.lamp, found.lamp); isPattern(atEdges))
+    if (!isPattern(found.repeats.verdict))
+        if (const PictureRepeats atEdges = findRepeatsAtEdges(traces.lamp, found.lamp); isPattern(atEdges.verdict))
             found.repeats = atEdges;
     const std::vector<LampEdge> edges = found.lamp.edges;
     return calibrate(std::move(found), edges, lamp, gaps, others);
@@ -43,8 +33,8 @@ Calibration calibrate(Calibration found, const std::vector<LampEdge>& kept, cons
     FitOptions options;
     options.gaps = gaps;
     options.framesPerPicture = found.repeats.framesPerPicture();
-    options.allPicturesAdd = found.repeats.verdict == Verdict::AllAdd;
-    options.blended = found.repeats.verdict == Verdict::Blended;
+    options.allPicturesAdd = found.repeats.verdict == PictureRepeats::Verdict::AllAdd;
+    options.blended = found.repeats.verdict == PictureRepeats::Verdict::Blended;
     options.otherEvidence = others;
     found.fit = fitReference(kept, lamp, options);
     if (!found.lamp.problem.empty())

@@ -31,6 +31,12 @@ struct PictureRepeats {
     std::string sentence(std::optional<double> rate) const;
 };
 
+/// Of what was captured only some pictures show something new, so that counts are coarser than they seem.
+constexpr bool isPattern(PictureRepeats::Verdict verdict)
+{
+    return verdict == PictureRepeats::Verdict::Periodic || verdict == PictureRepeats::Verdict::Blended;
+}
+
 /// From how each frame differs from the one before (media::MovementMeter). A picture adds nothing where everything that
 /// moves before and after it stands still and the sensor's noise, which every captured frame has of its own, is gone
 /// from the parts that don't move as well: a screen that is filmed shows nothing new for several frames by nature, but

@@ -4,6 +4,7 @@
 #include "json_mutation.h"
 #include "cpu_time.h"
 #include "sample_document.h"
+#include "schema.h"
 #include <QCryptographicHash>
 #include <QFile>
 #include <QProcess>

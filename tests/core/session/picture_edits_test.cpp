@@ -111,7 +111,7 @@ TEST_CASE("what pictures show follows the rate that it is held against", "[sessi
         const CaptureId third = bench.add("third.mp4", "Phone, other mode");
         const ClockId other = find(bench.d, third)->clock;
         REQUIRE(other != bench.clock);
-        bench.act(assignClock(bench.d, bench.first, other));
+        bench.act(shareClock(bench.d, other, {bench.first}));
         CHECK_FALSE(bench.shown());
         REQUIRE(bench.shown(other));
         CHECK(bench.shown(other)->rate.rate == 120);

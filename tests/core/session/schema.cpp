@@ -1,3 +1,4 @@
+#include "schema.h"
 #include "core/session/entity_kinds.h"
 #include "core/session/field_tables.h"
 #include "core/session/file_format.h"
