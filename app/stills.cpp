@@ -3,6 +3,7 @@
 #include "core/error.h"
 #include "core/media/decode/frame_reader.h"
 #include "core/media/picture/rendition.h"
+#include "core/session/durable_file.h"
 
 #include <QDir>
 
@@ -65,7 +66,8 @@ int stills(const Arguments& given)
         media::View view;
         view.rotation = footage->rotation;
         const std::filesystem::path still = stillPath(folder, path, frame);
-        media::writePng(media::render(picture, view), still);
+        const std::vector<std::uint8_t> png = media::encodePng(media::render(picture, view));
+        session::Replacement(still, QByteArray(reinterpret_cast<const char*>(png.data()), std::ssize(png))).commit();
         printLine(QString::fromStdString(still.string()));
     }
     return Fine;

@@ -1,5 +1,5 @@
 #include "core/error.h"
-#include "core/media/index/av_handles.h"
+#include "core/media/libav/av_handles.h"
 #include "core/media/index/empty_edits.h"
 #include "core/media/index/index_format.h"
 #include "core/media/index/packet_table.h"

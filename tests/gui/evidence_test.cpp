@@ -77,10 +77,11 @@ ui::TrialEvidence strobing(const TempFolder& folder)
     const std::filesystem::path pictures = folder / "strobe";
     std::filesystem::create_directory(pictures);
     for (int n = 0; n < 80; ++n) {
-        media::RgbImage image{96, 54, std::vector<std::uint8_t>(96 * 54 * 3, n / 2 % 2 == 0 ? 0 : 255)};
+        QImage image(96, 54, QImage::Format_RGB888);
+        image.fill(n / 2 % 2 == 0 ? Qt::black : Qt::white);
         char name[32];
         std::snprintf(name, sizeof name, "frame_%06d.png", n);
-        media::writePng(image, pictures / name);
+        REQUIRE(image.save(QString::fromStdString((pictures / name).string())));
     }
     ui::TrialEvidence trial;
     trial.configuration = trial.name = QStringLiteral("strobe");

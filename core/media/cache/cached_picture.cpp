@@ -1,6 +1,6 @@
 #include "core/media/cache/cached_picture.h"
-#include "core/media/index/av_handles.h"
-#include "core/media/cache/frame_store.h"
+#include "core/media/libav/av_handles.h"
+#include "core/media/libav/frame_store.h"
 #include "core/media/picture/scaler.h"
 #include <algorithm>
 #include <array>
@@ -46,7 +46,7 @@ Picture shrunk(const AVFrame& frame, Size to)
         if (!scaler)
             throw core::Error(core::ErrorKind::Unsupported, reducing + ": its pixel format is unknown here.");
     }
-    FramePtr small = FrameStore::shared().blank(frame.format, to);
+    FramePtr small = FrameStore::shared().blank(frame.format, to.width, to.height);
     check(av_frame_copy_props(small.get(), &frame), reducing);
     check(sws_scale(scaler.get(), frame.data, frame.linesize, 0, frame.height, small->data, small->linesize), reducing);
     nameColours(*small, frame);

@@ -1,6 +1,6 @@
 #pragma once // not public: only core/media may include it
 #include "core/media/index/demuxer.h"
-#include "core/media/decode/decoder.h"
+#include "core/media/libav/decoder.h"
 #include "core/media/decode/frame_reader.h"
 #include "core/media/index/packet_finder.h"
 #include <deque>

@@ -1,5 +1,5 @@
 #include "core/media/index/checksum.h"
-#include "core/media/index/av_handles.h"
+#include "core/media/libav/av_handles.h"
 #include "core/media/index/refusal.h"
 #include <algorithm>
 #include <array>

@@ -1,5 +1,5 @@
 #include "core/media/index/picture_folder.h"
-#include "core/media/index/av_setup.h"
+#include "core/media/libav/av_setup.h"
 #include "core/media/index/description.h"
 #include "core/media/index/display_matrix.h"
 #include "core/media/picture/picture_hash.h"

@@ -1,6 +1,6 @@
 #include "core/media/index/refusal.h"
-#include "core/media/index/av_handles.h"
-#include "core/media/index/av_setup.h"
+#include "core/media/libav/av_handles.h"
+#include "core/media/libav/av_setup.h"
 #include <algorithm>
 #include <array>
 #include <cctype>

@@ -1,7 +1,7 @@
 #pragma once // not public: only core/media may include it
 #include "core/media/index/demuxer.h"
 #include "core/media/index/damage.h"
-#include "core/media/decode/decoder.h"
+#include "core/media/libav/decoder.h"
 #include "core/media/index/packet_table.h"
 #include <functional>
 

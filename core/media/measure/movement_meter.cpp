@@ -1,5 +1,5 @@
 #include "core/media/measure/movement_meter.h"
-#include "core/media/index/av_handles.h"
+#include "core/media/libav/av_handles.h"
 #include "core/media/picture/sample_rows.h"
 
 #include <algorithm>

@@ -1,4 +1,4 @@
-#include "core/media/index/av_handles.h"
+#include "core/media/libav/av_handles.h"
 #include "core/media/picture/picture.h"
 #include "core/media/picture/sample_rows.h"
 #include <algorithm>

@@ -1,5 +1,5 @@
 #include "core/media/picture/picture.h"
-#include "core/media/index/av_handles.h"
+#include "core/media/libav/av_handles.h"
 #include "core/media/picture/picture_hash.h"
 #include <array>
 #include <cassert>
@@ -18,13 +18,6 @@ std::string Picture::pixelFormat() const
 {
     const char* name = m_frame ? av_get_pix_fmt_name(static_cast<AVPixelFormat>(m_frame->format)) : nullptr;
     return name ? name : "";
-}
-
-int Picture::bitDepth() const
-{
-    const AVPixFmtDescriptor* kind =
-        m_frame ? av_pix_fmt_desc_get(static_cast<AVPixelFormat>(m_frame->format)) : nullptr;
-    return kind ? kind->comp[0].depth : 0;
 }
 
 std::size_t Picture::bytes() const

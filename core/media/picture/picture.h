@@ -36,7 +36,6 @@ public:
     explicit operator bool() const { return m_frame != nullptr; }
     Size size() const;
     std::string pixelFormat() const; ///< libav's name, e.g. "yuv420p10le"
-    int bitDepth() const;            ///< of the first component
     std::size_t bytes() const;       ///< memory held by the planes
     bool damaged() const;            ///< the decoder reported errors in it
 

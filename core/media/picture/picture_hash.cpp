@@ -1,5 +1,5 @@
 #include "core/media/picture/picture_hash.h"
-#include "core/media/index/av_handles.h"
+#include "core/media/libav/av_handles.h"
 #include "core/media/picture/byte_hash.h"
 
 namespace media {

@@ -1,10 +1,8 @@
-#include "core/media/index/av_handles.h"
-#include "core/media/index/av_setup.h"
+#include "core/media/libav/av_handles.h"
+#include "core/media/libav/av_setup.h"
 #include "core/media/picture/rendition.h"
 #include <cassert>
-#include <cerrno>
 #include <cstring>
-#include <fstream>
 
 namespace media {
 
@@ -41,28 +39,6 @@ std::vector<std::uint8_t> encodePng(const RgbImage& image)
     const PacketPtr packet = newPacket();
     check(avcodec_receive_packet(encoder.get(), packet.get()), doing);
     return {packet->data, packet->data + packet->size};
-}
-
-void writePng(const RgbImage& image, const std::filesystem::path& path)
-{
-    const std::vector<std::uint8_t> bytes = encodePng(image);
-    std::filesystem::path unfinished = path;
-    unfinished += ".part";
-    const auto giveUp = [&](const std::string& reason) {
-        std::error_code ignored; // the first failure is the one to report
-        std::filesystem::remove(unfinished, ignored);
-        throw core::Error(core::ErrorKind::WriteFailed,
-                          "Picture \"" + path.string() + "\" can't be written: " + reason + ".");
-    };
-    std::ofstream file(unfinished, std::ios::binary | std::ios::trunc);
-    file.write(reinterpret_cast<const char*>(bytes.data()), static_cast<std::streamsize>(bytes.size()));
-    file.close();
-    if (!file)
-        giveUp(std::strerror(errno));
-    std::error_code failed;
-    std::filesystem::rename(unfinished, path, failed);
-    if (failed)
-        giveUp(failed.message());
 }
 
 } // namespace media

@@ -33,8 +33,6 @@ RgbImage fitted(const RgbImage& image, Size target, int rotation, bool smooth);
 
 /// Lossless PNG bytes.
 std::vector<std::uint8_t> encodePng(const RgbImage& image);
-/// Throws core::Error (WriteFailed). Written under a temporary name first, so never half there.
-void writePng(const RgbImage& image, const std::filesystem::path& path);
 
 /// Region rendered exactly and cut about its centre to at most `maxPixels`: the evidence kept with a mark.
 RgbImage evidenceCrop(const Picture& picture, const Rect& region, int maxPixels = 4096);

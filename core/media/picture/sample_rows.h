@@ -1,5 +1,5 @@
 #pragma once // not public: only core/media may include it
-#include "core/media/index/av_handles.h"
+#include "core/media/libav/av_handles.h"
 #include <cstdint>
 
 namespace media {

@@ -46,3 +46,9 @@ void writeBytes(const std::filesystem::path& path, const std::string& bytes)
     if (!out.flush())
         throw std::runtime_error("can't write " + path.string());
 }
+
+void writePng(const media::RgbImage& image, const std::filesystem::path& path)
+{
+    const std::vector<std::uint8_t> png = media::encodePng(image);
+    writeBytes(path, {png.begin(), png.end()});
+}

@@ -1,5 +1,6 @@
 #pragma once
 #include "core/media/index/footage.h"
+#include "core/media/picture/rendition.h"
 #include "tests/footage/spec.h"
 #include "tests/footage/temp_folder.h"
 #include <filesystem>
@@ -19,3 +20,4 @@ std::shared_ptr<const media::Footage> smallFilm(const std::string& extension);
 
 std::string bytesOf(const std::filesystem::path& path);
 void writeBytes(const std::filesystem::path& path, const std::string& bytes);
+void writePng(const media::RgbImage& image, const std::filesystem::path& path);

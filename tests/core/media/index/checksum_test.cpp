@@ -144,8 +144,8 @@ TEST_CASE("confirming takes the checksum of folders and of joined parts along", 
         const fs::path pictures = folder / "pictures";
         fs::create_directories(pictures);
         for (const int n : {8, 9, 10, 12})
-            media::writePng({8, 8, std::vector<std::uint8_t>(8 * 8 * 3, static_cast<std::uint8_t>(n))},
-                            pictures / (std::to_string(n) + ".png"));
+            writePng({8, 8, std::vector<std::uint8_t>(8 * 8 * 3, static_cast<std::uint8_t>(n))},
+                     pictures / (std::to_string(n) + ".png"));
         writeBytes(pictures / "11.png", "not a picture");
         const std::string whole = media::footageSha256(pictures);
         const auto scanned = media::scanFootage(pictures);

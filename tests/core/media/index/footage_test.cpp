@@ -118,7 +118,7 @@ TEST_CASE("what isn't footage is refused in one sentence that says why", "[media
         for (std::size_t at = sound.find(from); at != std::string::npos; at = sound.find(from, at))
             sound.replace(at, 4, to);
     checkRefusal(file("sound.mov", sound), ErrorKind::Unsupported, "no moving picture in it, only sound");
-    media::writePng(dot(9), folder / "still.png");
+    writePng(dot(9), folder / "still.png");
     checkRefusal(folder / "still.png", ErrorKind::Unsupported, "a single picture");
 
     const std::string whole = bytesOf(film("small.mp4", smallSpec()));
@@ -135,7 +135,7 @@ TEST_CASE("folders that aren't one series of numbered pictures are refused", "[m
     const auto pictures = [&](const std::string& name, const std::vector<std::string>& files) {
         fs::create_directories(folder / name);
         for (const std::string& picture : files)
-            media::writePng(dot(9), folder.path() / name / picture);
+            writePng(dot(9), folder.path() / name / picture);
         return folder / name;
     };
     checkRefusal(pictures("none", {}), ErrorKind::Unsupported, "no numbered");
@@ -160,7 +160,7 @@ TEST_CASE("numbered pictures are put in number order and holes are told", "[medi
 {
     const TempFolder folder;
     for (const int number : {8, 9, 10, 13, 100})
-        media::writePng(dot(static_cast<std::uint8_t>(number)), folder / ("shot_" + std::to_string(number) + ".png"));
+        writePng(dot(static_cast<std::uint8_t>(number)), folder / ("shot_" + std::to_string(number) + ".png"));
     writeBytes(folder / "notes.txt", "not a picture");
     const auto footage = media::openFootage(folder.path());
     REQUIRE(footage->frames.size() == 5);
@@ -183,7 +183,7 @@ TEST_CASE("a picture that can't be decoded counts as missing and is named", "[me
 {
     const TempFolder folder;
     for (int number = 1; number <= 5; ++number)
-        media::writePng(dot(static_cast<std::uint8_t>(number)), folder / (std::to_string(number) + ".png"));
+        writePng(dot(static_cast<std::uint8_t>(number)), folder / (std::to_string(number) + ".png"));
     writeBytes(folder / "3.png", "no picture");
     const auto footage = media::openFootage(folder.path());
     CHECK(footage->frames.size() == 4);
@@ -194,7 +194,7 @@ TEST_CASE("a picture that can't be decoded counts as missing and is named", "[me
 
     media::FrameReader reader(footage);
     CHECK(media::render(reader.read({2}), {}).pixels.front() == 4);
-    media::writePng(dot(200), folder / "4.png");
+    writePng(dot(200), folder / "4.png");
     CHECK_THROWS_WITH(reader.read({2}), Catch::Contains("4.png") && Catch::Contains("has changed"));
     fs::remove(folder / "4.png");
     CHECK_THROWS_WITH(reader.read({2}), Catch::Contains("4.png"));
@@ -585,7 +585,7 @@ TEST_CASE("a stopped pass over a folder goes on with the picture where it was", 
     const auto pathOf = [&](int number) { return folder / ("shot_" + std::to_string(1000 + number) + ".png"); };
     for (int number = 0; number < 40; ++number)
         if (number != 9 && number != 35) // not there
-            media::writePng(dot(static_cast<std::uint8_t>(5 * number)), pathOf(number));
+            writePng(dot(static_cast<std::uint8_t>(5 * number)), pathOf(number));
     writeBytes(pathOf(4), "no picture"); // two that count as missing
     writeBytes(pathOf(36), "nor this");
     const auto whole = media::openFootage(folder.path());

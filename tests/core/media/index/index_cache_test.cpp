@@ -105,10 +105,10 @@ TEST_CASE("a picture that joins or leaves a folder makes its index stale", "[med
     const TempFolder folder, cache;
     const media::RgbImage image{4, 4, std::vector<std::uint8_t>(48, 77)};
     for (int n = 1; n <= 4; ++n)
-        media::writePng(image, folder / (std::to_string(n) + ".png"));
+        writePng(image, folder / (std::to_string(n) + ".png"));
     CHECK_FALSE(wasKnown(folder.path(), cache.path()));
     CHECK(wasKnown(folder.path(), cache.path()));
-    media::writePng(image, folder / "5.png");
+    writePng(image, folder / "5.png");
     CHECK_FALSE(wasKnown(folder.path(), cache.path()));
     fs::remove(folder / "2.png");
     CHECK_FALSE(wasKnown(folder.path(), cache.path()));

@@ -236,18 +236,8 @@ TEST_CASE("a PNG gives back the pixels that went in", "[media][rendition]")
 {
     const TempFolder folder;
     const RgbImage image = media::render(chart({37, 21}), {});
-    media::writePng(image, folder / "1.png");
-    CHECK(media::encodePng(image).size() == std::filesystem::file_size(folder / "1.png"));
+    writePng(image, folder / "1.png");
     const auto footage = media::openFootage(folder.path());
     REQUIRE(footage->frames.size() == 1);
     CHECK(media::render(media::FrameReader(footage).read({0}), {}).pixels == image.pixels);
-
-    try {
-        media::writePng(image, folder / "no such folder" / "1.png");
-        FAIL("it was written nowhere");
-    } catch (const core::Error& error) {
-        CHECK(error.kind() == core::ErrorKind::WriteFailed);
-        CHECK_THAT(error.what(), Catch::Contains("1.png"));
-    }
-    CHECK(std::distance(std::filesystem::directory_iterator(folder.path()), {}) == 1); // nothing unfinished is left
 }

@@ -1,6 +1,6 @@
-#include "core/media/decode/decoder.h"
-#include "core/media/cache/frame_store.h"
-#include "core/media/decode/undecoded_squares.h"
+#include "core/media/libav/decoder.h"
+#include "core/media/libav/frame_store.h"
+#include "core/media/libav/undecoded_squares.h"
 #include <algorithm>
 #include <string_view>
 #include <thread>

@@ -1,6 +1,5 @@
 #pragma once // not public: only core/media may include it
-#include "core/media/index/av_handles.h"
-#include "core/media/picture/picture.h"
+#include "core/media/libav/av_handles.h"
 #include <mutex>
 #include <unordered_map>
 #include <vector>
@@ -19,7 +18,7 @@ public:
     static void serve(AVCodecContext& decoder, bool cleared);
 
     /// A picture without content. Throws core::Error (Unreadable) when there is no memory for it.
-    FramePtr blank(int format, Size size);
+    FramePtr blank(int format, int width, int height);
     /// A copy with memory from here, for pictures that come out of a foreign pool.
     FramePtr copyOf(const AVFrame& frame);
 

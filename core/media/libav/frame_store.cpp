@@ -1,6 +1,6 @@
-#include "core/media/cache/frame_store.h"
-#include "core/media/index/av_setup.h"
-#include "core/media/decode/undecoded_squares.h"
+#include "core/media/libav/frame_store.h"
+#include "core/media/libav/av_setup.h"
+#include "core/media/libav/undecoded_squares.h"
 #include <algorithm>
 #include <array>
 #include <cstdint>
@@ -34,14 +34,14 @@ void FrameStore::serve(AVCodecContext& decoder, bool cleared)
     letThreadsTakeBuffers(decoder);
 }
 
-FramePtr FrameStore::blank(int format, Size size)
+FramePtr FrameStore::blank(int format, int width, int height)
 {
     FramePtr frame = newFrame();
     frame->format = format;
-    frame->width = size.width;
-    frame->height = size.height;
+    frame->width = width;
+    frame->height = height;
     constexpr std::array<int, AV_NUM_DATA_POINTERS> strideAlign{alignment, alignment, alignment, alignment, 1, 1, 1, 1};
-    check(allocate(*frame, static_cast<int>(roundedUp(static_cast<std::size_t>(size.width), alignment)), size.height,
+    check(allocate(*frame, static_cast<int>(roundedUp(static_cast<std::size_t>(width), alignment)), height,
                    strideAlign.data()),
           keeping);
     return frame;
@@ -49,7 +49,7 @@ FramePtr FrameStore::blank(int format, Size size)
 
 FramePtr FrameStore::copyOf(const AVFrame& frame)
 {
-    FramePtr copy = blank(frame.format, {frame.width, frame.height});
+    FramePtr copy = blank(frame.format, frame.width, frame.height);
     check(av_frame_copy(copy.get(), &frame), keeping);
     check(av_frame_copy_props(copy.get(), &frame), keeping);
     return copy;

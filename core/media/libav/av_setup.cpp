@@ -1,5 +1,5 @@
-#include "core/media/index/av_setup.h"
-#include "core/media/index/av_handles.h"
+#include "core/media/libav/av_setup.h"
+#include "core/media/libav/av_handles.h"
 #include <array>
 #include <cstdarg>
 #include <string_view>

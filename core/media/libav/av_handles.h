@@ -36,7 +36,6 @@ inline void freeInput(AVIOContext** input)
 using InputPtr = std::unique_ptr<AVIOContext, AvFree<freeInput>>;
 using FormatPtr = std::unique_ptr<AVFormatContext, AvFree<avformat_close_input>>;
 using CodecPtr = std::unique_ptr<AVCodecContext, AvFree<avcodec_free_context>>;
-using ParametersPtr = std::unique_ptr<AVCodecParameters, AvFree<avcodec_parameters_free>>;
 using PacketPtr = std::unique_ptr<AVPacket, AvFree<av_packet_free>>;
 using FramePtr = std::unique_ptr<AVFrame, AvFree<av_frame_free>>;
 using ParserPtr = std::unique_ptr<AVCodecParserContext, AvFree<av_parser_close>>;

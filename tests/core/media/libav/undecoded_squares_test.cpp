@@ -1,4 +1,4 @@
-#include "core/media/decode/undecoded_squares.h"
+#include "core/media/libav/undecoded_squares.h"
 #include "core/media/decode/frame_reader.h"
 #include "tests/core/media/films.h"
 #include <algorithm>

@@ -1,6 +1,6 @@
 #pragma once // not public: only core/media may include it
-#include "core/media/index/av_handles.h"
-#include "core/media/index/av_setup.h"
+#include "core/media/libav/av_handles.h"
+#include "core/media/libav/av_setup.h"
 
 namespace media {
 
