@@ -65,7 +65,7 @@ double Arguments::positiveNumber(const QString& option, double highest, const ch
     return number;
 }
 
-std::optional<std::array<int, 4>> Arguments::region(const QString& option) const
+std::optional<media::Rect> Arguments::region(const QString& option) const
 {
     const QString text = value(option);
     if (!has(option))
@@ -78,7 +78,17 @@ std::optional<std::array<int, 4>> Arguments::region(const QString& option) const
     if (!right || numbers[0] < 0 || numbers[1] < 0 || numbers[2] < 1 || numbers[3] < 1)
         throw UsageError("--" + option.toStdString() + " takes X,Y,W,H in whole pixels, width and height at least 1, \""
                          + text.toStdString() + "\" isn't that");
-    return numbers;
+    return media::Rect{numbers[0], numbers[1], numbers[2], numbers[3]};
+}
+
+media::Rect Arguments::regionIn(media::Size picture, const QString& option) const
+{
+    const media::Rect rect = region(option).value_or(media::Rect{0, 0, picture.width, picture.height});
+    if (rect.width > picture.width || rect.height > picture.height || rect.x > picture.width - rect.width
+        || rect.y > picture.height - rect.height)
+        throw UsageError("--" + option.toStdString() + " reaches beyond the picture of " + std::to_string(picture.width)
+                         + " x " + std::to_string(picture.height));
+    return rect;
 }
 
 QString Arguments::onlyOperand(const QString& what) const

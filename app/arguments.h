@@ -1,8 +1,8 @@
 #pragma once
 #include "app/command_line.h"
+#include "core/media/picture/picture.h"
 #include <QMap>
 #include <QStringList>
-#include <array>
 #include <cstdint>
 #include <optional>
 
@@ -27,7 +27,9 @@ public:
     double positiveNumber(const QString& option, double highest, const char* what) const;
     /// The value of a region's option, X,Y,W,H in whole pixels with W and H at least 1; empty where it isn't given.
     /// Throws UsageError.
-    std::optional<std::array<int, 4>> region(const QString& option = QStringLiteral("region")) const;
+    std::optional<media::Rect> region(const QString& option = QStringLiteral("region")) const;
+    /// The same inside a picture of that size; all of it where it isn't given. Throws UsageError.
+    media::Rect regionIn(media::Size picture, const QString& option = QStringLiteral("region")) const;
     const QStringList& operands() const { return m_operands; }
     /// Throws UsageError naming `what` unless there is exactly one operand.
     QString onlyOperand(const QString& what) const;

@@ -23,12 +23,6 @@ timing::ReferenceLamp lampOf(const Arguments& given)
     return lamp;
 }
 
-media::Rect regionOf(const Arguments& given)
-{
-    const auto [x, y, width, height] = given.region().value();
-    return {x, y, width, height};
-}
-
 QJsonValue orNull(bool there, const QJsonValue& value) { return there ? value : QJsonValue(); }
 
 QJsonObject toJson(const QString& path, const timing::Calibration& found, const timing::ReferenceLamp& lamp)
@@ -100,7 +94,7 @@ int clock(const Arguments& given)
 {
     const QString path = given.onlyOperand(QStringLiteral("file"));
     const timing::ReferenceLamp lamp = lampOf(given);
-    const media::Rect region = regionOf(given);
+    const media::Rect region = given.region().value();
 
     const auto footage = media::openFootage(path.toStdString());
     if (qint64(region.x) + region.width > footage->size.width

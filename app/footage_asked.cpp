@@ -3,7 +3,7 @@
 #include "core/session/session_lock.h"
 #include "ui/model/file_paths.h"
 #include "ui/model/footage_folders.h"
-#include "ui/window/window_memory.h"
+#include "ui/model/window_memory.h"
 
 #include <QFileInfo>
 

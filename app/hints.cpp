@@ -10,15 +10,6 @@
 namespace app {
 namespace {
 
-media::Rect regionOf(const Arguments& given, const QString& option, const media::Size& size)
-{
-    const auto [x, y, width, height] = given.region(option).value();
-    if (width > size.width || height > size.height || x > size.width - width || y > size.height - height)
-        throw UsageError("--" + option.toStdString() + " reaches beyond the picture of " + std::to_string(size.width)
-                         + " x " + std::to_string(size.height));
-    return {x, y, width, height};
-}
-
 const char* wordFor(reading::ChangeKind kind)
 {
     switch (kind) {
@@ -75,8 +66,7 @@ int hints(const Arguments& given)
     const QString lamp = QStringLiteral("lamp"), screen = QStringLiteral("screen");
     const QString path = given.onlyOperand(QStringLiteral("file"));
     const auto footage = media::openFootage(path.toStdString());
-    const std::vector<media::Rect> regions{regionOf(given, lamp, footage->size),
-                                           regionOf(given, screen, footage->size)};
+    const std::vector<media::Rect> regions{given.regionIn(footage->size, lamp), given.regionIn(footage->size, screen)};
     const std::vector<media::Trace> traces = media::traceRegions(*footage, regions);
     const auto found = reading::findHints(traces[0], traces[1], regions[1],
                                           given.has(QStringLiteral("goes-out")) ? session::LampEvent::GoesOut

@@ -13,20 +13,6 @@
 namespace app {
 namespace {
 
-/// Part of the picture; all of it where none is given.
-media::Rect regionOf(const Arguments& given, const media::Size& size)
-{
-    const auto region = given.region();
-    if (!region)
-        return {0, 0, size.width, size.height};
-    const auto [x, y, width, height] = *region;
-    if (width > size.width || height > size.height || x > size.width - width || y > size.height - height)
-        throw UsageError("--region takes X,Y,W,H in whole pixels inside the picture of " + std::to_string(size.width)
-                         + " x " + std::to_string(size.height) + ", \""
-                         + given.value(QStringLiteral("region")).toStdString() + "\" isn't that");
-    return {x, y, width, height};
-}
-
 timing::FrameNumber firstOf(const Arguments& given, const media::Footage& footage)
 {
     const QString option = QStringLiteral("from-frame");
@@ -130,7 +116,7 @@ int lineTime(const Arguments& given)
 
     const auto footage = media::openFootage(path.toStdString());
     const auto profiles =
-        media::rowProfiles(footage, regionOf(given, footage->size), firstOf(given, *footage), media::usualProfiles);
+        media::rowProfiles(footage, given.regionIn(footage->size), firstOf(given, *footage), media::usualProfiles);
     const timing::LineTimeFit fit = timing::fitLineTime(profiles, light, contextOf(given, *footage));
     if (given.has(QStringLiteral("json")))
         printLine(QString::fromUtf8(QJsonDocument(toJson(path, fit, light)).toJson(QJsonDocument::Compact)));

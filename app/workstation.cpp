@@ -6,7 +6,7 @@
 #include "ui/model/disk_jobs.h"
 #include "ui/model/session_model.h"
 #include "ui/window/main_window.h"
-#include "ui/window/window_memory.h"
+#include "ui/model/window_memory.h"
 
 #include <QApplication>
 #include <QEventLoop>

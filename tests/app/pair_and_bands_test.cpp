@@ -28,7 +28,7 @@ TEST_CASE("clock --bands tells the line time of a filmed light, or why there is 
 
     CHECK(run({"clock", file, "--bands", "fast"}).problem.contains("--bands takes a number of pulses a second"));
     CHECK(run({"clock", file, "--bands", "1871", "--region", "0,0,96,289"})
-              .problem.contains("inside the picture of 96 x 288"));
+              .problem.contains("beyond the picture of 96 x 288"));
     CHECK(run({"clock", file, "--bands", "1871", "--from-frame", "24"}).problem.contains("0 to 23"));
 }
 

@@ -4,7 +4,7 @@
 #include "ui/controls/choice_box.h"
 #include "ui/controls/row_list.h"
 #include "ui/look/label.h"
-#include "ui/window/window_memory.h"
+#include "ui/model/window_memory.h"
 
 #include <QTest>
 #include <set>

@@ -2,7 +2,7 @@
 #include "core/reading/region_edits.h"
 #include "ui/desk/desk_state.h"
 #include "ui/model/drafts.h"
-#include "ui/window/window_memory.h"
+#include "ui/model/window_memory.h"
 
 #include <QApplication>
 #include <QDir>

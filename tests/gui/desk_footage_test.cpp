@@ -8,7 +8,7 @@
 #include "ui/desk/incoming_footage_row.h"
 #include "ui/controls/row_list.h"
 #include "ui/model/drafts.h"
-#include "ui/window/window_memory.h"
+#include "ui/model/window_memory.h"
 
 #include <QAbstractButton>
 #include <QDir>

@@ -7,7 +7,7 @@
 #include "ui/window/keys_dialog.h"
 #include "ui/window/main_window.h"
 #include "ui/window/problem_report.h"
-#include "ui/window/window_memory.h"
+#include "ui/model/window_memory.h"
 
 #include <QAction>
 #include <QClipboard>

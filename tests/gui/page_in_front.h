@@ -3,7 +3,7 @@
 #include "ui/controls/fold.h"
 #include "ui/controls/row_list.h"
 #include "ui/model/session_results.h"
-#include "ui/window/page.h"
+#include "ui/controls/page.h"
 
 #include <QLineEdit>
 #include <QTemporaryDir>

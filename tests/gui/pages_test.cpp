@@ -177,7 +177,6 @@ TEST_CASE("the sentence on a clock says the consequence in ms of a typical delay
     const session::Document document = pages_session::document();
     const session::Clock& clock = clockOf(document, second);
     const ui::ClockUse use = ui::clockUse(document, clock);
-    CHECK(use.fromTrials);
     CHECK(use.trials == 48);
     const QString sentence = ui::clockWords(document, clock).sentence;
     CHECK(sentence.contains(QStringLiteral("%1 camera frames").arg(use.typicalFrames)));

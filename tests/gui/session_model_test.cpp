@@ -5,7 +5,7 @@
 #include "ui/model/disk_jobs.h"
 #include "ui/window/main_window.h"
 #include "ui/window/problem_bar.h"
-#include "ui/window/window_memory.h"
+#include "ui/model/window_memory.h"
 
 #include <QAction>
 #include <QDir>

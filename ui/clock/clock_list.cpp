@@ -53,8 +53,7 @@ ClockList::ClockList(QWidget* parent) : QWidget(parent)
     for (const Meaning& meaning : meanings) {
         grid->addWidget(new ShapeLabel(stateShape(meaning.state), stateWord(meaning.state), Text::State, Tone::Primary),
                         row, 0, Qt::AlignTop);
-        auto* words = new Label(tr(meaning.words), Text::State, Tone::Secondary);
-        words->setWordWrap(true);
+        auto* words = wrapping(tr(meaning.words), Text::State, Tone::Secondary);
         grid->addWidget(words, row++, 1, Qt::AlignTop);
     }
     states->body()->addLayout(grid);

@@ -148,7 +148,6 @@ ClockUse clockUse(const session::Document& document, const session::Clock& clock
         const auto middle = counts.begin() + static_cast<std::ptrdiff_t>(counts.size() / 2);
         std::ranges::nth_element(counts, middle);
         use.typicalFrames = *middle;
-        use.fromTrials = true;
     } else {
         const session::ClockEvidence* best = session::proposedEvidence(clock);
         use.typicalFrames = best ? std::max<std::int64_t>(1, std::llround(best->rate.rate * usualDelay)) : 12;

@@ -19,7 +19,6 @@ struct ClockUse {
     int captures = 0;
     int trials = 0;                 ///< in these captures
     std::int64_t typicalFrames = 0; ///< median count of its read trials; 50 ms worth of frames where none is read; >= 1
-    bool fromTrials = false;
 };
 ClockUse clockUse(const session::Document& document, const session::Clock& clock);
 

@@ -50,19 +50,12 @@ protected:
     }
 };
 
-Label* wrapping(Text size, Tone tone)
-{
-    auto* label = new Label({}, size, tone);
-    label->setWordWrap(true);
-    return label;
-}
-
 } // namespace
 
 EvidencePanel::EvidencePanel(QWidget* parent)
     : QWidget(parent), m_name(new Label({}, Text::Heading, Tone::Primary, QFont::DemiBold)),
-      m_sentence(wrapping(Text::Emphasis, Tone::Primary)), m_second(wrapping(Text::Body, Tone::Secondary)),
-      m_playback(wrapping(Text::State, Tone::Secondary)), m_none(wrapping(Text::Body, Tone::Secondary)),
+      m_sentence(wrapping({}, Text::Emphasis, Tone::Primary)), m_second(wrapping({}, Text::Body, Tone::Secondary)),
+      m_playback(wrapping({}, Text::State, Tone::Secondary)), m_none(wrapping({}, Text::Body, Tone::Secondary)),
       m_state(new ShapeLabel(Shape::ClockUnknown, {}, Text::State, Tone::Primary)), m_headings(new Headings)
 {
     auto* column = new QVBoxLayout(this);

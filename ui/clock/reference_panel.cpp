@@ -143,9 +143,8 @@ QWidget* ReferencePanel::buildForm()
         }
     });
     column->addWidget(form);
-    m_state = new Label({}, Text::State, Tone::Secondary);
+    m_state = wrapping({}, Text::State, Tone::Secondary);
     m_state->setObjectName(QStringLiteral("referenceState"));
-    m_state->setWordWrap(true);
     column->addWidget(m_state);
     m_find = new QPushButton(tr("Find edges"));
     m_find->setObjectName(QStringLiteral("findEdges"));
@@ -155,12 +154,10 @@ QWidget* ReferencePanel::buildForm()
     auto* answer = new QVBoxLayout(m_answer);
     answer->setContentsMargins(0, 0, 0, 0);
     answer->setSpacing(4);
-    m_result = new Label({}, Text::Body, Tone::Primary);
+    m_result = wrapping({}, Text::Body, Tone::Primary);
     m_result->setObjectName(QStringLiteral("fitResult"));
-    m_result->setWordWrap(true);
     answer->addWidget(m_result);
-    m_notes = new Label({}, Text::State, Tone::Attention);
-    m_notes->setWordWrap(true);
+    m_notes = wrapping({}, Text::State, Tone::Attention);
     answer->addWidget(m_notes);
     m_use = new QPushButton(tr("Take as reference"));
     m_use->setObjectName(QStringLiteral("takeReference"));
@@ -185,8 +182,7 @@ QWidget* ReferencePanel::buildOutcome()
     m_plot = new FitPlot;
     m_plot->setObjectName(QStringLiteral("fitPlot"));
     outcome->addWidget(m_plot, 1);
-    m_edge = new Label({}, Text::Caption, Tone::Secondary);
-    m_edge->setWordWrap(true);
+    m_edge = wrapping({}, Text::Caption, Tone::Secondary);
     outcome->addWidget(m_edge);
     connect(m_plot, &FitPlot::toggled, this, &ReferencePanel::toggle);
     connect(m_plot, &FitPlot::currentChanged, this, &ReferencePanel::showEdge);

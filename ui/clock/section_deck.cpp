@@ -9,7 +9,7 @@
 #include "ui/clock/stamp_panel.h"
 #include "ui/clock/tags_panel.h"
 #include "ui/controls/form_grid.h"
-#include "ui/window/window_memory.h"
+#include "ui/model/window_memory.h"
 
 #include <QGridLayout>
 #include <QShortcut>

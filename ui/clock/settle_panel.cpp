@@ -86,8 +86,7 @@ void SettlePanel::buildSettle(QVBoxLayout& column)
     m_unit = new Label({}, Text::State, Tone::Secondary);
     rate->addWidget(m_unit, 1, Qt::AlignBottom);
     figures->addLayout(rate);
-    m_facts = new Label({}, Text::State, Tone::Secondary);
-    m_facts->setWordWrap(true);
+    m_facts = wrapping({}, Text::State, Tone::Secondary);
     figures->addWidget(m_facts);
     m_settlePanel->body()->addWidget(m_figures);
 
@@ -109,8 +108,7 @@ void SettlePanel::buildSettle(QVBoxLayout& column)
     m_settlePanel->body()->addWidget(m_effect);
     auto* row = new QHBoxLayout;
     row->setSpacing(8);
-    m_settled = new Label({}, Text::State, Tone::Secondary);
-    m_settled->setWordWrap(true);
+    m_settled = wrapping({}, Text::State, Tone::Secondary);
     row->addWidget(m_settled, 1);
     m_unsettle = new QPushButton(tr("Unsettle"));
     m_unsettle->setObjectName(QStringLiteral("unsettle"));
@@ -175,9 +173,8 @@ void SettlePanel::buildCaptures(QVBoxLayout& column)
     m_captures->setAccessibleName(tr("Captures that use this clock"));
     m_captures->setPassedOn(
         {Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown, Qt::Key_Left, Qt::Key_Right});
-    m_pieces = new Label({}, Text::State, Tone::Primary);
+    m_pieces = wrapping({}, Text::State, Tone::Primary);
     m_pieces->setObjectName(QStringLiteral("sharedPieces"));
-    m_pieces->setWordWrap(true);
     m_pieces->setContentsMargins(grid::padding, 0, grid::padding, 6);
     m_capturePanel->body()->addWidget(m_pieces);
     m_capturePanel->body()->addWidget(m_captures);

@@ -110,12 +110,8 @@ void TagsPanel::add(const Entry& entry)
     column->addLayout(head);
     QString meaning = QString::fromStdString(reading->meaning);
     meaning.front() = meaning.front().toUpper();
-    auto* words = new Label(tr("%1. %2.").arg(meaning, entry.captures.left(1).toUpper() + entry.captures.mid(1)),
-                            Text::State, Tone::Secondary);
-    words->setWordWrap(true);
-    words->setTextFormat(Qt::PlainText);
-    key->setTextFormat(Qt::PlainText);
-    value->setTextFormat(Qt::PlainText);
+    auto* words = wrapping(tr("%1. %2.").arg(meaning, entry.captures.left(1).toUpper() + entry.captures.mid(1)),
+                           Text::State, Tone::Secondary);
     column->addWidget(words);
     m_rows->addWidget(row);
 }

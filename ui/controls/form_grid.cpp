@@ -34,8 +34,7 @@ void FormGrid::addHeading(const QString& text)
 
 void FormGrid::addRow(const QString& label, QWidget* field, const QString& unit)
 {
-    auto* words = new Label(label, Text::Body, Tone::Secondary);
-    words->setWordWrap(true);
+    auto* words = wrapping(label, Text::Body, Tone::Secondary);
     words->setFixedWidth(m_labelWidth);
     words->setBuddy(field);
     field->setAccessibleName(unit.isEmpty() ? label : QStringLiteral("%1, %2").arg(label, unit));

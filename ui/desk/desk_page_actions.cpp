@@ -26,7 +26,7 @@
 #include "ui/footage/frame_reel.h"
 #include "ui/footage/trace_view.h"
 #include "ui/look/own_keys.h"
-#include "ui/window/window_memory.h"
+#include "ui/model/window_memory.h"
 
 #include <QFileDialog>
 #include <QFileInfo>

@@ -1,6 +1,6 @@
 #include "ui/desk/desk_state.h"
 #include "ui/desk/reading_progress.h"
-#include "ui/window/window_memory.h"
+#include "ui/model/window_memory.h"
 
 #include <algorithm>
 

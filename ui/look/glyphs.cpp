@@ -35,11 +35,6 @@ void paintBar(QPainter& p, const QRectF& box, const QVector<Stroke>& strokes, co
 
 } // namespace
 
-QSizeF progressSize(qsizetype strokes)
-{
-    return QSizeF(widthOf(strokes, strokeSizes[0]) + 1, strokeHeight); // a rejected stroke leans out by 1
-}
-
 void paintProgress(QPainter& painter, const QRectF& box, const QVector<Stroke>& strokes, const Tokens& t)
 {
     if (strokes.isEmpty())

@@ -37,6 +37,13 @@ Label::Label(const QString& text, Text size, Tone tone, QFont::Weight weight, QW
     setTone(tone);
 }
 
+Label* wrapping(const QString& text, Text size, Tone tone, QFont::Weight weight)
+{
+    auto* label = new Label(text, size, tone, weight);
+    label->setWordWrap(true);
+    return label;
+}
+
 void Label::setTone(Tone tone) { setForegroundRole(roleOf(tone)); }
 
 void Label::setElided(Qt::TextElideMode mode)

@@ -28,6 +28,9 @@ private:
     Qt::TextElideMode m_elide = Qt::ElideNone;
 };
 
+/// A label of several lines.
+Label* wrapping(const QString& text = {}, Text size = Text::Body, Tone = Tone::Primary, QFont::Weight = QFont::Normal);
+
 /// A painted shape, and its word when there is one: "(clock) settled", "(diamond) press before the capture's start".
 class ShapeLabel : public QWidget {
     Q_OBJECT

@@ -64,8 +64,7 @@ void Panel::paintEvent(QPaintEvent*)
 
 Label* emptyNote(const QString& sentence)
 {
-    auto* note = new Label(sentence, Text::Body, Tone::Secondary);
-    note->setWordWrap(true);
+    auto* note = wrapping(sentence, Text::Body, Tone::Secondary);
     note->setAlignment(Qt::AlignTop | Qt::AlignLeft);
     return note;
 }

@@ -213,17 +213,6 @@ void paintShape(QPainter& painter, Shape shape, const QRectF& box, const Tokens&
     painter.restore();
 }
 
-QPixmap shapePixmap(Shape shape, qreal devicePixelRatio, const Tokens& t, std::optional<QColor> colour)
-{
-    const QSize size = shapeSize(shape);
-    QPixmap pixmap((QSizeF(size) * devicePixelRatio).toSize());
-    pixmap.setDevicePixelRatio(devicePixelRatio);
-    pixmap.fill(Qt::transparent);
-    QPainter painter(&pixmap);
-    paintShape(painter, shape, QRectF(QPointF(0, 0), QSizeF(size)), t, colour);
-    return pixmap;
-}
-
 void paintRowState(QPainter& painter, const QRectF& row, bool selected, bool hovered, const Tokens& t)
 {
     if (selected) {

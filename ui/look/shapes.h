@@ -41,13 +41,11 @@ QSize shapeSize(Shape); ///< 12 x 12, trials 20 x 14
 /// Centred in `box` at its own size, shrunk when the box is smaller. Colours from the tokens by what it means; `colour`
 /// replaces all of them (grey in a legend).
 void paintShape(QPainter&, Shape, const QRectF& box, const Tokens& = tokens(), std::optional<QColor> colour = {});
-QPixmap shapePixmap(Shape, qreal devicePixelRatio, const Tokens& = tokens(), std::optional<QColor> colour = {});
 
 /// One stroke a trial, in groups of five.
 enum class Stroke { Open, HalfRead, Read, Rejected };
 /// From the left of `box`; strokes get narrower when they don't fit, and become a bar when even 1 px doesn't.
 void paintProgress(QPainter&, const QRectF& box, const QVector<Stroke>&, const Tokens& = tokens());
-QSizeF progressSize(qsizetype strokes);
 
 /// An interval of a difference against the band from -margin to +margin, all in one unit.
 struct VerdictGlyph {

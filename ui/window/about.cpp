@@ -23,8 +23,7 @@ QVBoxLayout* dialogColumn(QDialog& dialog)
 
 void addParagraph(QVBoxLayout& column, const QString& text, Tone tone = Tone::Secondary)
 {
-    auto* paragraph = new Label(text, Text::Body, tone);
-    paragraph->setWordWrap(true);
+    auto* paragraph = wrapping(text, Text::Body, tone);
     paragraph->setFixedWidth(textWidth);
     column.addWidget(paragraph);
 }

@@ -1,5 +1,5 @@
 #pragma once
-#include "ui/window/page.h"
+#include "ui/controls/page.h"
 #include <QWidget>
 
 class QHBoxLayout;

@@ -26,10 +26,9 @@ KeysDialog::KeysDialog(const QVector<MovableKey>& keys, QWidget* parent) : QDial
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(24, 20, 24, 20);
     column->setSpacing(10);
-    auto* how = new Label(tr("Choose a row and press the key that is to do it. What that key did goes to the one that "
-                             "became free. Arrows, digits, Enter, Esc and what goes with Ctrl stay."),
-                          Text::Body, Tone::Secondary);
-    how->setWordWrap(true);
+    auto* how = wrapping(tr("Choose a row and press the key that is to do it. What that key did goes to the one that "
+                            "became free. Arrows, digits, Enter, Esc and what goes with Ctrl stay."),
+                         Text::Body, Tone::Secondary);
     how->setFixedWidth(dialogWidth);
     column->addWidget(how);
     m_rows = new RowList(keyRowHeight,
@@ -38,9 +37,8 @@ KeysDialog::KeysDialog(const QVector<MovableKey>& keys, QWidget* parent) : QDial
     m_rows->setFixedSize(dialogWidth, keyRowHeight * std::min<int>(shownRows, static_cast<int>(m_keys.size())) + 2);
     m_rows->setFocusPolicy(Qt::NoFocus);
     column->addWidget(m_rows);
-    m_said = new Label({}, Text::Body, Tone::Primary);
+    m_said = wrapping({}, Text::Body, Tone::Primary);
     m_said->setObjectName(QStringLiteral("said"));
-    m_said->setWordWrap(true);
     m_said->setFixedWidth(dialogWidth);
     column->addWidget(m_said);
     auto* buttons = new QHBoxLayout;

@@ -14,7 +14,7 @@
 #include "ui/window/key_bar.h"
 #include "ui/window/page_tabs.h"
 #include "ui/window/problem_bar.h"
-#include "ui/window/window_memory.h"
+#include "ui/model/window_memory.h"
 
 #include <QCloseEvent>
 #include <QHBoxLayout>

@@ -1,7 +1,7 @@
 #include "ui/window/page_tabs.h"
 #include "ui/look/look.h"
 #include "ui/look/shapes.h"
-#include "ui/window/page.h"
+#include "ui/controls/page.h"
 
 #include <QButtonGroup>
 #include <QHBoxLayout>

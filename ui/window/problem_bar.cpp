@@ -63,8 +63,7 @@ void ProblemBar::rebuild()
         line->setSpacing(8);
         line->addWidget(new ShapeLabel(Shape::Warning), 0, Qt::AlignVCenter);
         const QString times = told.times > 1 ? tr(" (%1 times)").arg(told.times) : QString();
-        auto* text = new Label(told.sentence + times);
-        text->setWordWrap(true);
+        auto* text = wrapping(told.sentence + times);
         text->setTextInteractionFlags(Qt::TextSelectableByMouse);
         line->addWidget(text, 1);
         auto* dismiss = new QPushButton(tr("Dismiss"));

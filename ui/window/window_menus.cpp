@@ -10,7 +10,7 @@
 #include "ui/window/main_window.h"
 #include "ui/window/problem_bar.h"
 #include "ui/window/problem_report.h"
-#include "ui/window/window_memory.h"
+#include "ui/model/window_memory.h"
 
 #include <QActionGroup>
 #include <QClipboard>

@@ -1,4 +1,4 @@
-#include "ui/window/window_memory.h"
+#include "ui/model/window_memory.h"
 
 #include <QDir>
 #include <QScreen>
