@@ -75,7 +75,7 @@ private:
     std::condition_variable m_wake;
     std::deque<Task> m_tasks; ///< with the mutex, like what follows
     std::optional<std::filesystem::path> m_moved;
-    bool m_busy = false; ///< a task is under way, or something couldn't be written; false before a notice of the end
+    bool m_busy = false; ///< a task is under way, or something couldn't be written
     bool m_stopping = false;
     std::thread m_thread;
 };
