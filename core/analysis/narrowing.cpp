@@ -58,8 +58,10 @@ double halfWidth(const stats::Comparison& comparison, double alpha, std::span<co
     const stats::Combined all = stats::combine(lines);
     if (all.uMs == 0)
         return 0;
-    const stats::SingleRisk risk(alpha, comparison.comparisons, comparison.rho);
-    return all.uMs * stats::coverageFactor(1 - risk.at(all.dof), all.dof);
+    const double mayMiss = comparison.ownScatter
+                               ? 1 - comparison.interval->level
+                               : stats::SingleRisk(alpha, comparison.comparisons, comparison.rho).at(all.dof);
+    return all.uMs * stats::coverageFactor(1 - mayMiss, all.dof);
 }
 
 std::vector<stats::BudgetLine> without(std::vector<stats::BudgetLine> lines, stats::LineKind kind)

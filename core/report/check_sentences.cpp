@@ -2,7 +2,9 @@
 #include "core/report/sentences.h"
 #include "core/analysis/phrases.h"
 #include "core/stats/rounding.h"
+#include "core/stats/trend.h"
 
+#include <algorithm>
 #include <cmath>
 
 namespace report {
@@ -65,6 +67,37 @@ void addRunScatter(Sentences& sentences, const analysis::ConfigurationResult& re
         + (runs.sdMs > farApart * runs.trialsMs
                ? "something changes from run to run."
                : "that runs differ besides can't be excluded with " + std::to_string(runs.units) + " runs."));
+}
+
+/// Where blocks are taken out: what each run leaves, against the order of blocks.
+void addLeftByBlock(Sentences& sentences, const analysis::ConfigurationResult& result)
+{
+    const std::vector<double>& left = result.checks.leftByBlockMs;
+    if (left.empty())
+        return;
+    double most = 0;
+    for (const double each : left)
+        most = std::max(most, std::abs(each));
+    const int decimals = most > 0 ? analysis::decimalsBy(most) : 0;
+    std::string sentence = "Beside its mean and what moved whole blocks its runs leave ";
+    constexpr std::size_t mostListed = 12, fewestForTrend = 5; // 4 in any order are no rarer than 1 in 12
+    if (left.size() <= mostListed) {
+        std::vector<std::string> each;
+        for (const double one : left)
+            each.push_back(stats::formatSigned(one, decimals));
+        sentence += analysis::listed(each) + " ms, block by block";
+    } else
+        sentence += "up to " + stats::formatFixed(most, decimals) + " ms in " + std::to_string(left.size()) + " blocks";
+    if (left.size() < fewestForTrend)
+        sentence += ": too few to tell a trend";
+    else {
+        const stats::Trend trend = stats::trend(left);
+        sentence += trend.p >= analysis::trendChance
+                        ? ": no trend shows (" + chance(trend.p) + "); so few blocks could hide one"
+                        : std::string(": they ") + (trend.s > 0 ? "rise" : "fall") + " (" + chance(trend.p)
+                              + "), so that this set-up may drift apart from the others";
+    }
+    sentences.push_back(sentence + '.');
 }
 
 void addUnits(Sentences& sentences, const analysis::ConfigurationResult& result, const analysis::Figure& figure)
@@ -142,9 +175,9 @@ void addRanks(Sentences& sentences, const analysis::Results& results, const anal
               int decimals)
 {
     if (const auto& ranks = result.checks.ranks) {
-        std::string sentence = "By ranks alone it differs from "
+        std::string sentence = "By ranks alone the shift from "
                                + (results.pair ? find(results, results.baseline)->name : std::string("the baseline"))
-                               + " by " + stats::formatSigned(ranks->shift, decimals) + " ms";
+                               + " is " + stats::formatSigned(ranks->shift, decimals) + " ms";
         if (ranks->low)
             sentence += ", from " + range(*ranks->low, *ranks->high, decimals, true) + " ("
                         + analysis::percent(ranks->level) + ")";
@@ -176,6 +209,7 @@ std::vector<std::string> checkSentences(const session::Document& document, const
         return sentences;
     addBases(sentences, result, figure->decimals);
     addRunScatter(sentences, result);
+    addLeftByBlock(sentences, result);
     addUnits(sentences, result, *figure);
     addMedian(sentences, results, result, figure->decimals);
     addApart(sentences, document, result);

@@ -10,6 +10,7 @@
 #include "core/session/place.h"
 #include "core/stats/rounding.h"
 
+#include <algorithm>
 #include <cmath>
 #include <map>
 #include <set>
@@ -209,7 +210,7 @@ void writeDifferences(Note& note, const session::Document& document, const analy
 {
     if (results.comparisons == 0)
         return;
-    std::vector<std::string> dofs, out, in, pairs;
+    std::vector<std::string> dofs, out, own, in, pairs;
     double rho = 0;
     for (const analysis::ConfigurationResult& result : results.configurations) {
         if (!result.comparison || !result.comparison->interval)
@@ -218,9 +219,11 @@ void writeDifferences(Note& note, const session::Document& document, const analy
         dofs.push_back(dofText(result.comparison->interval->dof));
         if (result.comparison->pairs)
             pairs.push_back(result.name);
-        else if (result.comparison->blocksOut)
+        else if (result.comparison->blocksOut) {
             out.push_back(result.name);
-        else if (!result.blocksLeftIn.empty())
+            if (result.comparison->ownScatter)
+                own.push_back(result.name);
+        } else if (!result.blocksLeftIn.empty())
             in.push_back(result.name + " (" + result.blocksLeftIn + ")");
     }
     std::string line = "Differences: configuration minus baseline, of the means shown; "
@@ -228,21 +231,26 @@ void writeDifferences(Note& note, const session::Document& document, const analy
     if (results.comparisons == 1)
         line += "with a " + analysis::percent(results.level) + " interval";
     else
-        line += "whose intervals all hold together at " + analysis::percent(results.level)
-                + " by Dunnett's factor (k = " + std::to_string(results.comparisons)
-                + (dofs.empty() ? "" : ", rho = " + stats::formatFixed(rho, 2)) + ")";
+        line += "whose intervals, by Dunnett's factor (k = " + std::to_string(results.comparisons)
+                + (dofs.empty() ? "" : ", rho = " + stats::formatFixed(rho, 2)) + "), all " + togetherWords(results);
     if (!dofs.empty())
         line += "; degrees of freedom after Welch and Satterthwaite: " + analysis::listed(dofs);
     note.line(line + ".");
-    note.line("Runs are the unit. Each configuration has its own scatter of runs, none is pooled with another's.");
+    note.line("Runs are the unit. Each configuration has its own scatter of runs, which need not be another's.");
     if (!pairs.empty())
         note.line("Pair by pair, each trial with the one of the baseline that shares its press: "
                   + analysis::listed(pairs) + ".");
-    if (!out.empty())
+    if (!out.empty()) {
         note.line(
             "Blocks of the run sheet, which interleaved the configurations before filming, are taken out: what moved "
             "a whole block doesn't widen the differences of "
             + analysis::listed(out) + ".");
+        const double single = (1 - results.level) * std::min(1.0, 2.0 / std::max(results.comparisons, 1));
+        note.line("Of two intervals the wider is shown: by what the runs of all configurations together scatter by, "
+                  "with Dunnett's factor, and by what those of the two compared scatter by, with Student's at "
+                  + analysis::percent(1 - single)
+                  + (own.empty() ? "; here always the first." : "; the second for " + analysis::listed(own) + "."));
+    }
     if (!in.empty())
         note.line("Blocks of the run sheet are left in for " + analysis::listed(in) + ".");
     note.line(std::string("This takes that runs are independent of each other")

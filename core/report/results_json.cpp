@@ -106,6 +106,7 @@ QJsonValue comparison(const analysis::Results& results, const analysis::Configur
                        {"comparisons", compared.comparisons},
                        {"rho", compared.interval ? number(compared.rho) : QJsonValue()},
                        {"blocksOut", compared.blocksOut},
+                       {"ownScatter", compared.ownScatter},
                        {"partners", compared.partners},
                        {"pairs", compared.pairs},
                        {"blocksLeftIn", text(result.blocksLeftIn)},

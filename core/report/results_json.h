@@ -22,9 +22,9 @@ namespace report {
 ///     run), "trialsMs" (SD of run means by it alone) }, "sdMs", "medianMs", "lowerQuartileMs", "upperQuartileMs",
 ///     "minMs", "maxMs", "meanWithRejectsMs", "comparison": { "verdict", "words", "interim", "differenceMs",
 ///     "interval": INTERVAL, "equivalence": INTERVAL,
-///       "comparisons" (k), "rho", "blocksOut", "partners" (trials that share a press with one of the
-///       baseline), "pairs" (analysed by them), "blocksLeftIn" (why), "smallestResolvableMs", "budget", "toResolve": {
-///       "trials", "runs" }, "toShowSame": { "trials", "runs" } } }],
+///       "comparisons" (k), "rho", "blocksOut", "ownScatter" (with blocks out: by the two sides' alone), "partners"
+///       (trials that share a press with one of the baseline), "pairs" (analysed by them), "blocksLeftIn" (why),
+///       "smallestResolvableMs", "budget", "toResolve": { "trials", "runs" }, "toShowSame": { "trials", "runs" } } }],
 ///   "earlier": [{ "title", "file", "sha256", "read", "firstRead" (times), "rates", "onset", "corrections", "cameras",
 ///   "bridge": null or { "here", "there" } (configurations), "configurations": [as above, fewer fields; "comparison" is
 ///   with this session's baseline, null without a bridge] }], "readings": { "readAgain", "readAgainBlind",

@@ -23,6 +23,9 @@ std::vector<std::string> verdictExplanation(const analysis::Results&, const anal
 /// 95 %". Precondition: there is an interval.
 std::string levelWords(const analysis::Results&, const stats::Comparison&);
 
+/// Of all comparisons: "hold together at 95 %", and what that leaves out where some stand on these runs only.
+std::string togetherWords(const analysis::Results&);
+
 /// What has to be said of two compared by themselves (analysis::pairOf()). Precondition: there is an interval.
 std::string pairWords(const stats::Comparison&);
 

@@ -84,8 +84,7 @@ std::string resultsText(const session::Document& document, const analysis::Resul
         text += aligned(rows);
         text += "\nTimes in ms, rounded as their uncertainty supports.";
         if (results.comparisons > 1)
-            text += " All " + std::to_string(results.comparisons) + " comparisons hold together at "
-                    + analysis::percent(results.level) + ".";
+            text += " All " + std::to_string(results.comparisons) + " comparisons " + togetherWords(results) + ".";
         if (results.marginMs)
             text += " Margin " + analysis::plain(*results.marginMs) + " ms.";
         text += '\n';

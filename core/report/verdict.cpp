@@ -115,6 +115,15 @@ std::string pairWords(const stats::Comparison& comparison)
              "by chance.";
 }
 
+std::string togetherWords(const analysis::Results& results)
+{
+    const bool few = std::ranges::any_of(results.configurations, [&](const analysis::ConfigurationResult& result) {
+        return result.comparison && result.comparison->interval && ofTheseRunsOnly(results, result);
+    });
+    return "hold together at " + analysis::percent(results.level)
+           + (few ? ", those of these runs only for these runs alone" : "");
+}
+
 std::string levelWords(const analysis::Results& results, const stats::Comparison& comparison)
 {
     const int all = comparison.comparisons;

@@ -1,7 +1,9 @@
 #include "core/analysis/results.h"
 #include "core/analysis/run_sheet.h"
 #include "core/report/method_note.h"
+#include "core/report/sentences.h"
 #include "core/stats/blocks.h"
+#include "core/stats/summary.h"
 #include "small_session.h"
 
 #include <algorithm>
@@ -82,7 +84,15 @@ TEST_CASE("blocks of the run sheet are taken out of differences", "[analysis]")
     CHECK_THAT(report::methodNote(s.b.document, results, "1.0"),
                Contains("Blocks of the run sheet, which interleaved the configurations before filming, are taken out")
                    && Contains("the differences of Radio pedal and Pedal through hub.")
+                   && Contains("Of two intervals the wider is shown: by what the runs of all configurations together "
+                               "scatter by, with Dunnett's factor, and by what those of the two compared scatter by, "
+                               "with Student's at 95 %; ")
                    && Contains("their order within a block is random, as the sheet drew it"));
+    const auto checks = report::checkSentences(s.b.document, results, resultOf(results, s.radio));
+    CHECK(std::ranges::any_of(checks, [](const std::string& sentence) {
+        return sentence.starts_with("Beside its mean and what moved whole blocks its runs leave ")
+               && sentence.find(" ms, block by block: no trend shows (p = ") != std::string::npos;
+    }));
 
     small::Builder without = s.b;
     without.document.settings.runSheet.reset();
@@ -90,6 +100,33 @@ TEST_CASE("blocks of the run sheet are taken out of differences", "[analysis]")
     CHECK_FALSE(resultOf(plain, s.radio).comparison->blocksOut);
     CHECK(resultOf(plain, s.radio).comparison->verdict == stats::Verdict::NotResolved);
     CHECK(*resultOf(plain, s.radio).comparison->differenceMs == *radio.differenceMs);
+    for (const std::string& sentence : report::checkSentences(without.document, plain, resultOf(plain, s.radio)))
+        CHECK(sentence.find("block by block") == std::string::npos);
+}
+
+TEST_CASE("a set-up that drifts apart from the others is named by what its runs leave", "[analysis]")
+{
+    Interleaved s;
+    for (int block = 1; block <= 5; ++block)
+        s.each(s.radio, block, [&](session::Trial trial) {
+            session::Reading& reading = trial.readings.front();
+            reading.response->frame.value += 6 * block;
+            s.b.put(trial);
+        });
+    const Results results = compute(s.b.document);
+    const std::vector<double>& left = resultOf(results, s.radio).checks.leftByBlockMs;
+    REQUIRE(left.size() == 5);
+    CHECK(std::ranges::is_sorted(left));
+    CHECK_THAT(stats::mean(left), WithinAbs(0, 1e-9));
+    const auto checks = report::checkSentences(s.b.document, results, resultOf(results, s.radio));
+    CHECK(std::ranges::any_of(checks, [](const std::string& sentence) {
+        return sentence.ends_with("they rise (p = 0.017), so that this set-up may drift apart from the others.");
+    }));
+    // What all configurations scatter by together would hide it.
+    CHECK(resultOf(results, s.radio).comparison->ownScatter);
+    CHECK_FALSE(resultOf(results, s.hub).comparison->ownScatter);
+    CHECK_THAT(report::methodNote(s.b.document, results, "1.0"),
+               Contains("with Student's at 95 %; the second for Radio pedal."));
 }
 
 TEST_CASE("a pair is compared with the blocks of all configurations taken out", "[analysis]")

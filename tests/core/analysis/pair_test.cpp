@@ -43,7 +43,7 @@ TEST_CASE("any two configurations are compared by themselves, at the full level"
         words += sentence;
     CHECK_THAT(words, Contains("Radio pedal minus Pedal through hub")
                           && Contains("none of the comparisons with the baseline that hold together"));
-    CHECK_THAT(words, Contains("By ranks alone it differs from Pedal through hub") && !Contains("the baseline by"));
+    CHECK_THAT(words, Contains("By ranks alone the shift from Pedal through hub is") && !Contains("the baseline by"));
     // The other way round it is the same with the other sign.
     const Results back = pairOf(s.document, s.hub, s.radio);
     CHECK_THAT(back.configurations.front().comparison->interval->low(), WithinAbs(-compared.interval->high(), 1e-9));
