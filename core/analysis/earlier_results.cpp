@@ -67,9 +67,12 @@ void compareAcross(EarlierResults& earlier, const Results& results)
     std::optional<stats::SessionPair> ofHere;
     if (here != baseline)
         ofHere = stats::SessionPair{"this session", meanOf(*baseline), meanOf(*here)};
+    const auto fewer = [](const ConfigurationResult& of) { return of.planned && of.n < *of.planned; };
     for (ConfigurationResult& result : earlier.configurations)
-        if (&result != &*there && result.n > 0)
+        if (&result != &*there && result.n > 0) {
             result.comparison = stats::acrossSessions({earlier.title, meanOf(result), meanOf(*there)}, ofHere, plan);
+            result.comparison->interim = ofHere && (fewer(*baseline) || fewer(*here));
+        }
 }
 
 /// Measured otherwise: what the bridge takes out only as far as it adds the same to every delay.

@@ -271,15 +271,21 @@ std::string keyLine(const ChartModel& model, const analysis::Results& results, b
         if (model.axisMinMs > 0)
             line += " The axis doesn't begin at 0.";
         break;
-    case session::ChartForm::Differences:
+    case session::ChartForm::Differences: {
+        const bool across = std::ranges::any_of(model.groups, [](const ChartGroup& group) {
+            return std::ranges::any_of(group.rows, [](const ChartRow& row) { return row.earlier && row.lowMs; });
+        });
         if (anyInterval)
             line = results.comparisons > 1
                        ? "Bracket: interval of the difference; all " + std::to_string(results.comparisons)
                              + " hold together at " + analysis::percent(results.level) + "."
                        : "Bracket: " + analysis::percent(results.level) + " interval of the difference.";
+        if (across)
+            line += " Earlier rows: each by itself at " + analysis::percent(results.level) + ".";
         if (anySame)
             line += " Marks inside it: what “same within the margin” goes by.";
         break;
+    }
     }
     if (model.baselineMs)
         line += " Dotted line: baseline.";
@@ -295,8 +301,9 @@ std::string captureNote(const session::Document& document, const analysis::Resul
 void addEarlierNotes(ChartModel& model, const session::Document& document, const analysis::Results& results)
 {
     for (const analysis::EarlierResults& earlier : results.earlier)
-        model.notes.push_back("Striped: " + earlierMethod(*find(document, earlier.session)) + " "
-                              + bridgeSentence(results, earlier));
+        model.notes.push_back(
+            "Earlier session " + earlierMethod(*find(document, earlier.session))
+            + (model.form == session::ChartForm::Differences ? " " + bridgeSentence(results, earlier) : ""));
 }
 
 void addFooter(ChartModel& model, const session::Document& document, const analysis::Results& results)

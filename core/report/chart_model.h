@@ -17,7 +17,7 @@ struct ChartRow {
     std::string detail; ///< "24 trials, 1 rejected, baseline"
     std::string counts; ///< the same where there is no room: "24", "23 of 24"
     bool baseline = false;
-    bool earlier = false;          ///< of an earlier session: drawn striped
+    bool earlier = false;          ///< of an earlier session: drawn striped, its dots as squares
     std::optional<double> valueMs; ///< mean; median (Boxes); configuration minus baseline (Differences); empty: `state`
     std::optional<double> lowMs, highMs; ///< interval of mean or difference. `lowMs` may lie below the axis
     /// Differences that are the same within the margin: what that goes by, within `lowMs` and `highMs`.

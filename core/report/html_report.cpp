@@ -24,7 +24,7 @@ th, td { text-align: right; padding: 0.25rem 0.5rem; border-bottom: 1px solid va
 th:first-child, th:last-child, td:first-child, .word { text-align: left; }
 .quiet { color: var(--quiet); } .out { color: var(--bad); }
 svg { max-width: 100%; height: auto; } pre { white-space: pre-wrap; font-size: 0.8rem; }
-td:has(img) { white-space: nowrap; }
+.trial, td:has(img) { white-space: nowrap; }
 td img { height: 40px; image-rendering: pixelated; margin-left: 2px; vertical-align: middle; }
 @media print { body { margin: 0; max-width: none; } h2, tr, svg { break-inside: avoid; } }
 )";
@@ -150,7 +150,7 @@ private:
         for (const std::string& sentence : verdictExplanation(m_results, result))
             paragraph(sentence);
         plot(result);
-        head({"Trial", "Press", "Response", "Frames", "Delay, ms", "At least, at most", "Lamp, screen at both",
+        head({"Trial", "Press", "Response", "Camera frames", "Delay, ms", "At least, at most", "Lamp, screen at both",
               "State"});
         for (const analysis::TrialOutcome& trial : m_results.trials)
             if (trial.configuration == result.configuration)
@@ -166,7 +166,7 @@ private:
             return n ? QByteArray::number(n->value) : QByteArray();
         };
         m_html += "<tr>";
-        cell(text(session::trialName(m_document, outcome.trial)));
+        cell(text(session::trialName(m_document, outcome.trial)), " class=\"trial\"");
         cell(frame(outcome.press));
         cell(frame(outcome.response));
         cell(outcome.counted ? QByteArray::number(outcome.counted->value) : QByteArray());

@@ -4,6 +4,7 @@
 #include "core/session/text.h"
 
 #include <algorithm>
+#include <map>
 
 namespace session {
 namespace {
@@ -16,12 +17,6 @@ const EarlierSession& needEarlier(const Document& document, EarlierSessionId id)
     if (!found)
         refuse("there is no earlier session " + std::to_string(id.value) + " in this session");
     return *found;
-}
-
-void numberAll(EditBuilder& builder, EarlierSession& earlier)
-{
-    for (EarlierConfiguration& configuration : earlier.configurations)
-        configuration.id = builder.nextId<ConfigurationId>();
 }
 
 } // namespace
@@ -41,7 +36,8 @@ Edit addEarlierSession(const Document& document, EarlierSession earlier)
     earlier.id = builder.nextId<EarlierSessionId>();
     earlier.time = timeNow();
     earlier.here = earlier.there = {};
-    numberAll(builder, earlier);
+    for (EarlierConfiguration& configuration : earlier.configurations)
+        configuration.id = builder.nextId<ConfigurationId>();
     builder.put(earlier);
     return std::move(builder).finish();
 }
@@ -50,17 +46,22 @@ Edit readEarlierAgain(const Document& document, EarlierSessionId id, EarlierSess
 {
     const EarlierSession& was = needEarlier(document, id);
     EditBuilder builder(document, "read " + named(was) + " again");
-    const EarlierConfiguration* bridge = findEarlier(was, was.there);
     read.id = id;
-    read.time = timeNow();
-    numberAll(builder, read);
-    read.here = read.there = {};
-    if (bridge)
-        for (const EarlierConfiguration& configuration : read.configurations)
-            if (configuration.name == bridge->name) {
-                read.here = was.here;
-                read.there = configuration.id;
-            }
+    read.time = was.time;
+    read.here = was.here;
+    read.there = was.there;
+    // What is still there keeps its number, so that publishing tells what moved; names are taken once each.
+    std::map<std::string, ConfigurationId> known;
+    for (const EarlierConfiguration& configuration : was.configurations)
+        known.emplace(configuration.name, configuration.id);
+    for (EarlierConfiguration& configuration : read.configurations) {
+        const auto found = known.extract(configuration.name);
+        configuration.id = found ? found.mapped() : builder.nextId<ConfigurationId>();
+    }
+    if (!findEarlier(read, read.there))
+        read.here = read.there = {};
+    if (read != was)
+        read.time = timeNow();
     builder.put(read);
     return std::move(builder).finish();
 }

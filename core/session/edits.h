@@ -158,7 +158,7 @@ Edit recordPublication(const Document&, Publication);
 /// Results of another session shown beside this one's; numbers and time are given here. Refused where they are shown
 /// already.
 Edit addEarlierSession(const Document&, EarlierSession);
-/// In place of what was read before; the bridge stays where a configuration of its name is still there.
+/// In place of what was read before; what is there by its name keeps its number and bridge. Without changes if alike.
 Edit readEarlierAgain(const Document&, EarlierSessionId, EarlierSession);
 Edit removeEarlierSession(const Document&, EarlierSessionId);
 /// The set-up that was measured in both, as it is called here and there; either 0 takes it back.

@@ -147,8 +147,8 @@ void EvidenceClip::addPanel(ChartScene& scene, Panel& panel, int picture, const 
     y += evidencePitch;
     addWords(scene, face, trial.afterPress(frame), ChartPart::Value, ChartWeight::Bold, bigSize, palette.text,
              {room.left(), y + chartAscent * bigSize});
-    addWordsRight(scene, face, QStringLiteral("frame %1").arg(frame.value), ChartPart::Detail, ChartWeight::Regular,
-                  evidenceText, palette.quietText, {room.right(), y + chartAscent * bigSize});
+    addWordsRight(scene, face, QStringLiteral("camera frame %1").arg(frame.value), ChartPart::Detail,
+                  ChartWeight::Regular, evidenceText, palette.quietText, {room.right(), y + chartAscent * bigSize});
     y += bigSize + 12;
     if (frame >= trial.press) {
         const bool responded = frame >= trial.response;

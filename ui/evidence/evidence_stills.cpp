@@ -169,7 +169,7 @@ ChartScene evidenceStrip(const TrialEvidence& evidence, const ChartStyle& style,
                                                          + ": its marks kept no crops, and its footage can't be read. "
                                                          + evidence.noFootage);
     ChartScene scene = emptyScene(style);
-    const QRectF room = addHead(scene, evidence, QStringLiteral("from press to response, frame by frame"), style);
+    const QRectF room = addHead(scene, evidence, QStringLiteral("camera frames from press to response"), style);
     const std::size_t below = scene.pieces.size();
     const bool wide = room.width() > 1.3 * room.height();
     const QSizeF each = wide ? QSizeF((room.width() - groupGap) / 2, room.height())
