@@ -1,6 +1,9 @@
 #include "core/report/card.h"
 #include "core/analysis/figures.h"
+#include "core/report/earlier_session.h"
 #include "core/report/sentences.h"
+
+#include <algorithm>
 
 namespace report {
 namespace {
@@ -32,6 +35,14 @@ void setVerdict(Card& card, const analysis::Results& results, const analysis::Co
     }
 }
 
+std::string nameOn(const analysis::Results& results, const analysis::ConfigurationResult& result)
+{
+    for (const analysis::EarlierResults& earlier : results.earlier)
+        if (std::ranges::any_of(earlier.configurations, [&](const auto& each) { return &each == &result; }))
+            return earlierName(earlier, result);
+    return result.name;
+}
+
 } // namespace
 
 std::vector<Card> cards(const analysis::Results& results)
@@ -39,7 +50,8 @@ std::vector<Card> cards(const analysis::Results& results)
     std::vector<Card> made;
     for (const ScriptSentence& script : scriptSentences(results)) {
         const analysis::ConfigurationResult& result = *findAnywhere(results, script.configuration);
-        Card card{script.configuration, script.comparison, result.name, {}, {}, {}, script.sentence, script.figures};
+        Card card{script.configuration, script.comparison, nameOn(results, result), {}, {}, {},
+                  script.sentence,      script.figures};
         if (script.comparison)
             setVerdict(card, results, result);
         else if (const auto figure = analysis::meanFigure(result))

@@ -95,7 +95,7 @@ std::string earlierMethod(const session::EarlierSession& earlier)
 {
     std::string words = session::inQuotes(earlier.title);
     if (!earlier.firstRead.empty())
-        words += ", read from " + earlier.firstRead.substr(0, dayLength);
+        words += " of " + earlier.firstRead.substr(0, dayLength);
     return words + ": " + (earlier.rates.empty() ? std::string() : earlier.rates + ", ") + earlier.onset + "."
            + (earlier.corrections.empty() ? std::string() : " " + earlier.corrections);
 }

@@ -12,7 +12,7 @@ namespace report {
 /// the file of the session that is to show it (may be empty).
 session::EarlierSession readEarlierSession(const std::filesystem::path& file, const std::filesystem::path& own);
 
-/// "“Spring bench”, read from 2026-03-01: 960 camera frames a second, first visible change."
+/// "“Spring bench” of 2026-03-01: 960 camera frames a second, first visible change."
 std::string earlierMethod(const session::EarlierSession&);
 /// By what way its rows are compared, or that they aren't: "Compared by way of Direct, measured in both (31.3 ms here,
 /// 33.0 ms there), each by itself at 95 %."

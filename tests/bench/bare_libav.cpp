@@ -153,7 +153,7 @@ void Jumper::jump(std::int64_t frame)
         throw std::runtime_error("the bare program jumped and didn't find the frame");
 }
 
-void encode(const std::filesystem::path& path, bool h264, int width, int height, int pictures,
+void encode(const std::filesystem::path& path, bool h264, int rate, int width, int height, int pictures,
             const std::function<const std::uint8_t*(int)>& picture)
 {
     const auto made = [&](bool fine) {
@@ -167,8 +167,8 @@ void encode(const std::filesystem::path& path, bool h264, int width, int height,
     AVCodecContext* context = avcodec_alloc_context3(codec);
     context->width = width;
     context->height = height;
-    context->framerate = {60, 1};
-    context->time_base = {1, 60};
+    context->framerate = {rate, 1};
+    context->time_base = {1, rate};
     context->pix_fmt = h264 ? AV_PIX_FMT_YUV420P : AV_PIX_FMT_YUVA444P10LE;
     context->thread_count = 4;
     context->flags |= AV_CODEC_FLAG_GLOBAL_HEADER;
@@ -214,6 +214,38 @@ void encode(const std::filesystem::path& path, bool h264, int width, int height,
     avcodec_free_context(&context);
     avio_closep(&format->pb);
     avformat_free_context(format);
+}
+
+void encodePng(int width, int height, const std::uint8_t* picture)
+{
+    const auto made = [](bool fine) {
+        if (!fine)
+            throw std::runtime_error("the bare program can't write PNG");
+    };
+    const AVCodec* codec = avcodec_find_encoder(AV_CODEC_ID_PNG);
+    made(codec != nullptr);
+    AVCodecContext* context = avcodec_alloc_context3(codec);
+    context->width = width;
+    context->height = height;
+    context->time_base = {1, 1};
+    context->pix_fmt = AV_PIX_FMT_RGB24;
+    made(avcodec_open2(context, codec, nullptr) >= 0);
+    SwsContext* scaler = sws_getContext(width, height, AV_PIX_FMT_BGRA, width, height, AV_PIX_FMT_RGB24, SWS_BICUBIC,
+                                        nullptr, nullptr, nullptr);
+    AVFrame* frame = av_frame_alloc();
+    frame->format = AV_PIX_FMT_RGB24;
+    frame->width = width;
+    frame->height = height;
+    made(av_frame_get_buffer(frame, 0) >= 0);
+    const std::uint8_t* source[] = {picture};
+    const int stride[] = {4 * width};
+    sws_scale(scaler, source, stride, 0, height, frame->data, frame->linesize);
+    AVPacket* packet = av_packet_alloc();
+    made(avcodec_send_frame(context, frame) >= 0 && avcodec_receive_packet(context, packet) >= 0);
+    av_packet_free(&packet);
+    av_frame_free(&frame);
+    sws_freeContext(scaler);
+    avcodec_free_context(&context);
 }
 
 double subtract(const AVFrame& before, const AVFrame& now, int x, int y, int width, int height)

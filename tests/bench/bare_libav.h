@@ -16,9 +16,13 @@ std::int64_t scanPackets(const std::filesystem::path& path);
 /// Opens the file and decodes every picture. `threads` 0: one for each core. Returns how many there are.
 std::int64_t decode(const std::filesystem::path& path, int threads);
 
-/// Encodes `pictures` of blue, green, red, alpha, 60 a second: H.264 (medium, quality 15) or ProRes 4444, four threads.
-void encode(const std::filesystem::path& path, bool h264, int width, int height, int pictures,
+/// Encodes `pictures` of blue, green, red, alpha: H.264 (medium, quality 15) or ProRes 4444, four threads. Rows without
+/// padding.
+void encode(const std::filesystem::path& path, bool h264, int rate, int width, int height, int pictures,
             const std::function<const std::uint8_t*(int)>& picture);
+
+/// The same of one picture as PNG in memory, as libav does it unless told otherwise.
+void encodePng(int width, int height, const std::uint8_t* picture);
 
 /// Mean absolute difference of the first plane's bytes over a part of two pictures of one size.
 double subtract(const AVFrame& before, const AVFrame& now, int x, int y, int width, int height);

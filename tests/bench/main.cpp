@@ -69,7 +69,7 @@ int measure(const std::vector<std::string>& arguments, const std::filesystem::pa
     if (effort.only.empty())
         add(bench::measureSession(folder, effort));
     if (effort.only.empty() || effort.only == "publishing")
-        add(bench::measurePublishing(folder, effort));
+        add(bench::measurePublishing(folder, effort, films));
     if (!workstation.empty())
         add(bench::measureStart(workstation, folder, effort));
     for (const bench::Film& film : films) {

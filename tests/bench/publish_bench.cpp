@@ -1,12 +1,20 @@
 #include "tests/bench/publish_bench.h"
-#include "core/media/encode/movie_writer.h"
+#include "core/report/chart_model.h"
 #include "core/report/html_report.h"
 #include "core/report/publication_changes.h"
 #include "core/report/results_json.h"
 #include "tests/bench/bare_libav.h"
 #include "tests/core/session/sample_document.h"
+#include "ui/chart/chart_layout.h"
+#include "ui/chart/chart_motion.h"
+#include "ui/chart/chart_painter.h"
+#include "ui/evidence/evidence_clip.h"
+#include "ui/look/look.h"
 
+#include <QApplication>
 #include <algorithm>
+#include <ctime>
+#include <functional>
 #include <limits>
 #include <stdexcept>
 
@@ -14,72 +22,109 @@ namespace bench {
 
 namespace {
 
-/// Bars that grow on a dark ground, as a chart in motion has them.
-class GrowingBars {
-public:
-    GrowingBars(int width, int height, int pictures) : m_width(width), m_height(height), m_pictures(pictures)
-    {
-        m_pixels.resize(static_cast<std::size_t>(4) * width * height);
-        for (std::size_t i = 0; i < m_pixels.size(); ++i)
-            m_pixels[i] = i % 4 == 3 ? 255 : 20;
-    }
-    int width() const { return m_width; }
-    int height() const { return m_height; }
-    int pictures() const { return m_pictures; }
-    const std::uint8_t* picture(int number)
-    {
-        constexpr int bars = 6;
-        for (int bar = 0; bar < bars; ++bar) {
-            const int top = m_height * (2 * bar + 1) / (2 * bars + 1),
-                      bottom = m_height * (2 * bar + 2) / (2 * bars + 1);
-            const int length = m_width * (number + 1) / m_pictures * (bar + 3) / (bars + 3);
-            for (int y = top; y < bottom; ++y)
-                std::fill_n(m_pixels.begin() + static_cast<std::ptrdiff_t>(4) * y * m_width, 4 * length,
-                            static_cast<std::uint8_t>(190));
-        }
-        return m_pixels.data();
-    }
-
-private:
-    int m_width, m_height, m_pictures;
-    std::vector<std::uint8_t> m_pixels;
-};
-
-double moviesMs(const std::filesystem::path& file, media::MovieCodec codec, GrowingBars bars)
+/// Fonts need an application, and no display.
+void startDrawing()
 {
-    return timed([&] {
-        media::MovieWriter movie(file, {codec, {bars.width(), bars.height()}, timing::FrameRate(60)});
-        for (int i = 0; i < bars.pictures(); ++i)
-            movie.add({bars.picture(i), static_cast<std::ptrdiff_t>(4) * bars.width()});
-        movie.finish();
-        movie.commit();
-    });
+    static int count = 1;
+    static char name[] = "tallyframe_bench";
+    static char* arguments[] = {name, nullptr};
+    qputenv("QT_QPA_PLATFORM", "offscreen");
+    static QApplication application(count, arguments);
+    ui::applyLook(application);
 }
 
-double bareMs(const std::filesystem::path& file, bool h264, GrowingBars bars)
+ui::ChartStyle styleFor(QSize pixels, bool transparent = false)
 {
-    return timed([&] {
-        bare::encode(file, h264, bars.width(), bars.height(), bars.pictures(), [&](int i) { return bars.picture(i); });
+    ui::ChartStyle style;
+    style.pixels = pixels;
+    style.transparent = transparent;
+    return style;
+}
+
+std::string sizeOf(QSize pixels) { return std::to_string(pixels.width()) + " x " + std::to_string(pixels.height()); }
+
+/// Of all threads: what encoders with threads of their own take while others use the machine says little by the clock.
+template <class Work> double cpuMs(const Work& work)
+{
+    const std::clock_t start = std::clock();
+    work();
+    return 1000.0 * static_cast<double>(std::clock() - start) / CLOCKS_PER_SEC;
+}
+
+/// The least that takes: these pictures encoded by a bare program. What painting them takes isn't counted; `begin`
+/// makes what paints them, from the first on.
+double bareMs(const std::filesystem::path& file, bool h264, int rate, QSize pixels, int pictures,
+              const std::function<std::function<QImage(int)>()>& begin)
+{
+    const double painting = cpuMs([&] {
+        const auto pictureAt = begin();
+        QImage picture;
+        for (int i = 0; i < pictures; ++i)
+            picture = pictureAt(i).convertToFormat(QImage::Format_ARGB32);
     });
+    return cpuMs([&] {
+               const auto pictureAt = begin();
+               QImage picture;
+               bare::encode(file, h264, rate, pixels.width(), pixels.height(), pictures, [&](int i) {
+                   picture = pictureAt(i).convertToFormat(QImage::Format_ARGB32);
+                   return picture.constBits();
+               });
+           })
+           - painting;
+}
+
+Row motionRow(const std::filesystem::path& folder, const Effort& effort, bool h264, const report::ChartModel& model)
+{
+    const QSize pixels = effort.small ? QSize(640, 360) : QSize(1920, 1080);
+    ui::MotionSettings settings;
+    settings.seconds = effort.small ? 1 : 10;
+    settings.rate = effort.small ? 12 : 60;
+    const ui::ChartScene scene = ui::layOutChart(model, styleFor(pixels, !h264)).front();
+    const double ours = cpuMs(
+        [&] { ui::writeMotion(folder / (h264 ? "ours.mp4" : "ours.mov"), scene, scene.lanes, {}, settings, {}); });
+    const int pictures = ui::ChartMotion(scene, scene.lanes, {}, settings).frameCount();
+    const double bare = bareMs(folder / (h264 ? "bare.mp4" : "bare.mov"), h264, settings.rate, pixels, pictures, [&] {
+        return [motion = std::make_shared<ui::ChartMotion>(scene, scene.lanes, session::ConfigurationId{}, settings)](
+                   int i) { return motion->imageAt(i); };
+    });
+    return {effort.small ? "1 s of a chart" : "10 s of a 1080p chart, 60 a second",
+            h264 ? "in motion as H.264, CPU" : "in motion as ProRes 4444, CPU",
+            ours,
+            "ms",
+            "encode",
+            bare};
+}
+
+/// Of a trial that takes so long that the clip lasts 10 s.
+Row clipRow(const std::filesystem::path& folder, const Effort& effort, const Film& film)
+{
+    const QSize pixels = effort.small ? QSize(640, 360) : QSize(1920, 1080);
+    ui::TrialEvidence trial;
+    trial.configuration = trial.name = QStringLiteral("bench");
+    trial.delay = QStringLiteral("265.6 ms");
+    trial.footage = media::openFootage(film.path);
+    trial.time = timing::CaptureTime::even(960, trial.footage->frameCount());
+    trial.press = {15};
+    trial.response = {effort.small ? 25 : 269};
+    ui::EvidenceClip clip({trial}, styleFor(pixels));
+    const int pictures = clip.pictureCount();
+    const double ours = cpuMs([&] { ui::writeClip(folder / "clip.mp4", clip, true); });
+    const double bare = bareMs(folder / "bare.mp4", true, ui::EvidenceClip::rate, pixels, pictures, [&] {
+        return [again = std::make_shared<ui::EvidenceClip>(std::vector{trial}, styleFor(pixels))](int i) {
+            return ui::chartImage(again->sceneAt(i));
+        };
+    });
+    return {film.name, "a clip of " + std::to_string(pictures) + " pictures as H.264, checked for flashes, CPU",
+            ours,      "ms",
+            "encode",  bare};
 }
 
 } // namespace
 
-Rows measurePublishing(const std::filesystem::path& folder, const Effort& effort)
+Rows measurePublishing(const std::filesystem::path& folder, const Effort& effort, const std::vector<Film>& films)
 {
+    startDrawing();
     Rows rows;
-    const GrowingBars bars = effort.small ? GrowingBars(160, 96, 12) : GrowingBars(1920, 1080, 600);
-    const std::string film = effort.small ? "12 pictures" : "10 s of 1080p, 60 a second";
-    for (const bool h264 : {true, false}) {
-        double ours = std::numeric_limits<double>::infinity(), bare = ours;
-        for (int round = 0; round < (effort.small ? 1 : effort.rounds()); ++round) {
-            ours = std::min(ours, moviesMs(folder / (h264 ? "ours.mp4" : "ours.mov"),
-                                           h264 ? media::MovieCodec::H264 : media::MovieCodec::ProRes4444, bars));
-            bare = std::min(bare, bareMs(folder / (h264 ? "bare.mp4" : "bare.mov"), h264, bars));
-        }
-        rows.push_back({film, h264 ? "a movie as H.264" : "a movie as ProRes 4444", ours, "ms", "encode", bare});
-    }
-
     const session::Document document = sample::withTrials(effort.trials());
     const analysis::Results results = analysis::compute(document);
     const std::string subject = std::to_string(effort.trials()) + " trials";
@@ -89,6 +134,19 @@ Rows measurePublishing(const std::filesystem::path& folder, const Effort& effort
             least = std::min(least, timed(work));
         return least;
     };
+    const report::ChartModel model = report::chartModel(document, results);
+    for (const QSize pixels : {QSize(1920, 1080), QSize(3840, 2160)}) {
+        const ui::ChartScene scene = ui::layOutChart(model, styleFor(pixels)).front();
+        const QImage picture = ui::chartImage(scene);
+        rows.push_back({"chart of " + subject + ", " + sizeOf(pixels), "laid out, painted and written as PNG",
+                        quickest([&] { ui::chartPng(ui::layOutChart(model, styleFor(pixels)).front()); }), "ms",
+                        "encode",
+                        quickest([&] { bare::encodePng(picture.width(), picture.height(), picture.constBits()); })});
+    }
+    for (const bool h264 : {true, false})
+        rows.push_back(motionRow(folder, effort, h264, model));
+    if (!films.empty())
+        rows.push_back(clipRow(folder, effort, films.front()));
     rows.push_back({subject, "report as HTML, without pictures", quickest([&] {
                         report::htmlReport(document, results, {"1", {}, {}});
                     })});

@@ -87,8 +87,12 @@ TEST_CASE("the benchmark gives every row, with a bare program's figure where it 
         CHECK(found != seen.end());
     }
 
-    for (const std::string what : {"a movie as H.264 / encode", "a movie as ProRes 4444 / encode"})
+    for (const std::string what : {"in motion as H.264, CPU / encode", "in motion as ProRes 4444, CPU / encode",
+                                   "laid out, painted and written as PNG / encode",
+                                   "a clip of 56 pictures as H.264, checked for flashes, CPU / encode"}) {
+        INFO(what);
         CHECK(std::any_of(seen.begin(), seen.end(), [&](const auto& row) { return row.second == what; }));
+    }
     for (const std::string what : {"report as HTML", "results as JSON", "what moved"})
         CHECK(std::any_of(seen.begin(), seen.end(),
                           [&](const auto& row) { return row.first == "30 trials" && row.second.starts_with(what); }));

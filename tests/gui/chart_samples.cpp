@@ -84,7 +84,7 @@ report::ChartModel withEarlier()
     for (report::ChartRow& row : made.groups.back().rows)
         row.earlier = true;
     made.notes.push_back(
-        "Earlier session \u201cSpring bench\u201d, read from 2026-03-01: 473.6 camera frames a second, first "
+        "Earlier session \u201cSpring bench\u201d of 2026-03-01: 473.6 camera frames a second, first "
         "visible change. Compared by way of Direct, measured in both (31.3 ms here, 33.0 ms there), "
         "each by itself at 95 %.");
     return made;

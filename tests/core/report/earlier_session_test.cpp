@@ -131,6 +131,7 @@ TEST_CASE("an earlier session stands in the chart and is compared where a set-up
           > results.configurations[1].comparison->interval->halfWidthMs);
 
     CHECK(cards(results).size() == scriptSentences(results).size());
+    CHECK(cards(results).back().name == "Bridge (earlier, “Spring bench”)");
     CHECK_THAT(methodNote(bench.now, results, "1"), Contains("Earlier sessions") && Contains("spring.tallyframe"));
     CHECK_THAT(earlierCsv(bench.now, results), Contains("Bridge,,6,6,0,1,46.5,") && Contains("Measured in both"));
     CHECK_THAT(budgetCsv(results), Contains("earlier difference,\"Bridge (earlier, “Spring bench”)\",Direct"));
