@@ -531,6 +531,21 @@ TEST_CASE("what warns of a trial leads to that trial, of the plan to the plan", 
     CHECK(QTest::qWaitFor([&] { return desk.wentTo.contains(QStringLiteral("Plan")); }, 10000));
 }
 
+TEST_CASE("an earlier session's file is found again when the session is saved elsewhere", "[pages][publish]")
+{
+    const QTemporaryDir other; // outlives the session that is saved into it
+    InFront<ui::PublishPage> desk;
+    const QString file = QDir(desk.folder()).filePath(QStringLiteral("spring.tallyframe"));
+    session::SessionStore::write(file.toStdString(), {pages_session::document({.configurations = 2}), {}});
+    desk.child<ui::EarlierPanel>("earlierSessions")->add(file);
+    REQUIRE(QTest::qWaitFor([&] { return desk.document().earlierSessions.size() == 1; }, 20000));
+    const auto path = [&] { return desk.document().earlierSessions.begin()->second->path; };
+    CHECK(path() == "spring.tallyframe");
+    REQUIRE(desk.model.saveAs(other.filePath(QStringLiteral("moved.tallyframe"))));
+    REQUIRE(QTest::qWaitFor([&] { return QDir(desk.model.folder()) == QDir(other.path()); }, 20000));
+    CHECK(QFileInfo(QString::fromStdString(path())).canonicalFilePath() == QFileInfo(file).canonicalFilePath());
+}
+
 TEST_CASE("an earlier session is added, compared by what both measured, and taken out again", "[pages][publish]")
 {
     InFront<ui::PublishPage> desk;

@@ -76,11 +76,11 @@ double TrialEvidence::secondsAfterPress(timing::FrameNumber frame) const
 QString TrialEvidence::afterPress(timing::FrameNumber frame) const
 {
     if (frame == press)
-        return time ? QStringLiteral("0 ms") : QStringLiteral("0 frames");
+        return time ? QStringLiteral("0 ms") : QStringLiteral("0");
     const QString sign = frame > press ? QStringLiteral("+") : QString();
     if (!time) {
         const std::int64_t count = (frame - press).value;
-        return sign + withMinus(QString::number(count)) + QStringLiteral(" frames");
+        return sign + withMinus(QString::number(count));
     }
     const double ms = secondsAfterPress(frame) * 1000;
     // Frames next to each other tell apart.

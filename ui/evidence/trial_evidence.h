@@ -32,7 +32,7 @@ struct TrialEvidence {
 
     /// Of a frame, seconds after the press's; precondition: `time`.
     double secondsAfterPress(timing::FrameNumber frame) const;
-    /// "+20.9 ms", "0 ms"; "+20 frames" where no clock is settled.
+    /// "+20.9 ms", "0 ms"; where no clock is settled "+20": the number of the camera frame stands beside it.
     QString afterPress(timing::FrameNumber frame) const;
 };
 
