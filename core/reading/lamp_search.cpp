@@ -18,7 +18,7 @@ constexpr float leastStep = 20;    // levels of 255
 constexpr int largestShare = 40;   // of the picture's cells, the inverse: what is larger is no lamp
 constexpr int history = 40;        // frames before the one in view from which a cell's own unrest is known
 constexpr int leastKnown = 30;     // of these, at a film's beginning
-constexpr float forgets = 0.97f;   // of that, a frame: a press before is forgotten
+constexpr float forgets = 0.98f;   // of that, a frame: a press before is forgotten
 constexpr int beside = 2;          // cells beside the spot that have to stand still
 
 /// The brightest of red, green and blue in each cell: lamps are coloured.
@@ -46,14 +46,17 @@ std::vector<bool> openCells(const Cells& cells, media::Size picture, const std::
 {
     std::vector<bool> open(cells.levels.size(), true);
     for (const media::Rect& rect : except) {
-        // With its edges, which shake.
-        const int left = std::max(0, rect.x * cells.columns / picture.width - beside);
-        const int top = std::max(0, rect.y * cells.rows / picture.height - beside);
-        const int right = std::min(cells.columns, (rect.x + rect.width) * cells.columns / picture.width + 1 + beside);
-        const int bottom = std::min(cells.rows, (rect.y + rect.height) * cells.rows / picture.height + 1 + beside);
-        for (int row = top; row < bottom; ++row)
-            for (int column = left; column < right; ++column)
-                open[std::size_t(row) * std::size_t(cells.columns) + std::size_t(column)] = false;
+        // With its edges, which shake, and what its light falls on.
+        const int margin = std::min(rect.width, rect.height) / 10;
+        const auto column = [&](int x) { return x * cells.columns / picture.width; };
+        const auto row = [&](int y) { return y * cells.rows / picture.height; };
+        const int left = std::max(0, column(rect.x - margin) - beside);
+        const int top = std::max(0, row(rect.y - margin) - beside);
+        const int right = std::min(cells.columns, column(rect.x + rect.width + margin) + 1 + beside);
+        const int bottom = std::min(cells.rows, row(rect.y + rect.height + margin) + 1 + beside);
+        for (int y = top; y < bottom; ++y)
+            for (int x = left; x < right; ++x)
+                open[std::size_t(y) * std::size_t(cells.columns) + std::size_t(x)] = false;
     }
     return open;
 }
@@ -143,7 +146,7 @@ std::optional<media::Rect> lampIn(const Steps& steps, const std::vector<float>& 
     std::optional<std::size_t> seed;
     for (std::size_t cell = 0; cell < steps.step.size(); ++cell)
         if (open[cell] && steps.step[cell] >= leastStep && steps.unrest[cell] < steps.step[cell] / 3
-            && usual[cell] < steps.step[cell] / 3 && (!seed || steps.step[cell] > steps.step[*seed]))
+            && usual[cell] < steps.step[cell] / 4 && (!seed || steps.step[cell] > steps.step[*seed]))
             seed = cell;
     if (!seed)
         return std::nullopt;

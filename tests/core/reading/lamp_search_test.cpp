@@ -52,7 +52,7 @@ TEST_CASE("no lamp is found where none lights", "[lampsearch]")
     spec.height = 180;
     spec.pressGap = 0.5;
     spec.ripple = 0.05;
-    spec.shake = 1.5;
+    spec.shake = 1;
     const TempFolder folder;
     const footage::ReactionTruth truth = footage::filmReactions(spec, folder / "film.mp4");
     const auto film = media::openFootage(folder / "film.mp4");
