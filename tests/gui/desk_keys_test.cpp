@@ -2,6 +2,7 @@
 #include "tests/gui/desk_bench.h"
 #include "core/session/evidence_store.h"
 #include "ui/footage/frame_view.h"
+#include "ui/look/own_keys.h"
 #include <QApplication>
 #include <QDir>
 #include <QLineEdit>
@@ -279,6 +280,48 @@ TEST_CASE("N says that nothing reacted, and that is a complete reading", "[desk]
     bench.settle();
     CHECK(readingOf(bench.trial(1)).noReaction);
     CHECK(readingOf(bench.trial(1)).accepted);
+}
+
+TEST_CASE("Shift Space flips with the last frame before the press, whatever frame is in view", "[desk]")
+{
+    ReadyBench bench;
+    const auto flip = [&] {
+        bench.key(Qt::Key_Space, Qt::ShiftModifier);
+        bench.settle();
+        return bench.desk().frameInView().value;
+    };
+    const auto said = [&] {
+        return bench.desk().findChild<QWidget*>(QStringLiteral("cue"))->accessibleName().toStdString();
+    };
+    bench.right(40);
+    CHECK(flip() == 40);
+    CHECK_THAT(said(), Catch::StartsWith("Mark the press first"));
+    bench.key(Qt::Key_F);
+    bench.right(25);
+    bench.settle();
+    CHECK(flip() == 39);
+    CHECK(flip() == 65);
+    bench.key(Qt::Key_Space);
+    bench.settle();
+    CHECK(bench.desk().frameInView().value == 64);
+    CHECK(flip() == 65); // back from either
+    CHECK(flip() == 39);
+    bench.key(Qt::Key_Right); // whoever steps on has left the flip
+    bench.settle();
+    CHECK(flip() == 39);
+    CHECK(flip() == 40);
+}
+
+TEST_CASE("sentences name a key where the analyst has it", "[desk]")
+{
+    ReadyBench bench;
+    ui::keys::put(Qt::Key_N, Qt::Key_Z);
+    ui::keys::follow(*bench.window);
+    bench.key(Qt::Key_Z);
+    bench.settle();
+    const auto* cue = bench.desk().findChild<QWidget*>(QStringLiteral("cue"));
+    CHECK(cue->accessibleName() == QStringLiteral("Mark the press first; then Z says that there was no reaction."));
+    ui::keys::setMoved({});
 }
 
 TEST_CASE("undo right after a mark's key takes that mark back, and redo brings it again", "[desk]")

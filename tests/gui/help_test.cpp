@@ -173,6 +173,12 @@ TEST_CASE("keys are changed in the window, hold at once and at the next start", 
              ++row)
             QTest::keyClick(dialog, Qt::Key_Down);
         REQUIRE(rows->currentItem()->text().startsWith(QStringLiteral("F: Mark press")));
+        QStringList all;
+        for (int row = 0; row < rows->count(); ++row)
+            all << rows->item(row)->text();
+        // The results page was never in front.
+        CHECK(all.join(QLatin1Char('\n')).contains(QStringLiteral("Results: compare with another")));
+        CHECK(all.join(QLatin1Char('\n')).contains(QStringLiteral("Results: uncertainty")));
         QTest::keyClick(dialog, Qt::Key_5);
         auto* said = dialog->findChild<ui::Label*>(QStringLiteral("said"));
         CHECK(said->text().contains(QStringLiteral("letters and signs")));

@@ -61,6 +61,8 @@ EventsForm::EventsForm(SessionModel& model, Distance distance, QWidget* parent)
                  frameRow(m_first, m_takeFirst, time ? "eventFirst" : "refreshFirst"));
     form->addRow(time ? tr("The other in") : tr("A later one in"),
                  frameRow(m_second, m_takeSecond, time ? "eventSecond" : "refreshSecond"));
+    m_first->setAccessibleName(time ? tr("Frame of one event") : tr("Frame of one refresh"));
+    m_second->setAccessibleName(time ? tr("Frame of the other event") : tr("Frame of a later refresh"));
     m_apart->setObjectName(prefix + QStringLiteral("Apart"));
     if (time) {
         form->addRow(tr("Apart by"), m_apart, tr("seconds"));

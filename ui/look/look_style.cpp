@@ -240,7 +240,16 @@ void LookStyle::drawControl(ControlElement element, const QStyleOption* option, 
 {
     switch (element) {
     case CE_FocusFrame: return style_paint::focusRing(*painter, QRectF(option->rect));
-    case CE_PushButtonBevel: return style_paint::button(*painter, *option, widget);
+    case CE_PushButtonBevel:
+        style_paint::button(*painter, *option, widget);
+        if (const auto* button = qstyleoption_cast<const QStyleOptionButton*>(option);
+            button && button->features.testFlag(QStyleOptionButton::HasMenu)) {
+            const int side = pixelMetric(PM_MenuButtonIndicator, option, widget);
+            paintShape(*painter, Shape::Chevron,
+                       QRect(option->rect.right() - side - 4, option->rect.top(), side, option->rect.height()),
+                       tokens(), option->state & State_Enabled ? tokens().text2 : tokens().disabled);
+        }
+        return;
     case CE_MenuBarItem: return style_paint::menuBarItem(*painter, *option, *this);
     case CE_MenuBarEmptyArea:
     case CE_HeaderEmptyArea: return painter->fillRect(option->rect, tokens().panel);

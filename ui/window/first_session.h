@@ -1,5 +1,5 @@
 #pragma once
-#include "ui/window/page.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
+#include "ui/controls/page.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
 
 class QHBoxLayout;
 class QPushButton;

@@ -163,6 +163,7 @@ void MainWindow::makePages()
     clocks->setPictureFindings(*findings);
     for (Page* page : std::as_const(m_pages)) {
         m_stack->addWidget(page);
+        page->setAccessibleName(page->name());
         connect(page, &Page::problem, this, &MainWindow::showProblem);
         connect(page, &Page::goTo, this, &MainWindow::showPage);
         connect(page, &Page::trialAsked, this, [this](qint64 trial) {
