@@ -83,10 +83,9 @@ report::ChartModel withEarlier()
                                      {"Long cable", 35.8, 18, 5.0, "Earlier: Spring bench"}});
     for (report::ChartRow& row : made.groups.back().rows)
         row.earlier = true;
-    made.notes.push_back(
-        "Earlier session \u201cSpring bench\u201d of 2026-03-01: 473.6 camera frames a second, first "
-        "visible change. Compared by way of Direct, measured in both (31.3 ms here, 33.0 ms there), "
-        "each by itself at 95 %.");
+    made.notes.push_back("Earlier session \u201cSpring bench\u201d of 2026-03-01: 473.6 camera frames a second, first "
+                         "visible change. Compared by way of Direct, measured in both (31.3 ms here, 33.0 ms there), "
+                         "each by itself at 95 %.");
     return made;
 }
 
