@@ -88,7 +88,7 @@ TEST_CASE("the benchmark gives every row, with a bare program's figure where it 
     }
 
     for (const std::string what : {"in motion as H.264, CPU / encode", "in motion as ProRes 4444, CPU / encode",
-                                   "laid out, painted and written as PNG / encode",
+                                   "laid out, painted and written as PNG, CPU / encode",
                                    "a clip of 56 pictures as H.264, checked for flashes, CPU / encode"}) {
         INFO(what);
         CHECK(std::any_of(seen.begin(), seen.end(), [&](const auto& row) { return row.second == what; }));
