@@ -22,17 +22,6 @@ namespace bench {
 
 namespace {
 
-/// Fonts need an application, and no display.
-void startDrawing()
-{
-    static int count = 1;
-    static char name[] = "tallyframe_bench";
-    static char* arguments[] = {name, nullptr};
-    qputenv("QT_QPA_PLATFORM", "offscreen");
-    static QApplication application(count, arguments);
-    ui::applyLook(application);
-}
-
 ui::ChartStyle styleFor(QSize pixels, bool transparent = false)
 {
     ui::ChartStyle style;
@@ -123,7 +112,12 @@ Row clipRow(const std::filesystem::path& folder, const Effort& effort, const Fil
 
 Rows measurePublishing(const std::filesystem::path& folder, const Effort& effort, const std::vector<Film>& films)
 {
-    startDrawing();
+    qputenv("QT_QPA_PLATFORM", "offscreen"); // fonts need an application, and no display
+    int argc = 1;
+    char name[] = "tallyframe_bench";
+    char* argv[] = {name, nullptr};
+    QApplication application(argc, argv);
+    ui::applyLook(application);
     Rows rows;
     const session::Document document = sample::withTrials(effort.trials());
     const analysis::Results results = analysis::compute(document);
