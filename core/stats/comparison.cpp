@@ -217,7 +217,7 @@ Stand standOn(const MeanParts& mine, const MeanParts& base, std::span<const Erro
     return stand;
 }
 
-/// Half of the widest interval decides, once the factor for all comparisons is known.
+/// What the interval is the wider of, once the factor for all comparisons is known.
 struct Stands {
     Stand joint;              ///< by Dunnett's factor
     std::optional<Stand> own; ///< with blocks taken out: by its own scatter and Student's
@@ -243,7 +243,6 @@ Stands standsOf(const Bases& bases, std::span<const ErrorSource> sources, const 
     return stands;
 }
 
-/// Of the two the wider, and by itself.
 const Expanded& wider(const Expanded& one, const Expanded& other)
 {
     return other.halfWidthMs > one.halfWidthMs ? other : one;
