@@ -31,9 +31,10 @@ TEST_CASE("the method note says how the figures came about", "[report]")
     CHECK_THAT(text, Contains("  5 of 5 planned trials count. 1 rejected: 1 hitch."));
     CHECK_THAT(text, Contains("Read by R. One (19 trials).\n"));
     CHECK_THAT(text, Contains("No trial was read a second time.\n"));
-    CHECK_THAT(text, Contains("2 comparisons in the plan, whose intervals, by Dunnett's factor (k = 2, rho = 0.48), all "
-                              "hold together at 95 %, those of these runs only for these runs alone; degrees of freedom "
-                              "after Welch and Satterthwaite: 9.1 and 11.5.\n"));
+    CHECK_THAT(text,
+               Contains("2 comparisons in the plan, whose intervals, by Dunnett's factor (k = 2, rho = 0.48), all "
+                        "hold together at 95 %, those of these runs only for these runs alone; degrees of freedom "
+                        "after Welch and Satterthwaite: 9.1 and 11.5.\n"));
     CHECK_THAT(text, Contains("Runs are the unit. Each configuration has its own scatter of runs, which need not be "
                               "another's.\n"));
     CHECK_THAT(text, Contains("no run sheet with a random order was drawn.\n"));
