@@ -201,8 +201,8 @@ media::Rect regionOn(const media::Rect& spot, const std::optional<media::Rect>& 
     constexpr int leastSide = 12;
     int width = std::max(leastSide, spot.width * 3 / 2), height = std::max(leastSide, spot.height * 3 / 2);
     if (region) {
-        width = std::max(region->width, spot.width);
-        height = std::max(region->height, spot.height);
+        width = region->width;
+        height = region->height;
     }
     width = std::min(width, picture.width);
     height = std::min(height, picture.height);

@@ -24,8 +24,8 @@ std::optional<FoundLamp> findLamp(const std::shared_ptr<const media::Footage>&, 
                                   const std::vector<media::Rect>& except, session::LampEvent event,
                                   std::stop_token stop = {});
 
-/// `region` moved onto the spot, of the same size where the spot fits in; without one, the spot with some room. Inside
-/// the picture.
+/// `region` moved onto the spot, of the same size, since a lamp's glow is larger than the lamp; without one, the spot
+/// with some room. Inside the picture.
 media::Rect regionOn(const media::Rect& spot, const std::optional<media::Rect>& region, media::Size picture);
 
 } // namespace reading

@@ -146,6 +146,8 @@ TEST_CASE("40 trials of 4 captures are read by keys as an eye would, and every m
         INFO("trial " << trial + 1 << ", press " << truth.first);
         REQUIRE(truth.response);
         reader.struck = 0;
+        reader.waitFor([&] { return bool(session::find(*reader.document(), reader.desk().captureInView())->presses); },
+                       120); // its traces are whole
         reader.waitUntilShown();
         const QImage before = reader.look(film.screen);
         reader.strike(Qt::Key_Return); // takes the press over

@@ -209,7 +209,7 @@ void DeskPage::makeTrialActions()
     a.add(Menu::Trial, {tr("Read &blind..."), {QKeySequence(tr("Ctrl+B"))}, [this] { readBlind(); }});
     a.add(Menu::Trial, {tr("&Hand out a blind packet..."), {}, [this] { m_packets->handOut(); }});
     a.add(Menu::Trial, {tr("Bring &in readings..."), {}, [this] { m_packets->bringIn(); }});
-    a.add(Menu::Trial, {tr("Bring in marks from a ta&ble..."), {}, [this] { marksAsked(); }});
+    a.add(Menu::Trial, {tr("Bring in mar&ks from a table..."), {}, [this] { marksAsked(); }});
     a.add(Menu::Trial,
           {tr("Clear the last &mark"), {QKeySequence(Qt::Key_Backspace)}, [this] { m_steps.clearLastMark(); }});
     a.add(Menu::Trial,
@@ -729,6 +729,8 @@ void DeskPage::toHint(int direction)
         const bool ahead = pair != m_views->hints().end() && pair->response && pair->response->frame > m_state.frame();
         if (ahead)
             m_steps.goToFrame(pair->response->frame);
+        else if (!m_views->hintsComplete())
+            m_cue->show(tr("There is no hint of a response yet: the traces are still being worked out."));
         else
             m_cue->show(tr("There is no hint of a response before the next press: step on and look, "
                            "or %1 where nothing reacts.")

@@ -89,7 +89,8 @@ void RegionDrawing::lampFound(const std::optional<reading::FoundLamp>& lamp, ses
     const session::Region* region = m_state.region(RegionKind::Lamp);
     const auto rect = region ? std::optional(reading::rectOf(*region)) : std::nullopt;
     const media::Rect on = reading::regionOn(lamp->spot, rect, {capture->width, capture->height});
-    if (on == rect) {
+    constexpr int near = 2; // pixels: no closer than the search tells
+    if (rect && std::abs(on.x - rect->x) <= near && std::abs(on.y - rect->y) <= near) {
         emit cue(tr("The lamp region is on the lamp already: it lights in frame %1.").arg(lamp->frame.value));
         return;
     }
