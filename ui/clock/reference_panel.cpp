@@ -310,8 +310,9 @@ void ReferencePanel::showFound()
         m_model.document()->captures, [this](const auto& item) { return session::runsOn(*item.second, m_clock); });
     m_state->setText(m_captures->count() > 0 ? QString()
                      : anyCapture
-                         ? tr("No capture on this clock has a lamp region: at the reading desk, L draws one. Take a "
+                         ? tr("No capture on this clock has a lamp region: at the reading desk, %1 draws one. Take a "
                               "capture of a lamp of known frequency, filmed in this mode.")
+                               .arg(keys::ownCap(QStringLiteral("L")))
                          : tr("Film a lamp of known frequency in this mode, add it to this clock and draw a lamp "
                               "region around it."));
     if (!shown)
