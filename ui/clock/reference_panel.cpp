@@ -8,6 +8,7 @@
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
+#include "ui/look/own_keys.h"
 
 #include <QHBoxLayout>
 #include <QPushButton>
