@@ -122,7 +122,7 @@ void checkTrials(Findings& findings, const session::Document& document, const an
         if (outcome.state == analysis::TrialState::Rejected)
             continue;
         if (outcome.open)
-            add(Severity::Undone, "Its readings differ and none is chosen; choose one.");
+            add(Severity::Undone, "Its readings differ and none is chosen; choose one at the reading desk.");
         if (!trial.lamp || !trial.screen)
             add(Severity::Undone,
                 std::string("It has no ") + (trial.lamp ? "screen" : "lamp") + " region; choose one.");

@@ -99,6 +99,59 @@ TEST_CASE("a mark keeps the picture's hash and four crops on disk", "[desk]")
     CHECK(bench.model->evidence()->load(mark.crops.screenBefore));
 }
 
+TEST_CASE("of readings that differ the analyst says which counts, and drops one that was only begun", "[desk]")
+{
+    ReadyBench bench;
+    bench.right(40);
+    bench.key(Qt::Key_F);
+    bench.right(12);
+    bench.key(Qt::Key_R);
+    bench.key(Qt::Key_Return);
+    bench.settle();
+    bench.desk().goToTrial(bench.trial(1).id);
+    bench.settle();
+    bench.key(Qt::Key_R, Qt::ControlModifier);
+    bench.settle();
+    CHECK_FALSE(bench.trial(1).settled); // there is nothing to choose
+
+    const auto again = [&] {
+        const auto actions = bench.window->findChildren<QAction*>();
+        const auto entry = std::ranges::find_if(actions, [](QAction* action) {
+            return action->text().remove(QLatin1Char('&')) == QLatin1String("Read again");
+        });
+        REQUIRE(entry != actions.end());
+        (*entry)->trigger();
+        bench.settle();
+    };
+    again();
+    REQUIRE(bench.trial(1).readings.size() == 2);
+    bench.key(Qt::Key_Delete);
+    bench.settle();
+    REQUIRE(bench.trials("run").size() == 1); // the reading went, not the trial
+    REQUIRE(bench.trial(1).readings.size() == 1);
+
+    again();
+    bench.right(41 - bench.desk().frameInView().value);
+    bench.key(Qt::Key_F);
+    bench.right(13);
+    bench.key(Qt::Key_R);
+    bench.key(Qt::Key_Return);
+    bench.settle();
+    REQUIRE(bench.trial(1).readings.size() == 2);
+    CHECK(session::isOpen(bench.trial(1)));
+    bench.desk().goToTrial(bench.trial(1).id);
+    bench.settle();
+    for (const std::size_t counts : {1, 0, 1}) {
+        bench.key(Qt::Key_R, Qt::ControlModifier);
+        bench.settle();
+        CHECK(session::countingReading(bench.trial(1)) == &bench.trial(1).readings[counts]);
+        CHECK_FALSE(session::isOpen(bench.trial(1)));
+    }
+    bench.key(Qt::Key_Delete);
+    bench.settle();
+    CHECK(bench.trials("run").empty());
+}
+
 TEST_CASE("F on a half-read trial moves its press, past a complete one it begins the next", "[desk]")
 {
     ReadyBench bench;

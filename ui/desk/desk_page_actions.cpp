@@ -206,6 +206,8 @@ void DeskPage::makeTrialActions()
     a.add(Menu::Trial, {tr("Write a n&ote"), {QKeySequence(tr("T"))}, [this] { m_trial->focusNote(); }});
     a.add(Menu::Trial, {tr("P&ublish evidence of this trial..."), {}, [this] { publishEvidence(); }});
     a.add(Menu::Trial, {tr("Read a&gain"), {}, [this] { m_steps.readAgain(); }});
+    a.add(Menu::Trial,
+          {tr("Count another rea&ding"), {QKeySequence(tr("Ctrl+R"))}, [this] { m_steps.countAnotherReading(); }});
     a.add(Menu::Trial, {tr("Read &blind..."), {QKeySequence(tr("Ctrl+B"))}, [this] { readBlind(); }});
     a.add(Menu::Trial, {tr("&Hand out a blind packet..."), {}, [this] { m_packets->handOut(); }});
     a.add(Menu::Trial, {tr("Bring &in readings..."), {}, [this] { m_packets->bringIn(); }});

@@ -657,8 +657,39 @@ void ReadingSteps::removeTrial()
     changing([this] {
         if (hiddenWhileBlind())
             return;
-        if (const session::Trial* trial = currentOr(tr("There is nothing to remove: no trial is current.")))
-            change([&](const Document& document) { return session::removeTrial(document, trial->id); });
+        const session::Trial* trial = currentOr(tr("There is nothing to remove: no trial is current."));
+        if (!trial)
+            return;
+        const auto begun = std::ranges::find(trial->readings, false, &session::Reading::accepted);
+        change([&](const Document& document) {
+            return trial->readings.size() > 1 && begun != trial->readings.end()
+                       ? session::dropReading(document, trial->id, begun->id)
+                       : session::removeTrial(document, trial->id);
+        });
+    });
+}
+
+void ReadingSteps::countAnotherReading()
+{
+    changing([this] {
+        if (hiddenWhileBlind())
+            return;
+        const session::Trial* trial = currentOr(tr("Choose the trial whose readings differ."));
+        if (!trial)
+            return;
+        const auto complete = [](const session::Reading& reading) { return session::isComplete(reading); };
+        const auto& readings = trial->readings;
+        if (std::ranges::count_if(readings, complete) < 2) {
+            emit cue(tr("This trial has one reading: Read again begins another."));
+            return;
+        }
+        auto next = std::ranges::find(readings, session::countingReading(*trial)->id, &session::Reading::id);
+        do
+            next = std::next(next) == readings.end() ? readings.begin() : std::next(next);
+        while (!complete(*next));
+        const auto number = next - readings.begin() + 1;
+        if (change([&](const Document& document) { return session::settleReading(document, trial->id, next->id); }))
+            emit cue(tr("Reading %1 of %2 counts for this trial.").arg(number).arg(readings.size()));
     });
 }
 

@@ -37,7 +37,8 @@ public:
     void reject(session::RejectReason reason, const QString& note);
     void keep(); ///< takes a reject back
     void readAgain();
-    void removeTrial();
+    void countAnotherReading(); ///< of several the next complete one, after the last the first
+    void removeTrial();         ///< or the reading of it that has been begun anew and isn't finished
     void tag(
         int position); ///< configuration by its place, from 0: of the trial, or of the capture where none is current
     void tagWith(session::ConfigurationId id); ///< the same by number; 0 is none

@@ -408,7 +408,7 @@ QStringList TrialPanel::warnings() const
                 break;
             }
     if (const session::Trial* trial = m_state.trial(); trial && session::isOpen(*trial))
-        found << tr("Its readings differ and none is chosen.");
+        found << tr("Its readings differ and none is chosen: Ctrl+R goes through them, the one shown counts.");
     return found;
 }
 
