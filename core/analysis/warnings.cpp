@@ -11,10 +11,12 @@
 namespace analysis {
 namespace {
 
-std::string trialName(const session::Document& document, const TrialOutcome& outcome)
+/// Where a sentence begins with it.
+std::string nameOf(const session::Document& document, const TrialOutcome& outcome)
 {
-    return "Trial " + std::to_string(outcome.trial.value) + " of "
-           + session::inQuotes(find(document, outcome.capture)->name);
+    std::string name = session::trialName(document, outcome.trial);
+    name.front() = 'T';
+    return name;
 }
 
 void warnOfPlan(Results& results)
@@ -97,15 +99,14 @@ void warnOfTrials(const session::Document& document, Results& results)
                      {.trial = doubtful.front()});
     for (const TrialOutcome& outcome : results.trials)
         if (outcome.state == TrialState::NoDelay)
-            results.warn(trialName(document, outcome) + " gives no delay: " + outcome.sentence,
-                         {.trial = outcome.trial});
+            results.warn(nameOf(document, outcome) + " gives no delay: " + outcome.sentence, {.trial = outcome.trial});
 
     const std::optional<double> limit = document.settings.event.limitMs;
     if (!limit)
         return;
     for (const TrialOutcome& outcome : results.trials)
         if (outcome.state == TrialState::Counts && outcome.delay->earliest.count() > *limit)
-            results.warn(trialName(document, outcome) + " took " + delayFigure(*outcome.delay).delay
+            results.warn(nameOf(document, outcome) + " took " + delayFigure(*outcome.delay).delay
                              + " ms, longer than the limit of " + plain(*limit)
                              + " ms for a reaction; it counts until it is marked “no reaction”.",
                          {.trial = outcome.trial});
