@@ -36,6 +36,7 @@ int check(const Arguments& given);
 int exportSession(const Arguments& given);
 int importSession(const Arguments& given);
 int publish(const Arguments& given);     ///< needs a QApplication
+int thumbnail(const Arguments& given);   ///< needs a QApplication
 int workstation(const Arguments& given); ///< needs a QApplication and a display
 
 void printLine(const QString& line);            ///< standard output, UTF-8

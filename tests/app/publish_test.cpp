@@ -8,6 +8,7 @@
 #include <QStandardPaths>
 #include <fstream>
 #include <map>
+#include <set>
 
 namespace fs = std::filesystem;
 
@@ -131,4 +132,25 @@ TEST_CASE("evidence and clips of the trials that are named are published", "[app
     CHECK(unknown.status == 2);
     CHECK(unknown.problem.contains("run04:33"));
     CHECK(run(call + QStringList{"--trials", "run04:3", "--side-by-side"}).status == 2);
+}
+
+TEST_CASE("a file manager gets the chart of a session as a small picture", "[app][publish]")
+{
+    const TempFolder folder;
+    const QString out = QString::fromStdString((folder / "small.png").string());
+    const Outcome made = run({"thumbnail", SAMPLE_SESSION, "--out", out, "--size", "128"});
+    INFO(made.problem.toStdString());
+    REQUIRE(made.status == 0);
+    const QImage picture(out);
+    CHECK(picture.size() == QSize(128, 96));
+    std::set<QRgb> colours;
+    for (int y = 0; y < picture.height(); ++y)
+        for (int x = 0; x < picture.width(); ++x)
+            colours.insert(picture.pixel(x, y));
+    CHECK(colours.size() > 100); // bars, dots and smooth letters on their ground
+    CHECK(run({"thumbnail", SAMPLE_SESSION, "--out", out, "--size", "4"}).status == 2);
+    const Outcome nothing = run({"thumbnail", out, "--out", out + ".png"});
+    CHECK(nothing.status == 3);
+    CHECK(nothing.problem.count("tallyframe: ") == 1);
+    CHECK_FALSE(QFile::exists(out + ".png"));
 }

@@ -12,8 +12,8 @@
 
 namespace {
 
-const QStringList commands{"inspect", "clock",   "hints",   "stills",  "runsheet",
-                           "packet",  "bringin", "results", "publish", "check"};
+const QStringList commands{"inspect", "clock",   "hints",   "stills",    "runsheet", "packet",
+                           "bringin", "results", "publish", "thumbnail", "check"};
 
 QStringList optionsOf(const QString& text)
 {

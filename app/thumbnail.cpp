@@ -1,0 +1,44 @@
+#include "app/arguments.h"
+#include "app/commands.h"
+#include "core/error.h"
+#include "core/report/chart_model.h"
+#include "core/session/open_session.h"
+#include "core/session/durable_file.h"
+#include "ui/chart/chart_layout.h"
+#include "ui/chart/chart_painter.h"
+#include "ui/chart/chart_style.h"
+#include "ui/look/look.h"
+
+#include <QApplication>
+
+namespace app {
+
+int thumbnail(const Arguments& given)
+{
+    constexpr int least = 16, usual = 256, most = 1024;
+    bool isNumber = true;
+    const int side = given.has(QStringLiteral("size")) ? given.value(QStringLiteral("size")).toInt(&isNumber) : usual;
+    if (!isNumber || side < least || side > most)
+        throw UsageError("--size takes pixels, " + std::to_string(least) + " to " + std::to_string(most));
+    const std::filesystem::path file = given.onlyOperand(QStringLiteral("session")).toStdString();
+    session::Document document = session::readSession(file);
+    const analysis::Results results = analysis::compute(document);
+    if (results.configurations.empty())
+        throw core::Error(core::ErrorKind::Unsupported,
+                          "The session " + file.string() + " has no configurations, so there is no chart to draw.");
+
+    ui::applyLook(*qApp);
+    // Squarer than what is published: the place for it is a square.
+    document.settings.publish.width = 640;
+    document.settings.publish.height = 480;
+    const std::vector<ui::ChartScene> scenes =
+        ui::layOutChart(report::chartModel(document, results), ui::styleOf(document.settings.publish));
+    const QImage picture =
+        ui::chartImage(scenes.front()).scaled(side, side, Qt::KeepAspectRatio, Qt::SmoothTransformation);
+    session::Replacement(std::filesystem::absolute(given.value(QStringLiteral("out")).toStdString()),
+                         ui::pngBytes(picture))
+        .commit();
+    return Fine;
+}
+
+} // namespace app
