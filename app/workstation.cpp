@@ -11,8 +11,10 @@
 #include <QApplication>
 #include <QEventLoop>
 #include <QFileInfo>
+#include <QLocale>
 #include <QSocketNotifier>
 #include <QTimer>
+#include <QTranslator>
 #include <cerrno>
 #include <csignal>
 #include <cstdlib>
@@ -32,6 +34,16 @@ QString sampleSession()
             return file.canonicalFilePath();
     }
     return {};
+}
+
+/// The window speaks the user's language where a catalogue of it is installed, else English. Commands and what is
+/// published stay as they are: others read them.
+void useLanguageOfUser()
+{
+    auto* catalogue = new QTranslator(qApp);
+    const QString folder = QCoreApplication::applicationDirPath() + QStringLiteral("/../share/tallyframe/translations");
+    if (catalogue->load(QLocale(), QStringLiteral("tallyframe"), QStringLiteral("_"), folder))
+        QCoreApplication::installTranslator(catalogue);
 }
 
 int stopPipe[2] = {-1, -1};
@@ -116,6 +128,7 @@ int workstation(const Arguments& given)
     if (given.operands().size() > 1)
         throw UsageError("the workstation opens one session, " + std::to_string(given.operands().size()) + " given");
 
+    useLanguageOfUser();
     ui::applyLook(*qApp);
     const int status = runWindow(given.has(QStringLiteral("until-usable")), given.operands());
     ui::memory::keep();
