@@ -16,10 +16,10 @@ struct Meaning {
     const char* words;
 };
 constexpr Meaning meanings[] = {
-    {session::ClockState::Settled, QT_TRANSLATE_NOOP("ClockList", "you chose; ms are shown")},
-    {session::ClockState::Proposed, QT_TRANSLATE_NOOP("ClockList", "evidence agrees; camera frames only")},
-    {session::ClockState::InDispute, QT_TRANSLATE_NOOP("ClockList", "evidence disagrees; camera frames only")},
-    {session::ClockState::Unknown, QT_TRANSLATE_NOOP("ClockList", "no evidence; camera frames only")},
+    {session::ClockState::Settled, QT_TRANSLATE_NOOP("ui::ClockList", "you chose; ms are shown")},
+    {session::ClockState::Proposed, QT_TRANSLATE_NOOP("ui::ClockList", "evidence agrees; camera frames only")},
+    {session::ClockState::InDispute, QT_TRANSLATE_NOOP("ui::ClockList", "evidence disagrees; camera frames only")},
+    {session::ClockState::Unknown, QT_TRANSLATE_NOOP("ui::ClockList", "no evidence; camera frames only")},
 };
 
 } // namespace

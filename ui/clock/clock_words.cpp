@@ -13,7 +13,7 @@ namespace {
 
 constexpr double usualDelay = 0.05; ///< seconds, where no trial is read yet
 
-QString tr(const char* words) { return QCoreApplication::translate("ClockWords", words); }
+QString tr(const char* words) { return QCoreApplication::translate("ui", words); }
 
 /// Two digits of the difference, as a delay in ms.
 QString msText(double ms, double scale)

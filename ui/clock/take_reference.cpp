@@ -7,7 +7,7 @@
 namespace ui {
 namespace {
 
-QString tr(const char* words) { return QCoreApplication::translate("TakeReference", words); }
+QString tr(const char* words) { return QCoreApplication::translate("ui", words); }
 
 /// Sources behind references, the own one of each left out: it stands first.
 std::vector<const session::ErrorSource*> sharedSources(const session::Document& document)

@@ -7,7 +7,7 @@ namespace ui {
 
 namespace {
 
-QString tr(const char* text) { return QCoreApplication::translate("ReadingProgress", text); }
+QString tr(const char* text) { return QCoreApplication::translate("ui", text); }
 
 /// Trials and captures of which `belongs` says so.
 template <class Belongs> ReadingCount count(const session::Document& document, Belongs belongs)

@@ -75,11 +75,11 @@ protected:
         painter.setFont(ui::font(Text::State));
         painter.setPen(t.text1);
         paintShape(painter, Shape::Press, QRectF(64, 30, 12, 12), t);
-        painter.drawText(QPointF(80, 41), tr("lamp"));
+        painter.drawText(QPointF(80, 41), StartPage::tr("lamp"));
         paintShape(painter, Shape::Response, QRectF(158, 33, 12, 12), t);
-        painter.drawText(QPointF(174, 44), tr("screen"));
+        painter.drawText(QPointF(174, 44), StartPage::tr("screen"));
         painter.setPen(t.text2);
-        painter.drawText(QPointF(98, 199), tr("button"));
+        painter.drawText(QPointF(98, 199), StartPage::tr("button"));
     }
 };
 

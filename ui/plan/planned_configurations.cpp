@@ -17,7 +17,8 @@ constexpr int rowHeight = 44;
 std::string freeName(const session::Document& document)
 {
     for (std::size_t number = document.configurations.size() + 1;; ++number) {
-        const std::string name = PlannedConfigurations::tr("Configuration %1").arg(number).toStdString();
+        const QString words = QCoreApplication::translate("ui::PlannedConfigurations", "Configuration %1");
+        const std::string name = words.arg(number).toStdString();
         bool taken = false;
         for (const auto& [id, configuration] : document.configurations)
             taken = taken || configuration->name == name;

@@ -21,7 +21,8 @@ constexpr int shownRuns = 6;
 std::string freeRunName(const session::Document& document)
 {
     for (std::size_t number = document.runs.size() + 1;; ++number) {
-        const std::string name = RecordPanel::tr("run %1").arg(number).toStdString();
+        const QString words = QCoreApplication::translate("ui::RecordPanel", "run %1");
+        const std::string name = words.arg(number).toStdString();
         bool taken = false;
         for (const auto& [id, run] : document.runs)
             taken = taken || run->name == name;

@@ -34,7 +34,7 @@ std::optional<QSize> typedSize(const QString& text)
 
 QString sizeRule()
 {
-    return QCoreApplication::translate("ChartSettings", "Write width x height in pixels, each from %1 to %2.")
+    return QCoreApplication::translate("ui::ChartSettings", "Write width x height in pixels, each from %1 to %2.")
         .arg(session::leastPictureSide)
         .arg(session::mostPictureSide);
 }

@@ -8,7 +8,7 @@
 namespace ui {
 namespace {
 
-QString tr(const char* words) { return QCoreApplication::translate("PublishChecks", words); }
+QString tr(const char* words) { return QCoreApplication::translate("ui", words); }
 
 QString text(const std::string& utf8) { return QString::fromStdString(utf8); }
 

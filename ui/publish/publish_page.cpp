@@ -169,7 +169,7 @@ public:
     {
         for (const ProductKind& kind : productKinds())
             if (kind.key == m_shown)
-                m_shownName->setText(QCoreApplication::translate("PublishPanel", kind.name));
+                m_shownName->setText(QCoreApplication::translate("ui::PublishPanel", kind.name));
         const session::PublishSettings& publish = m_model.document()->settings.publish;
         if (m_shown == "chart")
             m_preview->show(m_chart);

@@ -11,7 +11,7 @@
 namespace ui {
 namespace {
 
-QString tr(const char* words) { return QCoreApplication::translate("CopiedTable", words); }
+QString tr(const char* words) { return QCoreApplication::translate("ui", words); }
 
 QStringList cellsOf(const ResultsView& view, const analysis::ConfigurationResult& result)
 {
