@@ -234,7 +234,7 @@ QWidget* DeskPage::makeRight()
     return scrolling(content);
 }
 
-QString DeskPage::name() const { return tr("Read"); }
+QString DeskPage::name() const { return QStringLiteral("Read"); }
 
 QString DeskPage::stateLine() const
 {

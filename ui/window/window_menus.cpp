@@ -254,7 +254,7 @@ void MainWindow::listRecent()
 void MainWindow::helpAsked()
 {
     const auto* front = static_cast<const Page*>(m_stack->currentWidget());
-    showHelp(front == m_desk && m_model.document()->captures.empty() ? tr("Start") : front->name());
+    showHelp(front == m_desk && m_model.document()->captures.empty() ? QStringLiteral("Start") : front->name());
 }
 
 void MainWindow::showHelp(const QString& name)
