@@ -71,6 +71,28 @@ QByteArray pngBytes(const QImage& image)
 
 QByteArray chartPng(const ChartScene& scene) { return pngBytes(chartImage(scene)); }
 
+/// Qt writes when it was made, by which equal charts would differ, in a length that depends on the time zone. Blanks of
+/// one length take its place, and the file's table of places is moved by what that adds.
+static void withoutDate(QByteArray& pdf)
+{
+    constexpr qsizetype longest = 42; // "/CreationDate (D:20261130181200+14'00')", and some
+    const qsizetype date = pdf.indexOf("/CreationDate"), end = pdf.indexOf(')', date) + 1;
+    if (date < 0 || end <= date)
+        return;
+    const qsizetype added = longest - (end - date);
+    pdf.replace(date, end - date, QByteArray(longest, ' '));
+    const auto moveFigure = [&](qsizetype at, qsizetype digits) {
+        const qsizetype place = pdf.mid(at, digits).toLongLong();
+        if (place > date)
+            pdf.replace(at, digits, QByteArray::number(place + added).rightJustified(digits, '0'));
+    };
+    const qsizetype start = pdf.lastIndexOf("startxref\n") + 10;
+    const qsizetype table = pdf.lastIndexOf("\nxref\n");
+    for (qsizetype at = table; (at = pdf.indexOf(" 00000 n", at)) > 0; at += 8)
+        moveFigure(at - 10, 10);
+    moveFigure(start, pdf.indexOf('\n', start) - start);
+}
+
 QByteArray chartPdf(const std::vector<ChartScene>& scenes)
 {
     QByteArray bytes;
@@ -90,11 +112,7 @@ QByteArray chartPdf(const std::vector<ChartScene>& scenes)
         paintChart(painter, QRectF(0, 0, writer.width(), writer.height()), scene);
     }
     painter.end();
-    // Qt writes when it was made, by which equal charts would differ. Blanks in its place keep the file's table right.
-    const qsizetype date = bytes.lastIndexOf("/CreationDate");
-    if (date >= 0)
-        for (qsizetype i = date, end = bytes.indexOf(')', date); i <= end; ++i)
-            bytes[i] = ' ';
+    withoutDate(bytes);
     return bytes;
 }
 
