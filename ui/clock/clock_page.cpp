@@ -12,6 +12,7 @@
 #include <QAbstractButton>
 #include <QHBoxLayout>
 #include <QKeyEvent>
+#include <QScrollBar>
 #include <QStackedLayout>
 #include <algorithm>
 #include <set>
@@ -68,6 +69,7 @@ public:
         auto* watch = new SizeWatch([this] { fitEvidence(); }, m_top);
         m_top->viewport()->installEventFilter(watch);
         m_evidence->installEventFilter(watch);
+        m_settle->installEventFilter(new SizeWatch([this] { layOut(m_page.width()); }, m_right));
         middleColumn->addWidget(m_deck, 1);
         row->addWidget(middle, 1);
         row->addWidget(m_right);
@@ -197,7 +199,9 @@ public:
     {
         const bool wide = width >= 1600;
         m_list->setFixedWidth(wide ? 324 : 268);
-        m_right->setFixedWidth(wide ? 412 : 312);
+        // Words and buttons in a longer language may need more than is usual.
+        const int needed = m_settle->minimumSizeHint().width() + m_right->verticalScrollBar()->sizeHint().width();
+        m_right->setFixedWidth(std::max(wide ? 412 : 312, needed));
         fitEvidence(); // its share of the height
     }
 

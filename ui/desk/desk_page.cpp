@@ -219,7 +219,7 @@ QWidget* DeskPage::makeMiddle()
     return middle;
 }
 
-QWidget* DeskPage::makeRight()
+QScrollArea* DeskPage::makeRight()
 {
     auto* content = panelColumn();
     QVBoxLayout* layout = column(content);
@@ -382,7 +382,9 @@ void DeskPage::resizeEvent(QResizeEvent*) { layOut(); }
 void DeskPage::layOut()
 {
     m_left->setFixedWidth(between(leftNarrow, leftWide, width()));
-    m_right->setFixedWidth(between(rightNarrow, rightWide, width()));
+    // Buttons in a longer language may need more than is usual.
+    const int needed = m_right->widget()->minimumSizeHint().width();
+    m_right->setFixedWidth(std::max(between(rightNarrow, rightWide, width()), needed));
     m_tracePanel->setFixedHeight(between(tracesNarrow, tracesWide, width()) * std::clamp(height(), 560, 1000) / 1000
                                  + 40);
     m_reel->setFixedHeight(between(reelNarrow, reelWide, width()));

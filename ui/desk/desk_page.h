@@ -9,6 +9,7 @@
 
 class QHBoxLayout;
 class QMenu;
+class QScrollArea;
 class QStackedWidget;
 
 namespace ui {
@@ -82,7 +83,7 @@ protected:
 private:
     QWidget* makeLeft();
     QWidget* makeMiddle();
-    QWidget* makeRight();
+    QScrollArea* makeRight();
     void makeActions(); // desk_page_actions.cpp
     void makeFootageActions();
     void makeTrialActions();
@@ -131,7 +132,8 @@ private:
     QVector<qint64> m_proposed; ///< hinted presses that no trial of the capture has
     DeskActions* m_actions;
 
-    QWidget *m_left = nullptr, *m_right = nullptr, *m_reading = nullptr, *m_room = nullptr;
+    QScrollArea* m_right = nullptr;
+    QWidget *m_left = nullptr, *m_reading = nullptr, *m_room = nullptr;
     QStackedWidget *m_middle = nullptr, *m_leftViews = nullptr;
     StartPage* m_start = nullptr;
     Panel *m_configurationPanel = nullptr, *m_capturePanel = nullptr, *m_trialPanelList = nullptr,
