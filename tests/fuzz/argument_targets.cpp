@@ -8,6 +8,7 @@ namespace app {
 // What needs a window, or writes: their forms are asked for and the arguments taken apart, no more.
 int workstation(const Arguments&) { return Fine; }
 int publish(const Arguments&) { return Fine; }
+int thumbnail(const Arguments&) { return Fine; }
 int hints(const Arguments&) { return Fine; }
 int stills(const Arguments&) { return Fine; }
 int results(const Arguments&) { return Fine; }
