@@ -200,6 +200,9 @@ void RegionDrawing::rename(RegionKind kind)
     dialog->setTextValue(QString::fromStdString(region->name));
     connect(dialog, &QInputDialog::textValueSelected, this,
             [this, capture = m_state.captureId(), id = region->id](const QString& name) {
+                const session::Capture* in = session::find(*m_model.document(), capture);
+                if (!in || !session::findRegion(*in, id))
+                    return; // it went while the name was typed
                 m_model.edit([&](const session::Document& latest) {
                     session::Region renamed = *session::findRegion(*session::find(latest, capture), id);
                     renamed.name = name.trimmed().toStdString();
