@@ -7,7 +7,6 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
-#include <functional>
 #include <map>
 
 namespace stats {
@@ -62,24 +61,6 @@ Verdict verdictOf(const Expanded& drawn, const Expanded& equivalence, std::optio
     if (drawn.high() < 0)
         return inside(drawn) ? Verdict::ShorterWithinMargin : Verdict::Shorter;
     return inside(equivalence) ? Verdict::SameWithinMargin : Verdict::NotResolved;
-}
-
-/// Smallest count from `fewest` on that meets `enough`, which must stay met once it is.
-std::optional<int> smallestCount(int fewest, const std::function<bool(int)>& enough)
-{
-    int tooFew = fewest - 1;
-    int count = fewest;
-    while (!enough(count)) {
-        tooFew = count;
-        if (count >= mostUnits)
-            return std::nullopt;
-        count = std::min(count * 2, mostUnits);
-    }
-    while (count - tooFew > 1) {
-        const int middle = tooFew + (count - tooFew) / 2;
-        (enough(middle) ? count : tooFew) = middle;
-    }
-    return count;
 }
 
 /// The difference with `units` trials (or runs) on each side instead of those there are: scatter and phase shrink,
@@ -139,12 +120,12 @@ Effort effortFor(const Bases& bases, std::span<const ErrorSource> sources, const
         }
         std::optional<int> trials = 0;
         if (!bases.blocksOut)
-            trials = smallestCount(fewestForVerdict, [&](int count) {
+            trials = smallestCount(fewestForVerdict, mostUnits, [&](int count) {
                 return together(outlook(bases.here.front(), bases.there.front(), shared, count));
             });
         if (!trials || !runsKnown)
             return trials ? std::optional(Needed{*trials, runsForScatter}) : std::nullopt;
-        const auto runs = smallestCount(runsForScatter, [&](int count) {
+        const auto runs = smallestCount(runsForScatter, mostUnits, [&](int count) {
             return together(outlook(runHere, runThere, shared, count))
                    && (!bases.blocksOut
                        || enough(outlook(bases.here.back(), bases.there.back(), shared, count), ownRisk(plan)));

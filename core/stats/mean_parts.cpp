@@ -63,14 +63,14 @@ double countingVariance(std::span<const Observation> observations)
 /// What counts as one in a mean over runs: a run, a block where they are known, all trials of unknown run together.
 int unitOf(const Observation& o) { return o.blockKey != 0 ? o.blockKey : o.runKey; }
 
-using Runs = std::map<int, std::vector<const Observation*>>;
+using Runs = std::map<int, std::vector<double>>; ///< to the delays of their trials
 
 /// Runs within their unit.
 std::map<int, Runs> unitsOf(std::span<const Observation> observations)
 {
     std::map<int, Runs> units;
     for (const Observation& o : observations)
-        units[unitOf(o)][o.runKey].push_back(&o);
+        units[unitOf(o)][o.runKey].push_back(o.delayMs);
     return units;
 }
 
@@ -79,12 +79,8 @@ std::vector<double> unitMeans(const std::map<int, Runs>& units)
     std::vector<double> means;
     for (const auto& [unit, runs] : units) {
         std::vector<double> runMeans;
-        for (const auto& [run, trials] : runs) {
-            std::vector<double> delays;
-            for (const Observation* o : trials)
-                delays.push_back(o->delayMs);
+        for (const auto& [run, delays] : runs)
             runMeans.push_back(mean(delays));
-        }
         means.push_back(mean(runMeans));
     }
     return means;
@@ -190,12 +186,9 @@ RunScatter runScatter(std::span<const Observation> observations)
     found.sdMs = standardDeviation(unitMeans(units));
     double squares = 0, dof = 0, reciprocals = 0;
     for (const auto& [unit, runs] : units)
-        for (const auto& [run, trials] : runs) {
-            const auto n = static_cast<double>(trials.size()), all = static_cast<double>(runs.size());
-            std::vector<double> delays;
-            for (const Observation* o : trials)
-                delays.push_back(o->delayMs);
-            if (trials.size() > 1)
+        for (const auto& [run, delays] : runs) {
+            const auto n = static_cast<double>(delays.size()), all = static_cast<double>(runs.size());
+            if (delays.size() > 1)
                 squares += std::pow(standardDeviation(delays), 2) * (n - 1);
             dof += n - 1;
             reciprocals += 1 / (n * all * all);
@@ -255,8 +248,8 @@ std::vector<std::optional<BlockVariance>> variancesWithoutBlocks(
         for (const auto& [unit, runs] : units) {
             const auto all = static_cast<double>(runs.size());
             part += 1 / all;
-            for (const auto& [run, ofRun] : runs)
-                trials += 1 / (static_cast<double>(ofRun.size()) * all * all);
+            for (const auto& [run, delays] : runs)
+                trials += 1 / (static_cast<double>(delays.size()) * all * all);
         }
         const auto count = static_cast<double>(units.size());
         parts.push_back(part / count);

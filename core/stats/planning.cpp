@@ -75,6 +75,22 @@ double shiftFound(double dof, double alpha, double power)
     return (low + high) / 2;
 }
 
+std::optional<int> smallestCount(int fewest, int most, const std::function<bool(int)>& enough)
+{
+    int tooFew = fewest - 1, count = fewest;
+    while (!enough(count)) {
+        if (count >= most)
+            return std::nullopt;
+        tooFew = count;
+        count = std::min(count * 2, most);
+    }
+    while (count - tooFew > 1) {
+        const int middle = tooFew + (count - tooFew) / 2;
+        (enough(middle) ? count : tooFew) = middle;
+    }
+    return count;
+}
+
 Spread modelledSpread(double refreshIntervalMs, double captureIntervalMs, double extraSdMs, double betweenSdMs)
 {
     assert(refreshIntervalMs >= 0 && captureIntervalMs >= 0 && extraSdMs >= 0 && betweenSdMs >= 0);
@@ -145,18 +161,8 @@ std::optional<PlannedEffort> runsNeeded(const Goal& goal, const Spread& spread, 
     const auto enough = [&](int runs) {
         return effortOf(goal, risk, spread, trialsPerRun, sharedUMs, runs).power >= goal.power;
     };
-    int tooFew = runsForScatter - 1, runs = runsForScatter;
-    while (!enough(runs)) {
-        if (runs >= mostRuns)
-            return std::nullopt;
-        tooFew = runs;
-        runs = std::min(2 * runs, mostRuns);
-    }
-    while (runs - tooFew > 1) {
-        const int middle = tooFew + (runs - tooFew) / 2;
-        (enough(middle) ? runs : tooFew) = middle;
-    }
-    return effortOf(goal, risk, spread, trialsPerRun, sharedUMs, runs);
+    const std::optional<int> runs = smallestCount(runsForScatter, mostRuns, enough);
+    return runs ? std::optional(effortOf(goal, risk, spread, trialsPerRun, sharedUMs, *runs)) : std::nullopt;
 }
 
 double timeOf(const PlannedEffort& effort, int comparisons, double runCost)

@@ -1,4 +1,5 @@
 #pragma once
+#include <functional>
 #include <optional>
 #include <span>
 #include <vector>
@@ -11,6 +12,9 @@ double powerOf(double delta, double u, double dof, double alpha);
 
 /// True difference over its standard uncertainty that the test at `alpha` finds with `power`, 0.5 <= power < 1.
 double shiftFound(double dof, double alpha, double power);
+
+/// Smallest count from `fewest` to `most` that meets `enough`, which must stay met once it is. Empty: none does.
+std::optional<int> smallestCount(int fewest, int most, const std::function<bool(int)>& enough);
 
 /// Spread that trials show from run to run and within a run, from a pilot or by the model below.
 struct Spread {
