@@ -79,7 +79,7 @@ BlindPacket blindPacket(const session::Document& document, double share, std::in
         packet.footage.push_back({id, capture.id, capture.name});
     }
     session::Settings settings;
-    settings.title = "Blind packet: " + counted(std::ssize(drawn.places), "trial", "trials");
+    settings.title = "Blind packet: " + counted(std::ssize(drawn.places), "trial");
     settings.event = document.settings.event;
     session::Reread reread;
     reread.seed = 0; // the seed would tell which trials were drawn, to whoever has the session

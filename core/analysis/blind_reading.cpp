@@ -42,6 +42,16 @@ std::vector<session::TrialId> spread(const session::Document& document, std::mt1
     return trials;
 }
 
+/// Whether that trial is still to be read blind; empty where it has gone.
+std::optional<bool> waits(const session::Document& document, const session::RereadPlace& place)
+{
+    const session::Trial* trial = find(document, place.trial);
+    if (!trial)
+        return std::nullopt;
+    const session::Reading* reading = session::blindReading(*document.settings.reread, *trial);
+    return !trial->reject && !(reading && reading->accepted);
+}
+
 struct Bounds {
     timing::FrameNumber first, last;
 };
@@ -120,16 +130,12 @@ RereadState rereadState(const session::Document& document)
     RereadState state;
     if (!document.settings.reread)
         return state;
-    const session::Reread& reread = *document.settings.reread;
-    for (std::size_t i = 0; i < reread.places.size(); ++i) {
-        const session::Trial* trial = find(document, reread.places[i].trial);
-        if (!trial)
-            continue;
-        ++state.total;
-        const session::Reading* reading = session::blindReading(reread, *trial);
-        if (trial->reject || (reading && reading->accepted))
-            ++state.done;
-        else if (!state.next)
+    const std::vector<session::RereadPlace>& places = document.settings.reread->places;
+    for (std::size_t i = 0; i < places.size(); ++i) {
+        const std::optional<bool> waiting = waits(document, places[i]);
+        state.total += waiting.has_value();
+        state.done += waiting == false;
+        if (waiting == true && !state.next)
             state.next = i;
     }
     return state;
@@ -139,16 +145,10 @@ std::optional<std::size_t> nextPlace(const session::Document& document, std::siz
 {
     if (!document.settings.reread)
         return std::nullopt;
-    const session::Reread& reread = *document.settings.reread;
-    for (std::size_t step = 0; step < reread.places.size(); ++step) {
-        const std::size_t i = (from + step) % reread.places.size();
-        const session::Trial* trial = find(document, reread.places[i].trial);
-        if (!trial || trial->reject)
-            continue;
-        const session::Reading* reading = session::blindReading(reread, *trial);
-        if (!reading || !reading->accepted)
+    const std::vector<session::RereadPlace>& places = document.settings.reread->places;
+    for (std::size_t step = 0; step < places.size(); ++step)
+        if (const std::size_t i = (from + step) % places.size(); waits(document, places[i]) == true)
             return i;
-    }
     return std::nullopt;
 }
 

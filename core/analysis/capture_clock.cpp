@@ -46,8 +46,7 @@ std::optional<std::string> acrossPieces(const session::Capture& capture, timing:
 
 timing::FrameNumber pressFrame(const session::Trial& trial)
 {
-    const session::Reading* reading = session::countingReading(trial);
-    return reading && reading->press ? reading->press->frame : timing::FrameNumber{};
+    return session::pressOf(trial).value_or(timing::FrameNumber{});
 }
 
 CaptureClock captureClock(const session::Document& document, const session::Capture& capture, timing::FrameNumber frame)

@@ -6,7 +6,7 @@
 
 namespace analysis {
 
-/// The clock that one capture, or a piece of it, is read with, as far as it is settled. Inside core/report only.
+/// The clock that one capture, or a piece of it, is read with, as far as it is settled.
 struct CaptureClock {
     const session::Clock* clock = nullptr;           ///< null: it has none
     const session::ClockEvidence* settled = nullptr; ///< null: no ms

@@ -250,9 +250,9 @@ public:
     void keep(const std::string& name) { m_taken.insert(name); }
     std::string take(const std::string& name)
     {
-        std::string free = name;
-        for (int more = 2; !m_taken.insert(free).second; ++more)
-            free = name + " (" + std::to_string(more) + ")";
+        const std::string free =
+            session::freeName(name, [&](const std::string& wanted) { return m_taken.contains(wanted); });
+        m_taken.insert(free);
         return free;
     }
 
@@ -265,9 +265,8 @@ void nameRun(TagRow& row, const session::Document& document, const std::string& 
     row.run = name;
     if (name.empty())
         return;
-    const auto known = std::ranges::find_if(document.runs, [&](const auto& item) { return item.second->name == name; });
-    if (known != document.runs.end())
-        row.tags.run = known->first;
+    if (const session::Run* known = findNamed(document.runs, name))
+        row.tags.run = known->id;
     else
         row.tags.newRun = name;
 }
@@ -311,7 +310,7 @@ Likeness likeness(const session::Document& document, session::CaptureId id, cons
     alike.push_back(storedRate(*capture.stored));
     alike.push_back(tagsOf(capture));
     for (const std::string& one : alike)
-        found.alike += (found.alike.empty() ? "" : ", ") + one;
+        join(found.alike, one);
     return found;
 }
 

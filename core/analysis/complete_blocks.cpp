@@ -40,9 +40,7 @@ std::map<session::ConfigurationId, OnSheet> countingRuns(const session::Document
         if (line.run)
             lines[line.run] = &line;
     std::map<session::ConfigurationId, OnSheet> all;
-    for (const TrialOutcome& outcome : outcomes) {
-        if (outcome.state != TrialState::Counts)
-            continue;
+    for (const TrialOutcome& outcome : thatCount(outcomes)) {
         OnSheet& own = all[outcome.configuration];
         if (!outcome.run) {
             own.why = "some of its trials have no run";

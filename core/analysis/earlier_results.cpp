@@ -1,4 +1,5 @@
 #include "core/analysis/earlier_results.h"
+#include "core/analysis/parts_of_results.h"
 #include "core/analysis/phrases.h"
 #include "core/session/text.h"
 
@@ -83,17 +84,10 @@ void warnOf(const session::Document& document, Results& results, const session::
     if (earlier.onset != onset)
         results.warn(who + " was read by another onset rule: " + earlier.onset + " there, " + onset + " here.",
                      {.earlier = earlier.id});
-    const auto missing = [](const std::vector<std::string>& all, const std::vector<std::string>& of) {
-        std::vector<std::string> words;
-        for (const std::string& each : all)
-            if (std::ranges::find(of, each) == of.end())
-                words.push_back(each);
-        return words;
-    };
     const auto differ = [&](const char* what, const std::vector<std::string>& there,
                             const std::vector<std::string>& here) {
-        const std::vector<std::string> only = missing(there, here), others = missing(here, there);
-        if (!there.empty() && !here.empty() && (!only.empty() || !others.empty()))
+        if (!there.empty() && !here.empty()
+            && std::set(there.begin(), there.end()) != std::set(here.begin(), here.end()))
             results.warn(who + what + listed(there) + " there, " + listed(here) + " here.", {.earlier = earlier.id});
     };
     differ(" was filmed with another camera: ", earlier.cameras, camerasOf(document, results));
@@ -122,8 +116,8 @@ std::string onsetWords(const session::EventDefinition& event)
 std::vector<std::string> camerasOf(const session::Document& document, const Results& results)
 {
     std::set<std::string> cameras;
-    for (const TrialOutcome& outcome : results.trials)
-        if (const session::Clock* clock = find(document, outcome.clock); clock && outcome.state == TrialState::Counts)
+    for (const TrialOutcome& outcome : thatCount(results.trials))
+        if (const session::Clock* clock = find(document, outcome.clock))
             if (const auto model = clock->camera.find("model"); model != clock->camera.end())
                 cameras.insert(oneLine(model->second));
     return {cameras.begin(), cameras.end()};

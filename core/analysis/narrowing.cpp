@@ -171,8 +171,8 @@ std::string narrowingStep(const Results& results, const ConfigurationResult& res
         return "What changes from run to run isn't in " + now
                + " yet: that takes 4 runs of each, better many short ones than few long ones.";
     case Step::MoreRuns:
-        return std::to_string(found->runs) + " more runs of " + counted(found->trialsPerRun, "trial", "trials")
-               + " of each" + brings;
+        return std::to_string(found->runs) + " more runs of " + counted(found->trialsPerRun, "trial") + " of each"
+               + brings;
     case Step::Clock: return "A calibrated capture rate" + brings;
     case Step::Rows: return "Lamp and screen in the same rows" + brings;
     }

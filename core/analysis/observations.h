@@ -10,7 +10,7 @@
 
 namespace analysis {
 
-/// Trials that count as the statistics take them, with the error sources they share. Inside core/report only.
+/// Trials that count as the statistics take them, with the error sources they share. Inside core/analysis only.
 class Observations {
 public:
     explicit Observations(const session::Document& document) : m_document(document) {}

@@ -20,12 +20,29 @@ std::string oneLine(const std::string& text)
     return line;
 }
 
-std::string listed(const std::vector<std::string>& words)
+std::string listed(const std::vector<std::string>& words, const std::string& last)
 {
     std::string list;
     for (std::size_t i = 0; i < words.size(); ++i)
-        list += (i == 0 ? "" : i + 1 == words.size() ? " and " : ", ") + words[i];
+        list += (i == 0 ? std::string() : i + 1 == words.size() ? last : ", ") + words[i];
     return list;
+}
+
+void join(std::string& words, const std::string& more, const std::string& by)
+{
+    if (!more.empty())
+        words += (words.empty() ? "" : by) + more;
+}
+
+std::vector<std::string> parts(const std::string& text, const std::string& by)
+{
+    std::vector<std::string> all;
+    for (std::size_t at = 0; at <= text.size();) {
+        const std::size_t end = std::min(text.find(by, at), text.size());
+        all.push_back(text.substr(at, end - at));
+        at = end + by.size();
+    }
+    return all;
 }
 
 std::string runsOnly(int runs)
@@ -59,11 +76,6 @@ std::string percent(double share)
     if (digits.back() == '.')
         digits.pop_back();
     return digits + " %";
-}
-
-std::string counted(std::int64_t count, const std::string& one, const std::string& many)
-{
-    return std::to_string(count) + ' ' + (count == 1 ? one : many);
 }
 
 std::string rateText(const timing::RateEvidence& rate)

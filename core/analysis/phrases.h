@@ -1,6 +1,6 @@
 #pragma once
+#include "core/session/text.h"
 #include "core/timing/rate_evidence.h"
-#include <cstdint>
 #include <string>
 #include <vector>
 
@@ -10,7 +10,11 @@ namespace analysis {
 /// A name on one line: line feeds and tabs become spaces.
 std::string oneLine(const std::string& text);
 /// "a", "a and b", "a, b and c".
-std::string listed(const std::vector<std::string>& words);
+std::string listed(const std::vector<std::string>& words, const std::string& last = " and ");
+/// Adds `more` behind what is there already, apart `by`; nothing where it is empty.
+void join(std::string& words, const std::string& more, const std::string& by = ", ");
+/// What `by` sets apart in a text: at least one.
+std::vector<std::string> parts(const std::string& text, const std::string& by);
 /// "these runs only", "this one run only", "these 3 runs only"; 0 runs: not known how many.
 std::string runsOnly(int runs);
 /// Decimals for two significant digits of `uncertainty` >= 0; where nothing is uncertain, more than anything filmed
@@ -23,8 +27,7 @@ std::string milliseconds(double typed);
 std::string plain(double value);
 /// "95 %", "99.9 %".
 std::string percent(double share);
-/// "1 trial", "24 trials".
-std::string counted(std::int64_t count, const std::string& one, const std::string& many);
+using session::counted;
 /// Capture rate with the decimals its uncertainty supports, at most 3: "959.94".
 std::string rateText(const timing::RateEvidence&);
 

@@ -82,7 +82,7 @@ Source byTrials(const session::PlanBasis& basis, const PilotFigures& pilot)
             "The session's trials are all alike within their runs, which says nothing of scatter; plan by the model."};
     const bool known = pilot.spread->betweenSdMs.has_value();
     const double between = known ? *pilot.spread->betweenSdMs : basis.betweenSdMs.value_or(0);
-    std::string words = counted(pilot.trials, "trial", "trials") + " in " + counted(pilot.runs, "run", "runs") + ": SD "
+    std::string words = counted(pilot.trials, "trial") + " in " + counted(pilot.runs, "run") + ": SD "
                         + ms(pilot.spread->withinSdMs) + " within a run";
     words +=
         known ? between > 0 ? ", " + ms(between) + " from run to run." : ", no more from run to run than chance gives."
@@ -161,17 +161,16 @@ PilotFigures pilotFigures(const session::Document& document, const Results& resu
     PilotFigures figures;
     std::map<std::pair<std::int64_t, std::int64_t>, stats::PilotRun> runs; // of a configuration; negative: a capture
     double intervals = 0;
-    for (const TrialOutcome& outcome : results.trials)
-        if (outcome.state == TrialState::Counts) {
-            const std::int64_t run = outcome.run ? outcome.run.value : -outcome.capture.value;
-            stats::PilotRun& one = runs[{outcome.configuration.value, run}];
-            one.configuration = static_cast<int>(
-                std::ranges::find(results.configurations, outcome.configuration, &ConfigurationResult::configuration)
-                - results.configurations.begin());
-            one.delaysMs.push_back(outcome.delay->delay.count());
-            intervals += outcome.delay->responseInterval.count();
-            ++figures.trials;
-        }
+    for (const TrialOutcome& outcome : thatCount(results.trials)) {
+        const std::int64_t run = outcome.run ? outcome.run.value : -outcome.capture.value;
+        stats::PilotRun& one = runs[{outcome.configuration.value, run}];
+        one.configuration = static_cast<int>(
+            std::ranges::find(results.configurations, outcome.configuration, &ConfigurationResult::configuration)
+            - results.configurations.begin());
+        one.delaysMs.push_back(outcome.delay->delay.count());
+        intervals += outcome.delay->responseInterval.count();
+        ++figures.trials;
+    }
     std::vector<stats::PilotRun> all;
     for (auto& [key, run] : runs)
         all.push_back(std::move(run));

@@ -1,35 +1,16 @@
 #include "core/analysis/results.h"
 #include "core/analysis/complete_blocks.h"
-#include "core/analysis/earlier_results.h"
-#include "core/analysis/trial_checks.h"
 #include "core/analysis/observations.h"
-#include "core/analysis/outcome_in_capture.h"
-#include "core/analysis/warnings.h"
+#include "core/analysis/parts_of_results.h"
 #include "core/analysis/phrases.h"
 
 #include <algorithm>
 #include <cassert>
-#include <limits>
+#include <cmath>
 #include <map>
 
 namespace analysis {
 namespace {
-
-/// Trials of each capture in the order of session::trialsOf(), all in one pass.
-std::map<session::CaptureId, std::vector<const session::Trial*>> trialsByCapture(const session::Document& document)
-{
-    std::map<session::CaptureId, std::vector<const session::Trial*>> byCapture;
-    for (const auto& [id, trial] : document.trials)
-        byCapture[trial->capture].push_back(trial.get());
-    const auto press = [](const session::Trial* trial) {
-        const session::Reading* reading = session::countingReading(*trial);
-        return reading && reading->press ? reading->press->frame
-                                         : timing::FrameNumber{std::numeric_limits<std::int64_t>::max()};
-    };
-    for (auto& [capture, trials] : byCapture)
-        std::ranges::stable_sort(trials, {}, press);
-    return byCapture;
-}
 
 void addFrameCount(ConfigurationResult& result, session::ClockId clock, std::int64_t frames)
 {
@@ -155,7 +136,7 @@ void fill(Results& results, const session::Document& document,
     std::vector<Rejected> rejected(results.configurations.size());
     Observations observations(document);
     results.trials.reserve(document.trials.size());
-    const auto byCapture = trialsByCapture(document);
+    const auto byCapture = session::trialsByCapture(document);
     for (const session::Capture* capture : inOrder(document.captures)) {
         results.unreadPresses += static_cast<int>(unreadPresses(document, capture->id).size());
         results.notLookedThrough += isUnlooked(document, capture->id);
@@ -250,6 +231,20 @@ const ConfigurationResult* findAnywhere(const Results& results, session::Configu
             if (result.configuration == id)
                 return &result;
     return nullptr;
+}
+
+std::optional<session::TrialId> typicalTrial(const Results& results, session::ConfigurationId id)
+{
+    const ConfigurationResult* configuration = find(results, id);
+    if (!configuration || configuration->n == 0)
+        return {};
+    const double median = *configuration->summary.median;
+    const TrialOutcome* nearest = nullptr;
+    const auto distance = [&](const TrialOutcome& trial) { return std::abs(trial.delay->delay.count() - median); };
+    for (const TrialOutcome& trial : thatCount(results.trials))
+        if (trial.configuration == id && (!nearest || distance(trial) < distance(*nearest)))
+            nearest = &trial;
+    return nearest->trial;
 }
 
 const TrialOutcome* find(const Results& results, session::TrialId id)

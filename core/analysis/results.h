@@ -128,4 +128,8 @@ Results pairOf(const session::Document&, session::ConfigurationId first, session
 const ConfigurationResult* find(const Results&, session::ConfigurationId); ///< null when it isn't there
 const TrialOutcome* find(const Results&, session::TrialId);
 
+/// The trial that shows what a configuration is like: of those that count the one whose delay lies nearest to their
+/// median, the earliest of equals. Empty where none counts.
+std::optional<session::TrialId> typicalTrial(const Results&, session::ConfigurationId);
+
 } // namespace analysis

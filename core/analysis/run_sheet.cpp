@@ -20,8 +20,7 @@ std::string runSheetProblem(const session::Document& document)
     for (const auto& [id, configuration] : document.configurations) {
         const int runs = *plannedRuns(plan, id), trials = *plannedTrials(plan, id);
         if (runs > trials)
-            return "The plan has " + counted(runs, "run", "runs") + " for " + counted(trials, "trial", "trials")
-                   + " of "
+            return "The plan has " + counted(runs, "run") + " for " + counted(trials, "trial") + " of "
                    + (id == plan.baseline && (plan.baselineRuns || plan.baselineTrials) ? "the baseline"
                                                                                         : "each configuration")
                    + "; plan at least one trial a run.";

@@ -5,7 +5,7 @@
 #include <vector>
 
 /// Chance from a seed, alike on every machine: the library's own distributions and shuffles differ from one to the
-/// next. Inside core/report only.
+/// next. Inside core/analysis only.
 namespace analysis {
 
 /// Evenly among 0 .. count - 1; count >= 1.

@@ -11,12 +11,6 @@ namespace {
 
 using Sentences = std::vector<std::string>;
 
-std::optional<timing::FrameNumber> pressOf(const session::Trial& trial)
-{
-    const session::Reading* reading = session::countingReading(trial);
-    return reading && reading->press ? std::optional(reading->press->frame) : std::nullopt;
-}
-
 /// Trials of the same capture and lamp that are not rejected, less this one.
 std::vector<const session::Trial*> othersOf(const session::Document& document, const session::Trial& trial)
 {
@@ -59,9 +53,8 @@ void tellOfStretches(Sentences& slips, const session::Capture& capture, timing::
             break;
         }
     using Verdict = timing::PictureRepeats::Verdict;
-    if (capture.pictures
-        && (capture.pictures->verdict == Verdict::Periodic || capture.pictures->verdict == Verdict::Blended
-            || capture.pictures->verdict == Verdict::Irregular))
+    if (capture.pictures && capture.pictures->verdict != Verdict::CantTell
+        && capture.pictures->verdict != Verdict::AllAdd)
         slips.push_back("Pictures of " + oneLine(capture.name)
                         + " repeat or are made up; the Clock page says at what rate it was really filmed.");
 }
@@ -74,9 +67,8 @@ void tellOfApart(Sentences& slips, const TrialOutcome& own, const std::vector<Tr
     if (!own.delay || !own.run)
         return;
     std::vector<double> delays;
-    for (const TrialOutcome& other : outcomes)
-        if (other.trial != own.trial && other.run == own.run && other.configuration == own.configuration
-            && other.state == TrialState::Counts)
+    for (const TrialOutcome& other : thatCount(outcomes))
+        if (other.trial != own.trial && other.run == own.run && other.configuration == own.configuration)
             delays.push_back(other.delay->delay.count());
     if (delays.size() < fewest)
         return;
@@ -107,7 +99,7 @@ void tellOfSamePress(Sentences& slips, const session::Document& document, const 
         const std::string name = session::trialName(document, other->id);
         slips.push_back(apart == 0
                             ? "Trial " + name.substr(name.find(' ') + 1) + " has the same press; remove one of the two."
-                            : "The press of " + name + " is " + counted(apart, "frame", "frames")
+                            : "The press of " + name + " is " + counted(apart, "frame")
                                   + " away; remove one of the two if it is the same press.");
         return;
     }

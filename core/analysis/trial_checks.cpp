@@ -1,4 +1,4 @@
-#include "core/analysis/trial_checks.h"
+#include "core/analysis/parts_of_results.h"
 #include "core/stats/spread.h"
 
 #include <algorithm>
@@ -39,12 +39,11 @@ std::vector<double> rankable(std::vector<double> delaysMs)
 std::map<session::ConfigurationId, Counting> countingTrials(const Results& results)
 {
     std::map<session::ConfigurationId, Counting> all;
-    for (const TrialOutcome& outcome : results.trials)
-        if (outcome.state == TrialState::Counts) {
-            Counting& counting = all[outcome.configuration];
-            counting.trials.push_back(&outcome);
-            counting.cameraIntervalMs += outcome.delay->responseInterval.count();
-        }
+    for (const TrialOutcome& outcome : thatCount(results.trials)) {
+        Counting& counting = all[outcome.configuration];
+        counting.trials.push_back(&outcome);
+        counting.cameraIntervalMs += outcome.delay->responseInterval.count();
+    }
     for (auto& [id, counting] : all)
         counting.cameraIntervalMs /= static_cast<double>(counting.trials.size());
     return all;

@@ -1,5 +1,5 @@
 #include "core/analysis/trial_outcome.h"
-#include "core/analysis/outcome_in_capture.h"
+#include "core/analysis/parts_of_results.h"
 #include "core/session/place.h"
 
 #include <cassert>

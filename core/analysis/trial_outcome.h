@@ -3,6 +3,7 @@
 #include "core/session/document.h"
 #include "core/timing/delay.h"
 #include <optional>
+#include <ranges>
 #include <string>
 #include <vector>
 
@@ -40,6 +41,12 @@ struct TrialOutcome {
     std::optional<timing::TrialDelay> delay;
     Corrections corrections; ///< what `delay` holds beyond the count
 };
+
+/// Of these those that count, in order.
+inline auto thatCount(const std::vector<TrialOutcome>& outcomes)
+{
+    return outcomes | std::views::filter([](const TrialOutcome& each) { return each.state == TrialState::Counts; });
+}
 
 /// One trial by itself, as in the results. Precondition: the trial is in the document.
 /// An even clock counts missing frames in; a stamped one takes the capture's stamps times its slow-down.

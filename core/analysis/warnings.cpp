@@ -1,4 +1,4 @@
-#include "core/analysis/warnings.h"
+#include "core/analysis/parts_of_results.h"
 #include "core/analysis/figures.h"
 #include "core/analysis/phrases.h"
 #include "core/session/place.h"
@@ -64,9 +64,8 @@ void warnOfClocks(const session::Document& document, Results& results)
 void warnOfCaptures(const session::Document& document, Results& results)
 {
     std::set<session::CaptureId> used;
-    for (const TrialOutcome& outcome : results.trials)
-        if (outcome.state == TrialState::Counts)
-            used.insert(outcome.capture);
+    for (const TrialOutcome& outcome : thatCount(results.trials))
+        used.insert(outcome.capture);
     for (const session::Capture* capture : inOrder(document.captures))
         if (used.contains(capture->id))
             for (const std::string& note : capture->notes)
@@ -104,8 +103,8 @@ void warnOfTrials(const session::Document& document, Results& results)
     const std::optional<double> limit = document.settings.event.limitMs;
     if (!limit)
         return;
-    for (const TrialOutcome& outcome : results.trials)
-        if (outcome.state == TrialState::Counts && outcome.delay->earliest.count() > *limit)
+    for (const TrialOutcome& outcome : thatCount(results.trials))
+        if (outcome.delay->earliest.count() > *limit)
             results.warn(nameOf(document, outcome) + " took " + delayFigure(*outcome.delay).delay
                              + " ms, longer than the limit of " + plain(*limit)
                              + " ms for a reaction; it counts until it is marked “no reaction”.",
@@ -167,21 +166,19 @@ void warnOfRejects(Results& results)
 void warnOfRuns(const session::Document& document, Results& results)
 {
     std::map<std::pair<session::ConfigurationId, session::CaptureId>, int> without;
-    for (const TrialOutcome& outcome : results.trials)
-        if (outcome.state == TrialState::Counts && !outcome.run)
+    for (const TrialOutcome& outcome : thatCount(results.trials))
+        if (!outcome.run)
             ++without[{outcome.configuration, outcome.capture}];
     for (const auto& [place, trials] : without) {
         const ConfigurationResult* result = find(results, place.first);
         if (!result || result->mean.runs == 0) // no run is known: the words on runs say so
             continue;
         results.warn("Capture " + session::inQuotes(find(document, place.second)->name) + " has no run: its "
-                         + counted(trials, "trial", "trials") + " of " + session::inQuotes(result->name)
-                         + (result->mean.theseRunsOnly
-                                ? (trials == 1 ? " counts" : " count")
-                                      + std::string(" but can't tell how runs differ. Tag it with its run.")
-                                : (trials == 1 ? " counts" : " count")
-                                      + std::string(" as a run of its own, with all others that have none. Tag it "
-                                                    "with its run.")),
+                         + counted(trials, "trial") + " of " + session::inQuotes(result->name)
+                         + (trials == 1 ? " counts" : " count")
+                         + (result->mean.theseRunsOnly ? " but can't tell how runs differ"
+                                                       : " as a run of its own, with all others that have none")
+                         + ". Tag it with its run.",
                      {.capture = place.second});
     }
 }
@@ -190,7 +187,7 @@ void warnOfSamples(Results& results)
 {
     for (const ConfigurationResult& result : results.configurations) {
         if (result.n > 0 && result.n < trialsForVerdict)
-            results.warn(session::inQuotes(result.name) + " has " + counted(result.n, "trial", "trials") + " that "
+            results.warn(session::inQuotes(result.name) + " has " + counted(result.n, "trial") + " that "
                          + (result.n == 1 ? "counts" : "count") + ": fewer than " + std::to_string(trialsForVerdict)
                          + " give no verdict, and fewer than 4 runs say nothing of set-ups not tried.");
         if (result.checks.groups) {

@@ -1,5 +1,4 @@
 #include "core/session/edit_steps.h"
-#include "core/session/edits.h"
 #include <algorithm>
 
 namespace session {
@@ -8,13 +7,8 @@ namespace {
 
 Clock clockNamed(EditBuilder& builder, const std::string& name)
 {
-    for (const auto& [id, clock] : builder.document().clocks)
-        if (clock->name == name)
-            return *clock;
-    Clock made;
-    made.id = builder.nextId<ClockId>();
-    made.name = name;
-    return made;
+    const Clock* known = findNamed(builder.document().clocks, name);
+    return known ? *known : newClock(builder, name);
 }
 
 bool fit(const std::vector<Region>& regions, const Capture& capture)
@@ -58,14 +52,12 @@ void add(EditBuilder& builder, const NewCapture& wanted)
     builder.put(capture);
 }
 
-bool hasAcceptedReading(const Trial& trial) { return std::ranges::any_of(trial.readings, &Reading::accepted); }
-
 } // namespace
 
 void tagWithTrials(EditBuilder& builder, Capture capture, ConfigurationId configuration, RunId run)
 {
     for (const Trial* trial : trialsOf(builder.document(), capture.id)) {
-        if (hasAcceptedReading(*trial))
+        if (std::ranges::any_of(trial->readings, &Reading::accepted))
             continue;
         Trial tagged = *trial;
         tagged.configuration = configuration;
@@ -93,38 +85,30 @@ Edit removeCapture(const Document& document, CaptureId id)
     for (const Trial* trial : trialsOf(document, id))
         builder.remove(trial->id);
     builder.remove(id);
-    for (const ClockId clock : clocksOf(capture)) {
-        dropIdleClock(builder, clock);
-        followPictures(builder, clock);
-    }
+    leaveClocks(builder, clocksOf(capture));
     return std::move(builder).finish();
 }
 
 Edit setCapture(const Document& document, const Capture& capture, std::string label)
 {
     need(document, capture.id);
-    EditBuilder builder(document, std::move(label));
-    builder.put(capture);
-    return std::move(builder).finish();
+    return changing(document, std::move(label), capture);
 }
 
 Edit learnChecksum(const Document& document, CaptureId id, std::string sha256)
 {
     Capture capture = need(document, id);
-    EditBuilder builder(document, "note the checksum of " + named(capture), EditKind::ChecksumLearned);
     if (capture.sha256.empty())
         capture.sha256 = std::move(sha256);
-    builder.put(capture);
-    return std::move(builder).finish();
+    return changing(document, "note the checksum of " + named(capture), capture, EditKind::ChecksumLearned);
 }
 
 Edit learnPresses(const Document& document, CaptureId id, PressFinding presses)
 {
     Capture capture = need(document, id);
-    EditBuilder builder(document, "note the presses that " + named(capture) + " proposes", EditKind::PressesProposed);
     capture.presses = std::move(presses);
-    builder.put(capture);
-    return std::move(builder).finish();
+    return changing(document, "note the presses that " + named(capture) + " proposes", capture,
+                    EditKind::PressesProposed);
 }
 
 Edit dropPress(const Document& document, CaptureId id, timing::FrameNumber frame)
@@ -134,12 +118,10 @@ Edit dropPress(const Document& document, CaptureId id, timing::FrameNumber frame
         || std::ranges::find(capture.presses->proposed, frame, &ProposedPress::frame)
                == capture.presses->proposed.end())
         refuse("no press is proposed at frame " + std::to_string(frame.value) + " of " + named(capture));
-    EditBuilder builder(document, "drop the proposed press at frame " + std::to_string(frame.value));
     const auto place = std::ranges::lower_bound(capture.noPresses, frame);
     if (place == capture.noPresses.end() || *place != frame)
         capture.noPresses.insert(place, frame);
-    builder.put(capture);
-    return std::move(builder).finish();
+    return changing(document, "drop the proposed press at frame " + std::to_string(frame.value), capture);
 }
 
 namespace {
@@ -268,9 +250,7 @@ std::set<MarkedPicture> markedPictures(const Document& document, CaptureId id)
 Edit exchangeFootage(const Document& document, CaptureId id, const Capture& found, std::string label)
 {
     Capture capture = need(document, id);
-    if (const std::size_t trials = trialsOf(document, id).size(); trials > 0)
-        refuse(named(capture) + " can't change its footage while " + counted(trials, "trial")
-               + " are read in it; remove those first");
+    requireUnread(named(capture) + " can't change its footage", trialsOf(document, id).size());
     EditBuilder builder(document, std::move(label));
     const std::vector<ClockId> before = clocksOf(capture);
     takeFootage(capture, found);
@@ -279,10 +259,7 @@ Edit exchangeFootage(const Document& document, CaptureId id, const Capture& foun
     capture.pieces = found.pieces; // speeds change where the other footage has it
     putPiecesOnClocks(builder, capture, {});
     builder.put(capture);
-    for (const ClockId clock : before) {
-        dropIdleClock(builder, clock);
-        followPictures(builder, clock);
-    }
+    leaveClocks(builder, before);
     return std::move(builder).finish();
 }
 
@@ -290,18 +267,13 @@ Edit joinCaptures(const Document& document, CaptureId first, CaptureId second, c
 {
     Capture capture = need(document, first);
     const Capture& gone = need(document, second);
-    if (const std::size_t trials = trialsOf(document, second).size(); trials > 0)
-        refuse(named(gone) + " can't be joined while " + counted(trials, "trial")
-               + " are read in it; remove those first");
+    requireUnread(named(gone) + " can't be joined", trialsOf(document, second).size());
     EditBuilder builder(document, "join " + named(capture) + " and " + named(gone));
     joinPieces(capture, gone, joined);
     takeFootage(capture, joined);
     builder.put(capture);
     builder.remove(second);
-    for (const ClockId clock : clocksOf(gone)) {
-        dropIdleClock(builder, clock);
-        followPictures(builder, clock);
-    }
+    leaveClocks(builder, clocksOf(gone));
     for (const ClockId clock : clocksOf(capture))
         followPictures(builder, clock);
     return std::move(builder).finish();
@@ -386,15 +358,12 @@ Edit removeRegion(const Document& document, CaptureId id, RegionId regionId)
     const Region* region = findRegion(capture, regionId);
     if (!region)
         refuse("there is no region " + std::to_string(regionId.value) + " in " + named(capture));
-    const std::size_t trials =
-        countOf(document.trials, [&](const Trial& t) { return t.lamp == regionId || t.screen == regionId; });
-    if (trials > 0)
-        refuse("region " + inQuotes(region->name) + " can't be removed while " + counted(trials, "trial")
-               + " are read in it; remove those first");
-    EditBuilder builder(document, "remove region " + inQuotes(region->name) + " of " + named(capture));
+    const std::string name = inQuotes(region->name);
+    requireUnread("region " + name + " can't be removed", countOf(document.trials, [&](const Trial& trial) {
+                      return trial.lamp == regionId || trial.screen == regionId;
+                  }));
     std::erase_if(capture.regions, [&](const Region& other) { return other.id == regionId; });
-    builder.put(capture);
-    return std::move(builder).finish();
+    return changing(document, "remove region " + name + " of " + named(capture), capture);
 }
 
 } // namespace session

@@ -1,6 +1,5 @@
 #pragma once
 #include "core/session/configuration.h"
-#include "core/session/readout.h"
 #include "core/timing/rate_evidence.h"
 #include <vector>
 
@@ -28,6 +27,19 @@ struct Settlement {
     std::string reason;
     std::string time; ///< ISO 8601 with offset
     bool operator==(const Settlement&) const = default;
+};
+
+enum class ReadoutKind { Unknown, AllAtOnce, LineTime };
+enum class ReadoutDirection { Unknown, FirstRowFirst, LastRowFirst };
+
+/// How the sensor exposes its rows in one camera mode. Rows are those of the native, unturned picture.
+struct Readout {
+    ReadoutKind kind = ReadoutKind::Unknown;
+    double lineTimeSeconds = 0; ///< from a row's exposure to the next one's, >= 0; above 0 with ReadoutKind::LineTime
+    double uncertaintySeconds = 0; ///< standard, of the line time, >= 0
+    ReadoutDirection direction = ReadoutDirection::Unknown;
+    std::string note; ///< where it is known from; may be empty
+    bool operator==(const Readout&) const = default;
 };
 
 /// Turns the frame numbers of one camera mode into seconds; shared by every capture made in that mode.

@@ -1,6 +1,4 @@
 #include "core/session/edit_steps.h"
-#include "core/session/edits.h"
-#include "core/session/text.h"
 #include <algorithm>
 #include <cmath>
 #include <set>
@@ -94,6 +92,20 @@ void addStatement(EditBuilder& builder, Clock& clock, const timing::RateEvidence
     clock.evidence.push_back(std::move(evidence));
 }
 
+namespace {
+
+/// Puts the clock with what its captures' pictures show, and takes out error sources that only its statements before
+/// referred to.
+Edit finish(EditBuilder&& builder, const Document& before, const Clock& clock)
+{
+    builder.put(clock);
+    dropUnusedSources(builder, find(before, clock.id)->evidence);
+    followPictures(builder, clock.id);
+    return std::move(builder).finish();
+}
+
+} // namespace
+
 Edit setClock(const Document& document, const Clock& wanted, std::string label)
 {
     const std::vector<ClockEvidence> before = need(document, wanted.id).evidence;
@@ -113,23 +125,18 @@ Edit declareRate(const Document& document, ClockId id, double captureRate, doubl
     if (!(toleranceRelative >= 0) || !(toleranceRelative < 1))
         refuse("the tolerance of a declared capture rate has to be at least 0 and below 100 %");
     EditBuilder builder(document, "declare the capture rate of " + named(clock));
-    const std::vector<ClockEvidence> before = clock.evidence;
     timing::RateEvidence rate = timing::declaredEvidence(captureRate, toleranceRelative);
     if (!note.empty())
         rate.note = std::move(note);
     dropEvidence(clock, timing::Origin::Declared);
     addStatement(builder, clock, rate);
-    builder.put(clock);
-    dropUnusedSources(builder, before);
-    followPictures(builder, id);
-    return std::move(builder).finish();
+    return finish(std::move(builder), document, clock);
 }
 
 Edit addReference(const Document& document, ClockId id, timing::RateEvidence rate, std::vector<ErrorSource> sources)
 {
     Clock clock = need(document, id);
     EditBuilder builder(document, "add a reference for " + named(clock));
-    const std::vector<ClockEvidence> before = clock.evidence;
     rate.origin = timing::Origin::Reference;
     rate.relativeUncertainty = rootSumOfSquares(sources);
     dropEvidence(clock, timing::Origin::Reference);
@@ -143,10 +150,7 @@ Edit addReference(const Document& document, ClockId id, timing::RateEvidence rat
         builder.put(source);
     }
     clock.evidence.push_back(std::move(evidence));
-    builder.put(clock);
-    dropUnusedSources(builder, before);
-    followPictures(builder, id);
-    return std::move(builder).finish();
+    return finish(std::move(builder), document, clock);
 }
 
 Edit settleClock(const Document& document, ClockId id, EvidenceId evidence, std::string reason)
@@ -156,19 +160,15 @@ Edit settleClock(const Document& document, ClockId id, EvidenceId evidence, std:
         chosen && chosen->rate.origin == timing::Origin::Pictures)
         refuse("what the pictures show says how many of them are real, not how long a camera frame lasts; settle "
                + named(clock) + " with another rate, best from a lamp of known frequency");
-    EditBuilder builder(document, "settle " + named(clock));
     clock.settled = Settlement{evidence, std::move(reason), timeNow()};
-    builder.put(clock);
-    return std::move(builder).finish();
+    return changing(document, "settle " + named(clock), clock);
 }
 
 Edit setReadout(const Document& document, ClockId id, const Readout& readout)
 {
     Clock clock = need(document, id);
-    EditBuilder builder(document, "set the readout of " + named(clock));
     clock.readout = readout;
-    builder.put(clock);
-    return std::move(builder).finish();
+    return changing(document, "set the readout of " + named(clock), clock);
 }
 
 namespace {
@@ -204,7 +204,6 @@ Edit readStamps(const Document& document, ClockId id, double slowDown)
     if (!rate)
         refuse("no capture on " + named(clock) + " has stamps that go on in time");
     EditBuilder builder(document, "read the time of " + named(clock) + " from stamps");
-    const std::vector<ClockEvidence> before = clock.evidence;
     clock.stamped = true;
     clock.slowDown = slowDown;
     const auto own = std::ranges::find(clock.evidence, timing::Origin::Stamps,
@@ -220,19 +219,14 @@ Edit readStamps(const Document& document, ClockId id, double slowDown)
                       timing::deviceClockUncertainty,
                       "mean rate of stamps that are taken as the times of their frames"});
     }
-    builder.put(clock);
-    dropUnusedSources(builder, before);
-    followPictures(builder, id);
-    return std::move(builder).finish();
+    return finish(std::move(builder), document, clock);
 }
 
 Edit readNumbers(const Document& document, ClockId id)
 {
     Clock clock = need(document, id);
-    EditBuilder builder(document, "read the time of " + named(clock) + " from the frames' numbers");
     clock.stamped = false;
-    builder.put(clock);
-    return std::move(builder).finish();
+    return changing(document, "read the time of " + named(clock) + " from the frames' numbers", clock);
 }
 
 Edit unsettleClock(const Document& document, ClockId id)
@@ -240,10 +234,8 @@ Edit unsettleClock(const Document& document, ClockId id)
     Clock clock = need(document, id);
     if (!clock.settled)
         refuse(named(clock) + " isn't settled");
-    EditBuilder builder(document, "unsettle " + named(clock));
     clock.settled.reset();
-    builder.put(clock);
-    return std::move(builder).finish();
+    return changing(document, "unsettle " + named(clock), clock);
 }
 
 namespace {

@@ -26,48 +26,42 @@ void checkReferences(const Document& document, const Settings& settings, const P
     if (!settings.runSheet)
         return;
     const Place sheet(place, "runSheet");
-    const Place lines(sheet, "lines");
     std::unordered_set<std::int64_t> runs;
-    for (std::size_t i = 0; i < settings.runSheet->lines.size(); ++i) {
-        const SheetLine& line = settings.runSheet->lines[i];
-        const Place at(lines, i);
-        const std::string user = numbered("line", static_cast<std::int64_t>(i + 1)) + " of the run sheet";
+    std::int64_t number = 0;
+    forItems(settings.runSheet->lines, {sheet, "lines"}, [&](const SheetLine& line, const Place& at) {
+        const std::string user = numbered("line", ++number) + " of the run sheet";
         requireThere(document, line.configuration, {at, "configuration"}, "configuration", user);
         requireThere(document, line.run, {at, "run"}, "run", user);
         require(!line.run || runs.insert(line.run.value).second, {at, "run"},
                 [&] { return user + " has the run of another line"; });
-    }
+    });
 }
 
 void checkReferences(const Document& document, const Clock& clock, const Place& place)
 {
-    const Place evidence(place, "evidence");
-    for (std::size_t i = 0; i < clock.evidence.size(); ++i) {
-        const Place at(evidence, i);
+    forItems(clock.evidence, {place, "evidence"}, [&](const ClockEvidence& evidence, const Place& at) {
         double squares = 0;
-        for (std::size_t k = 0; k < clock.evidence[i].errorSources.size(); ++k) {
-            const ErrorSourceId id = clock.evidence[i].errorSources[k];
-            const Place sources(at, "errorSources");
-            require(static_cast<bool>(id), {sources, k}, [] { return std::string("an error source has no number"); });
-            requireThere(document, id, {sources, k}, "error source", "clock " + inQuotes(clock.name));
+        forItems(evidence.errorSources, {at, "errorSources"}, [&](ErrorSourceId id, const Place& source) {
+            require(static_cast<bool>(id), source, [] { return std::string("an error source has no number"); });
+            requireThere(document, id, source, "error source", "clock " + inQuotes(clock.name));
             squares += std::pow(find(document, id)->relativeUncertainty, 2);
-        }
+        });
         // Budgets take the sources, the clock page shows the sum: they must not say different things.
-        const double stated = clock.evidence[i].rate.relativeUncertainty;
+        const double stated = evidence.rate.relativeUncertainty;
         require(std::abs(std::sqrt(squares) - stated) <= 1e-6 * stated + 1e-15, {at, "relativeUncertainty"}, [&] {
             return "a capture rate of clock " + inQuotes(clock.name)
                    + " states an uncertainty that isn't the root sum of squares of its error sources";
         });
-    }
+    });
 }
 
 void checkReferences(const Document& document, const Capture& capture, const Place& place)
 {
     const std::string user = "capture " + inQuotes(capture.name);
     requireThere(document, capture.clock, {place, "clock"}, "clock", user);
-    const Place pieces(place, "pieces");
-    for (std::size_t i = 0; i < capture.pieces.size(); ++i)
-        requireThere(document, capture.pieces[i].clock, {Place(pieces, i), "clock"}, "clock", user);
+    forItems(capture.pieces, {place, "pieces"}, [&](const Piece& piece, const Place& at) {
+        requireThere(document, piece.clock, {at, "clock"}, "clock", user);
+    });
     requireThere(document, capture.configuration, {place, "configuration"}, "configuration", user);
     requireThere(document, capture.run, {place, "run"}, "run", user);
 }
@@ -114,38 +108,34 @@ void checkReferences(const Document& document, const Trial& trial, const Place& 
     });
     checkRegion(capture, trial.lamp, RegionKind::Lamp, trial, {place, "lamp"});
     checkRegion(capture, trial.screen, RegionKind::Screen, trial, {place, "screen"});
-    const Place readings(place, "readings");
-    for (std::size_t i = 0; i < trial.readings.size(); ++i) {
-        const Place at(readings, i);
-        checkMark(capture, trial.readings[i].press, trial, at, "press");
-        checkMark(capture, trial.readings[i].response, trial, at, "response");
-    }
+    forItems(trial.readings, {place, "readings"}, [&](const Reading& reading, const Place& at) {
+        checkMark(capture, reading.press, trial, at, "press");
+        checkMark(capture, reading.response, trial, at, "response");
+    });
 }
 
 template <class T> void checkPositions(const Table<T>& table, const Place& place, const char* what)
 {
     std::unordered_set<int> taken;
-    std::size_t i = 0;
-    for (const auto& [id, entity] : table) {
-        const Place at(place, i++);
-        require(taken.insert(entity->position).second, {at, "position"}, [&] {
-            return "two " + std::string(what) + " stand at position " + std::to_string(entity->position) + "; "
-                   + inQuotes(entity->name) + " is one of them";
+    forItems(table, place, [&](const auto& item, const Place& at) {
+        const T& entity = *item.second;
+        require(taken.insert(entity.position).second, {at, "position"}, [&] {
+            return "two " + std::string(what) + " stand at position " + std::to_string(entity.position) + "; "
+                   + inQuotes(entity.name) + " is one of them";
         });
-    }
+    });
 }
 
 void checkConfigurationNames(const Document& document, const Place& place)
 {
     std::unordered_set<std::string_view> taken;
-    std::size_t i = 0;
-    for (const auto& [id, configuration] : document.configurations) {
-        const Place at(place, i++);
-        require(taken.insert(configuration->name).second, {at, "name"}, [&] {
-            return "two configurations are named " + inQuotes(configuration->name)
+    forItems(document.configurations, place, [&](const auto& item, const Place& at) {
+        const std::string& name = item.second->name;
+        require(taken.insert(name).second, {at, "name"}, [&] {
+            return "two configurations are named " + inQuotes(name)
                    + ", so a chart couldn't tell them apart; choose another name";
         });
-    }
+    });
 }
 
 /// Everything that doesn't concern single trials.
@@ -164,11 +154,8 @@ template <class T, class Visit> void visitNumbers(const T& entity, const Place& 
 {
     visit(entity.id.value, Place(place, "id"));
     const auto visitAll = [&](const auto& parts, const char* key) {
-        const Place list(place, key);
-        for (std::size_t i = 0; i < parts.size(); ++i) {
-            const Place at(list, i);
-            visit(parts[i].id.value, Place(at, "id"));
-        }
+        forItems(parts, {place, key},
+                 [&](const auto& part, const Place& at) { visit(part.id.value, Place(at, "id")); });
     };
     if constexpr (std::is_same_v<T, Clock>)
         visitAll(entity.evidence, "evidence");
@@ -184,10 +171,8 @@ template <class T, class Visit> void visitNumbers(const T& entity, const Place& 
 template <class Visit> void visitEntities(const Document& document, const Place& file, Visit visit)
 {
     forKinds([&](const auto& kind) {
-        const Place list(file, kind.list);
-        std::size_t i = 0;
-        for (const auto& [id, entity] : document.*kind.table)
-            visit(*entity, Place(list, i++));
+        forItems(document.*kind.table, {file, kind.list},
+                 [&](const auto& item, const Place& at) { visit(*item.second, at); });
     });
 }
 
@@ -269,22 +254,13 @@ template <class T> std::size_t indexOf(const Document& document, decltype(T::id)
     return static_cast<std::size_t>(std::distance(table.begin(), table.find(id)));
 }
 
-void checkTrials(const Document& document, const Place& file)
-{
-    const Place trials(file, "trials");
-    std::size_t i = 0;
-    for (const auto& [id, trial] : document.trials)
-        checkReferences(document, *trial, {trials, i++});
-}
-
 void requireAllReferences(const Document& document, const Place& file)
 {
     checkReferences(document, document.settings, {file, "settings"});
     visitEntities(document, file, [&]<class T>(const T& entity, const Place& at) {
-        if constexpr (std::is_same_v<T, Clock> || std::is_same_v<T, Capture> || std::is_same_v<T, EarlierSession>)
+        if constexpr (requires { checkReferences(document, entity, at); })
             checkReferences(document, entity, at);
     });
-    checkTrials(document, file);
 }
 
 } // namespace

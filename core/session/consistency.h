@@ -9,6 +9,7 @@ namespace session {
 struct Problem {
     std::string pointer;
     std::string sentence;
+    std::string text() const { return pointer + ": " + sentence; }
 };
 
 /// `sentence` makes the sentence, only when it is needed.
@@ -16,6 +17,14 @@ template <class Sentence> void require(bool holds, const Place& place, Sentence 
 {
     if (!holds)
         throw Problem{place.pointer(), sentence()};
+}
+
+/// visit(item, its place) for each of a list.
+template <class Items, class Visit> void forItems(const Items& items, const Place& list, Visit visit)
+{
+    std::size_t i = 0;
+    for (const auto& item : items)
+        visit(item, Place(list, i++));
 }
 
 /// What holds between things: everything referred to is there and fits, numbers and positions aren't used twice.

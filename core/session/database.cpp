@@ -112,22 +112,23 @@ Statement& Statement::with(std::int64_t number)
     return *this;
 }
 
-Statement& Statement::withText(const QByteArray& utf8)
+Statement& Statement::bound(int code)
 {
-    const int code = sqlite3_bind_text64(m_handle, ++m_bound, utf8.constData(),
-                                         static_cast<sqlite3_uint64>(utf8.size()), SQLITE_TRANSIENT, SQLITE_UTF8);
     if (code != SQLITE_OK)
         m_database.fail(code, "Writing");
     return *this;
 }
 
+Statement& Statement::withText(const QByteArray& utf8)
+{
+    return bound(sqlite3_bind_text64(m_handle, ++m_bound, utf8.constData(), static_cast<sqlite3_uint64>(utf8.size()),
+                                     SQLITE_TRANSIENT, SQLITE_UTF8));
+}
+
 Statement& Statement::withBlob(const QByteArray& bytes)
 {
-    const int code = sqlite3_bind_blob64(m_handle, ++m_bound, bytes.constData(),
-                                         static_cast<sqlite3_uint64>(bytes.size()), SQLITE_TRANSIENT);
-    if (code != SQLITE_OK)
-        m_database.fail(code, "Writing");
-    return *this;
+    return bound(sqlite3_bind_blob64(m_handle, ++m_bound, bytes.constData(), static_cast<sqlite3_uint64>(bytes.size()),
+                                     SQLITE_TRANSIENT));
 }
 
 bool Statement::next()

@@ -53,6 +53,7 @@ public:
     QByteArray blob(int column) const;
 
 private:
+    Statement& bound(int code);
     void require(int column, int type) const;
     Database& m_database;
     sqlite3_stmt* m_handle = nullptr;

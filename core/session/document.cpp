@@ -7,12 +7,6 @@ namespace session {
 
 namespace {
 
-template <class T> const T* findIn(const Table<T>& table, decltype(T::id) id)
-{
-    const auto found = table.find(id);
-    return found == table.end() ? nullptr : found->second.get();
-}
-
 template <class T> bool sameTable(const Table<T>& a, const Table<T>& b)
 {
     return std::ranges::equal(a, b, [](const auto& x, const auto& y) {
@@ -20,22 +14,11 @@ template <class T> bool sameTable(const Table<T>& a, const Table<T>& b)
     });
 }
 
-template <class T> std::vector<const T*> byPosition(const Table<T>& table)
+/// Trials without a press come last.
+void sortByPress(std::vector<const Trial*>& trials)
 {
-    std::vector<const T*> ordered;
-    ordered.reserve(table.size());
-    for (const auto& [id, entity] : table)
-        ordered.push_back(entity.get());
-    std::ranges::stable_sort(ordered, {}, &T::position);
-    return ordered;
-}
-
-/// First mark of the counting reading; trials without a press come last.
-timing::FrameNumber pressFrame(const Trial& trial)
-{
-    const Reading* reading = countingReading(trial);
-    return reading && reading->press ? reading->press->frame
-                                     : timing::FrameNumber{std::numeric_limits<std::int64_t>::max()};
+    constexpr timing::FrameNumber last{std::numeric_limits<std::int64_t>::max()};
+    std::ranges::stable_sort(trials, {}, [&](const Trial* trial) { return pressOf(*trial).value_or(last); });
 }
 
 } // namespace
@@ -48,33 +31,24 @@ bool operator==(const Document& a, const Document& b)
            && sameTable(a.publications, b.publications) && sameTable(a.earlierSessions, b.earlierSessions);
 }
 
-const Configuration* find(const Document& document, ConfigurationId id) { return findIn(document.configurations, id); }
-const Publication* find(const Document& document, PublicationId id) { return findIn(document.publications, id); }
-const EarlierSession* find(const Document& document, EarlierSessionId id)
-{
-    return findIn(document.earlierSessions, id);
-}
-const Run* find(const Document& document, RunId id) { return findIn(document.runs, id); }
-const ErrorSource* find(const Document& document, ErrorSourceId id) { return findIn(document.errorSources, id); }
-const Clock* find(const Document& document, ClockId id) { return findIn(document.clocks, id); }
-const Capture* find(const Document& document, CaptureId id) { return findIn(document.captures, id); }
-const Trial* find(const Document& document, TrialId id) { return findIn(document.trials, id); }
-
-std::vector<const Configuration*> inOrder(const Table<Configuration>& configurations)
-{
-    return byPosition(configurations);
-}
-
-std::vector<const Capture*> inOrder(const Table<Capture>& captures) { return byPosition(captures); }
-
 std::vector<const Trial*> trialsOf(const Document& document, CaptureId capture)
 {
     std::vector<const Trial*> trials;
     for (const auto& [id, trial] : document.trials)
         if (trial->capture == capture)
             trials.push_back(trial.get());
-    std::ranges::stable_sort(trials, {}, [](const Trial* trial) { return pressFrame(*trial); });
+    sortByPress(trials);
     return trials;
+}
+
+std::map<CaptureId, std::vector<const Trial*>> trialsByCapture(const Document& document)
+{
+    std::map<CaptureId, std::vector<const Trial*>> byCapture;
+    for (const auto& [id, trial] : document.trials)
+        byCapture[trial->capture].push_back(trial.get());
+    for (auto& [capture, trials] : byCapture)
+        sortByPress(trials);
+    return byCapture;
 }
 
 std::vector<ProposedPress> unreadAmong(const std::vector<ProposedPress>& proposed, const Document& document,
@@ -86,8 +60,8 @@ std::vector<ProposedPress> unreadAmong(const std::vector<ProposedPress>& propose
     std::vector<timing::FrameNumber> marked;
     for (const auto& [number, trial] : document.trials)
         if (trial->capture == id)
-            if (const Reading* reading = countingReading(*trial); reading && reading->press)
-                marked.push_back(reading->press->frame);
+            if (const auto press = pressOf(*trial))
+                marked.push_back(*press);
     std::ranges::sort(marked);
     std::vector<ProposedPress> unread;
     for (const ProposedPress& press : proposed) {

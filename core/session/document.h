@@ -6,6 +6,7 @@
 #include "core/session/publication.h"
 #include "core/session/settings.h"
 #include "core/session/trial.h"
+#include <algorithm>
 #include <map>
 #include <memory>
 
@@ -30,20 +31,40 @@ struct Document {
 bool operator==(const Document&, const Document&); ///< by content, not by sharing
 
 /// Null when there is none of that number.
-const Configuration* find(const Document&, ConfigurationId);
-const Run* find(const Document&, RunId);
-const ErrorSource* find(const Document&, ErrorSourceId);
-const Clock* find(const Document&, ClockId);
-const Capture* find(const Document&, CaptureId);
-const Trial* find(const Document&, TrialId);
-const Publication* find(const Document&, PublicationId);
-const EarlierSession* find(const Document&, EarlierSessionId);
+template <class T> const T* find(const Table<T>& table, decltype(T::id) id)
+{
+    const auto found = table.find(id);
+    return found == table.end() ? nullptr : found->second.get();
+}
+inline const Configuration* find(const Document& in, ConfigurationId id) { return find(in.configurations, id); }
+inline const Run* find(const Document& in, RunId id) { return find(in.runs, id); }
+inline const ErrorSource* find(const Document& in, ErrorSourceId id) { return find(in.errorSources, id); }
+inline const Clock* find(const Document& in, ClockId id) { return find(in.clocks, id); }
+inline const Capture* find(const Document& in, CaptureId id) { return find(in.captures, id); }
+inline const Trial* find(const Document& in, TrialId id) { return find(in.trials, id); }
+inline const Publication* find(const Document& in, PublicationId id) { return find(in.publications, id); }
+inline const EarlierSession* find(const Document& in, EarlierSessionId id) { return find(in.earlierSessions, id); }
 
-/// In the order the analyst gave them (position, then number).
-std::vector<const Configuration*> inOrder(const Table<Configuration>&);
-std::vector<const Capture*> inOrder(const Table<Capture>&);
+/// The first of that name; null when there is none.
+template <class T> const T* findNamed(const Table<T>& table, const std::string& name)
+{
+    const auto found = std::ranges::find_if(table, [&](const auto& item) { return item.second->name == name; });
+    return found == table.end() ? nullptr : found->second.get();
+}
+
+/// Configurations or captures in the order the analyst gave them (position, then number).
+template <class T> std::vector<const T*> inOrder(const Table<T>& table)
+{
+    std::vector<const T*> ordered;
+    for (const auto& [id, thing] : table)
+        ordered.push_back(thing.get());
+    std::ranges::stable_sort(ordered, {}, &T::position);
+    return ordered;
+}
 /// Trials of one capture, by press frame where marked, else by number.
 std::vector<const Trial*> trialsOf(const Document&, CaptureId);
+/// The same of all captures that have some, in one pass.
+std::map<CaptureId, std::vector<const Trial*>> trialsByCapture(const Document&);
 /// Of presses proposed in the capture those that no trial has, rejected ones included, and the analyst hasn't dropped;
 /// none of a lamp reference.
 std::vector<ProposedPress> unreadAmong(const std::vector<ProposedPress>&, const Document&, CaptureId);

@@ -12,14 +12,12 @@ namespace session {
 
 namespace {
 
-std::string shown(const std::filesystem::path& path) { return path.string(); }
-
 std::string reason(int error) { return std::generic_category().message(error); }
 
 [[noreturn]] void failWriting(const std::string& doing, const std::filesystem::path& path, int error)
 {
-    throw core::Error(core::ErrorKind::WriteFailed,
-                      doing + " " + shown(path) + " failed: " + reason(error) + "; check free space and permissions.");
+    throw core::Error(core::ErrorKind::WriteFailed, doing + " " + path.string() + " failed: " + reason(error)
+                                                        + "; check free space and permissions.");
 }
 
 /// Permissions of the file to be replaced; what the system gives new files when there is none.
@@ -61,10 +59,10 @@ Descriptor openForReading(const std::filesystem::path& path)
     Descriptor file(::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK));
     if (!file)
         throw core::Error(errno == ENOENT ? core::ErrorKind::NotFound : core::ErrorKind::Unreadable,
-                          "The file " + shown(path) + " can't be opened: " + reason(errno) + ".");
+                          "The file " + path.string() + " can't be opened: " + reason(errno) + ".");
     struct stat status {};
     if (::fstat(file.get(), &status) != 0 || !S_ISREG(status.st_mode))
-        throw core::Error(core::ErrorKind::Unreadable, shown(path) + " isn't a file.");
+        throw core::Error(core::ErrorKind::Unreadable, path.string() + " isn't a file.");
     return file;
 }
 
@@ -76,7 +74,7 @@ std::int64_t readSome(const Descriptor& file, QByteArray& block, const std::file
             return count;
         if (errno != EINTR)
             throw core::Error(core::ErrorKind::Unreadable,
-                              "Reading " + shown(path) + " failed: " + reason(errno) + ".");
+                              "Reading " + path.string() + " failed: " + reason(errno) + ".");
     }
 }
 
@@ -88,7 +86,7 @@ QByteArray readFile(const std::filesystem::path& path, std::int64_t limit)
     while (const std::int64_t count = readSome(file, chunk, path)) {
         bytes.append(chunk.constData(), count);
         if (bytes.size() > limit)
-            throw core::Error(core::ErrorKind::Malformed, "The file " + shown(path) + " is longer than the "
+            throw core::Error(core::ErrorKind::Malformed, "The file " + path.string() + " is longer than the "
                                                               + std::to_string(limit)
                                                               + " bytes that are read at most.");
     }
@@ -193,8 +191,8 @@ std::string Replacements::putBack(const std::vector<Placed>& placed)
             ::unlink(file->before.c_str()); // rename() leaves both names where they are of one file
         if (!isBack)
             left += file->before.empty()
-                        ? " " + shown(file->path) + " couldn't be taken away again."
-                        : " The earlier " + shown(file->path) + " is kept as " + shown(file->before) + ".";
+                        ? " " + file->path.string() + " couldn't be taken away again."
+                        : " The earlier " + file->path.string() + " is kept as " + file->before.string() + ".";
     }
     return left;
 }

@@ -1,25 +1,8 @@
-#include "core/session/earlier.h"
 #include "core/session/edit_steps.h"
-#include "core/session/edits.h"
-#include "core/session/text.h"
-
 #include <algorithm>
 #include <map>
 
 namespace session {
-namespace {
-
-std::string named(const EarlierSession& earlier) { return "earlier session " + inQuotes(earlier.title); }
-
-const EarlierSession& needEarlier(const Document& document, EarlierSessionId id)
-{
-    const EarlierSession* found = find(document, id);
-    if (!found)
-        refuse("there is no earlier session " + std::to_string(id.value) + " in this session");
-    return *found;
-}
-
-} // namespace
 
 const EarlierConfiguration* findEarlier(const EarlierSession& earlier, ConfigurationId id)
 {
@@ -44,7 +27,7 @@ Edit addEarlierSession(const Document& document, EarlierSession earlier)
 
 Edit readEarlierAgain(const Document& document, EarlierSessionId id, EarlierSession read)
 {
-    const EarlierSession& was = needEarlier(document, id);
+    const EarlierSession& was = need(document, id);
     EditBuilder builder(document, "read " + named(was) + " again");
     read.id = id;
     read.time = was.time;
@@ -68,19 +51,18 @@ Edit readEarlierAgain(const Document& document, EarlierSessionId id, EarlierSess
 
 Edit removeEarlierSession(const Document& document, EarlierSessionId id)
 {
-    EditBuilder builder(document, "stop showing " + named(needEarlier(document, id)));
+    EditBuilder builder(document, "stop showing " + named(need(document, id)));
     builder.remove(id);
     return std::move(builder).finish();
 }
 
 Edit setBridge(const Document& document, EarlierSessionId id, ConfigurationId here, ConfigurationId there)
 {
-    EarlierSession earlier = needEarlier(document, id);
-    earlier.here = here && there ? here : ConfigurationId{};
-    earlier.there = here && there ? there : ConfigurationId{};
-    EditBuilder builder(document, earlier.here ? "say what both sessions measured" : "take back what both measured");
-    builder.put(earlier);
-    return std::move(builder).finish();
+    EarlierSession earlier = need(document, id);
+    earlier.here = there ? here : ConfigurationId{};
+    earlier.there = here ? there : ConfigurationId{};
+    return changing(document, earlier.here ? "say what both sessions measured" : "take back what both measured",
+                    earlier);
 }
 
 } // namespace session

@@ -5,7 +5,6 @@
 #include "core/session/place.h"
 #include "core/session/text.h"
 #include <algorithm>
-#include <cassert>
 #include <tuple>
 
 namespace session {
@@ -31,28 +30,16 @@ std::string describe(const Entity& entity)
 
 std::pair<std::size_t, std::int64_t> keyOf(const Entity& entity)
 {
-    const std::int64_t number = std::visit(
-        []<class T>(const T& value) -> std::int64_t {
-            if constexpr (std::is_same_v<T, Settings>)
-                return 0;
-            else
-                return value.id.value;
-        },
-        entity);
-    return {entity.index(), number};
+    return {entity.index(), std::visit([](const auto& value) { return numberOf(value); }, entity)};
 }
 
 /// The thing of that kind and number as it is now; empty when it isn't there.
 std::optional<Entity> current(const Document& document, const Entity& like)
 {
     return std::visit(
-        [&]<class T>(const T& value) -> std::optional<Entity> {
-            if constexpr (std::is_same_v<T, Settings>) {
-                return document.settings;
-            } else {
-                const T* found = find(document, value.id);
-                return found ? std::optional<Entity>(*found) : std::nullopt;
-            }
+        [&](const auto& value) {
+            const auto* there = thingIn(document, value);
+            return there ? std::optional<Entity>(*there) : std::nullopt;
         },
         like);
 }
@@ -98,15 +85,13 @@ bool isCurrent(const Document& document, const Entity& before)
 {
     return std::visit(
         [&]<class T>(const T& value) {
-            if constexpr (std::is_same_v<T, Settings>) {
-                return withoutEarlyLooks(document.settings) == withoutEarlyLooks(value);
-            } else {
-                const T* found = find(document, value.id);
-                if constexpr (std::is_same_v<T, Capture>)
-                    return found && *found == withLearned(value, *found);
-                else
-                    return found && *found == value;
-            }
+            const T* there = thingIn(document, value);
+            if constexpr (std::is_same_v<T, Settings>)
+                return withoutEarlyLooks(*there) == withoutEarlyLooks(value);
+            else if constexpr (std::is_same_v<T, Capture>)
+                return there && *there == withLearned(value, *there);
+            else
+                return there && *there == value;
         },
         before);
 }
@@ -227,7 +212,7 @@ std::string contradiction(const Document& document)
         requireConsistent(document);
         return {};
     } catch (const Problem& problem) {
-        return problem.pointer + ": " + problem.sentence;
+        return problem.text();
     }
 }
 
@@ -247,44 +232,17 @@ Change& EditBuilder::changeOf(const Entity& entity)
     return m_edit.changes[touched->second];
 }
 
-template <class T> void EditBuilder::change(const T& after)
+void EditBuilder::put(const Entity& after)
 {
     const Entity entity = withLearned(m_document, after, m_edit.kind);
     changeOf(entity).after = entity;
     store(m_document, entity);
 }
 
-void EditBuilder::put(const Settings& settings) { change(settings); }
-void EditBuilder::put(const Configuration& configuration) { change(configuration); }
-void EditBuilder::put(const Run& run) { change(run); }
-void EditBuilder::put(const ErrorSource& source) { change(source); }
-void EditBuilder::put(const Clock& clock) { change(clock); }
-void EditBuilder::put(const Capture& capture) { change(capture); }
-void EditBuilder::put(const Trial& trial) { change(trial); }
-void EditBuilder::put(const Publication& publication) { change(publication); }
-void EditBuilder::put(const EarlierSession& earlier) { change(earlier); }
-
-template <class IdType> void EditBuilder::drop(IdType id)
+void EditBuilder::drop(const Entity& entity)
 {
-    const auto* entity = find(m_document, id);
-    assert(entity);
-    const Entity before = *entity;
-    changeOf(before).after.reset();
-    erase(m_document, before);
-}
-
-void EditBuilder::remove(ConfigurationId id) { drop(id); }
-void EditBuilder::remove(ErrorSourceId id) { drop(id); }
-void EditBuilder::remove(ClockId id) { drop(id); }
-void EditBuilder::remove(CaptureId id) { drop(id); }
-void EditBuilder::remove(TrialId id) { drop(id); }
-void EditBuilder::remove(PublicationId id) { drop(id); }
-void EditBuilder::remove(EarlierSessionId id) { drop(id); }
-
-std::int64_t EditBuilder::takeId()
-{
-    m_edit.nextId = ++m_document.nextId;
-    return m_document.nextId - 1;
+    changeOf(entity).after.reset();
+    erase(m_document, entity);
 }
 
 Edit EditBuilder::finish() &&

@@ -1,5 +1,6 @@
 #pragma once
 #include "core/session/document.h"
+#include <cassert>
 #include <map>
 #include <optional>
 #include <string>
@@ -60,34 +61,27 @@ public:
     const Document& document() const { return m_document; } ///< with the changes so far
     void setLabel(std::string label) { m_edit.label = std::move(label); }
 
-    /// New or changed, by its number.
-    void put(const Settings&);
-    void put(const Configuration&);
-    void put(const Run&);
-    void put(const ErrorSource&);
-    void put(const Clock&);
-    void put(const Capture&);
-    void put(const Trial&);
-    void put(const Publication&);
-    void put(const EarlierSession&);
-    void remove(ConfigurationId); ///< precondition of each: it is there
-    void remove(ErrorSourceId);
-    void remove(ClockId);
-    void remove(CaptureId);
-    void remove(TrialId);
-    void remove(PublicationId);
-    void remove(EarlierSessionId);
-    template <class IdType> IdType nextId() { return IdType{takeId()}; }
+    void put(const Entity&); ///< new or changed, by its number
+    /// Precondition: it is there.
+    template <class IdType> void remove(IdType id)
+    {
+        const auto* there = find(m_document, id);
+        assert(there);
+        drop(*there);
+    }
+    template <class IdType> IdType nextId()
+    {
+        m_edit.nextId = ++m_document.nextId;
+        return IdType{m_document.nextId - 1};
+    }
 
     /// Changes to the same thing become one, those that change nothing go.
     /// Throws core::Error (Refused) when the document would contradict itself.
     Edit finish() &&;
 
 private:
-    template <class T> void change(const T& after);
-    template <class IdType> void drop(IdType);
+    void drop(const Entity&);
     Change& changeOf(const Entity&);
-    std::int64_t takeId();
 
     Document m_document;
     Edit m_edit;

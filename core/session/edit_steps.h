@@ -1,6 +1,6 @@
 #pragma once
 #include "core/error.h"
-#include "core/session/edit.h"
+#include "core/session/edits.h"
 #include "core/session/place.h"
 #include <string>
 
@@ -16,12 +16,14 @@ inline std::string named(const Configuration& configuration) { return "configura
 inline std::string named(const Run& run) { return "run " + inQuotes(run.name); }
 inline std::string named(const Clock& clock) { return "clock " + inQuotes(clock.name); }
 inline std::string named(const Capture& capture) { return "capture " + inQuotes(capture.name); }
+inline std::string named(const EarlierSession& earlier) { return "earlier session " + inQuotes(earlier.title); }
 
 inline const char* kindName(ConfigurationId) { return "configuration"; }
 inline const char* kindName(RunId) { return "run"; }
 inline const char* kindName(ClockId) { return "clock"; }
 inline const char* kindName(CaptureId) { return "capture"; }
 inline const char* kindName(TrialId) { return "trial"; }
+inline const char* kindName(EarlierSessionId) { return "earlier session"; }
 
 /// The thing of that number, or a refusal.
 template <class IdType> const auto& need(const Document& document, IdType id)
@@ -47,16 +49,31 @@ inline void dropEmpty(Texts& texts)
     std::erase_if(texts, [](const auto& item) { return item.second.empty(); });
 }
 
-/// "1 trial", "3 trials".
-inline std::string counted(std::size_t count, const char* what)
+/// Refuses where trials are read in it: "capture “run01” can't be joined".
+inline void requireUnread(const std::string& refusal, std::size_t trials)
 {
-    return std::to_string(count) + " " + what + (count == 1 ? "" : "s");
+    if (trials > 0)
+        refuse(refusal + " while " + counted(trials, "trial") + (trials == 1 ? " is" : " are") + " read in it; remove "
+               + (trials == 1 ? "that" : "those") + " first");
+}
+
+/// An edit that changes this one thing.
+inline Edit changing(const Document& document, std::string label, const Entity& thing,
+                     EditKind kind = EditKind::Analysts)
+{
+    EditBuilder builder(document, std::move(label), kind);
+    builder.put(thing);
+    return std::move(builder).finish();
 }
 
 /// The capture, and its trials of which no reading is accepted yet.
 void tagWithTrials(EditBuilder&, Capture, ConfigurationId, RunId);
-/// `name`, or with a number more where a run is named so already.
-std::string freeRunName(const Document&, const std::string& name);
+/// A new run of that name, a number added where it is taken.
+RunId putNewRun(EditBuilder&, const std::string& name);
+/// Another reading of the trial by the session's reader; refused while one isn't accepted.
+Reading& beginReading(EditBuilder&, Trial&, bool blind);
+/// As setMark() does it.
+void putMark(Reading&, MarkKind, const Mark&, std::string view);
 /// The run of that line of the sheet, added where it is missing; refused where the line isn't there.
 RunId runOfLine(EditBuilder&, std::size_t line);
 /// What shareClock() does.
@@ -78,6 +95,8 @@ Clock newClock(EditBuilder&, const std::string& name);
 void putPiecesOnClocks(EditBuilder&, Capture&, const std::vector<std::vector<timing::RateEvidence>>& evidence);
 /// Adds the statement with error sources of its own, unless the clock holds the same statement already.
 void addStatement(EditBuilder&, Clock&, const timing::RateEvidence&);
+/// dropIdleClock() and followPictures() of clocks that a capture ran on before.
+void leaveClocks(EditBuilder&, const std::vector<ClockId>&);
 /// Makes the clock say what the pictures of its captures show: after these, its captures or its other evidence changed.
 void followPictures(EditBuilder&, ClockId);
 

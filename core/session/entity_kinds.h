@@ -41,6 +41,13 @@ template <class T> constexpr const EntityKind<T>& kindOf() { return std::get<Ent
 template <class T> const Table<T>& tableOf(const Document& document) { return document.*kindOf<T>().table; }
 template <class T> Table<T>& tableOf(Document& document) { return document.*kindOf<T>().table; }
 
+/// 0 for the settings.
+inline std::int64_t numberOf(const Settings&) { return 0; }
+template <class T> std::int64_t numberOf(const T& thing) { return thing.id.value; }
+/// The thing of that kind and number as the document has it; null when it isn't there.
+inline const Settings* thingIn(const Document& document, const Settings&) { return &document.settings; }
+template <class T> const T* thingIn(const Document& document, const T& like) { return find(document, like.id); }
+
 /// visit(kind) for every kind with a table.
 template <class Visit> void forKinds(Visit visit)
 {

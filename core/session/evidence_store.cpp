@@ -1,7 +1,6 @@
 #include "core/session/evidence_store.h"
 #include "core/error.h"
 #include "core/session/text.h"
-#include <QCryptographicHash>
 
 namespace session {
 
@@ -18,7 +17,7 @@ EvidenceStore::EvidenceStore(const std::filesystem::path& path)
 std::string EvidenceStore::keep(const std::vector<std::uint8_t>& png)
 {
     const QByteArray bytes(reinterpret_cast<const char*>(png.data()), std::ssize(png));
-    const std::string hash = QCryptographicHash::hash(bytes, QCryptographicHash::Sha256).toHex().toStdString();
+    const std::string hash = sha256Of(bytes);
     const std::lock_guard lock(m_mutex);
     m_uncommitted.emplace(hash, bytes);
     return hash;

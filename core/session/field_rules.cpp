@@ -7,6 +7,15 @@ namespace session {
 
 std::string plainNumber(double value) { return QString::number(value, 'g', 12).toStdString(); }
 
+Clock asNew(const Clock& clock)
+{
+    Clock fresh;
+    const auto note = clock.camera.find("readout");
+    if (note != clock.camera.end() && qtText(note->second).contains(QLatin1String("global"), Qt::CaseInsensitive))
+        fresh.readout.kind = ReadoutKind::AllAtOnce;
+    return fresh;
+}
+
 void checkText(const Text& rule, const std::string& text, const Place& place)
 {
     const std::optional<std::size_t> length = charactersIn(text);
@@ -114,15 +123,10 @@ QJsonValue written(const timing::FrameRate& rate)
 
 namespace {
 
-void requireRange(std::int64_t value, std::int64_t least, std::int64_t most, const Place& place, const char* what)
-{
-    checkWhole({what, least, most}, value, place);
-}
-
 void requireFrame(timing::FrameNumber frame, timing::FrameNumber least, timing::FrameNumber most, const Place& place,
                   const char* what)
 {
-    requireRange(frame.value, least.value, most.value, place, what);
+    checkWhole({what, least.value, most.value}, frame.value, place);
 }
 
 void checkRegion(const Region& region, const Capture& capture, const Place& place)
@@ -156,27 +160,24 @@ void checkRegions(const Capture& capture, const Place& place)
 void checkMissing(const Capture& capture, const Place& place)
 {
     timing::FrameNumber previous;
-    for (std::size_t i = 0; i < capture.missing.size(); ++i) {
-        const Place at(place, i);
-        requireFrame(capture.missing[i].before, {1}, lastFrame(capture), {at, "before"}, "the frame after a gap");
-        require(capture.missing[i].before > previous, {at, "before"},
+    forItems(capture.missing, place, [&](const timing::Gap& gap, const Place& at) {
+        requireFrame(gap.before, {1}, lastFrame(capture), {at, "before"}, "the frame after a gap");
+        require(gap.before > previous, {at, "before"},
                 [&] { return "gaps of " + inQuotes(capture.name) + " aren't in ascending order"; });
-        previous = capture.missing[i].before;
-    }
+        previous = gap.before;
+    });
 }
 
 void checkUnknown(const Capture& capture, const Place& place)
 {
     timing::FrameNumber previous;
-    for (std::size_t i = 0; i < capture.unknown.size(); ++i) {
-        const Place at(place, i);
-        const UnknownStretch& stretch = capture.unknown[i];
+    forItems(capture.unknown, place, [&](const UnknownStretch& stretch, const Place& at) {
         requireFrame(stretch.first, previous, lastFrame(capture) - timing::FrameCount{1}, {at, "first"},
                      "the first frame of a stretch of unknown time");
         requireFrame(stretch.last, stretch.first + timing::FrameCount{1}, lastFrame(capture), {at, "last"},
                      "the last frame of a stretch of unknown time");
         previous = stretch.first;
-    }
+    });
 }
 
 void checkPictures(const Capture& capture, const Place& place)
@@ -185,42 +186,37 @@ void checkPictures(const Capture& capture, const Place& place)
         return;
     const PictureFinding& found = *capture.pictures;
     const bool pattern = timing::isPattern(found.verdict);
-    requireRange(found.period, pattern ? 2 : 1, pattern ? 1000 : 1, {place, "period"},
-                 "the period of repeated pictures");
-    requireRange(found.adding, 1, pattern ? found.period - 1 : 1, {place, "adding"},
-                 "the pictures of a period that add something");
-    requireRange(found.judged, 0, capture.frames.value, {place, "judged"}, "the number of pictures judged");
-    requireRange(found.repeats, 0, found.judged, {place, "repeats"}, "the number of repeated pictures");
+    checkWhole({"the period of repeated pictures", pattern ? 2 : 1, pattern ? 1000 : 1}, found.period,
+               {place, "period"});
+    checkWhole({"the pictures of a period that add something", 1, pattern ? found.period - 1 : 1}, found.adding,
+               {place, "adding"});
+    checkWhole({"the number of pictures judged", 0, capture.frames.value}, found.judged, {place, "judged"});
+    checkWhole({"the number of repeated pictures", 0, found.judged}, found.repeats, {place, "repeats"});
 }
 
 void checkPresses(const Capture& capture, const Place& place)
 {
     if (!capture.presses)
         return;
-    timing::FrameNumber least{0};
-    const Place list(place, "proposed");
-    for (std::size_t i = 0; i < capture.presses->proposed.size(); ++i) {
-        const Place at(list, i);
-        const ProposedPress& press = capture.presses->proposed[i];
+    timing::FrameNumber least;
+    forItems(capture.presses->proposed, {place, "proposed"}, [&](const ProposedPress& press, const Place& at) {
         requireFrame(press.frame, least, lastFrame(capture), {at, "frame"}, "a proposed press");
         requireFrame(press.first, {0}, press.frame, {at, "first"}, "the first frame of a proposed press");
         requireFrame(press.last, press.frame, lastFrame(capture), {at, "last"}, "the last frame of a proposed press");
         least = press.frame + timing::FrameCount{1};
-    }
+    });
 }
 
 void checkPieces(const Capture& capture, const Place& place)
 {
     if (capture.pieces.empty())
         return;
-    for (std::size_t i = 0; i < capture.pieces.size(); ++i) {
-        const Place at(place, i);
-        const Piece& piece = capture.pieces[i];
-        const timing::FrameNumber least =
-            i == 0 ? timing::FrameNumber{} : capture.pieces[i - 1].firstFrame + timing::FrameCount{1};
-        requireFrame(piece.firstFrame, least, i == 0 ? least : lastFrame(capture), {at, "firstFrame"},
-                     "the first frame of a piece");
-    }
+    timing::FrameNumber least, most;
+    forItems(capture.pieces, place, [&](const Piece& piece, const Place& at) {
+        requireFrame(piece.firstFrame, least, most, {at, "firstFrame"}, "the first frame of a piece");
+        least = piece.firstFrame + timing::FrameCount{1};
+        most = lastFrame(capture);
+    });
     require(runsOn(capture, capture.clock), {place, "clock"},
             [&] { return "the clock of capture " + inQuotes(capture.name) + " is that of none of its pieces"; });
 }
@@ -230,9 +226,7 @@ void checkFurtherParts(const Capture& capture, const Place& place)
     require(!capture.pictureFolder || capture.furtherParts.empty(), place,
             [&] { return "picture folder " + inQuotes(capture.name) + " can't have further parts"; });
     timing::FrameNumber previous;
-    for (std::size_t i = 0; i < capture.furtherParts.size(); ++i) {
-        const Place at(place, i);
-        const FurtherPart& part = capture.furtherParts[i];
+    forItems(capture.furtherParts, place, [&](const FurtherPart& part, const Place& at) {
         requireFrame(part.firstFrame, previous + timing::FrameCount{1}, lastFrame(capture), {at, "firstFrame"},
                      "the first frame of a part");
         previous = part.firstFrame;
@@ -244,7 +238,7 @@ void checkFurtherParts(const Capture& capture, const Place& place)
                    + " to " + std::to_string(part.firstFrame.value) + " of " + inQuotes(capture.name)
                    + ", where a part begins after an unknown gap";
         });
-    }
+    });
 }
 
 void checkReading(const Reading& reading, const std::string& ofTrial, const Place& place)
@@ -267,10 +261,11 @@ void checkReading(const Reading& reading, const std::string& ofTrial, const Plac
 
 void checkTogether(const RunSheet& sheet, const Place& place)
 {
-    const Place lines(place, "lines");
-    for (std::size_t i = 1; i < sheet.lines.size(); ++i)
-        requireRange(sheet.lines[i].block, sheet.lines[i - 1].block, limits::planned, {Place(lines, i), "block"},
-                     "a block of the run sheet");
+    std::int64_t least = 1;
+    forItems(sheet.lines, {place, "lines"}, [&](const SheetLine& line, const Place& at) {
+        checkWhole({"a block of the run sheet", least, limits::planned}, line.block, {at, "block"});
+        least = line.block;
+    });
 }
 
 void checkTogether(const RereadPlace& place, const Place& at)
@@ -311,9 +306,8 @@ void checkTogether(const Capture& capture, const Place& place)
 void checkTogether(const Trial& trial, const Place& place)
 {
     const std::string ofTrial = " of trial " + std::to_string(trial.id.value);
-    const Place readings(place, "readings");
-    for (std::size_t i = 0; i < trial.readings.size(); ++i)
-        checkReading(trial.readings[i], ofTrial, {readings, i});
+    forItems(trial.readings, {place, "readings"},
+             [&](const Reading& reading, const Place& at) { checkReading(reading, ofTrial, at); });
     require(!trial.settled || findReading(trial, trial.settled), {place, "settled"}, [&] {
         return "the reading chosen for trial " + std::to_string(trial.id.value) + " isn't one of its readings";
     });
@@ -331,11 +325,11 @@ void checkTogether(const EarlierConfiguration& earlier, const Place& place)
     require(earlier.meanMs.has_value() == !earlier.delaysMs.empty() && earlier.lines.empty() == !earlier.meanMs,
             {place, "meanMs"},
             [&] { return user + " needs its mean and a budget where it has delays, and no others"; });
-    const Place lines(place, "lines");
     if (earlier.delaysMs.size() > 1)
-        for (std::size_t i = 0; i < earlier.lines.size(); ++i)
-            require(earlier.lines[i].dof.value_or(1) >= 1, {Place(lines, i), "dof"},
+        forItems(earlier.lines, {place, "lines"}, [&](const EarlierLine& line, const Place& at) {
+            require(line.dof.value_or(1) >= 1, {at, "dof"},
                     [&] { return "a budget of " + user + " has a line of less than 1 degree of freedom"; });
+        });
 }
 
 void checkTogether(const EarlierSession& earlier, const Place& place)

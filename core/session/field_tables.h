@@ -54,8 +54,7 @@ constexpr Real publishedMs(const char* what) { return {what, -1e15, 1e15}; }
 constexpr Text shortText(const char* what) { return {what, limits::name}; }
 constexpr Text name(const char* what) { return {what, limits::name, true}; }
 
-template <> struct FieldTable<EventDefinition> {
-    using T = EventDefinition;
+template <> struct FieldTable<EventDefinition> : FieldsOf<EventDefinition> {
     static constexpr const char* name = "event";
     static constexpr const char* about = "What counts as press and response.";
     static constexpr std::tuple fields{
@@ -81,8 +80,7 @@ template <> struct FieldTable<EventDefinition> {
     };
 };
 
-template <> struct FieldTable<PlanBasis> {
-    using T = PlanBasis;
+template <> struct FieldTable<PlanBasis> : FieldsOf<PlanBasis> {
     static constexpr const char* name = "planBasis";
     static constexpr const char* about = "What the planned runs and trials were worked out from.";
     static constexpr std::tuple fields{
@@ -103,8 +101,7 @@ template <> struct FieldTable<PlanBasis> {
     };
 };
 
-template <> struct FieldTable<Plan> {
-    using T = Plan;
+template <> struct FieldTable<Plan> : FieldsOf<Plan> {
     static constexpr const char* name = "plan";
     static constexpr const char* about = "What was decided before the trials were seen.";
     static constexpr std::tuple fields{
@@ -123,8 +120,7 @@ template <> struct FieldTable<Plan> {
     };
 };
 
-template <> struct FieldTable<PublishSettings> {
-    using T = PublishSettings;
+template <> struct FieldTable<PublishSettings> : FieldsOf<PublishSettings> {
     static constexpr const char* name = "publish";
     static constexpr std::tuple fields{
         always("title", &T::title, Text{"the title of the chart"}),
@@ -154,8 +150,7 @@ template <> struct FieldTable<PublishSettings> {
     };
 };
 
-template <> struct FieldTable<EarlyLook> {
-    using T = EarlyLook;
+template <> struct FieldTable<EarlyLook> : FieldsOf<EarlyLook> {
     static constexpr const char* name = "look";
     static constexpr std::tuple fields{
         always("time", &T::time, Time{}),
@@ -164,8 +159,7 @@ template <> struct FieldTable<EarlyLook> {
     };
 };
 
-template <> struct FieldTable<SheetLine> {
-    using T = SheetLine;
+template <> struct FieldTable<SheetLine> : FieldsOf<SheetLine> {
     static constexpr const char* name = "sheetLine";
     static constexpr std::tuple fields{
         always("block", &T::block, planned("a block of the run sheet"), "Never descending."),
@@ -176,8 +170,7 @@ template <> struct FieldTable<SheetLine> {
     };
 };
 
-template <> struct FieldTable<RunSheet> {
-    using T = RunSheet;
+template <> struct FieldTable<RunSheet> : FieldsOf<RunSheet> {
     static constexpr const char* name = "runSheet";
     static constexpr const char* about = "Planned runs in the order to film them.";
     static constexpr std::tuple fields{
@@ -188,8 +181,7 @@ template <> struct FieldTable<RunSheet> {
     };
 };
 
-template <> struct FieldTable<RereadPlace> {
-    using T = RereadPlace;
+template <> struct FieldTable<RereadPlace> : FieldsOf<RereadPlace> {
     static constexpr const char* name = "rereadPlace";
     static constexpr std::tuple fields{
         always("trial", &T::trial, Number{}),
@@ -199,8 +191,7 @@ template <> struct FieldTable<RereadPlace> {
     };
 };
 
-template <> struct FieldTable<Reread> {
-    using T = Reread;
+template <> struct FieldTable<Reread> : FieldsOf<Reread> {
     static constexpr const char* name = "reread";
     static constexpr const char* about = "Trials drawn for a blind reading, in the order to read them.";
     static constexpr std::tuple fields{
@@ -212,8 +203,7 @@ template <> struct FieldTable<Reread> {
     };
 };
 
-template <> struct FieldTable<Packet> {
-    using T = Packet;
+template <> struct FieldTable<Packet> : FieldsOf<Packet> {
     static constexpr const char* name = "packet";
     static constexpr std::tuple fields{
         always("token", &T::token, Hex{32, false}),
@@ -224,8 +214,7 @@ template <> struct FieldTable<Packet> {
     };
 };
 
-template <> struct FieldTable<Settings> {
-    using T = Settings;
+template <> struct FieldTable<Settings> : FieldsOf<Settings> {
     static constexpr const char* name = "settings";
     static constexpr std::tuple fields{
         always("title", &T::title, Text{"the title"}),
@@ -243,8 +232,7 @@ template <> struct FieldTable<Settings> {
     };
 };
 
-template <> struct FieldTable<Configuration> {
-    using T = Configuration;
+template <> struct FieldTable<Configuration> : FieldsOf<Configuration> {
     static constexpr const char* name = "configuration";
     static constexpr std::tuple fields{
         always("id", &T::id, Number{}),
@@ -259,8 +247,7 @@ template <> struct FieldTable<Configuration> {
     };
 };
 
-template <> struct FieldTable<Run> {
-    using T = Run;
+template <> struct FieldTable<Run> : FieldsOf<Run> {
     static constexpr const char* name = "run";
     static constexpr std::tuple fields{
         always("id", &T::id, Number{}),
@@ -269,8 +256,7 @@ template <> struct FieldTable<Run> {
     };
 };
 
-template <> struct FieldTable<ErrorSource> {
-    using T = ErrorSource;
+template <> struct FieldTable<ErrorSource> : FieldsOf<ErrorSource> {
     static constexpr const char* name = "errorSource";
     static constexpr const char* about = "A cause of error that all who refer to it share.";
     static constexpr std::tuple fields{
@@ -280,8 +266,7 @@ template <> struct FieldTable<ErrorSource> {
     };
 };
 
-template <> struct FieldTable<ClockEvidence> {
-    using T = ClockEvidence;
+template <> struct FieldTable<ClockEvidence> : FieldsOf<ClockEvidence> {
     static constexpr const char* name = "evidence";
     static constexpr const char* about = "One statement about the capture rate.";
     static constexpr std::tuple fields{
@@ -303,8 +288,7 @@ template <> struct FieldTable<ClockEvidence> {
     };
 };
 
-template <> struct FieldTable<Settlement> {
-    using T = Settlement;
+template <> struct FieldTable<Settlement> : FieldsOf<Settlement> {
     static constexpr const char* name = "settlement";
     static constexpr const char* about = "The analyst's decision.";
     static constexpr std::tuple fields{
@@ -314,8 +298,7 @@ template <> struct FieldTable<Settlement> {
     };
 };
 
-template <> struct FieldTable<Readout> {
-    using T = Readout;
+template <> struct FieldTable<Readout> : FieldsOf<Readout> {
     static constexpr const char* name = "readout";
     static constexpr const char* about =
         "How the rows of the native picture are exposed. Left out: all at once where the camera's text says \"global\","
@@ -333,8 +316,7 @@ template <> struct FieldTable<Readout> {
     };
 };
 
-template <> struct FieldTable<Clock> {
-    using T = Clock;
+template <> struct FieldTable<Clock> : FieldsOf<Clock> {
     static constexpr const char* name = "clock";
     static constexpr std::tuple fields{
         always("id", &T::id, Number{}),
@@ -348,8 +330,7 @@ template <> struct FieldTable<Clock> {
     };
 };
 
-template <> struct FieldTable<Region> {
-    using T = Region;
+template <> struct FieldTable<Region> : FieldsOf<Region> {
     static constexpr const char* name = "region";
     static constexpr const char* about = "Rectangle inside the native picture, in pixels.";
     static constexpr std::tuple fields{
@@ -363,8 +344,7 @@ template <> struct FieldTable<Region> {
     };
 };
 
-template <> struct FieldTable<timing::Gap> {
-    using T = timing::Gap;
+template <> struct FieldTable<timing::Gap> : FieldsOf<timing::Gap> {
     static constexpr const char* name = "missing";
     static constexpr const char* about = "Frames missing right before a frame; ascending.";
     static constexpr std::tuple fields{
@@ -373,8 +353,7 @@ template <> struct FieldTable<timing::Gap> {
     };
 };
 
-template <> struct FieldTable<UnknownStretch> {
-    using T = UnknownStretch;
+template <> struct FieldTable<UnknownStretch> : FieldsOf<UnknownStretch> {
     static constexpr const char* name = "unknownStretch";
     static constexpr const char* about = "From one frame to another no time can be told at any step.";
     static constexpr std::tuple fields{
@@ -385,8 +364,7 @@ template <> struct FieldTable<UnknownStretch> {
     };
 };
 
-template <> struct FieldTable<FurtherPart> {
-    using T = FurtherPart;
+template <> struct FieldTable<FurtherPart> : FieldsOf<FurtherPart> {
     static constexpr const char* name = "furtherPart";
     static constexpr const char* about = "A further file of a recording that the camera split.";
     static constexpr std::tuple fields{
@@ -396,8 +374,7 @@ template <> struct FieldTable<FurtherPart> {
     };
 };
 
-template <> struct FieldTable<PictureFinding> {
-    using T = PictureFinding;
+template <> struct FieldTable<PictureFinding> : FieldsOf<PictureFinding> {
     static constexpr const char* name = "pictureFinding";
     static constexpr const char* about = "Whether every picture shows something new, as a look at them found.";
     static constexpr std::tuple fields{
@@ -411,8 +388,7 @@ template <> struct FieldTable<PictureFinding> {
     };
 };
 
-template <> struct FieldTable<ProposedPress> {
-    using T = ProposedPress;
+template <> struct FieldTable<ProposedPress> : FieldsOf<ProposedPress> {
     static constexpr const char* name = "proposedPress";
     static constexpr const char* about = "A press marked from the first to the last frame is this one.";
     static constexpr std::tuple fields{
@@ -422,8 +398,7 @@ template <> struct FieldTable<ProposedPress> {
     };
 };
 
-template <> struct FieldTable<PressFinding> {
-    using T = PressFinding;
+template <> struct FieldTable<PressFinding> : FieldsOf<PressFinding> {
     static constexpr const char* name = "pressFinding";
     static constexpr const char* about = "What the trace of the first lamp region proposes, looked through to its end.";
     static constexpr std::tuple fields{
@@ -431,8 +406,7 @@ template <> struct FieldTable<PressFinding> {
     };
 };
 
-template <> struct FieldTable<Piece> {
-    using T = Piece;
+template <> struct FieldTable<Piece> : FieldsOf<Piece> {
     static constexpr const char* name = "piece";
     static constexpr const char* about = "Frames up to the next piece, captured or stored at a speed of their own.";
     static constexpr std::tuple fields{
@@ -447,8 +421,7 @@ template <> struct FieldTable<Piece> {
     };
 };
 
-template <> struct FieldTable<RateTag> {
-    using T = RateTag;
+template <> struct FieldTable<RateTag> : FieldsOf<RateTag> {
     static constexpr const char* name = "rateTag";
     static constexpr std::tuple fields{
         always("key", &T::key, session::name("the key of a tag")),
@@ -456,8 +429,7 @@ template <> struct FieldTable<RateTag> {
     };
 };
 
-template <> struct FieldTable<StoredAs> {
-    using T = StoredAs;
+template <> struct FieldTable<StoredAs> : FieldsOf<StoredAs> {
     static constexpr const char* name = "storedAs";
     static constexpr const char* about = "What captures of one camera in one mode have in common.";
     static constexpr std::tuple fields{
@@ -468,8 +440,7 @@ template <> struct FieldTable<StoredAs> {
     };
 };
 
-template <> struct FieldTable<Capture> {
-    using T = Capture;
+template <> struct FieldTable<Capture> : FieldsOf<Capture> {
     static constexpr const char* name = "capture";
     static constexpr std::tuple fields{
         always("id", &T::id, Number{}),
@@ -511,8 +482,7 @@ template <> struct FieldTable<Capture> {
     };
 };
 
-template <> struct FieldTable<PublishedFile> {
-    using T = PublishedFile;
+template <> struct FieldTable<PublishedFile> : FieldsOf<PublishedFile> {
     static constexpr const char* name = "publishedFile";
     static constexpr std::tuple fields{
         always("name", &T::name, session::name("the name of a published file")),
@@ -520,8 +490,7 @@ template <> struct FieldTable<PublishedFile> {
     };
 };
 
-template <> struct FieldTable<PublishedFigure> {
-    using T = PublishedFigure;
+template <> struct FieldTable<PublishedFigure> : FieldsOf<PublishedFigure> {
     static constexpr const char* name = "publishedFigure";
     static constexpr std::tuple fields{
         always("configuration", &T::configuration, Number{}, "Which may have gone since."),
@@ -533,8 +502,7 @@ template <> struct FieldTable<PublishedFigure> {
     };
 };
 
-template <> struct FieldTable<Publication> {
-    using T = Publication;
+template <> struct FieldTable<Publication> : FieldsOf<Publication> {
     static constexpr const char* name = "publication";
     static constexpr std::tuple fields{
         always("id", &T::id, Number{}),
@@ -546,8 +514,7 @@ template <> struct FieldTable<Publication> {
     };
 };
 
-template <> struct FieldTable<EarlierLine> {
-    using T = EarlierLine;
+template <> struct FieldTable<EarlierLine> : FieldsOf<EarlierLine> {
     static constexpr const char* name = "earlierLine";
     static constexpr const char* about = "A line of the budget of an earlier mean: its uncertainty is u times weight.";
     static constexpr std::tuple fields{
@@ -562,8 +529,7 @@ template <> struct FieldTable<EarlierLine> {
     };
 };
 
-template <> struct FieldTable<EarlierConfiguration> {
-    using T = EarlierConfiguration;
+template <> struct FieldTable<EarlierConfiguration> : FieldsOf<EarlierConfiguration> {
     static constexpr const char* name = "earlierConfiguration";
     static constexpr Whole trials{"a number of earlier trials", 0, limits::trials};
     static constexpr std::tuple fields{
@@ -584,8 +550,7 @@ template <> struct FieldTable<EarlierConfiguration> {
     };
 };
 
-template <> struct FieldTable<EarlierSession> {
-    using T = EarlierSession;
+template <> struct FieldTable<EarlierSession> : FieldsOf<EarlierSession> {
     static constexpr const char* name = "earlierSession";
     static constexpr const char* about = "Results of another session as they were when its file was read.";
     static constexpr std::tuple fields{
@@ -607,8 +572,7 @@ template <> struct FieldTable<EarlierSession> {
     };
 };
 
-template <> struct FieldTable<Crops> {
-    using T = Crops;
+template <> struct FieldTable<Crops> : FieldsOf<Crops> {
     static constexpr const char* name = "crops";
     static constexpr const char* about = "PNG pictures of these checksums (SHA-256).";
     static constexpr std::tuple fields{
@@ -619,8 +583,7 @@ template <> struct FieldTable<Crops> {
     };
 };
 
-template <> struct FieldTable<timing::PacketPlace> {
-    using T = timing::PacketPlace;
+template <> struct FieldTable<timing::PacketPlace> : FieldsOf<timing::PacketPlace> {
     static constexpr const char* name = "packetPlace";
     static constexpr const char* about = "Where a picture comes from, whatever number its frame gets.";
     static constexpr std::tuple fields{
@@ -631,8 +594,7 @@ template <> struct FieldTable<timing::PacketPlace> {
     };
 };
 
-template <> struct FieldTable<Mark> {
-    using T = Mark;
+template <> struct FieldTable<Mark> : FieldsOf<Mark> {
     static constexpr const char* name = "mark";
     static constexpr std::tuple fields{
         always("frame", &T::frame, session::frame("the frame of a mark")),
@@ -642,8 +604,7 @@ template <> struct FieldTable<Mark> {
     };
 };
 
-template <> struct FieldTable<Reading> {
-    using T = Reading;
+template <> struct FieldTable<Reading> : FieldsOf<Reading> {
     static constexpr const char* name = "reading";
     static constexpr const char* rules = R"({"allOf": [
         {"if": {"properties": {"noReaction": {"const": true}}}, "then": {"not": {"required": ["response"]}}},
@@ -658,8 +619,7 @@ template <> struct FieldTable<Reading> {
     };
 };
 
-template <> struct FieldTable<Reject> {
-    using T = Reject;
+template <> struct FieldTable<Reject> : FieldsOf<Reject> {
     static constexpr const char* name = "reject";
     static constexpr const char* rules = R"({"if": {"properties": {"reason": {"const": "other"}}},
         "then": {"properties": {"note": {"minLength": 1}}}})";
@@ -670,8 +630,7 @@ template <> struct FieldTable<Reject> {
     };
 };
 
-template <> struct FieldTable<Trial> {
-    using T = Trial;
+template <> struct FieldTable<Trial> : FieldsOf<Trial> {
     static constexpr const char* name = "trial";
     static constexpr std::tuple fields{
         always("id", &T::id, Number{}),

@@ -74,17 +74,18 @@ constexpr Field<Get, Rule> unlessNew(const char* key, Get get, Rule rule, const 
     return {key, get, rule, about, false};
 }
 
-/// `name` (in the schema), `fields`, and where the schema says more `about` and `rules` (JSON).
 template <class T> struct FieldTable;
+/// What every table begins with: beside these it has a `name` (in the schema) and `fields`.
+template <class X> struct FieldsOf {
+    using T = X;
+    static constexpr const char* about = "";   ///< in the schema
+    static constexpr const char* rules = "{}"; ///< the same, JSON: what holds between fields
+};
 
 template <class T> T asNew(const T&) { return {}; }
-/// What sessions meant that had the camera's checklist only.
-inline Clock asNew(const Clock& clock)
-{
-    Clock fresh;
-    fresh.readout = readoutByNote(clock.camera);
-    return fresh;
-}
+/// Left out, the readout is as sessions meant it that had the camera's checklist only: all rows at once where its text
+/// says "global", else unknown.
+Clock asNew(const Clock&);
 
 template <class T, class Visit> void forFields(Visit visit)
 {

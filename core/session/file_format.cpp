@@ -2,8 +2,6 @@
 #include "core/error.h"
 #include "core/session/entity_kinds.h"
 #include "core/session/field_tables.h"
-#include "core/session/json_text.h"
-#include <QCryptographicHash>
 #include <QJsonDocument>
 
 namespace session {
@@ -62,7 +60,7 @@ void readCrops(const QJsonValue& value, const Place& place, CropBytes& crops)
                                                         QByteArray::AbortOnBase64DecodingErrors);
         require(png && png.decoded.startsWith("\x89PNG"), at,
                 [] { return std::string("this is no PNG picture in base64"); });
-        crops.emplace(QCryptographicHash::hash(png.decoded, QCryptographicHash::Sha256).toHex().toStdString(), *png);
+        crops.emplace(sha256Of(png.decoded), *png);
     }
 }
 
@@ -116,7 +114,7 @@ Document fromJson(const QByteArray& json, CropBytes* crops)
         CropBytes found;
         return readDocument(json, crops ? *crops : found);
     } catch (const Problem& problem) {
-        throw core::Error(core::ErrorKind::Malformed, problem.pointer + ": " + problem.sentence);
+        throw core::Error(core::ErrorKind::Malformed, problem.text());
     }
 }
 

@@ -39,10 +39,6 @@ void History::did(std::shared_ptr<const Step> step)
     m_redo.reset();
 }
 
-const Step* History::toUndo() const { return m_undo ? m_undo->step.get() : nullptr; }
-
-const Step* History::toRedo() const { return m_redo ? m_redo->step.get() : nullptr; }
-
 std::optional<std::string> History::labelIn(const Chain& chain)
 {
     try {
@@ -54,13 +50,5 @@ std::optional<std::string> History::labelIn(const Chain& chain)
     }
     return std::nullopt;
 }
-
-std::optional<std::string> History::undoLabel() const { return labelIn(m_undo); }
-
-std::optional<std::string> History::redoLabel() const { return labelIn(m_redo); }
-
-void History::undid() { push(m_redo, pop(m_undo)); }
-
-void History::redid() { push(m_undo, pop(m_redo)); }
 
 } // namespace session

@@ -24,14 +24,15 @@ private:
 class History {
 public:
     void did(std::shared_ptr<const Step>); ///< what was undone before can't be redone any more
-    const Step* toUndo() const;            ///< null when there is nothing
-    const Step* toRedo() const;
+    /// Null when there is nothing.
+    const Step* toUndo() const { return m_undo ? m_undo->step.get() : nullptr; }
+    const Step* toRedo() const { return m_redo ? m_redo->step.get() : nullptr; }
     /// Of what the analyst did last; what the program did since goes along (EditKind). Empty when there is nothing, or
     /// the log is damaged there: that is as far as one can go back.
-    std::optional<std::string> undoLabel() const;
-    std::optional<std::string> redoLabel() const; ///< of what he undid last
-    void undid();                                 ///< precondition: there is something to undo
-    void redid();
+    std::optional<std::string> undoLabel() const { return labelIn(m_undo); }
+    std::optional<std::string> redoLabel() const { return labelIn(m_redo); } ///< of what he undid last
+    void undid() { push(m_redo, pop(m_undo)); } ///< precondition: there is something to undo
+    void redid() { push(m_undo, pop(m_redo)); }
 
 private:
     struct Link {

@@ -35,4 +35,8 @@ bool flagOf(const QJsonValue&, const Place&);
 QJsonArray listOf(const QJsonValue&, std::size_t limit, const Place&);                     ///< of at most `limit` items
 std::size_t choiceOf(const QJsonValue&, std::span<const char* const> names, const Place&); ///< index among `names`
 
+/// The object that the text holds. Throws Problem, with "line 3, column 14" instead of a JSON pointer, when it isn't
+/// UTF-8, isn't JSON, nests deeper than limits::fileDepth or names a field of one object twice.
+QJsonObject parseObject(const QByteArray& text);
+
 } // namespace session

@@ -1,4 +1,4 @@
-#include "core/session/json_text.h"
+#include "core/session/json_fields.h"
 #include "core/session/consistency.h"
 #include "core/session/limits.h"
 #include <QJsonDocument>

@@ -33,134 +33,28 @@ History historyOf(const std::vector<LogLine>& log)
 
 } // namespace
 
-class OpenSession::Impl {
-public:
-    Impl(std::unique_ptr<SessionStore> store, Lock lock, Notices notices)
-        : m_path(store->path()), m_notices(std::move(notices)), m_readOnlyReason(lock.reason),
-          m_evidence(std::make_shared<EvidenceStore>(m_path))
-    {
-        if (writable() && store->isWriteProtected()) {
-            lock = Lock();
-            m_readOnlyReason =
-                "The file " + m_path.string() + " is write-protected; save the session elsewhere to change it.";
-        }
-        if (writable())
-            if (std::string left = SessionStore::takeAwayUnfinished(m_path); !left.empty())
-                m_reports.push_back(std::move(left));
-        StoredSession stored = store->read();
-        m_document = std::make_shared<const Document>(stored.document);
-        m_history = historyOf(stored.log);
-        m_sequence = stored.sequence();
-        for (const LogLine& line : stored.log)
-            m_logBytes += line.body.size();
-        m_writer = std::make_unique<SessionWriter>(
-            SessionWriter::Start{std::move(lock), std::move(store), m_evidence, std::move(stored)}, m_notices);
+OpenSession::OpenSession(std::unique_ptr<SessionStore> store, Lock lock, Notices notices)
+    : m_path(store->path()), m_notices(std::move(notices)), m_readOnlyReason(lock.reason),
+      m_evidence(std::make_shared<EvidenceStore>(m_path))
+{
+    if (!readOnly() && store->isWriteProtected()) {
+        lock = Lock();
+        m_readOnlyReason =
+            "The file " + m_path.string() + " is write-protected; save the session elsewhere to change it.";
     }
-
-    bool writable() const { return m_readOnlyReason.empty(); }
-
-    void requireWritable() const
-    {
-        if (!writable())
-            throw core::Error(core::ErrorKind::Locked, m_readOnlyReason);
-    }
-
-    std::int64_t submit(Edit edit)
-    {
-        requireWritable();
-        if (edit.changes.empty())
-            return m_sequence;
-        auto document = applied(edit);
-        const bool passedOver = isPassedOver(edit.kind);
-        const QByteArray body = bodyOf(edit);
-        const auto shared = std::make_shared<const Edit>(std::move(edit));
-        if (!passedOver)
-            m_history.did(std::make_shared<const Step>(shared));
-        return write({0, passedOver ? LogKind::PassedOver : LogKind::Edit, body}, shared->changes, std::move(document));
-    }
-
-    std::int64_t undo()
-    {
-        assert(m_history.undoLabel());
-        while (goesAlong(m_history.toUndo()->edit().kind))
-            undoStep();
-        return undoStep();
-    }
-
-    std::int64_t redo()
-    {
-        assert(m_history.redoLabel());
-        std::int64_t number = redoStep();
-        while (m_history.toRedo() && goesAlong(m_history.toRedo()->edit().kind))
-            number = redoStep();
-        return number;
-    }
-
-    std::int64_t undoStep()
-    {
-        requireWritable();
-        const Edit back = reversed(m_history.toUndo()->edit());
-        auto document = applied(back);
-        m_history.undid();
-        return write({0, LogKind::Undo, ""}, back.changes, std::move(document));
-    }
-
-    std::int64_t redoStep()
-    {
-        requireWritable();
-        const Edit again = m_history.toRedo()->edit();
-        auto document = applied(again);
-        m_history.redid();
-        return write({0, LogKind::Redo, ""}, again.changes, std::move(document));
-    }
-
-    bool takeSaveAs()
-    {
-        auto moved = m_writer->takeMoved();
-        if (!moved)
-            return false;
-        m_path = std::move(*moved);
-        m_readOnlyReason.clear();
-        return true;
-    }
-
-    std::filesystem::path m_path;
-    Notices m_notices;
-    std::string m_readOnlyReason;
-    std::vector<std::string> m_reports;
-    std::shared_ptr<EvidenceStore> m_evidence;
-    std::shared_ptr<const Document> m_document;
-    History m_history;
-    std::int64_t m_sequence = 0;
-
-private:
-    std::shared_ptr<const Document> applied(const Edit& edit) const
-    {
-        if (m_logBytes > fullLog)
-            throw core::Error(core::ErrorKind::Refused,
-                              "The session's history is full, so this change can't be made; export the session and "
-                              "import it again, which begins a new one.");
-        auto document = std::make_shared<Document>(*m_document);
-        applyInPlace(*document, edit);
-        return document;
-    }
-
-    std::int64_t write(LogLine line, const std::vector<Change>& changes, std::shared_ptr<const Document> document)
-    {
-        line.sequence = ++m_sequence;
+    if (!readOnly())
+        if (std::string left = SessionStore::takeAwayUnfinished(m_path); !left.empty())
+            m_reports.push_back(std::move(left));
+    StoredSession stored = store->read();
+    m_document = std::make_shared<const Document>(stored.document);
+    m_history = historyOf(stored.log);
+    m_sequence = stored.sequence();
+    for (const LogLine& line : stored.log)
         m_logBytes += line.body.size();
-        m_document = document;
-        m_writer->write({std::move(line), changes, std::move(document)});
-        return m_sequence;
-    }
+    m_writer = std::make_unique<SessionWriter>(
+        SessionWriter::Start{std::move(lock), std::move(store), m_evidence, std::move(stored)}, m_notices);
+}
 
-    std::int64_t m_logBytes = 0;
-
-public:
-    std::unique_ptr<SessionWriter> m_writer; ///< last: it goes first
-};
-
-OpenSession::OpenSession(std::unique_ptr<Impl> impl) : m_impl(std::move(impl)) {}
 OpenSession::~OpenSession() = default;
 
 std::unique_ptr<OpenSession> OpenSession::create(const std::filesystem::path& path, Notices notices)
@@ -173,32 +67,105 @@ std::unique_ptr<OpenSession> OpenSession::create(const std::filesystem::path& pa
         throw core::Error(core::ErrorKind::Refused,
                           "There already is a file " + whole.string() + "; open it or choose another name.");
     SessionStore::write(whole, {});
-    return std::unique_ptr<OpenSession>(new OpenSession(
-        std::make_unique<Impl>(std::make_unique<SessionStore>(whole), std::move(lock), std::move(notices))));
+    return std::unique_ptr<OpenSession>(
+        new OpenSession(std::make_unique<SessionStore>(whole), std::move(lock), std::move(notices)));
 }
 
 std::unique_ptr<OpenSession> OpenSession::open(const std::filesystem::path& path, Notices notices)
 {
     const std::filesystem::path whole = resolved(path);
     Lock lock = std::filesystem::is_regular_file(whole) ? lockSession(whole) : Lock();
-    return std::unique_ptr<OpenSession>(new OpenSession(
-        std::make_unique<Impl>(std::make_unique<SessionStore>(whole), std::move(lock), std::move(notices))));
+    return std::unique_ptr<OpenSession>(
+        new OpenSession(std::make_unique<SessionStore>(whole), std::move(lock), std::move(notices)));
 }
 
-const std::filesystem::path& OpenSession::path() const { return m_impl->m_path; }
-std::shared_ptr<EvidenceStore> OpenSession::evidence() const { return m_impl->m_evidence; }
-bool OpenSession::readOnly() const { return !m_impl->writable(); }
-std::string OpenSession::readOnlyReason() const { return m_impl->m_readOnlyReason; }
-const std::vector<std::string>& OpenSession::reports() const { return m_impl->m_reports; }
-const Document& OpenSession::latest() const { return *m_impl->m_document; }
-std::int64_t OpenSession::sequence() const { return m_impl->m_sequence; }
-std::int64_t OpenSession::submit(Edit edit) { return m_impl->submit(std::move(edit)); }
-std::optional<std::string> OpenSession::undoLabel() const { return m_impl->m_history.undoLabel(); }
-std::optional<std::string> OpenSession::redoLabel() const { return m_impl->m_history.redoLabel(); }
-std::int64_t OpenSession::undo() { return m_impl->undo(); }
-std::int64_t OpenSession::redo() { return m_impl->redo(); }
-bool OpenSession::takeSaveAs() { return m_impl->takeSaveAs(); }
-bool OpenSession::savedToFile() const { return m_impl->m_writer->allWritten(); }
+void OpenSession::requireWritable() const
+{
+    if (readOnly())
+        throw core::Error(core::ErrorKind::Locked, m_readOnlyReason);
+}
+
+std::int64_t OpenSession::submit(Edit edit)
+{
+    requireWritable();
+    if (edit.changes.empty())
+        return m_sequence;
+    auto document = applied(edit);
+    const bool passedOver = isPassedOver(edit.kind);
+    const QByteArray body = bodyOf(edit);
+    const auto shared = std::make_shared<const Edit>(std::move(edit));
+    if (!passedOver)
+        m_history.did(std::make_shared<const Step>(shared));
+    return write({0, passedOver ? LogKind::PassedOver : LogKind::Edit, body}, shared->changes, std::move(document));
+}
+
+std::int64_t OpenSession::undo()
+{
+    assert(m_history.undoLabel());
+    while (goesAlong(m_history.toUndo()->edit().kind))
+        undoStep();
+    return undoStep();
+}
+
+std::int64_t OpenSession::redo()
+{
+    assert(m_history.redoLabel());
+    std::int64_t number = redoStep();
+    while (m_history.toRedo() && goesAlong(m_history.toRedo()->edit().kind))
+        number = redoStep();
+    return number;
+}
+
+std::int64_t OpenSession::undoStep()
+{
+    requireWritable();
+    const Edit back = reversed(m_history.toUndo()->edit());
+    auto document = applied(back);
+    m_history.undid();
+    return write({0, LogKind::Undo, ""}, back.changes, std::move(document));
+}
+
+std::int64_t OpenSession::redoStep()
+{
+    requireWritable();
+    const Edit again = m_history.toRedo()->edit();
+    auto document = applied(again);
+    m_history.redid();
+    return write({0, LogKind::Redo, ""}, again.changes, std::move(document));
+}
+
+bool OpenSession::takeSaveAs()
+{
+    auto moved = m_writer->takeMoved();
+    if (!moved)
+        return false;
+    m_path = std::move(*moved);
+    m_readOnlyReason.clear();
+    return true;
+}
+
+std::shared_ptr<const Document> OpenSession::applied(const Edit& edit) const
+{
+    if (m_logBytes > fullLog)
+        throw core::Error(core::ErrorKind::Refused,
+                          "The session's history is full, so this change can't be made; export the session and "
+                          "import it again, which begins a new one.");
+    auto document = std::make_shared<Document>(*m_document);
+    applyInPlace(*document, edit);
+    return document;
+}
+
+std::int64_t OpenSession::write(LogLine line, const std::vector<Change>& changes,
+                                std::shared_ptr<const Document> document)
+{
+    line.sequence = ++m_sequence;
+    m_logBytes += line.body.size();
+    m_document = document;
+    m_writer->write({std::move(line), changes, std::move(document)});
+    return m_sequence;
+}
+
+bool OpenSession::savedToFile() const { return m_writer->allWritten(); }
 
 namespace {
 
@@ -223,30 +190,27 @@ template <class Begin> void waitFor(Begin begin)
 
 void OpenSession::startSave()
 {
-    m_impl->requireWritable();
-    m_impl->m_writer->save(tell(m_impl->m_notices.saved));
+    requireWritable();
+    m_writer->save(tell(m_notices.saved));
 }
 
 void OpenSession::save()
 {
-    m_impl->requireWritable();
-    waitFor([this](const SessionWriter::Done& done) { m_impl->m_writer->save(done); });
+    requireWritable();
+    waitFor([this](const SessionWriter::Done& done) { m_writer->save(done); });
 }
 
-void OpenSession::startSaveAs(const std::filesystem::path& path)
-{
-    m_impl->m_writer->saveAs(path, tell(m_impl->m_notices.savedAs));
-}
+void OpenSession::startSaveAs(const std::filesystem::path& path) { m_writer->saveAs(path, tell(m_notices.savedAs)); }
 
 void OpenSession::saveAs(const std::filesystem::path& path)
 {
     try {
-        waitFor([&](const SessionWriter::Done& done) { m_impl->m_writer->saveAs(path, done); });
+        waitFor([&](const SessionWriter::Done& done) { m_writer->saveAs(path, done); });
     } catch (...) {
-        m_impl->takeSaveAs();
+        takeSaveAs();
         throw;
     }
-    m_impl->takeSaveAs();
+    takeSaveAs();
 }
 
 Document readSession(const std::filesystem::path& path) { return SessionStore(resolved(path)).read().document; }

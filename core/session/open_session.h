@@ -1,5 +1,6 @@
 #pragma once
 #include "core/session/edit.h"
+#include "core/session/history.h"
 #include <filesystem>
 #include <functional>
 #include <memory>
@@ -10,6 +11,10 @@
 namespace session {
 
 class EvidenceStore;
+class SessionStore;
+class SessionWriter;
+struct Lock;
+struct LogLine;
 
 /// The one door: a session file that is open, with its history and lock. Every edit is a transaction of its own.
 /// Members are called from one thread; the notices come on the writing thread.
@@ -37,23 +42,25 @@ public:
     static std::unique_ptr<OpenSession> open(const std::filesystem::path& path, Notices notices);
     ~OpenSession(); ///< waits until everything submitted was tried
 
-    const std::filesystem::path& path() const;       ///< absolute, links resolved
-    std::shared_ptr<EvidenceStore> evidence() const; ///< the session's crops, wherever it is saved
-    bool readOnly() const;
-    std::string readOnlyReason() const;              ///< one sentence, empty when writable
-    const std::vector<std::string>& reports() const; ///< what opening found
+    const std::filesystem::path& path() const { return m_path; } ///< absolute, links resolved
+    /// The session's crops, wherever it is saved.
+    std::shared_ptr<EvidenceStore> evidence() const { return m_evidence; }
+    bool readOnly() const { return !m_readOnlyReason.empty(); }
+    const std::string& readOnlyReason() const { return m_readOnlyReason; } ///< one sentence, empty when writable
+    const std::vector<std::string>& reports() const { return m_reports; }  ///< what opening found
 
     /// With every edit submitted so far, accepted or not: what the next edit is made against.
     /// Holds until the next call of any member.
-    const Document& latest() const;
+    const Document& latest() const { return *m_document; }
 
     /// Through the door: checked, numbered, handed to the writing thread. Returns its number, which rises from edit to
     /// edit; an edit that changes nothing isn't recorded and gets the number of the latest. Throws core::Error
     /// (Refused, Locked).
     std::int64_t submit(Edit edit);
-    std::int64_t sequence() const;                ///< number of the latest edit, undo or redo
-    std::optional<std::string> undoLabel() const; ///< empty when there is nothing to undo
-    std::optional<std::string> redoLabel() const;
+    std::int64_t sequence() const { return m_sequence; } ///< number of the latest edit, undo or redo
+    /// Empty when there is nothing to undo.
+    std::optional<std::string> undoLabel() const { return m_history.undoLabel(); }
+    std::optional<std::string> redoLabel() const { return m_history.redoLabel(); }
     std::int64_t undo(); ///< precondition: undoLabel() holds something. Throws as submit().
     std::int64_t redo();
 
@@ -73,9 +80,22 @@ public:
     bool savedToFile() const; ///< everything is on the disk
 
 private:
-    class Impl;
-    explicit OpenSession(std::unique_ptr<Impl> impl);
-    std::unique_ptr<Impl> m_impl;
+    OpenSession(std::unique_ptr<SessionStore> store, Lock lock, Notices notices);
+    void requireWritable() const;
+    std::int64_t undoStep();
+    std::int64_t redoStep();
+    std::shared_ptr<const Document> applied(const Edit& edit) const;
+    std::int64_t write(LogLine line, const std::vector<Change>& changes, std::shared_ptr<const Document> document);
+
+    std::filesystem::path m_path;
+    const Notices m_notices;
+    std::string m_readOnlyReason;
+    std::vector<std::string> m_reports;
+    const std::shared_ptr<EvidenceStore> m_evidence;
+    std::shared_ptr<const Document> m_document;
+    History m_history;
+    std::int64_t m_sequence = 0, m_logBytes = 0;
+    std::unique_ptr<SessionWriter> m_writer; ///< last: it goes first
 };
 
 /// Of a session file, without lock or change: for the command line. Throws as OpenSession::open().

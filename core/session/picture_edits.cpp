@@ -1,6 +1,4 @@
 #include "core/session/edit_steps.h"
-#include "core/session/edits.h"
-#include "core/session/text.h"
 
 #include <algorithm>
 

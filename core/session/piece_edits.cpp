@@ -1,5 +1,4 @@
 #include "core/session/edit_steps.h"
-#include "core/session/edits.h"
 #include "core/timing/stamp_pieces.h"
 #include <algorithm>
 
@@ -56,16 +55,19 @@ void dropIdleClock(EditBuilder& builder, ClockId id)
         dropClock(builder, id);
 }
 
+void leaveClocks(EditBuilder& builder, const std::vector<ClockId>& clocks)
+{
+    for (const ClockId clock : clocks) {
+        dropIdleClock(builder, clock);
+        followPictures(builder, clock);
+    }
+}
+
 Clock newClock(EditBuilder& builder, const std::string& wanted)
 {
-    const auto taken = [&](const std::string& name) {
-        return std::ranges::any_of(builder.document().clocks,
-                                   [&](const auto& item) { return item.second->name == name; });
-    };
+    const Table<Clock>& clocks = builder.document().clocks;
     Clock clock;
-    clock.name = wanted;
-    for (int i = 2; taken(clock.name); ++i)
-        clock.name = wanted + " (" + std::to_string(i) + ")";
+    clock.name = freeName(wanted, [&](const std::string& name) { return findNamed(clocks, name); });
     clock.id = builder.nextId<ClockId>();
     return clock;
 }

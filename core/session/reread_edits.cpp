@@ -1,33 +1,21 @@
 #include "core/session/edit_steps.h"
-#include "core/session/edits.h"
-#include "core/session/text.h"
 #include <algorithm>
 
 namespace session {
-namespace {
-
-bool belongsTo(const Reread& reread, const Reading& reading)
-{
-    return reading.blind && reading.id.value >= reread.since;
-}
-
-} // namespace
-
 Edit beginReread(const Document& document, Reread reread)
 {
-    EditBuilder builder(document, "draw " + counted(reread.places.size(), "trial") + " to read blind");
+    const std::string label = "draw " + counted(std::ssize(reread.places), "trial") + " to read blind";
     reread.time = timeNow();
     reread.since = document.nextId;
     Settings settings = document.settings;
     settings.reread = std::move(reread);
-    builder.put(settings);
-    return std::move(builder).finish();
+    return changing(document, label, settings);
 }
 
 const Reading* blindReading(const Reread& reread, const Trial& trial)
 {
     for (auto reading = trial.readings.rbegin(); reading != trial.readings.rend(); ++reading)
-        if (belongsTo(reread, *reading))
+        if (reading->blind && reading->id.value >= reread.since)
             return &*reading;
     return nullptr;
 }
@@ -36,40 +24,21 @@ Edit markBlind(const Document& document, TrialId id, MarkKind kind, const Mark& 
 {
     if (!document.settings.reread)
         refuse("no blind reading is under way");
-    const Reread& reread = *document.settings.reread;
     Trial trial = need(document, id);
-    const Reading* begun = blindReading(reread, trial);
+    const Reading* begun = blindReading(*document.settings.reread, trial);
     EditBuilder builder(document, std::string("mark ") + (kind == MarkKind::Press ? "press" : "response")
                                       + " in the blind reading");
-    if (!begun) {
-        if (!std::ranges::all_of(trial.readings, &Reading::accepted))
-            refuse("this trial has a reading that isn't finished; accept or drop it first");
-        Reading reading;
-        reading.id = builder.nextId<ReadingId>();
-        reading.reader = document.settings.reader;
-        reading.blind = true;
-        trial.readings.push_back(std::move(reading));
-    }
-    const ReadingId wanted = begun ? begun->id : trial.readings.back().id;
-    Reading& reading = *std::ranges::find(trial.readings, wanted, &Reading::id);
-    (kind == MarkKind::Press ? reading.press : reading.response) = mark;
-    if (kind == MarkKind::Response)
-        reading.noReaction = false;
-    reading.time = timeNow();
-    reading.view = std::move(view);
-    reading.accepted = reading.accepted && isComplete(reading)
-                       && !(reading.response && reading.press->frame > reading.response->frame);
+    const ReadingId reading = begun ? begun->id : beginReading(builder, trial, true).id;
+    putMark(*std::ranges::find(trial.readings, reading, &Reading::id), kind, mark, std::move(view));
     builder.put(trial);
     return std::move(builder).finish();
 }
 
 Edit handOutPacket(const Document& document, const Packet& packet)
 {
-    EditBuilder builder(document, "hand out a blind packet of " + counted(packet.trials.size(), "trial"));
     Settings settings = document.settings;
     settings.packets.push_back(packet);
-    builder.put(settings);
-    return std::move(builder).finish();
+    return changing(document, "hand out a blind packet of " + counted(std::ssize(packet.trials), "trial"), settings);
 }
 
 Edit bringInReadings(const Document& document, const std::vector<BroughtIn>& brought, const std::string& from)

@@ -2,7 +2,6 @@
 #include "core/error.h"
 #include "core/session/durable_file.h"
 #include <QFile>
-#include <QLockFile>
 #include <chrono>
 #include <fcntl.h>
 #include <sys/file.h>
@@ -54,11 +53,6 @@ fs::path resolved(const fs::path& path)
                                                          + error.message() + "; choose one that is there.");
     return folder / path.filename();
 }
-
-Lock::Lock() = default;
-Lock::Lock(Lock&&) noexcept = default;
-Lock& Lock::operator=(Lock&&) noexcept = default;
-Lock::~Lock() = default;
 
 Lock lockSession(const fs::path& sessionPath)
 {

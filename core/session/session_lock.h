@@ -1,9 +1,8 @@
 #pragma once
+#include <QLockFile>
 #include <filesystem>
 #include <memory>
 #include <string>
-
-class QLockFile;
 
 namespace session {
 
@@ -13,10 +12,6 @@ std::filesystem::path resolved(const std::filesystem::path& path);
 /// NAME.lock beside the file, held as long as this lives: SQLite's own locks last for a transaction, while a session
 /// belongs to one window as long as that is open.
 struct Lock {
-    Lock();
-    Lock(Lock&&) noexcept;
-    Lock& operator=(Lock&&) noexcept;
-    ~Lock();
     std::unique_ptr<QLockFile> file; ///< null when it couldn't be had
     std::string reason;              ///< one sentence, then
 };

@@ -1,11 +1,8 @@
 #include "core/session/session_store.h"
 #include "core/error.h"
 #include "core/session/durable_file.h"
-#include "core/session/entity_json.h"
 #include "core/session/entity_kinds.h"
 #include "core/session/field_tables.h"
-#include "core/session/json_text.h"
-#include <QCryptographicHash>
 #include <QJsonDocument>
 #include <QRandomGenerator>
 #include <sys/stat.h>
@@ -33,25 +30,9 @@ constexpr const char* logKinds[] = {"edit", "undo", "redo", "look"};
 constexpr std::int64_t settingsId = 0; ///< of the settings among the entities, which count from 1
 constexpr std::int64_t longestLog = std::int64_t{800} << 20;
 
-QByteArray jsonOf(const QJsonObject& object) { return QJsonDocument(object).toJson(QJsonDocument::Compact); }
-
 QByteArray newToken() { return QByteArray::number(QRandomGenerator::system()->generate64(), 16); }
 
-QByteArray hexHash(const QByteArray& bytes)
-{
-    return QCryptographicHash::hash(bytes, QCryptographicHash::Sha256).toHex();
-}
-
 [[noreturn]] void refuseFile(const std::string& sentence) { throw core::Error(core::ErrorKind::Malformed, sentence); }
-
-template <class Do> auto withPlaces(Do action)
-{
-    try {
-        return action();
-    } catch (const Problem& problem) {
-        refuseFile(problem.pointer + ": " + problem.sentence);
-    }
-}
 
 /// Statements that put a session's things into its tables.
 class Pen {
@@ -65,7 +46,10 @@ public:
 
     template <class T> void put(std::int64_t id, std::size_t kind, const T& entity)
     {
-        m_entity.with(id).withText(entityKinds[kind]).withText(jsonOf(writtenFields(entity))).run();
+        m_entity.with(id)
+            .withText(entityKinds[kind])
+            .withText(QJsonDocument(writtenFields(entity)).toJson(QJsonDocument::Compact))
+            .run();
     }
     void remove(std::int64_t id) { m_gone.with(id).run(); }
     void line(const LogLine& line)
@@ -86,13 +70,11 @@ void putChanged(Pen& pen, const Change& change, const Document& document)
 {
     const Entity& entity = change.after ? *change.after : *change.before;
     std::visit(
-        [&]<class T>(const T& value) {
-            if constexpr (std::is_same_v<T, Settings>)
-                pen.put(settingsId, entity.index(), document.settings);
-            else if (const T* now = find(document, value.id))
-                pen.put(value.id.value, entity.index(), *now);
+        [&](const auto& value) {
+            if (const auto* now = thingIn(document, value))
+                pen.put(numberOf(value), entity.index(), *now);
             else
-                pen.remove(value.id.value);
+                pen.remove(numberOf(value));
         },
         entity);
 }
@@ -122,17 +104,6 @@ struct HalfWritten {
 };
 
 } // namespace
-
-QByteArray bodyOf(const Edit& edit) { return jsonOf(toObject(edit)); }
-
-Edit editOf(const QByteArray& body)
-{
-    return withPlaces([&] {
-        Edit edit;
-        read(parseObject(body), Place(), edit);
-        return edit;
-    });
-}
 
 void refuseText(const fs::path& path)
 {
@@ -218,55 +189,56 @@ std::string SessionStore::token()
 
 StoredSession SessionStore::read()
 {
+    const std::string unreadable = "The session " + path().string() + " can't be read. ";
     try {
         const Transaction snapshot(*m_database, "BEGIN");
         StoredSession stored;
         Document& document = stored.document;
-        withPlaces([&] {
-            const Place file;
-            document.nextId = m_database->number("SELECT nextId FROM session");
-            std::map<std::string, std::size_t> counts;
-            std::int64_t bytes = 0;
-            Statement entities(*m_database, "SELECT id, kind, body FROM entity ORDER BY id");
-            while (entities.next()) {
-                const std::int64_t id = entities.number(0);
-                const std::string kind = entities.text(1).toStdString();
-                const QByteArray body = entities.text(2);
-                bytes += body.size();
-                if (bytes > limits::fileBytes)
-                    throw Problem{"", "there is more in it than any session needs"};
-                if (kind == entityKinds[0]) {
-                    const Place place(file, entityKinds[0]);
-                    readFields(parseObject(body), place, document.settings);
-                    require(id == settingsId, place, [] { return std::string("there are two of them"); });
-                    continue;
-                }
-                bool known = false;
-                std::size_t index = 0;
-                forKinds([&]<class T>(const EntityKind<T>& each) {
-                    if (entityKinds[++index] != kind)
-                        return;
-                    known = true;
-                    const Place list(file, each.list);
-                    const Place place(list, counts[kind]++);
-                    checkCount(counts[kind], 0, each.most, each.many, list);
-                    auto entity = std::make_shared<T>();
-                    readFields(parseObject(body), place, *entity);
-                    require(entity->id.value == id, Place(place, "id"), [&] {
-                        return "it says number " + std::to_string(entity->id.value) + " and stands under "
-                               + std::to_string(id);
-                    });
-                    (document.*each.table).emplace_hint((document.*each.table).end(), entity->id, entity);
-                });
-                if (!known)
-                    throw Problem{"/" + pointerPart(kind), "no session has things of this kind"};
+        const Place file;
+        document.nextId = m_database->number("SELECT nextId FROM session");
+        std::map<std::string, std::size_t> counts;
+        std::int64_t bytes = 0;
+        Statement entities(*m_database, "SELECT id, kind, body FROM entity ORDER BY id");
+        while (entities.next()) {
+            const std::int64_t id = entities.number(0);
+            const std::string kind = entities.text(1).toStdString();
+            const QByteArray body = entities.text(2);
+            bytes += body.size();
+            if (bytes > limits::fileBytes)
+                throw Problem{"", "there is more in it than any session needs"};
+            if (kind == entityKinds[0]) {
+                const Place place(file, entityKinds[0]);
+                readFields(parseObject(body), place, document.settings);
+                require(id == settingsId, place, [] { return std::string("there are two of them"); });
+                continue;
             }
-            requireConsistent(document);
-        });
+            bool known = false;
+            std::size_t index = 0;
+            forKinds([&]<class T>(const EntityKind<T>& each) {
+                if (entityKinds[++index] != kind)
+                    return;
+                known = true;
+                const Place list(file, each.list);
+                const Place place(list, counts[kind]++);
+                checkCount(counts[kind], 0, each.most, each.many, list);
+                auto entity = std::make_shared<T>();
+                readFields(parseObject(body), place, *entity);
+                require(entity->id.value == id, Place(place, "id"), [&] {
+                    return "it says number " + std::to_string(entity->id.value) + " and stands under "
+                           + std::to_string(id);
+                });
+                (document.*each.table).emplace_hint((document.*each.table).end(), entity->id, entity);
+            });
+            if (!known)
+                throw Problem{"/" + pointerPart(kind), "no session has things of this kind"};
+        }
+        requireConsistent(document);
         stored.log = readLog();
         return stored;
+    } catch (const Problem& problem) {
+        throw core::Error(core::ErrorKind::Malformed, unreadable + problem.text());
     } catch (const core::Error& wrong) {
-        throw core::Error(wrong.kind(), "The session " + path().string() + " can't be read. " + wrong.what());
+        throw core::Error(wrong.kind(), unreadable + wrong.what());
     }
 }
 
@@ -294,7 +266,7 @@ std::optional<QByteArray> SessionStore::crop(const std::string& sha256)
     if (!statement.withText(QByteArray::fromStdString(sha256)).next())
         return std::nullopt;
     const QByteArray png = statement.blob(0);
-    if (hexHash(png).toStdString() != sha256)
+    if (sha256Of(png) != sha256)
         throw core::Error(core::ErrorKind::AtOdds, "The crop " + sha256 + " in " + path().string()
                                                        + " isn't what was kept; restore the session from a copy.");
     return png;
@@ -304,8 +276,8 @@ void SessionStore::forCrops(const std::function<void(const std::string&, const Q
 {
     Statement crops(*m_database, "SELECT sha256, png FROM crop");
     while (crops.next())
-        if (const QByteArray png = crops.blob(1), hash = crops.text(0); hexHash(png) == hash)
-            visit(hash.toStdString(), png);
+        if (const QByteArray png = crops.blob(1); sha256Of(png) == crops.text(0).toStdString())
+            visit(sha256Of(png), png);
 }
 
 std::optional<SessionStore::Identity> SessionStore::identityOf(const fs::path& path)

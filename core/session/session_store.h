@@ -1,6 +1,6 @@
 #pragma once
 #include "core/session/database.h"
-#include "core/session/edit.h"
+#include "core/session/edit_json.h"
 #include "core/session/file_format.h"
 #include <functional>
 #include <span>
@@ -13,11 +13,8 @@ enum class LogKind { Edit, Undo, Redo, PassedOver };
 struct LogLine {
     std::int64_t sequence = 0; ///< rises from line to line
     LogKind kind = LogKind::Edit;
-    QByteArray body; ///< toObject(Edit) as JSON; empty with undo and redo
+    QByteArray body; ///< bodyOf() the edit; empty with undo and redo
 };
-/// Throws core::Error (Malformed) when the bytes are no edit.
-Edit editOf(const QByteArray& body);
-QByteArray bodyOf(const Edit&);
 
 /// All of a session but its crops.
 struct StoredSession {

@@ -1,6 +1,4 @@
 #include "core/session/edit_steps.h"
-#include "core/session/edits.h"
-#include "core/session/text.h"
 #include <algorithm>
 
 namespace session {
@@ -40,12 +38,10 @@ Edit changedPlan(const Document& document, const Plan& plan, std::string label)
 
 Edit setSettings(const Document& document, const Settings& wanted, std::string label)
 {
-    EditBuilder builder(document, std::move(label));
     Settings settings = wanted;
     stampDecisions(document.settings.plan, settings.plan);
     dropEmpty(settings.rig);
-    builder.put(settings);
-    return std::move(builder).finish();
+    return changing(document, std::move(label), settings);
 }
 
 Edit addConfiguration(const Document& document, Configuration configuration)
@@ -62,11 +58,9 @@ Edit addConfiguration(const Document& document, Configuration configuration)
 Edit setConfiguration(const Document& document, const Configuration& wanted)
 {
     need(document, wanted.id);
-    EditBuilder builder(document, "change " + named(wanted));
     Configuration configuration = wanted;
     dropEmpty(configuration.texts);
-    builder.put(configuration);
-    return std::move(builder).finish();
+    return changing(document, "change " + named(wanted), configuration);
 }
 
 Edit removeConfiguration(const Document& document, ConfigurationId id)
@@ -136,11 +130,9 @@ Edit recordPublication(const Document& document, Publication publication)
 
 Edit recordEarlyLook(const Document& document, std::string what)
 {
-    EditBuilder builder(document, "look at " + what, EditKind::OnRecord);
     Settings settings = document.settings;
-    settings.earlyLooks.push_back({timeNow(), settings.reader, std::move(what)});
-    builder.put(settings);
-    return std::move(builder).finish();
+    settings.earlyLooks.push_back({timeNow(), settings.reader, what});
+    return changing(document, "look at " + what, settings, EditKind::OnRecord);
 }
 
 } // namespace session

@@ -1,6 +1,4 @@
 #include "core/session/edit_steps.h"
-#include "core/session/edits.h"
-#include "core/session/text.h"
 #include <algorithm>
 
 namespace session {
@@ -17,27 +15,25 @@ const RunSheet& needSheet(const Document& document, std::size_t line)
 
 } // namespace
 
-std::string freeRunName(const Document& document, const std::string& name)
+RunId putNewRun(EditBuilder& builder, const std::string& name)
 {
-    const auto taken = [&](const std::string& wanted) {
-        return std::ranges::any_of(document.runs, [&](const auto& run) { return run.second->name == wanted; });
-    };
-    std::string free = name;
-    for (int more = 2; taken(free); ++more)
-        free = name + " (" + std::to_string(more) + ")";
-    return free;
+    const Table<Run>& runs = builder.document().runs;
+    Run run;
+    run.id = builder.nextId<RunId>();
+    run.name = freeName(name, [&](const std::string& wanted) { return findNamed(runs, wanted); });
+    builder.put(run);
+    return run.id;
 }
 
 Edit setRunSheet(const Document& document, std::optional<RunSheet> sheet)
 {
-    EditBuilder builder(document, sheet ? "draw the run sheet" : "drop the run sheet");
+    const char* label = sheet ? "draw the run sheet" : "drop the run sheet";
     Settings settings = document.settings;
     if (sheet && settings.runSheet) {
         const auto filmed = std::ranges::count_if(settings.runSheet->lines,
                                                   [](const SheetLine& line) { return line.run || line.ticked; });
         if (filmed > 0)
-            refuse(counted(static_cast<std::size_t>(filmed), "line") + " of the run sheet "
-                   + (filmed == 1 ? "is" : "are")
+            refuse(counted(filmed, "line") + " of the run sheet " + (filmed == 1 ? "is" : "are")
                    + " filmed already, so another order would not be the one that was kept to; drop the sheet first");
     }
     if (sheet) {
@@ -45,19 +41,18 @@ Edit setRunSheet(const Document& document, std::optional<RunSheet> sheet)
         sheet->since = document.nextId;
     }
     settings.runSheet = std::move(sheet);
-    builder.put(settings);
-    return std::move(builder).finish();
+    return changing(document, label, settings);
 }
 
 Edit tickSheetLine(const Document& document, std::size_t line, bool ticked)
 {
     needSheet(document, line);
-    EditBuilder builder(document, std::string(ticked ? "tick" : "take the tick off") + " line "
-                                      + std::to_string(line + 1) + " of the run sheet");
     Settings settings = document.settings;
     settings.runSheet->lines[line].ticked = ticked;
-    builder.put(settings);
-    return std::move(builder).finish();
+    return changing(document,
+                    std::string(ticked ? "tick" : "take the tick off") + " line " + std::to_string(line + 1)
+                        + " of the run sheet",
+                    settings);
 }
 
 RunId runOfLine(EditBuilder& builder, std::size_t line)
@@ -66,11 +61,7 @@ RunId runOfLine(EditBuilder& builder, std::size_t line)
     Settings settings = builder.document().settings;
     RunId& run = settings.runSheet->lines[line].run;
     if (!run) {
-        Run made;
-        made.id = builder.nextId<RunId>();
-        made.name = freeRunName(builder.document(), "run " + std::to_string(line + 1));
-        builder.put(made);
-        run = made.id;
+        run = putNewRun(builder, "run " + std::to_string(line + 1));
         builder.put(settings);
     }
     return run;

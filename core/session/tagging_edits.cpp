@@ -1,5 +1,4 @@
 #include "core/session/edit_steps.h"
-#include "core/session/edits.h"
 
 namespace session {
 
@@ -10,11 +9,7 @@ RunId runNamed(EditBuilder& builder, const std::string& name, std::map<std::stri
 {
     if (const auto known = added.find(name); known != added.end())
         return known->second;
-    Run run;
-    run.id = builder.nextId<RunId>();
-    run.name = freeRunName(builder.document(), name);
-    builder.put(run);
-    return added[name] = run.id;
+    return added[name] = putNewRun(builder, name);
 }
 
 /// What a trial lacks can't contradict how it was read.
@@ -44,10 +39,7 @@ Edit tagCaptures(const Document& document, const std::vector<CaptureTags>& captu
         if (tags.clock)
             shared[tags.clock].push_back(capture.id);
         if (tags.lampReference) {
-            if (const std::size_t trials = trialsOf(document, capture.id).size(); trials > 0)
-                refuse(named(capture) + " can't be a lamp reference while " + counted(trials, "trial")
-                       + (trials == 1 ? " is" : " are") + " read in it; remove " + (trials == 1 ? "that" : "those")
-                       + " first");
+            requireUnread(named(capture) + " can't be a lamp reference", trialsOf(document, capture.id).size());
             tagWithTrials(builder, capture, {}, {});
             continue;
         }

@@ -1,4 +1,5 @@
 #include "core/session/text.h"
+#include <QCryptographicHash>
 #include <QDateTime>
 #include <QString>
 #include <algorithm>
@@ -72,6 +73,16 @@ std::optional<std::size_t> charactersIn(std::string_view utf8)
         return std::nullopt;
     return static_cast<std::size_t>(
         std::ranges::count_if(utf8, [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }));
+}
+
+std::string counted(std::int64_t count, const std::string& one, const std::string& many)
+{
+    return std::to_string(count) + ' ' + (count == 1 ? one : many.empty() ? one + 's' : many);
+}
+
+std::string sha256Of(const QByteArray& bytes)
+{
+    return QCryptographicHash::hash(bytes, QCryptographicHash::Sha256).toHex().toStdString();
 }
 
 bool isHex(std::string_view text, std::size_t digits)

@@ -1,5 +1,7 @@
 #pragma once
+#include <QByteArray>
 #include <cstddef>
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -17,6 +19,19 @@ std::string inQuotes(std::string_view name);
 /// With a capital letter at its beginning and a full stop at its end.
 std::string asSentence(std::string text);
 
+/// "1 trial", "24 trials"; `many` where it isn't `one` with an s.
+std::string counted(std::int64_t count, const std::string& one, const std::string& many = {});
+/// `name`, or with a number more as long as taken(name).
+template <class Taken> std::string freeName(const std::string& name, Taken taken)
+{
+    std::string free = name;
+    for (int more = 2; taken(free); ++more)
+        free = name + " (" + std::to_string(more) + ")";
+    return free;
+}
+
+/// Of the bytes, in lower-case hexadecimal digits.
+std::string sha256Of(const QByteArray& bytes);
 /// Exactly `digits` lower-case hexadecimal digits.
 bool isHex(std::string_view text, std::size_t digits);
 

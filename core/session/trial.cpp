@@ -63,6 +63,12 @@ const Reading* countingReading(const Trial& trial)
     return trial.readings.empty() ? nullptr : &trial.readings.front();
 }
 
+std::optional<timing::FrameNumber> pressOf(const Trial& trial)
+{
+    const Reading* reading = countingReading(trial);
+    return reading && reading->press ? std::optional(reading->press->frame) : std::nullopt;
+}
+
 bool isComplete(const Reading& reading) { return reading.press && (reading.response || reading.noReaction); }
 
 bool isOpen(const Trial& trial)

@@ -85,6 +85,8 @@ struct Trial {
 const Reading* findReading(const Trial&, ReadingId); ///< null when the trial has none of that number
 /// The reading that enters the statistics: the chosen one, else the first; null when there is none.
 const Reading* countingReading(const Trial&);
+/// Where the press of that reading lies; empty where there is none.
+std::optional<timing::FrameNumber> pressOf(const Trial&);
 bool isComplete(const Reading&); ///< both marks, or press and "no reaction"
 /// Several complete readings differ and none is chosen.
 bool isOpen(const Trial&);

@@ -1,6 +1,4 @@
 #include "core/session/edit_steps.h"
-#include "core/session/edits.h"
-#include "core/session/text.h"
 #include <algorithm>
 
 namespace session {
@@ -84,6 +82,23 @@ RegionId regionOr(const Capture& capture, RegionId wanted, RegionKind kind)
 
 } // namespace
 
+Reading& beginReading(EditBuilder& builder, Trial& trial, bool blind)
+{
+    if (!std::ranges::all_of(trial.readings, &Reading::accepted))
+        refuse("this trial has a reading that isn't finished; accept or drop it first");
+    return trial.readings.emplace_back(newReading(builder, blind));
+}
+
+void putMark(Reading& reading, MarkKind kind, const Mark& mark, std::string view)
+{
+    markOf(reading, kind) = mark;
+    if (kind == MarkKind::Response)
+        reading.noReaction = false;
+    reading.time = timeNow();
+    reading.view = std::move(view);
+    takeBackAcceptance(reading);
+}
+
 Edit addTrial(const Document& document, CaptureId captureId, RegionId lamp, RegionId screen, const Mark& press,
               std::string view)
 {
@@ -122,13 +137,7 @@ Edit setMark(const Document& document, TrialId id, ReadingId readingId, MarkKind
                        [&](Trial& trial, EditBuilder& builder) {
                            if (!readingId && trial.readings.empty())
                                trial.readings.push_back(newReading(builder, false));
-                           Reading& marked = needReading(trial, readingId);
-                           markOf(marked, kind) = mark;
-                           if (kind == MarkKind::Response)
-                               marked.noReaction = false;
-                           marked.time = timeNow();
-                           marked.view = std::move(view);
-                           takeBackAcceptance(marked);
+                           putMark(needReading(trial, readingId), kind, mark, std::move(view));
                        });
 }
 
@@ -177,11 +186,8 @@ Edit setDoubtful(const Document& document, TrialId id, ReadingId readingId, bool
 
 Edit beginReading(const Document& document, TrialId id, bool blind)
 {
-    return changeTrial(document, id, "begin another reading of", [&](Trial& trial, EditBuilder& builder) {
-        if (!std::ranges::all_of(trial.readings, &Reading::accepted))
-            refuse("this trial has a reading that isn't finished; accept or drop it first");
-        trial.readings.push_back(newReading(builder, blind));
-    });
+    return changeTrial(document, id, "begin another reading of",
+                       [&](Trial& trial, EditBuilder& builder) { beginReading(builder, trial, blind); });
 }
 
 Edit dropReading(const Document& document, TrialId id, ReadingId readingId)

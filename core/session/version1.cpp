@@ -5,7 +5,6 @@
 #include "core/session/history.h"
 #include "core/session/consistency.h"
 #include "core/session/json_fields.h"
-#include "core/session/json_text.h"
 #include "core/session/limits.h"
 #include "core/session/text.h"
 #include <QCryptographicHash>
@@ -195,7 +194,7 @@ void readCrops(const fs::path& folder, Version1& found)
         if (!entry.is_regular_file(error) || entry.path().extension() != ".png" || !isHex(sha256, 64))
             continue;
         const QByteArray png = readFile(entry.path(), largestCrop);
-        if (QCryptographicHash::hash(png, QCryptographicHash::Sha256).toHex().toStdString() == sha256)
+        if (sha256Of(png) == sha256)
             found.crops.emplace(sha256, png);
         else
             ++wrong;

@@ -1,6 +1,6 @@
 #include "ui/publish/products.h"
 #include "core/analysis/phrases.h"
-#include "core/analysis/typical_trial.h"
+#include "core/analysis/results.h"
 #include "core/error.h"
 #include "core/session/durable_file.h"
 #include "ui/chart/chart_card.h"

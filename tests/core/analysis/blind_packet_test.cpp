@@ -4,6 +4,7 @@
 #include "core/session/file_format.h"
 #include "small_session.h"
 
+#include "tests/core/session/refusals.h"
 #include <catch2/catch.hpp>
 #include <QByteArray>
 #include <map>
@@ -67,12 +68,8 @@ struct Sent {
 
 std::string refused(const session::Document& document, const session::Document& packet)
 {
-    try {
-        incomingReadings(document, packet);
-    } catch (const core::Error& error) {
-        return error.what();
-    }
-    return {};
+    const auto error = errorOf([&] { incomingReadings(document, packet); });
+    return error ? error->what() : std::string();
 }
 
 } // namespace

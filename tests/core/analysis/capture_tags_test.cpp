@@ -1,7 +1,6 @@
 #include "core/analysis/capture_tags.h"
-#include "core/error.h"
+#include "tests/core/session/refusals.h"
 #include <catch2/catch.hpp>
-#include <functional>
 
 using namespace analysis;
 using namespace session;
@@ -60,17 +59,6 @@ struct TagBench {
         d = apply(d, setRunSheet(d, drawn));
     }
 };
-
-std::string refusal(const std::function<void()>& action)
-{
-    try {
-        action();
-        return {};
-    } catch (const core::Error& error) {
-        CHECK(error.kind() == core::ErrorKind::Refused);
-        return error.what();
-    }
-}
 
 } // namespace
 

@@ -1,5 +1,5 @@
 #pragma once
-#include "core/session/document.h"
+#include "core/session/entity_kinds.h"
 #include <initializer_list>
 
 /// A session of our own making, small enough to work out by hand: a pedal on three links, two bench cameras.
@@ -38,22 +38,6 @@ struct Session {
 
 /// Worked out by hand in results_test.cpp. Wired pedal is the baseline, margin 2 ms, 5 trials planned.
 Session session();
-
-template <class T> Table<T>& tableOf(Document& document)
-{
-    if constexpr (std::is_same_v<T, Configuration>)
-        return document.configurations;
-    else if constexpr (std::is_same_v<T, Run>)
-        return document.runs;
-    else if constexpr (std::is_same_v<T, ErrorSource>)
-        return document.errorSources;
-    else if constexpr (std::is_same_v<T, Clock>)
-        return document.clocks;
-    else if constexpr (std::is_same_v<T, Capture>)
-        return document.captures;
-    else
-        return document.trials;
-}
 
 template <class T> void put(Document& document, const T& entity)
 {

@@ -1,6 +1,7 @@
 #include "core/session/edits.h"
 #include "core/error.h"
 #include "cpu_time.h"
+#include "refusals.h"
 #include "sample_document.h"
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -11,20 +12,9 @@ using Catch::Matchers::Contains;
 namespace {
 
 /// The sentence with which it is refused; empty when it isn't.
-template <class Do> std::string refusal(Do action)
-{
-    try {
-        action();
-        return {};
-    } catch (const core::Error& error) {
-        CHECK(error.kind() == core::ErrorKind::Refused);
-        return error.what();
-    }
-}
-
 std::string refusal(const Document& document, const Edit& edit)
 {
-    return refusal([&] { apply(document, edit); });
+    return ::refusal([&] { apply(document, edit); });
 }
 
 TrialId firstTrial(const Document& document) { return document.trials.begin()->first; }

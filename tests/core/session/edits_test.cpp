@@ -1,6 +1,7 @@
 #include "core/session/edits.h"
 #include "core/error.h"
 #include "core/session/text.h"
+#include "refusals.h"
 #include "sample_document.h"
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -11,18 +12,6 @@ using Catch::Matchers::StartsWith;
 using Catch::Matchers::WithinRel;
 
 namespace {
-
-template <class Do> std::string refusal(Do action)
-{
-    try {
-        action();
-        return {};
-    } catch (const core::Error& error) {
-        CHECK(error.kind() == core::ErrorKind::Refused);
-        CHECK(std::string(error.what()).ends_with('.'));
-        return error.what();
-    }
-}
 
 /// The door of a test: every edit is applied and the result checked as a whole.
 struct Bench {

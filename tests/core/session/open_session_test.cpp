@@ -5,6 +5,7 @@
 #include "core/session/session_store.h"
 #include "session_listener.h"
 #include "json_mutation.h"
+#include "refusals.h"
 #include "sample_document.h"
 #include <QFile>
 #include <catch2/catch.hpp>
@@ -22,11 +23,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-std::size_t filesIn(const fs::path& folder)
-{
-    return static_cast<std::size_t>(std::distance(fs::directory_iterator(folder), fs::directory_iterator()));
-}
-
 /// A new session that holds what sample::planned() does, saved or not.
 std::unique_ptr<OpenSession> begin(const fs::path& path, OpenSession::Notices notices = {})
 {
@@ -34,24 +30,7 @@ std::unique_ptr<OpenSession> begin(const fs::path& path, OpenSession::Notices no
     return OpenSession::open(path, std::move(notices));
 }
 
-Edit rename(const OpenSession& session, const std::string& title)
-{
-    Settings settings = session.latest().settings;
-    settings.title = title;
-    return setSettings(session.latest(), settings, "title " + title);
-}
-
 const std::string& title(const OpenSession& session) { return session.latest().settings.title; }
-
-template <class Do> std::optional<core::Error> errorOf(Do action)
-{
-    try {
-        action();
-        return std::nullopt;
-    } catch (const core::Error& error) {
-        return error;
-    }
-}
 
 } // namespace
 
@@ -68,7 +47,7 @@ TEST_CASE("a new session is a file at once and nothing is written over", "[sessi
         CHECK(session->latest() == Document{});
         CHECK_FALSE(session->undoLabel());
     }
-    CHECK(filesIn(folder.path()) == 1); // no lock is left
+    CHECK(fileCount(folder.path()) == 1); // no lock is left
     const auto error = errorOf([&] { OpenSession::create(path, {}); });
     REQUIRE(error);
     CHECK_THAT(error->what(), Contains("already is a file"));
@@ -273,7 +252,7 @@ TEST_CASE("the file alone, copied at a quiet moment while the session is open, i
     const std::string crop = session->evidence()->keep({0x89, 'P', 'N', 'G', 1});
     session->submit(rename(*session, "one"));
     REQUIRE(listener.waitForAccepted(session->submit(rename(*session, "two"))));
-    CHECK(filesIn(folder.path()) == 2); // session and lock
+    CHECK(fileCount(folder.path()) == 2); // session and lock
     fs::copy_file(path, copy);
     const auto other = OpenSession::open(copy, {});
     CHECK(other->latest() == session->latest());
@@ -386,7 +365,7 @@ TEST_CASE("saving under another name on a disk without room leaves both places a
     session->submit(rename(*session, "one"));
     session->save();
     const std::string target = GENERATE("taken.tallyframe", "new.tallyframe");
-    const auto before = filesIn(folder.path());
+    const auto before = fileCount(folder.path());
 
     ::getrlimit(RLIMIT_FSIZE, &cleanup.before);
     ::signal(SIGXFSZ, SIG_IGN);
@@ -398,7 +377,7 @@ TEST_CASE("saving under another name on a disk without room leaves both places a
     CHECK_FALSE(session->takeSaveAs());
     REQUIRE(::setrlimit(RLIMIT_FSIZE, &cleanup.before) == 0);
 
-    CHECK(filesIn(folder.path()) == before);
+    CHECK(fileCount(folder.path()) == before);
     session->submit(rename(*session, "meanwhile"));
     session->save();
     CHECK(title(*OpenSession::open(folder / "bench.tallyframe", {})) == "meanwhile");

@@ -1,5 +1,6 @@
 #include "core/error.h"
 #include "core/session/edits.h"
+#include "refusals.h"
 #include "sample_document.h"
 #include <catch2/catch.hpp>
 
@@ -31,16 +32,6 @@ struct PieceBench {
         return edit;
     }
     const Capture& capture() const { return *find(d, id); }
-    std::string refusal(auto action) const
-    {
-        try {
-            action();
-        } catch (const core::Error& error) {
-            CHECK(error.kind() == core::ErrorKind::Refused);
-            return error.what();
-        }
-        return {};
-    }
     std::vector<std::int64_t> firsts() const
     {
         std::vector<std::int64_t> frames;
@@ -96,8 +87,8 @@ TEST_CASE("a boundary is taken out and undone, and a clock nothing runs on goes 
     bench.act(removePiece(bench.d, bench.id, {700}));
     CHECK(bench.capture().pieces.empty());
     CHECK(find(bench.d, bench.capture().clock)->name == "ramped.mp4, from frame 0");
-    CHECK_THAT(bench.refusal([&] { removePieces(bench.d, bench.id); }), Contains("one clock throughout"));
-    CHECK_THAT(bench.refusal([&] { removePiece(bench.d, bench.id, {301}); }), Contains("begins at frame 301"));
+    CHECK_THAT(refusal([&] { removePieces(bench.d, bench.id); }), Contains("one clock throughout"));
+    CHECK_THAT(refusal([&] { removePiece(bench.d, bench.id, {301}); }), Contains("begins at frame 301"));
 }
 
 TEST_CASE("the analyst begins a piece, gives it a clock, and undoes it", "[session][pieces]")
@@ -109,9 +100,9 @@ TEST_CASE("the analyst begins a piece, gives it a clock, and undoes it", "[sessi
     REQUIRE(bench.firsts() == std::vector<std::int64_t>{0, 400});
     CHECK_FALSE(bench.capture().pieces[1].fromStamps);
     CHECK(stateOf(*find(bench.d, bench.capture().pieces[1].clock)) == ClockState::Unknown);
-    CHECK_THAT(bench.refusal([&] { addPiece(bench.d, bench.id, {400}); }), Contains("already"));
-    CHECK_THAT(bench.refusal([&] { addPiece(bench.d, bench.id, {0}); }), Contains("from 1 to 999"));
-    CHECK_THAT(bench.refusal([&] { addPiece(bench.d, bench.id, {1000}); }), Contains("from 1 to 999"));
+    CHECK_THAT(refusal([&] { addPiece(bench.d, bench.id, {400}); }), Contains("already"));
+    CHECK_THAT(refusal([&] { addPiece(bench.d, bench.id, {0}); }), Contains("from 1 to 999"));
+    CHECK_THAT(refusal([&] { addPiece(bench.d, bench.id, {1000}); }), Contains("from 1 to 999"));
     const ClockId other = bench.d.clocks.begin()->first;
     bench.act(setPieceClock(bench.d, bench.id, {400}, other));
     CHECK(clockAt(bench.capture(), {500}) == other);
@@ -233,7 +224,7 @@ TEST_CASE("a file whose pieces contradict themselves is refused", "[session][pie
     const auto with = [&](auto change) {
         Capture capture = bench.capture();
         change(capture);
-        return bench.refusal([&] { setCapture(bench.d, capture, "change"); });
+        return refusal([&] { setCapture(bench.d, capture, "change"); });
     };
     CHECK_THAT(with([](Capture& c) { c.pieces.resize(1); }), Contains("at least 2"));
     CHECK_THAT(with([](Capture& c) { c.pieces[0].firstFrame = {1}; }), Contains("first frame of a piece"));
@@ -257,7 +248,7 @@ TEST_CASE("what a look at the pictures found goes with other footage, and contra
     CHECK(bench.capture().pictures == found);
     CHECK_FALSE(apply(bench.d, reversed(edit)).captures.at(bench.id)->pictures);
     const auto with = [&](PictureFinding wrong) {
-        return bench.refusal([&] { setPictureFindings(bench.d, {{bench.id, wrong}}); });
+        return refusal([&] { setPictureFindings(bench.d, {{bench.id, wrong}}); });
     };
     CHECK_THAT(with({Verdict::Periodic, 1, 1, 900, 0, false}), Contains("period of repeated pictures"));
     CHECK_THAT(with({Verdict::Blended, 2, 2, 900, 0, false}), Contains("add something"));

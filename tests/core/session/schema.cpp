@@ -39,13 +39,11 @@ struct Definitions {
         });
         object.insert("properties", properties);
         object.insert("required", required);
-        if constexpr (requires { FieldTable<T>::about; })
+        if (*FieldTable<T>::about)
             object.insert("description", QString::fromUtf8(FieldTable<T>::about));
-        if constexpr (requires { FieldTable<T>::rules; }) {
-            const QJsonObject rules = QJsonDocument::fromJson(FieldTable<T>::rules).object();
-            for (auto rule = rules.begin(); rule != rules.end(); ++rule)
-                object.insert(rule.key(), rule.value());
-        }
+        const QJsonObject rules = QJsonDocument::fromJson(FieldTable<T>::rules).object();
+        for (auto rule = rules.begin(); rule != rules.end(); ++rule)
+            object.insert(rule.key(), rule.value());
         return object;
     }
 

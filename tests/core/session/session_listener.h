@@ -1,6 +1,9 @@
 #pragma once
+#include "core/session/edits.h"
 #include "core/session/open_session.h"
+#include <QFile>
 #include <QTemporaryDir>
+#include <catch2/catch.hpp>
 #include <chrono>
 #include <condition_variable>
 #include <filesystem>
@@ -15,6 +18,27 @@ public:
 private:
     QTemporaryDir m_folder;
 };
+
+inline std::size_t fileCount(const std::filesystem::path& folder)
+{
+    return static_cast<std::size_t>(
+        std::distance(std::filesystem::directory_iterator(folder), std::filesystem::directory_iterator()));
+}
+
+inline void write(const std::filesystem::path& path, const QByteArray& bytes)
+{
+    QFile file(QString::fromStdString(path.string()));
+    REQUIRE(file.open(QIODevice::WriteOnly | QIODevice::Truncate));
+    REQUIRE(file.write(bytes) == bytes.size());
+}
+
+/// Another title for it.
+inline session::Edit rename(const session::OpenSession& open, const std::string& title)
+{
+    session::Settings settings = open.latest().settings;
+    settings.title = title;
+    return setSettings(open.latest(), settings, "title " + title);
+}
 
 /// Takes down what the writing thread reports.
 class Listener {

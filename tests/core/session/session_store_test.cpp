@@ -4,6 +4,7 @@
 #include "core/session/evidence_store.h"
 #include "core/session/open_session.h"
 #include "json_mutation.h"
+#include "refusals.h"
 #include "sample_document.h"
 #include "session_listener.h"
 #include <QFile>
@@ -26,36 +27,6 @@ QByteArray contents(const fs::path& path)
     return file.readAll();
 }
 
-void write(const fs::path& path, const QByteArray& bytes)
-{
-    QFile file(QString::fromStdString(path.string()));
-    REQUIRE(file.open(QIODevice::WriteOnly | QIODevice::Truncate));
-    REQUIRE(file.write(bytes) == bytes.size());
-}
-
-std::size_t filesIn(const fs::path& folder)
-{
-    return static_cast<std::size_t>(std::distance(fs::directory_iterator(folder), fs::directory_iterator()));
-}
-
-Edit rename(const OpenSession& session, const std::string& title)
-{
-    Settings settings = session.latest().settings;
-    settings.title = title;
-    return setSettings(session.latest(), settings, "title " + title);
-}
-
-template <class Do> core::Error errorOf(Do action)
-{
-    try {
-        action();
-    } catch (const core::Error& error) {
-        return error;
-    }
-    FAIL("nothing was thrown");
-    throw 0;
-}
-
 /// What another program does to the file, by SQLite.
 void byAnother(const fs::path& path, const char* sql)
 {
@@ -65,12 +36,8 @@ void byAnother(const fs::path& path, const char* sql)
 
 std::string sentence(const fs::path& path)
 {
-    try {
-        OpenSession::open(path, {});
-        return "read without complaint";
-    } catch (const core::Error& error) {
-        return error.what();
-    }
+    const auto error = errorOf([&] { OpenSession::open(path, {}); });
+    return error ? error->what() : "read without complaint";
 }
 
 } // namespace
@@ -129,7 +96,7 @@ TEST_CASE("what another program did to the session file is noticed before the ne
     REQUIRE(listener.waitForAccepted(number)); // work goes on
     CHECK(listener.accepted().back().second->settings.title == "after");
     CHECK_FALSE(session->savedToFile());
-    CHECK_THAT(errorOf([&] { session->save(); }).what(), Contains(says));
+    CHECK_THAT(errorOf([&] { session->save(); })->what(), Contains(says));
     session->submit(rename(*session, "later"));
     CHECK_FALSE(session->savedToFile());
     if (!theirs.isEmpty())
@@ -223,7 +190,7 @@ TEST_CASE("files that aren't a session's are refused by what they are", "[sessio
         const QByteArray before = contents(path);
         const std::string said = sentence(path);
         CHECK(contents(path) == before);
-        CHECK(filesIn(folder.path()) == 1);
+        CHECK(fileCount(folder.path()) == 1);
         return said;
     };
     CHECK_THAT(with("PRAGMA user_version = 3"), Contains("newer program"));
@@ -276,7 +243,7 @@ TEST_CASE("damaged session files are read or refused, never worse, and stay as t
             ++refused;
         }
         CHECK(contents(path) == wrong);
-        CHECK(filesIn(folder.path()) == 1);
+        CHECK(fileCount(folder.path()) == 1);
     }
     WARN(read << " damaged files were read, " << refused << " refused");
     CHECK(refused > 100);

@@ -17,13 +17,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-void write(const fs::path& path, const QByteArray& bytes)
-{
-    QFile file(QString::fromStdString(path.string()));
-    REQUIRE(file.open(QIODevice::WriteOnly | QIODevice::Truncate));
-    REQUIRE(file.write(bytes) == bytes.size());
-}
-
 QByteArray sha256(const QByteArray& bytes) { return QCryptographicHash::hash(bytes, QCryptographicHash::Sha256); }
 
 /// CRC-32 of ISO 3309, bit by bit.
