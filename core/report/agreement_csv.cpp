@@ -4,45 +4,41 @@
 namespace report {
 namespace {
 
-void addRow(Csv& csv, const std::string& first, const std::string& second, const char* what, int blind,
-            const stats::Agreement& agreement)
-{
-    csv.text(first)
-        .text(second)
-        .text(what)
-        .whole(agreement.n)
-        .whole(blind)
-        .whole(agreement.equal)
-        .whole(agreement.withinOne)
-        .number(agreement.bias);
-    if (const auto& spread = agreement.spread)
-        csv.number(spread->biasLow)
-            .number(spread->biasHigh)
-            .number(spread->sd)
-            .number(spread->limitLow)
-            .number(spread->limitHigh);
-    else
-        csv.empty().empty().empty().empty().empty();
-    csv.number(agreement.readingSd).number(stats::repeatability(agreement));
-    csv.endRow();
-}
+struct AgreementRow {
+    const analysis::ReaderPair& pair;
+    const char* what;
+    const stats::Agreement& agreement;
+};
+
+constexpr csv::Column<AgreementRow> agreementColumns[] = {
+    {"first_reader", [](auto& r) { return csv::text(r.pair.first); }},
+    {"second_reader", [](auto& r) { return csv::text(r.pair.second); }},
+    {"what", [](auto& r) { return csv::text(r.what); }},
+    {"trials", [](auto& r) { return csv::whole(r.agreement.n); }},
+    {"blind", [](auto& r) { return csv::whole(r.pair.blind); }},
+    {"equal", [](auto& r) { return csv::whole(r.agreement.equal); }},
+    {"within_one_camera_frame", [](auto& r) { return csv::whole(r.agreement.withinOne); }},
+    {"bias", [](auto& r) { return csv::number(r.agreement.bias); }},
+    {"bias_low", [](auto& r) { return csv::number(r.agreement.spread, &stats::Agreement::Spread::biasLow); }},
+    {"bias_high", [](auto& r) { return csv::number(r.agreement.spread, &stats::Agreement::Spread::biasHigh); }},
+    {"sd_of_differences", [](auto& r) { return csv::number(r.agreement.spread, &stats::Agreement::Spread::sd); }},
+    {"limit_low", [](auto& r) { return csv::number(r.agreement.spread, &stats::Agreement::Spread::limitLow); }},
+    {"limit_high", [](auto& r) { return csv::number(r.agreement.spread, &stats::Agreement::Spread::limitHigh); }},
+    {"reading_sd", [](auto& r) { return csv::number(r.agreement.readingSd); }},
+    {"repeatability", [](auto& r) { return csv::number(stats::repeatability(r.agreement)); }},
+};
 
 } // namespace
 
 std::string agreementCsv(const analysis::ReadingAgreement& agreement)
 {
-    Csv csv;
-    for (const char* name :
-         {"first_reader", "second_reader", "what", "trials", "blind", "equal", "within_one_camera_frame", "bias",
-          "bias_low", "bias_high", "sd_of_differences", "limit_low", "limit_high", "reading_sd", "repeatability"})
-        csv.text(name);
-    csv.endRow();
+    std::vector<AgreementRow> rows;
     for (const analysis::ReaderPair& pair : agreement.pairs) {
-        addRow(csv, pair.first, pair.second, "count", pair.blind, pair.count);
-        addRow(csv, pair.first, pair.second, "press", pair.blind, pair.press);
-        addRow(csv, pair.first, pair.second, "response", pair.blind, pair.response);
+        rows.push_back({pair, "count", pair.count});
+        rows.push_back({pair, "press", pair.press});
+        rows.push_back({pair, "response", pair.response});
     }
-    return csv.str();
+    return csv::table(agreementColumns, rows);
 }
 
 } // namespace report

@@ -34,7 +34,7 @@ std::string pairSentence(const analysis::ReaderPair& pair, double level)
     const bool again = pair.first == pair.second;
     const stats::Agreement& count = pair.count;
     std::string text = (again ? pair.first + ", own readings" : pair.first + " and " + pair.second) + ": "
-                       + analysis::counted(count.n, "trial", "trials") + ", " + std::to_string(pair.blind) + " blind; "
+                       + analysis::counted(count.n, "trial") + ", " + std::to_string(pair.blind) + " blind; "
                        + shares(count);
     if (count.n < pairsForLimits)
         return text + "; fewer than " + std::to_string(pairsForLimits) + " tell no more.";
@@ -55,12 +55,11 @@ std::string scatterSentence(const analysis::ReadingAgreement& agreement)
 {
     const double sd = agreement.readingSdMs;
     if (sd <= 0)
-        return "Reading adds no scatter that " + analysis::counted(agreement.inMs, "trial", "trials")
-               + " read again could show.";
+        return "Reading adds no scatter that " + analysis::counted(agreement.inMs, "trial") + " read again could show.";
     const int decimals =
         stats::decimalsFor(sd); // an SD of few pairs is good to less than two digits; no more are shown
     std::string text = "One reading scatters by " + stats::formatFixed(sd, decimals) + " ms (SD, from "
-                       + analysis::counted(agreement.inMs, "trial", "trials") + " read again)";
+                       + analysis::counted(agreement.inMs, "trial") + " read again)";
     if (agreement.trialSdMs && *agreement.trialSdMs > 0)
         text += ", " + std::to_string(std::llround(100 * std::pow(sd / *agreement.trialSdMs, 2)))
                 + " % of the variance of trials, whose SD of " + stats::formatFixed(*agreement.trialSdMs, decimals)
@@ -83,7 +82,7 @@ std::vector<std::string> agreementSentences(const session::Document& document, c
     for (const analysis::ReaderPair& pair : agreement.pairs)
         sentences.push_back(pairSentence(pair, results.level));
     if (agreement.reactionDiffers > 0)
-        sentences.push_back("In " + analysis::counted(agreement.reactionDiffers, "trial", "trials")
+        sentences.push_back("In " + analysis::counted(agreement.reactionDiffers, "trial")
                             + " one reading sees a reaction and another none.");
     if (agreement.inMs >= pairsForLimits)
         sentences.push_back(scatterSentence(agreement));

@@ -27,29 +27,48 @@ const char* weightUnitOf(stats::LineKind kind)
     }
 }
 
-/// What a budget belongs to.
-struct Of {
-    const char* quantity;
-    std::string configuration, minus;
-    const char *basis, *minusBasis;
+/// A line of a budget, or "together" after them.
+struct BudgetCsvRow {
+    std::string quantity, configuration, minus;
+    std::string basis, minusBasis;
+    BudgetRow line;
+    const stats::Expanded* together = nullptr; ///< null: a line
 };
 
-void write(Csv& csv, const Of& of, const BudgetTable& table)
+constexpr csv::Column<BudgetCsvRow> budgetColumns[] = {
+    {"quantity", [](auto& r) { return csv::text(r.quantity); }},
+    {"configuration", [](auto& r) { return csv::text(r.configuration); }},
+    {"minus", [](auto& r) { return csv::text(r.minus); }},
+    {"basis", [](auto& r) { return csv::text(r.basis); }},
+    {"basis of minus", [](auto& r) { return csv::text(r.minusBasis); }},
+    {"cause", [](auto& r) { return csv::text(r.line.cause); }},
+    {"kind", [](auto& r) { return csv::text(r.line.kind); }},
+    {"u of the cause", [](auto& r) { return r.together ? "" : csv::number(r.line.u); }},
+    {"unit", [](auto& r) { return csv::text(r.line.unit); }},
+    {"weight", [](auto& r) { return r.together ? "" : csv::number(r.line.weight); }},
+    {"unit of the weight", [](auto& r) { return csv::text(r.line.weightUnit); }},
+    {"standard uncertainty (ms)", [](auto& r) { return csv::number(r.line.uMs); }},
+    {"degrees of freedom", [](auto& r) { return csv::number(r.line.dof); }},
+    {"share", [](auto& r) { return csv::number(r.line.share); }},
+    {"level", [](auto& r) { return csv::number(r.together, &stats::Expanded::level); }},
+    {"coverage factor", [](auto& r) { return csv::number(r.together, &stats::Expanded::factor); }},
+    {"half-width (ms)", [](auto& r) { return csv::number(r.together, &stats::Expanded::halfWidthMs); }},
+    {"estimate (ms)", [](auto& r) { return csv::number(r.together, &stats::Expanded::estimateMs); }},
+};
+
+/// Those of a mean or difference, which `of` names; none without an interval.
+void addLines(std::vector<BudgetCsvRow>& rows, BudgetCsvRow of, const std::vector<stats::BudgetLine>& lines,
+              const std::optional<stats::Expanded>& interval)
 {
-    const auto begin = [&]() -> Csv& {
-        return csv.text(of.quantity).text(of.configuration).text(of.minus).text(of.basis).text(of.minusBasis);
-    };
-    for (const BudgetRow& row : table.rows) {
-        begin().text(row.cause).text(row.kind).number(row.u).text(row.unit).number(row.weight).text(row.weightUnit);
-        csv.number(row.uMs).number(row.dof).number(row.share).empty().empty().empty().empty().endRow();
+    if (!interval)
+        return;
+    for (const BudgetRow& line : budgetTable(lines, *interval).rows) {
+        of.line = line;
+        rows.push_back(of);
     }
-    begin().text("together").empty().empty().empty().empty().empty();
-    csv.number(table.together.uMs)
-        .number(table.together.dof)
-        .number(1.0)
-        .number(table.together.level)
-        .number(table.together.factor);
-    csv.number(table.together.halfWidthMs).number(table.together.estimateMs).endRow();
+    of.line = {"together", "", 0, "", 1, "", interval->uMs, interval->dof, 1};
+    of.together = &*interval;
+    rows.push_back(of);
 }
 
 } // namespace
@@ -85,37 +104,33 @@ BudgetTable budgetTable(const std::vector<stats::BudgetLine>& lines, const stats
 
 std::string budgetCsv(const analysis::Results& results)
 {
-    Csv csv;
-    for (const char* name :
-         {"quantity", "configuration", "minus", "basis", "basis of minus", "cause", "kind", "u of the cause", "unit",
-          "weight", "unit of the weight", "standard uncertainty (ms)", "degrees of freedom", "share", "level",
-          "coverage factor", "half-width (ms)", "estimate (ms)"})
-        csv.text(name);
-    csv.endRow();
+    std::vector<BudgetCsvRow> rows;
+    const auto addMean = [&](const char* quantity, const std::string& name,
+                             const analysis::ConfigurationResult& result) {
+        if (const stats::MeanOnBasis* mean = result.mean.shown())
+            addLines(rows, {quantity, name, {}, basisName(mean->basis), {}, {}}, mean->lines, mean->interval);
+    };
+    const auto addDifference = [&](const char* quantity, const std::string& name, stats::Basis basis,
+                                   const stats::Comparison& comparison, stats::Basis baselineBasis) {
+        addLines(
+            rows,
+            {quantity, name, find(results, results.baseline)->name, basisName(basis), basisName(baselineBasis), {}},
+            comparison.lines, comparison.interval);
+    };
     for (const analysis::ConfigurationResult& result : results.configurations)
-        if (const stats::MeanOnBasis* mean = result.mean.shown(); mean && mean->interval)
-            write(csv, {"mean", result.name, {}, basisName(mean->basis), ""},
-                  budgetTable(mean->lines, *mean->interval));
-    const analysis::ConfigurationResult* baseline = find(results, results.baseline);
+        addMean("mean", result.name, result);
     for (const analysis::ConfigurationResult& result : results.configurations)
-        if (const auto& comparison = result.comparison; comparison && comparison->interval)
-            write(csv,
-                  {"difference", result.name, baseline->name, basisName(comparison->basis),
-                   basisName(comparison->baselineBasis)},
-                  budgetTable(comparison->lines, *comparison->interval));
+        if (const auto& comparison = result.comparison)
+            addDifference("difference", result.name, comparison->basis, *comparison, comparison->baselineBasis);
     for (const analysis::EarlierResults& earlier : results.earlier)
         for (const analysis::ConfigurationResult& result : earlier.configurations) {
             const std::string name = earlierName(earlier, result);
-            if (const stats::MeanOnBasis* mean = result.mean.shown(); mean && mean->interval)
-                write(csv, {"earlier mean", name, {}, basisName(mean->basis), ""},
-                      budgetTable(mean->lines, *mean->interval));
-            if (const auto& comparison = result.comparison; comparison && comparison->interval)
-                write(csv,
-                      {"earlier difference", name, baseline->name, basisName(result.mean.shown()->basis),
-                       basisName(baseline->mean.shown()->basis)},
-                      budgetTable(comparison->lines, *comparison->interval));
+            addMean("earlier mean", name, result);
+            if (result.comparison)
+                addDifference("earlier difference", name, result.mean.shown()->basis, *result.comparison,
+                              find(results, results.baseline)->mean.shown()->basis);
         }
-    return csv.str();
+    return csv::table(budgetColumns, rows);
 }
 
 } // namespace report

@@ -63,7 +63,7 @@ std::string countsWithRuns(const analysis::ConfigurationResult& result)
 {
     std::string line = countsLine(result);
     const std::string runs =
-        result.mean.runs == 0 ? " of unknown runs" : " in " + analysis::counted(result.mean.runs, "run", "runs");
+        result.mean.runs == 0 ? " of unknown runs" : " in " + analysis::counted(result.mean.runs, "run");
     return line.insert(std::min(line.find(','), line.size()), runs);
 }
 
@@ -257,6 +257,14 @@ void setAxis(ChartModel& model)
     model.axisMaxMs = model.ticks.back().ms;
 }
 
+ChartRow rowIn(session::ChartForm form, const analysis::Results& results, const analysis::ConfigurationResult& result,
+               FewRuns few)
+{
+    return form == session::ChartForm::Bars    ? meanRow(result, few)
+           : form == session::ChartForm::Boxes ? boxRow(result, few)
+                                               : differenceRow(results, result, few);
+}
+
 std::string keyLine(const ChartModel& model, const analysis::Results& results, bool anyInterval, bool anySame)
 {
     std::string line;
@@ -319,23 +327,19 @@ void addFooter(ChartModel& model, const session::Document& document, const analy
     const bool anyInterval = anyRow([](const ChartRow& row) { return row.lowMs.has_value(); });
     const bool anyValue = anyRow([](const ChartRow& row) { return row.valueMs.has_value(); });
     if (anyValue) {
-        switch (model.form) {
-        case session::ChartForm::Bars:
-            model.valueHeading =
-                anyInterval ? "mean " + (plusMinusAndSpace + analysis::percent(results.level)) : "mean";
-            break;
-        case session::ChartForm::Boxes: model.valueHeading = "median, middle half"; break;
-        case session::ChartForm::Differences: model.valueHeading = "difference, ms"; break;
-        }
-        model.shortHeading = model.form == session::ChartForm::Bars    ? "mean"
-                             : model.form == session::ChartForm::Boxes ? "median"
-                                                                       : model.valueHeading;
+        const char* const headings[] = {"mean", "median", "difference, ms"};
+        model.shortHeading = headings[static_cast<int>(model.form)];
+        model.valueHeading = model.shortHeading;
+        if (model.form == session::ChartForm::Boxes)
+            model.valueHeading += ", middle half";
+        else if (model.form == session::ChartForm::Bars && anyInterval)
+            model.valueHeading += ' ' + plusMinusAndSpace + analysis::percent(results.level);
         const bool anySame = anyRow([](const ChartRow& row) { return row.sameLowMs.has_value(); });
         add(model.footer, keyLine(model, results, anyInterval, anySame));
     }
     if (results.interim)
-        add(model.footer, "Interim: not every row has its "
-                              + analysis::counted(*results.plannedTrials, "planned trial", "planned trials") + " yet.");
+        add(model.footer,
+            "Interim: not every row has its " + analysis::counted(*results.plannedTrials, "planned trial") + " yet.");
     add(model.footer, theseRunsOnly(fewRuns(results)));
     if (anyValue)
         add(model.notes, captureNote(document, results));
@@ -361,9 +365,7 @@ void addEarlierRows(ChartModel& model, const session::PublishSettings& publish, 
         for (const analysis::ConfigurationResult& result : earlier.configurations) {
             if (model.form == session::ChartForm::Differences && result.configuration == earlier.there)
                 continue; // its difference is this session's own
-            ChartRow row = model.form == session::ChartForm::Bars    ? meanRow(result, FewRuns::Some)
-                           : model.form == session::ChartForm::Boxes ? boxRow(result, FewRuns::Some)
-                                                                     : differenceRow(results, result, FewRuns::Some);
+            ChartRow row = rowIn(model.form, results, result, FewRuns::Some);
             row.earlier = true;
             group.rows.push_back(std::move(row));
         }
@@ -381,9 +383,8 @@ void addEarlierRows(ChartModel& model, const session::PublishSettings& publish, 
 std::string captureRates(const session::Document& document, const analysis::Results& results)
 {
     std::set<session::ClockId> clocks;
-    for (const analysis::TrialOutcome& outcome : results.trials)
-        if (outcome.state == analysis::TrialState::Counts)
-            clocks.insert(outcome.clock);
+    for (const analysis::TrialOutcome& outcome : thatCount(results.trials))
+        clocks.insert(outcome.clock);
     std::vector<timing::RateEvidence> rates;
     for (const session::ClockId id : clocks)
         rates.push_back(settledEvidence(*find(document, id))->rate);
@@ -409,9 +410,7 @@ ChartModel chartModel(const session::Document& document, const analysis::Results
         if (form == session::ChartForm::Differences && result.baseline)
             continue;
         addRow(model.groups, groupOf(publish, *find(document, result.configuration)),
-               form == session::ChartForm::Bars    ? meanRow(result, few)
-               : form == session::ChartForm::Boxes ? boxRow(result, few)
-                                                   : differenceRow(results, result, few));
+               rowIn(form, results, result, few));
     }
     if (publish.order == session::ChartOrder::Value)
         sortByValue(model.groups);

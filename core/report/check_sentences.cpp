@@ -220,11 +220,10 @@ std::vector<std::string> checkSentences(const session::Document& document, const
     addGroups(sentences, result, figure->decimals);
     addRanks(sentences, results, result, figure->decimals);
     if (result.n < fewTrials)
-        sentences.push_back(
-            "Fewer than " + std::to_string(fewTrials) + " trials, in "
-            + (result.mean.runs == 0 ? "unknown runs" : analysis::counted(result.mean.runs, "run", "runs"))
-            + ": where delays are skewed or in groups, the interval may miss the truth more"
-              " often than it says.");
+        sentences.push_back("Fewer than " + std::to_string(fewTrials) + " trials, in "
+                            + (result.mean.runs == 0 ? "unknown runs" : analysis::counted(result.mean.runs, "run"))
+                            + ": where delays are skewed or in groups, the interval may miss the truth more"
+                              " often than it says.");
     return sentences;
 }
 

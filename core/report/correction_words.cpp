@@ -69,11 +69,10 @@ std::string readoutSentence(const session::Clock& clock, const Range& rows)
 void addReadouts(Sentences& sentences, const session::Document& document, const analysis::Results& results)
 {
     std::map<session::ClockId, Range> used;
-    for (const analysis::TrialOutcome& outcome : results.trials)
-        if (outcome.state == analysis::TrialState::Counts) {
-            const double rows = outcome.corrections.rows.add.count();
-            used.try_emplace(outcome.clock, Range{rows, rows}).first->second.add(rows);
-        }
+    for (const analysis::TrialOutcome& outcome : thatCount(results.trials)) {
+        const double rows = outcome.corrections.rows.add.count();
+        used.try_emplace(outcome.clock, Range{rows, rows}).first->second.add(rows);
+    }
     for (const auto& [id, rows] : used)
         sentences.push_back(readoutSentence(*find(document, id), rows));
 }
@@ -132,34 +131,31 @@ std::vector<std::string> correctionSentences(const session::Document& document, 
 
 std::string correctionWords(const analysis::Corrections& corrections)
 {
-    std::vector<std::string> words;
+    std::string words;
     const auto add = [&](const char* cause, const timing::Correction& correction) {
         if (correction == timing::Correction{})
             return;
         const int decimals = decimalsOf(correction);
         const std::string value = stats::formatSigned(correction.add.count(), decimals);
-        words.push_back(
-            std::string(cause) + ' ' + (correction.add.count() != 0 ? value : std::string("0"))
-            + (correction.halfWidth.count() > 0
-                   ? ' ' + std::string(plusMinusSign) + ' ' + stats::formatFixed(correction.halfWidth.count(), decimals)
-                   : std::string()));
+        analysis::join(words, cause + std::string(" ") + (correction.add.count() != 0 ? value : std::string("0"))
+                                  + (correction.halfWidth.count() > 0
+                                         ? ' ' + std::string(plusMinusSign) + ' '
+                                               + stats::formatFixed(correction.halfWidth.count(), decimals)
+                                         : std::string()));
     };
     add("rows", corrections.rows);
     add("scan-out", corrections.scanOut);
     add("lamp", corrections.lampLead);
     add("onset", corrections.onset);
-    std::string line;
-    for (const std::string& each : words)
-        line += (line.empty() ? "" : ", ") + each;
-    return line.empty() ? line : line + " ms";
+    return words.empty() ? words : words + " ms";
 }
 
 std::string meanCorrection(const analysis::Results& results, session::ConfigurationId configuration)
 {
     analysis::Corrections mean;
     int trials = 0;
-    for (const analysis::TrialOutcome& outcome : results.trials)
-        if (outcome.state == analysis::TrialState::Counts && outcome.configuration == configuration) {
+    for (const analysis::TrialOutcome& outcome : thatCount(results.trials))
+        if (outcome.configuration == configuration) {
             mean.rows = mean.rows + outcome.corrections.rows;
             mean.scanOut = mean.scanOut + outcome.corrections.scanOut;
             mean.lampLead = mean.lampLead + outcome.corrections.lampLead;
@@ -175,9 +171,9 @@ std::string meanCorrection(const analysis::Results& results, session::Configurat
 std::string correctionFooter(const session::Document& document, const analysis::Results& results)
 {
     const session::EventDefinition& event = document.settings.event;
-    bool rows = false;
-    for (const analysis::TrialOutcome& outcome : results.trials)
-        rows = rows || (outcome.state == analysis::TrialState::Counts && outcome.corrections.rows.add.count() != 0);
+    const bool rows = std::ranges::any_of(thatCount(results.trials), [](const analysis::TrialOutcome& outcome) {
+        return outcome.corrections.rows.add.count() != 0;
+    });
     const bool scanOut = std::ranges::any_of(results.configurations, [&](const analysis::ConfigurationResult& result) {
         return result.n > 0 && analysis::scanOutEffect(document, result.configuration).has_value();
     });
@@ -188,8 +184,10 @@ std::string correctionFooter(const session::Document& document, const analysis::
         causes.push_back("the lamp's lead");
     std::string line = causes.empty() ? std::string() : "Corrected for " + analysis::listed(causes) + ".";
     if (scanOut)
-        line += (line.empty() ? "" : " ") + std::string("Delays as for a reaction at height ")
-                + analysis::plain(*event.commonHeight) + " of the display (0 top, 1 bottom).";
+        analysis::join(line,
+                       "Delays as for a reaction at height " + analysis::plain(*event.commonHeight)
+                           + " of the display (0 top, 1 bottom).",
+                       " ");
     return line;
 }
 

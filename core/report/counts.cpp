@@ -28,7 +28,7 @@ std::string countsLine(const analysis::ConfigurationResult& result)
 
 std::string countsOf(const analysis::ConfigurationResult& result)
 {
-    std::string line = analysis::counted(result.n, "trial", "trials");
+    std::string line = analysis::counted(result.n, "trial");
     const auto add = [&](int count, const char* what) {
         if (count > 0)
             line += ", " + std::to_string(count) + ' ' + what;

@@ -10,38 +10,25 @@ std::string asSpreadsheetText(const std::string& field)
     return formula ? '\'' + field : field;
 }
 
-Csv& Csv::cell(const std::string& field)
+namespace csv {
+
+std::string text(const std::string& field)
 {
-    if (m_rowBegun)
-        m_text += ',';
-    m_rowBegun = true;
-    if (field.find_first_of(",;\t\"\r\n") == std::string::npos) {
-        m_text += field;
-        return *this;
-    }
-    m_text += '"';
-    for (const char c : field)
-        m_text += c == '"' ? std::string("\"\"") : std::string(1, c);
-    m_text += '"';
-    return *this;
+    const std::string shown = asSpreadsheetText(field);
+    if (shown.find_first_of(",;\t\"\r\n") == std::string::npos)
+        return shown;
+    std::string quoted = "\"";
+    for (const char c : shown)
+        quoted += c == '"' ? std::string("\"\"") : std::string(1, c);
+    return quoted + '"';
 }
 
-Csv& Csv::text(const std::string& field) { return cell(asSpreadsheetText(field)); }
+std::string whole(std::int64_t field) { return std::to_string(field); }
 
-Csv& Csv::whole(std::int64_t field) { return cell(std::to_string(field)); }
+std::string number(const std::optional<double>& field) { return field ? analysis::plain(*field) : std::string(); }
 
-Csv& Csv::number(double field) { return cell(analysis::plain(field == 0 ? 0.0 : field)); }
+std::string yes(bool field) { return field ? "yes" : "no"; }
 
-Csv& Csv::number(const std::optional<double>& field) { return field ? number(*field) : empty(); }
-
-Csv& Csv::empty() { return cell({}); }
-
-Csv& Csv::yes(bool field) { return cell(field ? "yes" : "no"); }
-
-void Csv::endRow()
-{
-    m_text += "\r\n";
-    m_rowBegun = false;
-}
+} // namespace csv
 
 } // namespace report

@@ -60,17 +60,13 @@ std::string said(const analysis::Results& results, const analysis::Configuration
 InShort inShort(const analysis::Results& results, const analysis::ConfigurationResult& result)
 {
     InShort words{said(results, result), {}};
-    const auto add = [&](const std::string& sentence) {
-        if (!sentence.empty())
-            words.missing += (words.missing.empty() ? "" : " ") + sentence;
-    };
     if (result.n > 0 && result.planned && result.n < *result.planned)
-        add("Interim: " + std::to_string(result.n) + " of " + std::to_string(*result.planned) + " planned trials.");
-    const bool few = ofTheseRunsOnly(results, result);
-    if (few)
-        add("Of these runs only: 4 runs of each would speak for others too.");
-    else
-        add(analysis::narrowingStep(results, result));
+        words.missing =
+            "Interim: " + std::to_string(result.n) + " of " + std::to_string(*result.planned) + " planned trials.";
+    analysis::join(words.missing,
+                   ofTheseRunsOnly(results, result) ? "Of these runs only: 4 runs of each would speak for others too."
+                                                    : analysis::narrowingStep(results, result),
+                   " ");
     return words;
 }
 

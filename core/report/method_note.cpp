@@ -2,8 +2,7 @@
 #include "core/report/earlier_session.h"
 #include "core/report/correction_words.h"
 #include "core/analysis/figures.h"
-#include "core/report/picture_words.h"
-#include "core/report/piece_words.h"
+#include "core/report/capture_words.h"
 #include "core/report/agreement_words.h"
 #include "core/report/sentences.h"
 #include "core/analysis/phrases.h"
@@ -40,7 +39,7 @@ std::string checklist(const session::Texts& texts, std::span<const session::Text
     for (const session::TextField& field : fields) {
         const auto text = texts.find(field.key);
         if (text != texts.end())
-            list += (list.empty() ? "" : "; ") + std::string(field.label) + ": " + analysis::oneLine(text->second);
+            analysis::join(list, field.label + (": " + analysis::oneLine(text->second)), "; ");
     }
     return list;
 }
@@ -55,17 +54,17 @@ void writePlan(Note& note, const session::Settings& settings)
                             : "Margin: none was set.");
     std::vector<std::string> planned;
     if (plan.trialsPerConfiguration)
-        planned.push_back(analysis::counted(*plan.trialsPerConfiguration, "trial", "trials"));
+        planned.push_back(analysis::counted(*plan.trialsPerConfiguration, "trial"));
     if (plan.runsPerConfiguration)
-        planned.push_back(analysis::counted(*plan.runsPerConfiguration, "run", "runs"));
+        planned.push_back(analysis::counted(*plan.runsPerConfiguration, "run"));
     note.line(planned.empty()
                   ? "Planned: no number of trials was set."
                   : "Planned for each configuration: " + analysis::listed(planned) + when(plan.planTime) + ".");
     std::vector<std::string> own;
     if (plan.baseline && plan.baselineTrials)
-        own.push_back(analysis::counted(*plan.baselineTrials, "trial", "trials"));
+        own.push_back(analysis::counted(*plan.baselineTrials, "trial"));
     if (plan.baseline && plan.baselineRuns)
-        own.push_back(analysis::counted(*plan.baselineRuns, "run", "runs"));
+        own.push_back(analysis::counted(*plan.baselineRuns, "run"));
     if (!own.empty())
         note.line("Planned for the baseline, which serves every comparison: " + analysis::listed(own) + '.');
     if (settings.runSheet)
@@ -154,21 +153,21 @@ void writeConfiguration(Note& note, const session::Document& document, const ana
     note.line(result.name + (result.baseline ? " (baseline)" : ""));
     std::string counts;
     for (const std::string& sentence : countsExplanation(result))
-        counts += (counts.empty() ? "" : " ") + sentence;
+        analysis::join(counts, sentence, " ");
     note.line("  " + counts);
     if (result.n > 0)
         note.line("  "
-                  + (result.mean.runs > 0 ? analysis::counted(result.mean.runs, "run", "runs")
-                                          : std::string("Runs not known"))
-                  + ", " + analysis::counted(result.mean.captures, "capture", "captures") + '.');
+                  + (result.mean.runs > 0 ? analysis::counted(result.mean.runs, "run") : std::string("Runs not known"))
+                  + ", " + analysis::counted(result.mean.captures, "capture") + '.');
     for (const std::string& sentence : checkSentences(document, results, result))
         note.line("  " + sentence);
     std::string list = checklist(configuration.texts, session::configurationFields());
-    const auto add = [&](const std::string& more) { list += (list.empty() ? "" : "; ") + more; };
-    if (configuration.refreshHz)
-        add("measured refresh: " + analysis::plain(*configuration.refreshHz) + " refresh intervals a second");
-    if (configuration.gameFrameRate)
-        add("game: " + analysis::plain(*configuration.gameFrameRate) + " game frames a second");
+    const auto add = [&](const std::string& before, const std::optional<double>& number, const char* after) {
+        if (number)
+            analysis::join(list, before + analysis::plain(*number) + after, "; ");
+    };
+    add("measured refresh: ", configuration.refreshHz, " refresh intervals a second");
+    add("game: ", configuration.gameFrameRate, " game frames a second");
     if (!list.empty())
         note.line("  " + list + ".");
 }
@@ -184,7 +183,7 @@ void writeReading(Note& note, const session::Document& document, const analysis:
     }
     std::vector<std::string> names;
     for (const auto& [name, trials] : readers)
-        names.push_back(name + " (" + analysis::counted(trials, "trial", "trials") + ")");
+        names.push_back(name + " (" + analysis::counted(trials, "trial") + ")");
     if (!names.empty())
         note.line("Read by " + analysis::listed(names) + ".");
     for (const std::string& sentence : agreementSentences(document, results))
@@ -195,7 +194,7 @@ void writeReading(Note& note, const session::Document& document, const analysis:
         ++kinds[analysis::oneLine(look.what)];
     std::vector<std::string> kindList;
     for (const auto& [what, times] : kinds)
-        kindList.push_back(what + " " + analysis::counted(times, "time", "times"));
+        kindList.push_back(what + " " + analysis::counted(times, "time"));
     note.line(
         looks.empty()
             ? "No look at delays or comparisons is on record from before the planned number of trials was reached."
@@ -227,7 +226,7 @@ void writeDifferences(Note& note, const session::Document& document, const analy
             in.push_back(result.name + " (" + result.blocksLeftIn + ")");
     }
     std::string line = "Differences: configuration minus baseline, of the means shown; "
-                       + analysis::counted(results.comparisons, "comparison", "comparisons") + " in the plan, ";
+                       + analysis::counted(results.comparisons, "comparison") + " in the plan, ";
     if (results.comparisons == 1)
         line += "with a " + analysis::percent(results.level) + " interval";
     else
@@ -295,8 +294,7 @@ void writeFootage(Note& note, const session::Document& document)
     note.heading("Footage");
     for (const session::Capture* capture : inOrder(document.captures)) {
         const std::int64_t missing = timing::MissingFrames(capture->missing).upTo(lastFrame(*capture)).value;
-        note.line(analysis::oneLine(capture->name) + ": "
-                  + analysis::counted(capture->frames.value, "camera frame", "camera frames")
+        note.line(analysis::oneLine(capture->name) + ": " + analysis::counted(capture->frames.value, "camera frame")
                   + (missing > 0 ? ", " + std::to_string(missing) + " missing" : "") + ", SHA-256 "
                   + (capture->sha256.empty() ? "not taken yet" : capture->sha256));
     }

@@ -100,14 +100,6 @@ std::string trimmed(const std::string& text)
     return first == std::string::npos ? std::string() : text.substr(first, last - first + 1);
 }
 
-std::string alternatives(const std::vector<std::string>& names)
-{
-    std::string text;
-    for (std::size_t i = 0; i < names.size(); ++i)
-        text += (i == 0 ? "" : i + 1 == names.size() ? " or " : ", ") + names[i];
-    return text;
-}
-
 /// What the comparison or mean of a placeholder rests on, for who reads the sentence out.
 std::string restsOn(const Results& results, const ConfigurationResult& result, const std::string& figure)
 {
@@ -154,7 +146,8 @@ private:
                 if (name == words)
                     return known(make(m_results), words);
             throw Unfilled{"There is no figure " + session::inQuotes(words) + "; {} holds "
-                           + alternatives(sessionFigures()) + ", or as in {mean of NAME} a figure of a configuration."};
+                           + analysis::listed(sessionFigures(), " or ")
+                           + ", or as in {mean of NAME} a figure of a configuration."};
         }
         const std::string which = trimmed(words.substr(0, of)), name = trimmed(words.substr(of + 4));
         const auto result = std::ranges::find(m_results.configurations, name, &ConfigurationResult::name);
@@ -165,11 +158,11 @@ private:
             if (key == which) {
                 const std::string rests = restsOn(m_results, *result, which);
                 if (figures.find(rests) == std::string::npos)
-                    figures += (figures.empty() ? "" : "; ") + rests;
+                    analysis::join(figures, rests, "; ");
                 return known(make(m_results, *result), words);
             }
         throw Unfilled{"There is no figure " + session::inQuotes(which) + " of a configuration; it may be "
-                       + alternatives(configurationFigures()) + '.'};
+                       + analysis::listed(configurationFigures(), " or ") + '.'};
     }
 
     static std::string known(const std::string& figure, const std::string& words)
@@ -187,14 +180,10 @@ private:
 std::vector<OwnSentence> ownSentences(const session::Document& document, const analysis::Results& results)
 {
     std::vector<OwnSentence> sentences;
-    const std::string& text = document.settings.publish.sentences;
     Filling filling(results);
-    for (std::size_t at = 0; at < text.size();) {
-        const std::size_t end = std::min(text.find('\n', at), text.size());
-        if (const std::string line = trimmed(text.substr(at, end - at)); !line.empty())
-            sentences.push_back(filling.filled(line));
-        at = end + 1;
-    }
+    for (const std::string& line : analysis::parts(document.settings.publish.sentences, "\n"))
+        if (!trimmed(line).empty())
+            sentences.push_back(filling.filled(trimmed(line)));
     return sentences;
 }
 

@@ -20,12 +20,6 @@ constexpr const char* stateFormat = "tallyframe publication";
 
 std::string exactly(double value) { return QByteArray::number(value, 'g', 17).toStdString(); }
 
-void join(std::string& words, const std::string& more, const char* by = ", ")
-{
-    if (!more.empty())
-        words += (words.empty() ? "" : by) + more;
-}
-
 std::string lowerFirst(std::string words)
 {
     if (!words.empty() && words.front() >= 'A' && words.front() <= 'Z')
@@ -37,11 +31,10 @@ std::string lowerFirst(std::string words)
 
 PublishedValue meanOf(const analysis::ConfigurationResult& result)
 {
-    PublishedValue value{"mean " + std::to_string(result.configuration.value), result.name, {}, {}, {}, false};
-    value.configurations = {result.configuration.value};
+    const std::int64_t id = result.configuration.value;
+    PublishedValue value{"mean " + std::to_string(id), result.name, {}, {}, {id}, false};
     const std::optional<analysis::Figure> figure = analysis::meanFigure(result);
-    value.words =
-        figure ? plusMinus(*figure) + " ms, " + analysis::counted(result.n, "trial", "trials") : noMeanWords(result);
+    value.words = figure ? plusMinus(*figure) + " ms, " + analysis::counted(result.n, "trial") : noMeanWords(result);
     if (const stats::MeanOnBasis* mean = result.mean.shown()) {
         value.exact = std::to_string(result.n) + ' ' + exactly(mean->estimateMs);
         if (mean->interval)
@@ -75,16 +68,15 @@ std::string listed(const session::Texts& texts)
 {
     std::string words;
     for (const auto& [key, text] : texts)
-        join(words, key + ": " + analysis::oneLine(text), "; ");
+        analysis::join(words, key + ": " + analysis::oneLine(text), "; ");
     return words;
 }
 
 PublishedValue configurationOf(const session::Configuration& configuration)
 {
     const std::string name = analysis::oneLine(configuration.name);
-    PublishedValue value{
-        "configuration " + std::to_string(configuration.id.value), "The set-up of " + name, name, {}, {}, false};
-    value.configurations = {configuration.id.value};
+    const std::int64_t id = configuration.id.value;
+    PublishedValue value{"configuration " + std::to_string(id), "The set-up of " + name, name, {}, {id}, false};
     if (!configuration.group.empty())
         value.words += ", in the group " + analysis::oneLine(configuration.group);
     const auto number = [&](const std::optional<double>& one, const char* before, const char* after) {
@@ -94,7 +86,7 @@ PublishedValue configurationOf(const session::Configuration& configuration)
     number(configuration.refreshHz, ", ", " refresh intervals a second");
     number(configuration.gameFrameRate, ", ", " game frames a second");
     number(configuration.reactionHeight, ", reaction at height ", "");
-    join(value.words, listed(configuration.texts), "; ");
+    analysis::join(value.words, listed(configuration.texts), "; ");
     return value;
 }
 
@@ -146,11 +138,10 @@ PublishedValue clockOf(const session::Clock& clock, const analysis::Results& res
 std::map<session::TrialId, std::string> trialNames(const session::Document& document)
 {
     std::map<session::TrialId, std::string> names;
-    for (const auto& [id, capture] : document.captures) {
-        int number = 0;
-        for (const session::Trial* trial : trialsOf(document, id))
-            names[trial->id] = "Trial " + std::to_string(++number) + " of " + analysis::oneLine(capture->name);
-    }
+    for (const auto& [id, trials] : session::trialsByCapture(document))
+        for (int number = 0; const session::Trial* trial : trials)
+            names[trial->id] =
+                "Trial " + std::to_string(++number) + " of " + analysis::oneLine(find(document, id)->name);
     return names;
 }
 
@@ -158,21 +149,21 @@ PublishedValue trialOf(const session::Document& document, const analysis::TrialO
                        const std::string& name)
 {
     const session::Trial& trial = *find(document, outcome.trial);
-    PublishedValue value{"trial " + std::to_string(outcome.trial.value), name, {}, {}, {}, false};
-    value.configurations = {outcome.configuration.value};
+    PublishedValue value{
+        "trial " + std::to_string(outcome.trial.value), name, {}, {}, {outcome.configuration.value}, false};
     std::string& words = value.words;
     if (outcome.press)
         words = "press at camera frame " + std::to_string(outcome.press->value);
     if (outcome.response)
-        join(words, "response at camera frame " + std::to_string(outcome.response->value));
+        analysis::join(words, "response at camera frame " + std::to_string(outcome.response->value));
     if (outcome.missing && outcome.missing->value != 0)
-        join(words, std::to_string(outcome.missing->value) + " missing between");
-    join(words, correctionWords(outcome.corrections));
+        analysis::join(words, std::to_string(outcome.missing->value) + " missing between");
+    analysis::join(words, correctionWords(outcome.corrections));
     if (const session::Configuration* configuration = find(document, outcome.configuration))
-        join(words, analysis::oneLine(configuration->name));
+        analysis::join(words, analysis::oneLine(configuration->name));
     if (const session::Run* run = find(document, outcome.run))
-        join(words, analysis::oneLine(run->name));
-    join(words, label(outcome.state));
+        analysis::join(words, analysis::oneLine(run->name));
+    analysis::join(words, label(outcome.state));
     const auto frame = [](const std::optional<timing::FrameNumber>& number) {
         return number ? std::to_string(number->value) : std::string("-");
     };
@@ -311,21 +302,10 @@ struct Change {
     bool look = false, cause = false;
 };
 
-std::vector<std::string> parts(const std::string& words)
-{
-    std::vector<std::string> all;
-    for (std::size_t at = 0; at <= words.size();) {
-        const std::size_t end = std::min(words.find(", ", at), words.size());
-        all.push_back(words.substr(at, end - at));
-        at = end + 2;
-    }
-    return all;
-}
-
 /// Leaves out what both say at their beginnings and ends, so that what changed is seen.
 void shorten(Moved& moved)
 {
-    std::vector<std::string> was = parts(moved.was), is = parts(moved.is);
+    std::vector<std::string> was = analysis::parts(moved.was, ", "), is = analysis::parts(moved.is, ", ");
     while (was.size() > 1 && is.size() > 1 && was.back() == is.back()) {
         was.pop_back();
         is.pop_back();
@@ -336,9 +316,9 @@ void shorten(Moved& moved)
     }
     moved.was = moved.is = {};
     for (const std::string& part : was)
-        join(moved.was, part);
+        analysis::join(moved.was, part);
     for (const std::string& part : is)
-        join(moved.is, part);
+        analysis::join(moved.is, part);
 }
 
 /// In the order they are now, what is gone last.

@@ -1,7 +1,6 @@
 #include "core/report/publication_record.h"
 #include "core/session/file_format.h"
-
-#include <QCryptographicHash>
+#include "core/session/text.h"
 
 namespace report {
 
@@ -13,7 +12,7 @@ session::Publication publicationOf(const session::Document& document, const anal
     session::Document inputs = document;
     inputs.publications.clear();
     inputs.nextId = 1; // putting it on record raises it
-    made.inputs = QCryptographicHash::hash(session::toJson(inputs), QCryptographicHash::Sha256).toHex().toStdString();
+    made.inputs = session::sha256Of(session::toJson(inputs));
     made.files = written.sums;
     for (const analysis::ConfigurationResult& result : results.configurations) {
         session::PublishedFigure figure{result.configuration, find(document, result.configuration)->name, result.n};

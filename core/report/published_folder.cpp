@@ -4,7 +4,6 @@
 #include "core/session/durable_file.h"
 #include "core/session/text.h"
 
-#include <QCryptographicHash>
 #include <algorithm>
 #include <cerrno>
 #include <csignal>
@@ -22,11 +21,6 @@ namespace fs = std::filesystem;
 
 const std::string checksumsName = "checksums.txt", unfinishedName = "checksums.txt.unfinished";
 constexpr std::int64_t longest = 256 << 20; ///< bytes of a file that is compared; products are far below
-
-std::string sha256(const QByteArray& bytes)
-{
-    return QCryptographicHash::hash(bytes, QCryptographicHash::Sha256).toHex().toStdString();
-}
 
 /// Empty where there is none, and where what has that name can't be read as a file.
 std::optional<QByteArray> bytesOf(const fs::path& path)
@@ -51,13 +45,9 @@ Sums sumsIn(const std::string& list, const std::string& session)
     Sums sums;
     if (list.find(headOf(session)) == std::string::npos)
         return sums;
-    for (std::size_t at = 0; at < list.size();) {
-        const std::size_t end = std::min(list.find('\n', at), list.size());
-        const std::string line = list.substr(at, end - at);
+    for (const std::string& line : analysis::parts(list, "\n"))
         if (line.size() > 66 && session::isHex(line.substr(0, 64), 64) && line.substr(64, 2) == "  ")
             sums[line.substr(66)] = line.substr(0, 64);
-        at = end + 1;
-    }
     return sums;
 }
 
@@ -78,14 +68,6 @@ void makeFolder(const fs::path& folder)
     } catch (const core::Error& error) {
         throw core::Error(error.kind(), std::string(error.what()) + " Choose another folder.");
     }
-}
-
-std::string list(const std::vector<std::string>& names)
-{
-    std::string text;
-    for (std::size_t i = 0; i < names.size(); ++i)
-        text += (i == 0 ? "" : i + 1 == names.size() ? " and " : ", ") + names[i];
-    return text;
 }
 
 bool runs(const std::string& process)
@@ -196,7 +178,7 @@ std::vector<std::string> PublishedFolder::foreign(const std::vector<Product>& pr
         if (!isThere(product.name) || fs::is_directory(m_folder / product.name, error))
             continue; // a folder is replaced by nobody: writing says so
         const auto there = bytesOf(m_folder / product.name);
-        const std::string sum = there ? sha256(*there) : std::string();
+        const std::string sum = there ? session::sha256Of(*there) : std::string();
         if (!there
             || (*there != product.bytes && !m_published.contains({product.name, sum}) && !lists(own, product.name, sum)
                 && !lists(interruptedSums, product.name, sum)))
@@ -221,14 +203,14 @@ PublishedFolder::Written PublishedFolder::write(const std::vector<Product>& prod
                               + (others.size() == 1
                                      ? "there is a file that this session didn't write as it is now: "
                                      : "there are files that this session didn't write as they are now: ")
-                              + list(others) + ".");
+                              + analysis::listed(others) + ".");
     const auto process = interrupted(m_folder);
     const std::vector<Leftover> left = leftovers(m_folder, products);
     const Sums earlier = sumsIn(textOf(m_folder / checksumsName), m_session);
     Sums own = earlier;
     Written written;
     for (const Product& product : products) {
-        written.sums.push_back({product.name, sha256(product.bytes)});
+        written.sums.push_back({product.name, session::sha256Of(product.bytes)});
         own[product.name] = written.sums.back().sha256;
     }
     std::vector<Product> changed;
@@ -243,7 +225,7 @@ PublishedFolder::Written PublishedFolder::write(const std::vector<Product>& prod
         add(product.name, product.bytes);
     for (const auto& [name, sum] : earlier)
         if (std::ranges::find(products, name, &Product::name) == products.end())
-            if (const auto there = bytesOf(m_folder / name); there && sha256(*there) == sum)
+            if (const auto there = bytesOf(m_folder / name); there && session::sha256Of(*there) == sum)
                 written.others.push_back(name);
     add(checksumsName, checksums(m_session, own));
     if (!changed.empty()) {
@@ -274,7 +256,7 @@ PublishedFolder::Written PublishedFolder::write(const std::vector<Product>& prod
         const auto sum = earlier.find(one.product);
         // A file half written is the program's where that process said so; one that was there earlier is where it was
         // listed as the session's.
-        const std::string now = bytes ? sha256(*bytes) : std::string();
+        const std::string now = bytes ? session::sha256Of(*bytes) : std::string();
         const bool ours =
             one.before ? (sum != earlier.end() && sum->second == now) || m_published.contains({one.product, now})
                              || (one.product == checksumsName && bytes && bytes->startsWith(headOf(m_session).c_str()))
@@ -282,12 +264,12 @@ PublishedFolder::Written PublishedFolder::write(const std::vector<Product>& prod
         (ours && ::unlink(path.c_str()) == 0 ? gone : stay).push_back(one.name);
     }
     if (!gone.empty())
-        written.reports.push_back("Publishing was interrupted earlier; what it had left was taken away: " + list(gone)
-                                  + ".");
+        written.reports.push_back(
+            "Publishing was interrupted earlier; what it had left was taken away: " + analysis::listed(gone) + ".");
     if (!stay.empty())
-        written.reports.push_back("Publishing seems to have been interrupted earlier and may have left " + list(stay)
-                                  + " in " + m_folder.string() + "; look at " + (stay.size() == 1 ? "it" : "them")
-                                  + " and take away what isn't needed.");
+        written.reports.push_back("Publishing seems to have been interrupted earlier and may have left "
+                                  + analysis::listed(stay) + " in " + m_folder.string() + "; look at "
+                                  + (stay.size() == 1 ? "it" : "them") + " and take away what isn't needed.");
     return written;
 }
 

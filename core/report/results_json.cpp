@@ -15,8 +15,30 @@ namespace {
 
 QString text(const std::string& value) { return QString::fromStdString(value); }
 
+/// made(*of), or null where there is nothing.
+template <class Holder, class Make> QJsonValue ifThere(const Holder& of, Make made)
+{
+    return of ? QJsonValue(made(*of)) : QJsonValue();
+}
+
+template <class Things, class Make> QJsonArray listOf(const Things& things, Make made)
+{
+    QJsonArray array;
+    for (const auto& each : things)
+        array.append(QJsonValue(made(each)));
+    return array;
+}
+
 QJsonValue number(double value) { return std::isfinite(value) ? QJsonValue(value) : QJsonValue(); }
 QJsonValue number(const std::optional<double>& value) { return value ? number(*value) : QJsonValue(); }
+QJsonArray numbers(const std::vector<double>& values)
+{
+    return listOf(values, [](double each) { return each; });
+}
+QJsonArray texts(const std::vector<std::string>& values)
+{
+    return listOf(values, [](const std::string& each) { return text(each); });
+}
 
 QJsonValue whole(std::int64_t value) { return static_cast<qint64>(value); }
 template <class Value> QJsonValue place(const std::optional<Value>& value)
@@ -44,28 +66,25 @@ QJsonValue interval(const std::optional<stats::Expanded>& expanded)
 
 QJsonArray budget(const std::vector<stats::BudgetLine>& lines, const std::optional<stats::Expanded>& interval)
 {
-    QJsonArray array;
-    for (const BudgetRow& row : budgetTable(lines, interval.value_or(stats::Expanded{})).rows)
-        array.append(QJsonObject{{"kind", row.kind},
-                                 {"label", text(row.cause)},
-                                 {"u", number(row.u)},
-                                 {"unit", row.unit},
-                                 {"weight", number(row.weight)},
-                                 {"weightUnit", row.weightUnit},
-                                 {"uMs", number(row.uMs)},
-                                 {"dof", number(row.dof)},
-                                 {"share", interval ? number(row.share) : QJsonValue()}});
-    return array;
+    return listOf(budgetTable(lines, interval.value_or(stats::Expanded{})).rows, [&](const BudgetRow& row) {
+        return QJsonObject{{"kind", row.kind},
+                           {"label", text(row.cause)},
+                           {"u", number(row.u)},
+                           {"unit", row.unit},
+                           {"weight", number(row.weight)},
+                           {"weightUnit", row.weightUnit},
+                           {"uMs", number(row.uMs)},
+                           {"dof", number(row.dof)},
+                           {"share", interval ? number(row.share) : QJsonValue()}};
+    });
 }
 
-QJsonValue runScatter(const std::optional<stats::RunScatter>& found)
+QJsonObject runScatter(const stats::RunScatter& found)
 {
-    if (!found)
-        return {};
-    return QJsonObject{{"units", found->units},
-                       {"sdMs", number(found->sdMs)},
-                       {"withinMs", number(found->withinMs)},
-                       {"trialsMs", number(found->trialsMs)}};
+    return {{"units", found.units},
+            {"sdMs", number(found.sdMs)},
+            {"withinMs", number(found.withinMs)},
+            {"trialsMs", number(found.trialsMs)}};
 }
 
 QString verdictName(stats::Verdict verdict)
@@ -84,12 +103,7 @@ QString verdictName(stats::Verdict verdict)
     return {};
 }
 
-QJsonValue needed(const std::optional<stats::Needed>& effort)
-{
-    if (!effort)
-        return {};
-    return QJsonObject{{"trials", effort->trials}, {"runs", effort->runs}};
-}
+QJsonObject needed(const stats::Needed& effort) { return {{"trials", effort.trials}, {"runs", effort.runs}}; }
 
 QJsonValue comparison(const analysis::Results& results, const analysis::ConfigurationResult& result)
 {
@@ -112,83 +126,65 @@ QJsonValue comparison(const analysis::Results& results, const analysis::Configur
                        {"blocksLeftIn", text(result.blocksLeftIn)},
                        {"budget", budget(compared.lines, compared.interval)},
                        {"smallestResolvableMs", number(compared.smallestResolvableMs)},
-                       {"toResolve", needed(effort.toResolve)},
-                       {"toShowSame", needed(effort.toShowSame)}};
+                       {"toResolve", ifThere(effort.toResolve, needed)},
+                       {"toShowSame", ifThere(effort.toShowSame, needed)}};
 }
 
 QJsonArray frameCountsArray(const session::Document& document, const analysis::ConfigurationResult& result)
 {
-    QJsonArray array;
-    for (const analysis::FrameCounts& counts : result.frameCounts)
-        array.append(QJsonObject{{"clock", nameOf(find(document, counts.clock))},
-                                 {"trials", counts.trials},
-                                 {"least", whole(counts.least)},
-                                 {"most", whole(counts.most)}});
-    return array;
+    return listOf(result.frameCounts, [&](const analysis::FrameCounts& counts) {
+        return QJsonObject{{"clock", nameOf(find(document, counts.clock))},
+                           {"trials", counts.trials},
+                           {"least", whole(counts.least)},
+                           {"most", whole(counts.most)}};
+    });
 }
 
-QJsonValue trend(const std::optional<stats::Trend>& found)
+QJsonObject trend(const stats::Trend& found)
 {
-    if (!found)
-        return {};
-    return QJsonObject{{"s", found->s}, {"variance", found->variance}, {"z", found->z},
-                       {"p", found->p}, {"exact", found->exact},       {"slopeMs", found->slope}};
+    return {{"s", found.s}, {"variance", found.variance}, {"z", found.z},
+            {"p", found.p}, {"exact", found.exact},       {"slopeMs", found.slope}};
 }
 
-QJsonValue ranks(const std::optional<stats::RankCheck>& check)
+QJsonObject ranks(const stats::RankCheck& check)
 {
-    if (!check)
-        return {};
-    return QJsonObject{{"u", check->u},
-                       {"p", check->p},
-                       {"exact", check->exact},
-                       {"shiftMs", check->shift},
-                       {"lowMs", number(check->low)},
-                       {"highMs", number(check->high)},
-                       {"level", check->level}};
+    return {{"u", check.u},
+            {"p", check.p},
+            {"exact", check.exact},
+            {"shiftMs", check.shift},
+            {"lowMs", number(check.low)},
+            {"highMs", number(check.high)},
+            {"level", check.level}};
 }
 
 QJsonObject checks(const analysis::Checks& found)
 {
-    QJsonArray apart, blocks;
-    for (const analysis::Apart& each : found.apart)
-        apart.append(QJsonObject{{"trial", whole(each.trial.value)}, {"delayMs", each.delayMs}, {"far", each.far}});
-    if (found.blocks)
-        for (const double difference : found.blocks->differencesMs)
-            blocks.append(difference);
-    const auto groups = [&]() -> QJsonValue {
-        if (!found.groups)
-            return {};
-        return QJsonObject{{"lowMeanMs", found.groups->lowMean},
-                           {"highMeanMs", found.groups->highMean},
-                           {"low", found.groups->low},
-                           {"high", found.groups->high}};
-    };
-    const auto bunching = [&]() -> QJsonValue {
-        if (!found.bunching)
-            return {};
-        return QJsonObject{{"phaseMs", found.bunching->phase},
-                           {"concentration", found.bunching->concentration},
-                           {"p", found.bunching->p}};
-    };
+    const QJsonArray apart = listOf(found.apart, [](const analysis::Apart& each) {
+        return QJsonObject{{"trial", whole(each.trial.value)}, {"delayMs", each.delayMs}, {"far", each.far}};
+    });
+    const QJsonValue groups = ifThere(found.groups, [](const stats::TwoGroups& each) {
+        return QJsonObject{
+            {"lowMeanMs", each.lowMean}, {"highMeanMs", each.highMean}, {"low", each.low}, {"high", each.high}};
+    });
+    const QJsonValue bunching = ifThere(found.bunching, [](const stats::Bunching& each) {
+        return QJsonObject{{"phaseMs", each.phase}, {"concentration", each.concentration}, {"p", each.p}};
+    });
     return {{"madMs", number(found.madMs)},
             {"apart", apart},
-            {"trendOverTrials", trend(found.overTrials)},
-            {"trendOverRuns", trend(found.overRuns)},
-            {"twoGroups", groups()},
-            {"bunching", bunching()},
+            {"trendOverTrials", ifThere(found.overTrials, trend)},
+            {"trendOverRuns", ifThere(found.overRuns, trend)},
+            {"twoGroups", groups},
+            {"bunching", bunching},
             {"refreshIntervals", number(found.refreshIntervals)},
             {"gameFrames", number(found.gameFrames)},
-            {"ranks", ranks(found.ranks)},
-            {"blockDifferencesMs", blocks},
+            {"ranks", ifThere(found.ranks, ranks)},
+            {"blockDifferencesMs", found.blocks ? numbers(found.blocks->differencesMs) : QJsonArray()},
             {"blocks", found.blocks ? interval(found.blocks->mean) : QJsonValue()}};
 }
 
-QJsonValue onBasis(const std::optional<stats::MeanOnBasis>& mean)
+QJsonObject onBasis(const stats::MeanOnBasis& mean)
 {
-    if (!mean)
-        return {};
-    return QJsonObject{{"meanMs", number(mean->estimateMs)}, {"interval", interval(mean->interval)}};
+    return {{"meanMs", number(mean.estimateMs)}, {"interval", interval(mean.interval)}};
 }
 
 QJsonObject configuration(const session::Document& document, const analysis::Results& results,
@@ -197,9 +193,6 @@ QJsonObject configuration(const session::Document& document, const analysis::Res
     QJsonObject rejects;
     for (const auto& [reason, count] : result.rejects)
         rejects.insert(QLatin1String(session::label(reason)), count);
-    QJsonArray delays;
-    for (const double delay : result.delaysMs)
-        delays.append(delay);
     const stats::MeanOnBasis* mean = result.mean.shown();
     const stats::Summary& summary = result.summary;
     return {{"name", text(result.name)},
@@ -215,18 +208,18 @@ QJsonObject configuration(const session::Document& document, const analysis::Res
             {"noDelay", result.noDelay},
             {"open", result.open},
             {"frameCounts", frameCountsArray(document, result)},
-            {"delaysMs", delays},
+            {"delaysMs", numbers(result.delaysMs)},
             {"meanMs", mean ? number(mean->estimateMs) : QJsonValue()},
             {"interval", mean ? interval(mean->interval) : QJsonValue()},
             {"basis", mean ? QJsonValue(QLatin1String(basisName(mean->basis))) : QJsonValue()},
-            {"overTrials", onBasis(result.mean.overTrials)},
-            {"overRuns", onBasis(result.mean.overRuns)},
+            {"overTrials", ifThere(result.mean.overTrials, onBasis)},
+            {"overRuns", ifThere(result.mean.overRuns, onBasis)},
             {"budget", mean ? budget(mean->lines, mean->interval) : QJsonArray()},
             {"runs", result.mean.runs > 0 ? QJsonValue(result.mean.runs) : QJsonValue()},
             {"captures", result.mean.captures},
             {"withoutRun", result.mean.withoutRun},
             {"theseRunsOnly", result.mean.theseRunsOnly},
-            {"runScatter", runScatter(result.mean.runScatter)},
+            {"runScatter", ifThere(result.mean.runScatter, runScatter)},
             {"sdMs", number(summary.sd)},
             {"medianMs", number(summary.median)},
             {"medianLowMs", result.median ? number(result.median->low) : QJsonValue()},
@@ -272,15 +265,12 @@ QJsonValue readout(const session::Readout& each)
 QJsonObject sharedCorrections(const session::Document& document, const analysis::Results& results)
 {
     const session::EventDefinition& event = document.settings.event;
-    QJsonArray words;
-    for (const std::string& sentence : correctionSentences(document, results))
-        words.append(text(sentence));
     return {{"lampLeadMs", event.lampLeadMs},
             {"lampLeadWidthMs", event.lampLeadWidthMs},
             {"onsetWidthMs", event.onsetWidthMs},
             {"commonHeight", number(event.commonHeight)},
             {"scanOutTolerance", event.scanOutTolerance},
-            {"sentences", words}};
+            {"sentences", texts(correctionSentences(document, results))}};
 }
 
 QJsonObject trial(const session::Document& document, const analysis::TrialOutcome& outcome)
@@ -355,17 +345,18 @@ QJsonObject agreement(const stats::Agreement& found)
 QJsonObject readings(const session::Document& document, const analysis::Results& results)
 {
     const analysis::ReadingAgreement found = analysis::readingAgreement(document, results);
-    QJsonArray pairs, toSettle;
-    for (const analysis::ReaderPair& pair : found.pairs)
-        pairs.append(QJsonObject{{"first", text(pair.first)},
-                                 {"second", text(pair.second)},
-                                 {"trials", pair.count.n},
-                                 {"blind", pair.blind},
-                                 {"count", agreement(pair.count)},
-                                 {"press", agreement(pair.press)},
-                                 {"response", agreement(pair.response)}});
-    for (const analysis::ToSettle& each : found.toSettle)
-        toSettle.append(QJsonObject{{"trial", whole(each.trial.value)}, {"why", text(each.why)}});
+    const QJsonArray pairs = listOf(found.pairs, [](const analysis::ReaderPair& pair) {
+        return QJsonObject{{"first", text(pair.first)},
+                           {"second", text(pair.second)},
+                           {"trials", pair.count.n},
+                           {"blind", pair.blind},
+                           {"count", agreement(pair.count)},
+                           {"press", agreement(pair.press)},
+                           {"response", agreement(pair.response)}};
+    });
+    const QJsonArray toSettle = listOf(found.toSettle, [](const analysis::ToSettle& each) {
+        return QJsonObject{{"trial", whole(each.trial.value)}, {"why", text(each.why)}};
+    });
     return {{"readAgain", found.readAgain},
             {"readAgainBlind", found.readAgainBlind},
             {"reactionDiffers", found.reactionDiffers},
@@ -379,27 +370,20 @@ QJsonObject earlierSession(const session::Document& document, const analysis::Re
                            const analysis::EarlierResults& earlier)
 {
     const session::EarlierSession& from = *find(document, earlier.session);
-    QJsonArray configurations, cameras;
-    for (const std::string& camera : from.cameras)
-        cameras.append(text(camera));
-    for (const analysis::ConfigurationResult& result : earlier.configurations) {
-        QJsonArray delays;
-        for (const double delay : result.delaysMs)
-            delays.append(delay);
+    const QJsonArray configurations = listOf(earlier.configurations, [&](const analysis::ConfigurationResult& result) {
         const stats::MeanOnBasis* mean = result.mean.shown();
-        configurations.append(
-            QJsonObject{{"name", text(result.name)},
-                        {"trials", result.trials},
-                        {"n", result.n},
-                        {"rejected", result.rejected},
-                        {"runs", result.mean.runs > 0 ? QJsonValue(result.mean.runs) : QJsonValue()},
-                        {"delaysMs", delays},
-                        {"meanMs", mean ? number(mean->estimateMs) : QJsonValue()},
-                        {"interval", mean ? interval(mean->interval) : QJsonValue()},
-                        {"basis", mean ? QJsonValue(QLatin1String(basisName(mean->basis))) : QJsonValue()},
-                        {"budget", mean ? budget(mean->lines, mean->interval) : QJsonArray()},
-                        {"comparison", comparison(results, result)}});
-    }
+        return QJsonObject{{"name", text(result.name)},
+                           {"trials", result.trials},
+                           {"n", result.n},
+                           {"rejected", result.rejected},
+                           {"runs", result.mean.runs > 0 ? QJsonValue(result.mean.runs) : QJsonValue()},
+                           {"delaysMs", numbers(result.delaysMs)},
+                           {"meanMs", mean ? number(mean->estimateMs) : QJsonValue()},
+                           {"interval", mean ? interval(mean->interval) : QJsonValue()},
+                           {"basis", mean ? QJsonValue(QLatin1String(basisName(mean->basis))) : QJsonValue()},
+                           {"budget", mean ? budget(mean->lines, mean->interval) : QJsonArray()},
+                           {"comparison", comparison(results, result)}};
+    });
     const analysis::ConfigurationResult *here = find(results, earlier.here),
                                         *there = findAnywhere(results, earlier.there);
     const bool bridged = here && there;
@@ -412,7 +396,7 @@ QJsonObject earlierSession(const session::Document& document, const analysis::Re
         {"rates", text(from.rates)},
         {"onset", text(from.onset)},
         {"corrections", text(from.corrections)},
-        {"cameras", cameras},
+        {"cameras", texts(from.cameras)},
         {"bridge", bridged ? QJsonValue(QJsonObject{{"here", nameOf(here)}, {"there", nameOf(there)}}) : QJsonValue()},
         {"configurations", configurations}};
 }
@@ -422,17 +406,12 @@ QJsonObject earlierSession(const session::Document& document, const analysis::Re
 QByteArray resultsJson(const session::Document& document, const analysis::Results& results,
                        const std::string& programVersion)
 {
-    QJsonArray warnings, clocks, configurations, earlier, trials;
-    for (const analysis::EarlierResults& each : results.earlier)
-        earlier.append(earlierSession(document, results, each));
-    for (const std::string& warning : results.warnings)
-        warnings.append(text(warning));
-    for (const auto& [id, each] : document.clocks)
-        clocks.append(clock(*each));
-    for (const analysis::ConfigurationResult& result : results.configurations)
-        configurations.append(configuration(document, results, result));
-    for (const analysis::TrialOutcome& outcome : results.trials)
-        trials.append(trial(document, outcome));
+    const auto clocks = listOf(document.clocks, [](const auto& item) { return clock(*item.second); });
+    const auto configurations =
+        listOf(results.configurations, [&](const auto& result) { return configuration(document, results, result); });
+    const auto earlier =
+        listOf(results.earlier, [&](const auto& each) { return earlierSession(document, results, each); });
+    const auto trials = listOf(results.trials, [&](const auto& outcome) { return trial(document, outcome); });
     const QJsonObject all{{"program", text("Tallyframe " + programVersion)},
                           {"title", text(document.settings.title)},
                           {"level", results.level},
@@ -444,7 +423,7 @@ QByteArray resultsJson(const session::Document& document, const analysis::Result
                           {"plannedTrials", results.plannedTrials ? QJsonValue(*results.plannedTrials) : QJsonValue()},
                           {"interim", results.interim},
                           {"untagged", results.untagged},
-                          {"warnings", warnings},
+                          {"warnings", texts(results.warnings)},
                           {"clocks", clocks},
                           {"configurations", configurations},
                           {"earlier", earlier},

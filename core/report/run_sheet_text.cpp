@@ -22,8 +22,7 @@ std::string title(const session::Document& document)
 
 std::string instructions(const session::RunSheet& sheet)
 {
-    return analysis::counted(std::ssize(sheet.lines), "run", "runs") + " in this order, seed "
-           + std::to_string(sheet.seed)
+    return analysis::counted(std::ssize(sheet.lines), "run") + " in this order, seed " + std::to_string(sheet.seed)
            + ".\nSet up anew before each run. Between presses wait at random, at least one refresh interval.";
 }
 
@@ -39,6 +38,24 @@ std::string nameOf(const session::Document& document, session::ConfigurationId i
 {
     return analysis::oneLine(find(document, id)->name);
 }
+
+struct SheetRow {
+    const session::Document& document;
+    const session::SheetLine& line;
+    int place = 0; ///< from 1
+    const session::Configuration& configuration = *find(document, line.configuration);
+};
+
+constexpr csv::Column<SheetRow> sheetColumns[] = {
+    {"place", [](auto& r) { return csv::whole(r.place); }},
+    {"block", [](auto& r) { return csv::whole(r.line.block); }},
+    {"configuration", [](auto& r) { return csv::text(r.configuration.name); }},
+    {"group", [](auto& r) { return csv::text(r.configuration.group); }},
+    {"trials", [](auto& r) { return csv::whole(r.line.trials); }},
+    {"run", [](auto& r) { return r.line.run ? csv::text(find(r.document, r.line.run)->name) : ""; }},
+    {"captures", [](auto& r) { return csv::text(analysis::listed(analysis::capturesOf(r.document, r.line))); }},
+    {"ticked", [](auto& r) { return csv::yes(r.line.ticked); }},
+};
 
 } // namespace
 
@@ -65,21 +82,10 @@ std::string runSheetText(const session::Document& document, const session::RunSh
 
 std::string runSheetCsv(const session::Document& document, const session::RunSheet& sheet)
 {
-    Csv csv;
-    for (const char* name : {"place", "block", "configuration", "group", "trials", "run", "captures", "ticked"})
-        csv.text(name);
-    csv.endRow();
-    int place = 0;
-    for (const session::SheetLine& line : sheet.lines) {
-        const session::Configuration& configuration = *find(document, line.configuration);
-        csv.whole(++place).whole(line.block).text(configuration.name).text(configuration.group).whole(line.trials);
-        const session::Run* run = find(document, line.run);
-        csv.text(run ? run->name : std::string())
-            .text(analysis::listed(analysis::capturesOf(document, line)))
-            .yes(line.ticked);
-        csv.endRow();
-    }
-    return csv.str();
+    std::vector<SheetRow> rows;
+    for (const session::SheetLine& line : sheet.lines)
+        rows.push_back({document, line, static_cast<int>(rows.size()) + 1});
+    return csv::table(sheetColumns, rows);
 }
 
 std::string runSheetHtml(const session::Document& document, const session::RunSheet& sheet)

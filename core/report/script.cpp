@@ -22,7 +22,7 @@ std::string noReactionSentence(const analysis::ConfigurationResult& result)
 std::string cameraFrames(const analysis::FrameCounts& counts)
 {
     if (counts.least == counts.most)
-        return analysis::counted(counts.least, "camera frame", "camera frames");
+        return analysis::counted(counts.least, "camera frame");
     return std::to_string(counts.least) + " to " + std::to_string(counts.most) + " camera frames";
 }
 
@@ -34,7 +34,7 @@ std::string meanSentence(const analysis::ConfigurationResult& result)
     if (!figure) {
         if (result.frameCounts.size() == 1)
             return result.name + ": " + cameraFrames(result.frameCounts.front()) + " from press to response in "
-                   + analysis::counted(result.frameCounts.front().trials, "trial", "trials")
+                   + analysis::counted(result.frameCounts.front().trials, "trial")
                    + "; without a settled clock there are no milliseconds.";
         return result.name + ": no figure, " + noMeanWords(result) + ".";
     }

@@ -10,95 +10,38 @@
 namespace report {
 namespace {
 
-using OptionalNumber = std::optional<double>;
+using stats::Comparison, stats::Expanded;
 
-void expanded(Csv& csv, const std::optional<stats::Expanded>& interval)
+template <class T> const T* pointerTo(const std::optional<T>& value) { return value ? &*value : nullptr; }
+
+template <class Named> std::string nameCell(const Named* named) { return named ? csv::text(named->name) : ""; }
+
+std::string runsCell(const analysis::ConfigurationResult& result)
 {
-    if (!interval) {
-        for (int field = 0; field < 6; ++field)
-            csv.empty();
-        return;
-    }
-    csv.number(interval->low()).number(interval->high()).number(interval->halfWidthMs);
-    csv.number(interval->level).number(interval->uMs).number(interval->dof);
+    return result.mean.runs > 0 ? csv::whole(result.mean.runs) : ""; // not known
 }
 
-void resultsHeader(Csv& csv)
-{
-    for (const char* name : {"configuration",
-                             "group",
-                             "baseline",
-                             "trials",
-                             "trials in the mean",
-                             "rejected",
-                             "reject reasons",
-                             "no reaction",
-                             "not read",
-                             "clock not settled",
-                             "no delay",
-                             "open",
-                             "camera frames without settled clock",
-                             "mean (ms)",
-                             "mean low (ms)",
-                             "mean high (ms)",
-                             "mean half-width (ms)",
-                             "mean level",
-                             "mean standard uncertainty (ms)",
-                             "mean degrees of freedom",
-                             "mean basis",
-                             "runs",
-                             "captures",
-                             "trials without a run",
-                             "these runs only",
-                             "SD of run means (ms)",
-                             "SD of run means by their trials alone (ms)",
-                             "SD (ms)",
-                             "median (ms)",
-                             "median low (ms)",
-                             "median high (ms)",
-                             "lower quartile (ms)",
-                             "upper quartile (ms)",
-                             "min (ms)",
-                             "max (ms)",
-                             "mean with rejected trials (ms)",
-                             "difference (ms)",
-                             "difference low (ms)",
-                             "difference high (ms)",
-                             "difference half-width (ms)",
-                             "difference level",
-                             "difference standard uncertainty (ms)",
-                             "difference degrees of freedom",
-                             "coverage factor of the difference",
-                             "comparisons held together",
-                             "rho",
-                             "blocks taken out",
-                             "trials with a partner of the same press",
-                             "analysed by pairs",
-                             "low for same within the margin (ms)",
-                             "high for same within the margin (ms)",
-                             "difference of these runs only",
-                             "smallest resolvable difference (ms)",
-                             "interim",
-                             "verdict",
-                             "MAD (ms)",
-                             "trials apart",
-                             "trend over trials (ms a trial)",
-                             "trend over trials p",
-                             "mean (refresh intervals)",
-                             "mean (game frames)",
-                             "shift by ranks (ms)",
-                             "shift by ranks low (ms)",
-                             "shift by ranks high (ms)",
-                             "ranks p"})
-        csv.text(name);
-    csv.endRow();
-}
+/// A configuration of this session or an earlier one; pointers are null where there is none.
+struct ConfigurationRow {
+    const analysis::Results& results;
+    const analysis::ConfigurationResult& result;
+    const stats::MeanOnBasis* mean = result.mean.shown();
+    const Expanded* meanInterval = mean ? pointerTo(mean->interval) : nullptr;
+    const Expanded* difference = result.comparison ? pointerTo(result.comparison->interval) : nullptr;
+};
+
+struct ResultRow : ConfigurationRow {
+    const session::Document& document;
+    const Comparison* drawn = difference ? &*result.comparison : nullptr; ///< with an interval
+    const Expanded* same = drawn ? pointerTo(drawn->equivalence) : nullptr;
+    bool interim = result.planned && (result.comparison ? result.comparison->interim : result.n < *result.planned);
+};
 
 std::string rejectReasons(const analysis::ConfigurationResult& result)
 {
     std::string reasons;
     for (const auto& [reason, count] : result.rejects)
-        reasons += (reasons.empty() ? "" : "; ") + std::string(session::label(reason)) + ' ' + std::to_string(count);
+        analysis::join(reasons, session::label(reason) + (' ' + std::to_string(count)), "; ");
     return reasons;
 }
 
@@ -107,242 +50,208 @@ std::string frameCountWords(const session::Document& document, const analysis::C
     std::string counts;
     for (const analysis::FrameCounts& each : result.frameCounts) {
         const session::Clock* clock = find(document, each.clock);
-        counts += (counts.empty() ? "" : "; ") + (clock ? clock->name : std::string("no clock")) + ": "
-                  + std::to_string(each.least) + " to " + std::to_string(each.most) + " in "
-                  + analysis::counted(each.trials, "trial", "trials");
+        analysis::join(counts,
+                       (clock ? clock->name : "no clock") + ": " + std::to_string(each.least) + " to "
+                           + std::to_string(each.most) + " in " + analysis::counted(each.trials, "trial"),
+                       "; ");
     }
     return counts;
 }
 
-void resultRow(Csv& csv, const session::Document& document, const analysis::Results& results,
-               const analysis::ConfigurationResult& result)
-{
-    csv.text(result.name).text(find(document, result.configuration)->group).yes(result.baseline);
-    csv.whole(result.trials)
-        .whole(result.n)
-        .whole(result.rejected)
-        .text(rejectReasons(result))
-        .whole(result.noReaction);
-    csv.whole(result.notRead)
-        .whole(result.clockNotSettled)
-        .whole(result.noDelay)
-        .whole(result.open)
-        .text(frameCountWords(document, result));
+constexpr csv::Column<ResultRow> resultColumns[] = {
+    {"configuration", [](auto& r) { return csv::text(r.result.name); }},
+    {"group", [](auto& r) { return csv::text(find(r.document, r.result.configuration)->group); }},
+    {"baseline", [](auto& r) { return csv::yes(r.result.baseline); }},
+    {"trials", [](auto& r) { return csv::whole(r.result.trials); }},
+    {"trials in the mean", [](auto& r) { return csv::whole(r.result.n); }},
+    {"rejected", [](auto& r) { return csv::whole(r.result.rejected); }},
+    {"reject reasons", [](auto& r) { return csv::text(rejectReasons(r.result)); }},
+    {"no reaction", [](auto& r) { return csv::whole(r.result.noReaction); }},
+    {"not read", [](auto& r) { return csv::whole(r.result.notRead); }},
+    {"clock not settled", [](auto& r) { return csv::whole(r.result.clockNotSettled); }},
+    {"no delay", [](auto& r) { return csv::whole(r.result.noDelay); }},
+    {"open", [](auto& r) { return csv::whole(r.result.open); }},
+    {"camera frames without settled clock", [](auto& r) { return csv::text(frameCountWords(r.document, r.result)); }},
+    {"mean (ms)", [](auto& r) { return csv::number(r.mean, &stats::MeanOnBasis::estimateMs); }},
+    {"mean low (ms)", [](auto& r) { return csv::number(r.meanInterval, &Expanded::low); }},
+    {"mean high (ms)", [](auto& r) { return csv::number(r.meanInterval, &Expanded::high); }},
+    {"mean half-width (ms)", [](auto& r) { return csv::number(r.meanInterval, &Expanded::halfWidthMs); }},
+    {"mean level", [](auto& r) { return csv::number(r.meanInterval, &Expanded::level); }},
+    {"mean standard uncertainty (ms)", [](auto& r) { return csv::number(r.meanInterval, &Expanded::uMs); }},
+    {"mean degrees of freedom", [](auto& r) { return csv::number(r.meanInterval, &Expanded::dof); }},
+    {"mean basis", [](auto& r) { return csv::text(r.mean ? basisName(r.mean->basis) : ""); }},
+    {"runs", [](auto& r) { return runsCell(r.result); }},
+    {"captures", [](auto& r) { return csv::whole(r.result.mean.captures); }},
+    {"trials without a run", [](auto& r) { return csv::whole(r.result.mean.withoutRun); }},
+    {"these runs only", [](auto& r) { return csv::yes(r.result.mean.theseRunsOnly); }},
+    {"SD of run means (ms)", [](auto& r) { return csv::number(r.result.mean.runScatter, &stats::RunScatter::sdMs); }},
+    {"SD of run means by their trials alone (ms)",
+     [](auto& r) { return csv::number(r.result.mean.runScatter, &stats::RunScatter::trialsMs); }},
+    {"SD (ms)", [](auto& r) { return csv::number(r.result.summary.sd); }},
+    {"median (ms)", [](auto& r) { return csv::number(r.result.summary.median); }},
+    {"median low (ms)", [](auto& r) { return csv::number(r.result.median, &stats::MedianInterval::low); }},
+    {"median high (ms)", [](auto& r) { return csv::number(r.result.median, &stats::MedianInterval::high); }},
+    {"lower quartile (ms)", [](auto& r) { return csv::number(r.result.summary.lowerQuartile); }},
+    {"upper quartile (ms)", [](auto& r) { return csv::number(r.result.summary.upperQuartile); }},
+    {"min (ms)", [](auto& r) { return csv::number(r.result.summary.min); }},
+    {"max (ms)", [](auto& r) { return csv::number(r.result.summary.max); }},
+    {"mean with rejected trials (ms)", [](auto& r) { return csv::number(r.result.meanWithRejectsMs); }},
+    {"difference (ms)", [](auto& r) { return csv::number(r.result.comparison, &Comparison::differenceMs); }},
+    {"difference low (ms)", [](auto& r) { return csv::number(r.difference, &Expanded::low); }},
+    {"difference high (ms)", [](auto& r) { return csv::number(r.difference, &Expanded::high); }},
+    {"difference half-width (ms)", [](auto& r) { return csv::number(r.difference, &Expanded::halfWidthMs); }},
+    {"difference level", [](auto& r) { return csv::number(r.difference, &Expanded::level); }},
+    {"difference standard uncertainty (ms)", [](auto& r) { return csv::number(r.difference, &Expanded::uMs); }},
+    {"difference degrees of freedom", [](auto& r) { return csv::number(r.difference, &Expanded::dof); }},
+    {"coverage factor of the difference", [](auto& r) { return csv::number(r.difference, &Expanded::factor); }},
+    {"comparisons held together",
+     [](auto& r) { return r.result.comparison ? csv::whole(r.result.comparison->comparisons) : ""; }},
+    {"rho", [](auto& r) { return csv::number(r.drawn, &Comparison::rho); }},
+    {"blocks taken out", [](auto& r) { return csv::yes(r.drawn && r.drawn->blocksOut); }},
+    {"trials with a partner of the same press", [](auto& r) { return csv::whole(r.drawn ? r.drawn->partners : 0); }},
+    {"analysed by pairs", [](auto& r) { return csv::yes(r.drawn && r.drawn->pairs); }},
+    {"low for same within the margin (ms)", [](auto& r) { return csv::number(r.same, &Expanded::low); }},
+    {"high for same within the margin (ms)", [](auto& r) { return csv::number(r.same, &Expanded::high); }},
+    {"difference of these runs only",
+     [](auto& r) { return csv::yes(r.drawn && ofTheseRunsOnly(r.results, r.result)); }},
+    {"smallest resolvable difference (ms)",
+     [](auto& r) { return csv::number(r.result.comparison, &Comparison::smallestResolvableMs); }},
+    {"interim", [](auto& r) { return csv::yes(r.interim); }},
+    {"verdict", [](auto& r) { return csv::text(verdictWords(r.results, r.result)); }},
+    {"MAD (ms)", [](auto& r) { return csv::number(r.result.checks.madMs); }},
+    {"trials apart", [](auto& r) { return csv::whole(std::ssize(r.result.checks.apart)); }},
+    {"trend over trials (ms a trial)",
+     [](auto& r) { return csv::number(r.result.checks.overTrials, &stats::Trend::slope); }},
+    {"trend over trials p", [](auto& r) { return csv::number(r.result.checks.overTrials, &stats::Trend::p); }},
+    {"mean (refresh intervals)", [](auto& r) { return csv::number(r.result.checks.refreshIntervals); }},
+    {"mean (game frames)", [](auto& r) { return csv::number(r.result.checks.gameFrames); }},
+    {"shift by ranks (ms)", [](auto& r) { return csv::number(r.result.checks.ranks, &stats::RankCheck::shift); }},
+    {"shift by ranks low (ms)", [](auto& r) { return csv::number(r.result.checks.ranks, &stats::RankCheck::low); }},
+    {"shift by ranks high (ms)", [](auto& r) { return csv::number(r.result.checks.ranks, &stats::RankCheck::high); }},
+    {"ranks p", [](auto& r) { return csv::number(r.result.checks.ranks, &stats::RankCheck::p); }},
+};
 
-    const stats::MeanOnBasis* mean = result.mean.shown();
-    csv.number(mean ? OptionalNumber(mean->estimateMs) : OptionalNumber());
-    expanded(csv, mean ? mean->interval : std::nullopt);
-    csv.text(mean ? basisName(mean->basis) : "");
-    if (result.mean.runs > 0)
-        csv.whole(result.mean.runs);
-    else
-        csv.empty(); // not known
-    csv.whole(result.mean.captures).whole(result.mean.withoutRun).yes(result.mean.theseRunsOnly);
-    const std::optional<stats::RunScatter>& runs = result.mean.runScatter;
-    csv.number(runs ? OptionalNumber(runs->sdMs) : OptionalNumber());
-    csv.number(runs ? OptionalNumber(runs->trialsMs) : OptionalNumber());
+struct EarlierRow : ConfigurationRow {
+    const session::EarlierSession& from;
+    const analysis::EarlierResults& earlier;
+    bool bridge = result.configuration == earlier.there;
+};
 
-    const stats::Summary& summary = result.summary;
-    csv.number(summary.sd).number(summary.median);
-    csv.number(result.median ? OptionalNumber(result.median->low) : OptionalNumber());
-    csv.number(result.median ? OptionalNumber(result.median->high) : OptionalNumber());
-    csv.number(summary.lowerQuartile).number(summary.upperQuartile).number(summary.min).number(summary.max);
-    csv.number(result.meanWithRejectsMs);
+constexpr csv::Column<EarlierRow> earlierColumns[] = {
+    {"session", [](auto& r) { return csv::text(r.earlier.title); }},
+    {"file", [](auto& r) { return csv::text(r.from.path); }},
+    {"SHA-256 of the file", [](auto& r) { return csv::text(r.from.sha256); }},
+    {"file read", [](auto& r) { return csv::text(r.from.time); }},
+    {"configuration", [](auto& r) { return csv::text(r.result.name); }},
+    {"measured here as", [](auto& r) { return r.bridge ? nameCell(find(r.results, r.earlier.here)) : ""; }},
+    {"trials", [](auto& r) { return csv::whole(r.result.trials); }},
+    {"trials in the mean", [](auto& r) { return csv::whole(r.result.n); }},
+    {"rejected", [](auto& r) { return csv::whole(r.result.rejected); }},
+    {"runs", [](auto& r) { return runsCell(r.result); }},
+    {"mean (ms)", [](auto& r) { return csv::number(r.mean, &stats::MeanOnBasis::estimateMs); }},
+    {"mean low (ms)", [](auto& r) { return csv::number(r.meanInterval, &Expanded::low); }},
+    {"mean high (ms)", [](auto& r) { return csv::number(r.meanInterval, &Expanded::high); }},
+    {"mean half-width (ms)", [](auto& r) { return csv::number(r.meanInterval, &Expanded::halfWidthMs); }},
+    {"mean level", [](auto& r) { return csv::number(r.meanInterval, &Expanded::level); }},
+    {"mean standard uncertainty (ms)", [](auto& r) { return csv::number(r.meanInterval, &Expanded::uMs); }},
+    {"mean degrees of freedom", [](auto& r) { return csv::number(r.meanInterval, &Expanded::dof); }},
+    {"median (ms)", [](auto& r) { return csv::number(r.result.summary.median); }},
+    {"minus", [](auto& r) { return r.result.comparison ? nameCell(find(r.results, r.results.baseline)) : ""; }},
+    {"by way of", [](auto& r) { return r.result.comparison ? nameCell(find(r.results, r.earlier.here)) : ""; }},
+    {"difference (ms)", [](auto& r) { return csv::number(r.result.comparison, &Comparison::differenceMs); }},
+    {"difference low (ms)", [](auto& r) { return csv::number(r.difference, &Expanded::low); }},
+    {"difference high (ms)", [](auto& r) { return csv::number(r.difference, &Expanded::high); }},
+    {"difference half-width (ms)", [](auto& r) { return csv::number(r.difference, &Expanded::halfWidthMs); }},
+    {"difference level", [](auto& r) { return csv::number(r.difference, &Expanded::level); }},
+    {"difference standard uncertainty (ms)", [](auto& r) { return csv::number(r.difference, &Expanded::uMs); }},
+    {"difference degrees of freedom", [](auto& r) { return csv::number(r.difference, &Expanded::dof); }},
+    {"verdict", [](auto& r) { return r.bridge ? "Measured in both" : csv::text(verdictWords(r.results, r.result)); }},
+};
 
-    const bool compared = result.comparison.has_value();
-    csv.number(compared ? result.comparison->differenceMs : OptionalNumber());
-    expanded(csv, compared ? result.comparison->interval : std::nullopt);
-    const bool interval = compared && result.comparison->interval;
-    csv.number(interval ? OptionalNumber(result.comparison->interval->factor) : OptionalNumber());
-    if (compared)
-        csv.whole(result.comparison->comparisons);
-    else
-        csv.empty();
-    csv.number(interval ? OptionalNumber(result.comparison->rho) : OptionalNumber());
-    csv.yes(interval && result.comparison->blocksOut);
-    csv.whole(interval ? result.comparison->partners : 0).yes(interval && result.comparison->pairs);
-    csv.number(interval ? OptionalNumber(result.comparison->equivalence->low()) : OptionalNumber());
-    csv.number(interval ? OptionalNumber(result.comparison->equivalence->high()) : OptionalNumber());
-    csv.yes(interval && ofTheseRunsOnly(results, result));
-    csv.number(compared ? result.comparison->smallestResolvableMs : OptionalNumber());
-    csv.yes(result.planned && (compared ? result.comparison->interim : result.n < *result.planned));
-    csv.text(verdictWords(results, result));
-
-    const analysis::Checks& checks = result.checks;
-    const auto of = [](const auto& check, auto member) {
-        return check ? OptionalNumber((*check).*member) : OptionalNumber();
-    };
-    csv.number(checks.madMs).whole(std::ssize(checks.apart));
-    csv.number(of(checks.overTrials, &stats::Trend::slope)).number(of(checks.overTrials, &stats::Trend::p));
-    csv.number(checks.refreshIntervals).number(checks.gameFrames);
-    csv.number(of(checks.ranks, &stats::RankCheck::shift));
-    csv.number(checks.ranks ? checks.ranks->low : OptionalNumber())
-        .number(checks.ranks ? checks.ranks->high : OptionalNumber());
-    csv.number(of(checks.ranks, &stats::RankCheck::p));
-    csv.endRow();
-}
-
-std::string settledReader(const session::Trial& trial)
-{
-    const session::Reading* reading = countingReading(trial);
-    return reading ? reading->reader : std::string();
-}
-
-template <class Value> void optionalWhole(Csv& csv, const std::optional<Value>& field)
-{
-    if (field)
-        csv.whole(field->value);
-    else
-        csv.empty();
-}
-
-void trialDelay(Csv& csv, const timing::TrialDelay& delay, const analysis::Corrections& corrections)
-{
-    csv.number(delay.delay.count()).number(delay.earliest.count()).number(delay.latest.count());
-    csv.number(corrections.rows.add.count())
-        .number(corrections.scanOut.add.count())
-        .number(corrections.lampLead.add.count());
-    csv.number(corrections.all().halfWidth.count());
-}
-
-void trialRow(Csv& csv, const session::Document& document, const analysis::TrialOutcome& outcome,
-              std::optional<double> share)
-{
+struct TrialRow {
+    const session::Document& document;
+    const analysis::TrialOutcome& outcome;
+    std::optional<double> share;
     const session::Trial& trial = *find(document, outcome.trial);
     const session::Capture& capture = *find(document, outcome.capture);
-    const session::Configuration* configuration = find(document, outcome.configuration);
-    const session::Run* run = find(document, outcome.run);
-    csv.whole(trial.id.value)
-        .text(configuration ? configuration->name : "")
-        .text(run ? run->name : "")
-        .text(capture.name);
-    optionalWhole(csv, outcome.press);
-    optionalWhole(csv, outcome.response);
-    optionalWhole(csv, outcome.counted);
-    optionalWhole(csv, outcome.missing);
-    if (outcome.delay)
-        trialDelay(csv, *outcome.delay, outcome.corrections);
-    else
-        for (int field = 0; field < 7; ++field)
-            csv.empty();
-    csv.number(share).text(label(outcome.state)).text(outcome.sentence);
-    csv.text(trial.reject ? session::label(trial.reject->reason) : "").text(trial.reject ? trial.reject->note : "");
-    csv.yes(outcome.open).yes(outcome.doubtful).text(settledReader(trial)).whole(std::ssize(trial.readings));
-    csv.text(trial.note).text(capture.sha256).endRow();
+    const session::Reading* reading = countingReading(trial); ///< null: none
+};
+
+template <class Value> std::string frameCell(const std::optional<Value>& field)
+{
+    return field ? csv::whole(field->value) : "";
 }
+
+std::string delayCell(const TrialRow& row, timing::Milliseconds timing::TrialDelay::*part)
+{
+    return row.outcome.delay ? csv::number(((*row.outcome.delay).*part).count()) : "";
+}
+
+std::string addedCell(const TrialRow& row, timing::Milliseconds added)
+{
+    return row.outcome.delay ? csv::number(added.count()) : "";
+}
+
+constexpr csv::Column<TrialRow> trialColumns[] = {
+    {"trial", [](auto& r) { return csv::whole(r.trial.id.value); }},
+    {"configuration", [](auto& r) { return nameCell(find(r.document, r.outcome.configuration)); }},
+    {"run", [](auto& r) { return nameCell(find(r.document, r.outcome.run)); }},
+    {"capture", [](auto& r) { return csv::text(r.capture.name); }},
+    {"press frame", [](auto& r) { return frameCell(r.outcome.press); }},
+    {"response frame", [](auto& r) { return frameCell(r.outcome.response); }},
+    {"counted (camera frames)", [](auto& r) { return frameCell(r.outcome.counted); }},
+    {"missing (camera frames)", [](auto& r) { return frameCell(r.outcome.missing); }},
+    {"delay (ms)", [](auto& r) { return delayCell(r, &timing::TrialDelay::delay); }},
+    {"earliest (ms)", [](auto& r) { return delayCell(r, &timing::TrialDelay::earliest); }},
+    {"latest (ms)", [](auto& r) { return delayCell(r, &timing::TrialDelay::latest); }},
+    {"added for rows (ms)", [](auto& r) { return addedCell(r, r.outcome.corrections.rows.add); }},
+    {"added for scan-out (ms)", [](auto& r) { return addedCell(r, r.outcome.corrections.scanOut.add); }},
+    {"added for the lamp's lead (ms)", [](auto& r) { return addedCell(r, r.outcome.corrections.lampLead.add); }},
+    {"half-width of what was added (ms)", [](auto& r) { return addedCell(r, r.outcome.corrections.all().halfWidth); }},
+    {"share of the mean", [](auto& r) { return csv::number(r.share); }},
+    {"state", [](auto& r) { return csv::text(label(r.outcome.state)); }},
+    {"why it doesn't count", [](auto& r) { return csv::text(r.outcome.sentence); }},
+    {"reject reason", [](auto& r) { return r.trial.reject ? csv::text(session::label(r.trial.reject->reason)) : ""; }},
+    {"reject note", [](auto& r) { return r.trial.reject ? csv::text(r.trial.reject->note) : ""; }},
+    {"open", [](auto& r) { return csv::yes(r.outcome.open); }},
+    {"doubtful", [](auto& r) { return csv::yes(r.outcome.doubtful); }},
+    {"reader", [](auto& r) { return r.reading ? csv::text(r.reading->reader) : ""; }},
+    {"readings", [](auto& r) { return csv::whole(std::ssize(r.trial.readings)); }},
+    {"note", [](auto& r) { return csv::text(r.trial.note); }},
+    {"SHA-256 of the capture", [](auto& r) { return csv::text(r.capture.sha256); }},
+};
 
 } // namespace
 
 std::string resultsCsv(const session::Document& document, const analysis::Results& results)
 {
-    Csv csv;
-    resultsHeader(csv);
+    std::vector<ResultRow> rows;
     for (const analysis::ConfigurationResult& result : results.configurations)
-        resultRow(csv, document, results, result);
-    return csv.str();
+        rows.push_back({{results, result}, document});
+    return csv::table(resultColumns, rows);
 }
 
 std::string earlierCsv(const session::Document& document, const analysis::Results& results)
 {
-    Csv csv;
-    for (const char* name : {"session",
-                             "file",
-                             "SHA-256 of the file",
-                             "file read",
-                             "configuration",
-                             "measured here as",
-                             "trials",
-                             "trials in the mean",
-                             "rejected",
-                             "runs",
-                             "mean (ms)",
-                             "mean low (ms)",
-                             "mean high (ms)",
-                             "mean half-width (ms)",
-                             "mean level",
-                             "mean standard uncertainty (ms)",
-                             "mean degrees of freedom",
-                             "median (ms)",
-                             "minus",
-                             "by way of",
-                             "difference (ms)",
-                             "difference low (ms)",
-                             "difference high (ms)",
-                             "difference half-width (ms)",
-                             "difference level",
-                             "difference standard uncertainty (ms)",
-                             "difference degrees of freedom",
-                             "verdict"})
-        csv.text(name);
-    csv.endRow();
-    const auto nameOf = [&](const analysis::ConfigurationResult* result) { return result ? result->name : ""; };
-    for (const analysis::EarlierResults& earlier : results.earlier) {
-        const session::EarlierSession& from = *find(document, earlier.session);
-        for (const analysis::ConfigurationResult& result : earlier.configurations) {
-            const bool bridge = result.configuration == earlier.there;
-            csv.text(earlier.title).text(from.path).text(from.sha256).text(from.time).text(result.name);
-            csv.text(bridge ? nameOf(find(results, earlier.here)) : "");
-            csv.whole(result.trials).whole(result.n).whole(result.rejected);
-            if (result.mean.runs > 0)
-                csv.whole(result.mean.runs);
-            else
-                csv.empty(); // not known
-            const stats::MeanOnBasis* mean = result.mean.shown();
-            csv.number(mean ? OptionalNumber(mean->estimateMs) : OptionalNumber());
-            expanded(csv, mean ? mean->interval : std::nullopt);
-            csv.number(result.summary.median);
-            const stats::Comparison* comparison = result.comparison ? &*result.comparison : nullptr;
-            csv.text(comparison ? nameOf(find(results, results.baseline)) : "");
-            csv.text(comparison ? nameOf(find(results, earlier.here)) : "");
-            csv.number(comparison ? comparison->differenceMs : std::nullopt);
-            expanded(csv, comparison ? comparison->interval : std::nullopt);
-            csv.text(bridge ? "Measured in both" : verdictWords(results, result));
-            csv.endRow();
-        }
-    }
-    return csv.str();
+    std::vector<EarlierRow> rows;
+    for (const analysis::EarlierResults& earlier : results.earlier)
+        for (const analysis::ConfigurationResult& result : earlier.configurations)
+            rows.push_back({{results, result}, *find(document, earlier.session), earlier});
+    return csv::table(earlierColumns, rows);
 }
 
 std::string trialsCsv(const session::Document& document, const analysis::Results& results)
 {
-    Csv csv;
-    for (const char* name : {"trial",
-                             "configuration",
-                             "run",
-                             "capture",
-                             "press frame",
-                             "response frame",
-                             "counted (camera frames)",
-                             "missing (camera frames)",
-                             "delay (ms)",
-                             "earliest (ms)",
-                             "latest (ms)",
-                             "added for rows (ms)",
-                             "added for scan-out (ms)",
-                             "added for the lamp's lead (ms)",
-                             "half-width of what was added (ms)",
-                             "share of the mean",
-                             "state",
-                             "why it doesn't count",
-                             "reject reason",
-                             "reject note",
-                             "open",
-                             "doubtful",
-                             "reader",
-                             "readings",
-                             "note",
-                             "SHA-256 of the capture"})
-        csv.text(name);
-    csv.endRow();
-    std::map<session::ConfigurationId, std::size_t> counted;
+    std::vector<TrialRow> rows;
+    std::map<session::ConfigurationId, std::size_t> seen;
     for (const analysis::TrialOutcome& outcome : results.trials) {
         const analysis::ConfigurationResult* configuration = find(results, outcome.configuration);
         std::optional<double> share;
         if (configuration && outcome.state == analysis::TrialState::Counts)
-            share = configuration->mean.weights[counted[outcome.configuration]++];
-        trialRow(csv, document, outcome, share);
+            share = configuration->mean.weights[seen[outcome.configuration]++];
+        rows.push_back({document, outcome, share});
     }
-    return csv.str();
+    return csv::table(trialColumns, rows);
 }
 
 } // namespace report

@@ -1,6 +1,6 @@
 #include "ui/clock/picture_findings.h"
 #include "core/reading/picture_finding.h"
-#include "core/report/picture_words.h"
+#include "core/report/capture_words.h"
 
 namespace ui {
 PictureFindings::PictureFindings(SessionModel& model, FootagePool& pool, QObject* parent)

@@ -3,7 +3,7 @@
 #include "core/media/measure/calibration_traces.h"
 #include "core/reading/make_mark.h"
 #include "core/reading/picture_finding.h"
-#include "core/report/picture_words.h"
+#include "core/report/capture_words.h"
 #include "ui/clock/capture_footage.h"
 #include "ui/clock/picture_findings.h"
 #include "ui/controls/choice_box.h"

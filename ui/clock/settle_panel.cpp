@@ -1,6 +1,6 @@
 #include "ui/clock/settle_panel.h"
 #include "core/analysis/capture_tags.h"
-#include "core/report/piece_words.h"
+#include "core/report/capture_words.h"
 #include "ui/clock/clock_words.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"

@@ -1,6 +1,6 @@
-#include "core/report/piece_words.h"
+#include "core/report/capture_words.h"
 #include "core/analysis/phrases.h"
-#include "core/session/place.h"
+#include "core/session/text.h"
 #include "core/stats/rounding.h"
 
 namespace report {
@@ -18,6 +18,19 @@ std::string stamps(const session::Piece& piece)
 }
 
 } // namespace
+
+std::string pictureWords(const session::PictureFinding& found, std::optional<double> rate)
+{
+    const timing::PictureRepeats repeats{found.verdict, found.period, found.adding, {}, found.judged};
+    std::string words = found.verdict == timing::PictureRepeats::Verdict::Irregular
+                            ? std::to_string(found.repeats) + " of " + std::to_string(found.judged)
+                                  + " camera frames that can be judged repeat the one before."
+                            : repeats.sentence(rate);
+    if (timing::isPattern(found.verdict))
+        words += " A mark may then lie up to " + analysis::counted(repeats.framesPerPicture() - 1, "camera frame")
+                 + " late, beyond what counting allows for.";
+    return words;
+}
 
 std::vector<std::string> pieceWords(const session::Document& document, const session::Capture& capture)
 {
