@@ -12,18 +12,13 @@ namespace app {
 std::set<session::CaptureId> notToBeRead(const session::Document& document, const std::filesystem::path& sessionFile,
                                          const Arguments& given)
 {
-    std::set<session::CaptureId> left;
     if (given.has(readOutside))
-        return left;
+        return {};
     const QString session = ui::fromPath(session::resolved(sessionFile)), folder = QFileInfo(session).absolutePath();
-    QStringList all;
-    for (const auto& [id, capture] : document.captures)
-        all << ui::foldersOf(*capture, folder);
     ui::FootageFolders folders;
-    folders.begin(folder, all, ui::memory::footageFolders(), ui::memory::refusedFolders(session));
-    for (const auto& [id, capture] : document.captures)
-        if (!folders.mayRead(ui::foldersOf(*capture, folder)))
-            left.insert(id);
+    folders.setMemory({ui::memory::footageFolders, {}, ui::memory::refusedFolders, {}});
+    folders.begin(session, document, folder);
+    const std::set<session::CaptureId> left = folders.notToBeRead(document, folder);
     if (!left.empty())
         printProblem(
             ui::notAskedSentence(session::find(document, *left.begin())->name)

@@ -69,8 +69,9 @@ Row motionRow(const std::filesystem::path& folder, const Effort& effort, bool h2
     settings.seconds = effort.small ? 1 : 10;
     settings.rate = effort.small ? 12 : 60;
     const ui::ChartScene scene = ui::layOutChart(model, styleFor(pixels, !h264)).front();
-    const double ours = cpuMs(
-        [&] { ui::writeMotion(folder / (h264 ? "ours.mp4" : "ours.mov"), scene, scene.lanes, {}, settings, {}); });
+    const double ours = cpuMs([&] {
+        ui::ChartMotion(scene, scene.lanes, {}, settings).write(folder / (h264 ? "ours.mp4" : "ours.mov"), {});
+    });
     const int pictures = ui::ChartMotion(scene, scene.lanes, {}, settings).frameCount();
     const double bare = bareMs(folder / (h264 ? "bare.mp4" : "bare.mov"), h264, settings.rate, pixels, pictures, [&] {
         return [motion = std::make_shared<ui::ChartMotion>(scene, scene.lanes, session::ConfigurationId{}, settings)](

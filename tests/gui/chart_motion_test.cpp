@@ -79,9 +79,9 @@ TEST_CASE("the movie has each picture once, in order, at its rate, the same a se
     const QTemporaryDir folder;
     const std::filesystem::path file = std::filesystem::path(folder.path().toStdString()) / "chart.mp4";
     const ui::ChartScene scene = small();
-    ui::writeMotion(file, scene, scene.lanes, scene.lanes.front(), twoSeconds, {});
+    ui::ChartMotion(scene, scene.lanes, scene.lanes.front(), twoSeconds).write(file, {});
     const QByteArray first = bytesOf(file);
-    ui::writeMotion(file, scene, scene.lanes, scene.lanes.front(), twoSeconds, {});
+    ui::ChartMotion(scene, scene.lanes, scene.lanes.front(), twoSeconds).write(file, {});
     CHECK(bytesOf(file) == first);
 
     const auto footage = media::openFootage(file);
@@ -109,7 +109,7 @@ TEST_CASE("a movie with nothing behind it is ProRes 4444 with alpha", "[chart]")
     const QTemporaryDir folder;
     const std::filesystem::path file = std::filesystem::path(folder.path().toStdString()) / "chart.mov";
     const ui::ChartScene scene = small(true);
-    ui::writeMotion(file, scene, scene.lanes, scene.lanes.front(), {1, 12, ui::Easing::Even}, {});
+    ui::ChartMotion(scene, scene.lanes, scene.lanes.front(), {1, 12, ui::Easing::Even}).write(file, {});
     const auto footage = media::openFootage(file);
     CHECK(footage->frameCount().value == 12);
     CHECK(footage->codec == "prores");
@@ -121,7 +121,7 @@ TEST_CASE("motion as pictures is the motion, picture by picture, the same a seco
     const bool transparent = GENERATE(false, true);
     const ui::ChartScene scene = small(transparent);
     const auto make = [&] {
-        return ui::motionPictures(scene, scene.lanes, scene.lanes.front(), twoSeconds, 1 << 30, {});
+        return ui::ChartMotion(scene, scene.lanes, scene.lanes.front(), twoSeconds).pictures(1 << 30, {});
     };
     const std::vector<QByteArray> pictures = make();
     CHECK(pictures == make());
@@ -132,11 +132,12 @@ TEST_CASE("motion as pictures is the motion, picture by picture, the same a seco
         CHECK(read.hasAlphaChannel() == transparent);
         CHECK(read.convertToFormat(motion.imageAt(frame).format()) == motion.imageAt(frame));
     }
-    CHECK_THROWS_AS(ui::motionPictures(scene, scene.lanes, scene.lanes.front(), twoSeconds, 100'000, {}), core::Error);
+    CHECK_THROWS_AS(ui::ChartMotion(scene, scene.lanes, scene.lanes.front(), twoSeconds).pictures(100'000, {}),
+                    core::Error);
     std::stop_source stopped;
     stopped.request_stop();
     CHECK_THROWS_AS(
-        ui::motionPictures(scene, scene.lanes, scene.lanes.front(), twoSeconds, 1 << 30, stopped.get_token()),
+        ui::ChartMotion(scene, scene.lanes, scene.lanes.front(), twoSeconds).pictures(1 << 30, stopped.get_token()),
         core::Cancelled);
 }
 
@@ -147,9 +148,9 @@ TEST_CASE("a movie that is stopped or can't be written leaves nothing", "[chart]
     const ui::ChartScene scene = small();
     std::stop_source stop;
     stop.request_stop();
-    CHECK_THROWS_AS(ui::writeMotion(path / "chart.mp4", scene, scene.lanes, {}, twoSeconds, stop.get_token()),
+    CHECK_THROWS_AS(ui::ChartMotion(scene, scene.lanes, {}, twoSeconds).write(path / "chart.mp4", stop.get_token()),
                     core::Cancelled);
-    CHECK_THROWS_AS(ui::writeMotion(path / "nowhere" / "chart.mp4", scene, scene.lanes, {}, twoSeconds, {}),
+    CHECK_THROWS_AS(ui::ChartMotion(scene, scene.lanes, {}, twoSeconds).write(path / "nowhere" / "chart.mp4", {}),
                     core::Error);
     CHECK(std::filesystem::is_empty(path));
 }

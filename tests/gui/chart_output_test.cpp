@@ -123,14 +123,6 @@ TEST_CASE("a chart with nothing behind it has straight alpha", "[chart]")
     CHECK_FALSE(svg.contains("<rect width=\"1920\" height=\"1080\""));
 }
 
-TEST_CASE("the SVG can keep its words as text in the theme's font", "[chart]")
-{
-    const QByteArray svg = ui::chartSvg(scene(), ui::SvgText::Text);
-    CHECK(svg.contains("font-family=\"Open Sans, Noto Sans, sans-serif\""));
-    CHECK(svg.contains(">Wireless bridge</text>"));
-    CHECK(svg == ui::chartSvg(scene(), ui::SvgText::Text));
-}
-
 TEST_CASE("the PDF holds a page for each picture and is the same a second time", "[chart]")
 {
     const std::vector<ui::ChartScene> scenes{scene(), scene(session::ChartTheme::Light)};

@@ -5,6 +5,7 @@
 #include "tests/footage/temp_folder.h"
 #include "ui/chart/chart_painter.h"
 #include "ui/evidence/evidence_clip.h"
+#include "ui/evidence/evidence_pieces.h"
 #include "ui/evidence/evidence_stills.h"
 
 #include <catch2/catch.hpp>
@@ -53,12 +54,6 @@ std::vector<QImage> picturesOf(const ui::ChartScene& scene)
         if (piece.form == ui::ChartPiece::Form::Picture)
             pictures.push_back(piece.picture);
     return pictures;
-}
-
-QImage imageOf(const media::RgbImage& rgb)
-{
-    return QImage(rgb.pixels.data(), rgb.width, rgb.height, 3 * rgb.width, QImage::Format_RGB888)
-        .convertToFormat(QImage::Format_RGB32);
 }
 
 /// Mean difference of two pictures in 0..255 inside `box`.
@@ -110,7 +105,7 @@ TEST_CASE("a strip shows the frames around press and response as the footage has
             for (const session::Region& r : {trial.lamp, trial.screen}) {
                 media::View view;
                 view.source = {r.x, r.y, r.width, r.height};
-                CHECK(pictures[next++] == imageOf(media::render(picture, view)));
+                CHECK(pictures[next++] == ui::imageOf(media::render(picture, view)));
             }
             CHECK(wordsOf(scene).contains(QString::number(n)));
         }
@@ -142,7 +137,7 @@ TEST_CASE("without its footage a trial is shown from the crops that its marks ke
     const ui::TrialEvidence whole = s.evidence("run04", 3);
     media::FrameReader reader(whole.footage);
     const session::Region& r = whole.screen;
-    CHECK(crops[7] == imageOf(media::evidenceCrop(reader.read(whole.response), {r.x, r.y, r.width, r.height})));
+    CHECK(crops[7] == ui::imageOf(media::evidenceCrop(reader.read(whole.response), {r.x, r.y, r.width, r.height})));
     CHECK_THROWS_AS(ui::evidenceStrip(trial, styleOf({1920, 1080}), nullptr), core::Error);
     CHECK_THROWS_AS(ui::EvidenceClip({trial}, styleOf({640, 360})), core::Error);
 }
@@ -177,7 +172,7 @@ TEST_CASE("a clip has a picture for each camera frame, and its counter tells whi
     media::FrameReader reader(movie);
     for (const int n : {0, 15, 40, 41, clip.pictureCount() - 2}) {
         CAPTURE(n);
-        const QImage shown = imageOf(media::render(reader.read({n}), {}));
+        const QImage shown = ui::imageOf(media::render(reader.read({n}), {}));
         const ui::ChartScene scene = clip.sceneAt(n);
         QRect counter;
         for (const ui::ChartPiece& piece : scene.pieces)

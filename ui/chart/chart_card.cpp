@@ -14,14 +14,9 @@ constexpr qreal axisBelow = 58, marginAbove = 46;
 class CardLayout {
 public:
     CardLayout(const report::Card& card, const report::ChartModel& chart, const ChartStyle& style)
-        : m_card(card), m_style(style), m_palette(style.theme.palette), m_face(style.theme.face), m_chart(chart)
+        : m_card(card), m_style(style), m_palette(style.theme.palette), m_face(style.theme.face), m_chart(chart),
+          m_scene(emptyScene(style))
     {
-        m_scene.size = unitsOf(style.pixels);
-        m_scene.pixels = style.pixels;
-        m_scene.background = m_palette.background;
-        if (style.transparent)
-            m_scene.background.setAlpha(0);
-        m_scene.fontFamily = m_face.family();
         m_safe = safeAreaOf(m_scene.size);
         m_wide = m_safe.width() > 1.2 * m_safe.height();
         for (report::ChartGroup& group : m_chart.groups) {
@@ -57,19 +52,16 @@ public:
         top += gap + air;
         placeFigure(top, size);
         top += size * linePitch() + belowHeight() + gap + air;
-        for (const QString& line : m_sentence) {
-            addWords(m_scene, m_face, line, ChartPart::Verdict, ChartWeight::Regular, m_sentenceSize, m_palette.text,
-                     {m_safe.left(), top + chartAscent * m_sentenceSize});
-            top += sentencePitch * m_sentenceSize;
-        }
+        const qreal ascent = chartAscent * m_sentenceSize;
+        top = addLines(m_scene, m_face, m_sentence, ChartPart::Verdict, ChartWeight::Regular, m_sentenceSize,
+                       m_palette.text, {m_safe.left(), top + ascent}, sentencePitch * m_sentenceSize)
+              - ascent;
         if (m_fit.row)
             placeRow(top + gap + air);
-        qreal y = m_safe.bottom() - chartDescent * smallSize - footPitch * static_cast<qreal>(m_foot.size() - 1);
-        for (const QString& line : m_foot) {
-            addWords(m_scene, m_face, line, ChartPart::Footer, ChartWeight::Regular, smallSize, m_palette.quietText,
-                     {m_safe.left(), y});
-            y += footPitch;
-        }
+        const qreal foot =
+            m_safe.bottom() - chartDescent * smallSize - footPitch * static_cast<qreal>(m_foot.size() - 1);
+        addLines(m_scene, m_face, m_foot, ChartPart::Footer, ChartWeight::Regular, smallSize, m_palette.quietText,
+                 {m_safe.left(), foot}, footPitch);
         return m_scene;
     }
 
@@ -101,15 +93,9 @@ private:
     qreal placeHead()
     {
         qreal width = m_safe.width();
-        if (const QImage& logo = m_style.theme.logo; !logo.isNull()) {
-            const QSizeF size = QSizeF(logo.size()).scaled(300, 96, Qt::KeepAspectRatio);
-            ChartPiece piece;
-            piece.form = ChartPiece::Form::Picture;
-            piece.part = ChartPart::Logo;
-            piece.box = {m_safe.topRight() - QPointF(size.width(), 0), size};
-            piece.picture = logo;
-            m_scene.pieces.push_back(piece);
-            width -= size.width() + gap;
+        if (const QRectF logo = logoBox(m_style.theme, m_safe); !logo.isEmpty()) {
+            addPicture(m_scene, ChartPart::Logo, m_style.theme.logo, logo);
+            width -= logo.width() + gap;
         }
         qreal top = m_safe.top();
         const auto place = [&](const std::string& words, ChartPart part, ChartWeight weight,
@@ -123,10 +109,10 @@ private:
                     break;
             }
             bool cut = false;
-            for (const QString& line : atMost(lines, most, weight, used, width, m_face, cut)) {
-                addWords(m_scene, m_face, line, part, weight, used, colour, {m_safe.left(), top + chartAscent * used});
-                top += 1.2 * used;
-            }
+            lines = atMost(lines, most, weight, used, width, m_face, cut);
+            top = addLines(m_scene, m_face, lines, part, weight, used, colour,
+                           {m_safe.left(), top + chartAscent * used}, 1.2 * used)
+                  - chartAscent * used;
             if (cut)
                 m_scene.shortened << toText(words);
         };
@@ -140,15 +126,9 @@ private:
     QStringList footLines() const
     {
         QStringList lines;
-        const auto add = [&](const std::string& utf8) {
-            if (utf8.empty())
-                return;
-            const QString sentence = toText(utf8);
-            const QString both = lines.isEmpty() ? QString() : lines.back() + QLatin1Char(' ') + sentence;
-            if (!both.isEmpty() && m_face.width(both, ChartWeight::Regular, smallSize) <= m_safe.width())
-                lines.back() = both;
-            else
-                lines += m_face.wrapped(sentence, ChartWeight::Regular, smallSize, m_safe.width());
+        const auto add = [&](const std::string& sentence) {
+            if (!sentence.empty())
+                addFlowing(lines, sentence, m_safe.width(), m_face);
         };
         if (m_row.row && (m_fit.row || m_card.comparison) && !m_row.row->detail.empty())
             add(m_row.row->detail + ".");

@@ -11,7 +11,6 @@ constexpr qreal footerPitch = 44;
 constexpr qreal columnGap = 36, betweenColumns = 64, wordsGap = 28;
 constexpr qreal leastGroupGap = 10, mostGroupGap = 28, rowGap = 8;
 constexpr qreal leastPlot = 180;
-constexpr qreal logoHeight = 96, widestLogo = 300;
 constexpr qreal wideCanvas = 1400; ///< from here on words have room beside the plot
 constexpr int mostTitleLines = 3, mostSubtitleLines = 3;
 
@@ -116,14 +115,8 @@ private:
         heading.lines = atMost(heading.lines, most, weight, heading.size, width, m_face, heading.cut);
         return heading;
     }
-    QRectF logoBox() const
-    {
-        if (m_style.theme.logo.isNull())
-            return {};
-        const QSizeF size = QSizeF(m_style.theme.logo.size()).scaled(widestLogo, logoHeight, Qt::KeepAspectRatio);
-        return {m_safe.topRight() - QPointF(size.width(), 0), size};
-    }
-    qreal headerWidth() const { return m_safe.width() - (logoBox().isEmpty() ? 0 : logoBox().width() + columnGap); }
+    QRectF logo() const { return logoBox(m_style.theme, m_safe); }
+    qreal headerWidth() const { return m_safe.width() - (logo().isEmpty() ? 0 : logo().width() + columnGap); }
     Heading titleOf() const
     {
         return headingOf(m_model.title, ChartWeight::Bold, {58, 50, 44}, mostTitleLines, headerWidth());
@@ -137,26 +130,19 @@ private:
         const Heading title = titleOf(), subtitle = subtitleOf();
         const qreal words = 1.2 * title.size * static_cast<qreal>(title.lines.size())
                             + 1.25 * subtitle.size * static_cast<qreal>(subtitle.lines.size());
-        return m_safe.top() + std::max(words, logoBox().height()) + 18;
+        return m_safe.top() + std::max(words, logo().height()) + 18;
     }
     void placeHeader(ChartScene& scene, const QString& page)
     {
-        if (const QRectF logo = logoBox(); !logo.isEmpty()) {
-            ChartPiece piece;
-            piece.form = ChartPiece::Form::Picture;
-            piece.part = ChartPart::Logo;
-            piece.box = logo;
-            piece.picture = m_style.theme.logo;
-            scene.pieces.push_back(piece);
-        }
+        if (!logo().isEmpty())
+            addPicture(scene, ChartPart::Logo, m_style.theme.logo, logo());
         qreal top = m_safe.top();
         const auto place = [&](const Heading& heading, ChartPart part, ChartWeight weight, qreal pitch,
                                const QColor& colour, const std::string& whole) {
-            for (const QString& line : heading.lines) {
-                addWords(scene, m_face, line, part, weight, heading.size, colour,
-                         {m_safe.left(), top + chartAscent * heading.size});
-                top += pitch * heading.size;
-            }
+            const qreal ascent = chartAscent * heading.size;
+            top = addLines(scene, m_face, heading.lines, part, weight, heading.size, colour,
+                           {m_safe.left(), top + ascent}, pitch * heading.size)
+                  - ascent;
             if (heading.cut)
                 scene.shortened << toText(whole);
         };
@@ -174,19 +160,10 @@ private:
     {
         QStringList lines;
         const qreal width = m_safe.width();
-        const auto add = [&](const std::vector<std::string>& sentences) {
-            for (const std::string& utf8 : sentences) {
-                const QString sentence = toText(utf8);
-                const QString both = lines.isEmpty() ? QString() : lines.back() + QLatin1Char(' ') + sentence;
-                if (!both.isEmpty() && m_face.width(both, ChartWeight::Regular, smallSize) <= width)
-                    lines.back() = both; // every line saved is height for the rows
-                else
-                    lines += m_face.wrapped(sentence, ChartWeight::Regular, smallSize, width);
-            }
-        };
-        add(m_model.footer);
-        if (!apart)
-            add(m_model.notes);
+        for (const std::string& sentence : m_model.footer)
+            addFlowing(lines, sentence, width, m_face);
+        for (const std::string& note : apart ? std::vector<std::string>() : m_model.notes)
+            addFlowing(lines, note, width, m_face);
         if (paged && !lines.isEmpty() && m_face.width(lines.back(), ChartWeight::Regular, smallSize) + 160 > width)
             lines << QString(); // for the number of the picture
         return lines;
@@ -204,12 +181,9 @@ private:
                                          m_safe.width(), m_face, cut);
         if (cut)
             scene.shortened << toText(m_model.notes.empty() || apart ? m_model.footer.back() : m_model.notes.back());
-        qreal y = m_safe.bottom() - chartDescent * smallSize - footerPitch * static_cast<qreal>(lines.size() - 1);
-        for (const QString& line : lines) {
-            addWords(scene, m_face, line, ChartPart::Footer, ChartWeight::Regular, smallSize, m_palette.quietText,
-                     {m_safe.left(), y});
-            y += footerPitch;
-        }
+        const qreal y = m_safe.bottom() - chartDescent * smallSize - footerPitch * static_cast<qreal>(lines.size() - 1);
+        addLines(scene, m_face, lines, ChartPart::Footer, ChartWeight::Regular, smallSize, m_palette.quietText,
+                 {m_safe.left(), y}, footerPitch);
     }
 
     // Rows
@@ -375,24 +349,12 @@ private:
             column.bottom = bottom;
     }
 
-    ChartScene emptyScene() const
-    {
-        ChartScene scene;
-        scene.size = m_units;
-        scene.pixels = m_style.pixels;
-        scene.background = m_palette.background;
-        if (m_style.transparent)
-            scene.background.setAlpha(0);
-        scene.fontFamily = m_face.family();
-        return scene;
-    }
-
     std::vector<ChartScene> draw(const Arrangement& arrangement, std::size_t pages, bool apart)
     {
         std::vector<ChartScene> scenes;
         const std::size_t all = pages + apart;
         for (std::size_t page = 0; page < pages; ++page) {
-            ChartScene scene = emptyScene();
+            ChartScene scene = emptyScene(m_style);
             const Rows rows = rowsOf(page, pages);
             for (const ChartLaneRow& row : rows)
                 scene.lanes.push_back(row.row->configuration);
@@ -416,7 +378,7 @@ private:
     /// The method's lines as large as they fit.
     ChartScene notesScene(const QString& page)
     {
-        ChartScene scene = emptyScene();
+        ChartScene scene = emptyScene(m_style);
         placeHeader(scene, page);
         const qreal top = headerBottom(), room = m_safe.bottom() - footerPitch - top;
         QStringList lines;
@@ -434,12 +396,9 @@ private:
             atMost(lines, static_cast<int>(room / pitch) + 1, ChartWeight::Regular, size, m_safe.width(), m_face, cut);
         if (cut)
             scene.shortened << toText(m_model.notes.back());
-        qreal y = top + (room - pitch * static_cast<qreal>(lines.size() - 1)) / 3 + size;
-        for (const QString& line : lines) {
-            addWords(scene, m_face, line, ChartPart::Footer, ChartWeight::Regular, size, m_palette.text,
-                     {m_safe.left(), y});
-            y += pitch;
-        }
+        const qreal y = top + (room - pitch * static_cast<qreal>(lines.size() - 1)) / 3 + size;
+        addLines(scene, m_face, lines, ChartPart::Footer, ChartWeight::Regular, size, m_palette.text,
+                 {m_safe.left(), y}, pitch);
         return scene;
     }
 

@@ -184,44 +184,40 @@ const QImage& ChartMotion::imageAt(int frame)
     return m_image;
 }
 
-void writeMotion(const std::filesystem::path& file, const ChartScene& scene,
-                 const std::vector<session::ConfigurationId>& order, session::ConfigurationId baseline,
-                 const MotionSettings& settings, const std::stop_token& stop, const MotionProgress& progress)
+void ChartMotion::eachImage(const std::stop_token& stop, const MotionProgress& progress,
+                            const std::function<void(const QImage&)>& take)
 {
-    ChartMotion motion(scene, order, baseline, settings);
-    const bool alpha = scene.background.alpha() == 0;
-    media::MovieWriter movie(file, {alpha ? media::MovieCodec::ProRes4444 : media::MovieCodec::H264,
-                                    {scene.pixels.width(), scene.pixels.height()},
-                                    timing::FrameRate(settings.rate)});
-    for (int frame = 0; frame < motion.frameCount(); ++frame) {
+    for (int frame = 0; frame < m_frames; ++frame) {
         if (stop.stop_requested())
             throw core::Cancelled();
         if (progress)
-            progress(frame, motion.frameCount());
-        QImage image = motion.imageAt(frame);
+            progress(frame, m_frames);
+        take(imageAt(frame));
+    }
+}
+
+void ChartMotion::write(const std::filesystem::path& file, const std::stop_token& stop, const MotionProgress& progress)
+{
+    const bool alpha = m_scene.background.alpha() == 0;
+    media::MovieWriter movie(file, {alpha ? media::MovieCodec::ProRes4444 : media::MovieCodec::H264,
+                                    {m_scene.pixels.width(), m_scene.pixels.height()},
+                                    timing::FrameRate(m_settings.rate)});
+    eachImage(stop, progress, [&](QImage image) {
         if (alpha)
             image = image.convertToFormat(QImage::Format_ARGB32); // straight
         movie.add({image.constBits(), image.bytesPerLine()});
-    }
+    });
     movie.finish();
     movie.commit();
 }
 
-std::vector<QByteArray> motionPictures(const ChartScene& scene, const std::vector<session::ConfigurationId>& order,
-                                       session::ConfigurationId baseline, const MotionSettings& settings,
-                                       std::int64_t mostBytes, const std::stop_token& stop,
-                                       const MotionProgress& progress)
+std::vector<QByteArray> ChartMotion::pictures(std::int64_t mostBytes, const std::stop_token& stop,
+                                              const MotionProgress& progress)
 {
-    ChartMotion motion(scene, order, baseline, settings);
     std::vector<QByteArray> pictures;
     QImage last;
     std::int64_t bytes = 0;
-    for (int frame = 0; frame < motion.frameCount(); ++frame) {
-        if (stop.stop_requested())
-            throw core::Cancelled();
-        if (progress)
-            progress(frame, motion.frameCount());
-        const QImage& image = motion.imageAt(frame);
+    eachImage(stop, progress, [&](const QImage& image) {
         // The chart stands still for a while at its beginning and end.
         pictures.push_back(image == last ? pictures.back() : pngBytes(image));
         last = image;
@@ -230,7 +226,7 @@ std::vector<QByteArray> motionPictures(const ChartScene& scene, const std::vecto
             throw core::Error(core::ErrorKind::Unsupported,
                               "The pictures of the chart in motion take more than " + std::to_string(mostBytes >> 20)
                                   + " MB together; choose a smaller size, fewer seconds or fewer pictures a second.");
-    }
+    });
     return pictures;
 }
 

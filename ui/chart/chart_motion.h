@@ -32,7 +32,19 @@ public:
     /// sceneAt() painted as chartImage() does; quicker for frames in ascending order.
     const QImage& imageAt(int frame);
 
+    /// The whole of it as a movie: H.264, or ProRes 4444 with alpha where nothing lies behind the chart. Precondition:
+    /// the scene's pixels are even in width and height. Throws core::Error (WriteFailed, Unsupported), core::Cancelled;
+    /// there is no file then.
+    void write(const std::filesystem::path& file, const std::stop_token& stop, const MotionProgress& progress = {});
+    /// The same pictures as PNG each, with straight alpha where nothing lies behind the chart. Equal scenes and
+    /// settings give equal bytes. Throws core::Error (Unsupported) where they take more than `mostBytes` together,
+    /// core::Cancelled.
+    std::vector<QByteArray> pictures(std::int64_t mostBytes, const std::stop_token& stop,
+                                     const MotionProgress& progress = {});
+
 private:
+    void eachImage(const std::stop_token& stop, const MotionProgress& progress,
+                   const std::function<void(const QImage&)>& take);
     double progressOf(int lane, int frame) const;                      ///< 0: not begun, 1: done
     bool moved(ChartPiece& piece, std::size_t index, int frame) const; ///< false: not there yet
 
@@ -46,19 +58,5 @@ private:
     QRect m_painted;               ///< of the frame: what hasn't come to rest lies within
     int m_settledLanes = -1;       ///< lanes in `m_settled`
 };
-
-/// The whole of it as a movie: H.264, or ProRes 4444 with alpha where nothing lies behind the chart. Precondition: the
-/// scene's pixels are even in width and height. Throws core::Error (WriteFailed, Unsupported), core::Cancelled; there
-/// is no file then.
-void writeMotion(const std::filesystem::path& file, const ChartScene& scene,
-                 const std::vector<session::ConfigurationId>& order, session::ConfigurationId baseline,
-                 const MotionSettings& settings, const std::stop_token& stop, const MotionProgress& progress = {});
-
-/// The same pictures as PNG each, with straight alpha where nothing lies behind the chart. Equal scenes and settings
-/// give equal bytes. Throws core::Error (Unsupported) where they take more than `mostBytes` together, core::Cancelled.
-std::vector<QByteArray> motionPictures(const ChartScene& scene, const std::vector<session::ConfigurationId>& order,
-                                       session::ConfigurationId baseline, const MotionSettings& settings,
-                                       std::int64_t mostBytes, const std::stop_token& stop,
-                                       const MotionProgress& progress = {});
 
 } // namespace ui

@@ -17,12 +17,8 @@ QImage chartImage(const ChartScene& scene);
 QByteArray chartPng(const ChartScene& scene);
 QByteArray pngBytes(const QImage& image);
 
-enum class SvgText {
-    Outlines, ///< looks the same everywhere
-    Text,     ///< can be edited; takes the font
-};
-/// The same picture as SVG 1.1: readable as title and description, no dates.
-QByteArray chartSvg(const ChartScene& scene, SvgText text = SvgText::Outlines);
+/// The same picture as SVG 1.1, words as outlines: readable as title and description, no dates.
+QByteArray chartSvg(const ChartScene& scene);
 /// The same pictures as PDF, one a page, without a date.
 QByteArray chartPdf(const std::vector<ChartScene>& scenes);
 

@@ -62,6 +62,16 @@ QStringList atMost(QStringList wrapped, int lines, ChartWeight weight, qreal pix
     return wrapped;
 }
 
+void addFlowing(QStringList& lines, const std::string& sentence, qreal width, const Typeface& face)
+{
+    const QString words = QString::fromStdString(sentence);
+    const QString both = lines.isEmpty() ? QString() : lines.back() + QLatin1Char(' ') + words;
+    if (!both.isEmpty() && face.width(both, ChartWeight::Regular, smallestChartText) <= width)
+        lines.back() = both; // every line saved is height for the rows
+    else
+        lines += face.wrapped(words, ChartWeight::Regular, smallestChartText, width);
+}
+
 RowBlock setRowWords(const report::ChartRow& row, const Arrangement& arrangement, qreal widest, const Typeface& face)
 {
     using Detail = Arrangement::Detail;

@@ -59,5 +59,7 @@ qreal besideWidth(const report::ChartRow& row, const Arrangement& arrangement, c
 /// At most `lines` lines; the last one ends with an ellipsis where there were more. `cut` is set then, else left alone.
 QStringList atMost(QStringList wrapped, int lines, ChartWeight weight, qreal pixelSize, qreal width,
                    const Typeface& face, bool& cut);
+/// The sentence goes on on the last of the lines, regular and as small as may be, where it fits there, else below.
+void addFlowing(QStringList& lines, const std::string& sentence, qreal width, const Typeface& face);
 
 } // namespace ui

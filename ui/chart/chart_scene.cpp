@@ -18,8 +18,6 @@ void addWords(ChartScene& scene, const Typeface& face, const QString& words, Cha
     piece.words = words;
     piece.words.replace(QChar::Nbsp, QLatin1Char(' '));
     piece.pixelSize = size;
-    piece.weight = weight;
-    piece.origin = baseline;
     piece.lane = lane;
     scene.pieces.push_back(std::move(piece));
 }
@@ -33,6 +31,16 @@ void addWordsRight(ChartScene& scene, const Typeface& face, const QString& words
     addWords(scene, face, words, part, weight, size, colour, baseline - QPointF(width, 0), lane);
 }
 
+qreal addLines(ChartScene& scene, const Typeface& face, const QStringList& lines, ChartPart part, ChartWeight weight,
+               int size, const QColor& colour, QPointF baseline, qreal pitch)
+{
+    for (const QString& line : lines) {
+        addWords(scene, face, line, part, weight, size, colour, baseline);
+        baseline.ry() += pitch;
+    }
+    return baseline.y();
+}
+
 void addForm(ChartScene& scene, ChartPiece::Form form, ChartPart part, const QColor& colour, const QRectF& box,
              int lane)
 {
@@ -42,6 +50,16 @@ void addForm(ChartScene& scene, ChartPiece::Form form, ChartPart part, const QCo
     piece.fill = colour;
     piece.box = box;
     piece.lane = lane;
+    scene.pieces.push_back(std::move(piece));
+}
+
+void addPicture(ChartScene& scene, ChartPart part, const QImage& image, const QRectF& box)
+{
+    ChartPiece piece;
+    piece.form = ChartPiece::Form::Picture;
+    piece.part = part;
+    piece.picture = image;
+    piece.box = box;
     scene.pieces.push_back(std::move(piece));
 }
 

@@ -57,8 +57,6 @@ struct ChartPiece {
     QPainterPath outline; ///< Words, Outline
     QString words;        ///< Words only, as the rest
     int pixelSize = 0;
-    ChartWeight weight = ChartWeight::Regular;
-    QPointF origin; ///< where the first letter stands on its baseline
     QImage picture; ///< Picture only; drawn into `box` without smoothing where it is enlarged
     int lane = -1;  ///< row it belongs to
 };
@@ -68,8 +66,7 @@ struct ChartPiece {
 struct ChartScene {
     QSizeF size; ///< units
     QSize pixels;
-    QColor background;  ///< of no opacity: nothing lies behind
-    QString fontFamily; ///< of Words, for a drawing file that keeps its text
+    QColor background; ///< of no opacity: nothing lies behind
     std::vector<ChartPiece> pieces;
     std::vector<session::ConfigurationId> lanes; ///< rows shown, from the top
     QStringList shortened;                       ///< texts that were too long even so
@@ -80,7 +77,11 @@ void addWords(ChartScene& scene, const Typeface& face, const QString& words, Cha
               int size, const QColor& colour, QPointF baseline, int lane = -1);
 void addWordsRight(ChartScene& scene, const Typeface& face, const QString& words, ChartPart part, ChartWeight weight,
                    int size, const QColor& colour, QPointF baseline, int lane = -1);
+/// One below the other, `pitch` apart; where the next would stand.
+qreal addLines(ChartScene& scene, const Typeface& face, const QStringList& lines, ChartPart part, ChartWeight weight,
+               int size, const QColor& colour, QPointF baseline, qreal pitch);
 void addForm(ChartScene& scene, ChartPiece::Form form, ChartPart part, const QColor& colour, const QRectF& box,
              int lane = -1);
+void addPicture(ChartScene& scene, ChartPart part, const QImage& image, const QRectF& box);
 
 } // namespace ui

@@ -180,6 +180,26 @@ ChartStyle styleOf(const session::PublishSettings& publish)
     return style;
 }
 
+ChartScene emptyScene(const ChartStyle& style)
+{
+    ChartScene scene;
+    scene.size = unitsOf(style.pixels);
+    scene.pixels = style.pixels;
+    scene.background = style.theme.palette.background;
+    if (style.transparent)
+        scene.background.setAlpha(0);
+    return scene;
+}
+
+QRectF logoBox(const PictureTheme& theme, const QRectF& room)
+{
+    constexpr QSizeF largest(300, 96);
+    if (theme.logo.isNull())
+        return {};
+    const QSizeF size = QSizeF(theme.logo.size()).scaled(largest, Qt::KeepAspectRatio);
+    return {room.topRight() - QPointF(size.width(), 0), size};
+}
+
 QSizeF unitsOf(QSize pixels)
 {
     // A phone shows 1080 units on its shorter side; along its longer one 2340 have room (19.5 : 9).

@@ -1,6 +1,6 @@
 #pragma once
 #include "ui/chart/chart_palette.h"
-#include "ui/chart/chart_text.h"
+#include "ui/chart/chart_scene.h"
 #include <QImage>
 #include <QSize>
 #include <filesystem>
@@ -36,6 +36,11 @@ struct ChartStyle {
 };
 /// Of the session's settings. Throws core::Error where its own theme can't be read.
 ChartStyle styleOf(const session::PublishSettings& publish);
+
+/// A picture of that style with nothing on it yet.
+ChartScene emptyScene(const ChartStyle& style);
+/// Where the theme's logo stands, at the upper right of `room`; empty where it has none.
+QRectF logoBox(const PictureTheme& theme, const QRectF& room);
 
 /// A picture's size in units: its shorter side has 1080, fewer where a phone would show a long picture smaller.
 QSizeF unitsOf(QSize pixels);

@@ -49,12 +49,7 @@ QByteArray placed(const QRectF& box)
            + "\" height=\"" + number(box.height()) + '"';
 }
 
-int cssWeight(ChartWeight weight)
-{
-    return weight == ChartWeight::Regular ? 400 : weight == ChartWeight::Semibold ? 600 : 700;
-}
-
-QByteArray elementOf(const ChartPiece& piece, const QString& family, SvgText text)
+QByteArray elementOf(const ChartPiece& piece)
 {
     const QRectF& box = piece.box;
     switch (piece.form) {
@@ -63,12 +58,6 @@ QByteArray elementOf(const ChartPiece& piece, const QString& family, SvgText tex
         return "<circle cx=\"" + number(box.center().x()) + "\" cy=\"" + number(box.center().y()) + "\" r=\""
                + number(box.width() / 2) + '"' + fillOf(piece.fill);
     case ChartPiece::Form::Words:
-        if (text == SvgText::Text)
-            return "<text x=\"" + number(piece.origin.x()) + "\" y=\"" + number(piece.origin.y()) + "\" font-family=\""
-                   + escaped(family) + ", Noto Sans, sans-serif\" font-size=\"" + QByteArray::number(piece.pixelSize)
-                   + "\" font-weight=\"" + QByteArray::number(cssWeight(piece.weight)) + "\" fill=\""
-                   + piece.fill.name().toLatin1() + "\">" + escaped(piece.words) + "</text>\n";
-        [[fallthrough]];
     case ChartPiece::Form::Outline: return "<path d=\"" + pathOf(piece.outline) + '"' + fillOf(piece.fill);
     case ChartPiece::Form::Picture:
         return "<image" + placed(box) + " preserveAspectRatio=\"none\""
@@ -80,7 +69,7 @@ QByteArray elementOf(const ChartPiece& piece, const QString& family, SvgText tex
 
 } // namespace
 
-QByteArray chartSvg(const ChartScene& scene, SvgText text)
+QByteArray chartSvg(const ChartScene& scene)
 {
     const QByteArray width = number(scene.size.width()), height = number(scene.size.height());
     QString title;
@@ -103,7 +92,7 @@ QByteArray chartSvg(const ChartScene& scene, SvgText text)
     if (scene.background.alpha() > 0)
         svg += ground;
     for (const ChartPiece& piece : scene.pieces)
-        svg += elementOf(piece, scene.fontFamily, text);
+        svg += elementOf(piece);
     return svg + "</svg>\n";
 }
 

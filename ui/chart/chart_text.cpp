@@ -99,7 +99,6 @@ std::optional<Typeface> Typeface::fromFiles(const QByteArray& regular, const QBy
         return std::nullopt;
     Typeface face;
     face.m_number = ++last;
-    face.m_family = font.familyName();
     face.m_regular = regular;
     face.m_bold = bold.isEmpty() ? regular : bold;
     return face;

@@ -28,12 +28,10 @@ public:
     qreal width(const QString& text, ChartWeight weight, qreal pixelSize) const;
     /// `text` in lines of at most `width` > 0; a word is broken only where it alone is wider. Nothing is left out.
     QStringList wrapped(const QString& text, ChartWeight weight, qreal pixelSize, qreal width) const;
-    QString family() const { return m_family; }
 
 private:
     /// By the number of the font: 0 is Open Sans.
     int m_number = 0;
-    QString m_family = QStringLiteral("Open Sans");
     QByteArray m_regular, m_bold;
 };
 

@@ -95,15 +95,9 @@ ChartScene EvidenceClip::sceneAt(int picture, const std::stop_token& stop)
         room.setBottom(room.bottom() - evidencePitch);
     }
     const bool wide = scene.size.width() > scene.size.height();
-    const auto count = static_cast<qreal>(m_panels.size());
-    const QSizeF each = wide ? QSizeF((room.width() - (count - 1) * panelGap) / count, room.height())
-                             : QSizeF(room.width(), (room.height() - (count - 1) * panelGap) / count);
-    for (std::size_t i = 0; i < m_panels.size(); ++i) {
-        const auto place = static_cast<qreal>(i);
-        const QPointF offset =
-            wide ? QPointF(place * (each.width() + panelGap), 0) : QPointF(0, place * (each.height() + panelGap));
-        addPanel(scene, m_panels[i], picture, QRectF(room.topLeft() + offset, each), stop);
-    }
+    const std::vector<QRectF> rooms = partsOf(room, m_panels.size(), panelGap, wide);
+    for (std::size_t i = 0; i < m_panels.size(); ++i)
+        addPanel(scene, m_panels[i], picture, rooms[i], stop);
     return scene;
 }
 
@@ -123,7 +117,7 @@ void EvidenceClip::addPanel(ChartScene& scene, Panel& panel, int picture, const 
     const QRectF box(
         room.topLeft() + QPointF((room.width() - size.width()) / 2, (room.height() - size.height() - wordsHeight) / 2),
         size);
-    addPicture(scene, panel.image, box);
+    addPicture(scene, ChartPart::Picture, panel.image, box);
 
     const Typeface& face = m_style.theme.face;
     const ChartPalette& palette = m_style.theme.palette;

@@ -18,18 +18,6 @@ QColor eventColour(MarkedEvent event, const QColor& background)
     return event == MarkedEvent::Press ? colours.press : colours.response;
 }
 
-ChartScene emptyScene(const ChartStyle& style)
-{
-    ChartScene scene;
-    scene.pixels = style.pixels;
-    scene.size = unitsOf(style.pixels);
-    scene.background = style.theme.palette.background;
-    if (style.transparent)
-        scene.background.setAlpha(0);
-    scene.fontFamily = style.theme.face.family();
-    return scene;
-}
-
 void addSign(ChartScene& scene, MarkedEvent event, const QRectF& box, const QColor& colour)
 {
     ChartPiece sign;
@@ -55,14 +43,20 @@ void addRing(ChartScene& scene, const QRectF& inside, qreal width, const QColor&
         addForm(scene, ChartPiece::Form::Rectangle, ChartPart::Frame, colour, side);
 }
 
-void addPicture(ChartScene& scene, const QImage& image, const QRectF& box)
+std::vector<QRectF> partsOf(const QRectF& room, std::size_t count, qreal gap, bool beside)
 {
-    ChartPiece piece;
-    piece.form = ChartPiece::Form::Picture;
-    piece.part = ChartPart::Picture;
-    piece.picture = image;
-    piece.box = box;
-    scene.pieces.push_back(std::move(piece));
+    const auto n = static_cast<qreal>(count);
+    const QSizeF each = beside ? QSizeF((room.width() - (n - 1) * gap) / n, room.height())
+                               : QSizeF(room.width(), (room.height() - (n - 1) * gap) / n);
+    std::vector<QRectF> parts;
+    for (std::size_t i = 0; i < count; ++i) {
+        const auto place = static_cast<qreal>(i);
+        parts.emplace_back(
+            room.topLeft()
+                + (beside ? QPointF(place * (each.width() + gap), 0) : QPointF(0, place * (each.height() + gap))),
+            each);
+    }
+    return parts;
 }
 
 void centreBelow(ChartScene& scene, std::size_t first, const QRectF& room)
@@ -75,7 +69,6 @@ void centreBelow(ChartScene& scene, std::size_t first, const QRectF& room)
         ChartPiece& piece = scene.pieces[i];
         piece.box.translate(0, down);
         piece.outline.translate(0, down);
-        piece.origin.ry() += down;
     }
 }
 

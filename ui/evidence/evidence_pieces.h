@@ -15,12 +15,12 @@ QString eventWord(MarkedEvent); ///< "press", "response"
 /// The program's own, of the theme that stands out on `background`.
 QColor eventColour(MarkedEvent, const QColor& background);
 
-ChartScene emptyScene(const ChartStyle& style);
 /// Triangle down or square that fills `box`, as everywhere in the program.
 void addSign(ChartScene& scene, MarkedEvent event, const QRectF& box, const QColor& colour);
 void addRing(ChartScene& scene, const QRectF& inside, qreal width, const QColor& colour);
-void addPicture(ChartScene& scene, const QImage& image, const QRectF& box);
 
+/// `room` in `count` equal parts with `gap` between: beside each other, or else below.
+std::vector<QRectF> partsOf(const QRectF& room, std::size_t count, qreal gap, bool beside);
 /// Puts the pieces from number `first` on in the middle of the height they may take.
 void centreBelow(ChartScene& scene, std::size_t first, const QRectF& room);
 

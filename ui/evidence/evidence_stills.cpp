@@ -91,7 +91,7 @@ QRectF addHead(ChartScene& scene, const TrialEvidence& evidence, const QString& 
     qreal y = room.top();
     const auto add = [&](const QString& text, ChartPart part, ChartWeight weight, int size, const QColor& colour) {
         for (const QString& line : face.wrapped(text, weight, size, room.width())) {
-            addWords(scene, face, line, part, weight, size, colour, {room.left(), y + chartAscent * size}, -1);
+            addWords(scene, face, line, part, weight, size, colour, {room.left(), y + chartAscent * size});
             y += 1.2 * size;
         }
     };
@@ -108,8 +108,14 @@ qreal addHeading(ChartScene& scene, MarkedEvent event, const ChartStyle& style, 
 {
     addSign(scene, event, QRectF(at.x(), at.y() + 10, 28, 28), eventColour(event, style.theme.palette.background));
     addWords(scene, style.theme.face, eventWord(event), ChartPart::Group, ChartWeight::Semibold, evidenceText,
-             style.theme.palette.text, at + QPointF(40, chartAscent * evidenceText), -1);
+             style.theme.palette.text, at + QPointF(40, chartAscent * evidenceText));
     return at.y() + evidencePitch + evidenceGap / 2;
+}
+
+/// For press and response: beside each other where the room is wide.
+std::vector<QRectF> halvesOf(const QRectF& room)
+{
+    return partsOf(room, 2, groupGap, room.width() > 1.3 * room.height());
 }
 
 void addGroup(ChartScene& scene, const Group& group, const QRectF& room, const ChartStyle& style)
@@ -129,10 +135,11 @@ void addGroup(ChartScene& scene, const Group& group, const QRectF& room, const C
         qreal y = top;
         const auto place = [&](const QImage& image, bool decides) {
             const QRectF box(x, y, width, height);
-            addForm(scene, Form::Rectangle, ChartPart::Frame, palette.grid, box, -1);
+            addForm(scene, Form::Rectangle, ChartPart::Frame, palette.grid, box);
             if (!image.isNull()) {
                 const QSizeF size = QSizeF(image.size()).scaled(box.size(), Qt::KeepAspectRatio);
-                addPicture(scene, image, QRectF(box.center() - QPointF(size.width(), size.height()) / 2, size));
+                addPicture(scene, ChartPart::Picture, image,
+                           QRectF(box.center() - QPointF(size.width(), size.height()) / 2, size));
             }
             if (cell.marked && decides)
                 addRing(scene, box, 6, eventColour(group.event, palette.background));
@@ -144,9 +151,9 @@ void addGroup(ChartScene& scene, const Group& group, const QRectF& room, const C
             place(cell.screen, group.event == MarkedEvent::Response);
         const ChartWeight weight = cell.marked ? ChartWeight::Bold : ChartWeight::Regular;
         addWords(scene, style.theme.face, cell.number, ChartPart::Detail, weight, evidenceText, palette.text,
-                 {x, y + chartAscent * evidenceText - evidenceGap / 2}, -1);
+                 {x, y + chartAscent * evidenceText - evidenceGap / 2});
         addWords(scene, style.theme.face, cell.time, ChartPart::Detail, weight, evidenceText, palette.quietText,
-                 {x, y + chartAscent * evidenceText - evidenceGap / 2 + evidencePitch}, -1);
+                 {x, y + chartAscent * evidenceText - evidenceGap / 2 + evidencePitch});
     }
 }
 
@@ -171,15 +178,9 @@ ChartScene evidenceStrip(const TrialEvidence& evidence, const ChartStyle& style,
     ChartScene scene = emptyScene(style);
     const QRectF room = addHead(scene, evidence, QStringLiteral("camera frames from press to response"), style);
     const std::size_t below = scene.pieces.size();
-    const bool wide = room.width() > 1.3 * room.height();
-    const QSizeF each = wide ? QSizeF((room.width() - groupGap) / 2, room.height())
-                             : QSizeF(room.width(), (room.height() - groupGap) / 2);
-    addGroup(scene, groups[0], QRectF(room.topLeft(), each), style);
-    addGroup(
-        scene, groups[1],
-        QRectF(room.topLeft() + (wide ? QPointF(each.width() + groupGap, 0) : QPointF(0, each.height() + groupGap)),
-               each),
-        style);
+    const std::vector<QRectF> halves = halvesOf(room);
+    for (std::size_t i = 0; i < 2; ++i)
+        addGroup(scene, groups[i], halves[i], style);
     centreBelow(scene, below, room);
     return scene;
 }
@@ -189,27 +190,23 @@ ChartScene evidencePair(const TrialEvidence& evidence, const ChartStyle& style, 
     ChartScene scene = emptyScene(style);
     const QRectF room = addHead(scene, evidence, QStringLiteral("press and response"), style);
     const std::size_t below = scene.pieces.size();
-    const bool wide = room.width() > 1.3 * room.height();
     media::FrameReader reader(evidence.footage, stop);
-    QPointF at = room.topLeft();
-    const QSizeF each = wide ? QSizeF((room.width() - groupGap) / 2, room.height())
-                             : QSizeF(room.width(), (room.height() - groupGap) / 2);
+    const std::vector<QRectF> halves = halvesOf(room);
     for (const MarkedEvent event : {MarkedEvent::Press, MarkedEvent::Response}) {
+        const QRectF& half = halves[event == MarkedEvent::Press ? 0 : 1];
         const timing::FrameNumber frame = event == MarkedEvent::Press ? evidence.press : evidence.response;
         media::View view;
         view.rotation = evidence.footage->rotation;
         const QImage image = imageOf(media::render(reader.read(frame, stop), view));
-        const qreal top = addHeading(scene, event, style, at);
-        const QRectF box(at.x(), top, each.width(), at.y() + each.height() - top - 2 * evidencePitch);
-        const QSizeF size = shownShape(*evidence.footage).scaled(box.size(), Qt::KeepAspectRatio);
-        addPicture(scene, image, QRectF(box.topLeft(), size));
+        const qreal top = addHeading(scene, event, style, half.topLeft());
+        const QSizeF size = shownShape(*evidence.footage)
+                                .scaled({half.width(), half.bottom() - top - 2 * evidencePitch}, Qt::KeepAspectRatio);
+        addPicture(scene, ChartPart::Picture, image, {{half.left(), top}, size});
+        const QPointF words(half.left(), top + size.height() + chartAscent * evidenceText + evidenceGap / 2);
         addWords(scene, style.theme.face, QStringLiteral("camera frame %1").arg(frame.value), ChartPart::Detail,
-                 ChartWeight::Semibold, evidenceText, style.theme.palette.text,
-                 {at.x(), top + size.height() + chartAscent * evidenceText + evidenceGap / 2}, -1);
+                 ChartWeight::Semibold, evidenceText, style.theme.palette.text, words);
         addWords(scene, style.theme.face, evidence.afterPress(frame), ChartPart::Detail, ChartWeight::Regular,
-                 evidenceText, style.theme.palette.quietText,
-                 {at.x(), top + size.height() + chartAscent * evidenceText + evidenceGap / 2 + evidencePitch}, -1);
-        at += wide ? QPointF(each.width() + groupGap, 0) : QPointF(0, each.height() + groupGap);
+                 evidenceText, style.theme.palette.quietText, words + QPointF(0, evidencePitch));
     }
     centreBelow(scene, below, room);
     return scene;

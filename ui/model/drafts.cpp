@@ -5,7 +5,6 @@
 #include <QDir>
 #include <QStandardPaths>
 #include <QUuid>
-#include <algorithm>
 
 namespace ui::drafts {
 

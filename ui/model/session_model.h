@@ -4,9 +4,9 @@
 #include <QStringList>
 #include "core/session/edits.h"
 #include "core/session/open_session.h"
+#include "ui/model/footage_folders.h"
 #include <functional>
 #include <memory>
-#include <set>
 
 namespace ui {
 
@@ -71,6 +71,8 @@ public:
     /// False (and `problem`) when it is refused.
     using MakeEdit = std::function<session::Edit(const session::Document&)>;
     bool edit(const MakeEdit& make);
+    /// The same of the session's settings; `label` is what undo calls it.
+    bool changeSettings(const QString& label, const std::function<void(session::Settings&)>& change);
 
     void undo();
     void redo();
@@ -85,14 +87,6 @@ public:
     QStringList furtherParts(const session::Capture&) const;  ///< the same for the files that go on its recording
     QString pathInSession(const QString& absolute) const;     ///< relative to folder() where it lies below it
 
-    /// What the analyst let sessions read footage in, and what he said no to, by session file. Without it every session
-    /// reads what it names, as for a command that is told which session to read.
-    struct FootageMemory {
-        std::function<QStringList()> folders;
-        std::function<void(const QStringList&)> addFolders;
-        std::function<QStringList(const QString& session)> refused;
-        std::function<void(const QString& session, const QStringList&)> setRefused;
-    };
     void setFootageMemory(FootageMemory memory);
     /// False while the capture's footage lies outside the session's folder, the analyst didn't take it in himself, and
     /// hasn't said that it may be read. It isn't opened then.

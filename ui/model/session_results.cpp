@@ -1,5 +1,8 @@
 #include "ui/model/session_results.h"
 
+#include <QDate>
+#include <algorithm>
+
 namespace ui {
 namespace {
 
@@ -19,6 +22,16 @@ KnownResults workedOut(const std::shared_ptr<const session::Document>& document,
     if (first && first != second && session::find(*document, first) && session::find(*document, second))
         made.pair = std::make_shared<const analysis::Results>(analysis::pairOf(*document, first, second));
     return made;
+}
+
+const char* const comparison = "comparison"; ///< words of session::EarlyLook
+
+bool lookedToday(const session::Settings& settings)
+{
+    const std::string today = QDate::currentDate().toString(Qt::ISODate).toStdString();
+    return std::ranges::any_of(settings.earlyLooks, [&](const session::EarlyLook& look) {
+        return look.what == comparison && look.reader == settings.reader && look.time.starts_with(today);
+    });
 }
 
 } // namespace
@@ -45,6 +58,14 @@ void SessionResults::askPair(session::ConfigurationId first, session::Configurat
     m_first = first;
     m_second = second;
     begin();
+}
+
+void SessionResults::recordEarlyLook()
+{
+    const analysis::Results& results = *m_known.results;
+    const bool anything = std::ranges::any_of(results.configurations, [](const auto& result) { return result.n > 0; });
+    if (results.interim && anything && !m_model.readOnly() && !lookedToday(m_model.document()->settings))
+        m_model.edit([](const session::Document& document) { return session::recordEarlyLook(document, comparison); });
 }
 
 void SessionResults::restart()

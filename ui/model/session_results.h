@@ -28,6 +28,10 @@ public:
     /// Compares these two by themselves from now on, as analysis::pairOf(); while one of them isn't in the session
     /// there is no pair. 0 for both: none.
     void askPair(session::ConfigurationId first, session::ConfigurationId second);
+    /// To be called where known() is shown: comparisons seen before the planned number of trials is reached are early
+    /// looks, which the method note counts. Recorded once a reader and day, for going back and forth between pages is
+    /// the same look; not where nothing can be seen yet.
+    void recordEarlyLook();
 
 signals:
     void changed(); ///< known() is another, or its pair is

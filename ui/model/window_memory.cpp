@@ -1,7 +1,6 @@
 #include "ui/model/window_memory.h"
 
 #include <QDir>
-#include <QScreen>
 #include <QSettings>
 #include <QStandardPaths>
 #include <QVariantMap>

@@ -16,10 +16,8 @@ namespace {
 ChartScene pageOf(const std::string& text, const ChartStyle& style)
 {
     constexpr int size = 26;
-    ChartScene scene;
-    scene.size = unitsOf(style.pixels);
-    scene.pixels = style.pixels;
-    scene.background = style.theme.palette.background;
+    ChartScene scene = emptyScene(style);
+    scene.background.setAlpha(255);
     const QRectF room = safeAreaOf(scene.size);
     qreal y = room.top() + size;
     for (QString line : QString::fromStdString(text).split(QLatin1Char('\n'))) {

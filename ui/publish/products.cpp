@@ -217,8 +217,8 @@ std::vector<report::Product> motionFiles(const session::Document& document, cons
     if (!movie && !pictures)
         return files;
     const ChartStyle style = styleOf(document.settings.publish);
-    const MotionSettings settings = motionSettings(document.settings.publish);
-    const ChartScene scene = layOutChart(report::chartModel(document, results), style).front();
+    ChartMotion motion(layOutChart(report::chartModel(document, results), style).front(), scriptOrder(results),
+                       results.baseline, motionSettings(document.settings.publish));
     const auto tell = [&](const QString& what) -> MotionProgress {
         if (!progress)
             return {};
@@ -230,14 +230,12 @@ std::vector<report::Product> motionFiles(const session::Document& document, cons
         checkPlace(folder);
         const std::string name = style.transparent ? "comparison-chart.mov" : "comparison-chart.mp4";
         const std::filesystem::path file = toPath(folder) / name;
-        writeMotion(file, scene, scriptOrder(results), results.baseline, settings, stop,
-                    tell(QString::fromStdString(name)));
+        motion.write(file, stop, tell(QString::fromStdString(name)));
         files.push_back({name, session::readFile(file, mostMovieBytes)});
     }
     if (pictures) {
         int number = 0;
-        for (QByteArray& bytes : motionPictures(scene, scriptOrder(results), results.baseline, settings, mostMovieBytes,
-                                                stop, tell(QStringLiteral("motion-0001.png"))))
+        for (QByteArray& bytes : motion.pictures(mostMovieBytes, stop, tell(QStringLiteral("motion-0001.png"))))
             files.push_back({QStringLiteral("motion-%1.png").arg(++number, 4, 10, QLatin1Char('0')).toStdString(),
                              std::move(bytes)});
     }
