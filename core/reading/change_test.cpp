@@ -54,9 +54,8 @@ float UsualPast::usual(const std::vector<float>& values, std::size_t without) co
 }
 
 ChangeTest::ChangeTest(const Series& series, const std::vector<bool>& alone, const std::vector<Frames>& quiet,
-                       double leastLevel, const std::vector<std::vector<bool>>& held)
-    : m_series(series), m_alone(alone), m_held(held), m_past(quiet), m_press(quiet.back().to),
-      m_leastLevel(float(leastLevel))
+                       const std::vector<std::vector<bool>>& held)
+    : m_series(series), m_alone(alone), m_held(held), m_past(quiet), m_press(quiet.back().to)
 {
     m_sums.resize(m_series.values.size() + m_series.places);
     for (std::size_t i = 0; i < m_series.values.size(); ++i)
@@ -109,7 +108,8 @@ void ChangeTest::learn()
             }
         }
         for (std::size_t i = 0; i < n; ++i)
-            levels[k][i] = std::max({std::sqrt(squares[i] / float(m_past.length)), furthest[i] / 3, m_leastLevel});
+            levels[k][i] =
+                std::max({std::sqrt(squares[i] / float(m_past.length)), furthest[i] / 3, m_series.leastNoise});
     }
     const int columns = m_series.columns, rows = m_series.rows;
     const std::size_t count = std::size_t(columns) * std::size_t(rows);
@@ -327,7 +327,7 @@ std::optional<ChangeTest::Found> ChangeTest::find(std::int64_t end)
         const bool byCodec = storedAlone(found->onset) && found->levels < leastPlain
                              && (found->strength < overCodec || found->shares > mostByCodec);
         if (found->onset > m_press && !byCodec) {
-            const bool few = found->places.size() <= fewPlaces && m_series.places > 1;
+            const bool few = found->places.size() <= fewPlaces && m_series.places > 1 && found->levels < leastPlain;
             const bool enough = found->strength >= (few ? sureStrength : leastStrength);
             // What a picture stored by itself began goes on in those that follow; it may have hidden the change.
             if (enough && suspect && found->onset - *suspect <= settling)

@@ -30,7 +30,7 @@ public:
     /// `alone`: of the series' frames, those stored by themselves. `held`: places that don't count, by frame; may be
     /// empty.
     ChangeTest(const Series& series, const std::vector<bool>& alone, const std::vector<Frames>& quiet,
-               double leastLevel, const std::vector<std::vector<bool>>& held = {});
+               const std::vector<std::vector<bool>>& held = {});
 
     struct Found {
         std::int64_t onset = 0, alarm = 0;
@@ -61,7 +61,6 @@ private:
     std::vector<double> m_sums; ///< of each place, up to each frame
     UsualPast m_past;
     std::int64_t m_press, m_restFrom = 0;
-    float m_leastLevel;
     Rows m_noise;
     Rows m_k; ///< of each place
 };

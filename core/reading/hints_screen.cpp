@@ -101,7 +101,7 @@ std::optional<ResponseHint> screenChange(const media::Trace& screen, const media
             || (hint.frame.value <= best->frame.value + stretch && hint.strength > best->strength))
             best = std::move(hint);
     };
-    if (const auto found = ChangeTest(s.common, s.alone, known, 0.1).find(end)) {
+    if (const auto found = ChangeTest(s.common, s.alone, known).find(end)) {
         ResponseHint hint;
         hint.frame = {found->onset};
         hint.strength = found->strength;
@@ -109,7 +109,7 @@ std::optional<ResponseHint> screenChange(const media::Trace& screen, const media
         hint.blocks = {region};
         offer(std::move(hint));
     }
-    if (const auto found = ChangeTest(s.luma, s.alone, known, double(leastNoise), mover.places()).find(end)) {
+    if (const auto found = ChangeTest(s.luma, s.alone, known, mover.places()).find(end)) {
         ResponseHint hint;
         hint.frame = {found->onset};
         hint.strength = found->strength;
@@ -119,7 +119,7 @@ std::optional<ResponseHint> screenChange(const media::Trace& screen, const media
         offer(std::move(hint));
     }
     if (!kind.colour.empty())
-        if (const auto found = ChangeTest(s.colour, s.alone, known, double(leastNoise)).find(end)) {
+        if (const auto found = ChangeTest(s.colour, s.alone, known).find(end)) {
             ResponseHint hint;
             hint.frame = {found->onset};
             hint.strength = found->strength;
@@ -163,7 +163,7 @@ bool nothingChanges(const media::Trace& screen, const std::vector<QuietStretch>&
     for (const Series* series : {&s.common, &s.luma, &s.colour}) {
         if (series->places == 0)
             continue;
-        const ChangeTest test(*series, s.alone, known, series == &s.common ? 0.1 : double(leastNoise));
+        const ChangeTest test(*series, s.alone, known);
         const std::int64_t since = std::max(press + 1, response.value - before);
         for (std::int64_t t = since; t <= response.value + around; ++t)
             if (test.strengthAt(t) >= little)

@@ -1,5 +1,6 @@
 #include "core/reading/lamp_search.h"
 #include "core/media/decode/frame_reader.h"
+#include "core/media/measure/still_blocks.h"
 #include "core/media/picture/rendition.h"
 
 #include <algorithm>
@@ -16,18 +17,39 @@ constexpr int averaged = 3;        // frames, that pulse width and ripple don't 
 constexpr int side = 2 * averaged; // frames on either side of the one looked at
 constexpr float leastStep = 20;    // levels of 255
 constexpr int largestShare = 40;   // of the picture's cells, the inverse: what is larger is no lamp
-constexpr int history = 40;        // frames before the one in view from which a cell's own unrest is known
-constexpr int leastKnown = 30;     // of these, at a film's beginning
+constexpr int history = 40;        // frames before the one in view from which a cell's usual steps are known
 constexpr float forgets = 0.98f;   // of that, a frame: a press before is forgotten
 constexpr int beside = 2;          // cells beside the spot that have to stand still
 
-/// The brightest of red, green and blue in each cell: lamps are coloured.
+/// The brightest of red, green and blue in each cell: lamps are coloured. Each shows the same part of the scene in
+/// every frame, wherever the camera's shake has taken it.
 struct Cells {
     int columns = 0, rows = 0;
     std::vector<float> levels;
+    double dx = 0, dy = 0; ///< pixels that the scene has moved by
 };
 
-Cells cellsOf(const media::Picture& picture)
+/// `shift` in cells.
+std::vector<float> shifted(const std::vector<float>& levels, int columns, int rows, double shiftX, double shiftY)
+{
+    std::vector<float> out(levels.size());
+    const auto left = int(std::floor(shiftX)), top = int(std::floor(shiftY));
+    const auto u = float(shiftX - left), v = float(shiftY - top);
+    const auto row = [&](int y) { return &levels[std::size_t(std::clamp(y, 0, rows - 1)) * std::size_t(columns)]; };
+    for (int y = 0; y < rows; ++y) {
+        const float *upper = row(y + top), *lower = row(y + top + 1);
+        const auto between = [&](int x) {
+            const auto at = std::size_t(std::clamp(x, 0, columns - 1));
+            return upper[at] + v * (lower[at] - upper[at]);
+        };
+        for (int x = 0; x < columns; ++x)
+            out[std::size_t(y) * std::size_t(columns) + std::size_t(x)] =
+                between(x + left) + u * (between(x + left + 1) - between(x + left));
+    }
+    return out;
+}
+
+Cells cellsOf(const media::Picture& picture, const media::StillBlocks* still)
 {
     const media::Size size = picture.size();
     const int factor = std::max(2, size.height / cellsHigh);
@@ -38,6 +60,12 @@ Cells cellsOf(const media::Picture& picture)
     Cells cells{image.width, image.height, std::vector<float>(std::size_t(image.width) * std::size_t(image.height))};
     for (std::size_t at = 0; at < cells.levels.size(); ++at)
         cells.levels[at] = std::max({image.pixels[3 * at], image.pixels[3 * at + 1], image.pixels[3 * at + 2]});
+    if (still && still->movementKnown) {
+        cells.dx = still->dx;
+        cells.dy = still->dy;
+        cells.levels = shifted(cells.levels, cells.columns, cells.rows, cells.dx * cells.columns / size.width,
+                               cells.dy * cells.rows / size.height);
+    }
     return cells;
 }
 
@@ -64,8 +92,8 @@ std::vector<bool> openCells(const Cells& cells, media::Size picture, const std::
 /// How each cell goes from six frames before the one in the middle of `window` to six after.
 struct Steps {
     std::vector<float> step;   ///< from the three frames before to the three after
-    std::vector<float> before; ///< what those three before and the three before them differ by
-    std::vector<float> unrest; ///< that, or what the three after and the three after them differ by
+    std::vector<float> before; ///< to those three from the three before them
+    std::vector<float> unrest; ///< what these differ by, or the three after and the three after them
 };
 
 Steps stepsOf(const std::deque<Cells>& window, float sign)
@@ -81,8 +109,8 @@ Steps stepsOf(const std::deque<Cells>& window, float sign)
     for (std::size_t cell = 0; cell < cells; ++cell) {
         const float before = mean(averaged, cell), after = mean(side + 1, cell);
         steps.step[cell] = sign * (after - before);
-        steps.before[cell] = std::abs(before - mean(0, cell));
-        steps.unrest[cell] = std::max(steps.before[cell], std::abs(mean(side + 1 + averaged, cell) - after));
+        steps.before[cell] = sign * (before - mean(0, cell));
+        steps.unrest[cell] = std::max(std::abs(steps.before[cell]), std::abs(mean(side + 1 + averaged, cell) - after));
     }
     return steps;
 }
@@ -168,29 +196,34 @@ std::optional<FoundLamp> findLamp(const std::shared_ptr<const media::Footage>& f
                                   std::stop_token stop)
 {
     media::FrameReader reader(footage, stop);
+    // The shake is what stands still around the screens; where there are none, all but a corner.
+    media::StillMeter still(except.empty() ? std::vector{media::Rect{0, 0, 1, 1}} : except);
     std::deque<Cells> window;
-    std::vector<float> usual; // unrest of each cell
-    int known = 0;            // frames that it is from
+    std::vector<float> usual; // steps of each cell: it may well have gone the other way, as a lamp just let go does
     // The frame in view may be the lit one already.
     const std::int64_t first = std::max<std::int64_t>(0, from.value - side - history);
     const std::int64_t end = std::min(footage->frameCount().value, from.value + lampSearchFrames);
     for (std::int64_t n = first; n < end; ++n) {
         const media::Picture picture = reader.read({n}, stop);
-        window.push_back(cellsOf(picture));
-        const Cells& now = window.back();
-        if (window.front().columns != now.columns || window.front().rows != now.rows)
-            window.erase(window.begin(), std::prev(window.end())); // pictures may change their size
+        Cells now = cellsOf(picture, still.measure({n}, picture).front().get());
+        if (window.empty() || window.front().columns != now.columns || window.front().rows != now.rows) {
+            window.assign(side, now); // nothing else is known of what was before
+            usual.assign(now.levels.size(), 0);
+        }
+        window.push_back(std::move(now));
         if (std::ssize(window) <= 2 * side)
             continue;
         const Steps steps = stepsOf(window, event == session::LampEvent::Lights ? 1.f : -1.f);
-        usual.resize(steps.step.size());
         for (std::size_t cell = 0; cell < usual.size(); ++cell)
             usual[cell] = std::max(usual[cell] * forgets, steps.before[cell]);
+        const Cells& lit = window[side + 1];
         // One frame before it: the light may have begun there.
-        if (++known >= leastKnown && n - side >= from.value - 1)
-            if (const auto spot =
-                    lampIn(steps, usual, openCells(now, picture.size(), except), now.columns, picture.size()))
+        if (n - side >= from.value - 1)
+            if (auto spot = lampIn(steps, usual, openCells(lit, picture.size(), except), lit.columns, picture.size())) {
+                spot->x += int(std::lround(lit.dx));
+                spot->y += int(std::lround(lit.dy));
                 return FoundLamp{*spot, {n - side + 1}};
+            }
         window.pop_front();
     }
     return std::nullopt;

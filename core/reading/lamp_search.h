@@ -10,15 +10,15 @@ namespace reading {
 /// Where a lamp was found.
 struct FoundLamp {
     media::Rect spot;          ///< what of the picture is lit, native
-    timing::FrameNumber frame; ///< in which it lights
+    timing::FrameNumber frame; ///< in which it lights, and shows there
 };
 
 constexpr int lampSearchFrames = 5'000; ///< that are looked through at most
 
-/// The first compact spot from `from` on that gets bright at once (by `event`: dark), stays so for some frames and has
-/// stood still before, with nothing moving around it: a lamp, rather than a hand or the light of the room. Not in
-/// `except`, the screens. Empty where there is none within lampSearchFrames; the first 36 frames of a film
-/// are only looked at for what is usual. Decodes as far as it has to: for a worker.
+/// The first compact spot from `from` on that gets bright at once (by `event`: dark), stays so for some frames and
+/// hasn't done so just before, with nothing moving around it: a lamp, rather than a hand or the light of the room. The
+/// camera may shake. Not in `except`, the screens. Empty where there is none within lampSearchFrames. Decodes as far as
+/// it has to: for a worker.
 /// Precondition: `from` is in the footage. Throws core::Error, core::Cancelled.
 std::optional<FoundLamp> findLamp(const std::shared_ptr<const media::Footage>&, timing::FrameNumber from,
                                   const std::vector<media::Rect>& except, session::LampEvent event,

@@ -4,6 +4,11 @@
 #include <cmath>
 
 namespace reading {
+namespace {
+
+constexpr std::int64_t longestRefresh = 24; // frames
+
+} // namespace
 
 ScreenMover::Most ScreenMover::most(std::int64_t t) const
 {
@@ -46,7 +51,7 @@ void ScreenMover::learn(const std::vector<Frames>& quiet)
         for (const Frames& q : quiet)
             for (std::int64_t t = q.from + 1; t < q.to; ++t)
                 some.push_back(std::abs(m_luma.at(t)[i] - m_luma.at(t - 1)[i]));
-        m_noise.push_back(std::max(middle * medianOf(some), leastNoise));
+        m_noise.push_back(std::max(middle * medianOf(some), m_luma.leastNoise));
         some.clear();
         for (const std::vector<float>& d : differences)
             some.push_back(std::abs(d[i]));
@@ -55,14 +60,14 @@ void ScreenMover::learn(const std::vector<Frames>& quiet)
         m_driftNoise.push_back(quarter * *place);
     }
     std::vector<float> all = m_driftNoise;
-    const float least = std::max(medianOf(all), leastNoise);
+    const float least = std::max(medianOf(all), m_luma.leastNoise);
     for (float& noise : m_driftNoise)
         noise = std::max(noise, least);
 }
 
 /// How far the means of a few frames from `t` on lie from those of as many before, in the two by two places that differ
 /// most. Steps of what moves add up; those of flicker, and of what a codec makes of it, don't.
-float ScreenMover::drift(std::int64_t t) const
+ScreenMover::Most ScreenMover::drift(std::int64_t t) const
 {
     constexpr float most = 30; // z
     const std::vector<float> d = difference(t);
@@ -71,11 +76,14 @@ float ScreenMover::drift(std::int64_t t) const
         const float z = std::min(most, std::abs(d[i]) / m_driftNoise[i]);
         return z * z;
     };
-    float found = 0;
+    Most found;
     for (int y = 0; y + 1 < m_luma.rows; ++y)
         for (int x = 0; x + 1 < m_luma.columns; ++x)
-            found = std::max(found, square(x, y) + square(x + 1, y) + square(x, y + 1) + square(x + 1, y + 1));
-    return std::sqrt(found);
+            if (const float sum = square(x, y) + square(x + 1, y) + square(x, y + 1) + square(x + 1, y + 1);
+                sum > found.value)
+                found = {sum, std::size_t(y * m_luma.columns + x)};
+    found.value = std::sqrt(found.value);
+    return found;
 }
 
 /// After the press it comes to places next to those it has been to.
@@ -117,13 +125,15 @@ ScreenMover::ScreenMover(const Series& luma, const std::vector<Frames>& quiet, s
     learn(quiet);
     std::vector<float> drifts;
     for (std::int64_t t = std::max(past.from + few, past.to - few - just); t + few <= past.to; ++t)
-        drifts.push_back(drift(t));
+        drifts.push_back(drift(t).value);
     std::ranges::sort(drifts);
     const float moves = drifts[drifts.size() / 8];
     if (moves < surely)
         return;
     follow(past, end, moves);
-    m_stop = stopAfter(past, end, std::min(moves / 2, drifts.front()));
+    m_stop = lastRefresh(past, end, std::min(moves / 2, drifts.front()));
+    if (!m_stop)
+        m_stop = runsOut(past, end, medianOf(drifts));
     if (m_stop)
         m_stop->strength = double(moves / surely);
 }
@@ -131,7 +141,6 @@ ScreenMover::ScreenMover(const Series& luma, const std::vector<Frames>& quiet, s
 /// When each refresh moves it: in a frame or a few, the first of them. `past`: before the press.
 std::optional<ScreenMover::Beat> ScreenMover::beatOf(const std::vector<Most>& all, const Frames& past, float limit)
 {
-    constexpr std::int64_t longestRefresh = 24; // frames
     constexpr std::int64_t leastRefreshes = 5;
     std::vector<std::int64_t> active;
     for (std::size_t k = 0; k < all.size(); ++k)
@@ -170,7 +179,7 @@ std::optional<ScreenMover::Beat> ScreenMover::beatOf(const std::vector<Most>& al
 }
 
 /// `still`: the drift below which it doesn't move.
-std::optional<ScreenMover::Stop> ScreenMover::stopAfter(const Frames& past, std::int64_t end, float still) const
+std::optional<ScreenMover::Stop> ScreenMover::lastRefresh(const Frames& past, std::int64_t end, float still) const
 {
     constexpr float plainStep = 12; // z of a refresh that moves it: below it too many aren't seen
     constexpr float leastDrift = 6; // what noise comes to
@@ -214,7 +223,7 @@ std::optional<ScreenMover::Stop> ScreenMover::stopAfter(const Frames& past, std:
     // Where steps are too weak to be seen, it may have moved on all the same.
     const auto goesOn = [&](std::int64_t since, std::int64_t until) {
         for (std::int64_t t = since; t <= until && t + few <= end; ++t)
-            if (drift(t) < std::max(leastDrift, still))
+            if (drift(t).value < std::max(leastDrift, still))
                 return false;
         return true;
     };
@@ -236,6 +245,55 @@ std::optional<ScreenMover::Stop> ScreenMover::stopAfter(const Frames& past, std:
     if (frame <= past.to || frame + beat->pause >= end)
         return {};
     return Stop{frame, 1, last->most.place};
+}
+
+/// The drift's last frames, squared twice less what noise comes to, are a line: what comes to rest within the few
+/// frames before `t` has gone on for less and less of them, so that their means differ by the square of what is left.
+/// Where the line gets to nothing, the few frames are over. `usual`: the drift before the press.
+std::optional<ScreenMover::Stop> ScreenMover::runsOut(const Frames& past, std::int64_t end, float usual) const
+{
+    constexpr double noise = 5; // of the drift where nothing moves
+    const float calm = std::max(7.f, usual / 5);
+    const double betweenRefreshes = 1; // it rests half a refresh before it would have moved on: 1 to 3 frames
+    std::int64_t slows = 0, rests = 0; // first frames of it
+    std::size_t place = 0;
+    for (std::int64_t t = past.to - few; t + few <= end; ++t) {
+        const Most d = drift(t);
+        if (d.value >= usual / 2) {
+            place = d.place;
+            slows = t + 1;
+        }
+        if (d.value >= calm)
+            rests = t + 1;
+        if (slows == 0 || rests - slows > few)
+            return {}; // it fades, or something else goes on
+        if (t - rests < longestRefresh)
+            continue;
+        double n = 0, meanT = 0, meanWay = 0, both = 0, square = 0;
+        const auto way = [&](std::int64_t at) {
+            return std::sqrt(std::sqrt(std::max(std::pow(double(drift(at).value), 2) - noise * noise, 0.0)));
+        };
+        const std::int64_t from = std::max(slows - 2, past.to - few);
+        for (std::int64_t at = from; at < rests; ++at, ++n) {
+            meanT += double(at);
+            meanWay += way(at);
+        }
+        if (n < 3)
+            return {};
+        meanT /= n;
+        meanWay /= n;
+        for (std::int64_t at = from; at < rests; ++at) {
+            both += (double(at) - meanT) * (way(at) - meanWay);
+            square += std::pow(double(at) - meanT, 2);
+        }
+        if (both >= 0)
+            return {};
+        const std::int64_t frame = std::lround(meanT - meanWay * square / both - double(few) + betweenRefreshes);
+        if (frame <= past.to)
+            return {};
+        return Stop{frame, 1, place};
+    }
+    return {};
 }
 
 } // namespace reading

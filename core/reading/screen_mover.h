@@ -5,7 +5,8 @@
 namespace reading {
 
 /// What moves on the screen until the press: from each few frames to the next it gets further, where flicker and a
-/// codec come back. Its stop is told where single refreshes show.
+/// codec come back. Its stop is told by its last refresh where single refreshes show, else by how the way that it gets
+/// on runs out, to a few frames.
 class ScreenMover {
 public:
     /// `quiet`: stretches up to presses, ascending, not empty.
@@ -29,7 +30,7 @@ private:
     static constexpr std::int64_t few = 10; ///< frames that what moves goes some way in
     std::vector<float> difference(std::int64_t t) const;
     void learn(const std::vector<Frames>& quiet);
-    float drift(std::int64_t t) const;
+    Most drift(std::int64_t t) const;
     struct Beat {
         std::vector<std::int64_t> starts; ///< frames
         double refresh = 0;               ///< frames
@@ -37,7 +38,8 @@ private:
     };
     static std::optional<Beat> beatOf(const std::vector<Most>& all, const Frames& past, float limit);
     void follow(const Frames& past, std::int64_t end, float moves);
-    std::optional<Stop> stopAfter(const Frames& past, std::int64_t end, float still) const;
+    std::optional<Stop> lastRefresh(const Frames& past, std::int64_t end, float still) const;
+    std::optional<Stop> runsOut(const Frames& past, std::int64_t end, float usual) const;
 
     const Series& m_luma;
     std::vector<float> m_noise;      ///< of each place, from frame to frame

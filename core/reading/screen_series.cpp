@@ -76,7 +76,7 @@ void followTheBusy(Series& s, std::int64_t press)
             }
             sum += value(t) - value(t - few);
         }
-        if (overLong > busy * busy * overShort && overLong > leastNoise * leastNoise * float(press - s.first))
+        if (overLong > busy * busy * overShort && overLong > s.leastNoise * s.leastNoise * float(press - s.first))
             for (std::int64_t t = s.first; t < s.end(); ++t)
                 value(t) = t < s.first + few ? 0 : steps[std::size_t(t - s.first - few)];
     }
@@ -88,9 +88,10 @@ ScreenSeries seriesOf(const media::Trace& screen, std::int64_t first, std::int64
 {
     ScreenSeries s;
     const media::StillBlocks& kind = *screen[std::size_t(press)].blocks;
-    s.luma = {kind.columns, kind.rows, 1, first, kind.luma.size(), {}};
-    s.colour = {kind.colourColumns, kind.colourRows, 2, first, kind.colour.size(), {}};
-    s.common = {1, 1, 1, first, 1, {}};
+    // A codec freezes blocks and brings them up to date now and then, by a level or two.
+    s.luma = {kind.columns, kind.rows, 1, first, kind.luma.size(), 0.25f, {}};
+    s.colour = {kind.colourColumns, kind.colourRows, 2, first, kind.colour.size(), 0.15f, {}};
+    s.common = {1, 1, 1, first, 1, 0.1f, {}};
     std::vector<double> light;
     const auto append = [](Series& to, const std::vector<std::int16_t>& from) {
         for (const std::int16_t v : from)

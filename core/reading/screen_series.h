@@ -13,6 +13,7 @@ struct Series {
     int columns = 0, rows = 0, layers = 1;
     std::int64_t first = 0;
     std::size_t places = 0;
+    float leastNoise = 0; ///< levels, of a place that seems to have none
     std::vector<float> values;
 
     std::int64_t end() const { return first + std::int64_t(places ? values.size() / places : 0); }
@@ -24,8 +25,6 @@ struct Series {
 std::vector<float> meanOf(const Series& s, std::int64_t from, std::int64_t to);
 /// Reorders `values`; not empty.
 float medianOf(std::vector<float>& values);
-
-constexpr float leastNoise = 0.15f; ///< levels; what a codec leaves of a still block
 
 /// The screen's blocks and what all of them share.
 struct ScreenSeries {

@@ -226,7 +226,7 @@ Film::Film(const ReactionSpec& spec)
 
 void Film::plan()
 {
-    double t = 0.45 + m_random.uniform(0, 0.1);
+    double t = m_spec.start + m_random.uniform(0, 0.1);
     m_phase = m_random.uniform();
     m_nextRefresh = -2 / m_spec.refreshRate + m_phase / m_spec.refreshRate;
     for (int k = 0; k < m_spec.presses; ++k) {

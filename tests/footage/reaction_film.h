@@ -27,6 +27,7 @@ struct ReactionSpec {
     int width = 480, height = 270;
     double captureRate = 240, refreshRate = 60;
     int presses = 3;
+    double start = 0.45;         ///< seconds to the first press, or a tenth more
     double pressGap = 0.75;      ///< seconds, about
     double speed = 5;            ///< pixels a refresh, of a figure that walks
     double contrast = 20;        ///< levels of a step, or of what appears

@@ -110,6 +110,17 @@ TEST_CASE("a response is hinted at on the first frame of its change, with the bl
         CHECK(responseOf(hints.at(0)) == 320);
         CHECK(hints[0].response->kind == reading::ChangeKind::MotionStarts);
     }
+    SECTION("what moves comes to rest, by steps of an eighth of a block that are too weak to be seen")
+    {
+        const auto screen = screenTrace(600, [](std::size_t n, int x, int y) {
+            const double edge = 4 + 0.125 * double(std::min<std::size_t>(n, 319) / 4);
+            return y >= 5 && y < 8 ? -14 * std::clamp(edge - x, 0.0, 1.0) : 0.0;
+        });
+        const auto hints = reading::findHints(lamp, screen, region, lights);
+        REQUIRE(hints.at(0).response);
+        CHECK(hints[0].response->kind == reading::ChangeKind::MotionStops);
+        CHECK(std::abs(hints[0].response->frame.value - 320) <= 3);
+    }
     SECTION("each press has its own, or none")
     {
         const auto three = lampTrace(600, {80, 220, 380}, 30);

@@ -13,6 +13,21 @@ bool covers(const media::Rect& outer, const media::Rect& inner)
            && outer.y + outer.height >= inner.y + inner.height;
 }
 
+/// The lamp of press `k`, looked for from `from` on, in its place in that frame.
+void isFound(const std::shared_ptr<const media::Footage>& film, const footage::ReactionSpec& spec,
+             const footage::ReactionTruth& truth, int from, std::size_t k)
+{
+    CAPTURE(from, truth.presses.at(k).first);
+    const auto lamp = reading::findLamp(film, {from}, {rectOf(truth.screen)}, session::LampEvent::Lights);
+    REQUIRE(lamp);
+    CHECK(std::abs(lamp->frame.value - truth.presses[k].first) <= 2);
+    const media::Rect found = reading::regionOn(lamp->spot, rectOf(truth.lamp), {spec.width, spec.height});
+    const footage::CameraState& camera = truth.camera.at(std::size_t(lamp->frame.value));
+    INFO(found.x << ", " << found.y << " for " << truth.lamp.x + camera.x << ", " << truth.lamp.y + camera.y);
+    CHECK(std::abs(found.x - truth.lamp.x - camera.x) <= 2.5);
+    CHECK(std::abs(found.y - truth.lamp.y - camera.y) <= 2.5);
+}
+
 } // namespace
 
 TEST_CASE("the lamp is found where it lights next, whatever else moves", "[lampsearch]")
@@ -24,25 +39,36 @@ TEST_CASE("the lamp is found where it lights next, whatever else moves", "[lamps
     spec.width = 320;
     spec.height = 180;
     spec.pressGap = 0.5;
-    spec.shake = 1;
+    spec.presses = 2;
+    spec.shake = GENERATE(0.0, 2.0);
     spec.ripple = 0.03;
     spec.noise = 4;
     const TempFolder folder;
     const footage::ReactionTruth truth = footage::filmReactions(spec, folder / "film.mp4");
     const auto film = media::openFootage(folder / "film.mp4");
-    CAPTURE(int(spec.lamp), int(spec.idle));
+    CAPTURE(int(spec.lamp), int(spec.idle), spec.shake);
 
-    // From the second press on: just before it, and on its first frame.
-    const int press = truth.presses.at(1).first;
-    for (const int from : {press - 30, press}) {
-        const auto lamp = reading::findLamp(film, {from}, {rectOf(truth.screen)}, session::LampEvent::Lights);
-        REQUIRE(lamp);
-        CHECK(std::abs(lamp->frame.value - press) <= 2);
-        const media::Rect found = reading::regionOn(lamp->spot, rectOf(truth.lamp), {spec.width, spec.height});
-        INFO(found.x << ", " << found.y << " for " << truth.lamp.x << ", " << truth.lamp.y);
-        CHECK(std::abs(found.x + found.width / 2 - truth.lamp.x - truth.lamp.width / 2) <= 2);
-        CHECK(std::abs(found.y + found.height / 2 - truth.lamp.y - truth.lamp.height / 2) <= 2);
-    }
+    // From the film's beginning; then just before the second press, and on its first frame.
+    isFound(film, spec, truth, 0, 0);
+    isFound(film, spec, truth, truth.presses.at(1).first - 30, 1);
+    isFound(film, spec, truth, truth.presses.at(1).first, 1);
+}
+
+TEST_CASE("a lamp that lights in the first frames of a film is found", "[lampsearch]")
+{
+    footage::ReactionSpec spec;
+    spec.seed = GENERATE(1, 2, 3, 4);
+    spec.start = 0;
+    spec.width = 320;
+    spec.height = 180;
+    spec.presses = 1;
+    spec.shake = 2;
+    spec.ripple = 0.03;
+    spec.noise = 4;
+    const TempFolder folder;
+    const footage::ReactionTruth truth = footage::filmReactions(spec, folder / "film.mp4");
+    REQUIRE(truth.presses.at(0).first < 36);
+    isFound(media::openFootage(folder / "film.mp4"), spec, truth, 0, 0);
 }
 
 TEST_CASE("no lamp is found where none lights", "[lampsearch]")
@@ -52,7 +78,7 @@ TEST_CASE("no lamp is found where none lights", "[lampsearch]")
     spec.height = 180;
     spec.pressGap = 0.5;
     spec.ripple = 0.05;
-    spec.shake = 1;
+    spec.shake = 2;
     const TempFolder folder;
     const footage::ReactionTruth truth = footage::filmReactions(spec, folder / "film.mp4");
     const auto film = media::openFootage(folder / "film.mp4");
