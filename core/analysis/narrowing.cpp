@@ -89,12 +89,11 @@ std::vector<stats::BudgetLine> withMoreRuns(const stats::Comparison& comparison,
     return lines;
 }
 
-std::string words(Cause cause, bool blocksOut)
+std::string words(Cause cause, bool driftOut)
 {
     switch (cause) {
     case Cause::Trials: return "the scatter of single trials";
-    case Cause::Runs:
-        return blocksOut ? "what changes from run to run" : "what changes from run to run, drift included";
+    case Cause::Runs: return driftOut ? "what changes from run to run" : "what changes from run to run, drift included";
     case Cause::Phase: return "the phase between camera and display";
     case Cause::Clock: return "the capture rate";
     case Cause::Rows: return "the rows of lamp and screen";
@@ -154,7 +153,7 @@ std::string narrowingReason(const Results& results, const ConfigurationResult& r
     constexpr double nearlyAll = 0.9;
     return halfWidthText(*result.comparison, result.comparison->interval->halfWidthMs) + " comes "
            + (found->share >= nearlyAll ? "nearly all" : "most of all") + " from "
-           + words(found->cause, result.comparison->blocksOut) + '.';
+           + words(found->cause, result.comparison->blocksOut || result.comparison->pairs) + '.';
 }
 
 std::string narrowingStep(const Results& results, const ConfigurationResult& result)

@@ -112,7 +112,13 @@ void tellOfTag(Sentences& slips, const session::Document& document, const sessio
     if (document.settings.runSheet && trial.run) {
         const auto& lines = document.settings.runSheet->lines;
         const auto line = std::ranges::find(lines, trial.run, &session::SheetLine::run);
-        if (line != lines.end() && line->configuration != trial.configuration) {
+        // On a second screen of the run's presses another set-up is seen.
+        const auto ofLine = [&](const session::Trial* other) {
+            return other->run == trial.run && other->screen != trial.screen
+                   && other->configuration == line->configuration;
+        };
+        if (line != lines.end() && line->configuration != trial.configuration
+            && std::ranges::none_of(othersOf(document, trial), ofLine)) {
             slips.push_back("Line " + std::to_string(line - lines.begin() + 1) + " of the run sheet is a run of "
                             + oneLine(find(document, line->configuration)->name) + ", and the trial is tagged with "
                             + oneLine(find(document, trial.configuration)->name) + "; change one of them.");

@@ -1,6 +1,7 @@
 #include "core/report/chart_model.h"
 #include "core/report/correction_words.h"
 #include "core/report/earlier_session.h"
+#include "core/report/in_short.h"
 #include "core/analysis/figures.h"
 #include "core/report/sentences.h"
 #include "core/analysis/phrases.h"
@@ -158,10 +159,11 @@ ChartRow differenceRow(const analysis::Results& results, const analysis::Configu
         row.lowMs = comparison.interval->low();
         row.highMs = comparison.interval->high();
     }
-    if (comparison.verdict == stats::Verdict::SameWithinMargin) {
-        row.sameLowMs = comparison.equivalence->low();
-        row.sameHighMs = comparison.equivalence->high();
-    }
+    if (comparison.verdict == stats::Verdict::SameWithinMargin)
+        if (const auto inner = innerMarks(comparison)) {
+            row.sameLowMs = inner->low();
+            row.sameHighMs = inner->high();
+        }
     return row;
 }
 

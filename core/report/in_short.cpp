@@ -70,4 +70,11 @@ InShort inShort(const analysis::Results& results, const analysis::ConfigurationR
     return words;
 }
 
+std::optional<stats::Expanded> innerMarks(const stats::Comparison& comparison)
+{
+    constexpr double apart = 0.99; // less is no difference to the eye
+    const stats::Expanded& same = *comparison.equivalence;
+    return same.halfWidthMs < apart * comparison.interval->halfWidthMs ? std::optional(same) : std::nullopt;
+}
+
 } // namespace report

@@ -1,5 +1,6 @@
 #pragma once
 #include "core/analysis/results.h"
+#include <optional>
 #include <string>
 
 namespace report {
@@ -13,5 +14,9 @@ struct InShort {
     std::string missing;
 };
 InShort inShort(const analysis::Results&, const analysis::ConfigurationResult&);
+
+/// What "same within the margin" goes by, for inner marks on the interval that is drawn; empty where that has the same
+/// ends. Precondition: there is an interval.
+std::optional<stats::Expanded> innerMarks(const stats::Comparison&);
 
 } // namespace report

@@ -69,7 +69,7 @@ void checkCaptures(Findings& findings, const session::Document& document, const 
             add(severity, "It has no lamp region; draw one.");
         if (!firstRegion(*capture, session::RegionKind::Screen))
             add(severity, "It has no screen region; draw one.");
-        if (!read.contains(capture->id))
+        if (!read.contains(capture->id) && !capture->lampReference)
             add(Severity::Notice, "No trial is read in it.");
         if (const std::size_t unread = unreadPresses(document, capture->id).size(); unread > 0)
             add(Severity::Undone, "It proposes " + analysis::counted(unread, "press", "presses")

@@ -178,14 +178,18 @@ std::vector<std::string> verdictExplanation(const analysis::Results& results,
              {analysis::narrowingReason(results, result), analysis::narrowingStep(results, result)})
             if (!sentence.empty())
                 sentences.push_back(sentence);
-        if (comparison.pairs) {
-            const auto width = [&](double ms) {
-                return "± " + stats::formatFixed(ms, analysis::decimalsBy(comparison.interval->halfWidthMs)) + " ms";
-            };
+        const auto width = [&](double ms) {
+            return "± " + stats::formatFixed(ms, analysis::decimalsBy(comparison.interval->halfWidthMs)) + " ms";
+        };
+        if (comparison.blocksOut)
+            sentences.push_back("What moves a whole block of the run sheet is taken out: the difference is known to "
+                                + width(comparison.interval->halfWidthMs) + ", with it left in it would be "
+                                + width(comparison.apartHalfWidthMs) + '.');
+        else if (comparison.pairs)
             sentences.push_back("Each trial shares its press with one of " + other + ": pair by pair the difference is "
                                 + "known to " + width(comparison.interval->halfWidthMs) + ", taken apart it would be "
                                 + width(comparison.apartHalfWidthMs) + '.');
-        } else if (comparison.partners > 0)
+        else if (comparison.partners > 0)
             sentences.push_back(std::to_string(comparison.partners) + " of " + std::to_string(result.n)
                                 + " trials share their press with one of " + other
                                 + ": pairs are analysed where each trial that counts has its partner.");

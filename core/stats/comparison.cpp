@@ -234,7 +234,7 @@ struct Ground {
     Comparison comparison;
     std::optional<Bases> bases; ///< with trials enough for an interval
     Stands stands;
-    std::optional<Stands> apart; ///< of pairs: both sides by themselves
+    std::optional<Stands> apart; ///< of pairs, and where blocks are taken out: both sides by themselves
 };
 
 Ground groundOf(const Side& configuration, const Side& baseline, std::span<const ErrorSource> sources,
@@ -259,9 +259,11 @@ Ground groundOf(const Side& configuration, const Side& baseline, std::span<const
     if (std::min(here, there) < static_cast<std::size_t>(fewestForVerdict))
         return ground;
 
-    if (configuration.blockVariance && baseline.blockVariance)
+    if (configuration.blockVariance && baseline.blockVariance) {
+        ground.apart = standsOf(bases, sources, plan);
         bases = {partsWithoutBlocks(configuration.observations, *configuration.blockVariance),
                  partsWithoutBlocks(baseline.observations, *baseline.blockVariance), true};
+    }
     ground.stands = standsOf(bases, sources, plan);
     const Pairs pairs = pairsOf(configuration.observations, baseline.observations);
     result.partners = pairs.partners;

@@ -55,7 +55,7 @@ struct Comparison {
     Basis baselineBasis = Basis::Trials;
     int partners = 0;            ///< trials that share their press with one of the baseline
     bool pairs = false;          ///< each does: the difference is that of the pairs
-    double apartHalfWidthMs = 0; ///< with pairs: what it would be, were both sides taken by themselves
+    double apartHalfWidthMs = 0; ///< by pairs or with blocks out: what it would be, both sides taken by themselves
     bool blocksOut = false;      ///< what moves whole blocks of the run sheet is taken out of the scatter
     bool ownScatter = false;     ///< and what its own two sides scatter by gives the wider interval
     std::vector<BudgetLine> lines;

@@ -190,6 +190,37 @@ std::vector<LitPixel> panelPixels(Canvas& canvas, const SceneSpec& scene)
     return pixels;
 }
 
+constexpr Point mirrorLow{0.745, 0.500}, mirrorHigh{0.872, 0.590}, mirrorPanelLow{0.753, 0.514},
+    mirrorPanelHigh{0.800, 0.570};
+
+std::vector<Point> box(Point low, Point high) { return {low, {high.x, low.y}, high, {low.x, high.y}}; }
+
+std::vector<LitPixel> mirrorPixels(Canvas& canvas, const SceneSpec& scene)
+{
+    const Colour body{0.0065f, 0.0065f, 0.0070f}, tint{1.0f, 1.0f, 0.93f};
+    const Point rim{0.006, 0.006};
+    const auto paint = [&](const std::vector<Point>& corners, Colour colour) {
+        canvas.paintPolygon(corners, [=](Point) { return colour; });
+    };
+    paint(box({0.800, mirrorHigh.y}, {0.816, deskEdge + 0.02}), body);
+    paint(box({0.765, deskEdge + 0.01}, {0.851, deskEdge + 0.03}), body);
+    paint(box(mirrorLow - rim, mirrorHigh + rim), body);
+    paint(box(mirrorLow, mirrorHigh), {0.200f, 0.270f, 0.350f});
+    const double horizon = mirrorLow.y + vanishing.y * (mirrorHigh.y - mirrorLow.y);
+    paint(box({mirrorLow.x, horizon}, mirrorHigh), {0.065f, 0.125f, 0.048f});
+    paint({{0.820, horizon}, {0.823, horizon}, {0.868, mirrorHigh.y}, {0.790, mirrorHigh.y}}, {0.080f, 0.080f, 0.085f});
+    const std::vector<Point> panel = box(mirrorPanelLow, mirrorPanelHigh);
+    paint(panel, tint * scene.panelRest);
+    std::vector<LitPixel> pixels;
+    canvas.cover(
+        mirrorPanelLow, mirrorPanelHigh, [&](Point p) { return polygonDistance(p, panel); },
+        [&](int x, int y, Point p, double share) {
+            pixels.push_back({x, y, canvas.at(x, y), tint * ((scene.panelBright - scene.panelRest) * share),
+                              (p.y - mirrorLow.y) / (mirrorHigh.y - mirrorLow.y), 0, 0});
+        });
+    return pixels;
+}
+
 void paintWire(Canvas& canvas)
 {
     const Point a{-0.598, 0.735}, b{-0.470, 0.700}, c{-0.690, 0.550}, d{-0.592, 0.465};
@@ -312,6 +343,8 @@ BenchScene drawBench(const View& view, const SceneSpec& scene)
     paintCockpit(canvas);
     bench.road = roadPixels(canvas);
     bench.panel = panelPixels(canvas, scene);
+    if (scene.mirrorLag > 0)
+        bench.mirror = mirrorPixels(canvas, scene);
     paintPedal(canvas);
     paintBoard(canvas);
     paintWire(canvas);
@@ -329,6 +362,10 @@ BenchScene drawBench(const View& view, const SceneSpec& scene)
     const double r = lampRadius;
     bench.lampRegion = boxWithin(view, {lampCentre + Point{-r, -r}, lampCentre + Point{r, -r}, lampCentre + Point{r, r},
                                         lampCentre + Point{-r, r}});
+    if (scene.mirrorLag > 0) {
+        const Point within{0.005, 0.005}, from = mirrorPanelLow + within, to = mirrorPanelHigh - within;
+        bench.mirrorRegion = boxWithin(view, {from, {to.x, from.y}, to, {from.x, to.y}});
+    }
     bench.panelTop = panelLow.y;
     return bench;
 }

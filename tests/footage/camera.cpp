@@ -87,9 +87,9 @@ double Camera::lampLevel(int captureIndex, int row) const
     return m_timeline.lamp.mean(start, start + m_exposure);
 }
 
-double Camera::panelLevel(int captureIndex, const LitPixel& pixel) const
+double Camera::panelLevel(int captureIndex, const LitPixel& pixel, double lag) const
 {
-    const double start = rowTime(captureIndex, pixel.y) - pixel.screenRow * m_timeline.refreshInterval;
+    const double start = rowTime(captureIndex, pixel.y) - pixel.screenRow * m_timeline.refreshInterval - lag;
     return m_timeline.panel.mean(start, start + m_exposure);
 }
 
@@ -117,24 +117,31 @@ double Camera::regionMean(const Rect& region, const std::vector<LitPixel>& lit, 
     return sum / (region.width * region.height);
 }
 
+Camera::Meter Camera::regionMeans(const Level& lamp,
+                                  const std::function<double(const LitPixel&, double lag)>& panel) const
+{
+    Meter meter{regionMean(m_bench.lampRegion, m_bench.lamp, lamp),
+                regionMean(m_bench.screenRegion, m_bench.panel, [&](const LitPixel& p) { return panel(p, 0); })};
+    if (const double lag = m_spec.scene.mirrorLag; lag > 0)
+        meter.mirror =
+            regionMean(m_bench.mirrorRegion, m_bench.mirror, [&](const LitPixel& p) { return panel(p, lag); });
+    return meter;
+}
+
 Camera::Meter Camera::meter(int captureIndex) const
 {
-    return {
-        regionMean(m_bench.lampRegion, m_bench.lamp, [&](const LitPixel& p) { return lampLevel(captureIndex, p.y); }),
-        regionMean(m_bench.screenRegion, m_bench.panel,
-                   [&](const LitPixel& p) { return panelLevel(captureIndex, p); })};
+    return regionMeans([&](const LitPixel& p) { return lampLevel(captureIndex, p.y); },
+                       [&](const LitPixel& p, double lag) { return panelLevel(captureIndex, p, lag); });
 }
 
 Camera::Meter Camera::restMeter() const
 {
-    const Level none = [](const LitPixel&) { return 0.0; };
-    return {regionMean(m_bench.lampRegion, m_bench.lamp, none), regionMean(m_bench.screenRegion, m_bench.panel, none)};
+    return regionMeans([](const LitPixel&) { return 0.0; }, [](const LitPixel&, double) { return 0.0; });
 }
 
 Camera::Meter Camera::fullMeter() const
 {
-    const Level all = [](const LitPixel&) { return 1.0; };
-    return {regionMean(m_bench.lampRegion, m_bench.lamp, all), regionMean(m_bench.screenRegion, m_bench.panel, all)};
+    return regionMeans([](const LitPixel&) { return 1.0; }, [](const LitPixel&, double) { return 1.0; });
 }
 
 void Camera::expose(int captureIndex, Frame& frame) const
@@ -164,20 +171,26 @@ void Camera::exposeBench(int captureIndex, Frame& frame) const
         if (level > 0)
             store(pixel, level, frame);
     }
+    exposePanel(captureIndex, m_bench.panel, 0, frame);
+    exposePanel(captureIndex, m_bench.mirror, m_spec.scene.mirrorLag, frame);
+    for (const LitPixel& pixel : m_bench.road)
+        store(pixel, dashLevel(captureIndex, pixel), frame);
+}
+
+void Camera::exposePanel(int captureIndex, const std::vector<LitPixel>& panel, double lag, Frame& frame) const
+{
     // Within a row of the picture the screen row hardly changes: reuse what is less than a 5000th of a refresh away.
-    row = -1;
-    double screenRow = 0;
-    for (const LitPixel& pixel : m_bench.panel) {
+    int row = -1;
+    double level = 0, screenRow = 0;
+    for (const LitPixel& pixel : panel) {
         if (pixel.y != row || std::abs(pixel.screenRow - screenRow) > 2e-4) {
-            level = panelLevel(captureIndex, pixel);
+            level = panelLevel(captureIndex, pixel, lag);
             row = pixel.y;
             screenRow = pixel.screenRow;
         }
         if (level > 0)
             store(pixel, level, frame);
     }
-    for (const LitPixel& pixel : m_bench.road)
-        store(pixel, dashLevel(captureIndex, pixel), frame);
 }
 
 void Camera::exposeMovement(int captureIndex, Frame& frame) const

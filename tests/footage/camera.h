@@ -14,9 +14,9 @@ public:
     /// Picture `captureIndex` of the grid. `frame` is resized where needed. No barcode.
     void expose(int captureIndex, Frame& frame) const;
 
-    /// Noise-free luma means of the two regions, 0..1. For the bench scene only.
+    /// Noise-free luma means of the regions, 0..1. For the bench scene only.
     struct Meter {
-        double lamp = 0, screen = 0;
+        double lamp = 0, screen = 0, mirror = 0; ///< mirror: 0 without one
     };
     Meter meter(int captureIndex) const;
     Meter restMeter() const;                         ///< lamp out, panel at rest
@@ -34,10 +34,13 @@ private:
     Coded encode(Colour light) const;
     void store(const LitPixel& pixel, double level, Frame& frame) const;
     double lampLevel(int captureIndex, int row) const;
-    double panelLevel(int captureIndex, const LitPixel& pixel) const;
+    double panelLevel(int captureIndex, const LitPixel& pixel, double lag) const;
     double dashLevel(int captureIndex, const LitPixel& pixel) const;
     double regionMean(const Rect& region, const std::vector<LitPixel>& lit, const Level& level) const;
+    /// Of the meter, `panel` being told how late its screen is.
+    Meter regionMeans(const Level& lamp, const std::function<double(const LitPixel&, double lag)>& panel) const;
     void exposeBench(int captureIndex, Frame& frame) const;
+    void exposePanel(int captureIndex, const std::vector<LitPixel>& panel, double lag, Frame& frame) const;
     void exposeMovement(int captureIndex, Frame& frame) const;
     void exposePattern(int captureIndex, Frame& frame) const;
     void exposePulsedLight(int captureIndex, Frame& frame) const;

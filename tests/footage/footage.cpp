@@ -149,8 +149,13 @@ TruePress Take::truePress(const PlannedPress& planned, const std::vector<TrueFra
     const auto panelVisible = m_timeline.panel.passes(share, *planned.scanStart);
     if (lampVisible && panelVisible)
         press.visibleDelay = *panelVisible + top - *lampVisible;
-    press.reactionFrame = firstVisible(shown, *press.reaction, *press.reaction + m_spec.scene.reactionHold,
-                                       &Camera::Meter::screen, bench.screenRegion);
+    const auto firstLit = [&](double lag, Region region, const Rect& rect) {
+        return firstVisible(shown, *press.reaction + lag, *press.reaction + lag + m_spec.scene.reactionHold, region,
+                            rect);
+    };
+    press.reactionFrame = firstLit(0, &Camera::Meter::screen, bench.screenRegion);
+    if (const double lag = m_spec.scene.mirrorLag; lag > 0)
+        press.mirrorFrame = firstLit(lag, &Camera::Meter::mirror, bench.mirrorRegion);
     return press;
 }
 
@@ -178,6 +183,7 @@ Truth Take::truth() const
     }
     truth.lamp = m_camera.bench().lampRegion;
     truth.screen = m_camera.bench().screenRegion;
+    truth.mirror = m_camera.bench().mirrorRegion;
     for (const PlannedPress& planned : m_timeline.presses)
         truth.presses.push_back(truePress(planned, truth.frames));
     return truth;

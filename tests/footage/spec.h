@@ -60,6 +60,8 @@ struct SceneSpec {
     double ripple = 0, rippleRate = 100; ///< share by which its light goes up and down, Hz
     bool rippleSquare = false;           ///< on and off instead of a sine
     std::vector<Oddity> oddities;
+    double mirrorLag =
+        0; ///< bench: above 0 a small screen beside the monitor shows the panel too, so many seconds later
     double visibleShare = 0.10; ///< of a region's full change in the noise-free picture: what counts as visible
 };
 

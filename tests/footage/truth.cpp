@@ -63,17 +63,18 @@ template <class List, class Each> std::string list(const List& items, Each each)
 
 std::string toJson(const Truth& truth, bool withFrames)
 {
-    std::string out = "{\n  \"path\": " + quoted(truth.path) + ",\n  \"width\": " + std::to_string(truth.width)
-                      + ",\n  \"height\": " + std::to_string(truth.height) + ",\n  \"captureRate\": "
-                      + number(truth.captureRate) + ",\n  \"lineTime\": " + number(truth.lineTime)
-                      + ",\n  \"presentedFrames\": " + std::to_string(truth.frames.size())
-                      + ",\n  \"lamp\": " + box(truth.lamp) + ",\n  \"screen\": " + box(truth.screen);
+    std::string out =
+        "{\n  \"path\": " + quoted(truth.path) + ",\n  \"width\": " + std::to_string(truth.width)
+        + ",\n  \"height\": " + std::to_string(truth.height) + ",\n  \"captureRate\": " + number(truth.captureRate)
+        + ",\n  \"lineTime\": " + number(truth.lineTime)
+        + ",\n  \"presentedFrames\": " + std::to_string(truth.frames.size()) + ",\n  \"lamp\": " + box(truth.lamp)
+        + ",\n  \"screen\": " + box(truth.screen) + ",\n  \"mirror\": " + box(truth.mirror);
     out += ",\n  \"presses\": " + list(truth.presses, [](const TruePress& p) {
                return "{\"press\": " + number(p.press) + ", \"reaction\": " + orNull(p.reaction)
                       + ", \"delay\": " + orNull(p.delay) + ", \"visibleDelay\": " + orNull(p.visibleDelay)
                       + ", \"lampFrame\": " + orNull(p.lampFrame) + ", \"reactionFrame\": " + orNull(p.reactionFrame)
-                      + ", \"secondLampFrame\": " + orNull(p.secondLampFrame) + ", \"oddity\": " + oddity(p.oddity)
-                      + "}";
+                      + ", \"mirrorFrame\": " + orNull(p.mirrorFrame) + ", \"secondLampFrame\": "
+                      + orNull(p.secondLampFrame) + ", \"oddity\": " + oddity(p.oddity) + "}";
            });
     out += ",\n  \"missing\": " + list(truth.missing, [](const TrueGap& g) {
                return "{\"before\": " + std::to_string(g.before) + ", \"count\": " + std::to_string(g.count) + "}";

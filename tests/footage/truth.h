@@ -31,6 +31,7 @@ struct TruePress {
     std::optional<double> visibleDelay; ///< between the instants at which lamp and panel light pass the visible share
     std::optional<int> lampFrame;       ///< first presented frame in which the lit lamp is visible
     std::optional<int> reactionFrame;   ///< first presented frame in which the reaction is visible
+    std::optional<int> mirrorFrame;     ///< the same on the small screen; empty without one
     std::optional<OddityKind> oddity;
     std::optional<int> secondLampFrame; ///< double press: where the lamp lights again
 };
@@ -43,8 +44,8 @@ struct Truth {
     std::vector<TrueFrame> frames;
     std::vector<TruePress> presses;
     std::vector<TrueGap> missing;
-    std::vector<int> repeats; ///< presented frame numbers that repeat their predecessor
-    Rect lamp, screen;        ///< stored picture coordinates; empty in the pattern scene
+    std::vector<int> repeats;  ///< presented frame numbers that repeat their predecessor
+    Rect lamp, screen, mirror; ///< stored picture coordinates; empty in the pattern scene, or without a small screen
 };
 
 /// With frames: also one line a frame (index, picture, time, stamp).

@@ -224,10 +224,11 @@ int RowPainter::paintGlyph()
         if (selected) // the margin's band has the colour of a selected row
             painter.fillRect(glyph.adjusted(-4, -2, 4, 2), t.panel);
         VerdictGlyph drawn{interval.low(), interval.high(), margin, -reach, reach};
-        if (result.comparison->verdict == stats::Verdict::SameWithinMargin) {
-            drawn.sameLow = result.comparison->equivalence->low();
-            drawn.sameHigh = result.comparison->equivalence->high();
-        }
+        if (result.comparison->verdict == stats::Verdict::SameWithinMargin)
+            if (const auto inner = report::innerMarks(*result.comparison)) {
+                drawn.sameLow = inner->low();
+                drawn.sameHigh = inner->high();
+            }
         ui::paintVerdict(painter, glyph, drawn, t);
         left += glyphWidth + 10;
     }

@@ -110,11 +110,11 @@ void VerdictPanel::show(const ResultsView& view)
         const stats::Expanded& difference = *result->comparison->interval;
         IntervalPlot::Shown shown{difference.low(), difference.high(), difference.estimateMs, results.marginMs, {}, {}};
         const stats::Verdict verdict = result->comparison->verdict;
-        if (verdict == stats::Verdict::SameWithinMargin
-            || (verdict == stats::Verdict::NotResolved && results.marginMs)) {
-            shown.sameLow = result->comparison->equivalence->low();
-            shown.sameHigh = result->comparison->equivalence->high();
-        }
+        if (verdict == stats::Verdict::SameWithinMargin || (verdict == stats::Verdict::NotResolved && results.marginMs))
+            if (const auto inner = report::innerMarks(*result->comparison)) {
+                shown.sameLow = inner->low();
+                shown.sameHigh = inner->high();
+            }
         m_plot->show(shown);
     }
     const report::InShort words = report::inShort(results, *result);

@@ -100,6 +100,13 @@ TEST_CASE("blocks of the run sheet are taken out of differences", "[analysis]")
     CHECK_FALSE(resultOf(plain, s.radio).comparison->blocksOut);
     CHECK(resultOf(plain, s.radio).comparison->verdict == stats::Verdict::NotResolved);
     CHECK(*resultOf(plain, s.radio).comparison->differenceMs == *radio.differenceMs);
+    // What it would be with blocks left in is said beside it; only what any two correlate by differs.
+    CHECK_THAT(radio.apartHalfWidthMs, WithinRel(resultOf(plain, s.radio).comparison->interval->halfWidthMs, 0.05));
+    std::string text;
+    for (const std::string& sentence : report::verdictExplanation(results, resultOf(results, s.radio)))
+        text += sentence;
+    CHECK_THAT(text, Contains("What moves a whole block of the run sheet is taken out: the difference is known to ± ")
+                         && Contains(" ms, with it left in it would be ± "));
     for (const std::string& sentence : report::checkSentences(without.document, plain, resultOf(plain, s.radio)))
         CHECK(sentence.find("block by block") == std::string::npos);
 }

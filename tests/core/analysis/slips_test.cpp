@@ -160,6 +160,13 @@ TEST_CASE("a tag against the run sheet is told", "[slips]")
     sheet.lines.front().configuration = s.radio;
     s.b.document.settings.runSheet = sheet;
     CHECK(oneThatSays(s.slips(id), "Line 1 of the run sheet is a run of Radio pedal"));
+
+    const auto second = s.trial(100, 140); // the press on a screen of its own, as the sheet has it
+    s.change(second, [&](session::Trial& t) {
+        t.screen = session::RegionId{s.b.next()};
+        t.configuration = s.radio;
+    });
+    CHECK(s.slips(id).empty());
 }
 
 TEST_CASE("a rejected trial has no slips", "[slips]")

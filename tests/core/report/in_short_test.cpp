@@ -48,6 +48,15 @@ TEST_CASE("what is added and how sure that is stands first, what is missing afte
     CHECK(shortly(s.document, s.hub).says == "Can't be told apart yet (\u22121.7 to +5.3 ms with 95 % confidence).");
 }
 
+TEST_CASE("inner marks stand only where they aren't the interval's own ends", "[report]")
+{
+    stats::Comparison comparison;
+    comparison.interval = comparison.equivalence = stats::expand(0, {1, 5}, 0.98);
+    CHECK_FALSE(innerMarks(comparison));
+    comparison.equivalence = stats::expand(0, {1, 5}, 0.96);
+    CHECK(innerMarks(comparison)->high() < comparison.interval->high());
+}
+
 TEST_CASE("each verdict is put plainly", "[report]")
 {
     CHECK_THAT(shortly(Four(7).b.document, Four(7).radio).says, Catch::StartsWith("Adds 7.") && Contains(" to 7."));

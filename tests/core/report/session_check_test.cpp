@@ -43,7 +43,16 @@ using Lines = std::vector<std::string>;
 
 TEST_CASE("a finished session has no findings", "[report]")
 {
-    const small::Session s = finished();
+    small::Session s = finished();
+    CHECK(lines(check(s.document, facts(s.document), everyCrop)) == Lines{});
+    session::Capture lamp = *find(s.document, s.openCapture);
+    lamp.id = {s.document.nextId++};
+    lamp.configuration = {};
+    lamp.run = {};
+    small::put(s.document, lamp);
+    CHECK(lines(check(s.document, facts(s.document), everyCrop)).size() == 1); // nobody read it
+    lamp.lampReference = true;
+    small::put(s.document, lamp);
     CHECK(lines(check(s.document, facts(s.document), everyCrop)) == Lines{});
 }
 

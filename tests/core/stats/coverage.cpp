@@ -267,14 +267,16 @@ FamilyRates simulateFamily(const FamilyCase& c, int sessions, std::uint64_t seed
 Ruled trialsNeeded(FamilyCase c, int sessions, std::uint64_t seed)
 {
     constexpr double power = 0.8;
-    constexpr int mostRuns = 60;
+    constexpr int mostRuns = 60, fewestTrials = 5; // for an interval
+    const int fewestRuns = std::max(4, (fewestTrials + c.trialsPerRun - 1) / c.trialsPerRun);
     Ruled needed, last;
-    for (c.runs = 4; c.runs <= mostRuns && (needed.now == 0 || needed.before == 0 || needed.known == 0); ++c.runs) {
+    for (c.runs = fewestRuns; c.runs <= mostRuns && (needed.now == 0 || needed.before == 0 || needed.known == 0);
+         ++c.runs) {
         const Ruled share = found(c, sessions, ++seed);
         const auto reach = [&](double& trials, double now, double before) {
             if (trials > 0 || now < power)
                 return;
-            const double part = c.runs == 4 ? 1 : (power - before) / (now - before);
+            const double part = c.runs == fewestRuns ? 1 : (power - before) / (now - before);
             trials = (c.runs - 1 + part) * c.trialsPerRun;
         };
         reach(needed.now, share.now, last.now);

@@ -60,7 +60,8 @@ struct FamilyRates {
 FamilyRates simulateFamily(const FamilyCase&, int sessions, std::uint64_t seed);
 
 /// Trials of a configuration with which 80 % of the differences are told where each other configuration is 4 ms longer
-/// than the baseline: by whole runs from 4 on, between two of them in a straight line. 0: 60 runs don't do.
+/// than the baseline: by whole runs from the fewest that have an interval on, between two of them in a straight line.
+/// 0: 60 runs don't do.
 Ruled trialsNeeded(FamilyCase, int sessions, std::uint64_t seed);
 
 } // namespace coverage

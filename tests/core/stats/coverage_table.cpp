@@ -4,12 +4,13 @@
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
+#include <map>
 #include <string>
 #include <vector>
 
 /// Writes COVERAGE.md, all of it, to the standard output:
 ///   coverage_table [sessions [part]] > tests/core/stats/COVERAGE.md     1000 campaigns a case unless said otherwise
-/// A part is differences, effort or means: the three can run beside each other, and one after the other they are the
+/// A part is differences, effort, grid or means: they can run beside each other, and one after the other they are the
 /// page.
 namespace {
 
@@ -42,7 +43,8 @@ using coverage::FamilyCase;
 using coverage::Ruled;
 using coverage::Shape;
 
-constexpr std::uint64_t seedOfDifferences = 20'280'301, seedOfEffort = 20'280'401, seedOfMeans = 20'270'501;
+constexpr std::uint64_t seedOfDifferences = 20'280'301, seedOfEffort = 20'280'401, seedOfMeans = 20'270'501,
+                        seedOfGrid = 20'410'101, seedOfGridEffort = 20'420'101;
 
 FamilyCase with(FamilyCase c, double runShift, double oneShift, double blockShift)
 {
@@ -106,6 +108,36 @@ std::vector<FamilyCase> harsherCases()
     return cases;
 }
 
+/// What the goals of width and trials were stated for: every combination of these, of which each 71st is taken. 71 is
+/// prime, so all values of each take their turn.
+std::vector<FamilyCase> gridCases()
+{
+    constexpr double cameras[]{240, 480, 1000}, refreshes[]{60, 144};
+    constexpr int configurations[]{3, 4, 5, 6, 7, 8}, runs[]{4, 6}, trialsPerRun[]{1, 2, 4, 8, 20};
+    constexpr std::pair<double, double> runShifts[]{{0, 0}, {1, 1}, {2, 2}, {0.5, 3}, {3, 0.5}};
+    constexpr Shape shapes[]{Shape::Smooth, Shape::Skewed};
+    std::vector<FamilyCase> cases;
+    for (std::size_t place = 0;; place += 71) {
+        std::size_t rest = place;
+        const auto pick = [&](const auto& values) {
+            const std::size_t at = rest % std::size(values);
+            rest /= std::size(values);
+            return values[at];
+        };
+        const auto [shift, one] = pick(runShifts);
+        FamilyCase c = with({}, shift, one, 0);
+        c.camera = pick(cameras);
+        c.refresh = pick(refreshes);
+        c.trialsPerRun = pick(trialsPerRun);
+        c.configurations = pick(configurations);
+        c.shape = pick(shapes);
+        c.runs = pick(runs);
+        if (rest > 0)
+            return cases;
+        cases.push_back(c);
+    }
+}
+
 std::string number(double value)
 {
     char text[32];
@@ -146,13 +178,12 @@ std::string twoDecimals(double value)
 
 const char* met(bool reached) { return reached ? "met" : "**not met**"; }
 
-/// Worst ratio of widths of one kind, and the middle one.
-struct Widths {
-    std::vector<double> ratios;
+struct Ratios {
+    std::vector<double> all;
     double middle()
     {
-        std::ranges::sort(ratios);
-        return ratios[ratios.size() / 2];
+        std::ranges::sort(all);
+        return all[all.size() / 2];
     }
 };
 
@@ -184,14 +215,14 @@ void writeDifferences(int sessions)
         std::fflush(stdout);
         return rates.halfWidthMs;
     };
-    Widths still, moved, loose, stillKnown, movedKnown;
+    Ratios still, moved, loose, stillKnown, movedKnown;
     for (const FamilyCase& c : oneModeCases()) {
         const Ruled widths = row(c);
         if (c.runShiftMs != c.oneShiftMs)
             continue;
-        (!c.interleaved ? loose : c.blockShiftMs > 0 ? moved : still).ratios.push_back(ratio(widths));
+        (!c.interleaved ? loose : c.blockShiftMs > 0 ? moved : still).all.push_back(ratio(widths));
         if (c.interleaved)
-            (c.blockShiftMs > 0 ? movedKnown : stillKnown).ratios.push_back(knownRatio(widths));
+            (c.blockShiftMs > 0 ? movedKnown : stillKnown).all.push_back(knownRatio(widths));
     }
     for (const FamilyCase& c : harsherCases())
         row(c);
@@ -236,6 +267,78 @@ void writeEffort(int sessions)
         "%.0f %% of the trials where nothing moves them, and %.0f to %.0f %% where something does.\n\n",
         worstStill, met(worstStill <= 0.97), worstMoved, met(worstMoved <= 0.60), std::ranges::max(known),
         100 * (1 - worstStill), 100 * (1 - leastStill), 100 * (1 - worstMoved), 100 * (1 - leastMoved));
+}
+
+void writeGrid(int sessions)
+{
+    const std::vector<FamilyCase> cases = gridCases();
+    say("## The grid that the goals were stated for\n\n"
+        "240, 480 or 1000 camera frames a second on 60 or 144 Hz, 3 to 8 configurations, 4 or 6 runs of 1, 2, 4, 8 or "
+        "20 trials in interleaved blocks, smooth or skewed scatter, the same clock of 0.1 %%: each 71st of the 3600 "
+        "combinations with each shift of blocks, none chosen. %d campaigns a case, seeds from %llu on. 4 runs of 1 "
+        "trial have no interval, for fewer than 5 trials give no verdict. *Width*, *known* as above, the middle one of "
+        "the cases.\n\n",
+        sessions, static_cast<unsigned long long>(seedOfGrid));
+    say("| runs shift by | blocks by | cases | family now: mean, lowest, %% | before: mean, lowest, %% | width | known "
+        "|\n"
+        "| --- | --- | --- | --- | --- | --- | --- |\n");
+    std::uint64_t seed = seedOfGrid, seedOfTrials = seedOfGridEffort;
+    std::string verdicts;
+    for (const double block : {0.0, 2.0}) {
+        struct Group {
+            std::string runShifts;
+            int cases = 0;
+            Ruled sum, lowest{1, 1, 0};
+            Ratios width, known;
+        };
+        std::map<std::pair<double, double>, Group> groups;
+        Ratios width, known, trials, trialsKnown;
+        int atFewest = 0, turn = 0;
+        for (FamilyCase c : cases) {
+            c.blockShiftMs = block;
+            const bool alike = c.runShiftMs == c.oneShiftMs;
+            if (c.runs * c.trialsPerRun >= 5) {
+                const coverage::FamilyRates rates = coverage::simulateFamily(c, sessions, seed++);
+                Group& group = groups[{c.runShiftMs, c.oneShiftMs}];
+                group.runShifts = shifts(c);
+                ++group.cases;
+                group.sum.now += rates.held.now;
+                group.sum.before += rates.held.before;
+                group.lowest.now = std::min(group.lowest.now, rates.held.now);
+                group.lowest.before = std::min(group.lowest.before, rates.held.before);
+                group.width.all.push_back(ratio(rates.halfWidthMs));
+                if (alike) {
+                    group.known.all.push_back(knownRatio(rates.halfWidthMs));
+                    width.all.push_back(group.width.all.back());
+                    known.all.push_back(group.known.all.back());
+                }
+            }
+            if (alike && turn++ % 2 == 0) {
+                const Ruled needed = coverage::trialsNeeded(c, std::max(1, sessions / 5), seedOfTrials += 1000);
+                trials.all.push_back(ratio(needed));
+                trialsKnown.all.push_back(knownRatio(needed));
+                atFewest += needed.now == needed.before;
+            }
+        }
+        for (auto& [key, group] : groups)
+            say("| %s | %s | %d | %.1f, %.1f | %.1f, %.1f | %.2f | %s |\n", group.runShifts.c_str(),
+                block > 0 ? "2 ms" : "none", group.cases, 100 * group.sum.now / group.cases, 100 * group.lowest.now,
+                100 * group.sum.before / group.cases, 100 * group.lowest.before, group.width.middle(),
+                group.known.all.empty() ? "" : twoDecimals(group.known.middle()).c_str());
+        std::fflush(stdout);
+        const double widthGoal = block > 0 ? 0.70 : 0.93, trialsGoal = block > 0 ? 0.60 : 0.97;
+        verdicts += (block > 0 ? " With one of 2 ms: width " : "Without a block shift: width ")
+                    + twoDecimals(width.middle()) + " (asked for " + twoDecimals(widthGoal) + ": "
+                    + met(width.middle() <= widthGoal) + "; known scatter: " + twoDecimals(known.middle())
+                    + "), trials " + twoDecimals(trials.middle()) + " (asked for " + twoDecimals(trialsGoal) + ": "
+                    + met(trials.middle() <= trialsGoal) + "; known scatter: " + twoDecimals(trialsKnown.middle())
+                    + "; " + std::to_string(atFewest) + " of " + std::to_string(trials.all.size())
+                    + " take the fewest runs by either rule).";
+    }
+    say("\nThe middle one of all cases whose runs shift alike; trials for 80 %% of differences of 4 ms, for "
+        "every other of these cases, from the fewest runs that have an interval on, %d campaigns a step, seeds from "
+        "%llu on. %s\n\n",
+        std::max(1, sessions / 5), static_cast<unsigned long long>(seedOfGridEffort), verdicts.c_str());
 }
 
 void writeMeans(int sessions)
@@ -302,6 +405,8 @@ int main(int count, char** words)
     }
     if (wanted("effort"))
         writeEffort(std::max(1, sessions / 5));
+    if (wanted("grid"))
+        writeGrid(sessions);
     if (wanted("means"))
         writeMeans(std::max(1, sessions / 2));
     return 0;
