@@ -159,7 +159,7 @@ void PiecesPanel::fill(const session::Document& document)
     m_captures->setChoices(choices, m_capture.value);
     m_captures->setEnabled(!choices.isEmpty());
     m_panel->setTrailing(inPieces == 0 ? tr("none on this clock")
-                                       : tr("%1 in pieces").arg(counted(inPieces, tr("capture"))));
+                                       : tr("%1 in pieces").arg(tr("%n capture(s)", nullptr, inPieces)));
 }
 
 const session::Piece* PiecesPanel::selected(const session::Capture& capture) const

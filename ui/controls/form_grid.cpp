@@ -3,6 +3,7 @@
 
 #include <QGridLayout>
 #include <QKeyEvent>
+#include <algorithm>
 
 namespace ui {
 namespace {
@@ -35,7 +36,10 @@ void FormGrid::addHeading(const QString& text)
 void FormGrid::addRow(const QString& label, QWidget* field, const QString& unit)
 {
     auto* words = wrapping(label, Text::Body, Tone::Secondary);
-    words->setFixedWidth(m_labelWidth);
+    int longest = m_labelWidth; // a word that has to stay whole
+    for (const QString& word : label.split(QLatin1Char(' ')))
+        longest = std::max(longest, words->fontMetrics().horizontalAdvance(word));
+    words->setFixedWidth(longest);
     words->setBuddy(field);
     field->setAccessibleName(unit.isEmpty() ? label : QStringLiteral("%1, %2").arg(label, unit));
     const bool tall = field->sizeHint().height() > 2 * grid::control;

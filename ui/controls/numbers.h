@@ -12,7 +12,7 @@ std::optional<double> typedRate(const QString& text);
 /// The shortest text that typedNumber() reads back as the same number: "2", "0.5", "239.76".
 QString shortNumber(double value);
 
-/// "1 trial", "24 trials"; the plural is the singular with an s.
-QString counted(qint64 count, const QString& singular);
+/// "9 June 2024, 14:02" of "2024-06-09T14:02:00", with the month in the language of the window. Empty for other text.
+QString momentText(const std::string& isoTime);
 
 } // namespace ui

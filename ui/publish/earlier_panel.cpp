@@ -2,6 +2,7 @@
 #include "core/report/earlier_session.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/form_grid.h"
+#include "ui/controls/numbers.h"
 #include "ui/look/key_cap.h"
 #include "ui/look/panel.h"
 #include "ui/model/file_paths.h"
@@ -10,7 +11,6 @@
 #include <QDir>
 #include <QFileDialog>
 #include <QHBoxLayout>
-#include <QLocale>
 #include <QPushButton>
 #include <algorithm>
 
@@ -120,9 +120,7 @@ QWidget* EarlierPanel::rowOf(const session::Document& document, const session::E
     title->setWordWrap(true);
     title->setToolTip(asText(earlier.path));
     column->addWidget(title);
-    const QDateTime when = QDateTime::fromString(asText(earlier.time), Qt::ISODate);
-    auto* state = new Label(tr("as it was on %1").arg(QLocale().toString(when, QLocale::ShortFormat)), Text::Caption,
-                            Tone::Secondary);
+    auto* state = new Label(tr("as it was on %1").arg(momentText(earlier.time)), Text::Caption, Tone::Secondary);
     state->setWordWrap(true);
     column->addWidget(state);
 

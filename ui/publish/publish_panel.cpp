@@ -12,6 +12,7 @@
 #include <QFileInfo>
 #include <QHBoxLayout>
 #include <QPushButton>
+#include <QStyle>
 
 namespace ui {
 namespace {
@@ -82,14 +83,14 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
                               "such a clip."));
     panel->body()->addWidget(m_flashing);
     panel->setHairline(false);
-    auto* scrolling = new QWidget; // the button below stays in view
-    auto* inside = new QVBoxLayout(scrolling);
+    m_scrolling = new QWidget; // the button below stays in view
+    auto* inside = new QVBoxLayout(m_scrolling);
     inside->setContentsMargins(0, 0, 0, 0);
     inside->setSpacing(0);
     inside->addWidget(m_moved); // first: it is what the analyst comes for after a correction
     inside->addWidget(panel);
     inside->addStretch(1);
-    column->addWidget(scrolled(scrolling), 1);
+    column->addWidget(scrolled(m_scrolling), 1);
 
     auto* where = new Panel(tr("Into the folder"));
     where->setHairline(false);
@@ -133,6 +134,11 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
         change(tr("change the folder to publish into"),
                [&](session::PublishSettings& publish) { publish.folder = stored.toStdString(); });
     });
+}
+
+int PublishPanel::leastWidth() const
+{
+    return m_scrolling->minimumSizeHint().width() + style()->pixelMetric(QStyle::PM_ScrollBarExtent);
 }
 
 bool PublishPanel::eventFilter(QObject* watched, QEvent* event)

@@ -137,12 +137,16 @@ void ResultsTable::paintEvent(QPaintEvent*)
     painter.drawText(QRect(c.plotLeft - 16, 4, c.plotRight - c.plotLeft + 60, 18), Qt::AlignLeft | Qt::AlignVCenter,
                      tr("Every trial, mean with %1 interval, ms").arg(level));
     drawRight(painter, c.trials, words, tr("Trials"));
-    drawRight(painter, c.mean, words, tr("Mean \u00b1 %1").arg(level));
+    const auto head = [&](int right, int before, const QString& title) { // in two lines where one is too short
+        painter.drawText(QRect(before + 8, 5, right - before - 8, headerHeight - 6),
+                         int(Qt::AlignRight | Qt::AlignTop) | Qt::TextWordWrap, title);
+    };
+    head(c.mean, c.trials, tr("Mean \u00b1 %1").arg(level));
     if (m_allFigures) {
-        drawRight(painter, c.median, words, tr("Median"));
-        drawRight(painter, c.sd, words, tr("SD"));
-        drawRight(painter, c.range, words, tr("Min to max"));
-        drawRight(painter, c.difference, words, tr("Difference to baseline"));
+        head(c.median, c.mean, tr("Median"));
+        head(c.sd, c.median, tr("SD"));
+        head(c.range, c.sd, tr("Min to max"));
+        head(c.difference, c.range, tr("Difference to baseline"));
     }
     painter.drawText(QRect(c.verdict, 4, c.right - c.verdict, 18), Qt::AlignLeft | Qt::AlignVCenter,
                      m_allFigures ? tr("Verdict") : tr("In short"));
@@ -198,8 +202,9 @@ void ResultsTable::paintPlot(QPainter& painter, const QRect& rect, const analysi
     if (result.n == 0) {
         QString words = text(report::noMeanWords(result));
         for (const analysis::FrameCounts& counts : result.frameCounts)
-            words += counts.least == counts.most ? tr(": %1 camera frames").arg(counts.least)
-                                                 : tr(": %1 to %2 camera frames").arg(counts.least).arg(counts.most);
+            words += counts.least == counts.most
+                         ? tr(": %n camera frame(s)", nullptr, int(counts.most))
+                         : tr(": %1 to %n camera frame(s)", nullptr, int(counts.most)).arg(counts.least);
         painter.setFont(ui::font(Text::State));
         painter.setPen(t.text2);
         const bool clock = result.clockNotSettled > 0;
@@ -391,8 +396,10 @@ void ResultsTable::paintVerdict(QPainter& painter, const QRect& rect, const anal
         painter.setFont(ui::font(Text::Caption));
         painter.setPen(t.attention);
         paintShape(painter, Shape::Warning, QRectF(left, place.bottom() + 1, 12, 16), t);
-        painter.drawText(QRect(left + 16, place.bottom() + 1, c.right - left - 16, 16),
-                         Qt::AlignLeft | Qt::AlignVCenter, notes.join(QStringLiteral(", ")));
+        const QRect beside(left + 16, place.bottom() + 1, c.right - left - 16, 16);
+        painter.drawText(
+            beside, Qt::AlignLeft | Qt::AlignVCenter,
+            painter.fontMetrics().elidedText(notes.join(QStringLiteral(", ")), Qt::ElideRight, beside.width()));
     }
 }
 

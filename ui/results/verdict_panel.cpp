@@ -152,7 +152,7 @@ void VerdictPanel::show(const ResultsView& view)
     for (QWidget* widget : {static_cast<QWidget*>(m_takeNote), static_cast<QWidget*>(m_warnings)})
         widget->setVisible(!results.warnings.empty());
     m_plan->setVisible(result->comparison && result->comparison->verdict == stats::Verdict::NotResolved);
-    m_trials->setText(tr("Look at the %1").arg(counted(result->trials, tr("trial"))));
+    m_trials->setText(tr("Look at the %1").arg(tr("%n trial(s)", nullptr, result->trials)));
     m_trials->setVisible(result->trials > 0);
 }
 

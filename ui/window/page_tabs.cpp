@@ -18,8 +18,8 @@ constexpr int side = 20, tabHeight = 44, topBar = 3, nameBaseline = 21, stateBas
 PageTab::PageTab(Page& page, QWidget* parent) : QAbstractButton(parent), m_page(page)
 {
     setCheckable(true);
-    setText(page.name());
-    setAccessibleName(page.name());
+    setText(page.title());
+    setAccessibleName(page.title());
     setFocusPolicy(Qt::TabFocus);
     setAttribute(Qt::WA_Hover);
     const auto refresh = [this] {

@@ -62,7 +62,7 @@ void ProblemBar::rebuild()
         line->setContentsMargins(0, 0, 0, 0);
         line->setSpacing(8);
         line->addWidget(new ShapeLabel(Shape::Warning), 0, Qt::AlignVCenter);
-        const QString times = told.times > 1 ? tr(" (%1 times)").arg(told.times) : QString();
+        const QString times = told.times > 1 ? tr(" (%n time(s))", nullptr, told.times) : QString();
         auto* text = wrapping(told.sentence + times);
         text->setTextInteractionFlags(Qt::TextSelectableByMouse);
         line->addWidget(text, 1);
