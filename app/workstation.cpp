@@ -11,6 +11,7 @@
 #include <QApplication>
 #include <QEventLoop>
 #include <QFileInfo>
+#include <QLibraryInfo>
 #include <QLocale>
 #include <QSocketNotifier>
 #include <QTimer>
@@ -40,10 +41,13 @@ QString sampleSession()
 /// published stay as they are: others read them.
 void useLanguageOfUser()
 {
-    auto* catalogue = new QTranslator(qApp);
-    const QString folder = QCoreApplication::applicationDirPath() + QStringLiteral("/../share/tallyframe/translations");
-    if (catalogue->load(QLocale(), QStringLiteral("tallyframe"), QStringLiteral("_"), folder))
-        QCoreApplication::installTranslator(catalogue);
+    const auto use = [](const char* catalogue, const QString& folder) {
+        auto* words = new QTranslator(qApp);
+        return words->load(QLocale(), QLatin1String(catalogue), QStringLiteral("_"), folder)
+               && QCoreApplication::installTranslator(words);
+    };
+    if (use("tallyframe", QCoreApplication::applicationDirPath() + QStringLiteral("/../share/tallyframe/translations")))
+        use("qtbase", QLibraryInfo::path(QLibraryInfo::TranslationsPath)); // buttons of dialogs
 }
 
 int stopPipe[2] = {-1, -1};
@@ -128,8 +132,8 @@ int workstation(const Arguments& given)
     if (given.operands().size() > 1)
         throw UsageError("the workstation opens one session, " + std::to_string(given.operands().size()) + " given");
 
-    useLanguageOfUser();
     ui::applyLook(*qApp);
+    useLanguageOfUser();
     const int status = runWindow(given.has(QStringLiteral("until-usable")), given.operands());
     ui::memory::keep();
     // Whoever left while a disk didn't answer has a thread that still waits for it, in what would be taken down here.

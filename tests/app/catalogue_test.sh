@@ -21,4 +21,15 @@ lost=$(comm -23 "$made/written" "$made/looked_up")
 [[ -z $lost ]] || { echo "no one looks up what is written under:" $lost; exit 1; }
 missing=$(comm -23 <(grep -rhoE 'translate\("[A-Za-z:]+"' app ui | cut -d'"' -f2 | sort -u) "$made/written")
 [[ -z $missing ]] || { echo "looked up, but not in the catalogue:" $missing; exit 1; }
+# Counts are texts that the catalogue has in every form of its language; both English forms stand in the text.
+awk '/<message/ { counts = /numerus="yes"/ }
+  /<source>/ { if (!counts && /%n|[a-z]\((e?s|[^ )]*\|[^)]*)\)/ || counts && !/%/) print }' "$made/words.ts" > "$made/uncounted"
+[[ ! -s $made/uncounted ]] || { echo "counts without forms:"; cat "$made/uncounted"; exit 1; }
+grep -q 'numerus="yes"' "$made/words.ts"
+# Pages are known by their English names and shown by these.
+grep -rhoE 'Page::name\(\) const \{.*"[A-Z][a-z]+"\)' ui | grep -oE '"[A-Z][a-z]+"' | tr -d '"' | sort > "$made/pages"
+awk '/<name>/ { page = /ui::Page</ } page && /<source>/' "$made/words.ts" | sed 's:.*<source>\(.*\)</source>.*:\1:' |
+  sort > "$made/titles"
+diff "$made/pages" "$made/titles"
+[[ $(wc -l < "$made/pages") = 5 ]]
 echo "$(grep -c '<source>' "$made/words.ts") texts under $(wc -l < "$made/written") names"

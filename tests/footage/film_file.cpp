@@ -64,7 +64,15 @@ void FilmFile::addVideoStream()
     if (m_output->oformat->name == std::string("avi"))
         m_video->time_base = encoder.time_base; // its stamps are frame numbers
     if (m_storage.rotation != 0) {
-        std::uint8_t* matrix = av_stream_new_side_data(m_video, AV_PKT_DATA_DISPLAYMATRIX, 9 * sizeof(std::int32_t));
+        constexpr std::size_t matrixBytes = 9 * sizeof(std::int32_t);
+#if LIBAVCODEC_VERSION_INT >= AV_VERSION_INT(60, 30, 100)
+        AVCodecParameters& told = *m_video->codecpar;
+        std::uint8_t* matrix = av_packet_side_data_new(&told.coded_side_data, &told.nb_coded_side_data,
+                                                       AV_PKT_DATA_DISPLAYMATRIX, matrixBytes, 0)
+                                   ->data;
+#else
+        std::uint8_t* matrix = av_stream_new_side_data(m_video, AV_PKT_DATA_DISPLAYMATRIX, matrixBytes);
+#endif
         // libav counts anticlockwise, and its setter turns the other way round.
         av_display_rotation_set(reinterpret_cast<std::int32_t*>(matrix), m_storage.rotation);
     }

@@ -372,7 +372,7 @@ TEST_CASE("packets that are no packets, foreign or broken are refused with a sen
     packets.handOutTo(bench.path("another"), {1.0, 11, true});
     bench.waitFor([&] { return !packets.busy(); });
     CHECK_THAT(bench.problems().join(QLatin1Char(0x0a)).toStdString(), // the desk tells of the file as well
-               Catch::Matchers::Contains("Footage for the packet can't be read at "));
+               Catch::Contains("Footage for the packet can't be read at "));
     CHECK_FALSE(QFileInfo::exists(bench.path("another")));
     CHECK_FALSE(QFileInfo::exists(bench.path("another.unfinished")));
 }

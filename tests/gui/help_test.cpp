@@ -6,6 +6,7 @@
 #include "ui/window/help_overlay.h"
 #include "ui/window/keys_dialog.h"
 #include "ui/window/main_window.h"
+#include "ui/window/page_tabs.h"
 #include "ui/window/problem_report.h"
 #include "ui/model/window_memory.h"
 
@@ -21,6 +22,8 @@
 #include <QTemporaryDir>
 #include <QTest>
 #include <QTextDocumentFragment>
+#include <QTranslator>
+#include <algorithm>
 #include <catch2/catch.hpp>
 
 namespace {
@@ -111,6 +114,43 @@ TEST_CASE("F1 shows the page in front, Left and Right the others, and each says 
     CHECK(bench.help->current() == QLatin1String("Start"));
     bench.key(Qt::Key_Left);
     CHECK(bench.help->current() == QLatin1String("Cautions"));
+}
+
+TEST_CASE("in another language pages have their names in it and are found all the same", "[window]")
+{
+    class Bracketed : public QTranslator {
+    public:
+        bool isEmpty() const override { return false; }
+        QString translate(const char*, const char* text, const char*, int) const override
+        {
+            return QStringLiteral("«%1»").arg(QString::fromUtf8(text));
+        }
+    };
+    Bracketed language;
+    QCoreApplication::installTranslator(&language);
+    Window bench(true);
+    const auto tabs = bench.window->findChildren<ui::PageTab*>();
+    REQUIRE(tabs.size() == 5);
+    for (ui::PageTab* tab : tabs) {
+        const QString title = tab->text();
+        INFO(title.toStdString());
+        CHECK((title.startsWith(QStringLiteral("«")) && title.endsWith(QStringLiteral("»"))));
+        tab->click();
+        bench.key(Qt::Key_F1);
+        REQUIRE(bench.help->isVisible());
+        CHECK(bench.help->current() == title.mid(1, title.size() - 2));
+        CHECK(bench.text().contains(QLatin1String("What is this for?")));
+        bench.key(Qt::Key_Escape);
+    }
+    for (const auto& [entry, shown] : {std::pair("All &keys", "All keys"), std::pair("&Cautions", "Cautions")}) {
+        const auto actions = bench.window->findChildren<QAction*>();
+        const auto wanted =
+            std::ranges::find(actions, QStringLiteral("«%1»").arg(QLatin1String(entry)), &QAction::text);
+        REQUIRE(wanted != actions.end());
+        (*wanted)->trigger();
+        CHECK(bench.help->current() == QLatin1String(shown));
+        bench.key(Qt::Key_Escape);
+    }
 }
 
 TEST_CASE("help that is higher than the window moves by keys", "[window]")

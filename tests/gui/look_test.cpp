@@ -38,6 +38,18 @@ public:
 
 } // namespace
 
+TEST_CASE("counts are told in the English form that their number takes", "[look]")
+{
+    const auto told = [](const char* text, int n) { return QCoreApplication::translate("ui", text, nullptr, n); };
+    CHECK(told("%n trial(s)", 1) == QStringLiteral("1 trial"));
+    CHECK(told("%n trial(s)", 0) == QStringLiteral("0 trials"));
+    CHECK(told("%n flash(es)", 2) == QStringLiteral("2 flashes"));
+    CHECK(told("%n entr(y|ies)", 1) == QStringLiteral("1 entry"));
+    CHECK(told("%1 of %n entr(y|ies) (is|are) marked (%n time(s))", 24)
+          == QStringLiteral("%1 of 24 entries are marked (24 times)"));
+    CHECK(told("regions (drawn)", -1) == QStringLiteral("regions (drawn)"));
+}
+
 TEST_CASE("text and evidence colours stand out from everything they are put on", "[look]")
 {
     const Theme which = GENERATE(Theme::Dark, Theme::Light);

@@ -71,8 +71,8 @@ void ClockList::show(const session::Document& document, session::ClockId selecte
             selectedRow = static_cast<int>(m_rows.size());
         m_rows << Row{id, QString::fromStdString(clock->name),
                       settled ? tr("%1 a second").arg(rateOf(*settled)) : tr("camera frames only"),
-                      tr("%1, %2").arg(counted(use.captures, tr("capture")),
-                                       use.trials == 0 ? tr("no trials") : counted(use.trials, tr("trial"))),
+                      tr("%1, %2").arg(tr("%n capture(s)", nullptr, use.captures),
+                                       use.trials == 0 ? tr("no trials") : tr("%n trial(s)", nullptr, use.trials)),
                       session::stateOf(*clock)};
         spoken << tr("%1, %2").arg(m_rows.back().name, stateWord(m_rows.back().state));
     }

@@ -220,16 +220,16 @@ void ClockPage::showClock(session::ClockId id) { m_impl->choose(id); }
 
 void ClockPage::setPictureFindings(const PictureFindings& findings) { m_impl->m_deck->setPictureFindings(findings); }
 
-QString ClockPage::name() const { return QStringLiteral("Clock"); }
+QString ClockPage::name() const { return QStringLiteral(QT_TRANSLATE_NOOP("ui::Page", "Clock")); }
 
 QString ClockPage::stateLine() const
 {
     const int disputes = m_impl->count(session::ClockState::InDispute);
     const int open = m_impl->count(session::ClockState::Proposed) + m_impl->count(session::ClockState::Unknown);
     if (disputes > 0)
-        return tr("%1 in dispute").arg(counted(disputes, tr("clock")));
+        return tr("%1 in dispute").arg(tr("%n clock(s)", nullptr, disputes));
     if (open > 0)
-        return tr("%1 to settle").arg(counted(open, tr("clock")));
+        return tr("%1 to settle").arg(tr("%n clock(s)", nullptr, open));
     return m_impl->count(session::ClockState::Settled) > 0 ? tr("all settled") : tr("no captures");
 }
 

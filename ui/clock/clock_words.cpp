@@ -13,7 +13,10 @@ namespace {
 
 constexpr double usualDelay = 0.05; ///< seconds, where no trial is read yet
 
-QString tr(const char* words) { return QCoreApplication::translate("ui", words); }
+QString tr(const char* words, const char* note = nullptr, int n = -1)
+{
+    return QCoreApplication::translate("ui", words, note, n);
+}
 
 /// Two digits of the difference, as a delay in ms.
 QString msText(double ms, double scale)
@@ -63,8 +66,8 @@ QString disputeSentence(const session::Document& document, const session::ClockE
     return tr("The %1 rate of %2 and the %3 rate of %4 differ by %5. A delay of %6 is %7 ms by one and %8 ms by the "
               "other: %9 ms apart")
                .arg(originWord(a.rate.origin), rateOf(a), originWord(b.rate.origin), rateOf(b), times,
-                    counted(use.typicalFrames, tr("camera frame")), msText(first, apart), msText(second, apart),
-                    msText(apart, apart))
+                    tr("%n camera frame(s)", nullptr, int(use.typicalFrames)), msText(first, apart),
+                    msText(second, apart), msText(apart, apart))
            + marginShare(apart, document.settings.plan.marginMs) + QLatin1Char('.');
 }
 
@@ -79,10 +82,9 @@ QString untilSettled(const ClockUse& use)
 {
     if (use.trials == 0)
         return tr("Until it is settled, what is read with it is counted in camera frames and stays out of every mean.");
-    return use.trials == 1
-               ? tr("Until it is settled, its trial is counted in camera frames and stays out of every mean.")
-               : tr("Until it is settled, its %1 trials are counted in camera frames and stay out of every mean.")
-                     .arg(use.trials);
+    return tr(
+        "Until it is settled, its %n trial(s) (is|are) counted in camera frames and (stays|stay) out of every mean.",
+        nullptr, use.trials);
 }
 
 } // namespace
@@ -160,7 +162,7 @@ ClockWords clockWords(const session::Document& document, const session::Clock& c
     const ClockUse use = clockUse(document, clock);
     const auto ranked = rankedEvidence(clock);
     const auto [a, b] = firstDispute(ranked);
-    const QString frames = counted(use.typicalFrames, tr("camera frame"));
+    const QString frames = tr("%n camera frame(s)", nullptr, int(use.typicalFrames));
     switch (session::stateOf(clock)) {
     case session::ClockState::Settled: {
         const session::ClockEvidence& settled = *session::settledEvidence(clock);

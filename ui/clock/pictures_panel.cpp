@@ -107,14 +107,14 @@ void PicturesPanel::showFindings()
             ++more;
     }
     if (more > 0)
-        lines << tr("and %1 more that show repeats").arg(more);
+        lines << tr("and %n more that (shows|show) repeats", nullptr, more);
     const int looked = fine + cantTell + static_cast<int>(lines.size()) + more;
     if (fine > 0)
         lines << tr("In %1 every camera frame shows something new where something moves.")
-                     .arg(counted(fine, tr("capture")));
+                     .arg(tr("%n capture(s)", nullptr, fine));
     if (cantTell > 0)
         lines << tr("In %1 it can\u2019t be told: too little moves, or compression took the noise.")
-                     .arg(counted(cantTell, tr("capture")));
+                     .arg(tr("%n capture(s)", nullptr, cantTell));
     if (lines.isEmpty())
         lines << tr("Nobody has looked yet whether cameras repeated pictures or made some up between real ones.");
     m_words->setText(lines.join(QLatin1Char('\n')));
@@ -144,7 +144,7 @@ void PicturesPanel::look()
     }
     if (captures.empty())
         return arrived(seen, {});
-    begin(tr("Looking at the pictures of %1 \u2026").arg(counted(qint64(captures.size()), tr("capture"))));
+    begin(tr("Looking at the pictures of %1 \u2026").arg(tr("%n capture(s)", nullptr, int(captures.size()))));
     m_worker.run(
         [captures, seen](const std::stop_token& stop) {
             Findings findings = seen;

@@ -35,9 +35,8 @@ QString answer(const Question& asked)
         text = PlanForm::tr("Not within 100,000 flashes at this frequency.");
     else
         text = PlanForm::tr("Film at least %1, %2 s: the rate is then known to %3 ppm, the lamp's tolerance included.")
-                   .arg(counted(plan.flashes, PlanForm::tr("flash"))
-                            .replace(QStringLiteral("flashs"), PlanForm::tr("flashes")),
-                        QString::number(plan.seconds, 'g', 3), ppm(plan.uncertainty));
+                   .arg(PlanForm::tr("%n flash(es)", nullptr, int(plan.flashes)), QString::number(plan.seconds, 'g', 3),
+                        ppm(plan.uncertainty));
     const std::int64_t flashes = plan.flashes > 0 ? plan.flashes : 1000;
     if (!timing::lacksDither(asked.rate / asked.frequency, flashes))
         return text;

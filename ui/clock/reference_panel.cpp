@@ -29,10 +29,10 @@ QString sentenceOf(const timing::ReferenceFit& fit)
     const double u = fit.standardUncertainty();
     const int digits = u > 0 ? std::clamp(1 - static_cast<int>(std::floor(std::log10(u))), 0, 6) : 6;
     const auto number = [&](double value) { return QString::number(value, 'f', digits); };
-    QString text = ReferencePanel::tr("%1 camera frames a second; 95 % interval %2 to %3. %4 of %5 edges used.")
+    QString text = ReferencePanel::tr("%1 camera frames a second; 95 % interval %2 to %3. %4 of %n edge(s) used.",
+                                      nullptr, int(fit.edges.size()))
                        .arg(number(*fit.rate), number(fit.low95()), number(fit.high95()))
-                       .arg(fit.usedEdges())
-                       .arg(fit.edges.size());
+                       .arg(fit.usedEdges());
     if (fit.leastSquares)
         text += ReferencePanel::tr(" Least squares: %1.").arg(number(fit.leastSquares->rate));
     return text;

@@ -10,9 +10,7 @@
 #include "ui/look/lettering.h"
 #include "ui/look/key_cap.h"
 
-#include <QDateTime>
 #include <QHBoxLayout>
-#include <QLocale>
 #include <QPainter>
 #include <QPushButton>
 #include <algorithm>
@@ -38,12 +36,6 @@ const session::ClockEvidence* declaredOf(const session::Clock& clock)
     return found == clock.evidence.end() ? nullptr : &*found;
 }
 
-QString dayOf(const std::string& time)
-{
-    const QDateTime when = QDateTime::fromString(QString::fromStdString(time), Qt::ISODate);
-    return QLocale(QLocale::English).toString(when, QStringLiteral("d MMMM yyyy, HH:mm"));
-}
-
 /// "frames 101 to 220", "2 of 5 pieces".
 QString partOn(const session::Capture& capture, session::ClockId clock)
 {
@@ -55,7 +47,7 @@ QString partOn(const session::Capture& capture, session::ClockId clock)
             ++pieces;
         }
     return pieces == 1 ? SettlePanel::tr("frames %1 to %2").arg(on->firstFrame.value).arg(lastFrame(capture, *on).value)
-                       : SettlePanel::tr("%1 of %2 pieces").arg(pieces).arg(capture.pieces.size());
+                       : SettlePanel::tr("%1 of %n piece(s)", nullptr, int(capture.pieces.size())).arg(pieces);
 }
 
 } // namespace
@@ -222,18 +214,18 @@ void SettlePanel::showSettle(const session::Document& document, const session::C
             m_settle->setText(tr("Settle with %1 a second").arg(rate));
         m_facts->setText(facts.join(QLatin1Char('\n')));
     }
-    const QString trials = use.trials == 1 ? tr("1 trial then gets ms and joins the means.")
-                                           : tr("%1 trials then get ms and join the means.").arg(use.trials);
     m_effect->setText(!evidence    ? tr("Nothing to settle with yet: declare a rate first.")
                       : isPictures ? tr("Choose other evidence to settle with; a lamp of known frequency tells best.")
                       : isSettled  ? QString()
-                      : use.trials == 0 ? tr("What is read with it then gets ms. Undo takes it back.")
-                                        : tr("%1 Undo takes it back.").arg(trials));
+                      : use.trials == 0
+                          ? tr("What is read with it then gets ms. Undo takes it back.")
+                          : tr("%n trial(s) then (gets|get) ms and (joins|join) the means. Undo takes it back.",
+                               nullptr, use.trials));
     m_effect->setVisible(!m_effect->text().isEmpty());
     m_settled->setVisible(clock.settled.has_value());
     m_unsettle->setVisible(clock.settled.has_value());
     if (clock.settled)
-        m_settled->setText(tr("Settled %1").arg(dayOf(clock.settled->time)));
+        m_settled->setText(tr("Settled %1").arg(momentText(clock.settled->time)));
 }
 
 /// A reason is for one decision: it goes when another clock is shown or the decision changes, and stays while evidence
@@ -337,8 +329,7 @@ void SettlePanel::showCaptures(const session::Document& document, const session:
     m_captures->setRows(spoken);
     m_captures->setFixedHeight(captureRow * std::clamp(static_cast<int>(m_rows.size()), 1, shownCaptures));
     m_capturePanel->setTrailing(tr("%1 of %2").arg(uses).arg(m_rows.size()));
-    m_take->setText(m_unsettled.size() == 1 ? tr("Tick the other unsettled one")
-                                            : tr("Tick the other %1 unsettled").arg(m_unsettled.size()));
+    m_take->setText(tr("Tick the other %n unsettled", nullptr, int(m_unsettled.size())));
     m_take->setVisible(!m_unsettled.empty());
     if (const auto used = std::ranges::find_if(m_rows, &Row::uses); m_scrolledFor != clock.id && used != m_rows.end()) {
         m_captures->scrollToItem(m_captures->item(static_cast<int>(used - m_rows.begin())),
@@ -365,7 +356,7 @@ void SettlePanel::showPieces(const session::Document& document)
         said << tr("%1: %2.").arg(QString::fromStdString(capture->name), pieces.join(QStringLiteral("; ")));
     }
     if (inPieces > toldInPieces)
-        said << tr("So with the pieces of %1 more.").arg(counted(inPieces - toldInPieces, tr("capture")));
+        said << tr("So with the pieces of %1 more.").arg(tr("%n capture(s)", nullptr, inPieces - toldInPieces));
     if (!said.isEmpty())
         said.prepend(tr("Each piece went on the clock that pieces of its speed have. Undo takes it back."));
     m_pieces->setText(said.join(QLatin1Char('\n')));

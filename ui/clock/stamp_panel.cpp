@@ -29,7 +29,7 @@ QString stepWords(const timing::StampPattern& pattern, const std::vector<timing:
 {
     if (!pieces.empty())
         return StampPanel::tr("changes along the file, in %1")
-            .arg(counted(qint64(pieces.size()), StampPanel::tr("piece")));
+            .arg(StampPanel::tr("%n piece(s)", nullptr, int(pieces.size())));
     if (pattern.irregular)
         return StampPanel::tr("none that holds");
     if (!pattern.step)
@@ -90,7 +90,7 @@ void StampPanel::show(session::ClockId clock)
     const auto document = m_model.document();
     const Captures captures = capturesOn(*document, clock);
     offerCaptures(*m_captures, captures, m_capture);
-    setTrailing(counted(std::ssize(captures), tr("capture")));
+    setTrailing(tr("%n capture(s)", nullptr, int(captures.size())));
     if (const session::Clock* shown = session::find(*document, clock))
         showSource(*shown);
     showCapture();
@@ -206,17 +206,17 @@ void StampPanel::showFigures(const session::Capture& capture, const Shown& shown
     setLine(row++, tr("Missing"),
             missing == 0
                 ? (pattern.gapsKnown || !shown.pieces.empty() ? tr("none seen") : tr("steps can't show a lost frame"))
-                : tr("%1 at %2, counted in").arg(missing).arg(counted(qint64(capture.missing.size()), tr("place"))));
+                : tr("%1 at %2, counted in").arg(missing).arg(tr("%n place(s)", nullptr, int(capture.missing.size()))));
     QStringList odd;
     const auto add = [&](const char* what, const std::vector<timing::FrameNumber>& frames) {
         if (!frames.empty())
             odd << tr("%1 %2").arg(tr(what), framesOf(frames));
     };
-    add("equal to the one before:", pattern.repeats);
-    add("backward:", pattern.backward);
-    add("unclear:", pattern.unclear);
+    add(QT_TR_NOOP("equal to the one before:"), pattern.repeats);
+    add(QT_TR_NOOP("backward:"), pattern.backward);
+    add(QT_TR_NOOP("unclear:"), pattern.unclear);
     if (pattern.stamped > 0)
-        add("lacking:", pattern.unstamped);
+        add(QT_TR_NOOP("lacking:"), pattern.unstamped);
     setLine(row++, tr("Odd stamps"),
             odd.isEmpty() ? tr("none equal, backward, unclear or lacking") : odd.join(QStringLiteral("; ")));
     m_plot->show(shown.steps);

@@ -55,15 +55,14 @@ void TagsPanel::show(const session::Document& document, session::ClockId clock)
     m_damaged = 0;
     for (const Found& each : found) {
         const qsizetype count = each.captures.size();
-        entries.push_back({each.tag, captures > 1 && count == captures ? tr("in all %1 captures").arg(captures)
-                                     : count <= named ? tr("in %1").arg(each.captures.join(QStringLiteral(", ")))
-                                                      : tr("in %1 of %2 captures").arg(count).arg(captures)});
+        entries.push_back(
+            {each.tag, captures > 1 && count == captures ? tr("in all %n capture(s)", nullptr, int(captures))
+                       : count <= named                  ? tr("in %1").arg(each.captures.join(QStringLiteral(", ")))
+                                        : tr("in %1 of %n capture(s)", nullptr, int(captures)).arg(count)});
         const auto reading = timing::readTag(each.tag.key, each.tag.value);
         m_damaged += reading && reading->says == timing::TagReading::Says::Nothing;
     }
-    setTrailing(entries.empty()
-                    ? QString()
-                    : counted(qint64(entries.size()), tr("entry")).replace(QStringLiteral("entrys"), tr("entries")));
+    setTrailing(entries.empty() ? QString() : tr("%n entr(y|ies)", nullptr, int(entries.size())));
     m_none->setVisible(entries.empty());
     if (entries == m_shown)
         return;

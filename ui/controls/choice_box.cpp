@@ -1,9 +1,16 @@
 #include "ui/controls/choice_box.h"
 
+#include <QHelpEvent>
 #include <QSignalBlocker>
+#include <QToolTip>
 #include <QWheelEvent>
 
 namespace ui {
+namespace {
+
+constexpr int besideWords = 34; ///< px that the style takes on both sides of the words
+
+} // namespace
 
 ChoiceBox::ChoiceBox(QWidget* parent) : QComboBox(parent)
 {
@@ -25,6 +32,16 @@ void ChoiceBox::setChoices(const QVector<std::pair<qint64, QString>>& choices, q
             addItem(words, number);
     }
     setCurrentIndex(findData(current));
+}
+
+bool ChoiceBox::event(QEvent* event)
+{
+    if (event->type() == QEvent::ToolTip && fontMetrics().horizontalAdvance(currentText()) > width() - besideWords) {
+        const QString all = toolTip().isEmpty() ? currentText() : currentText() + QLatin1Char('\n') + toolTip();
+        QToolTip::showText(static_cast<QHelpEvent*>(event)->globalPos(), all, this);
+        return true;
+    }
+    return QComboBox::event(event);
 }
 
 void ChoiceBox::wheelEvent(QWheelEvent* event)

@@ -15,6 +15,7 @@ signals:
     void chosen(qint64 number); ///< by the analyst only
 
 protected:
+    bool event(QEvent*) override;
     void wheelEvent(QWheelEvent*) override;
 };
 

@@ -2,6 +2,7 @@
 #include "ui/look/label.h"
 
 #include <QGridLayout>
+#include <algorithm>
 
 namespace ui {
 
@@ -25,7 +26,10 @@ void FormGrid::addHeading(const QString& text)
 void FormGrid::place(const QString& label, QWidget* field, const QString& unit)
 {
     auto* words = wrapping(label, Text::Body, Tone::Secondary);
-    words->setFixedWidth(m_labelWidth);
+    int longest = m_labelWidth; // a word that has to stay whole
+    for (const QString& word : label.split(QLatin1Char(' ')))
+        longest = std::max(longest, words->fontMetrics().horizontalAdvance(word));
+    words->setFixedWidth(longest);
     words->setBuddy(field);
     field->setAccessibleName(unit.isEmpty() ? label : QStringLiteral("%1, %2").arg(label, unit));
     const bool tall = field->sizeHint().height() > 2 * grid::control;

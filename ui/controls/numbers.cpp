@@ -1,5 +1,7 @@
 #include "ui/controls/numbers.h"
 
+#include <QCoreApplication>
+#include <QDateTime>
 #include <QLocale>
 #include <cmath>
 
@@ -29,9 +31,11 @@ QString shortNumber(double value) { return QString::number(value, 'g', QLocale::
 
 QString shortNumber(const std::optional<double>& value) { return value ? shortNumber(*value) : QString(); }
 
-QString counted(qint64 count, const QString& singular)
+QString momentText(const std::string& isoTime)
 {
-    return QStringLiteral("%1 %2%3").arg(count).arg(singular, count == 1 ? QString() : QStringLiteral("s"));
+    const QLocale language(QCoreApplication::translate("ui", "en", "the language's code, for the names of months"));
+    return language.toString(QDateTime::fromString(QString::fromStdString(isoTime), Qt::ISODate),
+                             QCoreApplication::translate("ui", "d MMMM yyyy, HH:mm", "form of a date"));
 }
 
 } // namespace ui

@@ -13,7 +13,7 @@ std::optional<double> typedRate(const QString& text);
 QString shortNumber(double value);
 QString shortNumber(const std::optional<double>& value); ///< empty for none
 
-/// "1 trial", "24 trials"; the plural is the singular with an s.
-QString counted(qint64 count, const QString& singular);
+/// "9 June 2024, 14:02" of "2024-06-09T14:02:00", with the month in the language of the window. Empty for other text.
+QString momentText(const std::string& isoTime);
 
 } // namespace ui

@@ -1,4 +1,5 @@
 #pragma once
+#include <QCoreApplication>
 #include <QStringList>
 #include <QVector>
 #include <QWidget>
@@ -17,7 +18,9 @@ class Page : public QWidget {
     Q_OBJECT
 public:
     using QWidget::QWidget;
-    virtual QString name() const = 0;      ///< "Read"
+    virtual QString name() const = 0; ///< "Read": what others know it by
+    /// The same in the language of the window.
+    QString title() const { return QCoreApplication::translate("ui::Page", name().toUtf8()); }
     virtual QString stateLine() const = 0; ///< small line under the name: "42 of 144 to read"
     /// The state line is drawn in the attention colour with its shape.
     virtual bool needsAttention() const { return false; }

@@ -6,12 +6,15 @@
 #include <QKeyEvent>
 #include <QMouseEvent>
 #include <QPainter>
+#include <QToolTip>
 #include <algorithm>
+#include <numeric>
 
 namespace ui {
 namespace {
 
 constexpr int barHeight = 34, side = 9, markWidth = 16, underline = 2;
+constexpr int leastWidth = 2 * side + markWidth + 24; ///< of a section whose name is shortened
 
 } // namespace
 
@@ -83,6 +86,20 @@ int SectionBar::widthOf(const Section& section) const
            + (section.marked ? markWidth : 0);
 }
 
+QVector<int> SectionBar::widths() const
+{
+    QVector<int> widths;
+    for (const Section& section : m_sections)
+        widths << widthOf(section);
+    while (std::reduce(widths.begin(), widths.end()) > width() - 2 * (grid::padding - side)) {
+        int& longest = *std::ranges::max_element(widths);
+        if (longest <= leastWidth)
+            break;
+        --longest;
+    }
+    return widths;
+}
+
 QSize SectionBar::sizeHint() const
 {
     int width = 2 * (grid::padding - side);
@@ -91,14 +108,19 @@ QSize SectionBar::sizeHint() const
     return {width, barHeight};
 }
 
+QSize SectionBar::minimumSizeHint() const
+{
+    return {std::min(sizeHint().width(), int(m_sections.size()) * leastWidth), barHeight};
+}
+
 QString SectionBar::at(int x) const
 {
     int left = grid::padding - side;
-    for (const Section& section : m_sections) {
-        const int width = widthOf(section);
-        if (width > 0 && x >= left && x < left + width)
-            return section.id;
-        left += width;
+    const QVector<int> all = widths();
+    for (qsizetype i = 0; i < all.size(); ++i) {
+        if (x >= left && x < left + all[i])
+            return m_sections[i].id;
+        left += all[i];
     }
     return {};
 }
@@ -109,8 +131,10 @@ void SectionBar::paintEvent(QPaintEvent*)
     const Tokens& t = tokens();
     painter.fillRect(QRect(0, height() - 1, width(), 1), t.hairline);
     int left = grid::padding - side;
-    for (const Section& section : m_sections) {
-        const int width = widthOf(section);
+    const QVector<int> all = widths();
+    for (qsizetype i = 0; i < all.size(); ++i) {
+        const Section& section = m_sections[i];
+        const int width = all[i];
         if (width == 0)
             continue;
         const QRect place(left, 0, width, height());
@@ -120,7 +144,8 @@ void SectionBar::paintEvent(QPaintEvent*)
             painter.fillRect(place.adjusted(0, 0, 0, -1), t.hover);
         setLettering(painter, Text::State, now ? t.text1 : t.text2, now ? QFont::DemiBold : QFont::Normal);
         const QRect words = place.adjusted(side, 0, -side - (section.marked ? markWidth : 0), 0);
-        painter.drawText(words, Qt::AlignCenter, section.name);
+        painter.drawText(words, Qt::AlignCenter,
+                         painter.fontMetrics().elidedText(section.name, Qt::ElideRight, words.width()));
         if (section.marked) {
             painter.setRenderHint(QPainter::Antialiasing);
             paintShape(painter, Shape::Warning, QRectF(words.right() + 5, 0, 11, height()));
@@ -170,6 +195,12 @@ void SectionBar::leaveEvent(QEvent* event)
 
 bool SectionBar::event(QEvent* event)
 {
+    if (event->type() == QEvent::ToolTip && width() < sizeHint().width()) {
+        const auto* help = static_cast<QHelpEvent*>(event);
+        const auto under = std::ranges::find(m_sections, at(help->x()), &Section::id);
+        QToolTip::showText(help->globalPos(), under == m_sections.end() ? QString() : under->name, this);
+        return true;
+    }
     if (event->type() == QEvent::FocusIn || event->type() == QEvent::FocusOut)
         update();
     return QWidget::event(event);

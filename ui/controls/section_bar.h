@@ -23,7 +23,7 @@ public:
     void step(int by);              ///< to the next one that shows, round the ends
 
     QSize sizeHint() const override;
-    QSize minimumSizeHint() const override { return sizeHint(); }
+    QSize minimumSizeHint() const override;
 
 signals:
     void chosen(const QString& id); ///< by key, mouse or step()
@@ -39,7 +39,8 @@ protected:
 
 private:
     int widthOf(const Section& section) const;
-    QString at(int x) const; ///< id; empty beside them
+    QVector<int> widths() const; ///< as there is room for: the longest names are shortened first
+    QString at(int x) const;     ///< id; empty beside them
     void say();
     void take(const QString& id);
 

@@ -160,13 +160,13 @@ QStringList broughtInWords(const analysis::IncomingReadings& incoming)
     QString first = incoming.readings.empty()
                         ? BlindPackets::tr("No reading was brought in")
                         : BlindPackets::tr("%1 by %2 brought in")
-                              .arg(counted(std::ssize(incoming.readings), BlindPackets::tr("reading")),
+                              .arg(BlindPackets::tr("%n reading(s)", nullptr, int(incoming.readings.size())),
                                    QString::fromStdString(incoming.reader));
     if (incoming.alreadyHere > 0)
         first += BlindPackets::tr(", %1 were here already").arg(incoming.alreadyHere);
     if (incoming.notRead > 0)
         first += BlindPackets::tr(", %1 not read in the packet yet")
-                     .arg(counted(incoming.notRead, BlindPackets::tr("trial")));
+                     .arg(BlindPackets::tr("%n trial(s)", nullptr, incoming.notRead));
     QStringList lines{first + QLatin1Char('.')};
     for (const auto* sentences : {&incoming.refused, &incoming.notes})
         for (const std::string& sentence : *sentences)
@@ -264,7 +264,7 @@ void BlindPackets::handOutTo(const QString& folder, const PacketOrder& order)
                 emit problem(QString::fromStdString(note));
             if (m_model.edit([&](const session::Document& latest) { return session::handOutPacket(latest, packet); }))
                 emit said(tr("The packet of %1 is in %2; give that folder to the second reader.")
-                              .arg(counted(std::ssize(packet.trials), tr("trial")), folder));
+                              .arg(tr("%n trial(s)", nullptr, int(packet.trials.size())), folder));
         },
         [this](const QString& sentence) {
             m_busy = false;
@@ -340,7 +340,7 @@ void BlindPackets::askAboutRejects(const analysis::IncomingReadings& incoming)
         new Label(tr("%1 rejects %2 that count here. Rejecting them takes them out of the statistics, with the "
                      "reader's reasons; undo takes it back.")
                       .arg(incoming.reader.empty() ? tr("The second reader") : QString::fromStdString(incoming.reader),
-                           counted(std::ssize(incoming.rejects), tr("trial"))));
+                           tr("%n trial(s)", nullptr, int(incoming.rejects.size()))));
     words->setWordWrap(true);
     words->setMinimumWidth(420);
     column->addWidget(words);

@@ -156,9 +156,9 @@ void BlindPanel::refresh()
     m_head->setTrailing(tr("%1 of %2").arg(state.done).arg(state.total));
     m_words->setText(packet ? tr("A packet for a second reader: %1 in shuffled order. Mark each press and response; "
                                  "send the folder back when the last is read.")
-                                  .arg(counted(state.total, tr("trial")))
+                                  .arg(tr("%n trial(s)", nullptr, state.total))
                             : tr("%1, drawn evenly from the configurations, in shuffled order.")
-                                  .arg(counted(state.total, tr("trial"))));
+                                  .arg(tr("%n trial(s)", nullptr, state.total)));
     m_naming->setVisible(packet);
     m_name->setValue(QString::fromStdString(document->settings.reader));
     m_stop->setVisible(!packet);

@@ -191,7 +191,7 @@ void CaptureTable::describe()
     const session::Document& document = *m_model.document();
     const auto changed = std::ranges::count_if(m_rows, &analysis::TagRow::isChanged);
     m_count->setText(tr("%1, %2 selected, %3 to be changed")
-                         .arg(counted(std::ssize(m_rows), tr("capture")))
+                         .arg(tr("%n capture(s)", nullptr, int(m_rows.size())))
                          .arg(std::ssize(selected()))
                          .arg(changed));
 
@@ -212,10 +212,9 @@ void CaptureTable::describe()
                 read << tr("run %1").arg(textOf(parts->run));
         }
         m_example->setText(
-            tr("%1: %2; %3 of %4 names fit")
+            tr("%1: %2; %3 of %n name(s) fit", nullptr, int(m_rows.size()))
                 .arg(textOf(capture.name), read.isEmpty() ? tr("doesn't fit") : read.join(QLatin1String(", ")))
-                .arg(fits)
-                .arg(m_rows.size()));
+                .arg(fits));
     }
 
     m_reason->setText(clockWords());
@@ -349,7 +348,7 @@ void CaptureTable::apply()
     if (!m_model.edit([&](const session::Document& latest) { return session::tagCaptures(latest, tags); }))
         return; // the window has said why
     leave();
-    emit cue(tr("%1 tagged; Ctrl Z takes all of it back.").arg(counted(std::ssize(tags), tr("capture"))));
+    emit cue(tr("%1 tagged; Ctrl Z takes all of it back.").arg(tr("%n capture(s)", nullptr, int(tags.size()))));
 }
 
 void CaptureTable::keyPressEvent(QKeyEvent* event)

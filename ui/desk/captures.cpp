@@ -166,10 +166,10 @@ std::pair<FootageState, QString> Captures::stateOf(const KnownFootage& known, co
         return {FootageState::Scanned, {}};
     if (footage.frameCount() != capture.frames)
         return {FootageState::Changed,
-                tr("%1 isn't the footage that was added: it has %2 frames instead of %3. Its marks stay, marking is "
-                   "off; relink the capture to the file that was read.")
+                tr("%1 isn't the footage that was added: it has %n frame(s) instead of %2. Its marks stay, marking is "
+                   "off; relink the capture to the file that was read.",
+                   nullptr, int(footage.frameCount().value))
                     .arg(name)
-                    .arg(footage.frameCount().value)
                     .arg(capture.frames.value)};
     if (footage.size.width != capture.width || footage.size.height != capture.height)
         return {FootageState::Changed,

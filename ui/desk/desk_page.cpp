@@ -139,7 +139,7 @@ QWidget* DeskPage::makeLeft()
     m_configurationScroll = scrolling(m_configurations);
     m_configurationPanel->body()->addWidget(m_configurationScroll);
     auto* plan = new QPushButton(tr("Plan configurations"));
-    connect(plan, &QPushButton::clicked, this, [this] { emit goTo(tr("Plan")); });
+    connect(plan, &QPushButton::clicked, this, [this] { emit goTo(QStringLiteral("Plan")); });
     m_noConfigurations =
         emptyPart(tr("None yet. Name the set-ups you compare; a digit then tags a capture or a trial."), plan);
     m_configurationPanel->body()->addWidget(m_noConfigurations);
@@ -234,7 +234,7 @@ QScrollArea* DeskPage::makeRight()
     return scrolling(content);
 }
 
-QString DeskPage::name() const { return QStringLiteral("Read"); }
+QString DeskPage::name() const { return QStringLiteral(QT_TRANSLATE_NOOP("ui::Page", "Read")); }
 
 QString DeskPage::stateLine() const
 {
@@ -350,9 +350,10 @@ void DeskPage::refreshLeft()
     for (const auto& [id, capture] : document.captures)
         if (const session::Clock* clock = session::find(document, capture->clock))
             settled += session::stateOf(*clock) == session::ClockState::Settled;
-    m_capturePanel->setTrailing(document.captures.empty()
-                                    ? QString()
-                                    : tr("%1 of %2 clocks settled").arg(settled).arg(document.captures.size()));
+    m_capturePanel->setTrailing(
+        document.captures.empty()
+            ? QString()
+            : tr("%1 of %n clock(s) settled", nullptr, int(document.captures.size())).arg(settled));
 
     const session::Capture* capture = m_state.capture();
     const ReadingCount count = countOf(document, m_state.captureId());

@@ -354,8 +354,9 @@ void DeskPage::connectSteps()
                 return !item.second->configuration && !item.second->run && !item.second->lampReference;
             });
             if (untagged > 1)
-                m_cue->show(tr("%1 captures aren't tagged: Ctrl T proposes configuration, run and camera of all.")
-                                .arg(untagged));
+                m_cue->show(
+                    tr("%n capture(s) (isn't|aren't) tagged: Ctrl T proposes configuration, run and camera of all.",
+                       nullptr, int(untagged)));
         }
     });
     connect(&m_captures, &Captures::changed, this, &DeskPage::refresh);

@@ -104,7 +104,7 @@ void DeskPage::fillCaptureMenu(QMenu& menu, session::CaptureId id)
     });
     menu.addSeparator();
     const int trials = countOf(*document, id).trials;
-    menu.addAction(trials > 0 ? tr("Re&move with its %1 trials").arg(trials) : tr("Re&move"), this, [this, id] {
+    menu.addAction(trials > 0 ? tr("Re&move with its %n trial(s)", nullptr, trials) : tr("Re&move"), this, [this, id] {
         m_model.edit([&](const Document& latest) { return session::removeCapture(latest, id); });
     });
 }

@@ -18,6 +18,8 @@ MarkRow::MarkRow(const QString& word, const QStringList& caps, QWidget* parent)
     setFixedHeight(sizeHint().height());
     setMouseTracking(true);
     setAccessibleName(word);
+    if (QFontMetrics(ui::font(Text::Body, QFont::DemiBold)).horizontalAdvance(word) > valueLeft - wordLeft - 4)
+        setToolTip(word);
 }
 
 void MarkRow::show(const Shown& what)
@@ -42,7 +44,8 @@ void MarkRow::paintEvent(QPaintEvent*)
     paintShape(painter, m_shown.shape, QRectF(shapeLeft, 0, 14, height()));
     painter.setFont(ui::font(Text::Body, m_shown.next ? QFont::DemiBold : QFont::Normal));
     painter.setPen(m_shown.next ? t.text1 : t.text2);
-    painter.drawText(QRect(wordLeft, 0, valueLeft - wordLeft, height()), Qt::AlignVCenter, m_word);
+    painter.drawText(QRect(wordLeft, 0, valueLeft - wordLeft, height()), Qt::AlignVCenter,
+                     painter.fontMetrics().elidedText(m_word, Qt::ElideRight, valueLeft - wordLeft - 4));
 
     const int right = trailingLeft();
     QFont value = m_shown.given ? ui::font(Text::Emphasis, QFont::DemiBold) : ui::font(Text::Body);

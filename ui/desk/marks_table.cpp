@@ -151,7 +151,7 @@ void MarksTable::refresh()
     m_list->viewport()->update();
     const auto good = std::ranges::count_if(m_rows, [](const auto& row) { return row.fault.empty(); });
     m_title->setText(tr("Marks of %1").arg(m_name));
-    m_count->setText(tr("%1 of %2 can come in").arg(good).arg(counted(std::ssize(m_rows), tr("row"))));
+    m_count->setText(tr("%1 of %2 can come in").arg(good).arg(tr("%n row(s)", nullptr, int(m_rows.size()))));
     m_said->setText(!m_first ? tr("What number has the first frame of a film in this table? 0 or 1 says so.")
                     : *m_first == reading::FirstFrame::Zero
                         ? tr("The table counts frames from 0, as this program does.")
@@ -176,7 +176,8 @@ void MarksTable::bringIn()
             [this, done, total] {
                 if (m_busy)
                     m_said->setText(
-                        tr("%1 of %2 trials marked; Esc stops it, and nothing comes in.").arg(done).arg(total));
+                        tr("%1 of %n trial(s) marked; Esc stops it, and nothing comes in.", nullptr, int(total))
+                            .arg(done));
             },
             Qt::QueuedConnection);
     };
@@ -210,8 +211,8 @@ void MarksTable::broughtIn(const std::vector<reading::MadeTrial>& made, const st
         return; // the window has said why
     leave();
     const qint64 out = std::ssize(rows) - std::ssize(made);
-    emit cue(tr("%1 came in from %2").arg(counted(std::ssize(made), tr("trial")), m_name)
-             + (out > 0 ? tr(", %1 stayed out").arg(counted(out, tr("row"))) : QString())
+    emit cue(tr("%1 came in from %2").arg(tr("%n trial(s)", nullptr, int(made.size())), m_name)
+             + (out > 0 ? tr(", %1 stayed out").arg(tr("%n row(s)", nullptr, int(out))) : QString())
              + tr("; Ctrl Z takes all of it back."));
 }
 

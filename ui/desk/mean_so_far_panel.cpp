@@ -92,8 +92,8 @@ void MeanSoFarPanel::refresh()
     }
     const ReadingCount count = countOf(document, id);
     const int planned = session::plannedTrials(document.settings.plan, id).value_or(0);
-    m_panel->setTrailing(planned > 0 ? tr("%1 of %2 trials").arg(count.read).arg(planned)
-                                     : tr("%1 trials").arg(count.read));
+    m_panel->setTrailing(planned > 0 ? tr("%1 of %n trial(s)", nullptr, planned).arg(count.read)
+                                     : tr("%n trial(s)", nullptr, count.read));
     if (!m_state.delaysShown()) {
         m_note->setText(
             tr("Delays and means stay hidden while reading, so that what you expect can't lead your eye. Ctrl+D shows "

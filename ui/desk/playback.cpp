@@ -19,16 +19,10 @@ constexpr std::array<double, 11> ladder{1, 2, 5, 10, 15, 30, 60, 120, 240, 480, 
 
 QString rateText(double rate) { return QString::number(rate, 'f', std::abs(rate - std::round(rate)) < 0.05 ? 0 : 1); }
 
-/// "2nd", "8th", "33rd"
-QString ordinal(int n)
+/// Rates that aren't whole take the plural.
+QString framesASecond(double rate)
 {
-    const int tens = n % 100, ones = n % 10;
-    const char* ending = tens >= 11 && tens <= 13 ? "th"
-                         : ones == 1              ? "st"
-                         : ones == 2              ? "nd"
-                         : ones == 3              ? "rd"
-                                                  : "th";
-    return QString::number(n) + QLatin1String(ending);
+    return Playback::tr("%1 frame(s) a second", nullptr, static_cast<int>(std::ceil(rate))).arg(rateText(rate));
 }
 
 } // namespace
@@ -172,8 +166,8 @@ void Playback::stepRate(int steps)
     m_wanted = all[std::clamp<qsizetype>(place + steps, 0, all.size() - 1)];
     if (m_direction == 0) {
         emit cue(tr("Playback rate: %1")
-                     .arg(m_wanted == realTime() ? tr("real time, %1 frames a second").arg(rateText(m_wanted))
-                                                 : tr("%1 frames a second").arg(rateText(m_wanted))));
+                     .arg(m_wanted == realTime() ? tr("real time, %1").arg(framesASecond(m_wanted))
+                                                 : framesASecond(m_wanted)));
         return;
     }
     if (m_travels)
@@ -264,7 +258,7 @@ QString Playback::sentence() const
     if (m_direction == 0 || m_travels)
         return {};
     const double asked = rate();
-    const QString speed = tr("%1 a second").arg(asked == 1 ? tr("1 frame") : tr("%1 frames").arg(rateText(asked)));
+    const QString speed = framesASecond(asked);
     const bool real = asked == realTime();
     QString text = m_direction > 0 ? real ? tr("Plays forward in real time, %1") : tr("Plays forward, %1")
                    : real ? tr("Plays backward in real time, %1")
@@ -273,10 +267,10 @@ QString Playback::sentence() const
     const Pace pace = paceOf(asked);
     const bool jumps = m_jumpedAt >= 0 && m_saidAt - m_jumpedAt < 3 * measuredOver;
     if (jumps && m_reached > 0)
-        text += tr(": shows about every %1 frame")
-                    .arg(ordinal(std::max(pace.stride, static_cast<int>(std::lround(m_everyMeasured)))));
+        text += tr(": shows about one frame in %1")
+                    .arg(std::max(pace.stride, static_cast<int>(std::lround(m_everyMeasured))));
     else if (pace.stride > 1)
-        text += tr(": shows every %1 frame").arg(ordinal(pace.stride));
+        text += tr(": shows one frame in %1").arg(pace.stride);
     if (m_reached > 0 && m_reached < shortOfRate * asked)
         text += tr(", reaches %1 a second").arg(rateText(std::round(m_reached)));
     return text;

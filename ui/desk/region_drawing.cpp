@@ -119,13 +119,13 @@ void RegionDrawing::copy(reading::CopyTo to)
         return; // the window has said why
     QStringList said;
     said << (copied.captures > 0 ? tr("%1 took the regions of %2; Ctrl Z takes that back.")
-                                       .arg(counted(copied.captures, tr("capture")), name)
+                                       .arg(tr("%n capture(s)", nullptr, copied.captures), name)
                                  : tr("No capture took the regions of %1.").arg(name));
     if (copied.read > 0)
         said << tr("%1 stayed where trials are read in regions of the same name.")
-                    .arg(counted(copied.read, tr("capture")));
+                    .arg(tr("%n capture(s)", nullptr, copied.read));
     if (copied.otherSize > 0)
-        said << tr("%1 stayed whose picture has another size.").arg(counted(copied.otherSize, tr("capture")));
+        said << tr("%1 stayed whose picture has another size.").arg(tr("%n capture(s)", nullptr, copied.otherSize));
     emit cue(said.join(QLatin1Char(' ')));
 }
 

@@ -125,7 +125,7 @@ void SheetProposals::refresh()
             m_rows[i]->m_warning->setWord(m_shown[i].warning);
             m_rows[i]->m_warning->setVisible(!m_shown[i].warning.isEmpty());
         }
-        m_panel->setTrailing(counted(m_shown.size(), tr("capture")));
+        m_panel->setTrailing(tr("%n capture(s)", nullptr, int(m_shown.size())));
         m_more->setText(m_shown.size() > mostRows ? tr("and %1 more, in order").arg(m_shown.size() - mostRows)
                                                   : QString());
         m_accept->setEnabled(!m_model.readOnly()

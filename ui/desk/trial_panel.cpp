@@ -358,7 +358,7 @@ QString TrialPanel::delayText() const
                         QString::fromStdString(figure.latest))
                + added(outcome);
     }
-    QString text = tr("%1 camera frames").arg(outcome.counted->value);
+    QString text = tr("%n camera frame(s)", nullptr, int(outcome.counted->value));
     if (outcome.missing && outcome.missing->value > 0)
         text += tr(" and %1 missing").arg(outcome.missing->value);
     if (outcome.delay) {

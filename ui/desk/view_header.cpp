@@ -17,13 +17,16 @@ namespace {
 constexpr int barHeight = 50, wideFrom = 900, figureGap = 6;
 constexpr qint64 fit = -1, asIs = -2; ///< entries of the zoom list that are no step
 
+/// `width` px hold its words in English; those of another language may take a third more where there is room.
 ChoiceBox* compactChoice(const QString& name, int width)
 {
     auto* box = new ChoiceBox;
     box->setAccessibleName(name);
     box->setToolTip(name);
     box->setFocusPolicy(Qt::TabFocus);
-    box->setFixedWidth(width);
+    box->setSizeAdjustPolicy(QComboBox::AdjustToContents);
+    box->setMinimumWidth(width);
+    box->setMaximumWidth(width * 4 / 3);
     makeCompact(*box);
     return box;
 }
@@ -137,8 +140,9 @@ void ViewHeader::refresh()
     m_fromPress->setVisible(pressed);
     if (pressed) {
         const timing::FrameCount distance = m_state.frame() - reading->press->frame;
+        const int apart = int(std::abs(distance.value));
         m_distance->setText(
-            (width() >= wideFrom ? tr("%1 camera frames") : tr("%1 frames"))
+            (width() >= wideFrom ? tr("%1 camera frame(s)", nullptr, apart) : tr("%1 frame(s)", nullptr, apart))
                 .arg(QString::fromStdString(stats::formatSigned(static_cast<double>(distance.value), 0))));
     }
 }

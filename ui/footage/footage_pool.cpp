@@ -31,16 +31,12 @@ std::vector<std::filesystem::path> partsOf(const QString& path, const FootageSou
 QString wrongSentence(const QString& path, const std::vector<timing::FrameNumber>& frames)
 {
     const QString name = QFileInfo(path).fileName();
-    return frames.size() == 1
-               ? FootagePool::tr(
-                     "Frame %1 of %2 was shown wrong until all of it was decoded; look at marks there again.")
-                     .arg(frames.front().value)
-                     .arg(name)
-               : FootagePool::tr("%1 frames of %2, frame %3 first, were shown wrong until all of it was decoded; look "
-                                 "at marks there again.")
-                     .arg(frames.size())
-                     .arg(name)
-                     .arg(frames.front().value);
+    return FootagePool::tr(
+               "%n frame(s) of %1, frame %2 first, (was|were) shown wrong until all of it was decoded; look "
+               "at marks there again.",
+               nullptr, int(frames.size()))
+        .arg(name)
+        .arg(frames.front().value);
 }
 
 } // namespace

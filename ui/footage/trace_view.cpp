@@ -12,7 +12,7 @@
 namespace ui {
 namespace {
 
-constexpr int labelsWide = 92, labelsNarrow = 64; // the column left of the plots
+constexpr int labelsWide = 92, labelsNarrow = 64; // the column left of the plots, at least
 constexpr int narrowBelow = 800;
 constexpr int overviewHeight = 22;
 constexpr int marksHeight = 26;
@@ -27,6 +27,16 @@ TraceView::TraceView(QWidget* parent) : QWidget(parent)
 {
     setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Expanding);
     setAccessibleName(tr("traces of lamp and screen"));
+    const auto widest = [this](Text size, std::initializer_list<QString> words) {
+        int room = 0;
+        for (const QString& each : words)
+            room = std::max(room, QFontMetrics(ui::font(size)).horizontalAdvance(each));
+        return room;
+    };
+    const int either =
+        std::max(widest(Text::Body, {tr("lamp"), tr("screen")}) + 20, widest(Text::Caption, {tr("change")}) + 4);
+    m_labelsWide = std::max({labelsWide, either, widest(Text::State, {tr("whole capture")}) + 8});
+    m_labelsNarrow = std::max({labelsNarrow, either, widest(Text::State, {tr("capture")}) + 8});
     setToolTip(
         tr("Line: mean brightness of the region. Bars under it: how much its samples changed since the frame before, "
            "luma or chroma, whichever changed more; movement shows here even where brightness stays. "
@@ -154,7 +164,7 @@ void TraceView::keepInView(qint64 before)
 
 QRect TraceView::overview() const
 {
-    const int left = width() < narrowBelow ? labelsNarrow : labelsWide;
+    const int left = width() < narrowBelow ? m_labelsNarrow : m_labelsWide;
     return QRect(left, 4, std::max(1, width() - left), overviewHeight);
 }
 

@@ -111,7 +111,8 @@ private:
     bool m_distanceShown = false;
     Drag m_drag = Drag::None;
     int m_wheel = 0;
-    QPixmap m_overview; ///< the stairs of the whole capture, painted once; null: to be painted
+    int m_labelsWide, m_labelsNarrow; ///< px, as the words of the language take
+    QPixmap m_overview;               ///< the stairs of the whole capture, painted once; null: to be painted
 };
 
 } // namespace ui

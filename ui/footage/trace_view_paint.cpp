@@ -52,9 +52,8 @@ void TraceView::paintOverview(QPainter& painter)
     const QRect area = overview();
     painter.setFont(ui::font(Text::State));
     painter.setPen(t.text2);
-    const bool roomy = area.left() > 70;
     painter.drawText(QRect(0, area.top(), area.left() - 8, area.height()), Qt::AlignVCenter | Qt::AlignLeft,
-                     roomy ? tr("whole capture") : tr("capture"));
+                     area.left() == m_labelsWide ? tr("whole capture") : tr("capture"));
     if (m_overview.isNull()) {
         const qreal ratio = devicePixelRatioF();
         m_overview = QPixmap((QSizeF(area.size()) * ratio).toSize());
@@ -341,8 +340,7 @@ void TraceView::paintDistance(QPainter& painter, const QVector<QRect>& words) co
     const QRect room(from, row + 2, to - from, 20);
     if (std::any_of(words.begin(), words.end(), [&](const QRect& r) { return r.intersects(room); }))
         return;
-    const qint64 count = response->frame - press->frame;
-    const QString text = count == 1 ? tr("1 frame") : tr("%1 frames").arg(count);
+    const QString text = tr("%n frame(s)", nullptr, int(response->frame - press->frame));
     painter.setFont(ui::font(Text::State));
     const int width = painter.fontMetrics().horizontalAdvance(text) + 16;
     if (room.width() < width + 24)

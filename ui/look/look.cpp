@@ -10,7 +10,9 @@
 #include <QFontDatabase>
 #include <QPainter>
 #include <QPointer>
+#include <QRegularExpression>
 #include <QToolTip>
+#include <QTranslator>
 
 /// The resources lie in a static library, from which the linker takes only what is asked for. Outside any namespace,
 /// as Qt demands.
@@ -72,6 +74,21 @@ void setPalettes()
     QApplication::setPalette(lists, "QMenu");
 }
 
+/// Texts that count carry both their English forms, "%n trial(s)", "%n entr(y|ies)": this chooses one. A catalogue of
+/// another language is asked before it.
+class EnglishPlurals : public QTranslator {
+public:
+    using QTranslator::QTranslator;
+    bool isEmpty() const override { return false; }
+    QString translate(const char*, const char* text, const char*, int n) const override
+    {
+        static const QRegularExpression forms(QStringLiteral("\\((?:([^()|]*)\\|([^()|]*)|(e?s))\\)"));
+        return n < 0
+                   ? QString()
+                   : QString::fromUtf8(text).replace(forms, n == 1 ? QStringLiteral("\\1") : QStringLiteral("\\2\\3"));
+    }
+};
+
 /// Draws the ring around whichever control has the keyboard. Views that paint their own state are left alone.
 class FocusFollower : public QObject {
 public:
@@ -125,6 +142,7 @@ void applyLook(QApplication& app)
     QApplication::setFont(font(Text::State), "QHeaderView");
     QApplication::setFont(font(Text::State), "QTipLabel");
     QApplication::setWindowIcon(programIcon());
+    QCoreApplication::installTranslator(new EnglishPlurals(&app));
     new FocusFollower(app);
 }
 

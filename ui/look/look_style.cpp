@@ -263,6 +263,14 @@ void LookStyle::drawControl(ControlElement element, const QStyleOption* option, 
             QProxyStyle::drawControl(element, &quiet, painter, widget);
         }
         return;
+    case CE_ComboBoxLabel:
+        if (const auto* box = qstyleoption_cast<const QStyleOptionComboBox*>(option)) {
+            QStyleOptionComboBox fitting(*box);
+            const int room = subControlRect(CC_ComboBox, box, SC_ComboBoxEditField, widget).width() - 2;
+            fitting.currentText = box->fontMetrics.elidedText(box->currentText, Qt::ElideMiddle, room);
+            QProxyStyle::drawControl(element, &fitting, painter, widget);
+        }
+        return;
     case CE_TabBarTabShape: return style_paint::tab(*painter, *option);
     case CE_ProgressBarGroove: return painter->fillRect(option->rect, tokens().selected);
     case CE_ProgressBarContents: return style_paint::progress(*painter, *option);

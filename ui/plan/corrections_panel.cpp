@@ -95,7 +95,7 @@ void CorrectionsPanel::refresh()
         without += !configuration->reactionHeight || !configuration->refreshHz;
     m_words->setVisible(event.commonHeight && without > 0);
     m_words->setText(tr("%1 without a reaction height or a measured refresh: not brought to it.")
-                         .arg(counted(without, tr("configuration"))));
+                         .arg(tr("%n configuration(s)", nullptr, without)));
 }
 
 } // namespace ui

@@ -211,11 +211,12 @@ void EffortPanel::refresh()
         const auto value = input.get(stored);
         input.edit->setValue(shortNumber(value));
     }
-    m_from->setChoices({{Model, tr("a model: refresh and camera")},
-                        {Typed, tr("SDs typed in")},
-                        {Trials, m_pilot.trials > 0 ? tr("this session's %1").arg(counted(m_pilot.trials, tr("trial")))
-                                                    : tr("this session's trials: none yet")}},
-                       static_cast<qint64>(stored.from));
+    m_from->setChoices(
+        {{Model, tr("a model: refresh and camera")},
+         {Typed, tr("SDs typed in")},
+         {Trials, m_pilot.trials > 0 ? tr("this session's %1").arg(tr("%n trial(s)", nullptr, m_pilot.trials))
+                                     : tr("this session's trials: none yet")}},
+        static_cast<qint64>(stored.from));
     const auto placeholder = [](CommitEdit* edit, const std::optional<double>& value, const QString& none) {
         edit->setPlaceholderText(value ? tr("%1, from the session").arg(short3(*value)) : none);
     };
@@ -264,22 +265,21 @@ void EffortPanel::answer()
         return;
     const int each = effort->runs * effort->trialsPerRun, baseline = effort->baselineRuns * effort->trialsPerRun;
     const bool own = effort->baselineRuns != effort->runs;
-    m_numbers->setText(own ? tr("%1 runs of %2 trials each, %3 of the baseline")
-                                 .arg(effort->runs)
-                                 .arg(effort->trialsPerRun)
-                                 .arg(effort->baselineRuns)
-                           : tr("%1 runs of %2 trials each").arg(effort->runs).arg(effort->trialsPerRun));
-    QString words = tr("%1 of each configuration").arg(counted(each, tr("trial")));
+    const QString runs = tr("%n run(s)", nullptr, effort->runs);
+    const QString inEach = tr("%n trial(s)", nullptr, effort->trialsPerRun);
+    m_numbers->setText(own ? tr("%1 of %2 each, %3 of the baseline").arg(runs, inEach).arg(effort->baselineRuns)
+                           : tr("%1 of %2 each").arg(runs, inEach));
+    QString words = tr("%1 of each configuration").arg(tr("%n trial(s)", nullptr, each));
     if (own)
         words += tr(", %1 of the baseline, which serves %2")
                      .arg(baseline)
-                     .arg(counted(m_answer.goal.comparisons, tr("comparison")));
+                     .arg(tr("%n comparison(s)", nullptr, m_answer.goal.comparisons));
     words += tr("; %1 in all. A true difference of %2 ms is then found with a chance of %3 %, at %4 % for %5 together.")
-                 .arg(counted(qint64(each) * m_answer.goal.comparisons + baseline, tr("trial")),
+                 .arg(tr("%n trial(s)", nullptr, int(qint64(each) * m_answer.goal.comparisons + baseline)),
                       shortNumber(m_answer.goal.marginMs))
                  .arg(std::floor(effort->power * 100))
                  .arg(shortNumber(std::round(document->settings.plan.level * 1e5) / 1e3),
-                      counted(m_answer.goal.comparisons, tr("comparison")));
+                      tr("%n comparison(s)", nullptr, m_answer.goal.comparisons));
     if (m_answer.sharedMs > noticeable * m_answer.mostSharedMs)
         words += tr(" Of the uncertainty %1 ms is shared by all trials and stays; %2 ms would be too much.")
                      .arg(twoDigits(m_answer.sharedMs), twoDigits(m_answer.mostSharedMs));
@@ -287,7 +287,7 @@ void EffortPanel::answer()
                  ? QLatin1Char(' ') + tr("Runs are of the length you set.")
                  : QLatin1Char(' ')
                        + tr("Of all lengths of a run this takes least time, where setting up anew takes as long as %1.")
-                             .arg(counted(qint64(std::lround(now.runCost)), tr("trial")));
+                             .arg(tr("%n trial(s)", nullptr, int(std::lround(now.runCost))));
     words += m_answer.goal.comparisons > 1 // two show no block apart from their own scatter
                  ? tr(" The run sheet takes the set-ups in turn, so that drift falls on all alike and is taken out.")
                  : tr(" The run sheet takes both set-ups in turn, so that drift falls on them alike.");

@@ -200,15 +200,15 @@ PlanPage::PlanPage(SessionModel& model, SessionResults& results, QWidget* parent
 
 PlanPage::~PlanPage() = default;
 
-QString PlanPage::name() const { return QStringLiteral("Plan"); }
+QString PlanPage::name() const { return QStringLiteral(QT_TRANSLATE_NOOP("ui::Page", "Plan")); }
 
 QString PlanPage::stateLine() const
 {
     const auto document = m_impl->m_model.document();
     if (document->configurations.empty())
         return tr("no configurations");
-    return tr("%1, %2").arg(counted(qint64(document->configurations.size()), tr("configuration")),
-                            counted(qint64(document->trials.size()), tr("trial")));
+    return tr("%1, %2").arg(tr("%n configuration(s)", nullptr, int(document->configurations.size())),
+                            tr("%n trial(s)", nullptr, int(document->trials.size())));
 }
 
 QVector<KeyHint> PlanPage::keys() const

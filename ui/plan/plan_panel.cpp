@@ -6,8 +6,6 @@
 #include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 
-#include <QDateTime>
-#include <QLocale>
 #include <cmath>
 
 namespace ui {
@@ -20,10 +18,8 @@ QString optionalCount(const std::optional<int>& value) { return value ? QString:
 /// "set 9 June 2024, 14:02"
 QString decidedAt(const std::string& time)
 {
-    const QDateTime when = QDateTime::fromString(QString::fromStdString(time), Qt::ISODate);
-    return when.isValid() ? PlanPanel::tr("set %1").arg(
-               QLocale(QLocale::English).toString(when, QStringLiteral("d MMMM yyyy, HH:mm")))
-                          : QString();
+    const QString moment = momentText(time);
+    return moment.isEmpty() ? QString() : PlanPanel::tr("set %1").arg(moment);
 }
 
 Label* smallNote()
@@ -267,8 +263,8 @@ void PlanPanel::sayPurposes(const session::Settings& s)
     const auto& plan = s.plan;
     m_counts->setPurpose(plan.trialsPerConfiguration && plan.runsPerConfiguration
                              ? tr("%1 in %2 of each")
-                                   .arg(counted(*plan.trialsPerConfiguration, tr("trial")),
-                                        counted(*plan.runsPerConfiguration, tr("run")))
+                                   .arg(tr("%n trial(s)", nullptr, *plan.trialsPerConfiguration),
+                                        tr("%n run(s)", nullptr, *plan.runsPerConfiguration))
                              : tr("not planned yet: \u201cHow many\u201d works them out"));
     QStringList event{s.event.lamp == session::LampEvent::Lights ? tr("lamp lights") : tr("lamp goes out")};
     event << (s.event.reaction.empty() ? tr("the reaction isn't described yet")

@@ -164,7 +164,7 @@ void RecordPanel::refreshRuns(const session::Document& document)
         if (id == m_run)
             selected = static_cast<int>(m_runs.size());
         m_runs << Run{id, QString::fromStdString(run->name),
-                      trials[id] > 0 ? counted(trials[id], tr("trial")) : tr("no trials")};
+                      trials[id] > 0 ? tr("%n trial(s)", nullptr, trials[id]) : tr("no trials")};
         spoken << m_runs.back().name;
     }
     m_runList->setRows(spoken);

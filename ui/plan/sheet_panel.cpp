@@ -145,7 +145,7 @@ void SheetPanel::refresh()
         row.first = line.block != std::exchange(block, line.block);
         row.block = tr("block %1").arg(line.block);
         row.configuration = QString::fromStdString(session::find(*document, line.configuration)->name);
-        row.trials = counted(line.trials, tr("trial"));
+        row.trials = tr("%n trial(s)", nullptr, line.trials);
         row.next = next == i;
         row.ticked = line.ticked;
         row.taken = !captures.isEmpty();
@@ -156,7 +156,7 @@ void SheetPanel::refresh()
                                          : QString();
         filmed += row.ticked || row.taken;
         spoken << tr("%1, %2, %3, %4")
-                      .arg(row.block, row.configuration, counted(line.trials, tr("trial")),
+                      .arg(row.block, row.configuration, tr("%n trial(s)", nullptr, line.trials),
                            row.filmed.isEmpty() ? tr("open") : row.filmed);
         m_rows << row;
     }

@@ -3,6 +3,7 @@
 #include "ui/controls/choice_box.h"
 #include "ui/controls/form_grid.h"
 #include "ui/controls/layouts.h"
+#include "ui/controls/numbers.h"
 #include "ui/look/key_cap.h"
 #include "ui/look/look.h"
 #include "ui/look/panel.h"
@@ -12,7 +13,6 @@
 #include <QDir>
 #include <QFileDialog>
 #include <QHBoxLayout>
-#include <QLocale>
 #include <QPushButton>
 
 namespace ui {
@@ -113,9 +113,7 @@ QWidget* EarlierPanel::rowOf(const session::Document& document, const session::E
     auto* title = wrapping(asText(earlier.title), Text::Body, Tone::Primary, QFont::DemiBold);
     title->setToolTip(asText(earlier.path));
     column->addWidget(title);
-    const QDateTime when = QDateTime::fromString(asText(earlier.time), Qt::ISODate);
-    auto* state = wrapping(tr("as it was on %1").arg(QLocale().toString(when, QLocale::ShortFormat)), Text::Caption,
-                           Tone::Secondary);
+    auto* state = wrapping(tr("as it was on %1").arg(momentText(earlier.time)), Text::Caption, Tone::Secondary);
     column->addWidget(state);
 
     auto* there = called(("bridgeThere-" + number).c_str(), new ChoiceBox);

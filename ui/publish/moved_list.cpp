@@ -73,8 +73,8 @@ void MovedList::show(const report::Changes& changes, bool published)
             add(figure, true);
     }
     if (left > 0)
-        note(published ? tr("And %1 figures more, all in changes.txt.").arg(left)
-                       : tr("And %1 figures more.").arg(left));
+        note(published ? tr("And %n figure(s) more, all in changes.txt.", nullptr, int(left))
+                       : tr("And %n figure(s) more.", nullptr, int(left)));
     if (!barely.isEmpty())
         note(tr("Moved by less than is shown: %1.").arg(barely.join(QStringLiteral(", "))));
     for (std::size_t i = 0; i < std::min(changes.further.size(), mostCauses); ++i)

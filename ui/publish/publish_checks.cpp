@@ -8,7 +8,10 @@
 namespace ui {
 namespace {
 
-QString tr(const char* words) { return QCoreApplication::translate("ui", words); }
+QString tr(const char* words, const char* note = nullptr, int n = -1)
+{
+    return QCoreApplication::translate("ui", words, note, n);
+}
 
 QString text(const std::string& utf8) { return QString::fromStdString(utf8); }
 
@@ -41,7 +44,7 @@ PublishCheck readChecked(const session::Document& document, const analysis::Resu
         return {false, tr("captures nobody has looked through"), QString::number(results.notLookedThrough),
                 Remedy::Capture,
                 firstCapture(document, [&](session::CaptureId id) { return isUnlooked(document, id); })};
-    return {true, tr("every trial is read"), counted(qint64(results.trials.size()), tr("trial"))};
+    return {true, tr("every trial is read"), tr("%n trial(s)", nullptr, int(results.trials.size()))};
 }
 
 PublishCheck plannedChecked(const analysis::Results& results)

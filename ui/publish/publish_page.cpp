@@ -396,10 +396,11 @@ public:
         const QString which =
             names.size() <= fewNames ? QStringLiteral(": ") + names.join(QStringLiteral(", ")) : QString();
         QString outcome =
-            names.isEmpty() ? tr("Nothing changed: all of %1 is as it was published.").arg(where)
-                            : tr("%1 written into %2%3.").arg(counted(qint64(names.size()), tr("file")), where, which);
+            names.isEmpty()
+                ? tr("Nothing changed: all of %1 is as it was published.").arg(where)
+                : tr("%1 written into %2%3.").arg(tr("%n file(s)", nullptr, int(names.size())), where, which);
         if (left > 0 && !names.isEmpty())
-            outcome += QLatin1Char(' ') + tr("%1 as before.").arg(counted(left, tr("file")));
+            outcome += QLatin1Char(' ') + tr("%1 as before.").arg(tr("%n file(s)", nullptr, int(left)));
         m_panel->setOutcome(outcome, Tone::Primary);
         m_lastMoved = written.moved;
         lookWhatMoved();
@@ -417,7 +418,7 @@ public:
     void layOut(const QSize& size)
     {
         const bool wide = size.width() >= 1600;
-        const int left = wide ? 324 : 250, right = wide ? 412 : 270;
+        const int left = wide ? 324 : std::clamp(m_panel->leastWidth(), 250, 324), right = wide ? 412 : 270;
         m_panel->setFixedWidth(left);
         m_right->setFixedWidth(right);
         // The preview takes its shape's height, but leaves room for some sentences.
@@ -466,7 +467,7 @@ PublishPage::~PublishPage()
     m_impl->m_mailbox.close();
 }
 
-QString PublishPage::name() const { return QStringLiteral("Publish"); }
+QString PublishPage::name() const { return QStringLiteral(QT_TRANSLATE_NOOP("ui::Page", "Publish")); }
 
 QString PublishPage::stateLine() const
 {

@@ -13,6 +13,7 @@
 #include <QFileInfo>
 #include <QHBoxLayout>
 #include <QPushButton>
+#include <QStyle>
 
 namespace ui {
 namespace {
@@ -75,11 +76,11 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
     m_flashing->setToolTip(tr("More than 3 flashes in a second can bring on seizures (WCAG 2.3.1). Warn viewers before "
                               "such a clip."));
     panel->setHairline(false);
-    auto* scrolling = new QWidget; // the button below stays in view
-    auto* inside = columnIn(scrolling, 0);
+    m_scrolling = new QWidget; // the button below stays in view
+    auto* inside = columnIn(m_scrolling, 0);
     addWidgets(*inside, {m_moved, panel}); // what moved is what the analyst comes for after a correction
     inside->addStretch(1);
-    column->addWidget(scrolled(scrolling), 1);
+    column->addWidget(scrolled(m_scrolling), 1);
 
     auto* where = new Panel(tr("Into the folder"));
     where->setHairline(false);
@@ -114,6 +115,11 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
         change(tr("change the folder to publish into"),
                [&](session::PublishSettings& publish) { publish.folder = stored.toStdString(); });
     });
+}
+
+int PublishPanel::leastWidth() const
+{
+    return m_scrolling->minimumSizeHint().width() + style()->pixelMetric(QStyle::PM_ScrollBarExtent);
 }
 
 bool PublishPanel::eventFilter(QObject* watched, QEvent* event)

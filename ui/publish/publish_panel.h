@@ -28,6 +28,7 @@ public:
     /// What the last publishing did, in one sentence.
     void setOutcome(const QString& sentence, Tone tone);
     MovedList& moved() { return *m_moved; }
+    int leastWidth() const; ///< px in which no name of a product is cut
     /// A product's small picture; null where there is none, and why as far as known.
     void setPicture(const std::string& key, const QImage& picture, const QString& why);
 
@@ -52,6 +53,7 @@ private:
     QPushButton *m_replace, *m_stop;
     Label* m_outcome;
     MovedList* m_moved;
+    QWidget* m_scrolling;
     bool m_busy = false, m_ready = true;
 };
 

@@ -68,7 +68,7 @@ void AgreementPanel::show(const ResultsView& view)
 {
     m_agreement = analysis::readingAgreement(*view.document, *view.results);
     m_panel->setTrailing(m_agreement.readAgain > 0 ? tr("%1 read again, %2 blind")
-                                                         .arg(counted(m_agreement.readAgain, tr("trial")))
+                                                         .arg(tr("%n trial(s)", nullptr, m_agreement.readAgain))
                                                          .arg(m_agreement.readAgainBlind)
                                                    : QString());
     const stats::Agreement& first = m_agreement.first;
@@ -91,7 +91,7 @@ void AgreementPanel::show(const ResultsView& view)
     if (m_agreement.reactionDiffers > 0)
         scatter += (scatter.isEmpty() ? QString() : QStringLiteral(" "))
                    + tr("In %1 one reading sees a reaction and another none.")
-                         .arg(counted(m_agreement.reactionDiffers, tr("trial")));
+                         .arg(tr("%n trial(s)", nullptr, m_agreement.reactionDiffers));
     m_scatter->setText(scatter);
     m_scatter->setVisible(!scatter.isEmpty());
 
@@ -107,7 +107,7 @@ void AgreementPanel::show(const ResultsView& view)
         m_list->selectRow(0);
     m_list->setVisible(!m_rows.isEmpty());
     m_nothing->setVisible(m_rows.isEmpty());
-    m_settle->setTrailing(m_rows.isEmpty() ? QString() : counted(m_rows.size(), tr("trial")));
+    m_settle->setTrailing(m_rows.isEmpty() ? QString() : tr("%n trial(s)", nullptr, int(m_rows.size())));
 }
 
 void AgreementPanel::showPairs(const ResultsView& view)

@@ -20,9 +20,15 @@ namespace ui {
 namespace {
 
 constexpr int rowHeight = 22, howHeight = 16;
-constexpr int shareWidth = 84, dofWidth = 44, uWidth = 72;
+constexpr int leastShareWidth = 84, dofWidth = 44, uWidth = 72;
 
-int sourceWidth(int width) { return width - shareWidth - dofWidth - uWidth - 4; }
+int shareWidth()
+{
+    const QFontMetrics metrics(ui::font(Text::State));
+    return std::max(leastShareWidth, metrics.horizontalAdvance(BudgetPanel::tr("under 0.1 %")) + 16);
+}
+
+int sourceWidth(int width) { return width - shareWidth() - dofWidth - uWidth - 4; }
 
 /// Three significant digits: enough to work the sum out again to the two that are shown of the interval.
 QString three(double ms)
@@ -63,8 +69,8 @@ QString sentence(const stats::MeanBudget& mean, const stats::MeanOnBasis& basis)
 {
     QStringList words;
     words << (basis.basis == stats::Basis::Runs
-                  ? BudgetPanel::tr("By the means of %1 runs: wider than by single trials, so it is the one shown.")
-                        .arg(mean.runs)
+                  ? BudgetPanel::tr("By the means of %n run(s): wider than by single trials, so it is the one shown.",
+                                    nullptr, mean.runs)
                   : BudgetPanel::tr("Counting, input phase and reading are inside the scatter of the trials."));
     if (mean.floorUsed)
         words << BudgetPanel::tr(
@@ -208,7 +214,7 @@ void BudgetTable::paintEvent(QPaintEvent*)
 {
     QPainter painter(this);
     const Tokens& t = tokens();
-    const int share = width(), dof = share - shareWidth, u = dof - dofWidth;
+    const int share = width(), dof = share - shareWidth(), u = dof - dofWidth;
     int top = 0;
     for (qsizetype i = 0; i < m_lines.size(); ++i) {
         const Line& line = m_lines[i];

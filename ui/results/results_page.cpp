@@ -144,7 +144,8 @@ public:
         row->addWidget(new Label(tr("Baseline"), Text::Body, Tone::Secondary));
         row->addWidget(m_baseline);
         row->addSpacing(12);
-        row->addWidget(new Label(tr("Smallest difference that matters (margin)"), Text::Body, Tone::Secondary));
+        auto* margin = new Label(tr("Smallest difference that matters (margin)"), Text::Body, Tone::Secondary);
+        row->addWidget(margin);
         row->addWidget(m_margin);
         row->addWidget(new Label(tr("ms"), Text::Body, Tone::Secondary));
         row->addSpacing(12);
@@ -153,6 +154,8 @@ public:
         row->addStretch(1);
         m_level = new Label({}, Text::State, Tone::Secondary);
         row->addWidget(m_level);
+        for (Label* words : {margin, &m_interim->word(), m_level})
+            words->setElided(Qt::ElideRight);
         row->addSpacing(8);
         m_allFigures = new KeyButton(tr("All figures"), {QStringLiteral("F")});
         m_allFigures->setCheckable(true);
@@ -265,15 +268,16 @@ public:
         m_margin->setValue(shortNumber(document.settings.plan.marginMs));
         const QString level = QString::fromStdString(analysis::percent(m_view.results->level));
         const int comparisons = m_view.results->comparisons;
-        m_level->setText(comparisons > 1 ? tr("%1 confidence, all %2 comparisons together").arg(level).arg(comparisons)
-                                         : tr("%1 confidence").arg(level));
+        m_level->setText(comparisons > 1
+                             ? tr("%1 confidence, all %n comparison(s) together", nullptr, comparisons).arg(level)
+                             : tr("%1 confidence").arg(level));
         m_interim->setVisible(m_view.results->interim);
         if (m_view.results->interim) {
             const auto lacking = [](const analysis::ConfigurationResult& result) {
                 return result.planned.value_or(0) - result.n;
             };
             const auto& most = *std::ranges::max_element(m_view.results->configurations, {}, lacking);
-            m_interim->setWord(tr("interim: %1 of %2 planned trials").arg(most.n).arg(most.planned.value_or(0)));
+            m_interim->setWord(tr("interim: %1 of %n planned trial(s)", nullptr, most.planned.value_or(0)).arg(most.n));
         }
         m_table->show(m_view);
         m_verdict->show(m_view);
@@ -372,7 +376,7 @@ ResultsPage::ResultsPage(SessionModel& model, SessionResults& results, QWidget* 
 
 ResultsPage::~ResultsPage() = default;
 
-QString ResultsPage::name() const { return QStringLiteral("Results"); }
+QString ResultsPage::name() const { return QStringLiteral(QT_TRANSLATE_NOOP("ui::Page", "Results")); }
 
 /// Counts only: a verdict in the tab would be seen while reading.
 QString ResultsPage::stateLine() const
@@ -386,9 +390,9 @@ QString ResultsPage::stateLine() const
     if (n == 0 && unsettled == 0)
         return tr("no results");
     if (unsettled > 0)
-        return tr("%1 of %2 in ms").arg(n).arg(counted(n + unsettled, tr("trial")));
-    return results.interim ? tr("%1 in, interim").arg(counted(n, tr("trial")))
-                           : tr("%1 in").arg(counted(n, tr("trial")));
+        return tr("%1 of %2 in ms").arg(n).arg(tr("%n trial(s)", nullptr, n + unsettled));
+    return results.interim ? tr("%1 in, interim").arg(tr("%n trial(s)", nullptr, n))
+                           : tr("%1 in").arg(tr("%n trial(s)", nullptr, n));
 }
 
 QVector<KeyHint> ResultsPage::keys() const

@@ -112,8 +112,8 @@ void RowPainter::paintPlot()
         QString words = text(report::noMeanWords(result));
         for (const analysis::FrameCounts& counts : result.frameCounts)
             words += counts.least == counts.most
-                         ? ResultsTable::tr(": %1 camera frames").arg(counts.least)
-                         : ResultsTable::tr(": %1 to %2 camera frames").arg(counts.least).arg(counts.most);
+                         ? ResultsTable::tr(": %n camera frame(s)", nullptr, int(counts.most))
+                         : ResultsTable::tr(": %1 to %n camera frame(s)", nullptr, int(counts.most)).arg(counts.least);
         setLettering(painter, Text::State, t.text2);
         const bool clock = result.clockNotSettled > 0;
         if (clock)
@@ -282,8 +282,8 @@ void RowPainter::paintVerdict()
     if (noted) {
         setLettering(painter, Text::Caption, t.attention);
         paintShape(painter, Shape::Warning, QRectF(left, place.bottom() + 1, 12, 16), t);
-        painter.drawText(QRect(left + 16, place.bottom() + 1, c.right - left - 16, 16),
-                         Qt::AlignLeft | Qt::AlignVCenter, notes.join(QStringLiteral(", ")));
+        drawShortened(painter, QRect(left + 16, place.bottom() + 1, c.right - left - 16, 16),
+                      Qt::AlignLeft | Qt::AlignVCenter, notes.join(QStringLiteral(", ")));
     }
 }
 
@@ -368,12 +368,16 @@ void ResultsTable::paintEvent(QPaintEvent*)
     painter.drawText(QRect(c.plotLeft - 16, 4, c.plotRight - c.plotLeft + 60, 18), Qt::AlignLeft | Qt::AlignVCenter,
                      tr("Every trial, mean with %1 interval, ms").arg(level));
     drawRight(painter, c.trials, words, tr("Trials"));
-    drawRight(painter, c.mean, words, tr("Mean \u00b1 %1").arg(level));
+    const auto head = [&](int right, int before, const QString& title) { // in two lines where one is too short
+        painter.drawText(QRect(before + 8, 5, right - before - 8, headerHeight - 6),
+                         int(Qt::AlignRight | Qt::AlignTop) | Qt::TextWordWrap, title);
+    };
+    head(c.mean, c.trials, tr("Mean \u00b1 %1").arg(level));
     if (m_allFigures) {
-        drawRight(painter, c.median, words, tr("Median"));
-        drawRight(painter, c.sd, words, tr("SD"));
-        drawRight(painter, c.range, words, tr("Min to max"));
-        drawRight(painter, c.difference, words, tr("Difference to baseline"));
+        head(c.median, c.mean, tr("Median"));
+        head(c.sd, c.median, tr("SD"));
+        head(c.range, c.sd, tr("Min to max"));
+        head(c.difference, c.range, tr("Difference to baseline"));
     }
     painter.drawText(QRect(c.verdict, 4, c.right - c.verdict, 18), Qt::AlignLeft | Qt::AlignVCenter,
                      m_allFigures ? tr("Verdict") : tr("In short"));

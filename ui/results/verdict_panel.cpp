@@ -135,7 +135,7 @@ void VerdictPanel::show(const ResultsView& view)
     m_takeNote->setVisible(!results.warnings.empty());
     m_warnings->setVisible(!results.warnings.empty());
     m_plan->setVisible(result->comparison && result->comparison->verdict == stats::Verdict::NotResolved);
-    m_trials->setText(tr("Look at the %1").arg(counted(result->trials, tr("trial"))));
+    m_trials->setText(tr("Look at the %1").arg(tr("%n trial(s)", nullptr, result->trials)));
     m_trials->setVisible(result->trials > 0);
 }
 

@@ -88,11 +88,13 @@ QVector<FirstSession::Step> FirstSession::steps() const
          {{caps({"Down"}), tr("next hint")}, {caps({"R"}), tr("response")}},
          trials(document, [](const Trial&, const Reading& reading) { return session::isComplete(reading); }) > 0},
         {tr("Accept, and read on"),
-         read ? tr("%1 of %2 trials are read. A press that is proposed is taken over by Enter; the next capture wants "
-                   "its digit.")
-                    .arg(read)
-                    .arg(trialsToRead)
-              : tr("Accepting goes on to the next press. Read %1 trials: fewer give no interval.").arg(trialsToRead),
+         read
+             ? tr("%1 of %n trial(s) are read. A press that is proposed is taken over by Enter; the next capture wants "
+                  "its digit.",
+                  nullptr, trialsToRead)
+                   .arg(read)
+             : tr("Accepting goes on to the next press. Read %n trial(s): fewer give no interval.", nullptr,
+                  trialsToRead),
          {{caps({"Enter"}), tr("accept")}, {caps({"1"}), tr("configuration 1")}, {caps({"Ctrl", "Z"}), tr("undo")}},
          read >= trialsToRead},
         {tr("Settle the clock"),

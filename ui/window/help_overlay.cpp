@@ -124,7 +124,7 @@ void HelpOverlay::open(const QVector<HelpPage>& pages, const QString& name)
     m_pages = pages;
     QVector<SectionBar::Section> sections;
     for (const HelpPage& page : pages)
-        sections << SectionBar::Section{page.name, page.name};
+        sections << SectionBar::Section{page.name, page.title};
     m_bar->setSections(sections);
     m_bar->choose(pages.front().name);
     m_bar->choose(name);
@@ -163,7 +163,7 @@ void HelpOverlay::showPage()
         row->addStretch(1);
     m_scroll->setWidget(content);
     m_scroll->verticalScrollBar()->setValue(0);
-    setAccessibleDescription(page->name);
+    setAccessibleDescription(page->title);
 }
 
 void HelpOverlay::place() { setGeometry(parentWidget()->rect()); }

@@ -18,7 +18,8 @@ struct KeySection {
 /// What help says of one screen: what it is for, what to do next, what the words mean (Markdown, may be empty), and
 /// keys.
 struct HelpPage {
-    QString name;
+    QString name; ///< what others know it by
+    QString title;
     QString text;
     QVector<KeySection> keys;
 };

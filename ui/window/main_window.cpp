@@ -161,7 +161,7 @@ void MainWindow::makePages()
     clocks->setPictureFindings(*findings);
     for (Page* page : std::as_const(m_pages)) {
         m_stack->addWidget(page);
-        page->setAccessibleName(page->name());
+        page->setAccessibleName(page->title());
         connect(page, &Page::problem, this, &MainWindow::showProblem);
         connect(page, &Page::goTo, this, &MainWindow::showPage);
         connect(page, &Page::trialAsked, this, [this](qint64 trial) {

@@ -20,8 +20,8 @@ public:
     explicit PageTab(Page& page, QWidget* parent) : QAbstractButton(parent), m_page(page)
     {
         setCheckable(true);
-        setText(page.name());
-        setAccessibleName(page.name());
+        setText(page.title());
+        setAccessibleName(page.title());
         setFocusPolicy(Qt::TabFocus);
         setAttribute(Qt::WA_Hover);
         const auto refresh = [this] {

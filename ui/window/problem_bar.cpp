@@ -59,7 +59,7 @@ void ProblemBar::rebuild()
         auto* row = new QWidget(this);
         auto* line = rowIn(row, 8);
         line->addWidget(new ShapeLabel(Shape::Warning), 0, Qt::AlignVCenter);
-        const QString times = told.times > 1 ? tr(" (%1 times)").arg(told.times) : QString();
+        const QString times = told.times > 1 ? tr(" (%n time(s))", nullptr, told.times) : QString();
         line->addWidget(selectable(wrapping(told.sentence + times)), 1);
         auto* dismiss = compactButton(tr("Dismiss"));
         dismiss->setFocusPolicy(Qt::TabFocus);

@@ -29,7 +29,7 @@ QString desktopWords()
                        .arg(screen->refreshRate());
     return QStringLiteral("%1, %2, %3; %4; %5")
         .arg(QSysInfo::prettyProductName(), QSysInfo::currentCpuArchitecture(), QGuiApplication::platformName(),
-             screens.join(QStringLiteral(", ")), QLocale().name());
+             screens.join(QStringLiteral(", ")), QLocale::system().name());
 }
 
 QString librariesWords()
@@ -86,12 +86,12 @@ QString problemReport(const SessionModel& model, const FootagePool& pool, const 
     const session::Document& document = *model.document();
     QStringList lines{QStringLiteral("Tallyframe %1").arg(QCoreApplication::applicationVersion()), librariesWords(),
                       desktopWords()};
-    lines << QStringLiteral("Session: %1, %2, %3, %4%5")
-                 .arg(counted(qint64(document.configurations.size()), QStringLiteral("configuration")),
-                      counted(qint64(document.captures.size()), QStringLiteral("capture")),
-                      counted(qint64(document.trials.size()), QStringLiteral("trial")),
-                      counted(qint64(document.clocks.size()), QStringLiteral("clock")),
-                      model.readOnly()  ? QStringLiteral(", read-only")
+    lines << QStringLiteral("Session: configurations %1, captures %2, trials %3, clocks %4%5")
+                 .arg(document.configurations.size())
+                 .arg(document.captures.size())
+                 .arg(document.trials.size())
+                 .arg(document.clocks.size())
+                 .arg(model.readOnly()  ? QStringLiteral(", read-only")
                       : model.isDraft() ? QStringLiteral(", without a name")
                                         : QString());
     QStringList known;

@@ -154,7 +154,7 @@ void MainWindow::makeViewMenu()
 {
     QMenu& menu = *menuBar()->addMenu(tr("&View"));
     for (int i = 0; i < m_pages.size(); ++i)
-        addAction(menu, tr("&%1  %2").arg(i + 1).arg(m_pages[i]->name()), QKeySequence(tr("Ctrl+%1").arg(i + 1)),
+        addAction(menu, tr("&%1  %2").arg(i + 1).arg(m_pages[i]->title()), QKeySequence(tr("Ctrl+%1").arg(i + 1)),
                   [this, i] { showPageAt(i); });
     menu.addSeparator();
     menu.addActions(m_desk->menuActions(DeskPage::Menu::View));
@@ -169,9 +169,9 @@ void MainWindow::makeHelpMenu()
 {
     QMenu& menu = *menuBar()->addMenu(tr("&Help"));
     addAction(menu, tr("&Help and keys"), QKeySequence(Qt::Key_F1), [this] { helpAsked(); });
-    addAction(menu, tr("All &keys"), {}, [this] { showHelp(tr("All keys")); });
+    addAction(menu, tr("All &keys"), {}, [this] { showHelp(QStringLiteral("All keys")); });
     addAction(menu, tr("Chan&ge keys..."), {}, [this] { changeKeysAsked(); });
-    addAction(menu, tr("&Cautions"), {}, [this] { showHelp(tr("Cautions")); });
+    addAction(menu, tr("&Cautions"), {}, [this] { showHelp(QStringLiteral("Cautions")); });
     addAction(menu, tr("A &first session, step by step"), {}, [this] { beginFirstSession(); });
     addAction(menu, tr("Copy a &problem report"), QKeySequence(tr("Ctrl+F1")), [this] { copyProblemReport(); });
     menu.addSeparator();
@@ -273,15 +273,16 @@ void MainWindow::showHelp(const QString& name)
                                  {{QStringLiteral("F10")}, tr("menus")},
                                  {{ctrl, QStringLiteral("Q")}, tr("quit")}}};
     QVector<KeySection> all;
-    QVector<HelpPage> pages{{tr("Start"), helpText("start"), {everywhere}}};
+    QVector<HelpPage> pages{{QStringLiteral("Start"), tr("Start"), helpText("start"), {everywhere}}};
     constexpr const char* files[] = {"plan", "clock", "read", "results", "publish"}; // as m_pages
     for (int i = 0; i < m_pages.size(); ++i) {
-        const KeySection keys{m_pages[i]->name(), m_pages[i]->keys()};
-        pages << HelpPage{keys.title, helpText(files[i]), {keys}};
+        const KeySection keys{m_pages[i]->title(), m_pages[i]->keys()};
+        pages << HelpPage{m_pages[i]->name(), keys.title, helpText(files[i]), {keys}};
         all << keys;
     }
     all << everywhere;
-    pages << HelpPage{tr("All keys"), {}, all} << HelpPage{tr("Cautions"), helpText("cautions"), {}};
+    pages << HelpPage{QStringLiteral("All keys"), tr("All keys"), {}, all}
+          << HelpPage{QStringLiteral("Cautions"), tr("Cautions"), helpText("cautions"), {}};
     m_desk->stopPlaying();
     m_help->open(pages, name);
 }
@@ -337,7 +338,7 @@ QVector<MovableKey> MainWindow::movableKeys() const
         for (const KeyHint& hint : hints)
             if (const QStringList words = hint.meaning.split(QStringLiteral(", ")); words.size() == hint.caps.size())
                 for (qsizetype i = 0; i < words.size(); ++i)
-                    add(QKeySequence(hint.caps[i]), tr("%1: %2").arg(page->name(), words[i]));
+                    add(QKeySequence(hint.caps[i]), tr("%1: %2").arg(page->title(), words[i]));
     }
     QVector<MovableKey> list;
     for (auto key = does.cbegin(); key != does.cend(); ++key)
@@ -380,7 +381,7 @@ void MainWindow::copyProblemReport()
 
 void MainWindow::showAbout()
 {
-    auto* dialog = aboutDialog(this, [this] { showHelp(tr("Cautions")); });
+    auto* dialog = aboutDialog(this, [this] { showHelp(QStringLiteral("Cautions")); });
     dialog->setAttribute(Qt::WA_DeleteOnClose);
     dialog->open();
 }

@@ -54,8 +54,7 @@ void describe(Footage& footage, const Demuxer& demuxer)
     const AVStream& stream = demuxer.stream();
     footage.container = format.iformat->name;
     footage.codec = avcodec_get_name(stream.codecpar->codec_id);
-    footage.rotation = clockwiseTurn(
-        reinterpret_cast<const std::int32_t*>(av_stream_get_side_data(&stream, AV_PKT_DATA_DISPLAYMATRIX, nullptr)));
+    footage.rotation = clockwiseTurn(displayMatrix(stream));
     if (stream.sample_aspect_ratio.num > 0
         && stream.sample_aspect_ratio.den > 0) // the container's word outranks the codec's
         footage.pixelAspect = {stream.sample_aspect_ratio.num, stream.sample_aspect_ratio.den};

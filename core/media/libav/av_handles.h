@@ -92,6 +92,18 @@ inline bool isInterlaced(const AVFrame& frame)
 #endif
 }
 
+/// How the container wants its pictures turned; null where it doesn't say.
+inline const std::int32_t* displayMatrix(const AVStream& stream)
+{
+#if LIBAVCODEC_VERSION_INT >= AV_VERSION_INT(60, 30, 100)
+    const AVPacketSideData* side = av_packet_side_data_get(
+        stream.codecpar->coded_side_data, stream.codecpar->nb_coded_side_data, AV_PKT_DATA_DISPLAYMATRIX);
+    return side ? reinterpret_cast<const std::int32_t*>(side->data) : nullptr;
+#else
+    return reinterpret_cast<const std::int32_t*>(av_stream_get_side_data(&stream, AV_PKT_DATA_DISPLAYMATRIX, nullptr));
+#endif
+}
+
 /// Call before the decoder is opened.
 inline void carryOrdinals([[maybe_unused]] AVCodecContext& decoder)
 {

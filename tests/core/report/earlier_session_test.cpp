@@ -19,8 +19,8 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 
+using Catch::Contains;
 using Catch::WithinAbs;
-using Catch::Matchers::Contains;
 using namespace report;
 
 namespace {

@@ -6,7 +6,7 @@
 
 using namespace session;
 namespace fs = std::filesystem;
-using Catch::Matchers::Contains;
+using Catch::Contains;
 
 namespace {
 

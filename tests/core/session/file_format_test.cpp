@@ -14,7 +14,7 @@
 #include <cmath>
 
 using namespace session;
-using Catch::Matchers::Contains;
+using Catch::Contains;
 using Catch::Matchers::StartsWith;
 
 namespace {

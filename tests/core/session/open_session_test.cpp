@@ -16,7 +16,7 @@
 #include <thread>
 
 using namespace session;
-using Catch::Matchers::Contains;
+using Catch::Contains;
 using Catch::Matchers::StartsWith;
 
 namespace {

@@ -8,7 +8,7 @@
 #include <sys/stat.h>
 
 using namespace session;
-using Catch::Matchers::Contains;
+using Catch::Contains;
 
 namespace {
 

@@ -5,7 +5,7 @@
 #include <catch2/catch.hpp>
 
 using namespace session;
-using Catch::Matchers::Contains;
+using Catch::Contains;
 using Verdict = timing::PictureRepeats::Verdict;
 
 namespace {

@@ -13,7 +13,7 @@
 #include <sys/resource.h>
 
 using namespace session;
-using Catch::Matchers::Contains;
+using Catch::Contains;
 using Catch::Matchers::StartsWith;
 
 namespace {

@@ -11,7 +11,7 @@
 #include <catch2/catch.hpp>
 
 using namespace session;
-using Catch::Matchers::Contains;
+using Catch::Contains;
 
 namespace {
 
