@@ -1,12 +1,13 @@
 #include "core/reading/incoming_marks.h"
 #include "core/error.h"
 #include "core/media/decode/frame_reader.h"
+#include "core/reading/hints.h"
 #include "core/reading/make_mark.h"
 #include "core/session/text.h"
 
 #include <algorithm>
 #include <charconv>
-#include <filesystem>
+#include <limits>
 #include <set>
 
 namespace reading {
@@ -79,8 +80,8 @@ std::string readFrame(const std::string& text, const char* what, FirstFrame firs
     return {};
 }
 
-/// Press frames that are trials already, or come in by an earlier row.
-using Pressed = std::set<std::pair<session::CaptureId, timing::FrameNumber>>;
+/// Press frames that are trials already, or come in by an earlier row, and whose they are: "trial 3 of run01".
+using Pressed = std::map<session::CaptureId, std::map<timing::FrameNumber, std::string>>;
 
 Pressed pressedIn(const session::Document& document)
 {
@@ -88,8 +89,24 @@ Pressed pressedIn(const session::Document& document)
     for (const auto& [id, trial] : document.trials)
         for (const session::Reading& reading : trial->readings)
             if (reading.press)
-                pressed.emplace(trial->capture, reading.press->frame);
+                pressed[trial->capture].emplace(reading.press->frame, session::trialName(document, id));
     return pressed;
+}
+
+/// "it lies beside the press of trial 3 of run01 (1 frame)", of the nearest; empty where there is none.
+std::string besideWords(const std::map<timing::FrameNumber, std::string>& pressed, timing::FrameNumber press)
+{
+    std::string words;
+    timing::FrameCount nearest{std::numeric_limits<std::int64_t>::max()};
+    for (const auto& [frame, whose] : pressed) {
+        const timing::FrameCount away = frame < press ? press - frame : frame - press;
+        if (away >= nearest || !belongsTo({{frame}, {}}, press))
+            continue;
+        nearest = away;
+        words = "it lies beside the press of " + whose + " (" + std::to_string(away.value)
+                + (away.value == 1 ? " frame)" : " frames)");
+    }
+    return words;
 }
 
 struct Columns {
@@ -158,7 +175,7 @@ std::string judge(IncomingTrial& row, const session::Document& document, const N
 } // namespace
 
 std::vector<IncomingTrial> incomingTrials(const session::Document& document, const std::vector<CsvRow>& table,
-                                          FirstFrame first, const ConfirmedFootage& footage)
+                                          FirstFrame first, const ConfirmedFootage& footage, Beside beside)
 {
     const Columns columns = columnsIn(table);
     const Names names(document);
@@ -175,8 +192,15 @@ std::vector<IncomingTrial> incomingTrials(const session::Document& document, con
         if (columns.configuration)
             row.configuration = field(*columns.configuration);
         row.fault = judge(row, document, names, first, footage);
-        if (row.fault.empty() && !pressed.emplace(row.capture, *row.pressFrame).second)
-            row.fault = "a trial has that press already";
+        if (row.fault.empty()) {
+            auto& there = pressed[row.capture];
+            const std::string words = besideWords(there, *row.pressFrame);
+            row.isBeside = !words.empty() && !there.contains(*row.pressFrame);
+            if (row.isBeside && beside == Beside::StaysOut)
+                row.fault = words;
+            else if (!there.emplace(*row.pressFrame, "line " + std::to_string(row.line)).second)
+                row.fault = "a trial has that press already";
+        }
         if (!row.fault.empty())
             row.fault = session::asSentence(row.fault);
         rows.push_back(std::move(row));
@@ -240,7 +264,8 @@ session::Edit bringInTrials(const session::Document& document, const std::vector
     for (const MadeTrial& one : made) {
         const Capture* capture = session::find(document, one.row.capture);
         if (!capture || capture->lampReference || !session::findRegion(*capture, one.lamp)
-            || !session::findRegion(*capture, one.screen) || !pressed.emplace(capture->id, one.press.frame).second)
+            || !session::findRegion(*capture, one.screen)
+            || !pressed[capture->id].emplace(one.press.frame, std::string()).second)
             continue;
         session::Trial trial;
         trial.id = builder.nextId<session::TrialId>();

@@ -24,16 +24,21 @@ struct IncomingTrial {
     bool noReaction = false;                                      ///< the response says "none" or "no reaction"
     session::ConfigurationId tag;                                 ///< the capture's own where the row names none
     std::string fault;                                            ///< one sentence: why it can't come in; empty: it can
+    bool isBeside = false; ///< its press is but a few frames from another one: the same press, as far as can be told
     bool isComplete() const { return responseFrame || noReaction; }
 };
 
 /// Open footage with confirmed frames, of captures that have it. Others can't take in marks: a mark is a picture.
 using ConfirmedFootage = std::map<session::CaptureId, std::shared_ptr<const media::Footage>>;
 
-/// One a row. A file is known by the capture's name, or by the name of its file with or without folder and ending,
-/// upper and lower case alike. Throws core::Error (Malformed) where a column is missing.
+enum class Beside { StaysOut, ComesIn }; ///< what becomes of rows whose press lies beside another
+
+/// One a row. A press lies beside that of a trial, or of an earlier row, where a hint of the one would be taken for a
+/// hint of the other (belongsTo()): one who marked by hand may be some frames off, and nobody presses twice within so
+/// few frames at the rates of this trade. A file is known by the capture's name, or by the name of its file with or
+/// without folder and ending, upper and lower case alike. Throws core::Error (Malformed) where a column is missing.
 std::vector<IncomingTrial> incomingTrials(const session::Document&, const std::vector<CsvRow>&, FirstFrame,
-                                          const ConfirmedFootage&);
+                                          const ConfirmedFootage&, Beside beside = Beside::StaysOut);
 
 /// A trial with its marks made, in the capture's first regions.
 struct MadeTrial {

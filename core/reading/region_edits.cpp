@@ -46,7 +46,8 @@ session::Edit drawRegion(const session::Document& document, session::CaptureId c
     return std::move(builder).finish();
 }
 
-CopiedRegions copyRegions(const session::Document& document, session::CaptureId from, CopyTo to)
+CopiedRegions copyRegions(const session::Document& document, session::CaptureId from, CopyTo to,
+                          const std::set<session::CaptureId>& chosen)
 {
     const Capture& source = session::need(document, from);
     if (source.regions.empty())
@@ -56,7 +57,8 @@ CopiedRegions copyRegions(const session::Document& document, session::CaptureId 
     bool any = false;
     for (const Capture* capture : session::inOrder(document.captures)) {
         if (capture->id == from || capture->lampReference != source.lampReference
-            || (to == CopyTo::SameCamera && (!source.clock || capture->clock != source.clock)))
+            || (to == CopyTo::SameCamera && (!source.clock || capture->clock != source.clock))
+            || (to == CopyTo::Chosen && !chosen.contains(capture->id)))
             continue;
         any = true;
         if (!hasSameSize(*capture, source)) {
@@ -92,7 +94,8 @@ CopiedRegions copyRegions(const session::Document& document, session::CaptureId 
     }
     if (!any)
         session::refuse(to == CopyTo::SameCamera ? "no other capture was filmed by the camera of " + source.name
-                                                 : "there is no other capture that could take regions");
+                        : to == CopyTo::Chosen ? "none of the captures chosen could take the regions of " + source.name
+                                               : "there is no other capture that could take regions");
     copied.edit = std::move(builder).finish();
     return copied;
 }

@@ -6,6 +6,7 @@
 #include "ui/desk/capture_list.h"
 #include "ui/desk/frame_message.h"
 #include "ui/desk/incoming_footage_row.h"
+#include "ui/desk/trial_list.h"
 #include "ui/controls/row_list.h"
 #include "ui/model/drafts.h"
 #include "ui/model/window_memory.h"
@@ -697,4 +698,49 @@ TEST_CASE("somebody else's session reads no footage outside its folder until the
         DeskBench::waitFor([&] { return isRead(); });
         CHECK_FALSE(question());
     }
+}
+
+TEST_CASE("a session that comes while hints are looked for in the one before takes none of them over",
+          "[desk][footage]")
+{
+    DeskBench bench;
+    const footage::Truth truth = bench.film("run.mp4");
+    bench.drop({bench.path("run.mp4")});
+    bench.drawRegions(truth);
+    const auto& trials = only<ui::TrialList>(*bench.window);
+    bench.waitFor([&] { return trials.proposed() == 2; });
+    // A search begins once traces have rested for 300 ms; the new session is there, and told of, before it has ended.
+    emit bench.pool->traceGrew(bench.path("run.mp4"));
+    QTimer::singleShot(1, bench.model.get(), [&] {
+        bench.model->newDraft();
+        std::this_thread::sleep_for(1s);
+    });
+    std::this_thread::sleep_for(400ms);
+    bench.waitFor([&] { return bench.document()->captures.empty(); });
+    bench.settle();
+    CHECK(trials.proposed() == 0);
+    CHECK(bench.problems().isEmpty());
+}
+
+TEST_CASE("pictures and marks that are asked for while the session is being closed are left alone", "[desk][footage]")
+{
+    DeskBench bench;
+    const footage::Truth truth = bench.film("run.mp4");
+    bench.drop({bench.path("run.mp4")});
+    bench.drawRegions(truth);
+    bench.addConfigurations({"direct"});
+    bench.right(40);
+    bench.key(Qt::Key_F);
+    bench.settle();
+    const std::string pressCrop = bench.trial(1).readings.front().press->crops.lampAt;
+    REQUIRE(!pressCrop.empty());
+    bench.model->close();
+    REQUIRE(bench.model->phase() == ui::SessionModel::Phase::Closing);
+    bench.right(12);
+    bench.key(Qt::Key_R);
+    bench.pool->openAnew(bench.path("run.mp4"), {}); // its pictures are gone: the crops of the mark would stand in
+    bench.waitFor([&] { return bench.model->phase() == ui::SessionModel::Phase::Nothing; });
+    std::this_thread::sleep_for(100ms); // for the worker that would read them
+    REQUIRE(bench.problems().size() == 1);
+    CHECK(bench.problems().front() == QLatin1String("Nothing was marked: the session is being closed."));
 }

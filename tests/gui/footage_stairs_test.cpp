@@ -1,4 +1,3 @@
-#include "ui/footage/change_bars.h"
 #include <algorithm>
 #include <catch2/catch.hpp>
 

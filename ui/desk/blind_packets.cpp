@@ -286,12 +286,12 @@ void BlindPackets::bringIn()
 
 void BlindPackets::bringInFrom(const QString& path)
 {
-    if (m_busy)
+    const auto evidence = m_model.evidence();
+    if (m_busy || !evidence) // it is being closed
         return;
     m_busy = true;
-    const auto document = m_model.document();
     m_worker.run(
-        [document, folder = toPath(m_model.folder()), evidence = m_model.evidence(), packet = toPath(path),
+        [document = m_model.document(), folder = toPath(m_model.folder()), evidence, packet = toPath(path),
          left = m_model.notToBeRead()](std::stop_token stop) {
             return readBlindPacket(*document, folder, *evidence, packet, left, stop);
         },

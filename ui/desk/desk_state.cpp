@@ -62,6 +62,7 @@ void DeskState::replaced()
     m_capture = {};
     m_trial = {};
     m_frame = {};
+    emit captureChanged(); // first: nothing that was found in the session before holds for this one
     // Whoever opens a session is about to read: delays show only when asked for in it.
     setDelaysShown(false);
     const auto& reread = m_model.document()->settings.reread;
@@ -69,7 +70,6 @@ void DeskState::replaced()
     emit blindChanged();
     goToLastPlace();
     follow();
-    emit captureChanged();
 }
 
 void DeskState::follow()

@@ -143,9 +143,12 @@ QImage EvidencePairs::stored(const std::string& sha256)
 {
     if (const auto known = m_crops.find(sha256); known != m_crops.end())
         return known->second;
+    const auto evidence = m_model.evidence();
+    if (!evidence)
+        return {}; // the session is being closed
     m_crops[sha256] = {};
     m_worker.run(
-        [evidence = m_model.evidence(), sha256](std::stop_token) {
+        [evidence, sha256](std::stop_token) {
             const auto png = evidence->load(sha256);
             return png ? QImage::fromData(png->data(), static_cast<int>(png->size())) : QImage();
         },

@@ -412,13 +412,14 @@ void ReadingSteps::mark(MarkKind kind)
     }
     m_queue.add(ActionQueue::Step([this, kind, now, ask](const ActionQueue::Done& done) {
         const Asked asked = now ? *now : ask();
-        if (!asked.request) {
-            done();
-            return;
-        }
         // The session's own by now: it may have been saved under another name since the key.
-        m_worker.run([request = *asked.request, evidence = m_model.evidence()](
-                         std::stop_token stop) { return reading::makeMark(request, *evidence, stop); },
+        const auto evidence = m_model.evidence();
+        if (asked.request && !evidence)
+            emit problem(tr("Nothing was marked: the session is being closed."));
+        if (!asked.request || !evidence)
+            return done();
+        m_worker.run([request = *asked.request,
+                      evidence](std::stop_token stop) { return reading::makeMark(request, *evidence, stop); },
                      [this, kind, asked, done](const reading::MadeMark& made) {
                          putMade(kind, asked.capture, *asked.request, made, asked.view);
                          done();

@@ -2,15 +2,11 @@
 
 #include "core/error.h"
 #include "core/media/index/parts.h"
-#include "ui/footage/pass_queue.h"
 #include "ui/model/file_paths.h"
 
 #include <QFileInfo>
 #include <QStandardPaths>
-#include <QTimer>
 #include <algorithm>
-#include <chrono>
-#include <deque>
 
 namespace ui {
 namespace {
@@ -18,7 +14,6 @@ namespace {
 using Clock = std::chrono::steady_clock;
 constexpr auto progressInterval = std::chrono::milliseconds(50);
 constexpr auto patience = std::chrono::milliseconds(400); // from then on others don't wait for one that is being opened
-constexpr int mostAtATime = 8;                            // are opened; the others wait on slow disks
 
 std::vector<std::filesystem::path> partsOf(const QString& path, const FootageSource& source)
 {
@@ -41,105 +36,50 @@ QString wrongSentence(const QString& path, const std::vector<timing::FrameNumber
 
 } // namespace
 
-class FootagePool::Impl {
-public:
-    Impl(FootagePool& pool, std::size_t cacheBytes)
-        : m_pool(pool), m_cacheBytes(cacheBytes),
-          m_service(cacheBytes, [this](const media::FrameService::Delivery& delivery) {
-              later([this, delivery] { delivered(delivery); });
-          })
-    {
-        connect(&m_passes, &PassQueue::grew, &pool, &FootagePool::traceGrew);
-        connect(&m_passes, &PassQueue::picturesSeen, &pool, &FootagePool::picturesSeen);
-        connect(&m_passes, &PassQueue::confirming, &pool, [this](const QString& path, double share) {
-            if (KnownFootage* known = findOpen(path)) {
-                known->confirmedShare = share;
-                emit m_pool.progressChanged(path);
-            }
-        });
-        connect(&m_passes, &PassQueue::confirmed, &pool,
-                [this](const QString& path, const auto& confirmation, const auto& pictures) {
-                    confirmed(*m_footages.at(path), confirmation, pictures);
-                });
-        connect(&m_passes, &PassQueue::confirmFailed, &pool, [this](const QString& path, const QString& sentence) {
-            KnownFootage& known = *m_footages.at(path);
-            known.isDecoding = false;
-            known.sentence = known.decodingFault = sentence;
-            emit m_pool.stateChanged(path);
-        });
-        m_impatience.setSingleShot(true);
-        m_impatience.setInterval(patience);
-        connect(&m_impatience, &QTimer::timeout, &pool, [this] { openNext(); });
-    }
+FootagePool::FootagePool(QObject* parent, std::size_t cacheBytes)
+    : QObject(parent), m_cacheBytes(cacheBytes),
+      m_service(cacheBytes, [this](const media::FrameService::Delivery& delivery) {
+          later([this, delivery] { delivered(delivery); });
+      })
+{
+    connect(&m_passes, &PassQueue::grew, this, &FootagePool::traceGrew);
+    connect(&m_passes, &PassQueue::picturesSeen, this, &FootagePool::picturesSeen);
+    connect(&m_passes, &PassQueue::confirming, this, [this](const QString& path, double share) {
+        if (KnownFootage* known = findOpen(path)) {
+            known->confirmedShare = share;
+            emit progressChanged(path);
+        }
+    });
+    connect(&m_passes, &PassQueue::confirmed, this,
+            [this](const QString& path, const auto& confirmation, const auto& pictures) {
+                takeConfirmed(*m_footages.at(path), confirmation, pictures);
+            });
+    connect(&m_passes, &PassQueue::confirmFailed, this, [this](const QString& path, const QString& sentence) {
+        KnownFootage& known = *m_footages.at(path);
+        known.isDecoding = false;
+        known.sentence = known.decodingFault = sentence;
+        emit stateChanged(path);
+    });
+    m_impatience.setSingleShot(true);
+    m_impatience.setInterval(patience);
+    connect(&m_impatience, &QTimer::timeout, this, &FootagePool::openNext);
+}
 
-    KnownFootage* find(const QString& path) const
-    {
-        const auto known = m_footages.find(path);
-        return known == m_footages.end() ? nullptr : known->second.get();
-    }
-    KnownFootage* findOpen(const QString& path) const
-    {
-        KnownFootage* known = find(path);
-        return known && known->isOpen() ? known : nullptr;
-    }
+FootagePool::~FootagePool() = default;
 
-    void open(const QString& path, const FootageSource& source);
-    void openAnew(KnownFootage& known, const FootageSource& source, bool passesOverIndex = false);
-    void setInFront(const QString& path);
-    void close(const QString& path);
-    void checksum(KnownFootage& known);
-    media::CachedPicture shown(const QString& path, timing::FrameNumber n) const;
-    void want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction,
-              media::FrameService::Detail detail);
+KnownFootage* FootagePool::find(const QString& path) const
+{
+    const auto known = m_footages.find(path);
+    return known == m_footages.end() ? nullptr : known->second.get();
+}
 
-    FootagePool& m_pool;
-    std::size_t m_cacheBytes;
-    QString m_indexFolder;
-    PassQueue::Footages m_footages;
-    std::deque<QString> m_toOpen; ///< wait for their turn
-    media::FrameService m_service;
-    PassQueue m_passes{m_service, m_footages};
+KnownFootage* FootagePool::findOpen(const QString& path) const
+{
+    KnownFootage* known = find(path);
+    return known && known->isOpen() ? known : nullptr;
+}
 
-private:
-    /// To be called from workers: `call` runs on the window's thread, or never when the pool goes before.
-    template <class Call> void later(Call call)
-    {
-        QMetaObject::invokeMethod(&m_pool, std::move(call), Qt::QueuedConnection);
-    }
-    /// As later(), and not when it was closed or opened anew meanwhile. Call: void(KnownFootage&).
-    template <class Call> void laterFor(const QString& path, quint64 serial, Call call)
-    {
-        later([this, path, serial, call = std::move(call)] {
-            if (KnownFootage* known = find(path); known && known->serial == serial)
-                call(*known);
-        });
-    }
-
-    /// By value: whoever hears it may close that footage, and its path with it.
-    void tellState(QString path) { emit m_pool.stateChanged(path); }
-    void openNext();
-    void begin(KnownFootage& known);
-    void scan(const QString& path, quint64 serial, const std::vector<std::filesystem::path>& parts,
-              const media::OpenOptions& options, const std::stop_token& stop);
-    void scanned(KnownFootage& known, std::shared_ptr<const media::Footage> footage);
-    void notScanned(KnownFootage& known, FootageState state, const QString& sentence);
-    void confirmed(KnownFootage& known, const media::Confirmation& confirmation,
-                   const media::FrameService::Compared& pictures);
-    void letGo(KnownFootage& known);
-    void tellNotKept(const media::Footage& footage);
-    void delivered(const media::FrameService::Delivery& delivery);
-
-    std::map<media::FrameService::Handle, QString> m_paths;
-    media::FrameService::Delivery m_delivery; ///< while it is told of: the cache may have dropped it again
-    QString m_inView;                         ///< asked for last
-    quint64 m_serial = 0;
-    bool m_toldNotKept = false;
-    QTimer m_impatience;             ///< with the one that is being opened
-    Worker m_opener{5, mostAtATime}; ///< a wanted frame goes first
-    Worker m_hasher{15};             ///< last: their threads end before the rest goes
-};
-
-void FootagePool::Impl::open(const QString& path, const FootageSource& source)
+void FootagePool::open(const QString& path, const FootageSource& source)
 {
     std::unique_ptr<KnownFootage>& known = m_footages[path];
     if (known) {
@@ -150,11 +90,11 @@ void FootagePool::Impl::open(const QString& path, const FootageSource& source)
     }
     known = std::make_unique<KnownFootage>(path, source, ++m_serial);
     m_toOpen.push_back(path);
-    emit m_pool.stateChanged(path);
+    emit stateChanged(path);
     openNext();
 }
 
-void FootagePool::Impl::openAnew(KnownFootage& known, const FootageSource& source, bool passesOverIndex)
+void FootagePool::openAnew(KnownFootage& known, const FootageSource& source, bool passesOverIndex)
 {
     letGo(known);
     known.openAnew(source, ++m_serial);
@@ -164,7 +104,7 @@ void FootagePool::Impl::openAnew(KnownFootage& known, const FootageSource& sourc
     openNext();
 }
 
-void FootagePool::Impl::setInFront(const QString& path)
+void FootagePool::setInFront(const QString& path)
 {
     if (std::erase(m_toOpen, path) == 0)
         return;
@@ -172,7 +112,7 @@ void FootagePool::Impl::setInFront(const QString& path)
 }
 
 /// One after the other, so that they don't take each other's time; those that take long are let be.
-void FootagePool::Impl::openNext()
+void FootagePool::openNext()
 {
     int atWork = 0;
     bool isQuick = false; // so far
@@ -193,7 +133,7 @@ void FootagePool::Impl::openNext()
     begin(*m_footages.at(path));
 }
 
-void FootagePool::Impl::begin(KnownFootage& known)
+void FootagePool::begin(KnownFootage& known)
 {
     known.isOpening = true;
     known.openingSince = Clock::now();
@@ -209,8 +149,8 @@ void FootagePool::Impl::begin(KnownFootage& known)
 }
 
 /// On a thread of the opener's.
-void FootagePool::Impl::scan(const QString& path, quint64 serial, const std::vector<std::filesystem::path>& parts,
-                             const media::OpenOptions& options, const std::stop_token& stop)
+void FootagePool::scan(const QString& path, quint64 serial, const std::vector<std::filesystem::path>& parts,
+                       const media::OpenOptions& options, const std::stop_token& stop)
 {
     if (stop.stop_requested())
         return;
@@ -222,7 +162,7 @@ void FootagePool::Impl::scan(const QString& path, quint64 serial, const std::vec
         const double share = std::clamp(double(done) / double(total), 0.0, 1.0);
         laterFor(path, serial, [this, path, share](KnownFootage& known) {
             known.progress = share;
-            emit m_pool.progressChanged(path);
+            emit progressChanged(path);
         });
     };
     const auto failed = [&](FootageState state, const char* what) {
@@ -242,7 +182,7 @@ void FootagePool::Impl::scan(const QString& path, quint64 serial, const std::vec
     }
 }
 
-void FootagePool::Impl::scanned(KnownFootage& known, std::shared_ptr<const media::Footage> footage)
+void FootagePool::scanned(KnownFootage& known, std::shared_ptr<const media::Footage> footage)
 {
     known.isOpening = false;
     known.progress = 1;
@@ -258,7 +198,7 @@ void FootagePool::Impl::scanned(KnownFootage& known, std::shared_ptr<const media
     tellNotKept(*footage);
 }
 
-void FootagePool::Impl::notScanned(KnownFootage& known, FootageState state, const QString& sentence)
+void FootagePool::notScanned(KnownFootage& known, FootageState state, const QString& sentence)
 {
     known.isOpening = false;
     known.become(state, sentence);
@@ -266,8 +206,8 @@ void FootagePool::Impl::notScanned(KnownFootage& known, FootageState state, cons
     tellState(known.path);
 }
 
-void FootagePool::Impl::confirmed(KnownFootage& known, const media::Confirmation& confirmation,
-                                  const media::FrameService::Compared& pictures)
+void FootagePool::takeConfirmed(KnownFootage& known, const media::Confirmation& confirmation,
+                                const media::FrameService::Compared& pictures)
 {
     const QString path = known.path;
     m_paths.erase(known.handle);
@@ -284,21 +224,21 @@ void FootagePool::Impl::confirmed(KnownFootage& known, const media::Confirmation
     known.wanted.frames = wanted;
     if (path == m_inView) // its requests went with the scanned footage
         m_service.want(known.handle, std::move(wanted), known.wanted.direction, known.wanted.detail);
-    emit m_pool.confirmed(path, confirmation);
-    emit m_pool.stateChanged(path);
+    emit confirmed(path, confirmation);
+    emit stateChanged(path);
     if (!pictures.wrong.empty())
-        emit m_pool.shownWrong(path, wrongSentence(path, pictures.wrong));
+        emit shownWrong(path, wrongSentence(path, pictures.wrong));
     tellNotKept(*confirmation.footage);
 }
 
-void FootagePool::Impl::tellNotKept(const media::Footage& footage)
+void FootagePool::tellNotKept(const media::Footage& footage)
 {
     if (footage.cacheFault && !std::exchange(m_toldNotKept, true))
-        emit m_pool.indexNotKept(QString::fromStdString(*footage.cacheFault));
+        emit indexNotKept(QString::fromStdString(*footage.cacheFault));
 }
 
 /// Ends whatever is under way for it.
-void FootagePool::Impl::letGo(KnownFootage& known)
+void FootagePool::letGo(KnownFootage& known)
 {
     std::erase(m_toOpen, known.path);
     known.opening.request_stop();
@@ -310,7 +250,7 @@ void FootagePool::Impl::letGo(KnownFootage& known)
     }
 }
 
-void FootagePool::Impl::close(const QString& path)
+void FootagePool::close(const QString& path)
 {
     KnownFootage* known = find(path);
     if (!known)
@@ -318,37 +258,32 @@ void FootagePool::Impl::close(const QString& path)
     letGo(*known);
     m_footages.erase(path);
     openNext();
-    emit m_pool.stateChanged(path);
+    emit stateChanged(path);
 }
 
-void FootagePool::Impl::checksum(KnownFootage& known)
+void FootagePool::checksum(const QString& path)
 {
+    KnownFootage& known = *find(path);
     if (std::exchange(known.isHashing, true))
         return;
-    const QString path = known.path;
     // Until the confirming pass has come to its end it is its own.
     const bool hasPassed = known.isConfirmed() && known.passes.draft;
     const auto checksum = hasPassed ? known.passes.draft->checksum
                                     : std::make_shared<media::FootageChecksum>(partsOf(path, known.source));
-    known.hashing = m_hasher.add([this, path, serial = known.serial, checksum](const std::stop_token& stop) {
-        try {
-            laterFor(path, serial,
-                     [this, path, sha256 = QString::fromStdString(checksum->finish(stop))](KnownFootage& hashed) {
-                         hashed.isHashing = false;
-                         emit m_pool.checksumReady(path, sha256);
+    // Letting the footage go stops this, and then neither is called.
+    known.hashing =
+        m_hasher.run([checksum](const std::stop_token& stop) { return QString::fromStdString(checksum->finish(stop)); },
+                     [this, path](const QString& sha256) {
+                         find(path)->isHashing = false;
+                         emit checksumReady(path, sha256);
+                     },
+                     [this, path](const QString& sentence) {
+                         find(path)->isHashing = false;
+                         emit checksumFailed(path, sentence);
                      });
-        } catch (const core::Cancelled&) {
-            // Its footage was let go.
-        } catch (const std::exception& error) {
-            laterFor(path, serial, [this, path, sentence = QString::fromUtf8(error.what())](KnownFootage& hashed) {
-                hashed.isHashing = false;
-                emit m_pool.checksumFailed(path, sentence);
-            });
-        }
-    });
 }
 
-media::CachedPicture FootagePool::Impl::shown(const QString& path, timing::FrameNumber n) const
+media::CachedPicture FootagePool::shown(const QString& path, timing::FrameNumber n) const
 {
     const KnownFootage* known = findOpen(path);
     if (!known || n.value < 0 || n.value >= known->footage->frameCount().value)
@@ -358,69 +293,55 @@ media::CachedPicture FootagePool::Impl::shown(const QString& path, timing::Frame
     return m_service.cached(known->handle, n);
 }
 
-void FootagePool::Impl::delivered(const media::FrameService::Delivery& delivery)
+void FootagePool::delivered(const media::FrameService::Delivery& delivery)
 {
     const auto place = m_paths.find(delivery.handle);
     if (place == m_paths.end())
         return; // closed while this was on its way
     const QString path = place->second;
     if (!delivery.doubt.empty()) {
-        emit m_pool.shownWrong(path, QString::fromStdString(delivery.doubt));
+        emit shownWrong(path, QString::fromStdString(delivery.doubt));
         return;
     }
     if (!delivery.picture) {
-        emit m_pool.pictureFailed(path, delivery.frame.value, QString::fromStdString(delivery.fault));
+        emit pictureFailed(path, delivery.frame.value, QString::fromStdString(delivery.fault));
         return;
     }
     m_delivery = delivery;
-    emit m_pool.pictureReady(path, delivery.frame.value);
+    emit pictureReady(path, delivery.frame.value);
     m_delivery = {};
 }
 
-FootagePool::FootagePool(QObject* parent, std::size_t cacheBytes)
-    : QObject(parent), m_impl(std::make_unique<Impl>(*this, cacheBytes))
-{}
-
-FootagePool::~FootagePool() = default;
-
-void FootagePool::setIndexFolder(const QString& folder) { m_impl->m_indexFolder = folder; }
+void FootagePool::setIndexFolder(const QString& folder) { m_indexFolder = folder; }
 
 QString FootagePool::standardIndexFolder()
 {
     return QStandardPaths::writableLocation(QStandardPaths::CacheLocation) + QStringLiteral("/indexes");
 }
 
-void FootagePool::open(const QString& path, const FootageSource& source) { m_impl->open(path, source); }
-
 void FootagePool::openAnew(const QString& path, const FootageSource& source)
 {
     if (KnownFootage* known = find(path))
-        m_impl->openAnew(*known, source);
+        openAnew(*known, source);
     else
-        m_impl->open(path, source);
+        open(path, source);
 }
 
 void FootagePool::scanAnew(const QString& path)
 {
     KnownFootage& known = *find(path);
-    m_impl->openAnew(known, FootageSource(known.source), true);
+    openAnew(known, FootageSource(known.source), true);
 }
 
-void FootagePool::setInFront(const QString& path) { m_impl->setInFront(path); }
-
-bool FootagePool::isOpeningAny() const { return !m_impl->m_toOpen.empty(); }
-
-void FootagePool::close(const QString& path) { m_impl->close(path); }
+bool FootagePool::isOpeningAny() const { return !m_toOpen.empty(); }
 
 void FootagePool::closeAll()
 {
-    while (!m_impl->m_footages.empty())
-        m_impl->close(QString(m_impl->m_footages.begin()->first));
+    while (!m_footages.empty())
+        close(QString(m_footages.begin()->first));
 }
 
-KnownFootage* FootagePool::find(const QString& path) const { return m_impl->find(path); }
-
-bool FootagePool::isOpen(const QString& path) const { return m_impl->findOpen(path); }
+bool FootagePool::isOpen(const QString& path) const { return findOpen(path); }
 
 QString FootagePool::fault(const QString& path) const
 {
@@ -436,24 +357,19 @@ std::shared_ptr<const media::Footage> FootagePool::footage(const QString& path) 
 
 media::Picture FootagePool::picture(const QString& path, timing::FrameNumber n) const
 {
-    return m_impl->shown(path, n).native();
-}
-
-media::CachedPicture FootagePool::shown(const QString& path, timing::FrameNumber n) const
-{
-    return m_impl->shown(path, n);
+    return shown(path, n).native();
 }
 
 void FootagePool::setReduction(const QString& path, const media::Reduction& how)
 {
-    KnownFootage* known = m_impl->findOpen(path);
+    KnownFootage* known = findOpen(path);
     if (!known || known->reduction == how)
         return;
     known->reduction = how;
-    m_impl->m_service.setReduction(known->handle, how);
+    m_service.setReduction(known->handle, how);
 }
 
-media::FrameService& FootagePool::service() { return m_impl->m_service; }
+media::FrameService& FootagePool::service() { return m_service; }
 
 media::FrameService::Handle FootagePool::handle(const QString& path) const
 {
@@ -463,20 +379,14 @@ media::FrameService::Handle FootagePool::handle(const QString& path) const
 
 void FootagePool::setCacheBytes(std::size_t bytes)
 {
-    m_impl->m_cacheBytes = bytes;
-    m_impl->m_service.setBudget(bytes);
+    m_cacheBytes = bytes;
+    m_service.setBudget(bytes);
 }
 
-std::size_t FootagePool::cacheBytes() const { return m_impl->m_cacheBytes; }
+std::size_t FootagePool::cacheBytes() const { return m_cacheBytes; }
 
 void FootagePool::want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction,
                        media::FrameService::Detail detail)
-{
-    m_impl->want(path, frames, direction, detail);
-}
-
-void FootagePool::Impl::want(const QString& path, const std::vector<timing::FrameNumber>& frames, int direction,
-                             media::FrameService::Detail detail)
 {
     KnownFootage* known = findOpen(path);
     if (!known)
@@ -493,8 +403,8 @@ void FootagePool::Impl::want(const QString& path, const std::vector<timing::Fram
 
 std::shared_ptr<const media::Trace> FootagePool::trace(const QString& path, const media::Rect& region)
 {
-    KnownFootage* known = m_impl->findOpen(path);
-    return known ? m_impl->m_passes.trace(*known, region) : nullptr;
+    KnownFootage* known = findOpen(path);
+    return known ? m_passes.trace(*known, region) : nullptr;
 }
 
 QString FootagePool::traceFault(const QString& path, const media::Rect& region) const
@@ -502,7 +412,5 @@ QString FootagePool::traceFault(const QString& path, const media::Rect& region) 
     const KnownFootage* known = find(path);
     return known ? PassQueue::fault(*known, region) : QString();
 }
-
-void FootagePool::checksum(const QString& path) { m_impl->checksum(*find(path)); }
 
 } // namespace ui

@@ -2,8 +2,8 @@
 #include <QObject> // first: moc of Qt 6.4 can't parse <compare> before any other standard header
 #include <QString>
 #include <QStringList>
-#include "core/timing/picture_repeats.h"
-#include "ui/footage/known_footage.h"
+#include "ui/footage/pass_queue.h"
+#include <deque>
 
 namespace ui {
 
@@ -84,8 +84,50 @@ signals:
     void indexNotKept(const QString& sentence); ///< told once: the next file will find the same disk
 
 private:
-    class Impl;
-    std::unique_ptr<Impl> m_impl;
+    KnownFootage* findOpen(const QString& path) const;
+    /// To be called from workers: `call` runs on the window's thread, or never when the pool goes before.
+    template <class Call> void later(Call call)
+    {
+        QMetaObject::invokeMethod(this, std::move(call), Qt::QueuedConnection);
+    }
+    /// As later(), and not when it was closed or opened anew meanwhile. Call: void(KnownFootage&).
+    template <class Call> void laterFor(const QString& path, quint64 serial, Call call)
+    {
+        later([this, path, serial, call = std::move(call)] {
+            if (KnownFootage* known = find(path); known && known->serial == serial)
+                call(*known);
+        });
+    }
+    /// By value: whoever hears it may close that footage, and its path with it.
+    void tellState(QString path) { emit stateChanged(path); }
+    void openAnew(KnownFootage& known, const FootageSource& source, bool passesOverIndex = false);
+    void openNext();
+    void begin(KnownFootage& known);
+    void scan(const QString& path, quint64 serial, const std::vector<std::filesystem::path>& parts,
+              const media::OpenOptions& options, const std::stop_token& stop);
+    void scanned(KnownFootage& known, std::shared_ptr<const media::Footage> footage);
+    void notScanned(KnownFootage& known, FootageState state, const QString& sentence);
+    void takeConfirmed(KnownFootage& known, const media::Confirmation& confirmation,
+                       const media::FrameService::Compared& pictures);
+    void letGo(KnownFootage& known);
+    void tellNotKept(const media::Footage& footage);
+    void delivered(const media::FrameService::Delivery& delivery);
+
+    static constexpr int mostAtATime = 8; ///< are opened; the others wait on slow disks
+    std::size_t m_cacheBytes;
+    QString m_indexFolder;
+    PassQueue::Footages m_footages;
+    std::deque<QString> m_toOpen; ///< wait for their turn
+    media::FrameService m_service;
+    PassQueue m_passes{m_service, m_footages};
+    std::map<media::FrameService::Handle, QString> m_paths;
+    media::FrameService::Delivery m_delivery; ///< while it is told of: the cache may have dropped it again
+    QString m_inView;                         ///< asked for last
+    quint64 m_serial = 0;
+    bool m_toldNotKept = false;
+    QTimer m_impatience;             ///< with the one that is being opened
+    Worker m_opener{5, mostAtATime}; ///< a wanted frame goes first
+    Worker m_hasher{15};             ///< last: their threads end before the rest goes
 };
 
 } // namespace ui

@@ -254,12 +254,9 @@ void FrameReel::paintEvent(QPaintEvent* event)
         painter.setPen(inView ? t.text1 : t.text2);
         const QString text = QString::number(frame - (m_blind ? m_blind->first : 0));
         if (mark != m_marks.end()) {
-            const bool press = mark->kind == session::RegionKind::Lamp;
-            const Shape shape = mark->marked ? press ? Shape::Press : Shape::Response
-                                : press      ? Shape::PressHollow
-                                             : Shape::ResponseHollow;
             const int wide = painter.fontMetrics().horizontalAdvance(text) + 16;
-            paintShape(painter, shape, QRectF(number.center().x() - wide / 2, number.top(), 12, number.height()));
+            paintShape(painter, markShape(mark->kind, mark->marked),
+                       QRectF(number.center().x() - wide / 2, number.top(), 12, number.height()));
             number.setLeft(number.center().x() - wide / 2 + 16);
             painter.drawText(number, Qt::AlignLeft | Qt::AlignVCenter, text);
         } else {

@@ -88,22 +88,19 @@ void FrameView::setRegions(const QVector<ShownRegion>& regions)
     update();
 }
 
-void FrameView::setGain(double gain)
+/// What the rendering goes by.
+void FrameView::setFactor(double& factor, double to)
 {
-    gain = std::max(0.0, gain);
-    if (gain == m_gain)
-        return;
-    m_gain = gain;
-    renderAnew();
+    if (std::exchange(factor, to) != to)
+        renderAnew();
 }
+
+void FrameView::setGain(double gain) { setFactor(m_gain, std::max(0.0, gain)); }
 
 void FrameView::setGamma(double gamma)
 {
     assert(gamma > 0);
-    if (gamma == m_gamma)
-        return;
-    m_gamma = gamma;
-    renderAnew();
+    setFactor(m_gamma, gamma);
 }
 
 void FrameView::setComparing(bool comparing)
@@ -117,10 +114,7 @@ void FrameView::setComparing(bool comparing)
 void FrameView::setChangeGain(double gain)
 {
     assert(gain > 0);
-    if (gain == m_changeGain)
-        return;
-    m_changeGain = gain;
-    renderAnew();
+    setFactor(m_changeGain, gain);
 }
 
 void FrameView::setLocalContrast(bool spread)
@@ -324,10 +318,10 @@ void FrameView::paintMessage(QPainter& painter) const
 void FrameView::paintRegionHint(QPainter& painter) const
 {
     const bool lamp = m_editor.kind() == session::RegionKind::Lamp;
-    const QString what = m_editor.draft() ? tr("Drag inside moves, an edge sizes, outside draws anew")
+    const QString what = m_editor.draft() ? tr("Inside moves, an edge sizes, outside draws anew")
                          : lamp           ? tr("Drag a box around the lamp")
                                           : tr("Drag a box around the part of the screen that reacts");
-    const QString keys = m_editor.draft() ? tr("arrows move, Shift sizes, Ctrl by 10; Enter, Esc")
+    const QString keys = m_editor.draft() ? tr("arrows move, Shift sizes, Ctrl by 10; Enter keeps it, Esc leaves it")
                                           : tr("arrows place it by key, Esc cancel");
     paintStrip(painter, what + QStringLiteral("  \u00b7  ") + keys);
 }

@@ -103,6 +103,7 @@ private:
     media::View viewOf(const media::Rect& source, bool exact) const;
     void render(bool exact);
     void renderAnew();
+    void setFactor(double& factor, double to);
     void viewMoved();
     void zoomTo(double zoom, QPointF about);
     void zoomStep(int steps, QPointF about);

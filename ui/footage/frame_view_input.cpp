@@ -65,16 +65,11 @@ void FrameView::zoomTo(double zoom, QPointF about)
 void FrameView::zoomStep(int steps, QPointF about)
 {
     const QVector<double> all = zoomSteps();
-    double now = zoom();
-    for (; steps > 0; --steps) {
-        const auto next = std::find_if(all.begin(), all.end(), [&](double z) { return z > now * 1.001; });
-        now = next == all.end() ? all.back() : *next;
-    }
-    for (; steps < 0; ++steps) {
-        const auto next = std::find_if(all.rbegin(), all.rend(), [&](double z) { return z < now * 0.999; });
-        now = next == all.rend() ? all.front() : *next;
-    }
-    zoomTo(now, about);
+    // Between two steps either neighbour is one step away.
+    const auto next =
+        steps > 0 ? std::ranges::upper_bound(all, zoom() * 1.001) : std::ranges::lower_bound(all, zoom() * 0.999);
+    const qsizetype place = next - all.begin() + (steps > 0 ? steps - 1 : steps);
+    zoomTo(all[std::clamp<qsizetype>(place, 0, all.size() - 1)], about);
 }
 
 void FrameView::wheelEvent(QWheelEvent* event)

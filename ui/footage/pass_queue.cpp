@@ -216,82 +216,89 @@ void PassQueue::beginConfirming(const KnownFootage& known, std::vector<media::Re
     for (const media::Rect& region : regions)
         had = std::min(had, std::ssize(passes.regions.at(keyOf(region)).known) - 1);
     passes.draft->had = {std::max<std::int64_t>(0, had)};
-    m_running.stop =
-        m_worker.add([this, path = known.path, pass = m_running.pass, regions = std::move(regions),
-                      footage = known.footage, handle = known.handle, folder = m_cacheFolder, draft = passes.draft,
-                      movement = passes.movement, pulse = m_running.pulse](const std::stop_token& stop) {
-            media::RegionMeter meter(regions);
-            Gathering gathering(*this, pass, regions);
-            std::int64_t last = -1; // frame that came by
-            Clock::time_point told{};
-            const auto progress = [&](std::int64_t done, std::int64_t total, timing::FrameCount) {
-                if (total <= 0 || Clock::now() - told < handOnInterval)
-                    return;
-                told = Clock::now();
-                later([this, path, pass, share = std::clamp(double(done) / double(total), 0.0, 1.0)] {
-                    if (pass == m_running.pass)
-                        emit confirming(path, share);
-                });
-            };
-            const auto each = [&](timing::FrameNumber n, const media::Picture& picture) {
-                rest(*pulse, stop);
-                movement->add(n, picture);
-                if (regions.empty())
-                    return;
-                const bool goesOn = std::exchange(last, n.value) < 0
-                                    && n.value > 0; // known already, with its change since the frame before
-                std::vector<media::Trace> added;
-                for (const media::RegionLevels& levels : meter.measure(n, picture))
-                    added.push_back({levels});
-                if (!goesOn)
-                    gathering.add(n.value, added);
-            };
-            try {
-                const media::Confirmation confirmation =
-                    media::confirmFootage(footage, stop, progress, each, folder, draft.get());
-                const media::FrameService::Compared pictures = m_service.compare(handle, confirmation, stop);
-                if (!regions.empty())
-                    gathering.handOn();
-                const timing::PictureRepeats repeats = timing::findRepeats(movement->take(*confirmation.footage));
-                later([this, pass, confirmation, pictures, repeats] {
-                    endConfirming(pass, confirmation, pictures);
-                    tellPictures(pass, repeats);
-                    end(pass, Step::Done, {});
-                });
-            } catch (const core::Cancelled&) {
-                later([this, pass] { end(pass, Step::Waiting, {}); });
-            } catch (const std::exception& error) {
-                later([this, pass, sentence = QString::fromUtf8(error.what())] { end(pass, Step::Failed, sentence); });
-            }
-        });
+    run([this, path = known.path, pass = m_running.pass, regions = std::move(regions), footage = known.footage,
+         handle = known.handle, folder = m_cacheFolder, draft = passes.draft, movement = passes.movement,
+         pulse = m_running.pulse](const std::stop_token& stop) {
+        media::RegionMeter meter(regions);
+        Gathering gathering(*this, pass, regions);
+        std::int64_t last = -1; // frame that came by
+        Clock::time_point told{};
+        const auto progress = [&](std::int64_t done, std::int64_t total, timing::FrameCount) {
+            if (total <= 0 || Clock::now() - told < handOnInterval)
+                return;
+            told = Clock::now();
+            later([this, path, pass, share = std::clamp(double(done) / double(total), 0.0, 1.0)] {
+                if (pass == m_running.pass)
+                    emit confirming(path, share);
+            });
+        };
+        const auto each = [&](timing::FrameNumber n, const media::Picture& picture) {
+            rest(*pulse, stop);
+            movement->add(n, picture);
+            if (regions.empty())
+                return;
+            const bool goesOn = std::exchange(last, n.value) < 0
+                                && n.value > 0; // known already, with its change since the frame before
+            std::vector<media::Trace> added;
+            for (const media::RegionLevels& levels : meter.measure(n, picture))
+                added.push_back({levels});
+            if (!goesOn)
+                gathering.add(n.value, added);
+        };
+        const media::Confirmation confirmation =
+            media::confirmFootage(footage, stop, progress, each, folder, draft.get());
+        const media::FrameService::Compared pictures = m_service.compare(handle, confirmation, stop);
+        if (!regions.empty())
+            gathering.handOn();
+        const timing::PictureRepeats repeats = timing::findRepeats(movement->take(*confirmation.footage));
+        return [this, pass, confirmation, pictures, repeats] {
+            endConfirming(pass, confirmation, pictures);
+            tellPictures(pass, repeats);
+        };
+    });
 }
 
 void PassQueue::beginTracing(const KnownFootage& known, std::vector<media::Rect> regions)
 {
-    m_running.stop =
-        m_worker.add([this, pass = m_running.pass, regions = std::move(regions), footage = known.footage,
-                      look = !known.passes.picturesSeen, pulse = m_running.pulse](const std::stop_token& stop) {
-            Gathering gathering(*this, pass, regions);
-            media::MovementMeter movement;
-            try {
-                media::traceRegions(
-                    *footage, regions, stop, [&](std::int64_t, std::int64_t) { rest(*pulse, stop); },
-                    [&](timing::FrameNumber first, const std::vector<media::Trace>& added) {
-                        gathering.add(first.value, added);
-                    },
-                    {}, look ? &movement : nullptr);
-                gathering.handOn();
-                if (look)
-                    later([this, pass, found = timing::findRepeats(movement.take(*footage))] {
-                        tellPictures(pass, found);
-                    });
-                later([this, pass] { end(pass, Step::Done, {}); });
-            } catch (const core::Cancelled&) {
-                later([this, pass] { end(pass, Step::Waiting, {}); });
-            } catch (const std::exception& error) {
-                later([this, pass, sentence = QString::fromUtf8(error.what())] { end(pass, Step::Failed, sentence); });
-            }
+    run([this, pass = m_running.pass, regions = std::move(regions), footage = known.footage,
+         look = !known.passes.picturesSeen, pulse = m_running.pulse](const std::stop_token& stop) {
+        Gathering gathering(*this, pass, regions);
+        media::MovementMeter movement;
+        media::traceRegions(
+            *footage, regions, stop, [&](std::int64_t, std::int64_t) { rest(*pulse, stop); },
+            [&](timing::FrameNumber first, const std::vector<media::Trace>& added) {
+                gathering.add(first.value, added);
+            },
+            {}, look ? &movement : nullptr);
+        gathering.handOn();
+        if (!look)
+            return Ending();
+        return Ending(
+            [this, pass, found = timing::findRepeats(movement.take(*footage))] { tellPictures(pass, found); });
+    });
+}
+
+/// The pass that is under way. `work` may throw; what it returns is done here before the pass ends.
+void PassQueue::run(std::function<Ending(const std::stop_token&)> work)
+{
+    m_running.stop = m_worker.add([this, pass = m_running.pass, work = std::move(work)](const std::stop_token& stop) {
+        Step step = Step::Done;
+        QString fault;
+        Ending ending;
+        try {
+            ending = work(stop);
+        } catch (const core::Cancelled&) {
+            step = Step::Waiting;
+        } catch (const std::exception& error) {
+            step = Step::Failed;
+            fault = QString::fromUtf8(error.what());
+        }
+        later([this, pass, step, fault, ending = std::move(ending)] {
+            if (ending)
+                ending();
+            end(pass, step, fault);
         });
+    });
 }
 
 void PassQueue::take(quint64 pass, std::int64_t first, const std::vector<media::Rect>& regions,

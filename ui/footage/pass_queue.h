@@ -65,6 +65,8 @@ private:
     void begin(KnownFootage& footage);
     void beginConfirming(const KnownFootage& footage, std::vector<media::Rect> regions);
     void beginTracing(const KnownFootage& footage, std::vector<media::Rect> regions);
+    using Ending = std::function<void()>;
+    void run(std::function<Ending(const std::stop_token&)> work);
     /// From a pass' thread: `call` runs on this object's.
     template <class Call> void later(Call call)
     {

@@ -30,6 +30,9 @@ QSizeF PictureGeometry::uprightSize() const
     return {turned.width * stretch().width(), turned.height * stretch().height()};
 }
 
+/// Takes the turned picture for the native one, and turns it on to where it began.
+PictureGeometry PictureGeometry::turnedBack() const { return {turnedSize(), (360 - m_rotation) % 360, 1}; }
+
 QPointF PictureGeometry::toTurned(QPointF p) const
 {
     const double w = m_native.width, h = m_native.height;
@@ -41,16 +44,7 @@ QPointF PictureGeometry::toTurned(QPointF p) const
     }
 }
 
-QPointF PictureGeometry::fromTurned(QPointF p) const
-{
-    const double w = m_native.width, h = m_native.height;
-    switch (m_rotation) {
-    case 90: return {p.y(), h - p.x()};
-    case 180: return {w - p.x(), h - p.y()};
-    case 270: return {w - p.y(), p.x()};
-    default: return p;
-    }
-}
+QPointF PictureGeometry::fromTurned(QPointF p) const { return turnedBack().toTurned(p); }
 
 media::Rect PictureGeometry::toTurned(const media::Rect& r) const
 {
@@ -63,16 +57,7 @@ media::Rect PictureGeometry::toTurned(const media::Rect& r) const
     }
 }
 
-media::Rect PictureGeometry::fromTurned(const media::Rect& r) const
-{
-    const auto [w, h] = m_native;
-    switch (m_rotation) {
-    case 90: return {r.y, h - r.x - r.width, r.height, r.width};
-    case 180: return {w - r.x - r.width, h - r.y - r.height, r.width, r.height};
-    case 270: return {w - r.y - r.height, r.x, r.height, r.width};
-    default: return r;
-    }
-}
+media::Rect PictureGeometry::fromTurned(const media::Rect& r) const { return turnedBack().toTurned(r); }
 
 QPointF PictureGeometry::toUpright(QPointF native) const
 {

@@ -31,6 +31,8 @@ public:
     QSizeF stretch() const; ///< upright units a turned pixel is wide and high
 
 private:
+    PictureGeometry turnedBack() const;
+
     media::Size m_native;
     int m_rotation = 0;
     double m_aspect = 1;

@@ -1,6 +1,5 @@
 #include "ui/footage/reference_trace.h"
 
-#include "core/error.h"
 #include "ui/footage/footage_pool.h"
 
 namespace ui {
@@ -12,50 +11,33 @@ void ReferenceTrace::want(const Wish& wish)
     m_running.request_stop();
     m_wish = wish;
     m_known = std::make_shared<media::Trace>();
-    const quint64 serial = ++m_serial;
-    if (wish.footage
-        && wish.footage == m_pool.footage(wish.path)) // else it is being exchanged, and will be wanted anew
-        m_running = m_worker.add([this, wish, handle = m_pool.handle(wish.path), serial](const std::stop_token& stop) {
-            measure(wish, handle, serial, stop);
-        });
-}
-
-/// On the lane's thread.
-void ReferenceTrace::measure(const Wish& wish, quint64 handle, quint64 serial, const std::stop_token& stop)
-{
-    constexpr std::size_t handOnEvery = 24;
-    media::Trace levels;
-    const auto handOn = [&] {
-        QMetaObject::invokeMethod(
-            this,
-            [this, serial, known = std::make_shared<const media::Trace>(levels)] {
-                if (serial != m_serial)
-                    return;
-                m_known = known;
-                emit grew();
-            },
-            Qt::QueuedConnection);
+    if (!wish.footage || wish.footage != m_pool.footage(wish.path))
+        return; // it is being exchanged, and will be wanted anew
+    const auto take = [this](const media::Trace& levels) {
+        m_known = std::make_shared<const media::Trace>(levels);
+        emit grew();
     };
-    try {
-        media::RegionMeter meter({wish.region}, {.previous = false, .references = {wish.reference}, .blocks = false});
-        const auto take = [&](timing::FrameNumber n, const media::Picture& picture) {
-            levels.push_back(meter.measure(n, picture).front());
-            if (levels.size() % handOnEvery == 0)
-                handOn();
-        };
-        m_pool.service().pass(handle, wish.reference, wish.count, take, stop);
-        handOn();
-    } catch (const core::Cancelled&) {
-        // Something else is wanted by now, or the footage is another.
-    } catch (const std::exception& error) {
-        QMetaObject::invokeMethod(
-            this,
-            [this, serial, sentence = QString::fromUtf8(error.what())] {
-                if (serial == m_serial)
-                    emit failed(sentence);
-            },
-            Qt::QueuedConnection);
-    }
+    m_running = m_worker.run(
+        [this, wish, handle = m_pool.handle(wish.path), take](const std::stop_token& stop) {
+            constexpr std::size_t handOnEvery = 24;
+            media::Trace levels;
+            media::RegionMeter meter({wish.region},
+                                     {.previous = false, .references = {wish.reference}, .blocks = false});
+            const auto add = [&](timing::FrameNumber n, const media::Picture& picture) {
+                levels.push_back(meter.measure(n, picture).front());
+                if (levels.size() % handOnEvery == 0)
+                    QMetaObject::invokeMethod(
+                        this,
+                        [levels, take, stop] {
+                            if (!stop.stop_requested()) // else something else is wanted by now
+                                take(levels);
+                        },
+                        Qt::QueuedConnection);
+            };
+            m_pool.service().pass(handle, wish.reference, wish.count, add, stop);
+            return levels;
+        },
+        take, [this](const QString& sentence) { emit failed(sentence); });
 }
 
 } // namespace ui

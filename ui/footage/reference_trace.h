@@ -37,12 +37,9 @@ signals:
     void failed(const QString& sentence);
 
 private:
-    void measure(const Wish& wish, quint64 handle, quint64 serial, const std::stop_token& stop);
-
     FootagePool& m_pool;
     Wish m_wish;
     std::shared_ptr<const media::Trace> m_known = std::make_shared<media::Trace>();
-    quint64 m_serial = 0;
     std::stop_source m_running{std::nostopstate};
     Worker m_worker{8}; ///< last: its thread ends before the rest goes
 };

@@ -34,6 +34,19 @@ void ring(QPainter& p, const QRectF& inner, qreal width, const QPen& pen)
     p.drawRect(inner.adjusted(-width / 2, -width / 2, width / 2, width / 2));
 }
 
+void paintCasedFrame(QPainter& painter, const QRectF& box, session::RegionKind kind, qreal width)
+{
+    painter.save();
+    painter.setRenderHint(QPainter::Antialiasing, false);
+    QPen casing(Qt::black, width + 2, Qt::SolidLine, Qt::FlatCap, Qt::MiterJoin);
+    ring(painter, box, width, casing);
+    QPen line(colourOnFootage(kind), width, Qt::SolidLine, Qt::FlatCap, Qt::MiterJoin);
+    if (kind == session::RegionKind::Screen)
+        line.setDashPattern({8 / width, 5 / width});
+    ring(painter, box, width, line);
+    painter.restore();
+}
+
 QRectF labelBox(const QPainter& p, const QRectF& box, const QString& name, const QSizeF& view,
                 const QVector<QRectF>& taken)
 {
@@ -51,19 +64,6 @@ QRectF labelBox(const QPainter& p, const QRectF& box, const QString& name, const
 
 } // namespace
 
-void paintCasedFrame(QPainter& painter, const QRectF& box, session::RegionKind kind, bool dashed, qreal width)
-{
-    painter.save();
-    painter.setRenderHint(QPainter::Antialiasing, false);
-    QPen casing(Qt::black, width + 2, Qt::SolidLine, Qt::FlatCap, Qt::MiterJoin);
-    ring(painter, box, width, casing);
-    QPen line(colourOnFootage(kind), width, Qt::SolidLine, Qt::FlatCap, Qt::MiterJoin);
-    if (dashed)
-        line.setDashPattern({8 / width, 5 / width});
-    ring(painter, box, width, line);
-    painter.restore();
-}
-
 void paintRegions(QPainter& painter, const ViewMapping& mapping, const QVector<ShownRegion>& regions)
 {
     painter.save();
@@ -75,7 +75,7 @@ void paintRegions(QPainter& painter, const ViewMapping& mapping, const QVector<S
         if (!box.adjusted(-4, -4, 4, 4).intersects(view))
             continue;
         const bool lamp = region.kind == session::RegionKind::Lamp;
-        paintCasedFrame(painter, box, region.kind, !lamp, region.inUse ? 2 : 1);
+        paintCasedFrame(painter, box, region.kind, region.inUse ? 2 : 1);
         const QRectF label = labelBox(painter, box, region.name, mapping.view, labels);
         labels << label;
         painter.fillRect(label, onFootageLabel);
@@ -119,7 +119,7 @@ void paintBlocks(QPainter& painter, const ViewMapping& mapping, const std::vecto
 void paintDraft(QPainter& painter, const ViewMapping& mapping, session::RegionKind kind, const media::Rect& rect)
 {
     const QRectF box = wholePixels(mapping.toView(rect));
-    paintCasedFrame(painter, box, kind, kind == session::RegionKind::Screen);
+    paintCasedFrame(painter, box, kind, 2);
     painter.save();
     painter.setPen(QPen(Qt::black, 1));
     painter.setBrush(footageTokens().text1);

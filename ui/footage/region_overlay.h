@@ -23,7 +23,5 @@ void paintRegions(QPainter&, const ViewMapping&, const QVector<ShownRegion>&);
 void paintDraft(QPainter&, const ViewMapping&, session::RegionKind, const media::Rect&);
 /// One line around blocks that lie side by side, native.
 void paintBlocks(QPainter&, const ViewMapping&, const std::vector<media::Rect>& blocks);
-/// Frame around a box on footage in the manner of the kind; `dashed` overrules what the kind has.
-void paintCasedFrame(QPainter&, const QRectF& box, session::RegionKind, bool dashed, qreal width = 2);
 
 } // namespace ui

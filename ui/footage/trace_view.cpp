@@ -1,7 +1,5 @@
 #include "ui/footage/trace_view.h"
 
-#include "ui/footage/change_bars.h"
-
 #include <QMouseEvent>
 #include <QWheelEvent>
 #include <algorithm>

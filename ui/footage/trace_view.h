@@ -4,10 +4,14 @@
 #include "core/media/measure/trace.h"
 #include "core/session/capture.h"
 #include "ui/footage/stairs.h"
+#include "ui/look/shapes.h"
 #include <memory>
 #include <optional>
 
 namespace ui {
+
+/// Lamp: press, screen: response; hollow where nothing is marked.
+Shape markShape(session::RegionKind kind, bool marked);
 
 /// A frame that counts in the trial at hand.
 struct TraceMark {
@@ -98,6 +102,7 @@ private:
     void paintDistance(QPainter&, const QVector<QRect>& words) const;
     void paintAxis(QPainter&) const;
     void paintCursor(QPainter&) const;
+    QRect cursorNumber() const; ///< room of the frame in view's number on the axis
 
     qint64 m_frames = 0, m_frame = 0;
     qint64 m_from = 0, m_span = 72;

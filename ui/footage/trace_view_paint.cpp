@@ -1,9 +1,6 @@
 // TraceView: what is painted.
 #include "ui/footage/trace_view.h"
 
-#include "ui/footage/change_bars.h"
-#include "ui/look/shapes.h"
-
 #include <QPainter>
 #include <algorithm>
 #include <cmath>
@@ -15,12 +12,7 @@ using session::RegionKind;
 
 QColor colourOf(RegionKind kind) { return kind == RegionKind::Lamp ? tokens().press : tokens().response; }
 
-Shape shapeOf(RegionKind kind, bool filled)
-{
-    if (kind == RegionKind::Lamp)
-        return filled ? Shape::Press : Shape::PressHollow;
-    return filled ? Shape::Response : Shape::ResponseHollow;
-}
+QFont cursorFont() { return ui::font(Text::State, QFont::DemiBold); }
 
 qint64 tickStep(double column)
 {
@@ -32,6 +24,13 @@ qint64 tickStep(double column)
 }
 
 } // namespace
+
+Shape markShape(RegionKind kind, bool marked)
+{
+    if (kind == RegionKind::Lamp)
+        return marked ? Shape::Press : Shape::PressHollow;
+    return marked ? Shape::Response : Shape::ResponseHollow;
+}
 
 void TraceView::paintEvent(QPaintEvent*)
 {
@@ -191,7 +190,7 @@ void TraceView::paintLegend(QPainter& painter, RegionKind kind) const
     const int bars = barsHeight(area);
     const int middle = area.center().y() - bars / 2;
     const bool tall = area.height() - bars >= 36;
-    paintShape(painter, shapeOf(kind, lane.trace != nullptr), QRectF(0, tall ? middle - 18 : middle - 8, 12, 16));
+    paintShape(painter, markShape(kind, lane.trace != nullptr), QRectF(0, tall ? middle - 18 : middle - 8, 12, 16));
     painter.setFont(ui::font(Text::Body));
     painter.setPen(t.text1);
     const int room = area.left() - 20;
@@ -224,22 +223,25 @@ void TraceView::paintAxis(QPainter& painter) const
     painter.setFont(ui::font(Text::State));
     const qint64 step = tickStep(column());
     const qint64 last = std::min(m_frames, m_from + m_span);
+    const QRect taken = cursorNumber().adjusted(-4, 0, 4, 0);
     for (qint64 n = (m_from + step - 1) / step * step; n < last; n += step) {
         const int x = int((xOf(double(n)) + xOf(double(n) + 1)) / 2);
         painter.fillRect(QRect(x, top, 1, 4), t.fieldEdge);
         const QString number = QString::number(n);
         const int width = painter.fontMetrics().horizontalAdvance(number) + 4;
-        if (x - width / 2 < plots().left() - 8 || x + width / 2 > plots().right() + 1)
+        const QRect room(x - width / 2, top + 5, width, axisHeight - 6);
+        if (room.left() < plots().left() - 8 || x + width / 2 > plots().right() + 1 || room.intersects(taken))
             continue;
         painter.setPen(t.text2);
-        painter.drawText(QRect(x - width / 2, top + 5, width, axisHeight - 6), Qt::AlignCenter, number);
+        painter.drawText(room, Qt::AlignCenter, number);
     }
 }
 
 /// The frame in view: a column over both plots, its number under it.
 void TraceView::paintCursor(QPainter& painter) const
 {
-    if (m_frame < m_from || m_frame >= m_from + m_span)
+    const QRect box = cursorNumber();
+    if (box.isEmpty())
         return;
     const Tokens& t = tokens();
     const QRect all = plots();
@@ -252,16 +254,22 @@ void TraceView::paintCursor(QPainter& painter) const
     painter.fillRect(QRect(left + width - 1, all.top(), 1, all.height()), t.text1);
     if (m_seenUpTo)
         return;
-    painter.setFont(ui::font(Text::State, QFont::DemiBold));
-    const QString number = QString::number(m_frame);
-    const int boxWidth = painter.fontMetrics().horizontalAdvance(number) + 16;
-    const int boxLeft =
-        std::clamp(left + width / 2 - boxWidth / 2, all.left(), std::max(all.left(), all.right() + 1 - boxWidth));
-    const QRect box(boxLeft, all.bottom() + 3, boxWidth, axisHeight - 4);
-    painter.fillRect(box.adjusted(-6, 0, 6, 0), t.panel); // no tick's number peeps out beside it
     painter.fillRect(box, t.text1);
+    painter.setFont(cursorFont());
     painter.setPen(t.panel);
-    painter.drawText(box, Qt::AlignCenter, number);
+    painter.drawText(box, Qt::AlignCenter, QString::number(m_frame));
+}
+
+/// Under the frame in view; empty where that is scrolled away.
+QRect TraceView::cursorNumber() const
+{
+    if (m_frame < m_from || m_frame >= m_from + m_span)
+        return {};
+    const QRect all = plots();
+    const int width = QFontMetrics(cursorFont()).horizontalAdvance(QString::number(m_frame)) + 16;
+    const int middle = int(xOf(double(m_frame) + 0.5));
+    const int left = std::clamp(middle - width / 2, all.left(), std::max(all.left(), all.right() + 1 - width));
+    return {left, all.bottom() + 3, width, axisHeight - 4};
 }
 
 /// Shapes stand over the left edge of their frame's column, where it begins. Marks have their words before hints.
@@ -283,7 +291,7 @@ void TraceView::paintMarks(QPainter& painter) const
             line.setDashPattern({2, 2});
         painter.setPen(line);
         painter.drawLine(QPoint(x, row + 20), QPoint(x, all.bottom() + 1));
-        paintShape(painter, shapeOf(mark.kind, mark.marked), QRectF(x - 6, row + 6, 12, 12));
+        paintShape(painter, markShape(mark.kind, mark.marked), QRectF(x - 6, row + 6, 12, 12));
         taken << QRect(x - 7, row + 2, 14, 20);
     }
     for (const TraceMark& mark : std::as_const(shown)) {

@@ -3,6 +3,7 @@
 #include "ui/look/own_keys.h"
 #include "ui/look/shapes.h"
 
+#include <QEvent>
 #include <QFontMetricsF>
 #include <QPainter>
 #include <QStyle>
@@ -74,22 +75,51 @@ void paintCaps(QPainter& painter, const QRectF& box, const QStringList& caps, Ca
     painter.restore();
 }
 
+QStringList ownCaps(const QStringList& caps)
+{
+    QStringList own;
+    for (const QString& cap : caps)
+        own << keys::ownCap(cap);
+    return own;
+}
+
+/// Names a widget for screen readers by its caps where the analyst has them, and anew when he moves keys.
+class SpokenCaps : public QObject {
+public:
+    SpokenCaps(QWidget& widget, const QStringList& caps, const QString& meaning)
+        : QObject(&widget), m_widget(widget), m_caps(caps), m_meaning(meaning)
+    {
+        widget.installEventFilter(this);
+        speak();
+    }
+    bool eventFilter(QObject*, QEvent* event) override
+    {
+        if (event->type() == QEvent::KeyboardLayoutChange) // keys::follow()
+            speak();
+        return false;
+    }
+
+private:
+    void speak() { m_widget.setAccessibleName((ownCaps(m_caps) << m_meaning).join(QLatin1Char(' '))); }
+
+    QWidget& m_widget;
+    const QStringList m_caps;
+    const QString m_meaning;
+};
+
 } // namespace
 
 QSize keyCapsSize(const QStringList& caps)
 {
     int width = 0;
-    for (const QString& cap : caps)
-        width += capWidth(keys::ownCap(cap)) + (width > 0 ? capGap : 0);
+    for (const QString& cap : ownCaps(caps))
+        width += capWidth(cap) + (width > 0 ? capGap : 0);
     return {width, caps.isEmpty() ? 0 : capHeight};
 }
 
 void paintKeyCaps(QPainter& painter, const QRectF& box, const QStringList& caps, CapSurface surface, bool enabled)
 {
-    QStringList own;
-    for (const QString& cap : caps)
-        own << keys::ownCap(cap);
-    paintCaps(painter, box, own, surface, enabled);
+    paintCaps(painter, box, ownCaps(caps), surface, enabled);
 }
 
 void paintLetterCap(QPainter& painter, const QRectF& box, const QString& letter)
@@ -102,7 +132,7 @@ KeyCaps::KeyCaps(const QStringList& caps, const QString& meaning, QWidget* paren
 {
     setSizePolicy(QSizePolicy::Fixed, QSizePolicy::Fixed);
     setFont(ui::font(Text::State));
-    setAccessibleName(caps.join(QLatin1Char(' ')) + QLatin1Char(' ') + meaning);
+    new SpokenCaps(*this, caps, meaning);
 }
 
 QSize KeyCaps::sizeHint() const

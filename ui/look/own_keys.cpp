@@ -1,9 +1,12 @@
 #include "ui/look/own_keys.h"
 
 #include <QAction>
+#include <QCoreApplication>
+#include <QEvent>
 #include <QMap>
 #include <QShortcut>
 #include <QVariant>
+#include <QWidget>
 #include <cassert>
 #include <optional>
 
@@ -117,6 +120,13 @@ void follow(QObject& window)
     const auto shortcuts = window.findChildren<QShortcut*>();
     for (QShortcut* shortcut : shortcuts)
         followBy(*shortcut);
+    const auto widgets = window.findChildren<QWidget*>();
+    for (QWidget* widget : widgets) {
+        QEvent moved(QEvent::KeyboardLayoutChange);
+        QCoreApplication::sendEvent(widget, &moved);
+        widget->updateGeometry();
+        widget->update(); // caps stand in many places
+    }
 }
 
 } // namespace ui::keys

@@ -66,7 +66,6 @@ private:
     void leaveFirstSession();
     QVector<MovableKey> movableKeys() const;
     void changeKeysAsked();
-    void followKeys();
     void copyProblemReport();
     void showAbout();
     void setLight(bool light);

@@ -352,17 +352,9 @@ void MainWindow::changeKeysAsked()
     dialog->setAttribute(Qt::WA_DeleteOnClose);
     connect(dialog, &KeysDialog::moved, this, [this] {
         memory::setMovedKeys(keys::moved());
-        followKeys();
+        keys::follow(*this);
     });
     dialog->open();
-}
-
-void MainWindow::followKeys()
-{
-    keys::follow(*this);
-    const auto widgets = findChildren<QWidget*>();
-    for (QWidget* widget : widgets)
-        widget->updateGeometry(), widget->update(); // caps stand in many places
 }
 
 void MainWindow::copyProblemReport()

@@ -100,7 +100,7 @@ TEST_CASE("what is wrong with a row is said, and it stays out", "[marks]")
 TEST_CASE("rows become trials with evidence in one edit", "[marks]")
 {
     TableBench bench;
-    auto rows = bench.rows("Run 1,12,20,hub\nRun 1,5,none,Direct\nRun 1,30,,\nRun 1,x,,");
+    auto rows = bench.rows("Run 1,17,20,hub\nRun 1,4,none,Direct\nRun 1,30,,\nRun 1,x,,");
     const auto made = reading::makeTrials(bench.document, rows, bench.confirmed, bench.evidence);
     REQUIRE(made.size() == 3);
     const session::Edit edit = reading::bringInTrials(bench.document, made, "marks.csv");
@@ -108,7 +108,7 @@ TEST_CASE("rows become trials with evidence in one edit", "[marks]")
     const auto trials = session::trialsOf(after, onlyCapture(after).id);
     REQUIRE(trials.size() == 3);
     const auto reading = [&](std::size_t at) { return *session::countingReading(*trials[at]); };
-    CHECK(reading(0).press->frame.value == 5);
+    CHECK(reading(0).press->frame.value == 4);
     CHECK(reading(0).noReaction);
     CHECK(reading(0).accepted);
     CHECK(bench.configuration(trials[0]->configuration) == "Direct");
@@ -125,5 +125,33 @@ TEST_CASE("rows become trials with evidence in one edit", "[marks]")
     // A second time there is nothing to bring in.
     CHECK(reading::bringInTrials(after, made, "marks.csv").changes.empty());
     bench.document = after;
-    CHECK(bench.fault("Run 1,12,20,") == "A trial has that press already.");
+    CHECK(bench.fault("Run 1,17,20,") == "A trial has that press already.");
+}
+
+TEST_CASE("a press some frames beside another stays out until the analyst takes it", "[marks]")
+{
+    TableBench bench;
+    auto rows = bench.rows("Run 1,5,9,\nRun 1,30,34,");
+    const auto made = reading::makeTrials(bench.document, rows, bench.confirmed, bench.evidence);
+    bench.document = session::apply(bench.document, reading::bringInTrials(bench.document, made, "marks.csv"));
+    CHECK(bench.fault("Run 1,6,9,") == "It lies beside the press of trial 1 of first take (1 frame).");
+    CHECK(bench.fault("Run 1,27,34,") == "It lies beside the press of trial 2 of first take (3 frames).");
+    CHECK(bench.fault("Run 1,17,18,") == "It lies beside the press of trial 1 of first take (12 frames).");
+    CHECK(bench.fault("Run 1,5,9,") == "A trial has that press already.");
+    const std::string near =
+        "file,press,response,configuration\nRun 1,18,20,\nRun 1,20,22,\nRun 1,29,34,\nRun 1,30,34,";
+    const auto of = [&](reading::Beside beside) {
+        return reading::incomingTrials(bench.document, reading::csvRows(near), FirstFrame::Zero, bench.confirmed,
+                                       beside);
+    };
+    const auto out = of(reading::Beside::StaysOut);
+    CHECK(out[0].fault == "It lies beside the press of trial 2 of first take (12 frames).");
+    CHECK(out[1].isBeside);
+    CHECK(out[2].fault == "It lies beside the press of trial 2 of first take (1 frame).");
+    CHECK_FALSE(out[3].isBeside);
+    const auto in = of(reading::Beside::ComesIn);
+    CHECK(in[0].fault.empty());
+    CHECK(in[1].fault.empty());
+    CHECK(in[1].isBeside);
+    CHECK(in[3].fault == "A trial has that press already.");
 }

@@ -96,6 +96,20 @@ TEST_CASE("copying to captures of the same camera leaves the others as they are"
                       Contains("no other capture was filmed by the camera of c", Catch::CaseSensitive::No));
 }
 
+TEST_CASE("regions go to the captures that were chosen and to no others", "[regions]")
+{
+    Filmed filmed;
+    const auto copied = reading::copyRegions(filmed.document, filmed.ids[0], reading::CopyTo::Chosen,
+                                             {filmed.ids[0], filmed.ids[2], filmed.ids[3]});
+    CHECK(copied.captures == 1);
+    CHECK(copied.otherSize == 1);
+    filmed.apply(copied.edit);
+    CHECK(filmed.capture(1).regions.empty());
+    CHECK(filmed.x(2, "screen 2") == 300);
+    CHECK_THROWS_WITH(reading::copyRegions(filmed.document, filmed.ids[0], reading::CopyTo::Chosen, {filmed.ids[0]}),
+                      Contains("none of the captures chosen could take the regions of a", Catch::CaseSensitive::No));
+}
+
 TEST_CASE("a region in which trials are read stays where it is", "[regions]")
 {
     Filmed filmed;
