@@ -34,7 +34,7 @@ CaptureTime CaptureTime::stamped(const std::vector<double>& stampSeconds, double
 {
     assert(!stampSeconds.empty() && slowDown > 0 && std::isfinite(slowDown) && tick.count() >= 0);
     CaptureTime time;
-    time.m_frames = static_cast<std::int64_t>(stampSeconds.size());
+    time.m_frames = std::ssize(stampSeconds);
     time.m_resolution = tick * slowDown;
     time.m_times.reserve(stampSeconds.size());
     for (std::size_t k = 0; k < stampSeconds.size(); ++k) {
@@ -55,7 +55,7 @@ Seconds CaptureTime::at(FrameNumber k) const
 {
     assert(has(k));
     if (m_rate == 0)
-        return Seconds{m_times[static_cast<std::size_t>(k.value)]};
+        return Seconds{m_times[k.value]};
     return Seconds{static_cast<double>((k + m_missing.upTo(k)).value) / m_rate};
 }
 
@@ -80,7 +80,7 @@ std::optional<std::string> CaptureTime::unknownBetween(FrameNumber a, FrameNumbe
     const auto reach = std::upper_bound(m_reach.begin(), m_reach.end(), a);
     if (reach == m_reach.end())
         return std::nullopt;
-    const UnknownStretch& stretch = m_unknown[static_cast<std::size_t>(reach - m_reach.begin())];
+    const UnknownStretch& stretch = m_unknown[reach - m_reach.begin()];
     if (stretch.first >= b)
         return std::nullopt;
     return "no time can be told from frame " + std::to_string(stretch.first.value) + " to "

@@ -103,7 +103,7 @@ Repair byOneFault(const std::vector<EdgeBar>& bars, const Passage& passed)
     repair.bars = bars;
     if (wrong) {
         repair.wrong.push_back(bars[*wrong]);
-        repair.bars.erase(repair.bars.begin() + static_cast<std::ptrdiff_t>(*wrong));
+        repair.bars.erase(repair.bars.begin() + *wrong);
     } else if (!breaks.empty()) {
         // The fewest frames; of all places where so many may lie, the middle one.
         std::erase_if(breaks, [by = breaks.front().by](const Shift& s) { return s.by != by; });
@@ -127,8 +127,7 @@ SlopeRange withinPieces(const std::vector<EdgeBar>& bars, std::vector<std::size_
     for (const std::size_t end : starts) {
         const std::size_t to = end == bars.size() ? end : end - std::min(end, beside);
         if (from < to) {
-            const Passage piece = passage(
-                {bars.begin() + static_cast<std::ptrdiff_t>(from), bars.begin() + static_cast<std::ptrdiff_t>(to)});
+            const Passage piece = passage({bars.begin() + from, bars.begin() + to});
             all = {std::max(all.lowest, piece.slopes.lowest), std::min(all.highest, piece.slopes.highest)};
         }
         from = std::max(from, end + beside);
@@ -150,7 +149,7 @@ Passage passage(const std::vector<EdgeBar>& bars, const std::vector<Shift>& shif
         double by = 0;
         for (const Shift& shift : shifts)
             by += i >= shift.from ? shift.by : 0;
-        SlopeBounds& own = bounds[static_cast<std::size_t>(bars[i].group)];
+        SlopeBounds& own = bounds[bars[i].group];
         if (!own.add(bars[i].n, bars[i].low + by, bars[i].high + by))
             break;
         const SlopeRange both{std::max(bounds[0].lowest(), bounds[1].lowest()),
@@ -200,7 +199,7 @@ Repair repaired(const std::vector<EdgeBar>& bars)
             return repair;
         if (found.by == 0) {
             repair.wrong.push_back(repair.bars[found.from]);
-            repair.bars.erase(repair.bars.begin() + static_cast<std::ptrdiff_t>(found.from));
+            repair.bars.erase(repair.bars.begin() + found.from);
             for (std::size_t& start : starts)
                 start -= start > found.from ? 1 : 0;
             starts.push_back(found.from); // what looks like a wrong edge may hide a break

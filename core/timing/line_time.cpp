@@ -46,7 +46,7 @@ Pictures relativeBrightness(const std::vector<RowProfile>& profiles)
     for (const RowProfile& profile : profiles) {
         Vector values(std::ssize(kept));
         for (std::size_t i = 0; i < kept.size(); ++i)
-            values[static_cast<Eigen::Index>(i)] = profile.levels[static_cast<std::size_t>(kept[i])] / mean[kept[i]];
+            values[static_cast<Eigen::Index>(i)] = profile.levels[kept[i]] / mean[kept[i]];
         pictures.values.push_back(std::move(values));
         pictures.frames.push_back(profile.frame);
     }

@@ -4,7 +4,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <cstdio>
 #include <optional>
 
 namespace timing {
@@ -88,14 +87,14 @@ PictureRepeats findRepeatsByBlinking(const std::vector<double>& levels, double f
     const double share = static_cast<double>(changes.size()) / static_cast<double>(levels.size() - 1);
     if (share > 0.8 * 2 * flashesAFrame) {
         result.verdict = PictureRepeats::Verdict::AllAdd;
-        result.judged = static_cast<std::int64_t>(levels.size());
+        result.judged = std::ssize(levels);
         return result;
     }
     // What is left of the to and fro is the beat of the lamp with the real rate.
     if (const int period = periodOf(changes, steps); period > 1)
-        result = {PictureRepeats::Verdict::Periodic, period, 1, {}, static_cast<std::int64_t>(levels.size())};
+        result = {PictureRepeats::Verdict::Periodic, period, 1, {}, std::ssize(levels)};
     else if (changes.size() >= fewestEdges && std::abs(share / std::abs(1 - 2 * flashesAFrame) - 1) < beatReach)
-        result = {PictureRepeats::Verdict::Blended, 2, 1, {}, static_cast<std::int64_t>(levels.size())};
+        result = {PictureRepeats::Verdict::Blended, 2, 1, {}, std::ssize(levels)};
     return result;
 }
 
@@ -108,11 +107,11 @@ PictureRepeats findRepeatsAtEdges(const std::vector<double>& levels, const LampT
     std::array<double, 2> stray{}, count{};
     for (const LampEdge& edge : lamp.edges)
         for (const std::int64_t k : {edge.frame.value - 1, edge.frame.value}) {
-            if (k < 1 || k + 1 >= static_cast<std::int64_t>(levels.size()))
+            if (k < 1 || k + 1 >= std::ssize(levels))
                 continue;
             const double off = offMiddle(levels, static_cast<std::size_t>(k)) / (lamp.lit - lamp.dark);
-            stray[static_cast<std::size_t>(k % 2)] += std::isfinite(off) ? off : 0;
-            count[static_cast<std::size_t>(k % 2)] += 1;
+            stray[k % 2] += std::isfinite(off) ? off : 0;
+            count[k % 2] += 1;
         }
     const double nearMiddle = 0.02 + 2 * lamp.noise / (lamp.lit - lamp.dark);
     for (const std::size_t blend : {std::size_t{0}, std::size_t{1}}) {
@@ -131,7 +130,7 @@ PictureRepeats findRepeatsAtEdges(const std::vector<double>& levels, const LampT
         changes.push_back(edge.frame.value);
     }
     if (const int period = periodOf(changes, steps); period > 1)
-        return {PictureRepeats::Verdict::Periodic, period, 1, {}, static_cast<std::int64_t>(changes.size())};
+        return {PictureRepeats::Verdict::Periodic, period, 1, {}, std::ssize(changes)};
     return result;
 }
 

@@ -7,7 +7,6 @@
 #include <array>
 #include <cassert>
 #include <cmath>
-#include <cstdio>
 
 namespace timing {
 namespace {
@@ -140,10 +139,8 @@ std::string dispute(const RateEvidence& a, const RateEvidence& b)
                  "frequency";
     const double doubt =
         2 * std::hypot(a.rate * a.relativeUncertainty, b.rate * b.relativeUncertainty) / std::min(a.rate, b.rate);
-    std::array<char, 96> figures{};
-    std::snprintf(figures.data(), figures.size(), " differ by %.3g %%, beyond their combined uncertainty of %.2g %%",
-                  (ratio - 1) * 100, doubt * 100);
-    return text + figures.data() + "; check with a lamp of known frequency";
+    return text + " differ by " + shortNumber((ratio - 1) * 100, "%.3g") + " %, beyond their combined uncertainty of "
+           + shortNumber(doubt * 100, "%.2g") + " %; check with a lamp of known frequency";
 }
 
 const char* label(Origin origin)

@@ -2,12 +2,12 @@
 #include "core/timing/edge_line.h"
 #include "core/timing/line_fit.h"
 #include "core/timing/phase_dither.h"
+#include "core/timing/short_number.h"
 
 #include <algorithm>
 #include <array>
 #include <cassert>
 #include <cmath>
-#include <cstdio>
 #include <limits>
 
 namespace timing {
@@ -23,13 +23,6 @@ constexpr double fewestForRoughness = 12; ///< edges
 constexpr double roughest =
     0.37; ///< frames: uniform rounding leaves 0.29, and no more than 0.33 by chance among some thousand films
 constexpr double factorReach = 0.04; ///< a ratio so near a simple one is taken for it
-
-std::string number(double value, const char* format = "%.6g")
-{
-    std::array<char, 48> text{};
-    std::snprintf(text.data(), text.size(), format, value);
-    return text.data();
-}
 
 std::string counted(std::int64_t count, const char* what)
 {
@@ -76,7 +69,7 @@ private:
         for (std::size_t i = 1; i < own.size(); ++i)
             steps.push_back(own[i]->place - own[i - 1]->place);
         // Of few steps the lower one: flashes that weren't seen make steps longer, never shorter.
-        const auto middle = steps.begin() + static_cast<std::ptrdiff_t>((steps.size() - 1) / 2);
+        const auto middle = steps.begin() + (steps.size() - 1) / 2;
         std::nth_element(steps.begin(), middle, steps.end());
         double period = std::max(*middle, 1.0);
         // The median of whole frames is up to half a frame off; steps near it give the mean.
@@ -105,17 +98,23 @@ private:
     std::vector<std::size_t> m_unplaced;
 };
 
-std::optional<LineFit> leastSquares(const std::vector<EdgeBar>& bars)
+/// A line for each kind of edge, of one slope, through `y` of each bar over its flash.
+template <class Y> std::optional<LineFit> linesThrough(const std::vector<EdgeBar>& bars, const Y& yOf)
 {
     std::vector<double> x, y;
     std::vector<int> group;
     const bool both = std::ranges::any_of(bars, [](const EdgeBar& b) { return b.group == 0; });
     for (const EdgeBar& bar : bars) {
         x.push_back(bar.n);
-        y.push_back(bar.place);
+        y.push_back(yOf(bar));
         group.push_back(both ? bar.group : 0);
     }
     return fitLines(x, y, group);
+}
+
+std::optional<LineFit> leastSquares(const std::vector<EdgeBar>& bars)
+{
+    return linesThrough(bars, [](const EdgeBar& bar) { return bar.place; });
 }
 
 /// Standard deviation left when the rate may change evenly along the capture, and by what part it changes from end to
@@ -130,15 +129,7 @@ Bend bent(const std::vector<EdgeBar>& bars, const LineFit& line)
     if (bars.size() < 8 || !(line.slope > 0))
         return {};
     // What a parabola, itself freed of a line, takes from the line's residuals.
-    std::vector<double> x, square;
-    std::vector<int> group;
-    const bool both = std::ranges::any_of(bars, [](const EdgeBar& b) { return b.group == 0; });
-    for (const EdgeBar& bar : bars) {
-        x.push_back(bar.n);
-        square.push_back(bar.n * bar.n);
-        group.push_back(both ? bar.group : 0);
-    }
-    const auto freed = fitLines(x, square, group);
+    const auto freed = linesThrough(bars, [](const EdgeBar& bar) { return bar.n * bar.n; });
     if (!freed)
         return {};
     double mixed = 0, own = 0, squares = 0;
@@ -149,7 +140,8 @@ Bend bent(const std::vector<EdgeBar>& bars, const LineFit& line)
     const double curve = own > 0 ? mixed / own : 0;
     for (std::size_t i = 0; i < bars.size(); ++i)
         squares += std::pow(line.residuals[i] - curve * freed->residuals[i], 2);
-    const double span = *std::ranges::max_element(x) - *std::ranges::min_element(x);
+    const auto [first, last] = std::ranges::minmax(bars, {}, &EdgeBar::n);
+    const double span = last.n - first.n;
     return {std::sqrt(squares / static_cast<double>(bars.size() - 4)), 2 * curve * span / line.slope};
 }
 
@@ -254,11 +246,11 @@ void remarkDither(ReferenceFit& fit, const ReferenceLamp& lamp, std::int64_t fla
 {
     if (flashes < 10 || !lacksDither(*fit.rate / lamp.frequency, flashes))
         return;
-    std::string sentence = "The lamp's " + number(lamp.frequency)
+    std::string sentence = "The lamp's " + shortNumber(lamp.frequency)
                            + " Hz is near a simple fraction of the capture rate, so its edges fall on the same "
                              "places within a frame and sharpen the rate little";
     if (const auto better = betterFrequency(*fit.rate, lamp.frequency, flashes))
-        sentence += "; " + number(*better) + " Hz would do better in the same time";
+        sentence += "; " + shortNumber(*better) + " Hz would do better in the same time";
     remark(fit, FitRemark::Kind::NoDither, std::nullopt, 0, sentence + ".");
 }
 
@@ -267,13 +259,13 @@ void remarkFactor(ReferenceFit& fit, const ReferenceLamp& lamp, const std::vecto
     for (const RateEvidence& other : others) {
         const double ratio = *fit.rate / other.rate;
         const double large = std::max(ratio, 1 / ratio);
-        const std::string claimed = number(other.rate) + " a second (" + label(other.origin) + ")";
+        const std::string claimed = shortNumber(other.rate) + " a second (" + label(other.origin) + ")";
         for (const double simple : {1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0})
             if (std::abs(large / simple - 1) < factorReach) {
                 const double really = ratio > 1 ? lamp.frequency / simple : lamp.frequency * simple;
                 remark(fit, FitRemark::Kind::Factor, std::nullopt, 0,
-                       "The rate is " + number(simple) + (ratio > 1 ? " times " : " times below ") + claimed
-                           + ": either the lamp really blinks at " + number(really) + " Hz, or "
+                       "The rate is " + shortNumber(simple) + (ratio > 1 ? " times " : " times below ") + claimed
+                           + ": either the lamp really blinks at " + shortNumber(really) + " Hz, or "
                            + (ratio > 1 ? "flashes go by unseen, or the claim is for slowed footage."
                                         : "pictures were made up or repeated between real ones."));
                 return;
@@ -283,10 +275,10 @@ void remarkFactor(ReferenceFit& fit, const ReferenceLamp& lamp, const std::vecto
         const double nearest = std::round(lamp.frequency / other.rate) * other.rate;
         if (large > 1.1 && nearest > 0 && std::abs(std::abs(lamp.frequency - nearest) / apparent - 1) < factorReach) {
             remark(fit, FitRemark::Kind::Factor, std::nullopt, 0,
-                   "If " + claimed + " holds, the lamp at " + number(lamp.frequency)
+                   "If " + claimed + " holds, the lamp at " + shortNumber(lamp.frequency)
                        + " Hz blinks too fast to be followed and its beat was taken for it; "
                          "let it blink below "
-                       + number(other.rate / 3) + " Hz.");
+                       + shortNumber(other.rate / 3) + " Hz.");
             return;
         }
     }
@@ -337,7 +329,7 @@ void allowForMore(ReferenceFit& fit, const ReferenceLamp& lamp, Repair& repair)
                            + counted(static_cast<std::int64_t>(off), "frame");
     const double framesAFlash = (wider.lowest + wider.highest) / 2;
     if (const auto better = betterFrequency(framesAFlash * lamp.frequency, lamp.frequency, 40))
-        sentence += "; film again at " + number(*better) + " Hz";
+        sentence += "; film again at " + shortNumber(*better) + " Hz";
     remark(fit, FitRemark::Kind::HiddenLoss, std::nullopt, static_cast<std::int64_t>(off), sentence + ".");
     repair.slopes = wider;
 }
@@ -360,7 +352,7 @@ std::optional<Repair> explained(ReferenceFit& fit, const ReferenceLamp& lamp, co
         const std::string first = std::to_string(edgeOf(bars.front()).frame.value),
                           last = std::to_string(edgeOf(bars.back()).frame.value);
         remark(fit, FitRemark::Kind::Drift, edgeOf(bars.front()).frame, 0,
-               "The rate changes evenly by " + number(100 * bend.change, "%.2g") + " % from the first edge (frame "
+               "The rate changes evenly by " + shortNumber(100 * bend.change, "%.2g") + " % from the first edge (frame "
                    + first + ") to the last (frame " + last + ").");
         fit.refused =
             "The camera's rate drifts while it films, so that no one rate holds; let it warm up and film again.";
@@ -408,8 +400,8 @@ RateEvidence ReferenceFit::evidence(const ReferenceLamp& lamp) const
     evidence.origin = Origin::Reference;
     evidence.rate = *rate;
     evidence.relativeUncertainty = std::hypot(fitUncertainty, lampUncertainty);
-    evidence.note = "lamp of " + number(lamp.frequency, "%.8g") + " Hz within \u00b1"
-                    + number(lamp.tolerance * 1e6, "%.3g") + " ppm, "
+    evidence.note = "lamp of " + shortNumber(lamp.frequency, "%.8g") + " Hz within \u00b1"
+                    + shortNumber(lamp.tolerance * 1e6, "%.3g") + " ppm, "
                     + counted(static_cast<std::int64_t>(usedEdges()), "edge");
     return evidence;
 }
@@ -468,7 +460,7 @@ ReferenceFit fitReference(const std::vector<LampEdge>& edges, const ReferenceLam
     const bool coarse = fit.has(FitRemark::Kind::CoarseFrames);
     if (const double rough = roughness(fit, bars, options.framesPerPicture);
         !coarse && rough > roughest * options.framesPerPicture) {
-        const std::string strays = "The edges stray " + number(rough, "%.2f")
+        const std::string strays = "The edges stray " + shortNumber(rough, "%.2f")
                                    + " camera frames from an even rhythm, where whole frames make it 0.29";
         const std::vector<EdgeBar> wide = widened(bars, 1, 1);
         const Passage again = passage(wide);
@@ -485,7 +477,7 @@ ReferenceFit fitReference(const std::vector<LampEdge>& edges, const ReferenceLam
         slopes = allowingFor(furtherLosses, again.slopes, wide);
     }
     if (bars.size() < fewestForCheck) {
-        remark(fit, FitRemark::Kind::FewEdges, std::nullopt, static_cast<std::int64_t>(bars.size()),
+        remark(fit, FitRemark::Kind::FewEdges, std::nullopt, std::ssize(bars),
                "With " + std::to_string(bars.size())
                    + " edges a lost frame or a wrong edge can't be seen; film more flashes.");
     } else {

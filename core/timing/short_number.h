@@ -5,11 +5,11 @@
 
 namespace timing {
 
-/// Six significant digits at most: "959.94".
-inline std::string shortNumber(double value)
+/// Six significant digits at most, "959.94", unless another format for one number is asked for.
+inline std::string shortNumber(double value, const char* format = "%.6g")
 {
-    std::array<char, 32> text{};
-    std::snprintf(text.data(), text.size(), "%.6g", value);
+    std::array<char, 48> text{};
+    std::snprintf(text.data(), text.size(), format, value);
     return text.data();
 }
 

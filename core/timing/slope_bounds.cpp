@@ -37,28 +37,18 @@ template <class Point> void extend(std::vector<Point>& hull, const Point& p, dou
 
 } // namespace
 
-SlopeBounds::Range SlopeBounds::with(double x, double low, double high) const
-{
-    assert(low <= high && (m_lows.empty() || x > m_lows.back().x));
-    if (m_lows.empty())
-        return {m_lowest, m_highest};
-    return {std::max(m_lowest, extremeSlope(m_highs, Point{x, low}, -1)),
-            std::min(m_highest, extremeSlope(m_lows, Point{x, high}, 1))};
-}
-
-bool SlopeBounds::fits(double x, double low, double high) const
-{
-    const Range range = with(x, low, high);
-    return range.lowest <= range.highest;
-}
-
 bool SlopeBounds::add(double x, double low, double high)
 {
-    const Range range = with(x, low, high);
-    if (range.lowest > range.highest)
+    assert(low <= high && (m_lows.empty() || x > m_lows.back().x));
+    double lowest = m_lowest, highest = m_highest;
+    if (!m_lows.empty()) {
+        lowest = std::max(lowest, extremeSlope(m_highs, Point{x, low}, -1));
+        highest = std::min(highest, extremeSlope(m_lows, Point{x, high}, 1));
+    }
+    if (lowest > highest)
         return false;
-    m_lowest = range.lowest;
-    m_highest = range.highest;
+    m_lowest = lowest;
+    m_highest = highest;
     extend(m_lows, Point{x, low}, 1);
     extend(m_highs, Point{x, high}, -1);
     return true;

@@ -1,7 +1,6 @@
 #pragma once
 #include <cstddef>
 #include <limits>
-#include <optional>
 #include <vector>
 
 namespace timing {
@@ -19,8 +18,6 @@ public:
     /// Adds a bar to the right of all others, low <= high. False, and nothing changes, when no line passes through it
     /// too.
     bool add(double x, double low, double high);
-    /// Whether add() would succeed.
-    bool fits(double x, double low, double high) const;
 
     double lowest() const { return m_lowest; }
     double highest() const { return m_highest; }
@@ -29,10 +26,6 @@ private:
     struct Point {
         double x, y;
     };
-    struct Range {
-        double lowest, highest;
-    };
-    Range with(double x, double low, double high) const;
 
     double m_lowest, m_highest;
     std::vector<Point> m_lows;  ///< upper hull of the bars' low ends

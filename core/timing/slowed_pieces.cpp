@@ -10,8 +10,7 @@ constexpr double halfMillisecond = 0.0005; ///< segments are written in whole on
 constexpr std::int64_t sameBoundary = 2;   ///< frames
 
 /// Of every frame; one without a stamp goes with the frame before it.
-std::vector<int> divisorsOf(const std::vector<std::optional<Rational>>& stamps,
-                            const std::vector<SlowedSegment>& segments)
+std::vector<int> divisorsOf(const Stamps& stamps, const std::vector<SlowedSegment>& segments)
 {
     std::vector<int> divisors;
     divisors.reserve(stamps.size());
@@ -33,8 +32,8 @@ std::vector<int> divisorsOf(const std::vector<std::optional<Rational>>& stamps,
 
 } // namespace
 
-std::vector<StampPiece> cutBySegments(const std::vector<std::optional<Rational>>& stamps, const StampPattern& whole,
-                                      std::vector<StampPiece> pieces, const std::vector<SlowedSegment>& segments)
+std::vector<StampPiece> cutBySegments(const Stamps& stamps, const StampPattern& whole, std::vector<StampPiece> pieces,
+                                      const std::vector<SlowedSegment>& segments)
 {
     if (segments.empty() || stamps.empty())
         return pieces;
@@ -47,8 +46,8 @@ std::vector<StampPiece> cutBySegments(const std::vector<std::optional<Rational>>
     };
     std::vector<Cut> cuts{{0, divisors.front()}};
     for (std::int64_t k = 1; k < std::ssize(divisors); ++k) {
-        const int divisor = divisors[static_cast<std::size_t>(k)];
-        if (divisor == divisors[static_cast<std::size_t>(k - 1)])
+        const int divisor = divisors[k];
+        if (divisor == divisors[k - 1])
             continue;
         const auto near = std::ranges::find_if(pieces, [&](const StampPiece& piece) {
             return piece.first.value > 0 && std::abs(piece.first.value - k) <= sameBoundary;

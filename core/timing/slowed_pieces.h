@@ -15,7 +15,7 @@ struct SlowedSegment {
 /// begins or ends and each with the divisor asked for there and the pattern of what it was cut from. A cut within two
 /// frames of a stamps' boundary is that boundary. Empty where one speed and one divisor hold throughout. `segments`
 /// ascending, without overlap.
-std::vector<StampPiece> cutBySegments(const std::vector<std::optional<Rational>>& stamps, const StampPattern& whole,
-                                      std::vector<StampPiece> pieces, const std::vector<SlowedSegment>& segments);
+std::vector<StampPiece> cutBySegments(const Stamps& stamps, const StampPattern& whole, std::vector<StampPiece> pieces,
+                                      const std::vector<SlowedSegment>& segments);
 
 } // namespace timing

@@ -41,7 +41,7 @@ struct Found {
     bool ramp = false;
 };
 
-std::vector<Stamp> inTicks(const std::vector<std::optional<Rational>>& stamps, const Rational& tick)
+std::vector<Stamp> inTicks(const Stamps& stamps, const Rational& tick)
 {
     const auto exact = [](const Rational& r) {
         return static_cast<long double>(r.numerator()) / static_cast<long double>(r.denominator());
@@ -411,7 +411,7 @@ std::optional<std::int64_t> equalSteps(const std::vector<Stamp>& list, const Fou
 
 } // namespace
 
-StampPattern stampPattern(const std::vector<std::optional<Rational>>& stamps, const Rational& tick)
+StampPattern stampPattern(const Stamps& stamps, const Rational& tick)
 {
     assert(tick.numerator() > 0);
     StampPattern pattern;
@@ -420,7 +420,7 @@ StampPattern stampPattern(const std::vector<std::optional<Rational>>& stamps, co
         if (!stamps[k])
             pattern.unstamped.push_back({static_cast<std::int64_t>(k)});
     const std::vector<Stamp> list = inTicks(stamps, tick);
-    pattern.stamped = static_cast<std::int64_t>(list.size());
+    pattern.stamped = std::ssize(list);
     for (std::size_t i = 1; i < list.size(); ++i) {
         if (list[i].ticks == list[i - 1].ticks)
             pattern.repeats.push_back({list[i].frame});

@@ -6,6 +6,9 @@
 
 namespace timing {
 
+/// Of each frame in presentation order, in seconds; empty where the container gives none.
+using Stamps = std::vector<std::optional<Rational>>;
+
 /// What the stamps of one capture say, as they stand: nothing is repaired, merged or sorted.
 /// Stamps are playback time until the analyst says otherwise; nothing here is capture time.
 struct StampPattern {
@@ -29,8 +32,7 @@ struct StampPattern {
     std::optional<double> rate() const { return step ? std::optional(1 / *step) : std::nullopt; }
 };
 
-/// `stamps` in seconds in presentation order, empty where the container gives none; `tick` is the time base, > 0.
-/// Never throws; fewer than 3 stamps give no step.
-StampPattern stampPattern(const std::vector<std::optional<Rational>>& stamps, const Rational& tick);
+/// `tick` is the time base, > 0. Never throws; fewer than 3 stamps give no step.
+StampPattern stampPattern(const Stamps& stamps, const Rational& tick);
 
 } // namespace timing

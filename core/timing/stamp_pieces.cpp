@@ -65,8 +65,7 @@ private:
 
     bool beginsSteadily(std::size_t k) const
     {
-        const std::vector<double> window(m_steps.begin() + static_cast<std::ptrdiff_t>(k),
-                                         m_steps.begin() + static_cast<std::ptrdiff_t>(k + ownRate));
+        const std::vector<double> window(m_steps.begin() + k, m_steps.begin() + k + ownRate);
         if (!std::ranges::all_of(window, [](double s) { return std::isfinite(s); }))
             return false;
         const double nominal = middleOf(window);
@@ -99,7 +98,7 @@ private:
     double m_scatter = 0; ///< ticks
 };
 
-std::vector<double> stepsInTicks(const std::vector<std::optional<Rational>>& stamps, const Rational& tick)
+std::vector<double> stepsInTicks(const Stamps& stamps, const Rational& tick)
 {
     const auto ticks = [&](const Rational& r) {
         return static_cast<long double>(r.numerator()) / static_cast<long double>(r.denominator())
@@ -121,12 +120,10 @@ void shift(StampPattern& pattern, FrameCount by)
             frame = frame + by;
 }
 
-StampPiece pieceOf(const std::vector<std::optional<Rational>>& stamps, const Rational& tick, std::size_t first,
-                   std::size_t end, bool steady)
+StampPiece pieceOf(const Stamps& stamps, const Rational& tick, std::size_t first, std::size_t end, bool steady)
 {
     StampPiece piece{{static_cast<std::int64_t>(first)}, {static_cast<std::int64_t>(end) - 1}, {}, 1};
-    const std::vector<std::optional<Rational>> own(stamps.begin() + static_cast<std::ptrdiff_t>(first),
-                                                   stamps.begin() + static_cast<std::ptrdiff_t>(end));
+    const Stamps own(stamps.begin() + first, stamps.begin() + end);
     piece.pattern = stampPattern(own, tick);
     if (!steady) { // a straight stretch of three frames within a change of speed is no rate
         piece.pattern.irregular = true;
@@ -142,7 +139,7 @@ StampPiece pieceOf(const std::vector<std::optional<Rational>>& stamps, const Rat
 
 } // namespace
 
-std::vector<StampPiece> stampPieces(const std::vector<std::optional<Rational>>& stamps, const Rational& tick)
+std::vector<StampPiece> stampPieces(const Stamps& stamps, const Rational& tick)
 {
     assert(tick.numerator() > 0);
     if (stamps.size() <= 2 * ownRate || !stampPattern(stamps, tick).irregular)
@@ -174,7 +171,7 @@ bool varyAsRealTimes(const std::vector<StampPiece>& pieces)
     });
 }
 
-std::optional<RateEvidence> realTimeEvidence(const std::vector<std::optional<Rational>>& stamps)
+std::optional<RateEvidence> realTimeEvidence(const Stamps& stamps)
 {
     const auto stamped = [](const std::optional<Rational>& stamp) { return stamp.has_value(); };
     const auto first = std::ranges::find_if(stamps, stamped);

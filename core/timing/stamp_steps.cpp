@@ -15,7 +15,7 @@ struct Step {
     double seconds = 0;
 };
 
-std::vector<Step> stepsOf(const std::vector<std::optional<Rational>>& stamps)
+std::vector<Step> stepsOf(const Stamps& stamps)
 {
     std::vector<Step> steps;
     for (std::size_t k = 1; k < stamps.size(); ++k)
@@ -67,12 +67,12 @@ std::vector<StepRun> runsOf(const std::vector<Step>& steps, double tick)
 
 } // namespace
 
-StampSteps stampSteps(const std::vector<std::optional<Rational>>& stamps, const Rational& tick)
+StampSteps stampSteps(const Stamps& stamps, const Rational& tick)
 {
     assert(tick.numerator() > 0);
     StampSteps result;
     const std::vector<Step> steps = stepsOf(stamps);
-    result.steps = static_cast<std::int64_t>(steps.size());
+    result.steps = std::ssize(steps);
     if (steps.empty())
         return result;
     std::vector<double> sorted;
@@ -92,7 +92,7 @@ StampSteps stampSteps(const std::vector<std::optional<Rational>>& stamps, const 
     result.longest = sorted.back();
     result.histogram = histogramOf(sorted, tick.toDouble());
     result.runs = runsOf(steps, tick.toDouble());
-    result.allRuns = static_cast<std::int64_t>(result.runs.size());
+    result.allRuns = std::ssize(result.runs);
     std::ranges::stable_sort(result.runs, std::greater<>(), &StepRun::steps);
     if (result.runs.size() > StampSteps::mostRuns)
         result.runs.resize(StampSteps::mostRuns);

@@ -1,9 +1,5 @@
 #pragma once
-#include "core/timing/rational.h"
-#include "core/timing/units.h"
-#include <cstdint>
-#include <optional>
-#include <vector>
+#include "core/timing/stamp_pattern.h"
 
 namespace timing {
 
@@ -33,6 +29,6 @@ struct StampSteps {
 };
 
 /// `tick` > 0, seconds: what a stamp is rounded to; a run may wander by 1.5 of it.
-StampSteps stampSteps(const std::vector<std::optional<Rational>>& stamps, const Rational& tick);
+StampSteps stampSteps(const Stamps& stamps, const Rational& tick);
 
 } // namespace timing

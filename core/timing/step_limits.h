@@ -13,7 +13,7 @@ inline constexpr double measuredReach = 0.35;
 /// The upper one of the two middle values; `values` aren't empty.
 inline double middleOf(std::vector<double> values)
 {
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+    const auto middle = values.begin() + values.size() / 2;
     std::nth_element(values.begin(), middle, values.end());
     return *middle;
 }

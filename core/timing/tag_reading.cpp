@@ -1,10 +1,10 @@
 #include "core/timing/tag_reading.h"
+#include "core/timing/short_number.h"
 
 #include <algorithm>
 #include <array>
 #include <charconv>
 #include <cmath>
-#include <cstdio>
 #include <string_view>
 
 namespace timing {
@@ -120,12 +120,7 @@ std::optional<RateEvidence> rateOf(const Known& tag, std::string_view text)
 std::string withDegrees(const std::string& value)
 {
     const auto steps = parsed<double>(value);
-    if (!steps)
-        return value;
-    std::array<char, 48> text{};
-    std::snprintf(text.data(), text.size(), "%s, that is %.4g degrees", value.substr(0, 16).c_str(),
-                  *steps / angleSteps);
-    return text.data();
+    return steps ? value.substr(0, 16) + ", that is " + shortNumber(*steps / angleSteps, "%.4g") + " degrees" : value;
 }
 
 TagReading reading(const Known& tag, const std::string& key, const std::string& value)

@@ -58,7 +58,7 @@ Told toldOf(const Case& each)
     FitOptions options;
     options.framesPerPicture = repeats.framesPerPicture();
     if (each.kind == "loss in the stamps")
-        options.gaps = {{FrameNumber{each.film.lost.front()}, static_cast<std::int64_t>(each.film.lost.size())}};
+        options.gaps = {{FrameNumber{each.film.lost.front()}, std::ssize(each.film.lost)}};
     options.blended = repeats.verdict == PictureRepeats::Verdict::Blended;
     const ReferenceFit fit =
         fitReference(trace.edges, {each.film.lampFrequency * (1 + each.lampError), lampTolerance}, options);

@@ -95,11 +95,11 @@ TEST_CASE("true delays always lie within the range, whatever frames are lost", "
                 continue;
             }
             if (lost > 0)
-                gaps.push_back({{static_cast<std::int64_t>(recorded.size())}, lost});
+                gaps.push_back({{std::ssize(recorded)}, lost});
             lost = 0;
             recorded.push_back(k * 0.002);
         }
-        const CaptureTime time = CaptureTime::even(500, {static_cast<std::int64_t>(recorded.size())}, gaps);
+        const CaptureTime time = CaptureTime::even(500, {std::ssize(recorded)}, gaps);
         const double pressed = 0.001 + 0.02 * unit(random), reacted = pressed + 0.04 * unit(random);
         const auto frameOf = [&](double instant) {
             return std::lower_bound(recorded.begin(), recorded.end(), instant) - recorded.begin();

@@ -47,8 +47,7 @@ inline std::vector<double> filmed(const LampFilm& film)
     }
     if (film.blend)
         for (int k = 1; k + 1 < places; k += 2)
-            grid[static_cast<std::size_t>(k)] =
-                (grid[static_cast<std::size_t>(k - 1)] + grid[static_cast<std::size_t>(k + 1)]) / 2;
+            grid[k] = (grid[k - 1] + grid[k + 1]) / 2;
     std::vector<double> levels;
     std::size_t nextLost = 0;
     double last = 0;
@@ -58,8 +57,7 @@ inline std::vector<double> filmed(const LampFilm& film)
             continue;
         }
         const bool again = k % film.repeat != 0;
-        const double level =
-            film.noise > 0 ? grid[static_cast<std::size_t>(k)] + normal(random) : grid[static_cast<std::size_t>(k)];
+        const double level = film.noise > 0 ? grid[k] + normal(random) : grid[k];
         last = again ? last + (film.noise > 0 ? 0.02 * normal(random) : 0) : level;
         levels.push_back(last);
     }

@@ -31,7 +31,7 @@ std::vector<FrameChange> changesOf(const Passing& film)
     std::normal_distribution<float> normal(0, 1);
     std::vector<FrameChange> changes(static_cast<std::size_t>(film.frames));
     for (int k = 1; k < film.frames; ++k) {
-        FrameChange& change = changes[static_cast<std::size_t>(k)];
+        FrameChange& change = changes[k];
         change.known = true;
         change.bendKnown = k > 1;
         change.coding = film.everyAlone > 0 && k % film.everyAlone == 0 ? Coding::Alone : film.coding;
