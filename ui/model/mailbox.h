@@ -23,8 +23,9 @@ public:
     /// Nothing arrives any more, what is on its way included. On the thread that made it.
     void close() const
     {
+        std::unique_ptr<QObject> context; // what is on its way may own threads that post: it goes outside the lock
         const std::lock_guard lock(m_shared->mutex);
-        m_shared->context.reset();
+        context.swap(m_shared->context);
     }
 
 private:

@@ -58,7 +58,7 @@ public:
         const std::lock_guard lock(m_mutex);
         m_toWrite[key] = value;
         if (!std::exchange(m_writing, true))
-            std::thread([this] { write(); }).detach();
+            std::thread([this, path = file()] { write(path); }).detach();
     }
 
     bool wait()
@@ -78,7 +78,7 @@ private:
         return answer.wait_for(patience) == std::future_status::ready ? answer.get() : QVariantMap();
     }
 
-    void write()
+    void write(const QString& path)
     {
         for (;;) {
             QVariantMap values;
@@ -91,7 +91,7 @@ private:
                     return;
                 }
             }
-            QSettings settings(file(), QSettings::IniFormat);
+            QSettings settings(path, QSettings::IniFormat);
             for (auto value = values.cbegin(); value != values.cend(); ++value)
                 settings.setValue(value.key(), value.value());
         }

@@ -305,6 +305,7 @@ TEST_CASE("saving under another name takes history and evidence along", "[sessio
     CHECK(readSession(target) == session->latest());
     CHECK(session->evidence()->load(crop) == std::vector<std::uint8_t>{1, 2, 3});
     session->redo();
+    session->save(); // the other readers below see what is on the disk
     CHECK(title(*session) == "two");
     {
         const auto original = OpenSession::open(path, {}); // let go of
