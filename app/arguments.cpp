@@ -4,6 +4,8 @@
 
 #include <QCommandLineParser>
 #include <QCoreApplication>
+#include <array>
+#include <limits>
 
 namespace app {
 
@@ -26,75 +28,81 @@ Arguments::Arguments(const Form& form, const QStringList& arguments)
     }
     m_operands = parser.positionalArguments();
     for (const Option& option : form.options)
-        if (option.needed && !has(QLatin1String(option.name)))
+        if (option.needed && !has(option.name))
             throw UsageError(std::string(form.command) + " needs --" + option.name + " " + option.value + ", "
                              + option.meaning);
 }
 
-std::optional<int> Arguments::stream() const
+std::optional<std::int64_t> Arguments::wholeNumber(const char* option, std::int64_t least, std::int64_t most,
+                                                   const std::string& what) const
 {
-    if (!has(QStringLiteral("stream")))
+    if (!has(option))
         return std::nullopt;
     bool isNumber = false;
-    const int number = value(QStringLiteral("stream")).toInt(&isNumber);
-    if (!isNumber || number < 0)
-        throw UsageError("--stream takes the number of a stream, from 0, as inspect shows them");
+    const qint64 number = value(option).toLongLong(&isNumber);
+    if (!isNumber || number < least || number > most)
+        throw notTaken(option, what);
     return number;
+}
+
+std::optional<int> Arguments::stream() const
+{
+    return wholeNumber("stream", 0, std::numeric_limits<int>::max(),
+                       "the number of a stream, from 0, as inspect shows them");
 }
 
 std::optional<std::int64_t> Arguments::seed() const
 {
-    const QString option = QStringLiteral("seed");
-    if (!has(option))
-        return std::nullopt;
-    bool isNumber = false;
-    const qint64 seed = value(option).toLongLong(&isNumber);
-    if (!isNumber || seed < 0 || seed > session::limits::number)
-        throw UsageError("--seed takes a whole number from 0 to " + std::to_string(session::limits::number) + ", \""
-                         + value(option).toStdString() + "\" isn't one");
-    return seed;
+    return wholeNumber("seed", 0, session::limits::number,
+                       "a whole number from 0 to " + std::to_string(session::limits::number));
 }
 
-double Arguments::positiveNumber(const QString& option, double highest, const char* what) const
+double Arguments::positiveNumber(const char* option, double highest, const std::string& what) const
 {
     bool isNumber = false;
     const double number = value(option).toDouble(&isNumber);
     if (!isNumber || !(number > 0) || !(number <= highest))
-        throw UsageError("--" + option.toStdString() + " takes " + what + ", \"" + value(option).toStdString()
-                         + "\" isn't one");
+        throw notTaken(option, what);
     return number;
 }
 
-std::optional<media::Rect> Arguments::region(const QString& option) const
+timing::ReferenceLamp Arguments::light(const char* frequency, const char* tolerance, const std::string& what) const
 {
-    const QString text = value(option);
+    timing::ReferenceLamp light;
+    light.frequency = positiveNumber(frequency, highestFrequency, "a number of " + what + " a second above 0");
+    if (has(tolerance))
+        light.tolerance = positiveNumber(tolerance, 100'000, "parts per million above 0 and up to 100000") * 1e-6;
+    return light;
+}
+
+media::Rect Arguments::regionIn(media::Size picture, const char* option) const
+{
     if (!has(option))
-        return std::nullopt;
-    const QStringList parts = text.split(QLatin1Char(','));
+        return {0, 0, picture.width, picture.height};
+    const QStringList parts = value(option).split(QLatin1Char(','));
     std::array<int, 4> numbers{};
     bool right = parts.size() == 4;
     for (qsizetype i = 0; right && i < 4; ++i)
         numbers[static_cast<std::size_t>(i)] = parts[i].trimmed().toInt(&right);
-    if (!right || numbers[0] < 0 || numbers[1] < 0 || numbers[2] < 1 || numbers[3] < 1)
-        throw UsageError("--" + option.toStdString() + " takes X,Y,W,H in whole pixels, width and height at least 1, \""
-                         + text.toStdString() + "\" isn't that");
-    return media::Rect{numbers[0], numbers[1], numbers[2], numbers[3]};
-}
-
-media::Rect Arguments::regionIn(media::Size picture, const QString& option) const
-{
-    const media::Rect rect = region(option).value_or(media::Rect{0, 0, picture.width, picture.height});
-    if (rect.width > picture.width || rect.height > picture.height || rect.x > picture.width - rect.width
-        || rect.y > picture.height - rect.height)
-        throw UsageError("--" + option.toStdString() + " reaches beyond the picture of " + std::to_string(picture.width)
+    const media::Rect rect{numbers[0], numbers[1], numbers[2], numbers[3]};
+    if (!right || rect.x < 0 || rect.y < 0 || rect.width < 1 || rect.height < 1)
+        throw UsageError("--" + std::string(option) + " takes X,Y,W,H in whole pixels, width and height at least 1, \""
+                         + text(option) + "\" isn't that");
+    if (media::clipped(rect, picture) != rect)
+        throw UsageError("--" + std::string(option) + " reaches beyond the picture of " + std::to_string(picture.width)
                          + " x " + std::to_string(picture.height));
     return rect;
 }
 
-QString Arguments::onlyOperand(const QString& what) const
+UsageError Arguments::notTaken(const char* option, const std::string& what) const
+{
+    return UsageError("--" + std::string(option) + " takes " + what + ", \"" + text(option) + "\" isn't one");
+}
+
+QString Arguments::onlyOperand(const char* what) const
 {
     if (m_operands.size() != 1)
-        throw UsageError("exactly one " + what.toStdString() + " is needed, " + std::to_string(m_operands.size())
+        throw UsageError("exactly one " + std::string(what) + " is needed, " + std::to_string(m_operands.size())
                          + " given");
     return m_operands.front();
 }

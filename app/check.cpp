@@ -40,7 +40,7 @@ report::FootageFacts lookAt(const session::Capture& capture, const std::filesyst
 
 int check(const Arguments& given)
 {
-    const std::filesystem::path path = given.onlyOperand(QStringLiteral("session")).toStdString();
+    const std::filesystem::path path = given.onlyOperand("session").toStdString();
     const session::Document document = session::readSession(path);
 
     const auto left = notToBeRead(document, path, given);

@@ -1,5 +1,8 @@
 #pragma once
+#include <QJsonArray>
+#include <QJsonObject>
 #include <QString>
+#include <optional>
 #include <stdexcept>
 #include <string>
 
@@ -39,7 +42,26 @@ int publish(const Arguments& given);     ///< needs a QApplication
 int thumbnail(const Arguments& given);   ///< needs a QApplication
 int workstation(const Arguments& given); ///< needs a QApplication and a display
 
-void printLine(const QString& line);            ///< standard output, UTF-8
-void printProblem(const std::string& sentence); ///< standard error: "tallyframe: SENTENCE"
+/// Opens the session in the real window, waits until its footage is there, and gives what the reading desk shows at
+/// 1920 x 1080 as PNG. Needs a QApplication with the look applied. Throws core::Error.
+QByteArray deskPicture(const QString& session);
+
+void printLine(const QString& line);                     ///< standard output, UTF-8
+void printField(const char* name, const QString& value); ///< a line below the file that it speaks of
+void printJson(const QJsonObject& object);               ///< on one line
+void printProblem(const std::string& sentence);          ///< standard error: "tallyframe: SENTENCE"
+
+/// One value for each item.
+template <class List, class Each> QJsonArray toJsonArray(const List& list, const Each& each)
+{
+    QJsonArray array;
+    for (const auto& item : list)
+        array.append(each(item));
+    return array;
+}
+template <class Value> QJsonValue orNull(const std::optional<Value>& value)
+{
+    return value ? QJsonValue(*value) : QJsonValue();
+}
 
 } // namespace app

@@ -1,4 +1,4 @@
-#include "app/desk_picture.h"
+#include "app/commands.h"
 #include "core/error.h"
 #include "ui/look/look.h"
 #include "ui/window/main_window.h"

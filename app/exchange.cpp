@@ -11,7 +11,7 @@ namespace app {
 
 int exportSession(const Arguments& given)
 {
-    session::SessionStore store(session::resolved(given.onlyOperand(QStringLiteral("session")).toStdString()));
+    session::SessionStore store(session::resolved(given.onlyOperand("session").toStdString()));
     const session::Document document = store.read().document;
     session::CropBytes crops;
     store.forCrops([&](const std::string& sha256, const QByteArray& png) { crops.emplace(sha256, png); });
@@ -19,9 +19,8 @@ int exportSession(const Arguments& given)
     if (text.size() > session::limits::fileBytes)
         throw core::Error(core::ErrorKind::Unsupported,
                           "The session has more crops than a text may hold; copy its file instead.");
-    if (given.has(QStringLiteral("out")))
-        session::Replacement(std::filesystem::absolute(given.value(QStringLiteral("out")).toStdString()), text)
-            .commit();
+    if (given.has("out"))
+        session::Replacement(std::filesystem::absolute(given.text("out")), text).commit();
     else if (std::fwrite(text.constData(), 1, static_cast<std::size_t>(text.size()), stdout)
              != static_cast<std::size_t>(text.size()))
         throw core::Error(core::ErrorKind::WriteFailed, "The session can't be written to standard output.");
@@ -30,11 +29,10 @@ int exportSession(const Arguments& given)
 
 int importSession(const Arguments& given)
 {
-    const std::filesystem::path from =
-        session::resolved(given.onlyOperand(QStringLiteral("session as text")).toStdString());
+    const std::filesystem::path from = session::resolved(given.onlyOperand("session as text").toStdString());
     std::filesystem::path to = from.parent_path() / (from.stem().string() + " imported.tallyframe");
-    if (given.has(QStringLiteral("out")))
-        to = session::resolved(given.value(QStringLiteral("out")).toStdString());
+    if (given.has("out"))
+        to = session::resolved(given.text("out"));
     const session::Lock lock = session::lockSession(to);
     if (!lock.file)
         throw core::Error(core::ErrorKind::WriteFailed, lock.reason);

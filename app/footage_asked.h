@@ -7,7 +7,7 @@
 namespace app {
 
 /// With this option of a command everything is read.
-inline const QString readOutside = QStringLiteral("read-outside");
+inline constexpr const char* readOutside = "read-outside";
 
 /// Captures whose footage a command leaves alone: it lies outside the session's folder, where nobody has let the
 /// workstation read any, and the option isn't given: which is said. A session of somebody else may name any file.

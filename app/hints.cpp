@@ -2,9 +2,6 @@
 #include "app/commands.h"
 #include "core/reading/hints.h"
 
-#include <QJsonArray>
-#include <QJsonDocument>
-#include <QJsonObject>
 #include <cmath>
 
 namespace app {
@@ -32,14 +29,14 @@ QJsonObject toJson(const std::vector<reading::HintPair>& hints)
                                    {QStringLiteral("strength"), rounded(pair.press.strength)}});
         if (!pair.response)
             continue;
-        QJsonArray blocks;
-        for (const media::Rect& r : pair.response->blocks)
-            blocks.append(QJsonArray{r.x, r.y, r.width, r.height});
-        responses.append(QJsonObject{{QStringLiteral("press"), qint64(pair.press.frame.value)},
-                                     {QStringLiteral("frame"), qint64(pair.response->frame.value)},
-                                     {QStringLiteral("strength"), rounded(pair.response->strength)},
-                                     {QStringLiteral("kind"), QLatin1String(wordFor(pair.response->kind))},
-                                     {QStringLiteral("blocks"), blocks}});
+        responses.append(
+            QJsonObject{{QStringLiteral("press"), qint64(pair.press.frame.value)},
+                        {QStringLiteral("frame"), qint64(pair.response->frame.value)},
+                        {QStringLiteral("strength"), rounded(pair.response->strength)},
+                        {QStringLiteral("kind"), QLatin1String(wordFor(pair.response->kind))},
+                        {QStringLiteral("blocks"), toJsonArray(pair.response->blocks, [](const media::Rect& r) {
+                             return QJsonArray{r.x, r.y, r.width, r.height};
+                         })}});
     }
     return {{QStringLiteral("presses"), presses}, {QStringLiteral("responses"), responses}};
 }
@@ -63,16 +60,16 @@ void printText(const std::vector<reading::HintPair>& hints)
 
 int hints(const Arguments& given)
 {
-    const QString lamp = QStringLiteral("lamp"), screen = QStringLiteral("screen");
-    const QString path = given.onlyOperand(QStringLiteral("file"));
+    const QString path = given.onlyOperand("file");
     const auto footage = media::openFootage(path.toStdString());
-    const std::vector<media::Rect> regions{given.regionIn(footage->size, lamp), given.regionIn(footage->size, screen)};
+    const std::vector<media::Rect> regions{given.regionIn(footage->size, "lamp"),
+                                           given.regionIn(footage->size, "screen")};
     const std::vector<media::Trace> traces = media::traceRegions(*footage, regions);
-    const auto found = reading::findHints(traces[0], traces[1], regions[1],
-                                          given.has(QStringLiteral("goes-out")) ? session::LampEvent::GoesOut
-                                                                                : session::LampEvent::Lights);
-    if (given.has(QStringLiteral("json")))
-        printLine(QString::fromUtf8(QJsonDocument(toJson(found)).toJson(QJsonDocument::Compact)));
+    const auto found =
+        reading::findHints(traces[0], traces[1], regions[1],
+                           given.has("goes-out") ? session::LampEvent::GoesOut : session::LampEvent::Lights);
+    if (given.has("json"))
+        printJson(toJson(found));
     else
         printText(found);
     return Fine;

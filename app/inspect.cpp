@@ -11,9 +11,6 @@
 #include "core/timing/rate_evidence.h"
 #include "core/timing/stamp_pieces.h"
 
-#include <QJsonArray>
-#include <QJsonDocument>
-#include <QJsonObject>
 #include <algorithm>
 #include <cstdio>
 #include <unistd.h>
@@ -25,6 +22,8 @@ namespace {
 struct Inspection {
     QString path;
     std::shared_ptr<const media::Footage> footage;
+    timing::StampPattern stamps;
+    std::vector<timing::StampPiece> pieces; ///< of different speed, by stamps and tags; none where it plays at one
     std::vector<timing::RateEvidence> evidence;
     std::vector<timing::TagReading> tags;
     std::vector<timing::Gap> missing;
@@ -90,14 +89,13 @@ Inspection inspectFootage(const QStringList& paths, std::optional<int> stream, b
         return found;
     }
     const media::Footage& footage = *found.footage;
-    std::vector<std::optional<timing::Rational>> stamps;
-    for (const media::FrameEntry& frame : footage.frames)
-        stamps.push_back(frame.stamp);
-    const timing::StampPattern pattern = timing::stampPattern(stamps, footage.timeBase);
-    found.evidence = media::rateEvidence(footage, pattern);
+    const std::vector<timing::StampPiece> byStamps = media::stampPiecesOf(footage);
+    found.stamps = media::stampPatternOf(footage);
+    found.pieces = media::capturePieces(footage, found.stamps, byStamps);
+    found.evidence = media::rateEvidence(footage, found.stamps);
     found.tags = media::tagReadings(footage);
-    found.missing = pattern.gaps;
-    for (const timing::StampPiece& piece : timing::stampPieces(stamps, footage.timeBase))
+    found.missing = found.stamps.gaps;
+    for (const timing::StampPiece& piece : byStamps)
         found.missing.insert(found.missing.end(), piece.pattern.gaps.begin(), piece.pattern.gaps.end());
     found.missing.insert(found.missing.end(), footage.numberingHoles.begin(), footage.numberingHoles.end());
     for (const media::Seam& seam : footage.seams)
@@ -111,8 +109,6 @@ Inspection inspectFootage(const QStringList& paths, std::optional<int> stream, b
     return found;
 }
 
-QJsonArray ratio(const timing::Rational& value) { return {qint64(value.numerator()), qint64(value.denominator())}; }
-
 /// Of what is said to be the rate, the best.
 std::optional<double> bestRate(const std::vector<timing::RateEvidence>& evidence)
 {
@@ -122,14 +118,11 @@ std::optional<double> bestRate(const std::vector<timing::RateEvidence>& evidence
 QJsonObject picturesToJson(const timing::PictureRepeats& found, const std::vector<timing::RateEvidence>& evidence)
 {
     static constexpr const char* verdicts[] = {"cantTell", "allAdd", "periodic", "blended", "irregular"};
-    QJsonArray repeats;
-    for (const timing::FrameNumber frame : found.repeats)
-        repeats.append(qint64(frame.value));
     return {{QStringLiteral("verdict"), QLatin1String(verdicts[static_cast<std::size_t>(found.verdict)])},
             {QStringLiteral("period"), found.period},
             {QStringLiteral("adding"), found.adding},
             {QStringLiteral("judged"), qint64(found.judged)},
-            {QStringLiteral("repeats"), repeats},
+            {QStringLiteral("repeats"), framesToJson(found.repeats)},
             {QStringLiteral("sentence"), QString::fromStdString(found.sentence(bestRate(evidence)))}};
 }
 
@@ -147,58 +140,49 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
         return readable ? QJsonValue(ratio(value)) : QJsonValue();
     };
 
-    QJsonArray keyFrames;
-    for (const timing::FrameNumber frame : footage.keyFrames())
-        keyFrames.append(qint64(frame.value));
-    QJsonArray evidence;
-    for (const timing::RateEvidence& statement : found.evidence)
-        evidence.append(
-            QJsonObject{{QStringLiteral("origin"), QLatin1String(timing::label(statement.origin))},
-                        {QStringLiteral("rate"), statement.rate},
-                        {QStringLiteral("relativeUncertainty"), statement.relativeUncertainty},
-                        {QStringLiteral("standardUncertainty"), statement.rate * statement.relativeUncertainty},
-                        {QStringLiteral("agrees"), timing::agree(statement, found.evidence.front())},
-                        {QStringLiteral("note"), QString::fromStdString(statement.note)}});
     static constexpr const char* says[] = {"captureRate", "noRate", "nothing"};
-    QJsonArray tags;
-    for (const timing::TagReading& tag : found.tags)
-        tags.append(QJsonObject{{QStringLiteral("key"), QString::fromStdString(tag.key)},
-                                {QStringLiteral("value"), QString::fromStdString(tag.value)},
-                                {QStringLiteral("says"), QLatin1String(says[static_cast<std::size_t>(tag.says)])},
-                                {QStringLiteral("rate"), tag.evidence ? QJsonValue(tag.evidence->rate) : QJsonValue()},
-                                {QStringLiteral("meaning"), QString::fromStdString(tag.meaning)}});
-    QJsonArray missing;
-    for (const timing::Gap& gap : found.missing)
-        missing.append(QJsonObject{{QStringLiteral("before"), qint64(gap.before.value)},
-                                   {QStringLiteral("count"), qint64(gap.count.value)}});
-    QJsonArray doubtful;
-    for (const media::Doubt& doubt : footage.doubts)
-        doubtful.append(QJsonObject{{QStringLiteral("first"), qint64(doubt.first.value)},
-                                    {QStringLiteral("last"), qint64(doubt.last.value)},
-                                    {QStringLiteral("why"), QString::fromStdString(doubt.why)}});
-
-    QJsonArray streams;
-    for (const media::VideoStream& stream : footage.streams)
-        streams.append(
-            QJsonObject{{QStringLiteral("index"), stream.index},
-                        {QStringLiteral("codec"), QString::fromStdString(stream.codec)},
-                        {QStringLiteral("width"), stream.size.width},
-                        {QStringLiteral("height"), stream.size.height},
-                        {QStringLiteral("seconds"), stream.seconds ? QJsonValue(ratio(*stream.seconds)) : QJsonValue()},
-                        {QStringLiteral("default"), stream.isDefault},
-                        {QStringLiteral("decodable"), stream.decodable}});
-    QJsonArray changes;
-    for (const media::FormatChange& change : footage.formatChanges)
-        changes.append(QJsonObject{{QStringLiteral("first"), qint64(change.first.value)},
-                                   {QStringLiteral("width"), change.size.width},
-                                   {QStringLiteral("height"), change.size.height},
-                                   {QStringLiteral("pixelFormat"), QString::fromStdString(change.pixelFormat)}});
-    QJsonArray seams;
-    for (const media::Seam& seam : footage.seams)
-        seams.append(QJsonObject{
+    const QJsonArray evidence = toJsonArray(found.evidence, [&](const timing::RateEvidence& statement) {
+        return QJsonObject{{QStringLiteral("origin"), QLatin1String(timing::label(statement.origin))},
+                           {QStringLiteral("rate"), statement.rate},
+                           {QStringLiteral("relativeUncertainty"), statement.relativeUncertainty},
+                           {QStringLiteral("standardUncertainty"), statement.rate * statement.relativeUncertainty},
+                           {QStringLiteral("agrees"), timing::agree(statement, found.evidence.front())},
+                           {QStringLiteral("note"), QString::fromStdString(statement.note)}};
+    });
+    const QJsonArray tags = toJsonArray(found.tags, [](const timing::TagReading& tag) {
+        return QJsonObject{{QStringLiteral("key"), QString::fromStdString(tag.key)},
+                           {QStringLiteral("value"), QString::fromStdString(tag.value)},
+                           {QStringLiteral("says"), QLatin1String(says[static_cast<std::size_t>(tag.says)])},
+                           {QStringLiteral("rate"), tag.evidence ? QJsonValue(tag.evidence->rate) : QJsonValue()},
+                           {QStringLiteral("meaning"), QString::fromStdString(tag.meaning)}};
+    });
+    const QJsonArray doubtful = toJsonArray(footage.doubts, [](const media::Doubt& doubt) {
+        return QJsonObject{{QStringLiteral("first"), qint64(doubt.first.value)},
+                           {QStringLiteral("last"), qint64(doubt.last.value)},
+                           {QStringLiteral("why"), QString::fromStdString(doubt.why)}};
+    });
+    const QJsonArray streams = toJsonArray(footage.streams, [](const media::VideoStream& stream) {
+        return QJsonObject{
+            {QStringLiteral("index"), stream.index},
+            {QStringLiteral("codec"), QString::fromStdString(stream.codec)},
+            {QStringLiteral("width"), stream.size.width},
+            {QStringLiteral("height"), stream.size.height},
+            {QStringLiteral("seconds"), stream.seconds ? QJsonValue(ratio(*stream.seconds)) : QJsonValue()},
+            {QStringLiteral("default"), stream.isDefault},
+            {QStringLiteral("decodable"), stream.decodable}};
+    });
+    const QJsonArray changes = toJsonArray(footage.formatChanges, [](const media::FormatChange& change) {
+        return QJsonObject{{QStringLiteral("first"), qint64(change.first.value)},
+                           {QStringLiteral("width"), change.size.width},
+                           {QStringLiteral("height"), change.size.height},
+                           {QStringLiteral("pixelFormat"), QString::fromStdString(change.pixelFormat)}};
+    });
+    const QJsonArray seams = toJsonArray(footage.seams, [](const media::Seam& seam) {
+        return QJsonObject{
             {QStringLiteral("before"), qint64(seam.before.value)},
             {QStringLiteral("missing"), seam.missing ? QJsonValue(qint64(seam.missing->value)) : QJsonValue()},
-            {QStringLiteral("why"), QString::fromStdString(seam.why)}});
+            {QStringLiteral("why"), QString::fromStdString(seam.why)}};
+    });
 
     QJsonObject object{
         {QStringLiteral("path"), found.path},
@@ -215,24 +199,23 @@ QJsonObject toJson(const Inspection& found, bool withStamps)
         {QStringLiteral("timeBase"), fraction(footage.timeBase)},
         {QStringLiteral("frames"), number(footage.frameCount().value)},
         {QStringLiteral("confirmed"), readable ? QJsonValue(footage.confirmed) : QJsonValue()},
-        {QStringLiteral("keyFrames"), keyFrames},
+        {QStringLiteral("keyFrames"), framesToJson(footage.keyFrames())},
         {QStringLiteral("rateEvidence"), evidence},
         {QStringLiteral("rateTags"), tags},
-        {QStringLiteral("missing"), missing},
+        {QStringLiteral("missing"), gapsToJson(found.missing)},
         {QStringLiteral("pictures"),
          found.pictures ? QJsonValue(picturesToJson(*found.pictures, found.evidence)) : QJsonValue()},
-        {QStringLiteral("stampPattern"), readable ? QJsonValue(stampsToJson(footage)) : QJsonValue()},
+        {QStringLiteral("stampPattern"),
+         readable ? QJsonValue(stampsToJson(footage, found.stamps, found.pieces)) : QJsonValue()},
         {QStringLiteral("formatChanges"), changes},
         {QStringLiteral("seams"), seams},
         {QStringLiteral("doubtful"), doubtful},
         {QStringLiteral("fault"), found.fault.isEmpty() ? QJsonValue() : QJsonValue(found.fault)},
     };
-    if (withStamps) {
-        QJsonArray stamps;
-        for (const media::FrameEntry& frame : footage.frames)
-            stamps.append(frame.stamp ? QJsonValue(ratio(*frame.stamp)) : QJsonValue());
-        object.insert(QStringLiteral("stamps"), stamps);
-    }
+    if (withStamps)
+        object.insert(QStringLiteral("stamps"), toJsonArray(footage.frames, [](const media::FrameEntry& frame) {
+                          return frame.stamp ? QJsonValue(ratio(*frame.stamp)) : QJsonValue();
+                      }));
     return object;
 }
 
@@ -257,11 +240,6 @@ QString counted(qsizetype count, const char* one, const char* many)
     return QStringLiteral("%1 %2").arg(count).arg(QLatin1String(count == 1 ? one : many));
 }
 
-void line(const char* name, const QString& value)
-{
-    printLine(QStringLiteral("  %1 %2").arg(QLatin1String(name), -14).arg(value));
-}
-
 QString rateWords(const timing::RateEvidence& statement)
 {
     return QStringLiteral("%1 a second by %2, standard uncertainty %3 %: %4")
@@ -271,29 +249,21 @@ QString rateWords(const timing::RateEvidence& statement)
         .arg(QString::fromStdString(statement.note));
 }
 
-/// By stamps and by what the file's tags say; none where it plays at one speed.
-std::vector<timing::StampPiece> piecesOf(const media::Footage& footage)
-{
-    const auto stamps = media::stampsOf(footage);
-    return media::capturePieces(footage, timing::stampPattern(stamps, footage.timeBase),
-                                timing::stampPieces(stamps, footage.timeBase));
-}
-
 /// What matters to who wants to know how long something took: is there a capture rate, and can it be trusted?
 void printRate(const Inspection& found)
 {
     if (found.evidence.empty()) {
-        line("capture rate",
-             QStringLiteral("nothing in the file tells it; declare it, or film a lamp of known frequency"));
+        printField("capture rate",
+                   QStringLiteral("nothing in the file tells it; declare it, or film a lamp of known frequency"));
         return;
     }
     for (const timing::RateEvidence& statement : found.evidence)
-        line("capture rate", rateWords(statement));
+        printField("capture rate", rateWords(statement));
     if (std::ranges::any_of(found.evidence, [&](const timing::RateEvidence& statement) {
             return !timing::agree(statement, found.evidence.front());
         }))
-        line("dispute",
-             QStringLiteral("these don't agree, so none can be trusted before a lamp of known frequency tells"));
+        printField("dispute",
+                   QStringLiteral("these don't agree, so none can be trusted before a lamp of known frequency tells"));
 }
 
 void printPicture(const media::Footage& footage)
@@ -307,12 +277,12 @@ void printPicture(const media::Footage& footage)
         picture += QStringLiteral(", turned by %1 degrees for display").arg(footage.rotation);
     if (footage.pixelAspect != timing::Rational(1))
         picture += QStringLiteral(", pixel aspect %1").arg(QString::fromStdString(footage.pixelAspect.toString()));
-    line("picture", picture);
+    printField("picture", picture);
     if (footage.interlaced)
-        line("interlaced", QStringLiteral("each picture holds two instants, in alternate rows"));
+        printField("interlaced", QStringLiteral("each picture holds two instants, in alternate rows"));
     if (footage.streams.size() > 1)
         for (const media::VideoStream& stream : footage.streams)
-            line("stream", describe(stream, footage.streamIndex));
+            printField("stream", describe(stream, footage.streamIndex));
 }
 
 void printMissing(const Inspection& found, bool all)
@@ -321,29 +291,30 @@ void printMissing(const Inspection& found, bool all)
     for (const timing::Gap& gap : found.missing)
         frames += gap.count.value;
     if (frames > 0)
-        line("missing", QStringLiteral("%1 at %2")
-                            .arg(counted(frames, "camera frame", "camera frames"),
-                                 counted(std::ssize(found.missing), "place", "places")));
+        printField("missing", QStringLiteral("%1 at %2")
+                                  .arg(counted(frames, "camera frame", "camera frames"),
+                                       counted(std::ssize(found.missing), "place", "places")));
     if (all)
         for (const timing::Gap& gap : found.missing)
-            line("missing", QStringLiteral("%1 before camera frame %2").arg(gap.count.value).arg(gap.before.value));
+            printField("missing",
+                       QStringLiteral("%1 before camera frame %2").arg(gap.count.value).arg(gap.before.value));
 }
 
 void printDoubts(const media::Footage& footage, bool all)
 {
     if (!all && footage.doubts.size() > 1) {
-        line("doubtful", QStringLiteral("%1 of camera frames, %2 to %3 first: %4")
-                             .arg(counted(std::ssize(footage.doubts), "stretch", "stretches"))
-                             .arg(footage.doubts.front().first.value)
-                             .arg(footage.doubts.front().last.value)
-                             .arg(QString::fromStdString(footage.doubts.front().why)));
+        printField("doubtful", QStringLiteral("%1 of camera frames, %2 to %3 first: %4")
+                                   .arg(counted(std::ssize(footage.doubts), "stretch", "stretches"))
+                                   .arg(footage.doubts.front().first.value)
+                                   .arg(footage.doubts.front().last.value)
+                                   .arg(QString::fromStdString(footage.doubts.front().why)));
         return;
     }
     for (const media::Doubt& doubt : footage.doubts)
-        line("doubtful", QStringLiteral("%1 to %2: %3")
-                             .arg(doubt.first.value)
-                             .arg(doubt.last.value)
-                             .arg(QString::fromStdString(doubt.why)));
+        printField("doubtful", QStringLiteral("%1 to %2: %3")
+                                   .arg(doubt.first.value)
+                                   .arg(doubt.last.value)
+                                   .arg(QString::fromStdString(doubt.why)));
 }
 
 /// What few need: every tag, stamps, pieces, changes, seams.
@@ -351,23 +322,24 @@ void printRest(const Inspection& found)
 {
     const media::Footage& footage = *found.footage;
     for (const media::FormatChange& change : footage.formatChanges)
-        line("changes", QStringLiteral("to %1 x %2, %3, from camera frame %4 on")
-                            .arg(change.size.width)
-                            .arg(change.size.height)
-                            .arg(QString::fromStdString(change.pixelFormat))
-                            .arg(change.first.value));
-    line("key frames", QString::number(footage.keyFrames().size()));
+        printField("changes", QStringLiteral("to %1 x %2, %3, from camera frame %4 on")
+                                  .arg(change.size.width)
+                                  .arg(change.size.height)
+                                  .arg(QString::fromStdString(change.pixelFormat))
+                                  .arg(change.first.value));
+    printField("key frames", QString::number(footage.keyFrames().size()));
     if (footage.averageRate)
-        line("playback", QString::number(footage.averageRate->toDouble(), 'g', 7) + QStringLiteral(" a second"));
+        printField("playback", QString::number(footage.averageRate->toDouble(), 'g', 7) + QStringLiteral(" a second"));
     for (const timing::TagReading& tag : found.tags)
         if (tag.says != timing::TagReading::Says::CaptureRate) // those stand above
-            line("tag", QStringLiteral("%1 says %2: %3")
-                            .arg(QString::fromStdString(tag.key), QString::fromStdString(tag.value),
-                                 QString::fromStdString(tag.meaning)));
-    printStamps(footage);
+            printField("tag", QStringLiteral("%1 says %2: %3")
+                                  .arg(QString::fromStdString(tag.key), QString::fromStdString(tag.value),
+                                       QString::fromStdString(tag.meaning)));
+    printStamps(footage, found.stamps, found.pieces);
     for (const media::Seam& seam : footage.seams)
-        line("seam",
-             QStringLiteral("before camera frame %1: %2").arg(seam.before.value).arg(QString::fromStdString(seam.why)));
+        printField(
+            "seam",
+            QStringLiteral("before camera frame %1: %2").arg(seam.before.value).arg(QString::fromStdString(seam.why)));
 }
 
 void printText(const Inspection& found, bool all, bool withStamps)
@@ -377,24 +349,24 @@ void printText(const Inspection& found, bool all, bool withStamps)
     const media::Footage& footage = *found.footage;
     printLine(found.path);
     printRate(found);
-    const auto pieces = piecesOf(footage);
-    if (pieces.size() > 1 && !all)
-        line("pieces",
-             QStringLiteral("%1 that play at different speeds, each with a clock of its own; --all lists them")
-                 .arg(pieces.size()));
-    line("camera frames", QString::number(footage.frameCount().value)
-                              + (footage.confirmed ? QStringLiteral(", all decoded")
-                                                   : QStringLiteral(" by the packets; --decode confirms them and looks "
-                                                                    "for repeated pictures")));
+    if (found.pieces.size() > 1 && !all)
+        printField("pieces",
+                   QStringLiteral("%1 that play at different speeds, each with a clock of its own; --all lists them")
+                       .arg(found.pieces.size()));
+    printField("camera frames",
+               QString::number(footage.frameCount().value)
+                   + (footage.confirmed ? QStringLiteral(", all decoded")
+                                        : QStringLiteral(" by the packets; --decode confirms them and looks "
+                                                         "for repeated pictures")));
     if (found.pictures && (all || found.pictures->verdict != timing::PictureRepeats::Verdict::CantTell))
-        line("pictures", QString::fromStdString(found.pictures->sentence(bestRate(found.evidence))));
+        printField("pictures", QString::fromStdString(found.pictures->sentence(bestRate(found.evidence))));
     printPicture(footage);
     printMissing(found, all);
     printDoubts(footage, all);
     if (all)
         printRest(found);
     if (!found.fault.isEmpty())
-        line("fault", found.fault);
+        printField("fault", found.fault);
     if (withStamps) {
         for (std::size_t i = 0; i < footage.frames.size(); ++i) {
             const auto& stamp = footage.frames[i].stamp;
@@ -410,27 +382,26 @@ int inspect(const Arguments& given)
 {
     if (given.operands().isEmpty())
         throw UsageError("inspect needs at least one file or picture folder");
-    const bool withStamps = given.has(QStringLiteral("stamps"));
+    const bool withStamps = given.has("stamps");
 
     bool failed = false;
     QJsonArray files;
     QList<QStringList> footages; // each the files of one
-    if (given.has(QStringLiteral("joined")))
+    if (given.has("joined"))
         footages.append(given.operands());
     else
         for (const QString& path : given.operands())
             footages.append(QStringList{path});
     for (const QStringList& paths : footages) {
-        const Inspection found = inspectFootage(paths, given.stream(), given.has(QStringLiteral("decode")));
+        const Inspection found = inspectFootage(paths, given.stream(), given.has("decode"));
         failed = failed || !found.footage;
-        if (given.has(QStringLiteral("json")))
+        if (given.has("json"))
             files.append(toJson(found, withStamps));
         else
-            printText(found, given.has(QStringLiteral("all")), withStamps);
+            printText(found, given.has("all"), withStamps);
     }
-    if (given.has(QStringLiteral("json")))
-        printLine(QString::fromUtf8(
-            QJsonDocument(QJsonObject{{QStringLiteral("files"), files}}).toJson(QJsonDocument::Compact)));
+    if (given.has("json"))
+        printJson({{QStringLiteral("files"), files}});
     return failed ? InputFailed : Fine;
 }
 

@@ -12,13 +12,12 @@ namespace {
 
 double shareFrom(const Arguments& given)
 {
-    if (!given.has(QStringLiteral("share")))
+    if (!given.has("share"))
         return 0.1;
     bool isNumber = false;
-    const double percent = given.value(QStringLiteral("share")).toDouble(&isNumber);
+    const double percent = given.value("share").toDouble(&isNumber);
     if (!isNumber || !(percent >= 10 && percent <= 100))
-        throw UsageError("--share takes a share in % from 10 to 100, \""
-                         + given.value(QStringLiteral("share")).toStdString() + "\" isn't one");
+        throw UsageError("--share takes a share in % from 10 to 100, \"" + given.text("share") + "\" isn't one");
     return percent / 100;
 }
 
@@ -37,11 +36,10 @@ std::unique_ptr<session::OpenSession> openForWriting(const std::filesystem::path
 
 int packet(const Arguments& given)
 {
-    ui::PacketOrder order{shareFrom(given), given.seed().value_or(std::random_device()()),
-                          !given.has(QStringLiteral("list-footage"))};
-    const auto open = openForWriting(given.onlyOperand(QStringLiteral("session")).toStdString());
+    ui::PacketOrder order{shareFrom(given), given.seed().value_or(std::random_device()()), !given.has("list-footage")};
+    const auto open = openForWriting(given.onlyOperand("session").toStdString());
     order.notToBeRead = notToBeRead(open->latest(), open->path(), given);
-    const std::filesystem::path folder = std::filesystem::absolute(given.value(QStringLiteral("out")).toStdString());
+    const std::filesystem::path folder = std::filesystem::absolute(given.text("out"));
     const auto [record, notes] = ui::writeBlindPacket(open->latest(), open->path().parent_path(), folder, order);
     open->submit(session::handOutPacket(open->latest(), record));
     open->save();
@@ -60,7 +58,7 @@ int bringIn(const Arguments& given)
     const analysis::IncomingReadings incoming =
         ui::readBlindPacket(open->latest(), open->path().parent_path(), *open->evidence(), packet,
                             notToBeRead(open->latest(), open->path(), given));
-    const bool rejects = given.has(QStringLiteral("rejects")) && !incoming.rejects.empty();
+    const bool rejects = given.has("rejects") && !incoming.rejects.empty();
     if (!incoming.readings.empty())
         open->submit(session::bringInReadings(open->latest(), incoming.readings, incoming.reader));
     if (rejects)

@@ -1,6 +1,5 @@
 #include "app/arguments.h"
 #include "app/commands.h"
-#include "app/desk_picture.h"
 #include "app/footage_asked.h"
 #include "core/error.h"
 #include "core/session/open_session.h"
@@ -46,7 +45,7 @@ std::vector<std::string> chosenProducts(const Arguments& given)
     QStringList known;
     for (const ui::ProductKind& kind : ui::productKinds())
         known << QString::fromLatin1(kind.key);
-    for (const QString& key : given.value(QStringLiteral("only")).split(QLatin1Char(','))) {
+    for (const QString& key : given.value("only").split(QLatin1Char(','))) {
         if (!known.contains(key))
             throw UsageError(QStringLiteral("there is no product \"%1\"; --only takes %2, separated by commas")
                                  .arg(key, known.join(QStringLiteral(", ")))
@@ -60,26 +59,26 @@ std::vector<std::string> chosenProducts(const Arguments& given)
 ui::PublishChoice choiceFrom(const Arguments& given, const session::Document& document)
 {
     ui::PublishChoice choice = ui::choiceOf(document);
-    if (given.has(QStringLiteral("only")))
+    if (given.has("only"))
         choice.only = chosenProducts(given);
     try {
-        if (given.has(QStringLiteral("trials")))
-            choice.trials = ui::trialsNamed(document, given.value(QStringLiteral("trials")));
+        if (given.has("trials"))
+            choice.trials = ui::trialsNamed(document, given.value("trials"));
     } catch (const core::Error& error) {
         throw UsageError(error.what());
     }
-    choice.sideBySide = choice.sideBySide || given.has(QStringLiteral("side-by-side"));
+    choice.sideBySide = choice.sideBySide || given.has("side-by-side");
     if (choice.sideBySide && choice.trials.size() != 2)
         throw UsageError("--side-by-side takes two trials, named by --trials");
-    choice.flashing = given.has(QStringLiteral("flashing"));
+    choice.flashing = given.has("flashing");
     return choice;
 }
 
 /// --size WxH, --theme NAME, --form, --transparent: in place of what the session says, for this time.
 void applyLookOptions(const Arguments& given, session::PublishSettings& publish)
 {
-    if (given.has(QStringLiteral("size"))) {
-        const QStringList sides = given.value(QStringLiteral("size")).split(QLatin1Char('x'));
+    if (given.has("size")) {
+        const QStringList sides = given.value("size").split(QLatin1Char('x'));
         const int width = sides.value(0).toInt(), height = sides.value(1).toInt();
         const auto fine = [](int side) {
             return side >= session::leastPictureSide && side <= session::mostPictureSide;
@@ -90,38 +89,37 @@ void applyLookOptions(const Arguments& given, session::PublishSettings& publish)
         publish.width = width;
         publish.height = height;
     }
-    if (given.has(QStringLiteral("theme")))
-        publish.ownTheme = given.value(QStringLiteral("theme")).toStdString();
-    if (given.has(QStringLiteral("form"))) {
+    if (given.has("theme"))
+        publish.ownTheme = given.text("theme");
+    if (given.has("form")) {
         const QStringList forms{QStringLiteral("bars"), QStringLiteral("boxes"), QStringLiteral("differences")};
-        const auto form = forms.indexOf(given.value(QStringLiteral("form")));
+        const auto form = forms.indexOf(given.value("form"));
         if (form < 0)
             throw UsageError("--form takes bars, boxes or differences");
         publish.form = static_cast<session::ChartForm>(form);
     }
-    publish.transparent = publish.transparent || given.has(QStringLiteral("transparent"));
+    publish.transparent = publish.transparent || given.has("transparent");
 }
 
 } // namespace
 
 int publish(const Arguments& given)
 {
-    const QString session = given.onlyOperand(QStringLiteral("session"));
+    const QString session = given.onlyOperand("session");
     session::Document document = session::readSession(session.toStdString());
     ui::PublishRun run;
     run.choice = choiceFrom(given, document);
     applyLookOptions(given, document.settings.publish);
 
     ui::applyLook(*qApp);
-    const std::filesystem::path folder = given.value(QStringLiteral("out")).toStdString();
-    const ui::PublishInto into(folder, QFileInfo(session).fileName().toStdString(),
-                               given.has(QStringLiteral("replace")));
+    const std::filesystem::path folder = given.text("out");
+    const ui::PublishInto into(folder, QFileInfo(session).fileName().toStdString(), given.has("replace"));
     const std::filesystem::path sessionFile = session::resolved(session.toStdString());
     run.pictures = ui::PictureSource{sessionFile.parent_path(),
                                      std::make_shared<session::EvidenceStore>(sessionFile),
                                      {},
                                      notToBeRead(document, sessionFile, given)};
-    if (given.has(QStringLiteral("desk-picture")))
+    if (given.has("desk-picture"))
         run.further.push_back({"reading-desk.png", deskPicture(session)});
     const ui::Published written = published(document, into, std::move(run));
     for (const std::string& report : written.reports)

@@ -30,7 +30,7 @@ session::ConfigurationId configurationOf(const session::Document& document, cons
 
 analysis::Results asked(const session::Document& document, const Arguments& given)
 {
-    const QString pair = QStringLiteral("pair"), against = QStringLiteral("against");
+    constexpr const char *pair = "pair", *against = "against";
     if (given.has(pair) != given.has(against))
         throw UsageError("--pair and --against go together, each with a configuration");
     if (!given.has(pair))
@@ -47,9 +47,9 @@ analysis::Results asked(const session::Document& document, const Arguments& give
 
 int results(const Arguments& given)
 {
-    const session::Document document = session::readSession(given.onlyOperand(QStringLiteral("session")).toStdString());
+    const session::Document document = session::readSession(given.onlyOperand("session").toStdString());
     const analysis::Results results = asked(document, given);
-    if (given.has(QStringLiteral("json")))
+    if (given.has("json"))
         printLine(QString::fromUtf8(report::resultsJson(document, results, TALLYFRAME_VERSION)).trimmed());
     else
         printLine(QString::fromStdString(report::resultsText(document, results)).trimmed());

@@ -28,10 +28,9 @@ session::RunSheet sheetOf(const session::Document& document, std::optional<std::
 
 int runSheet(const Arguments& given)
 {
-    const session::Document document = session::readSession(given.onlyOperand(QStringLiteral("session")).toStdString());
+    const session::Document document = session::readSession(given.onlyOperand("session").toStdString());
     const session::RunSheet sheet = sheetOf(document, given.seed());
-    std::string text =
-        given.has(QStringLiteral("csv")) ? report::runSheetCsv(document, sheet) : report::runSheetText(document, sheet);
+    std::string text = given.has("csv") ? report::runSheetCsv(document, sheet) : report::runSheetText(document, sheet);
     text.pop_back(); // its own line feed, which printing adds
     printLine(QString::fromStdString(text));
     return Fine;

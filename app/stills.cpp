@@ -35,10 +35,10 @@ std::filesystem::path stillPath(const std::filesystem::path& folder, const std::
 
 int stills(const Arguments& given)
 {
-    const std::filesystem::path path = given.onlyOperand(QStringLiteral("file")).toStdString();
-    if (given.has(QStringLiteral("md5")) && given.has(QStringLiteral("out")))
+    const std::filesystem::path path = given.onlyOperand("file").toStdString();
+    if (given.has("md5") && given.has("out"))
         throw UsageError("--md5 writes no pictures, so it doesn't go with --out");
-    const std::vector<timing::FrameNumber> frames = parseFrames(given.value(QStringLiteral("frames")));
+    const std::vector<timing::FrameNumber> frames = parseFrames(given.value("frames"));
 
     const auto footage = media::openFootage(path, {}, {}, media::OpenOptions{given.stream(), {}});
     for (const timing::FrameNumber frame : frames) {
@@ -49,16 +49,15 @@ int stills(const Arguments& given)
                                                            + " camera frames counted from 0; ask for a lower number.");
     }
 
-    const std::filesystem::path folder =
-        given.has(QStringLiteral("out")) ? given.value(QStringLiteral("out")).toStdString() : std::string(".");
-    if (!given.has(QStringLiteral("md5")) && !QDir().mkpath(QString::fromStdString(folder.string())))
+    const std::filesystem::path folder = given.has("out") ? given.text("out") : std::string(".");
+    if (!given.has("md5") && !QDir().mkpath(QString::fromStdString(folder.string())))
         throw core::Error(core::ErrorKind::WriteFailed,
                           "The folder " + folder.string() + " can't be made; choose another with --out.");
 
     media::FrameReader reader(footage);
     for (const timing::FrameNumber frame : frames) {
         const media::Picture picture = reader.read(frame);
-        if (given.has(QStringLiteral("md5"))) {
+        if (given.has("md5")) {
             printLine(QString::number(frame.value) + QLatin1Char(' ') + QString::fromStdString(picture.md5()));
             continue;
         }

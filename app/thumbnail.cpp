@@ -16,11 +16,9 @@ namespace app {
 int thumbnail(const Arguments& given)
 {
     constexpr int least = 16, usual = 256, most = 1024;
-    bool isNumber = true;
-    const int side = given.has(QStringLiteral("size")) ? given.value(QStringLiteral("size")).toInt(&isNumber) : usual;
-    if (!isNumber || side < least || side > most)
-        throw UsageError("--size takes pixels, " + std::to_string(least) + " to " + std::to_string(most));
-    const std::filesystem::path file = given.onlyOperand(QStringLiteral("session")).toStdString();
+    const std::string pixels = "pixels, " + std::to_string(least) + " to " + std::to_string(most);
+    const auto side = static_cast<int>(given.wholeNumber("size", least, most, pixels).value_or(usual));
+    const std::filesystem::path file = given.onlyOperand("session").toStdString();
     session::Document document = session::readSession(file);
     const analysis::Results results = analysis::compute(document);
     if (results.configurations.empty())
@@ -35,9 +33,7 @@ int thumbnail(const Arguments& given)
         ui::layOutChart(report::chartModel(document, results), ui::styleOf(document.settings.publish));
     const QImage picture =
         ui::chartImage(scenes.front()).scaled(side, side, Qt::KeepAspectRatio, Qt::SmoothTransformation);
-    session::Replacement(std::filesystem::absolute(given.value(QStringLiteral("out")).toStdString()),
-                         ui::pngBytes(picture))
-        .commit();
+    session::Replacement(std::filesystem::absolute(given.text("out")), ui::pngBytes(picture)).commit();
     return Fine;
 }
 

@@ -134,7 +134,7 @@ int workstation(const Arguments& given)
 
     ui::applyLook(*qApp);
     useLanguageOfUser();
-    const int status = runWindow(given.has(QStringLiteral("until-usable")), given.operands());
+    const int status = runWindow(given.has("until-usable"), given.operands());
     ui::memory::keep();
     // Whoever left while a disk didn't answer has a thread that still waits for it, in what would be taken down here.
     if (ui::DiskJobs::anyRunning())

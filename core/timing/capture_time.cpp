@@ -10,8 +10,7 @@ namespace timing {
 void CaptureTime::takeUnknown(std::vector<UnknownStretch> unknown)
 {
     m_unknown = std::move(unknown);
-    std::stable_sort(m_unknown.begin(), m_unknown.end(),
-                     [](const UnknownStretch& a, const UnknownStretch& b) { return a.first < b.first; });
+    std::ranges::stable_sort(m_unknown, {}, &UnknownStretch::first);
     m_reach.clear();
     for (const UnknownStretch& stretch : m_unknown)
         m_reach.push_back(m_reach.empty() ? stretch.last : std::max(m_reach.back(), stretch.last));

@@ -7,7 +7,7 @@ namespace timing {
 
 MissingFrames::MissingFrames(std::vector<Gap> gaps) : m_gaps(std::move(gaps))
 {
-    std::stable_sort(m_gaps.begin(), m_gaps.end(), [](const Gap& a, const Gap& b) { return a.before < b.before; });
+    std::ranges::stable_sort(m_gaps, {}, &Gap::before);
     constexpr std::int64_t most = std::int64_t{1} << 60; // senseless counts from a file must not overflow
     std::int64_t missing = 0;
     for (Gap& gap : m_gaps) {
@@ -18,8 +18,7 @@ MissingFrames::MissingFrames(std::vector<Gap> gaps) : m_gaps(std::move(gaps))
 
 FrameCount MissingFrames::upTo(FrameNumber k) const
 {
-    const auto after = std::upper_bound(m_gaps.begin(), m_gaps.end(), k,
-                                        [](FrameNumber frame, const Gap& gap) { return frame < gap.before; });
+    const auto after = std::ranges::upper_bound(m_gaps, k, {}, &Gap::before);
     return after == m_gaps.begin() ? FrameCount{} : std::prev(after)->count;
 }
 

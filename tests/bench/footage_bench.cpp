@@ -193,7 +193,7 @@ Rows measureFootage(const Film& film, const Effort& effort, const std::filesyste
     const auto cache = film.path.parent_path() / "indexes";
     if (effort.wants("opening"))
         measureOpening(rows, film, effort, cache);
-    const Shared footage = media::openFootage(film.path, {}, {}, cache);
+    const Shared footage = media::openFootage(film.path, {}, {}, {{}, cache});
     if (effort.wants("steps"))
         measureSteps(rows, film, footage, effort);
     if (effort.wants("jumps"))

@@ -68,7 +68,7 @@ std::optional<int> readBarcode(const std::uint8_t* luma, std::ptrdiff_t stride, 
                                         : sample[1] * 256 + sample[0];
             }
         }
-        mean[static_cast<std::size_t>(cell)] = sum / count;
+        mean[cell] = sum / count;
     }
 
     const double contrast = mean[0] - mean[1];
@@ -77,7 +77,7 @@ std::optional<int> readBarcode(const std::uint8_t* luma, std::ptrdiff_t stride, 
     const double threshold = (mean[0] + mean[1]) / 2;
     unsigned bits = 0;
     for (int cell = 2; cell < cells; ++cell)
-        bits = bits << 1 | (mean[static_cast<std::size_t>(cell)] > threshold ? 1u : 0u);
+        bits = bits << 1 | (mean[cell] > threshold ? 1u : 0u);
     const unsigned number = bits >> checkBits;
     if (checkOf(number) != (bits & 0x3fu))
         return std::nullopt;

@@ -78,7 +78,7 @@ void Camera::store(const LitPixel& pixel, double level, Frame& frame) const
 double Camera::rowTime(int captureIndex, int row) const
 {
     const int order = m_spec.camera.readFromBottom ? m_spec.camera.height - 1 - row : row;
-    return m_times[static_cast<std::size_t>(captureIndex)] + order * m_spec.camera.lineTime;
+    return m_times[captureIndex] + order * m_spec.camera.lineTime;
 }
 
 double Camera::lampLevel(int captureIndex, int row) const

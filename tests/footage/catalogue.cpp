@@ -1,7 +1,10 @@
 #include "tests/footage/catalogue_parts.h"
+#include "tests/footage/run_program.h"
 #include <fstream>
 #include <iomanip>
+#include <iterator>
 #include <optional>
+#include <sstream>
 #include <stdexcept>
 #include <unistd.h>
 
@@ -87,6 +90,39 @@ Spec patternSpec(int frames)
     spec.storage.gop = 12;
     spec.storage.quality = 24;
     return spec;
+}
+
+std::vector<std::string> words(const std::string& text)
+{
+    std::istringstream in(text);
+    return {std::istream_iterator<std::string>(in), {}};
+}
+
+void mkvmerge(const std::vector<std::string>& options, const fs::path& from, const fs::path& to)
+{
+    std::vector<std::string> arguments = words("--quiet --deterministic 1 --output");
+    arguments.push_back(to.string());
+    arguments.insert(arguments.end(), options.begin(), options.end());
+    arguments.push_back(from.string());
+    runProgram("mkvmerge", "mkvtoolnix", arguments, to.parent_path() / "log.txt");
+}
+
+void gstreamer(const fs::path& from, const std::string& elements, const fs::path& to)
+{
+    std::vector<std::string> arguments{"-q", "filesrc", "location=" + from.string(), "!"};
+    for (std::string& word : words(elements + " ! filesink"))
+        arguments.push_back(std::move(word));
+    arguments.push_back("location=" + to.string());
+    runProgram("gst-launch-1.0", "gstreamer1.0-tools and gstreamer1.0-plugins-base, -good, -bad and -ugly", arguments,
+               to.parent_path() / "log.txt");
+}
+
+void ffmpeg(const std::vector<std::string>& arguments, const fs::path& to)
+{
+    std::vector<std::string> all = words("-y -v error");
+    all.insert(all.end(), arguments.begin(), arguments.end());
+    all.push_back(to.string());
+    runProgram("ffmpeg", "ffmpeg", all, to.parent_path() / "log.txt");
 }
 
 CatalogueFile film(const Spec& spec, const fs::path& folder, const std::string& file)

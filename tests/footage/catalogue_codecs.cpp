@@ -1,8 +1,7 @@
 // Kinds of file whose trap lies in the coded stream.
 #include "tests/footage/catalogue_parts.h"
-#include "tests/footage/remux.h"
+#include "tests/footage/edit.h"
 #include <algorithm>
-#include <fstream>
 #include <stdexcept>
 
 namespace footage {
@@ -43,18 +42,16 @@ CatalogueFile openStart(const Spec& spec, const fs::path& folder, const std::str
 {
     const fs::path whole = folder / ("whole_" + file);
     CatalogueFile result = film(spec, folder, whole.filename().string());
-    const auto packets = listPackets(whole);
-    std::size_t second = 1;
-    while (second < packets.size() && !packets[second].key)
-        ++second;
-    if (second == packets.size())
+    const auto packets = takePackets(whole);
+    const auto second = std::find_if(packets.begin() + 1, packets.end(), [](const LoosePacket& p) { return p.key; });
+    if (second == packets.end())
         throw std::runtime_error("footage: the film to be cut has one group only");
     result.path = folder / file;
-    remux(whole, result.path, [&](std::size_t place) { return place >= second; });
+    putPackets({second, packets.end()}, whole, result.path);
     fs::remove(whole);
     // What lies before the key picture in presentation order can't be decoded; frames are numbered in that order.
-    const auto before = std::count_if(packets.begin(), packets.end(),
-                                      [&](const StoredPacket& p) { return p.pts < packets[second].pts; });
+    const auto before =
+        std::count_if(packets.begin(), packets.end(), [&](const LoosePacket& p) { return p.pts < second->pts; });
     result.barcodes.erase(result.barcodes.begin(), result.barcodes.begin() + before);
     result.stamps.clear(); // the new container moves them
     return result;
@@ -157,10 +154,7 @@ CatalogueFile sizeChange(const fs::path& folder)
     spec.camera.width = 480;
     spec.camera.height = 270;
     const CatalogueFile second = film(spec, folder, "second.h264");
-    std::ofstream joined(result.path, std::ios::binary | std::ios::app);
-    joined << std::ifstream(second.path, std::ios::binary).rdbuf();
-    if (!joined.flush())
-        throw std::runtime_error("footage: can't write " + result.path.string());
+    writeBytes(result.path, readBytes(result.path) + readBytes(second.path));
     fs::remove(second.path);
     result.barcodes.insert(result.barcodes.end(), second.barcodes.begin(), second.barcodes.end());
     result.stamps.clear();

@@ -1,7 +1,6 @@
 // Kinds of file whose trap lies in the container: stamps, edits, order of streams, breaking off, folders of pictures.
 #include "tests/footage/catalogue_parts.h"
 #include "tests/footage/edit.h"
-#include "tests/footage/remux.h"
 #include <algorithm>
 #include <array>
 #include <cstdio>
@@ -20,14 +19,14 @@ CatalogueFile brokenOff(Spec spec, const fs::path& folder, const std::string& fi
     if (file.ends_with(".mp4"))
         spec.storage.muxerOptions = {{"movflags", "faststart"}};
     CatalogueFile result = film(spec, folder, file);
-    const auto packets = listPackets(result.path);
+    const auto packets = takePackets(result.path);
     const std::size_t lost = packets.size() * 2 / 3;
     const std::int64_t begin = packets[lost].position, end = packets[lost + 1].position;
-    cutOff(result.path, withinPacket ? begin + (end - begin) * 2 / 3 : begin);
+    fs::resize_file(result.path, static_cast<std::uintmax_t>(withinPacket ? begin + (end - begin) * 2 / 3 : begin));
 
     // Frame numbers of the packets that are left, by presentation order of the whole film.
     std::vector<std::int64_t> order;
-    for (const StoredPacket& packet : packets)
+    for (const LoosePacket& packet : packets)
         order.push_back(packet.pts);
     std::sort(order.begin(), order.end());
     std::vector<int> barcodes;
@@ -37,8 +36,8 @@ CatalogueFile brokenOff(Spec spec, const fs::path& folder, const std::string& fi
         left.push_back(std::lower_bound(order.begin(), order.end(), packets[i].pts) - order.begin());
     std::sort(left.begin(), left.end());
     for (const std::int64_t number : left) {
-        barcodes.push_back(result.barcodes[static_cast<std::size_t>(number)]);
-        stamps.push_back(result.stamps[static_cast<std::size_t>(number)]);
+        barcodes.push_back(result.barcodes[number]);
+        stamps.push_back(result.stamps[number]);
     }
     result.barcodes = std::move(barcodes);
     result.stamps = std::move(stamps);

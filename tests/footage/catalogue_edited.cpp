@@ -3,7 +3,6 @@
 #include "tests/footage/edit.h"
 #include "tests/footage/field_pictures.h"
 #include "tests/footage/mpeg2_fields.h"
-#include "tests/footage/run_program.h"
 #include <algorithm>
 #include <array>
 #include <map>
@@ -136,77 +135,37 @@ CatalogueFile fieldCoded(const fs::path& folder, const char* name, FieldCoder& c
     return result;
 }
 
-CatalogueFile fieldStream(const fs::path& folder) { return fieldCoded(folder, "fields.h264", fieldPictures, 320, 192); }
+CatalogueFile h264Fields(const fs::path& folder) { return fieldCoded(folder, "fields.h264", fieldPictures, 320, 192); }
 
 /// Large enough for the number in it to show in means of blocks.
-CatalogueFile mpeg2FieldStream(const fs::path& folder)
+CatalogueFile mpeg2Fields(const fs::path& folder)
 {
-    return fieldCoded(folder, "fields.m2v", mpeg2Fields, 640, 576);
+    return fieldCoded(folder, "fields.m2v", mpeg2FieldPictures, 640, 576);
 }
 
-/// The MPEG-2 field stream in a container, by libav or mkvmerge.
-CatalogueFile mpeg2FieldsIn(const fs::path& folder, const char* name)
+/// A bare stream of fields in the container that `file` names.
+CatalogueFile contained(CatalogueFile bare, const char* file)
 {
-    CatalogueFile result = mpeg2FieldStream(folder);
-    const fs::path from = result.path;
-    result.path = folder / name;
-    if (result.path.extension() == ".mkv")
-        runProgram("mkvmerge", "mkvtoolnix",
-                   {"--quiet", "--deterministic", "1", "--default-duration", "0:30p", "--output", result.path.string(),
-                    from.string()},
-                   folder / "log.txt");
-    else
-        runProgram("gst-launch-1.0", "gstreamer1.0-tools and gstreamer1.0-plugins-bad",
-                   {"-q", "filesrc", "location=" + from.string(), "!", "mpegvideoparse", "!", "mpegtsmux", "!",
-                    "filesink", "location=" + result.path.string()},
-                   folder / "log.txt");
-    fs::remove(from);
-    return result;
-}
-
-/// The field stream in a transport stream, by GStreamer.
-CatalogueFile fieldsInTs(const fs::path& folder)
-{
-    CatalogueFile result = fieldStream(folder);
-    const fs::path from = result.path;
-    result.path = folder / "a.ts";
-    runProgram("gst-launch-1.0", "gstreamer1.0-tools and gstreamer1.0-plugins-bad",
-               {"-q", "filesrc", "location=" + from.string(), "!", "video/x-h264,framerate=30/1", "!", "h264parse", "!",
-                "mpegtsmux", "!", "filesink", "location=" + result.path.string()},
-               folder / "log.txt");
-    fs::remove(from);
-    return result;
-}
-
-/// The field stream in Matroska, by mkvmerge.
-CatalogueFile fieldsInMkv(const fs::path& folder)
-{
-    CatalogueFile result = fieldStream(folder);
-    const fs::path from = result.path;
-    result.path = folder / "a.mkv";
-    runProgram("mkvmerge", "mkvtoolnix",
-               {"--quiet", "--deterministic", "1", "--default-duration", "0:30p", "--output", result.path.string(),
-                from.string()},
-               folder / "log.txt");
-    fs::remove(from);
-    return result;
-}
-
-/// The field stream in MP4, each field a sample of its own.
-CatalogueFile fieldsInMp4(const fs::path& folder)
-{
-    CatalogueFile result = fieldStream(folder);
-    const fs::path from = result.path;
-    std::vector<LoosePacket> packets = takePackets(from);
-    constexpr std::int64_t step = 20000; // of 1.2 MHz, the time base that libav gives bare streams: 60 fields a second
-    for (std::size_t n = 0; n < packets.size(); ++n) {
-        packets[n].pts = packets[n].dts = static_cast<std::int64_t>(n) * step;
-        packets[n].duration = step;
+    const fs::path from = bare.path, to = from.parent_path() / file;
+    if (to.extension() == ".mkv") {
+        mkvmerge({"--default-duration", "0:30p"}, from, to);
+    } else if (to.extension() == ".ts") {
+        gstreamer(from,
+                  from.extension() == ".m2v" ? "mpegvideoparse ! mpegtsmux"
+                                             : "video/x-h264,framerate=30/1 ! h264parse ! mpegtsmux",
+                  to);
+    } else { // each field a sample of its own
+        std::vector<LoosePacket> packets = takePackets(from);
+        constexpr std::int64_t step = 20000; // of 1.2 MHz, libav's time base of bare streams: 60 fields a second
+        for (std::size_t n = 0; n < packets.size(); ++n) {
+            packets[n].pts = packets[n].dts = static_cast<std::int64_t>(n) * step;
+            packets[n].duration = step;
+        }
+        putPackets(packets, from, to);
     }
-    result.path = folder / "a.mp4";
-    putPackets(packets, from, result.path);
     fs::remove(from);
-    return result;
+    bare.path = to;
+    return bare;
 }
 
 /// Packets of a transport stream are counted modulo 16 in each of its streams; after a join the count goes on.
@@ -308,15 +267,22 @@ void addStreamEdits(std::vector<Recipe>& recipes)
 {
     recipes.push_back(repacked("mpeg4_packed_avi", "two pictures in a packet, then an empty one", "source.avi", "a.avi",
                                plainSpec("mpeg4", 1), packPairs));
-    recipes.push_back({"h264_fields_bare", "field pictures: two packets a frame, no stamps", fieldStream});
-    recipes.push_back({"mpeg2_fields_bare", "field pictures: two pictures a frame, no stamps", mpeg2FieldStream});
-    recipes.push_back({"mpeg2_fields_ts", "field pictures in a transport stream",
-                       [](const fs::path& folder) { return mpeg2FieldsIn(folder, "a.ts"); }});
-    recipes.push_back({"mpeg2_fields_mkv", "field pictures in Matroska",
-                       [](const fs::path& folder) { return mpeg2FieldsIn(folder, "a.mkv"); }});
-    recipes.push_back({"h264_fields_ts", "field pictures in a transport stream", fieldsInTs});
-    recipes.push_back({"h264_fields_mkv", "field pictures in Matroska", fieldsInMkv});
-    recipes.push_back({"h264_fields_mp4", "field pictures, each a sample of its own", fieldsInMp4});
+    recipes.push_back({"h264_fields_bare", "field pictures: two packets a frame, no stamps", h264Fields});
+    recipes.push_back({"mpeg2_fields_bare", "field pictures: two pictures a frame, no stamps", mpeg2Fields});
+    struct Container {
+        const char* name;
+        const char* trap;
+        CatalogueFile (*fields)(const fs::path& folder);
+        const char* file;
+    };
+    for (const Container& in :
+         {Container{"mpeg2_fields_ts", "field pictures in a transport stream", mpeg2Fields, "a.ts"},
+          {"mpeg2_fields_mkv", "field pictures in Matroska", mpeg2Fields, "a.mkv"},
+          {"h264_fields_ts", "field pictures in a transport stream", h264Fields, "a.ts"},
+          {"h264_fields_mkv", "field pictures in Matroska", h264Fields, "a.mkv"},
+          {"h264_fields_mp4", "field pictures, each a sample of its own", h264Fields, "a.mp4"}})
+        recipes.push_back(
+            {in.name, in.trap, [in](const fs::path& folder) { return contained(in.fields(folder), in.file); }});
     recipes.push_back(
         {"h264_size_change_ts", "pictures change size in the middle, stamps start again", [](const fs::path& folder) {
              return joined(folder, "a.ts", plainSpec("libx264", 3, 24), [](Spec& spec) {

@@ -1,5 +1,5 @@
 #include "tests/footage/catalogue.h"
-#include "tests/footage/remux.h"
+#include "tests/footage/edit.h"
 #include "tests/footage/sequential_decode.h"
 #include "tests/footage/temp_folder.h"
 #include <algorithm>
@@ -65,9 +65,9 @@ TEST_CASE("the traps that a packet count shows are in the files", "[footage][cat
         const auto entry = std::find_if(entries.begin(), entries.end(), [&](const auto& e) { return e.name == name; });
         REQUIRE(entry != entries.end());
         const auto file = entry->make(cache.path());
-        return std::pair(footage::listPackets(file.path), file.barcodes.size());
+        return std::pair(footage::takePackets(file.path), file.barcodes.size());
     };
-    const auto leading = [](const std::vector<footage::StoredPacket>& packets) {
+    const auto leading = [](const std::vector<footage::LoosePacket>& packets) {
         std::size_t count = 0;
         std::int64_t key = 0;
         for (const auto& packet : packets) {

@@ -63,7 +63,7 @@ std::vector<LoosePacket> takePackets(const fs::path& film)
     while (av_read_frame(input.get(), packet.get()) >= 0) {
         if (packet->stream_index == stream)
             packets.push_back(
-                {packet->pts, packet->dts, packet->duration, (packet->flags & AV_PKT_FLAG_KEY) != 0,
+                {packet->pts, packet->dts, packet->duration, packet->pos, (packet->flags & AV_PKT_FLAG_KEY) != 0,
                  std::string(reinterpret_cast<const char*>(packet->data), static_cast<std::size_t>(packet->size))});
         av_packet_unref(packet.get());
     }
@@ -71,7 +71,7 @@ std::vector<LoosePacket> takePackets(const fs::path& film)
 }
 
 void putPackets(const std::vector<LoosePacket>& packets, const fs::path& like, const fs::path& to,
-                const std::string& filter, const std::vector<std::pair<std::string, std::string>>& muxerOptions)
+                const std::string& filter)
 {
     const InputPtr input = openInput(like);
     const AVStream& source = *input->streams[videoStream(*input)];
@@ -86,11 +86,7 @@ void putPackets(const std::vector<LoosePacket>& packets, const fs::path& like, c
     video->time_base = source.time_base;
     video->avg_frame_rate = source.avg_frame_rate;
     check(avio_open(&output->pb, to.c_str(), AVIO_FLAG_WRITE), "write " + to.string());
-    Options options;
-    for (const auto& [key, value] : muxerOptions)
-        options.set(key, value);
-    check(avformat_write_header(output.get(), options.get()), "write the container's header");
-    options.allUsed(output->oformat->name);
+    check(avformat_write_header(output.get(), nullptr), "write the container's header");
 
     const PacketPtr filtered(av_packet_alloc());
     for (const LoosePacket& loose : packets) {

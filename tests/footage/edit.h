@@ -3,7 +3,6 @@
 #include <cstdint>
 #include <filesystem>
 #include <string>
-#include <utility>
 #include <vector>
 
 namespace footage {
@@ -13,6 +12,7 @@ inline constexpr std::int64_t noStamp = INT64_MIN;
 /// One coded picture taken out of its container. Stamps in ticks of the film's time base, noStamp for none.
 struct LoosePacket {
     std::int64_t pts = noStamp, dts = noStamp, duration = 0;
+    std::int64_t position = 0; ///< byte offset in the film, as the demuxer tells it
     bool key = false;
     std::string bytes;
 };
@@ -23,8 +23,7 @@ std::vector<LoosePacket> takePackets(const std::filesystem::path& film);
 /// Puts packets into a new container by the extension of `to`, in this order; what describes the stream comes from
 /// `like`. `filter`: a libav bitstream filter to send them through, or empty.
 void putPackets(const std::vector<LoosePacket>& packets, const std::filesystem::path& like,
-                const std::filesystem::path& to, const std::string& filter = {},
-                const std::vector<std::pair<std::string, std::string>>& muxerOptions = {});
+                const std::filesystem::path& to, const std::string& filter = {});
 
 std::string readBytes(const std::filesystem::path& file);
 void writeBytes(const std::filesystem::path& file, const std::string& bytes);

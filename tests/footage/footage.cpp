@@ -47,7 +47,7 @@ public:
                 continue;
             if (m_stored.empty() || !std::binary_search(camera.repeated.begin(), camera.repeated.end(), k))
                 picture = k;
-            m_stored.push_back({k, picture, m_times[static_cast<std::size_t>(k)], 0});
+            m_stored.push_back({k, picture, m_times[k], 0});
         }
         if (spec.storage.hiddenFrames < 0 || m_stored.size() <= static_cast<std::size_t>(spec.storage.hiddenFrames))
             refuse("no frame is left to show");

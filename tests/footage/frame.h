@@ -16,11 +16,8 @@ struct Frame {
         for (auto& plane : planes)
             plane.resize(static_cast<std::size_t>(w) * static_cast<std::size_t>(h));
     }
-    std::uint16_t* row(int plane, int y) { return planes[static_cast<std::size_t>(plane)].data() + offset(y); }
-    const std::uint16_t* row(int plane, int y) const
-    {
-        return planes[static_cast<std::size_t>(plane)].data() + offset(y);
-    }
+    std::uint16_t* row(int plane, int y) { return planes[plane].data() + offset(y); }
+    const std::uint16_t* row(int plane, int y) const { return planes[plane].data() + offset(y); }
 
 private:
     std::size_t offset(int y) const { return static_cast<std::size_t>(y) * static_cast<std::size_t>(width); }

@@ -285,7 +285,7 @@ void SampleWriter::addCapture(const footage::SampleCapture& sample, bool read)
     m_footage = media::openFootage(path);
     const footage::Truth truth = footage::foresee(sample.spec);
     const NewCapture described =
-        reading::describeCapture(*m_footage, "footage/" + sample.file, media::footageSha256(path));
+        reading::describeCapture(*m_footage, "footage/" + sample.file, media::partsSha256({path}));
     Capture capture = described.capture;
     capture.id = next<CaptureId>();
     capture.position = static_cast<int>(m_document.captures.size());

@@ -88,7 +88,7 @@ void putBlock(Bits& bits, int value, int& predicted, const std::array<Word, 9>& 
     int size = 0;
     while (std::abs(difference) >> size)
         ++size;
-    bits.put(sizes[static_cast<std::size_t>(size)].bits, sizes[static_cast<std::size_t>(size)].length);
+    bits.put(sizes[size].bits, sizes[size].length);
     if (size > 0)
         bits.put(static_cast<std::uint32_t>(difference > 0 ? difference : difference + (1 << size) - 1), size);
     bits.put(2, 2); // end of fieldBlock
@@ -120,7 +120,7 @@ std::string slice(const std::string& picture, int width, int height, int row, bo
 
 } // namespace
 
-std::string mpeg2Fields(const std::vector<std::string>& pictures, int width, int height, int group)
+std::string mpeg2FieldPictures(const std::vector<std::string>& pictures, int width, int height, int group)
 {
     std::string stream;
     for (std::size_t n = 0; n < pictures.size(); ++n) {

@@ -366,7 +366,7 @@ void Film::expose(int n, Frame& frame)
             const auto u = float(left - first);
             float sum = 0;
             for (int k = 0; k <= m_spec.fine; ++k)
-                sum += (k == 0 ? 1 - u : k == m_spec.fine ? u : 1) * line[std::size_t(at(first + k, m_room.width))];
+                sum += (k == 0 ? 1 - u : k == m_spec.fine ? u : 1) * line[at(first + k, m_room.width)];
             noise = (noise + 1) & 0xffff;
             double level =
                 sum / float(m_spec.fine * m_spec.fine) * camera.light + m_spec.noise * double(m_noise[noise]);
@@ -375,7 +375,7 @@ void Film::expose(int n, Frame& frame)
         noise = m_random.bits() & 0xffff;
     }
     for (const int plane : {1, 2})
-        std::ranges::fill(frame.planes[std::size_t(plane)], std::uint16_t(32768));
+        std::ranges::fill(frame.planes[plane], std::uint16_t(32768));
     if (m_spec.kind == ReactionKind::Colour && colour > 0) {
         const auto [tx, ty] = m_game.thing();
         const int x0 = int(m_screen.x + tx * m_screen.width + sx), y0 = int(m_screen.y + ty * m_screen.height + sy);

@@ -108,7 +108,7 @@ SampleCapture referenceClip()
 
 void addOddities(std::vector<SampleCapture>& runs)
 {
-    const auto scene = [&](int number) -> SceneSpec& { return runs[static_cast<std::size_t>(number - 1)].spec.scene; };
+    const auto scene = [&](int number) -> SceneSpec& { return runs[number - 1].spec.scene; };
     scene(7).oddities = {{2, OddityKind::DoublePress}};
     scene(12).oddities = {{1, OddityKind::EarlyChange}};
     scene(17).oddities = {{3, OddityKind::NoReaction}};

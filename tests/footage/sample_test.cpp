@@ -73,7 +73,7 @@ TEST_CASE("the footage in the sample folder shows what the sample's truth says",
         });
         REQUIRE(lamp.size() == truth.frames.size());
         const auto passesTenth = [](const std::vector<double>& means, int frame) {
-            const auto at = [&](int n) { return means[static_cast<std::size_t>(n)]; };
+            const auto at = [&](int n) { return means[n]; };
             const auto [low, high] = std::minmax_element(means.begin(), means.end());
             const double span = *high - *low;
             return at(frame - 1) < *low + 0.1 * span && at(frame) >= *low + 0.1 * span;

@@ -24,11 +24,11 @@ std::size_t Stamps::count() const { return m_seconds.empty() ? m_places.size() :
 double Stamps::seconds(std::int64_t frame) const
 {
     if (m_seconds.empty()) {
-        const auto place = frame < 0 ? m_places.front() + frame : m_places[static_cast<std::size_t>(frame)];
+        const auto place = frame < 0 ? m_places.front() + frame : m_places[frame];
         return m_start + static_cast<double>(place) * static_cast<double>(m_rate.den) / static_cast<double>(m_rate.num);
     }
     if (frame >= 0)
-        return m_seconds[static_cast<std::size_t>(frame)];
+        return m_seconds[frame];
     const double step = m_seconds.size() > 1 ? m_seconds[1] - m_seconds[0] : 1.0;
     return m_seconds[0] + static_cast<double>(frame) * step;
 }

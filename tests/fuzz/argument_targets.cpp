@@ -42,7 +42,7 @@ void readArguments(const std::string& input)
         const app::Arguments arguments(form, given.mid(*form.command ? 1 : 0));
         arguments.stream();
         arguments.seed();
-        arguments.region();
+        arguments.regionIn({1920, 1080});
         form.run(arguments);
     } catch (const app::UsageError& error) {
         require(*error.what() != 0, "a wrong use without a sentence");

@@ -50,7 +50,7 @@ std::filesystem::path makeSession(const std::filesystem::path& folder)
     NewCapture capture;
     capture.capture.name = "film";
     capture.capture.path = "film.mov";
-    capture.capture.sha256 = media::footageSha256(folder / "film.mov");
+    capture.capture.sha256 = media::partsSha256({folder / "film.mov"});
     capture.capture.frames = footage->frameCount();
     capture.capture.width = footage->size.width;
     capture.capture.height = footage->size.height;

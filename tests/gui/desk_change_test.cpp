@@ -1,7 +1,7 @@
 // What the desk shows beside the plain picture: what changed, the reel, local contrast, pixel values.
 #include "tests/gui/desk_bench.h"
 #include "core/media/decode/frame_reader.h"
-#include "core/media/picture/pixel_value.h"
+#include "core/media/picture/picture.h"
 #include "ui/desk/view_header.h"
 #include "ui/footage/close_up.h"
 #include "ui/footage/frame_reel.h"

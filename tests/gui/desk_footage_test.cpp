@@ -235,13 +235,13 @@ TEST_CASE("the first picture doesn't wait for the checksum, which undo passes ov
     const std::string name = onlyCapture(bench).name;
     bench.addConfigurations({"direct"});
     DeskBench::waitFor([&] { return !onlyCapture(bench).sha256.empty(); }, 120);
-    CHECK(onlyCapture(bench).sha256 == media::footageSha256(bench.folder / "run.mp4"));
+    CHECK(onlyCapture(bench).sha256 == media::partsSha256({bench.folder / "run.mp4"}));
     const auto state = [&] { return bench.pool->find(bench.path("run.mp4"))->state(); };
     CHECK(state() == ui::FootageState::Confirmed);
     bench.key(Qt::Key_Z, Qt::ControlModifier); // the configuration, not the checksum
     bench.settle();
     CHECK(bench.document()->configurations.empty());
-    CHECK(onlyCapture(bench).sha256 == media::footageSha256(bench.folder / "run.mp4"));
+    CHECK(onlyCapture(bench).sha256 == media::partsSha256({bench.folder / "run.mp4"}));
     bench.key(Qt::Key_Z, Qt::ControlModifier); // the capture, as it was added
     bench.settle();
     CHECK(bench.document()->captures.empty());
@@ -371,7 +371,7 @@ TEST_CASE("other bytes with the same stamps and marked pictures are offered, and
         press(*question(), "Link");
         DeskBench::waitFor([&] { return bench.markable(); });
         CHECK(onlyCapture(bench).path == "again.mkv");
-        CHECK(onlyCapture(bench).sha256 == media::footageSha256(bench.folder / "again.mkv"));
+        CHECK(onlyCapture(bench).sha256 == media::partsSha256({bench.folder / "again.mkv"}));
         CHECK(bench.trial(1).readings.front().press->frame.value == 40);
     }
     CHECK(bench.problems().isEmpty());

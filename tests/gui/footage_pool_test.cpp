@@ -269,7 +269,7 @@ TEST_CASE("checksums come from the background, and a missing file is told", "[po
     pool.checksum(QStringLiteral("/nowhere/at/all.mp4"));
     REQUIRE(QTest::qWaitFor([&] { return ready.count() >= 1 && failed.count() >= 1; }, patience));
     CHECK(ready.count() == 1);
-    CHECK(ready.front().at(1).toString().toStdString() == media::footageSha256(path.toStdString()));
+    CHECK(ready.front().at(1).toString().toStdString() == media::partsSha256({path.toStdString()}));
     CHECK(failed.front().at(0).toString() == QStringLiteral("/nowhere/at/all.mp4"));
 }
 
@@ -289,7 +289,7 @@ TEST_CASE("once all of a film was decoded its checksum reads next to nothing", "
     REQUIRE(QTest::qWaitFor([&] { return ready.count() == 1; }, patience));
     CHECK(disk->bytes() < std::int64_t(std::filesystem::file_size(path.toStdString())) / 10);
     disk.reset();
-    CHECK(ready.front().at(1).toString().toStdString() == media::footageSha256(path.toStdString()));
+    CHECK(ready.front().at(1).toString().toStdString() == media::partsSha256({path.toStdString()}));
 }
 
 TEST_CASE("indexing stops on request and nothing of it comes later", "[pool]")

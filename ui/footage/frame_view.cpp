@@ -1,6 +1,6 @@
 #include "ui/footage/frame_view.h"
 
-#include "core/media/picture/pixel_value.h"
+#include "core/media/picture/picture.h"
 #include "ui/look/tokens.h"
 
 #include <QPainter>

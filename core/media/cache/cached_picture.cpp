@@ -50,7 +50,7 @@ Picture shrunk(const AVFrame& frame, Size to)
     check(av_frame_copy_props(small.get(), &frame), reducing);
     check(sws_scale(scaler.get(), frame.data, frame.linesize, 0, frame.height, small->data, small->linesize), reducing);
     nameColours(*small, frame);
-    return Picture(std::shared_ptr<const AVFrame>(std::move(small)));
+    return Picture(std::move(small));
 }
 
 Picture cutOut(const AVFrame& frame, const Rect& rect)
@@ -65,22 +65,13 @@ Picture cutOut(const AVFrame& frame, const Rect& rect)
     check(av_frame_apply_cropping(part.get(), AV_FRAME_CROP_UNALIGNED), reducing);
     FramePtr copy = FrameStore::shared().copyOf(*part);
     nameColours(*copy, frame);
-    return Picture(std::shared_ptr<const AVFrame>(std::move(copy)));
+    return Picture(std::move(copy));
 }
 
 bool holds(const Rect& outer, const Rect& inner)
 {
     return inner.x >= outer.x && inner.y >= outer.y && inner.x + inner.width <= outer.x + outer.width
            && inner.y + inner.height <= outer.y + outer.height;
-}
-
-Rect inside(const Rect& rect, Size size)
-{
-    const std::int64_t left = std::clamp(rect.x, 0, size.width), top = std::clamp(rect.y, 0, size.height);
-    const std::int64_t right = std::clamp<std::int64_t>(std::int64_t{rect.x} + rect.width, left, size.width);
-    const std::int64_t bottom = std::clamp<std::int64_t>(std::int64_t{rect.y} + rect.height, top, size.height);
-    return {static_cast<int>(left), static_cast<int>(top), static_cast<int>(right - left),
-            static_cast<int>(bottom - top)};
 }
 
 Rect shifted(Rect rect, const Rect& origin)
@@ -94,14 +85,14 @@ Rect shifted(Rect rect, const Rect& origin)
 Rect sourceOf(const View& view, Size size)
 {
     return view.source.width <= 0 || view.source.height <= 0 ? Rect{0, 0, size.width, size.height}
-                                                             : inside(view.source, size);
+                                                             : clipped(view.source, size);
 }
 
 std::vector<Rect> cropsOf(const Reduction& how, Size size)
 {
     std::vector<Rect> rects;
     for (const Rect& rect : how.whole)
-        if (const Rect kept = inside(rect, size); kept.width > 0 && kept.height > 0)
+        if (const Rect kept = clipped(rect, size); kept.width > 0)
             rects.push_back(withSurroundings(kept, size));
     return rects;
 }
@@ -189,6 +180,8 @@ RgbImage CachedPicture::render(const View& view) const
     const Size size = m_reduced->size;
     View inner = view;
     inner.source = sourceOf(view, size);
+    if (inner.source.width == 0)
+        return {};
     if (view.target.width <= 0 || view.target.height <= 0)
         inner.target = {inner.source.width, inner.source.height};
     if (const Crop* crop = cropWith(withSurroundings(inner.source, size))) {
@@ -210,7 +203,9 @@ std::optional<RegionLevels> CachedPicture::measure(const Rect& region) const
 {
     if (!m_reduced)
         return m_native ? std::optional(media::measure(m_native, region)) : std::nullopt;
-    const Rect kept = inside(region, m_reduced->size);
+    const Rect kept = clipped(region, m_reduced->size);
+    if (kept.width == 0)
+        return RegionLevels{};
     const Crop* crop = cropWith(kept);
     return crop ? std::optional(media::measure(crop->picture, shifted(kept, crop->rect))) : std::nullopt;
 }

@@ -1,5 +1,5 @@
 #include "core/error.h"
-#include "core/media/cache/frame_service_impl.h"
+#include "core/media/cache/frame_service.h"
 #include <algorithm>
 #include <cassert>
 #include <chrono>
@@ -12,8 +12,8 @@ constexpr std::int64_t likely = 256; // frames from the one in view: whoever tra
 
 } // namespace
 
-void FrameService::Impl::pass(Handle handle, timing::FrameNumber first, timing::FrameCount count,
-                              const PassingPictures& each, const std::stop_token& stop)
+void FrameService::pass(Handle handle, timing::FrameNumber first, timing::FrameCount count, const PassingPictures& each,
+                        const std::stop_token& stop)
 {
     std::shared_ptr<const Footage> footage;
     {
@@ -51,7 +51,7 @@ void FrameService::Impl::pass(Handle handle, timing::FrameNumber first, timing::
     }
 }
 
-Picture FrameService::Impl::keptForPass(Handle handle, std::int64_t n, const std::stop_token& stop) const
+Picture FrameService::keptForPass(Handle handle, std::int64_t n, const std::stop_token& stop) const
 {
     Lock lock(m_mutex);
     const auto isOnItsWay = [&] { return handle == m_wantedHandle && prefetchWillBring({n}); };
@@ -62,7 +62,7 @@ Picture FrameService::Impl::keptForPass(Handle handle, std::int64_t n, const std
     return m_cache.find(handle, {n}).native();
 }
 
-void FrameService::Impl::keepFromPass(Handle handle, timing::FrameNumber n, const Picture& picture)
+void FrameService::keepFromPass(Handle handle, timing::FrameNumber n, const Picture& picture)
 {
     {
         const Lock lock(m_mutex);

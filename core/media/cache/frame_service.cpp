@@ -1,5 +1,5 @@
 #include "core/error.h"
-#include "core/media/cache/frame_service_impl.h"
+#include "core/media/cache/frame_service.h"
 #include "core/media/index/parts.h"
 #include <algorithm>
 #include <cassert>
@@ -13,8 +13,8 @@ constexpr std::int64_t keptBeforeJump = 12; // frames; enough for the first step
 
 } // namespace
 
-FrameReader& FrameService::Impl::Readers::of(Handle handle, const std::shared_ptr<const Footage>& footage,
-                                             const std::stop_token& stop)
+FrameReader& FrameService::Readers::of(Handle handle, const std::shared_ptr<const Footage>& footage,
+                                       const std::stop_token& stop)
 {
     constexpr std::size_t mostOpen = 2;
     const auto open =
@@ -30,18 +30,19 @@ FrameReader& FrameService::Impl::Readers::of(Handle handle, const std::shared_pt
     return m_open.front().second;
 }
 
-void FrameService::Impl::Readers::close(Handle handle)
+void FrameService::Readers::close(Handle handle)
 {
     m_open.remove_if([&](const auto& entry) { return entry.first == handle; });
 }
 
-FrameService::Impl::Impl(std::size_t budgetBytes, Deliver deliver) : m_deliver(std::move(deliver)), m_cache(budgetBytes)
+FrameService::FrameService(std::size_t budgetBytes, Deliver deliver)
+    : m_deliver(std::move(deliver)), m_cache(budgetBytes)
 {
     m_wantedWorker = std::thread([this] { serveWanted(); });
     m_aheadWorker = std::thread([this] { decodeAhead(); });
 }
 
-FrameService::Impl::~Impl()
+FrameService::~FrameService()
 {
     {
         const Lock lock(m_mutex);
@@ -54,7 +55,7 @@ FrameService::Impl::~Impl()
     m_aheadWorker.join();
 }
 
-FrameService::Handle FrameService::Impl::add(std::shared_ptr<const Footage> footage)
+FrameService::Handle FrameService::add(std::shared_ptr<const Footage> footage)
 {
     assert(footage);
     const Lock lock(m_mutex);
@@ -62,7 +63,7 @@ FrameService::Handle FrameService::Impl::add(std::shared_ptr<const Footage> foot
     return m_lastHandle;
 }
 
-void FrameService::Impl::remove(Handle handle)
+void FrameService::remove(Handle handle)
 {
     Lock lock(m_mutex);
     m_footage.erase(handle);
@@ -81,8 +82,8 @@ void FrameService::Impl::remove(Handle handle)
     m_changed.wait(lock, [&] { return !isDelivered(); });
 }
 
-FrameService::Compared FrameService::Impl::compare(Handle handle, const Confirmation& confirmation,
-                                                   const std::stop_token& stop) const
+FrameService::Compared FrameService::compare(Handle handle, const Confirmation& confirmation,
+                                             const std::stop_token& stop) const
 {
     std::map<std::int64_t, CachedPicture> pictures;
     {
@@ -98,7 +99,7 @@ FrameService::Compared FrameService::Impl::compare(Handle handle, const Confirma
         const std::optional<timing::FrameNumber> now = confirmation.now({n});
         if (!now)
             continue;
-        if (picture.hash() == confirmation.footage->frames[static_cast<std::size_t>(now->value)].hash)
+        if (picture.hash() == confirmation.footage->frames[now->value].hash)
             compared.right.emplace_back(*now, picture);
         else
             compared.wrong.push_back(*now);
@@ -106,8 +107,8 @@ FrameService::Compared FrameService::Impl::compare(Handle handle, const Confirma
     return compared;
 }
 
-FrameService::Handle FrameService::Impl::replace(Handle handle, std::shared_ptr<const Footage> confirmed,
-                                                 const Compared& pictures)
+FrameService::Handle FrameService::replace(Handle handle, std::shared_ptr<const Footage> confirmed,
+                                           const Compared& pictures)
 {
     const Handle added = add(std::move(confirmed));
     {
@@ -120,14 +121,14 @@ FrameService::Handle FrameService::Impl::replace(Handle handle, std::shared_ptr<
     return added;
 }
 
-void FrameService::Impl::letWantedGoFirst(const std::stop_token& stop) const
+void FrameService::letWantedGoFirst(const std::stop_token& stop) const
 {
     Lock lock(m_mutex);
     while (m_wantedRun.active && !m_stopping && !stop.stop_requested())
         m_changed.wait_for(lock, std::chrono::milliseconds(20)); // a stop doesn't wake it
 }
 
-void FrameService::Impl::setBudget(std::size_t bytes)
+void FrameService::setBudget(std::size_t bytes)
 {
     {
         const Lock lock(m_mutex);
@@ -137,26 +138,26 @@ void FrameService::Impl::setBudget(std::size_t bytes)
     m_changed.notify_all();
 }
 
-void FrameService::Impl::setReduction(Handle handle, const Reduction& how)
+void FrameService::setReduction(Handle handle, const Reduction& how)
 {
     const Lock lock(m_mutex);
     if (m_footage.contains(handle))
         m_cache.setReduction(handle, how);
 }
 
-CachedPicture FrameService::Impl::cached(Handle handle, timing::FrameNumber n) const
+CachedPicture FrameService::cached(Handle handle, timing::FrameNumber n) const
 {
     const Lock lock(m_mutex);
     return m_cache.find(handle, n);
 }
 
-std::size_t FrameService::Impl::cachedBytes() const
+std::size_t FrameService::cachedBytes() const
 {
     const Lock lock(m_mutex);
     return m_cache.bytes();
 }
 
-void FrameService::Impl::want(Handle handle, std::vector<timing::FrameNumber> frames, int direction, Detail detail)
+void FrameService::want(Handle handle, std::vector<timing::FrameNumber> frames, int direction, Detail detail)
 {
     assert(direction >= -1 && direction <= 1);
     {
@@ -189,7 +190,7 @@ void FrameService::Impl::want(Handle handle, std::vector<timing::FrameNumber> fr
     m_changed.notify_all();
 }
 
-void FrameService::Impl::serveWanted()
+void FrameService::serveWanted()
 {
     Readers readers;
     Lock lock(m_mutex);
@@ -222,7 +223,7 @@ void FrameService::Impl::serveWanted()
     }
 }
 
-bool FrameService::Impl::deliverCached(Lock& lock)
+bool FrameService::deliverCached(Lock& lock)
 {
     for (auto n = m_pending.begin(); n != m_pending.end(); ++n) {
         if (CachedPicture picture = m_cache.find(m_wantedHandle, *n);
@@ -236,13 +237,13 @@ bool FrameService::Impl::deliverCached(Lock& lock)
     return false;
 }
 
-bool FrameService::Impl::prefetchWillBring(timing::FrameNumber n) const
+bool FrameService::prefetchWillBring(timing::FrameNumber n) const
 {
     return m_aheadRun.active && !m_aheadRun.stop.stop_requested() && m_aheadRun.handle == m_wantedHandle
            && m_aheadRun.position >= 0 && n.value > m_aheadRun.position && n.value <= m_aheadRun.target;
 }
 
-void FrameService::Impl::decodeAhead()
+void FrameService::decodeAhead()
 {
     Readers readers;
     Lock lock(m_mutex);
@@ -265,7 +266,7 @@ void FrameService::Impl::decodeAhead()
     }
 }
 
-std::optional<timing::FrameNumber> FrameService::Impl::nextAhead()
+std::optional<timing::FrameNumber> FrameService::nextAhead()
 {
     if (m_cacheIsFull || !m_footage.contains(m_wantedHandle))
         return std::nullopt;
@@ -276,11 +277,11 @@ std::optional<timing::FrameNumber> FrameService::Impl::nextAhead()
 
 /// Forwards: as far as is wanted, so that frame threads pay and a frame on its way is waited for instead of decoded
 /// once more. Not over a clean entry point: decoding towards a frame behind it would begin there.
-timing::FrameNumber FrameService::Impl::lastAlongWith(timing::FrameNumber n) const
+timing::FrameNumber FrameService::lastAlongWith(timing::FrameNumber n) const
 {
     const Footage& footage = *m_footage.at(m_wantedHandle);
     const auto beginsSomething = [&](std::int64_t next) {
-        return footage.frames[static_cast<std::size_t>(next)].cleanEntry
+        return footage.frames[next].cleanEntry
                || (!footage.parts.empty() && partOf(footage, {next}).first.value == next);
     };
     const auto goesAlong = [&](std::int64_t next) {
@@ -292,7 +293,7 @@ timing::FrameNumber FrameService::Impl::lastAlongWith(timing::FrameNumber n) con
     return n;
 }
 
-bool FrameService::Impl::closeStale(Lock& lock, Readers& readers)
+bool FrameService::closeStale(Lock& lock, Readers& readers)
 {
     Readers::Open stale = readers.takeStale(m_footage);
     if (stale.empty())
@@ -303,14 +304,13 @@ bool FrameService::Impl::closeStale(Lock& lock, Readers& readers)
     return true;
 }
 
-PrefetchView FrameService::Impl::view() const
+PrefetchView FrameService::view() const
 {
     return {m_cursor, m_direction, m_footage.at(m_wantedHandle)->frameCount().value, m_cache.capacity(m_wantedHandle)};
 }
 
-std::optional<std::string> FrameService::Impl::decode(Lock& lock, Readers& readers, Run& run, Handle handle,
-                                                      timing::FrameNumber n,
-                                                      std::optional<timing::FrameNumber> neededFrom)
+std::optional<std::string> FrameService::decode(Lock& lock, Readers& readers, Run& run, Handle handle,
+                                                timing::FrameNumber n, std::optional<timing::FrameNumber> neededFrom)
 {
     const std::shared_ptr<const Footage> footage = m_footage.at(handle);
     run = {true, neededFrom.has_value(), handle, -1, n.value, {}};
@@ -343,7 +343,7 @@ std::optional<std::string> FrameService::Impl::decode(Lock& lock, Readers& reade
     return fault;
 }
 
-void FrameService::Impl::tellDoubts(Lock& lock, Handle handle, const Footage& footage, const std::vector<Doubt>& doubts)
+void FrameService::tellDoubts(Lock& lock, Handle handle, const Footage& footage, const std::vector<Doubt>& doubts)
 {
     for (const Doubt& doubt : doubts) {
         bool isNew = false;
@@ -361,7 +361,7 @@ void FrameService::Impl::tellDoubts(Lock& lock, Handle handle, const Footage& fo
     }
 }
 
-void FrameService::Impl::take(Handle handle, timing::FrameNumber n, const Picture& picture, Run& run)
+void FrameService::take(Handle handle, timing::FrameNumber n, const Picture& picture, Run& run)
 {
     Lock lock(m_mutex);
     if (!m_footage.contains(handle))
@@ -385,14 +385,14 @@ void FrameService::Impl::take(Handle handle, timing::FrameNumber n, const Pictur
 }
 
 /// Lets go of the lock meanwhile.
-CachedPicture FrameService::Impl::reduced(Lock& lock, Handle handle, timing::FrameNumber n, const Picture& picture)
+CachedPicture FrameService::reduced(Lock& lock, Handle handle, timing::FrameNumber n, const Picture& picture)
 {
     const Reduction how = m_cache.reduction(handle);
     const std::shared_ptr<const Footage> footage = m_footage.at(handle);
     CachedPicture kept;
     lock.unlock();
     try {
-        const auto hash = footage->confirmed ? footage->frames[static_cast<std::size_t>(n.value)].hash : picture.hash();
+        const auto hash = footage->confirmed ? footage->frames[n.value].hash : picture.hash();
         kept = CachedPicture::reduced(picture, how, hash);
     } catch (const core::Error&) {
         // No memory for it, or libswscale takes the format after all not: the picture is as good as before, only large.
@@ -401,7 +401,7 @@ CachedPicture FrameService::Impl::reduced(Lock& lock, Handle handle, timing::Fra
     return kept;
 }
 
-void FrameService::Impl::reduceFarOnes(Lock& lock, Handle handle)
+void FrameService::reduceFarOnes(Lock& lock, Handle handle)
 {
     while (const auto far = m_cache.nextToReduce(handle)) {
         if (m_stopping || !m_footage.contains(handle))
@@ -411,7 +411,7 @@ void FrameService::Impl::reduceFarOnes(Lock& lock, Handle handle)
     }
 }
 
-void FrameService::Impl::deliver(Lock& lock, Delivery delivery)
+void FrameService::deliver(Lock& lock, Delivery delivery)
 {
     m_delivering.emplace_back(std::this_thread::get_id(), delivery.handle);
     lock.unlock();
@@ -422,51 +422,5 @@ void FrameService::Impl::deliver(Lock& lock, Delivery delivery)
     m_delivering.erase(own);
     m_changed.notify_all();
 }
-
-FrameService::FrameService(std::size_t budgetBytes, Deliver deliver)
-    : m_impl(std::make_unique<Impl>(budgetBytes, std::move(deliver)))
-{}
-
-FrameService::~FrameService() = default;
-
-FrameService::Handle FrameService::add(std::shared_ptr<const Footage> footage)
-{
-    return m_impl->add(std::move(footage));
-}
-
-void FrameService::remove(Handle handle) { m_impl->remove(handle); }
-
-FrameService::Compared FrameService::compare(Handle handle, const Confirmation& confirmation,
-                                             const std::stop_token& stop) const
-{
-    return m_impl->compare(handle, confirmation, stop);
-}
-
-FrameService::Handle FrameService::replace(Handle handle, std::shared_ptr<const Footage> confirmed,
-                                           const Compared& pictures)
-{
-    return m_impl->replace(handle, std::move(confirmed), pictures);
-}
-
-void FrameService::letWantedGoFirst(const std::stop_token& stop) const { m_impl->letWantedGoFirst(stop); }
-
-void FrameService::setBudget(std::size_t bytes) { m_impl->setBudget(bytes); }
-
-void FrameService::setReduction(Handle handle, const Reduction& how) { m_impl->setReduction(handle, how); }
-
-CachedPicture FrameService::cached(Handle handle, timing::FrameNumber n) const { return m_impl->cached(handle, n); }
-
-void FrameService::want(Handle handle, std::vector<timing::FrameNumber> frames, int direction, Detail detail)
-{
-    m_impl->want(handle, std::move(frames), direction, detail);
-}
-
-void FrameService::pass(Handle handle, timing::FrameNumber first, timing::FrameCount count, const PassingPictures& each,
-                        const std::stop_token& stop)
-{
-    m_impl->pass(handle, first, count, each, stop);
-}
-
-std::size_t FrameService::cachedBytes() const { return m_impl->cachedBytes(); }
 
 } // namespace media

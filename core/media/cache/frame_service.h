@@ -1,11 +1,19 @@
 #pragma once
+#include "core/media/cache/picture_cache.h"
+#include "core/media/cache/prefetch_plan.h"
+#include "core/media/decode/frame_reader.h"
 #include "core/media/index/confirmation.h"
-#include "core/media/cache/cached_picture.h"
+#include <condition_variable>
+#include <list>
+#include <mutex>
+#include <set>
+#include <thread>
 
 namespace media {
 
 /// Serves pictures of several footages from a cache with one byte budget, decoding on its own threads. Where the budget
-/// holds too few native pictures, those far from the frame asked for are kept reduced.
+/// holds too few native pictures, those far from the frame asked for are kept reduced. Two workers share the cache: one
+/// serves what is wanted, one decodes ahead and rests while a wanted frame is decoded.
 /// Members may be called from one thread (the window's), those that say so from any; deliveries come on a worker
 /// thread.
 class FrameService {
@@ -17,8 +25,8 @@ public:
         timing::FrameNumber frame;
         CachedPicture picture; ///< empty when `fault` says why
         std::string fault;     ///< one sentence, empty when all is well
-        std::string doubt =
-            {}; ///< one sentence about frames from this one on, which are shown: such a delivery has no picture
+        /// One sentence about frames from this one on, which are shown: such a delivery has no picture.
+        std::string doubt = {};
     };
     using Deliver = std::function<void(const Delivery&)>;
 
@@ -76,8 +84,89 @@ public:
     std::size_t cachedBytes() const;
 
 private:
-    class Impl;
-    std::unique_ptr<Impl> m_impl;
+    using Lock = std::unique_lock<std::mutex>;
+
+    /// The readers one worker has open. Few: each holds a decoder's own pictures.
+    class Readers {
+    public:
+        using Open = std::list<std::pair<Handle, FrameReader>>;
+
+        FrameReader& of(Handle handle, const std::shared_ptr<const Footage>& footage, const std::stop_token& stop);
+        void close(Handle handle);
+        /// Those whose footage was removed, for closing them where nobody waits.
+        template <class Known> Open takeStale(const Known& known)
+        {
+            Open stale;
+            for (auto entry = m_open.begin(); entry != m_open.end();) {
+                const auto next = std::next(entry);
+                if (!known.contains(entry->first))
+                    stale.splice(stale.end(), m_open, entry);
+                entry = next;
+            }
+            return stale;
+        }
+
+    private:
+        Open m_open; // latest used first
+    };
+
+    /// What one worker decodes at the moment.
+    struct Run {
+        bool active = false;
+        bool jumps = false; ///< one picture is waited for; what comes by on the way counts less
+        Handle handle = 0;
+        std::int64_t position = -1; ///< latest frame that came by
+        std::int64_t target = 0;
+        std::stop_source stop;
+    };
+
+    void serveWanted();
+    void decodeAhead();
+    bool deliverCached(Lock& lock);
+    /// Decodes to `n` with what passes by going into the cache. A sentence when it fails.
+    std::optional<std::string> decode(Lock& lock, Readers& readers, Run& run, Handle handle, timing::FrameNumber n,
+                                      std::optional<timing::FrameNumber> neededFrom);
+    void take(Handle handle, timing::FrameNumber n, const Picture& picture, Run& run);
+    CachedPicture reduced(Lock& lock, Handle handle, timing::FrameNumber n, const Picture& picture);
+    void reduceFarOnes(Lock& lock, Handle handle);
+    void deliver(Lock& lock, Delivery delivery);
+    void tellDoubts(Lock& lock, Handle handle, const Footage& footage, const std::vector<Doubt>& doubts);
+    /// The picture of a pass, if the cache holds it; waits while it is on its way there. Throws core::Cancelled.
+    Picture keptForPass(Handle handle, std::int64_t n, const std::stop_token& stop) const;
+    void keepFromPass(Handle handle, timing::FrameNumber n, const Picture& picture);
+    bool prefetchWillBring(timing::FrameNumber n) const;
+    std::optional<timing::FrameNumber> nextAhead();
+    /// The last frame that may be decoded in one go with missing frame `n`.
+    timing::FrameNumber lastAlongWith(timing::FrameNumber n) const;
+    /// True when it had to let go of the lock.
+    bool closeStale(Lock& lock, Readers& readers);
+    PrefetchView view() const;
+
+    const Deliver m_deliver;
+    mutable std::mutex m_mutex;
+    mutable std::condition_variable
+        m_changed; ///< a request, a picture, the end of a run or of a delivery, or the end of all
+    bool m_stopping = false;
+    Handle m_lastHandle = 0;
+    std::map<Handle, std::shared_ptr<const Footage>> m_footage;
+    PictureCache m_cache;
+
+    Handle m_wantedHandle = 0;
+    std::int64_t m_cursor = 0;
+    int m_direction = 0;
+    Detail m_detail = Detail::Native;
+    bool m_travels = false; ///< the cursor came from near: what lies on the way is likely to be wanted as well
+    std::list<timing::FrameNumber> m_pending;                ///< of m_wantedHandle, most wanted first
+    std::set<std::pair<Handle, std::int64_t>> m_failedAhead; ///< left to a request, which will say what is wrong
+    std::set<std::pair<Handle, std::int64_t>> m_doubted;     ///< told of
+    PrefetchPlan m_plan;
+    bool m_cacheIsFull = false; ///< what was decoded ahead didn't fit; until the next request
+    Run m_wantedRun;
+    Run m_aheadRun;
+    std::vector<std::pair<std::thread::id, Handle>> m_delivering;
+
+    std::thread m_wantedWorker;
+    std::thread m_aheadWorker;
 };
 
 } // namespace media

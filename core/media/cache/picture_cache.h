@@ -1,4 +1,4 @@
-#pragma once // not public: only core/media may include it
+#pragma once // FrameService's own
 #include "core/media/cache/cached_picture.h"
 #include "core/timing/units.h"
 #include <map>

@@ -1,4 +1,4 @@
-#pragma once // not public: only core/media may include it
+#pragma once // FrameService's own
 #include "core/timing/units.h"
 #include <functional>
 #include <optional>

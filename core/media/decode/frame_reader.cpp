@@ -1,19 +1,18 @@
 #include "core/media/decode/frame_reader.h"
 #include "core/media/index/parts.h"
 #include "core/media/index/picture_folder.h"
-#include "core/media/picture/picture_hash.h"
+#include "core/media/picture/byte_hash.h"
 #include "core/media/decode/video_reader.h"
 #include <algorithm>
 #include <cassert>
 #include <list>
 #include <map>
-#include <variant>
 
 namespace media {
 namespace {
 
 /// FrameReader for a folder: each picture stands alone.
-class FolderReader {
+class FolderReader : public FrameSource {
 public:
     explicit FolderReader(std::shared_ptr<const Footage> footage) : m_footage(std::move(footage))
     {
@@ -21,7 +20,8 @@ public:
             m_files.emplace(file.number, file.path);
     }
 
-    Picture read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing)
+    Picture read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing,
+                 std::optional<timing::FrameNumber>) override
     {
         if (stop.stop_requested())
             throw core::Cancelled();
@@ -37,7 +37,7 @@ public:
             throw core::Error(core::ErrorKind::AtOdds,
                               "\"" + file->second.string()
                                   + "\" has changed since its folder was opened; open the folder again.");
-        const Picture picture{std::shared_ptr<const AVFrame>(std::move(frame))};
+        const Picture picture(std::move(frame));
         if (passing)
             passing(n, picture);
         return picture;
@@ -50,7 +50,7 @@ private:
 
 /// FrameReader for parts of one recording. Keeps the two parts open that were read last: stepping over a seam and back
 /// is common.
-class PartsReader {
+class PartsReader : public FrameSource {
 public:
     PartsReader(std::shared_ptr<const Footage> footage, const std::stop_token& stop) : m_footage(std::move(footage))
     {
@@ -58,7 +58,7 @@ public:
     }
 
     Picture read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing,
-                 std::optional<timing::FrameNumber> neededFrom)
+                 std::optional<timing::FrameNumber> neededFrom) override
     {
         const FootagePart& part = partOf(*m_footage, n);
         const std::int64_t first = part.first.value;
@@ -77,7 +77,7 @@ public:
         }
     }
 
-    std::optional<timing::FrameNumber> nextTowards(timing::FrameNumber n) const
+    std::optional<timing::FrameNumber> nextTowards(timing::FrameNumber n) const override
     {
         const FootagePart& part = partOf(*m_footage, n);
         const auto open =
@@ -88,7 +88,7 @@ public:
         return next;
     }
 
-    std::vector<Doubt> doubts() const
+    std::vector<Doubt> doubts() const override
     {
         std::vector<Doubt> all;
         for (const auto& [part, reader] : m_open)
@@ -120,73 +120,35 @@ private:
     std::list<std::pair<const FootagePart*, std::unique_ptr<FrameReader>>> m_open; // latest used first
 };
 
+std::unique_ptr<FrameSource> sourceOf(const std::shared_ptr<const Footage>& footage, const std::stop_token& stop)
+{
+    if (!footage->parts.empty())
+        return std::make_unique<PartsReader>(footage, stop);
+    if (footage->pictureFolder)
+        return std::make_unique<FolderReader>(footage);
+    return std::make_unique<VideoReader>(footage, stop);
+}
+
 } // namespace
 
-class FrameReader::Impl {
-public:
-    Impl(std::shared_ptr<const Footage> footage, const std::stop_token& stop) : m_footage(footage)
-    {
-        if (!footage->parts.empty())
-            m_reader.emplace<PartsReader>(std::move(footage), stop);
-        else if (footage->pictureFolder)
-            m_reader.emplace<FolderReader>(std::move(footage));
-        else
-            m_reader.emplace<VideoReader>(std::move(footage), stop);
-    }
-
-    Picture read(timing::FrameNumber n, const std::stop_token& stop, const Passing& passing,
-                 std::optional<timing::FrameNumber> neededFrom)
-    {
-        if (auto* folder = std::get_if<FolderReader>(&m_reader))
-            return folder->read(n, stop, passing);
-        if (auto* parts = std::get_if<PartsReader>(&m_reader))
-            return parts->read(n, stop, passing, neededFrom);
-        return std::get<VideoReader>(m_reader).read(n, stop, passing, neededFrom);
-    }
-
-    std::optional<timing::FrameNumber> nextTowards(timing::FrameNumber n) const
-    {
-        if (const auto* video = std::get_if<VideoReader>(&m_reader))
-            return video->nextTowards(n);
-        const auto* parts = std::get_if<PartsReader>(&m_reader);
-        return parts ? parts->nextTowards(n) : std::nullopt; // a folder's pictures stand alone
-    }
-
-    std::vector<Doubt> doubts() const
-    {
-        if (const auto* video = std::get_if<VideoReader>(&m_reader))
-            return video->doubts();
-        const auto* parts = std::get_if<PartsReader>(&m_reader);
-        return parts ? parts->doubts() : std::vector<Doubt>(); // a folder's pictures stand alone
-    }
-
-    const Footage& footage() const { return *m_footage; }
-
-private:
-    std::shared_ptr<const Footage> m_footage;
-    std::variant<std::monostate, FolderReader, PartsReader, VideoReader> m_reader;
-};
-
-FrameReader::FrameReader(std::shared_ptr<const Footage> footage, std::stop_token stop)
-    : m_impl(std::make_unique<Impl>(std::move(footage), stop))
+FrameReader::FrameReader(std::shared_ptr<const Footage> footage, const std::stop_token& stop)
+    : m_footage(std::move(footage)), m_source(sourceOf(m_footage, stop))
 {}
 
 FrameReader::~FrameReader() = default;
 
-Picture FrameReader::read(timing::FrameNumber n, std::stop_token stop, const Passing& passing,
+Picture FrameReader::read(timing::FrameNumber n, const std::stop_token& stop, const Passing& passing,
                           std::optional<timing::FrameNumber> neededFrom)
 {
-    assert(n.value >= 0 && n.value < footage().frameCount().value);
-    return m_impl->read(n, stop, passing, neededFrom);
+    assert(n.value >= 0 && n.value < m_footage->frameCount().value);
+    return m_source->read(n, stop, passing, neededFrom);
 }
 
 std::optional<timing::FrameNumber> FrameReader::nextTowards(timing::FrameNumber n) const
 {
-    return m_impl->nextTowards(n);
+    return m_source->nextTowards(n);
 }
 
-std::vector<Doubt> FrameReader::doubts() const { return m_impl->doubts(); }
-
-const Footage& FrameReader::footage() const { return m_impl->footage(); }
+std::vector<Doubt> FrameReader::doubts() const { return m_source->doubts(); }
 
 } // namespace media

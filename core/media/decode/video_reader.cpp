@@ -1,5 +1,6 @@
 #include "core/media/decode/video_reader.h"
-#include "core/media/picture/picture_hash.h"
+#include "core/media/picture/byte_hash.h"
+#include "core/media/index/refusal.h"
 #include "core/media/index/sequential_pass.h"
 #include <algorithm>
 #include <array>
@@ -99,7 +100,7 @@ Picture VideoReader::settle(std::int64_t n, const std::stop_token& stop)
     for (Hashes& hashes : noted) {
         m_threading = Threading::One;
         beginAfresh(stop);
-        if (m_demuxer->fileTime() != m_packets.fileTime)
+        if (m_demuxer->file().time != m_packets.file.time)
             return {};
         m_noted = &hashes;
         decodeTo(last, stop, [&](timing::FrameNumber number, const Picture& passing) {
@@ -180,10 +181,8 @@ void VideoReader::reopen(const std::stop_token& stop)
     m_decoders.clear();
     m_demuxer.reset();
     m_demuxer = std::make_unique<Demuxer>(m_footage->path, m_footage->streamIndex, stop);
-    if (m_demuxer->fileSize() != m_packets.fileSize
-        || (!m_footage->confirmed && m_demuxer->fileTime() != m_packets.fileTime))
-        throw core::Error(core::ErrorKind::AtOdds,
-                          m_demuxer->name() + " has changed since it was opened; open it again.");
+    if (m_demuxer->file().size != m_packets.file.size || (!m_footage->confirmed && m_demuxer->file() != m_packets.file))
+        throw changedSinceOpened(m_footage->path);
 }
 
 void VideoReader::decodeWith(Threading threading)
@@ -350,7 +349,7 @@ VideoReader::Next VideoReader::nextPicture(Picture& picture)
             continue;
         }
         const std::int64_t ordinal = ordinalOf(*frame);
-        if (ordinal < 0 || ordinal >= static_cast<std::int64_t>(m_packets.marks.size())
+        if (ordinal < 0 || ordinal >= std::ssize(m_packets.marks)
             || (m_packets.marks[ordinal].flags & AV_PKT_FLAG_DISCARD))
             continue;
         const std::optional<bool> right =
@@ -359,7 +358,7 @@ VideoReader::Next VideoReader::nextPicture(Picture& picture)
             continue;
         if (!*right)
             return Next::Wrong;
-        picture = Picture(std::shared_ptr<const AVFrame>(m_decoder->kept(std::move(frame))));
+        picture = Picture(m_decoder->kept(std::move(frame)));
         return Next::Picture;
     }
     m_why = "the decoder gives up";
@@ -369,7 +368,7 @@ VideoReader::Next VideoReader::nextPicture(Picture& picture)
 std::optional<bool> VideoReader::isExpected(const AVFrame& frame, std::int64_t ordinal)
 {
     const auto& frames = m_footage->frames;
-    const FrameEntry* expected = m_expected < static_cast<std::int64_t>(frames.size()) ? &frames[m_expected] : nullptr;
+    const FrameEntry* expected = m_expected < std::ssize(frames) ? &frames[m_expected] : nullptr;
     if (expected && m_waiting && ordinal != expected->ordinal && m_waited++ < mostPicturesBeforeEntry)
         return std::nullopt;
     m_waiting = false;
@@ -420,7 +419,7 @@ std::optional<bool> VideoReader::isLikely(const AVFrame& frame, std::int64_t ord
 
 bool VideoReader::feed()
 {
-    const bool atEnd = m_next == static_cast<std::int64_t>(m_packets.marks.size());
+    const bool atEnd = m_next == std::ssize(m_packets.marks);
     const int rc = nextPacket(*m_packet);
     if (rc < 0) {
         if (!atEnd) {

@@ -9,16 +9,27 @@
 
 namespace media {
 
+/// What a FrameReader reads from, by its contract: a file, a folder, or the parts of one recording.
+class FrameSource {
+public:
+    virtual ~FrameSource() = default;
+    virtual Picture read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing,
+                         std::optional<timing::FrameNumber> neededFrom) = 0;
+    // A folder's pictures stand alone.
+    virtual std::optional<timing::FrameNumber> nextTowards(timing::FrameNumber) const { return std::nullopt; }
+    virtual std::vector<Doubt> doubts() const { return {}; }
+};
+
 /// FrameReader for a file. Decodes from a clean entry point on and checks each picture by ordinal and hash; of
 /// unconfirmed footage by ordinal alone, where the decoder had nothing to complain about since the entry.
-class VideoReader {
+class VideoReader : public FrameSource {
 public:
     VideoReader(std::shared_ptr<const Footage> footage, const std::stop_token& stop);
 
     Picture read(timing::FrameNumber n, const std::stop_token& stop, const FrameReader::Passing& passing,
-                 std::optional<timing::FrameNumber> neededFrom);
-    std::optional<timing::FrameNumber> nextTowards(timing::FrameNumber n) const;
-    std::vector<Doubt> doubts() const;
+                 std::optional<timing::FrameNumber> neededFrom) override;
+    std::optional<timing::FrameNumber> nextTowards(timing::FrameNumber n) const override;
+    std::vector<Doubt> doubts() const override;
 
 private:
     struct Start {

@@ -133,12 +133,10 @@ void FlashMeter::count(const Swings& swings, int& worst)
         for (int row = 0; row < rows; ++row)
             for (int column = 0; column < columns; ++column) {
                 const auto at = static_cast<std::size_t>((row + 1) * (columns + 1) + column + 1);
-                const bool more = changes[static_cast<std::size_t>(row * columns + column)] > worst;
+                const bool more = changes[row * columns + column] > worst;
                 sums[at] = more + sums[at - 1] + sums[at - columns - 1] - sums[at - columns - 2];
             }
-        const auto sum = [&](int row, int column) {
-            return sums[static_cast<std::size_t>(row * (columns + 1) + column)];
-        };
+        const auto sum = [&](int row, int column) { return sums[row * (columns + 1) + column]; };
         bool found = false;
         for (int row = 0; row + partRows <= rows && !found; ++row)
             for (int column = 0; column + partColumns <= columns && !found; ++column)

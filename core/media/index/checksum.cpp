@@ -1,6 +1,8 @@
 #include "core/media/index/checksum.h"
 #include "core/media/libav/av_handles.h"
+#include "core/media/index/packet_table.h"
 #include "core/media/index/refusal.h"
+#include <QByteArray>
 #include <algorithm>
 #include <array>
 #include <cassert>
@@ -49,15 +51,9 @@ struct FootageChecksum::File {
         }
         std::string hex()
         {
-            std::array<std::uint8_t, 32> sum{};
-            av_sha_final(m_state.get(), sum.data());
-            std::string text;
-            for (const std::uint8_t byte : sum) {
-                constexpr char digits[] = "0123456789abcdef";
-                text += digits[byte >> 4];
-                text += digits[byte & 15];
-            }
-            return text;
+            std::array<char, 32> sum{};
+            av_sha_final(m_state.get(), reinterpret_cast<std::uint8_t*>(sum.data()));
+            return QByteArray(sum.data(), std::ssize(sum)).toHex().toStdString();
         }
 
     private:
@@ -67,21 +63,6 @@ struct FootageChecksum::File {
         using State = std::unique_ptr<AVSHA, Free>;
         State m_state;
     };
-
-    /// What tells one state of a file from another.
-    struct Version {
-        std::int64_t size = 0;
-        std::filesystem::file_time_type time;
-        bool operator==(const Version&) const = default;
-    };
-
-    /// Of a file that is gone, nothing in particular: reading it says so.
-    static Version versionOf(const std::filesystem::path& path)
-    {
-        std::error_code failed;
-        const auto size = std::filesystem::file_size(path, failed);
-        return {failed ? 0 : static_cast<std::int64_t>(size), std::filesystem::last_write_time(path, failed)};
-    }
 
     explicit File(std::filesystem::path at) : path(std::move(at)), version(versionOf(path)) {}
 
@@ -124,7 +105,7 @@ struct FootageChecksum::File {
     }
 
     std::filesystem::path path;
-    Version version;
+    FileVersion version;
     std::int64_t done = 0; ///< bytes from the start that the sum has
     Sha256 sum;
     std::string hex;      ///< empty until all of it is summed up
@@ -172,7 +153,7 @@ std::string FootageChecksum::finish(const std::stop_token& stop, const Progress&
     std::int64_t total = 0, done = 0;
     for (const auto& path : paths) {
         File& file = fileAt(path);
-        if (const auto now = File::versionOf(path); now != file.version) {
+        if (const auto now = versionOf(path); now != file.version) {
             file.beginAnew();
             file.hex.clear();
         }
@@ -190,7 +171,7 @@ std::string FootageChecksum::finish(const std::stop_token& stop, const Progress&
                     progress(done, total);
             });
             file.stream.close();
-            if (File::versionOf(path) != file.version) {
+            if (versionOf(path) != file.version) {
                 file.beginAnew();
                 throw Error(ErrorKind::AtOdds, quoted(path)
                                                    + " was written to while its checksum was taken; take it "

@@ -1,6 +1,7 @@
 #include "core/media/index/confirmation.h"
 #include "core/media/index/packet_table.h"
 #include "core/media/index/parts.h"
+#include "core/media/index/refusal.h"
 #include "core/media/index/video_index.h"
 #include <algorithm>
 #include <cassert>
@@ -51,18 +52,6 @@ std::string difference(const Footage& scanned, const Footage& confirmed, const M
     return text + "; marks stay on their pictures.";
 }
 
-std::int64_t sizeOf(const Footage& footage) { return footage.packets->fileSize; }
-
-bool isUnchanged(const Footage& footage)
-{
-    std::error_code failed; // what is wrong is said by whoever opens it
-    const auto size = std::filesystem::file_size(footage.path, failed);
-    if (failed || static_cast<std::int64_t>(size) != footage.packets->fileSize)
-        return false;
-    const auto written = std::filesystem::last_write_time(footage.path, failed);
-    return !failed && static_cast<std::int64_t>(written.time_since_epoch().count()) == footage.packets->fileTime;
-}
-
 /// What an earlier pass found of a whole part; empty when its pictures are needed once more, and the draft is ready for
 /// that.
 std::optional<Confirmation> takeDone(ConfirmationDraft& draft)
@@ -70,7 +59,7 @@ std::optional<Confirmation> takeDone(ConfirmationDraft& draft)
     if (!draft.done)
         return std::nullopt;
     const std::shared_ptr<const Footage> found = draft.done->footage;
-    if (draft.had.value >= found->frameCount().value && isUnchanged(*found))
+    if (draft.had.value >= found->frameCount().value && versionOf(found->path) == found->packets->file)
         return draft.done;
     draft.soFar = found->packets->oneThread ? nullptr : found; // damage is decoded from the beginning
     draft.done.reset();
@@ -86,7 +75,7 @@ Confirmation confirmParts(const Footage& scanned, const std::stop_token& stop, c
         draft->parts.resize(scanned.parts.size());
     std::int64_t total = 0, done = 0;
     for (const FootagePart& part : scanned.parts)
-        total += sizeOf(*part.footage);
+        total += part.footage->packets->file.size;
     std::vector<std::shared_ptr<const Footage>> found;
     Confirmation all;
     std::int64_t first = 0; // of the part, now
@@ -119,7 +108,7 @@ Confirmation confirmParts(const Footage& scanned, const std::stop_token& stop, c
             all.difference = all.difference ? *all.difference + " " + *one.difference : *one.difference;
         same = same && one.moved.empty();
         first += one.footage->frameCount().value;
-        done += sizeOf(*part.footage);
+        done += part.footage->packets->file.size;
         found.push_back(one.footage);
     }
     if (same)
@@ -134,8 +123,8 @@ std::optional<timing::FrameNumber> Confirmation::now(timing::FrameNumber scanned
 {
     if (moved.empty())
         return scanned;
-    assert(scanned.value >= 0 && scanned.value < static_cast<std::int64_t>(moved.size()));
-    return moved[static_cast<std::size_t>(scanned.value)];
+    assert(scanned.value >= 0 && scanned.value < std::ssize(moved));
+    return moved[scanned.value];
 }
 
 Confirmation confirmFootage(const std::shared_ptr<const Footage>& scanned, std::stop_token stop,
@@ -163,13 +152,12 @@ Confirmation confirmFootage(const std::shared_ptr<const Footage>& scanned, std::
             && scanned->frames[place].ordinal == entry.ordinal)
             ++confirmed.value;
         if (each)
-            each(n, Picture(std::shared_ptr<const AVFrame>(std::move(frame))));
+            each(n, Picture(std::move(frame)));
     };
     const std::optional<int> stream = scanned->pictureFolder ? std::nullopt : std::optional(scanned->streamIndex);
     const std::shared_ptr<const Footage> found = indexByDecoding(scanned->path, stream, std::move(stop), events);
-    if (found->packets->marks != scanned->packets->marks || found->packets->fileTime != scanned->packets->fileTime)
-        throw core::Error(core::ErrorKind::AtOdds,
-                          "\"" + scanned->path.string() + "\" has changed since it was opened; open it again.");
+    if (found->packets->marks != scanned->packets->marks || found->packets->file != scanned->packets->file)
+        throw changedSinceOpened(scanned->path);
     Confirmation confirmation{keepIndex(found, cacheFolder), movesBetween(*scanned, *found), std::nullopt};
     if (!confirmation.moved.empty())
         confirmation.difference = difference(*scanned, *found, confirmation.moved);

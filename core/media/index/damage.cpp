@@ -26,19 +26,14 @@ void addDoubt(std::vector<Doubt>& doubts, std::int64_t n, const std::string& why
 
 void markDamage(Footage& footage, std::vector<Trouble> troubles)
 {
-    std::sort(troubles.begin(), troubles.end(),
-              [](const Trouble& a, const Trouble& b) { return a.ordinal < b.ordinal; });
+    std::ranges::sort(troubles, {}, &Trouble::ordinal);
     std::vector<FrameEntry>& frames = footage.frames;
-    for (FrameEntry& frame : frames) {
-        auto trouble = std::lower_bound(troubles.begin(), troubles.end(), frame.ordinal,
-                                        [](const Trouble& t, std::int64_t ordinal) { return t.ordinal < ordinal; });
-        for (; trouble != troubles.end() && trouble->ordinal == frame.ordinal; ++trouble)
-            if (trouble->harm != Harm::LostBefore)
-                frame.cleanEntry = false;
-    }
+    for (FrameEntry& frame : frames)
+        for (const Trouble& trouble : std::ranges::equal_range(troubles, frame.ordinal, {}, &Trouble::ordinal))
+            frame.cleanEntry = frame.cleanEntry && trouble.harm == Harm::LostBefore;
 
     // Whatever is decoded after the damage may build on it, up to the next place where decoding begins afresh.
-    const std::int64_t count = static_cast<std::int64_t>(frames.size());
+    const std::int64_t count = std::ssize(frames);
     std::int64_t end = 0; // where the doubt that the troubles so far cast ends
     for (const Trouble& trouble : troubles) {
         const std::int64_t earliestFresh = trouble.ordinal + (trouble.harm == Harm::LostBefore ? 0 : 1);
@@ -51,8 +46,7 @@ void markDamage(Footage& footage, std::vector<Trouble> troubles)
 bool onlyAtTheEnd(const std::vector<Trouble>& troubles, std::int64_t packetCount)
 {
     constexpr std::int64_t last = 2; // packets: the one that was cut, and a piece that looks like one
-    return std::all_of(troubles.begin(), troubles.end(),
-                       [&](const Trouble& trouble) { return trouble.ordinal >= packetCount - last; });
+    return std::ranges::all_of(troubles, [&](const Trouble& t) { return t.ordinal >= packetCount - last; });
 }
 
 } // namespace media

@@ -11,7 +11,6 @@
 #include <unistd.h>
 
 extern "C" {
-#include <libavutil/avstring.h>
 #include <libavutil/parseutils.h>
 }
 
@@ -24,10 +23,8 @@ using core::ErrorKind;
 constexpr int bufferSize = 32768;      // libav's own for files
 constexpr int mostInOneRead = 1 << 20; // a stop waits for one read at most
 
-bool hasName(const AVInputFormat& format, const char* names) { return av_match_list(format.name, names, ',') > 0; }
-
-/// Size in bytes of a plain, readable, non-empty file; a sentence for anything else.
-std::int64_t sizeOfPlainFile(const std::filesystem::path& path)
+/// Of a plain, readable, non-empty file; a sentence for anything else.
+FileVersion versionOfPlainFile(const std::filesystem::path& path)
 {
     std::error_code failed;
     const auto status = std::filesystem::status(path, failed);
@@ -40,15 +37,10 @@ std::int64_t sizeOfPlainFile(const std::filesystem::path& path)
         throw Error(ErrorKind::Unreadable, quoted(path) + " can't be looked at: " + failed.message() + ".");
     if (!std::filesystem::is_regular_file(status))
         throw Error(ErrorKind::Unsupported, quoted(path) + " isn't a file that footage could be in.");
-    if (!std::ifstream(path, std::ios::binary))
-        throw Error(ErrorKind::Unreadable,
-                    quoted(path) + " can't be opened for reading: " + std::strerror(errno) + ".");
-    const auto size = static_cast<std::int64_t>(std::filesystem::file_size(path, failed));
-    if (failed)
-        throw Error(ErrorKind::Unreadable, quoted(path) + " can't be looked at: " + failed.message() + ".");
-    if (size == 0)
+    const FileVersion version = versionOf(path);
+    if (version.size == 0)
         throw Error(ErrorKind::Unreadable, quoted(path) + " is empty.");
-    return size;
+    return version;
 }
 
 /// JPEG pictures in a row are footage; libav takes them for a single picture unless it is told.
@@ -62,7 +54,7 @@ const AVInputFormat* forcedFormat(const std::filesystem::path& path)
         return nullptr;
     head.resize(firstPicture);
     file.read(head.data(), static_cast<std::streamsize>(head.size()));
-    head.resize(static_cast<std::size_t>(file.gcount()));
+    head.resize(file.gcount());
     return head.find(next) == std::string::npos ? nullptr : av_find_input_format("mjpeg");
 }
 
@@ -75,10 +67,9 @@ bool isMovingPicture(const AVStream& stream)
 const AVCodec* decoderFor(const AVStream& stream)
 {
     const AVCodec* decoder = avcodec_find_decoder(stream.codecpar->codec_id);
-    return decoder && isAllowedDecoder(decoder->name) ? decoder : nullptr;
+    return decoder && isAmong(decoder->name, allowedDecoders) ? decoder : nullptr;
 }
 
-/// By the stream's head, or by Matroska's note about it.
 /// Frames as the container has them, before any packet is read; 0 where it doesn't say.
 std::int64_t framesSaid(const AVStream& stream)
 {
@@ -86,6 +77,7 @@ std::int64_t framesSaid(const AVStream& stream)
                                     0, std::numeric_limits<std::int32_t>::max());
 }
 
+/// By the stream's head, or by Matroska's note about it.
 std::optional<timing::Rational> durationOf(const AVStream& stream)
 {
     if (stream.duration > 0)
@@ -122,10 +114,7 @@ Demuxer::Demuxer(const std::filesystem::path& path, std::optional<int> stream, s
 {
     setUpLibav();
     throwIfStopped();
-    m_fileSize = sizeOfPlainFile(path);
-    std::error_code failed; // then it is about to vanish, and opening it says so
-    const auto written = std::filesystem::last_write_time(path, failed);
-    m_fileTime = failed ? 0 : static_cast<std::int64_t>(written.time_since_epoch().count());
+    m_version = versionOfPlainFile(path);
     try {
         open(path);
         chooseStream(stream);
@@ -329,27 +318,27 @@ int Demuxer::next(AVPacket& packet)
 
 std::int64_t Demuxer::bytesRead() const
 {
-    return m_format->pb ? std::clamp<std::int64_t>(avio_tell(m_format->pb), 0, m_fileSize) : 0;
+    return m_format->pb ? std::clamp<std::int64_t>(avio_tell(m_format->pb), 0, m_version.size) : 0;
 }
 
 Seeking Demuxer::seeking() const
 {
-    const AVInputFormat& kind = *m_format->iformat;
-    if (hasName(kind, "mpegts,mpeg,flv") || isBareStream())
+    const char* kind = m_format->iformat->name;
+    if (isAmong(kind, "mpegts,mpeg,flv") || isBareStream())
         return Seeking::ByPosition;
-    return hasName(kind, "avi") ? Seeking::ByDecoding : Seeking::ByPresentation;
+    return isAmong(kind, "avi") ? Seeking::ByDecoding : Seeking::ByPresentation;
 }
 
 bool Demuxer::isBareStream() const
 {
-    return hasName(*m_format->iformat, "h264,hevc,m4v,mjpeg,mpegvideo,vc1,obu,av1,dirac");
+    return isAmong(m_format->iformat->name, "h264,hevc,m4v,mjpeg,mpegvideo,vc1,obu,av1,dirac");
 }
 
-bool Demuxer::hasEditLists() const { return hasName(*m_format->iformat, "mov"); }
+bool Demuxer::hasEditLists() const { return isAmong(m_format->iformat->name, "mov"); }
 
-bool Demuxer::reckonsStamps() const { return hasName(*m_format->iformat, "mxf"); }
+bool Demuxer::reckonsStamps() const { return isAmong(m_format->iformat->name, "mxf"); }
 
-bool Demuxer::hasChunkCountsOnly() const { return hasName(*m_format->iformat, "avi"); }
+bool Demuxer::hasChunkCountsOnly() const { return isAmong(m_format->iformat->name, "avi"); }
 
 std::vector<std::int64_t> Demuxer::listedPositions() const
 {

@@ -2,6 +2,7 @@
 #include "core/media/libav/av_handles.h"
 #include "core/media/libav/av_setup.h"
 #include "core/media/index/checksum.h"
+#include "core/media/index/packet_table.h"
 #include <filesystem>
 #include <stop_token>
 #include <vector>
@@ -44,9 +45,8 @@ public:
     std::vector<VideoStream> streams() const;
     /// The demuxer's, since the file's head was read.
     const Complaints& complaints() const { return m_complaints; }
-    const std::string& name() const { return m_name; } ///< of the file, quoted, for sentences
-    std::int64_t fileSize() const { return m_fileSize; }
-    std::int64_t fileTime() const { return m_fileTime; } ///< last written, in the file system's ticks
+    const std::string& name() const { return m_name; }    ///< of the file, quoted, for sentences
+    const FileVersion& file() const { return m_version; } ///< as it was opened
     std::int64_t bytesRead() const;
 
     Seeking seeking() const;
@@ -72,8 +72,7 @@ private:
     std::string m_name;
     FilePtr m_file;
     std::int64_t m_place = 0; ///< in the file, of the next read
-    std::int64_t m_fileSize = 0;
-    std::int64_t m_fileTime = 0;
+    FileVersion m_version;
     std::int64_t m_mostPackets = 20'000'000; ///< some hours at 1000 a second, and a GB of memory
     std::int64_t m_packets = 0;              ///< since the beginning or a seek
     InputPtr m_input;

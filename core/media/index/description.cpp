@@ -1,7 +1,10 @@
 #include "core/media/index/description.h"
-#include "core/media/index/display_matrix.h"
 #include <algorithm>
 #include <cmath>
+
+extern "C" {
+#include <libavutil/display.h>
+}
 
 namespace media {
 namespace {
@@ -24,11 +27,20 @@ std::optional<timing::Rational> secondsOf(std::int64_t stamp, AVRational timeBas
     return timing::Rational(stamp * timeBase.num, timeBase.den);
 }
 
-std::optional<timing::Rational> rateOf(AVRational rate)
+std::optional<timing::Rational> ratioOf(AVRational ratio)
 {
-    if (rate.num <= 0 || rate.den <= 0)
+    if (ratio.num <= 0 || ratio.den <= 0)
         return std::nullopt;
-    return timing::Rational(rate.num, rate.den);
+    return timing::Rational(ratio.num, ratio.den);
+}
+
+int clockwiseTurn(const std::int32_t* matrix)
+{
+    const double counterclockwise = matrix ? av_display_rotation_get(matrix) : 0;
+    if (!std::isfinite(counterclockwise))
+        return 0;
+    const int quarters = static_cast<int>(std::lround(-counterclockwise / 90));
+    return ((quarters % 4) + 4) % 4 * 90;
 }
 
 void noteFormat(Footage& footage, const AVFrame& frame)
@@ -55,14 +67,13 @@ void describe(Footage& footage, const Demuxer& demuxer)
     footage.container = format.iformat->name;
     footage.codec = avcodec_get_name(stream.codecpar->codec_id);
     footage.rotation = clockwiseTurn(displayMatrix(stream));
-    if (stream.sample_aspect_ratio.num > 0
-        && stream.sample_aspect_ratio.den > 0) // the container's word outranks the codec's
-        footage.pixelAspect = {stream.sample_aspect_ratio.num, stream.sample_aspect_ratio.den};
+    // The container's word outranks the codec's.
+    footage.pixelAspect = ratioOf(stream.sample_aspect_ratio).value_or(footage.pixelAspect);
     footage.timeBase = {stream.time_base.num, stream.time_base.den};
     footage.streamIndex = stream.index;
     footage.streams = demuxer.streams();
     if (!demuxer.isBareStream()) // libav assumes 25 for those
-        footage.averageRate = rateOf(stream.avg_frame_rate);
+        footage.averageRate = ratioOf(stream.avg_frame_rate);
     addTags(footage.tags, format.metadata);
     addTags(footage.tags, stream.metadata);
 }
@@ -72,15 +83,13 @@ void dropUnfoundedStamps(Footage& footage, const Demuxer& demuxer)
     std::vector<FrameEntry>& frames = footage.frames;
     // AVI counts chunks in decoding order. That is a stamp only where nothing is reordered; where it is, libav stamps
     // some pictures and leaves others out.
-    const bool reordered =
-        demuxer.hasChunkCountsOnly()
-        && (!std::is_sorted(frames.begin(), frames.end(),
-                            [](const FrameEntry& a, const FrameEntry& b) { return a.ordinal < b.ordinal; })
-            || std::any_of(frames.begin(), frames.end(), [](const FrameEntry& entry) { return !entry.stamp; }));
-    const bool wrong = demuxer.reckonsStamps()
-                       && !std::is_sorted(frames.begin(), frames.end(), [](const FrameEntry& a, const FrameEntry& b) {
-                              return a.stamp && b.stamp && *a.stamp < *b.stamp;
-                          });
+    const bool reordered = demuxer.hasChunkCountsOnly()
+                           && (!std::ranges::is_sorted(frames, {}, &FrameEntry::ordinal)
+                               || std::ranges::any_of(frames, [](const FrameEntry& entry) { return !entry.stamp; }));
+    const bool wrong =
+        demuxer.reckonsStamps() && !std::ranges::is_sorted(frames, [](const FrameEntry& a, const FrameEntry& b) {
+            return a.stamp && b.stamp && *a.stamp < *b.stamp;
+        });
     if (reordered || wrong || demuxer.isBareStream())
         for (FrameEntry& entry : frames)
             entry.stamp.reset();

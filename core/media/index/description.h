@@ -16,6 +16,10 @@ void noteFormat(Footage& footage, const AVFrame& frame);
 /// Takes away stamps that the container doesn't have but libav makes up. Call with all frames in their order.
 void dropUnfoundedStamps(Footage& footage, const Demuxer& demuxer);
 
-std::optional<timing::Rational> rateOf(AVRational rate);
+/// Empty unless above 0: how libav says that it doesn't know.
+std::optional<timing::Rational> ratioOf(AVRational ratio);
+
+/// Clockwise degrees (0, 90, 180, 270) that libav's 3x3 display matrix asks for; 0 for null and for anything else.
+int clockwiseTurn(const std::int32_t* matrix);
 
 } // namespace media

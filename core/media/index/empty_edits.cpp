@@ -1,90 +1,32 @@
 // Boxes: ISO/IEC 14496-12, 4.2 (box), 8.2.2 (mvhd), 8.3.2 (tkhd), 8.6.6 (elst).
 #include "core/media/index/empty_edits.h"
+#include "core/media/tags/tag_bytes.h"
 #include <algorithm>
-#include <fstream>
-#include <map>
-#include <string_view>
 
 namespace media {
 namespace {
 
-constexpr std::uint64_t mostBytes = std::uint64_t{1} << 28; // of the box that describes the film
-
-std::uint64_t number(std::string_view bytes, std::size_t at, std::size_t count)
+/// What follows the two times of "mvhd", ticks a second, and of "tkhd", the track's number; 0 where there is none.
+std::uint32_t afterTimes(const std::string& head)
 {
-    std::uint64_t value = 0;
-    for (std::size_t i = at; i < at + count; ++i)
-        value = value << 8 | (i < bytes.size() ? static_cast<unsigned char>(bytes[i]) : 0);
-    return value;
+    const std::size_t at = head.starts_with('\1') ? 20 : 12;
+    return head.size() >= at + 4 ? big32(head, at) : 0;
 }
 
-/// Calls `visit(name, contents)` for each box within `bytes`.
-template <class Visit> void eachBox(std::string_view bytes, const Visit& visit)
+std::vector<EmptyEdit> readList(const std::string& list, std::int64_t ticksPerSecond)
 {
-    while (bytes.size() >= 8) {
-        std::size_t head = 8;
-        std::uint64_t size = number(bytes, 0, 4);
-        if (size == 1 && bytes.size() >= 16) {
-            size = number(bytes, 8, 8);
-            head = 16;
-        } else if (size == 0) {
-            size = bytes.size();
-        }
-        if (size < head || size > bytes.size())
-            return;
-        visit(bytes.substr(4, 4), bytes.substr(head, size - head));
-        bytes.remove_prefix(size);
-    }
-}
-
-/// The contents of the box "moov", wherever it lies; empty when there is none.
-std::string filmBox(const std::filesystem::path& path)
-{
-    constexpr int mostBoxes = 100'000; // before it; a fragmented film has its own first
-    if (std::error_code ignored; !std::filesystem::is_regular_file(path, ignored)) // a named pipe would be waited for
+    if (list.size() < 8)
         return {};
-    std::ifstream file(path, std::ios::binary);
-    std::uint64_t position = 0;
-    for (int box = 0; box < mostBoxes; ++box) {
-        std::string head(16, '\0');
-        file.seekg(static_cast<std::streamoff>(position));
-        if (!file.read(head.data(), 8))
-            return {};
-        std::uint64_t size = number(head, 0, 4), headBytes = 8;
-        if (size == 1) {
-            if (!file.read(head.data() + 8, 8))
-                return {};
-            size = number(head, 8, 8);
-            headBytes = 16;
-        }
-        if (size < headBytes || size > static_cast<std::uint64_t>(INT64_MAX) - position)
-            return {};
-        if (head.compare(4, 4, "moov") == 0) {
-            if (size > mostBytes)
-                return {};
-            std::string contents(size - headBytes, '\0');
-            file.read(contents.data(), static_cast<std::streamsize>(contents.size()));
-            contents.resize(static_cast<std::size_t>(file.gcount()));
-            return contents;
-        }
-        position += size;
-    }
-    return {};
-}
-
-std::vector<EmptyEdit> readList(std::string_view list, std::int64_t ticksPerSecond)
-{
-    const bool wide = number(list, 0, 1) == 1;
-    const std::size_t entryBytes = wide ? 20 : 12, field = wide ? 8 : 4;
-    const std::size_t count =
-        std::min<std::size_t>(number(list, 4, 4), list.size() < 8 ? 0 : (list.size() - 8) / entryBytes);
+    const bool wide = list.starts_with('\1');
+    const std::size_t field = wide ? 8 : 4, entryBytes = 2 * field + 4;
+    const auto fieldAt = [&](std::size_t at) { return wide ? big64(list, at) : std::uint64_t{big32(list, at)}; };
+    const std::size_t count = std::min<std::size_t>(big32(list, 4), (list.size() - 8) / entryBytes);
     constexpr std::uint64_t longest = std::uint64_t{1} << 40; // ticks; nothing sensible is longer
     std::vector<EmptyEdit> edits;
     std::uint64_t start = 0;
     for (std::size_t i = 0; i < count && start < longest; ++i) {
         const std::size_t at = 8 + i * entryBytes;
-        const std::uint64_t duration = std::min(number(list, at, field), longest),
-                            first = number(list, at + field, field);
+        const std::uint64_t duration = std::min(fieldAt(at), longest), first = fieldAt(at + field);
         if (i > 0 && first == (wide ? UINT64_MAX : std::uint64_t{UINT32_MAX}))
             edits.push_back({{static_cast<std::int64_t>(start), ticksPerSecond},
                              {static_cast<std::int64_t>(start + duration), ticksPerSecond}});
@@ -95,34 +37,21 @@ std::vector<EmptyEdit> readList(std::string_view list, std::int64_t ticksPerSeco
 
 } // namespace
 
-std::vector<EmptyEdit> emptyEditsWithin(const std::filesystem::path& file, std::uint32_t track)
+std::vector<EmptyEdit> emptyEditsWithin(const std::filesystem::path& path, std::uint32_t track)
 {
-    const std::string film = filmBox(file);
-    std::int64_t ticksPerSecond = 0;
-    std::vector<EmptyEdit> edits;
-    eachBox(film, [&](std::string_view name, std::string_view contents) {
-        if (name == "mvhd")
-            ticksPerSecond = static_cast<std::int64_t>(number(contents, number(contents, 0, 1) == 1 ? 20 : 12, 4));
-    });
-    if (ticksPerSecond <= 0)
-        return {};
-    eachBox(film, [&](std::string_view name, std::string_view contents) {
-        if (name != "trak")
-            return;
-        std::uint64_t id = 0;
-        std::string_view list;
-        eachBox(contents, [&](std::string_view inner, std::string_view bytes) {
-            if (inner == "tkhd")
-                id = number(bytes, number(bytes, 0, 1) == 1 ? 20 : 12, 4);
-            if (inner == "edts")
-                eachBox(bytes, [&](std::string_view kind, std::string_view entries) {
-                    list = kind == "elst" ? entries : list;
-                });
-        });
-        if (id == track)
-            edits = readList(list, ticksPerSecond);
-    });
-    return edits;
+    ByteFile file(path);
+    bool ignored = false; // a film that was cut off says so elsewhere
+    const auto inside = [&](Span span) { return boxesIn(file, span, ignored); };
+    const std::vector<Box> film = inside(boxNamed(inside(file.whole()), "moov"));
+    const std::uint32_t ticksPerSecond = afterTimes(file.read(boxNamed(film, "mvhd")));
+    for (const Box& box : film) {
+        if (box.type != "trak" || ticksPerSecond == 0)
+            continue;
+        const std::vector<Box> parts = inside(box.inside);
+        if (afterTimes(file.read(boxNamed(parts, "tkhd"))) == track)
+            return readList(file.read(boxNamed(inside(boxNamed(parts, "edts")), "elst")), ticksPerSecond);
+    }
+    return {};
 }
 
 void doubtEmptyEdits(Footage& footage, const std::vector<EmptyEdit>& edits)
@@ -133,8 +62,7 @@ void doubtEmptyEdits(Footage& footage, const std::vector<EmptyEdit>& edits)
         if (!stamp)
             continue;
         const timing::Rational shown = *stamp + footage.timeBase; // rounded to a tick
-        const auto after = std::upper_bound(edits.begin(), edits.end(), shown,
-                                            [](const auto& time, const EmptyEdit& edit) { return time < edit.from; });
+        const auto after = std::ranges::upper_bound(edits, shown, {}, &EmptyEdit::from);
         if (after == edits.begin() || !(shown < std::prev(after)->to))
             continue;
         const timing::FrameNumber frame{static_cast<std::int64_t>(n)};
@@ -153,8 +81,7 @@ void doubtEmptyEdits(Footage& footage, const std::vector<EmptyEdit>& edits)
                             + ", is its beginning again and no moment of its own.";
         footage.doubts.push_back(doubt);
     }
-    std::stable_sort(footage.doubts.begin(), footage.doubts.end(),
-                     [](const Doubt& a, const Doubt& b) { return a.first < b.first; });
+    std::ranges::stable_sort(footage.doubts, {}, &Doubt::first);
 }
 
 } // namespace media

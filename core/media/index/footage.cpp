@@ -60,12 +60,6 @@ std::shared_ptr<const Footage> openFootage(const std::filesystem::path& path, st
     return keepIndex(indexByDecoding(path, options.stream, std::move(stop), {progress, {}}), options.cacheFolder);
 }
 
-std::shared_ptr<const Footage> openFootage(const std::filesystem::path& path, std::stop_token stop,
-                                           const Progress& progress, const std::filesystem::path& cacheFolder)
-{
-    return openFootage(path, std::move(stop), progress, OpenOptions{std::nullopt, cacheFolder});
-}
-
 std::shared_ptr<const Footage> scanFootage(const std::filesystem::path& path, std::stop_token stop,
                                            const Progress& progress, const OpenOptions& options)
 {
@@ -92,9 +86,9 @@ std::vector<std::filesystem::path> footageFiles(const std::filesystem::path& pat
     return files;
 }
 
-std::string footageSha256(const std::filesystem::path& path, std::stop_token stop, const Progress& progress)
+std::string partsSha256(const std::vector<std::filesystem::path>& paths, std::stop_token stop, const Progress& progress)
 {
-    return FootageChecksum({path}).finish(stop, progress);
+    return FootageChecksum(paths).finish(stop, progress);
 }
 
 } // namespace media

@@ -98,7 +98,7 @@ struct Footage {
     std::vector<FootagePart> parts;
     std::vector<Seam> seams;
 
-    timing::FrameCount frameCount() const { return {static_cast<std::int64_t>(frames.size())}; }
+    timing::FrameCount frameCount() const { return {std::ssize(frames)}; }
     std::vector<timing::FrameNumber> keyFrames() const; ///< clean entry points, ascending
 };
 
@@ -114,8 +114,6 @@ struct OpenOptions {
 /// Unreadable, Unsupported) when not one frame can be had, core::Cancelled on a stop.
 std::shared_ptr<const Footage> openFootage(const std::filesystem::path& path, std::stop_token stop = {},
                                            const Progress& progress = {}, const OpenOptions& options = {});
-std::shared_ptr<const Footage> openFootage(const std::filesystem::path& path, std::stop_token stop,
-                                           const Progress& progress, const std::filesystem::path& cacheFolder);
 
 /// Quick enough to be waited for: the confirmed index from the cache where there is one, otherwise the frames that the
 /// packets tell of, without decoding. Their order is that of their stamps; where these are missing, equal, backward or
@@ -132,7 +130,8 @@ std::vector<std::filesystem::path> footageFiles(const std::filesystem::path& pat
 /// A folder, so of numbered pictures. False also where the disk doesn't answer: opening it says why.
 bool isFolder(const std::filesystem::path& path);
 
-/// FootageChecksum of a file or a folder (checksum.h), with its errors.
-std::string footageSha256(const std::filesystem::path& path, std::stop_token stop = {}, const Progress& progress = {});
+/// FootageChecksum of a file, a folder or the parts of a recording (checksum.h), with its errors.
+std::string partsSha256(const std::vector<std::filesystem::path>& paths, std::stop_token stop = {},
+                        const Progress& progress = {});
 
 } // namespace media

@@ -45,24 +45,14 @@ std::uint64_t fingerprintOf(const fs::path& footage)
     addText(hash, fs::absolute(footage).lexically_normal().string());
     const std::vector<fs::path> files = footageFiles(footage);
     for (std::size_t i = 0; i < files.size(); ++i) {
-        const auto size = static_cast<std::int64_t>(fs::file_size(files[i]));
+        const FileVersion version = versionOf(files[i]);
         addText(hash, files[i].filename().string());
-        hash.add(static_cast<std::uint64_t>(size));
-        hash.add(static_cast<std::uint64_t>(fs::last_write_time(files[i]).time_since_epoch().count()));
+        hash.add(static_cast<std::uint64_t>(version.size));
+        hash.add(static_cast<std::uint64_t>(version.time));
         if (i == 0 || i + 1 == files.size() || i == files.size() / 2)
-            addSamples(hash, files[i], size);
+            addSamples(hash, files[i], version.size);
     }
     return hash.result();
-}
-
-/// Throws std::filesystem::filesystem_error. Of a folder only the files' own decoding could tell.
-bool hasChanged(const Footage& footage)
-{
-    if (footage.pictureFolder)
-        return false;
-    return static_cast<std::int64_t>(fs::file_size(footage.path)) != footage.packets->fileSize
-           || static_cast<std::int64_t>(fs::last_write_time(footage.path).time_since_epoch().count())
-                  != footage.packets->fileTime;
 }
 
 /// Empty when the footage is what opens where no stream is chosen.
@@ -138,7 +128,8 @@ void IndexCache::store(const Footage& footage) const
                                                             + "\": " + reason + ".");
     };
     try {
-        if (hasChanged(footage)) // then the fingerprint would vouch for what wasn't read
+        // Then the fingerprint would vouch for what wasn't read. Of a folder only the files' own decoding could tell.
+        if (!footage.pictureFolder && versionOf(footage.path) != footage.packets->file)
             giveUp("it has changed since it was read");
         const std::string bytes = writeIndex(footage, fingerprintOf(footage.path));
         fs::create_directories(m_folder);
@@ -174,7 +165,7 @@ void IndexCache::prune() const
         entries.push_back({written, size, item.path()});
         total += size;
     }
-    std::sort(entries.begin(), entries.end(), [](const Entry& a, const Entry& b) { return a.written > b.written; });
+    std::ranges::sort(entries, std::ranges::greater(), &Entry::written);
     for (; total > m_mostBytes && entries.size() > 1; entries.pop_back()) {
         std::error_code gone;
         fs::remove(entries.back().path, gone);

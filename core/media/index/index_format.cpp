@@ -6,30 +6,46 @@
 namespace media {
 namespace {
 
-constexpr std::string_view magic =
-    "frame index 6\n"; // the number rises with any change below, or of what damaged pictures decode to
+// The number rises with any change below, or of what damaged pictures decode to.
+constexpr std::string_view magic = "frame index 7\n";
 
+/// Takes what a Reader takes back, in the same order; bounds are for that.
 class Writer {
 public:
-    void number(std::int64_t value)
+    template <class Number> void number(const Number& value, std::int64_t = INT64_MIN, std::int64_t = INT64_MAX)
     {
         for (int shift = 0; shift < 64; shift += 8)
             m_bytes += static_cast<char>(static_cast<std::uint64_t>(value) >> shift);
     }
     void text(std::string_view value)
     {
-        number(static_cast<std::int64_t>(value.size()));
+        number(value.size());
         m_bytes += value;
     }
-    void rational(const timing::Rational& value)
+    void maybe(const std::optional<std::string>& value)
     {
-        number(value.numerator());
-        number(value.denominator());
+        number(value.has_value());
+        text(value.value_or(""));
     }
     void maybe(const std::optional<timing::Rational>& value)
     {
         number(value ? value->numerator() : 0);
         number(value ? value->denominator() : 0); // 0: there is none
+    }
+    void aboveZero(const timing::Rational& value) { maybe(value); }
+    template <class List, class Each> void list(const List& list, std::size_t, const Each& each)
+    {
+        number(list.size());
+        for (const auto& item : list)
+            each(item);
+    }
+    void tags(const std::map<std::string, std::string>& tags)
+    {
+        number(tags.size());
+        for (const auto& [key, value] : tags) {
+            text(key);
+            text(value);
+        }
     }
     std::string& bytes() { return m_bytes; }
 
@@ -44,42 +60,65 @@ class Reader {
 public:
     explicit Reader(std::string_view bytes) : m_bytes(bytes) {}
 
-    std::int64_t number()
+    template <class Number> void number(Number& value, std::int64_t low = INT64_MIN, std::int64_t high = INT64_MAX)
     {
         const std::string_view eight = take(8);
-        std::uint64_t value = 0;
+        std::uint64_t bits = 0;
         for (std::size_t i = 8; i-- > 0;)
-            value = value << 8 | static_cast<unsigned char>(eight[i]);
-        return static_cast<std::int64_t>(value);
-    }
-    std::int64_t number(std::int64_t low, std::int64_t high)
-    {
-        const std::int64_t value = number();
-        if (value < low || value > high)
+            bits = bits << 8 | static_cast<unsigned char>(eight[i]);
+        const auto read = static_cast<std::int64_t>(bits);
+        if (read < low || read > high)
             throw Senseless();
-        return value;
+        value = static_cast<Number>(read);
     }
-    /// A count of things that take at least `bytesEach`, so that a false one asks for no memory.
-    std::size_t count(std::size_t bytesEach)
+    void text(std::string& value) { value = take(count(1)); }
+    void maybe(std::optional<std::string>& value)
     {
-        return static_cast<std::size_t>(number(0, static_cast<std::int64_t>(m_bytes.size() / bytesEach)));
+        bool there = false;
+        number(there, 0, 1);
+        text(value.emplace());
+        if (!there)
+            value.reset();
     }
-    std::string text() { return std::string(take(count(1))); }
-    std::optional<timing::Rational> maybe()
+    void maybe(std::optional<timing::Rational>& value)
     {
-        const std::int64_t numerator = number(-INT64_MAX, INT64_MAX), denominator = number(0, INT64_MAX);
-        return denominator == 0 ? std::nullopt : std::optional(timing::Rational(numerator, denominator));
+        std::int64_t numerator = 0, denominator = 0;
+        number(numerator, -INT64_MAX, INT64_MAX);
+        number(denominator, 0, INT64_MAX);
+        value = denominator == 0 ? std::nullopt : std::optional(timing::Rational(numerator, denominator));
     }
-    timing::Rational aboveZero()
+    void aboveZero(timing::Rational& value)
     {
-        const auto value = maybe();
-        if (!value || value->numerator() <= 0)
+        std::optional<timing::Rational> read;
+        maybe(read);
+        if (!read || read->numerator() <= 0)
             throw Senseless();
-        return *value;
+        value = *read;
+    }
+    /// Each item takes at least `bytesEach`, so that a false count asks for no memory.
+    template <class List, class Each> void list(List& list, std::size_t bytesEach, const Each& each)
+    {
+        list.resize(count(bytesEach));
+        for (auto& item : list)
+            each(item);
+    }
+    void tags(std::map<std::string, std::string>& tags)
+    {
+        for (std::size_t left = count(16); left > 0; --left) {
+            std::string key;
+            text(key);
+            text(tags[key]);
+        }
     }
     bool atEnd() const { return m_bytes.empty(); }
 
 private:
+    std::size_t count(std::size_t bytesEach)
+    {
+        std::size_t count = 0;
+        number(count, 0, static_cast<std::int64_t>(m_bytes.size() / bytesEach));
+        return count;
+    }
     std::string_view take(std::size_t count)
     {
         if (count > m_bytes.size())
@@ -102,142 +141,74 @@ std::int64_t checksumOf(std::string_view bytes)
 /// Other libraries may decode damaged stretches differently.
 std::int64_t libraries() { return std::int64_t{avformat_version()} << 32 | avcodec_version(); }
 
-void writeFrames(Writer& out, const Footage& footage)
+template <class Archive, class Packets, class Of> void frames(Archive& archive, Packets& packets, Of& footage)
 {
-    out.number(static_cast<std::int64_t>(footage.packets->marks.size()));
-    for (const PacketMark& mark : footage.packets->marks) {
-        out.number(mark.position);
-        out.number(mark.pts);
-        out.number(mark.dts);
-        out.number(std::int64_t{mark.size} << 32 | static_cast<std::uint32_t>(mark.flags));
-    }
-    out.number(footage.packets->fileSize);
-    out.number(footage.packets->fileTime);
-    out.number(footage.packets->oneThread);
-    out.number(static_cast<std::int64_t>(footage.frames.size()));
-    for (const FrameEntry& frame : footage.frames) {
-        out.number(frame.ordinal * 2 + (frame.cleanEntry ? 1 : 0));
-        out.maybe(frame.stamp);
-        out.number(static_cast<std::int64_t>(frame.hash));
-    }
+    archive.list(packets.marks, 5 * 8, [&](auto& mark) {
+        archive.number(mark.position);
+        archive.number(mark.pts);
+        archive.number(mark.dts);
+        archive.number(mark.size, INT32_MIN, INT32_MAX);
+        archive.number(mark.flags, INT32_MIN, INT32_MAX);
+    });
+    archive.number(packets.file.size, 0);
+    archive.number(packets.file.time);
+    archive.number(packets.oneThread, 0, 1);
+    archive.list(footage.frames, 5 * 8, [&](auto& frame) {
+        archive.number(frame.ordinal, 0, std::ssize(packets.marks) - 1);
+        archive.number(frame.cleanEntry, 0, 1);
+        archive.maybe(frame.stamp);
+        archive.number(frame.hash);
+    });
 }
 
-void readFrames(Reader& in, Footage& footage)
-{
-    auto packets = std::make_shared<PacketTable>();
-    packets->marks.resize(in.count(32));
-    for (PacketMark& mark : packets->marks) {
-        mark.position = in.number();
-        mark.pts = in.number();
-        mark.dts = in.number();
-        const std::int64_t both = in.number();
-        mark.size = static_cast<std::int32_t>(both >> 32);
-        mark.flags = static_cast<std::int32_t>(both & 0xffffffff);
-    }
-    packets->fileSize = in.number(0, INT64_MAX);
-    packets->fileTime = in.number(INT64_MIN, INT64_MAX);
-    packets->oneThread = in.number(0, 1) != 0;
-    footage.frames.resize(in.count(32));
-    if (footage.frames.empty() || packets->marks.empty())
-        throw Senseless();
-    for (FrameEntry& frame : footage.frames) {
-        const std::int64_t both = in.number(0, 2 * static_cast<std::int64_t>(packets->marks.size()) - 1);
-        frame.ordinal = both / 2;
-        frame.cleanEntry = both % 2 != 0;
-        frame.stamp = in.maybe();
-        frame.hash = static_cast<std::uint64_t>(in.number());
-    }
-    footage.packets = std::move(packets);
-}
-
-void writeStreams(Writer& out, const Footage& footage)
-{
-    out.number(footage.streamIndex);
-    out.number(static_cast<std::int64_t>(footage.streams.size()));
-    for (const VideoStream& stream : footage.streams) {
-        out.number(stream.index);
-        out.text(stream.codec);
-        out.number(stream.size.width);
-        out.number(stream.size.height);
-        out.maybe(stream.seconds);
-        out.number(stream.isDefault);
-        out.number(stream.decodable);
-    }
-}
-
-void readStreams(Reader& in, Footage& footage)
-{
-    footage.streamIndex = static_cast<int>(in.number(0, INT32_MAX));
-    footage.streams.resize(in.count(8 * 8));
-    for (VideoStream& stream : footage.streams) {
-        stream.index = static_cast<int>(in.number(0, INT32_MAX));
-        stream.codec = in.text();
-        stream.size.width = static_cast<int>(in.number(0, INT32_MAX));
-        stream.size.height = static_cast<int>(in.number(0, INT32_MAX));
-        stream.seconds = in.maybe();
-        stream.isDefault = in.number(0, 1) != 0;
-        stream.decodable = in.number(0, 1) != 0;
-    }
-}
-
-void writeFindings(Writer& out, const Footage& footage)
-{
-    out.number(static_cast<std::int64_t>(footage.numberingHoles.size()));
-    for (const timing::Gap& hole : footage.numberingHoles) {
-        out.number(hole.before.value);
-        out.number(hole.count.value);
-    }
-    out.number(static_cast<std::int64_t>(footage.doubts.size()));
-    for (const Doubt& doubt : footage.doubts) {
-        out.number(doubt.first.value);
-        out.number(doubt.last.value);
-        out.text(doubt.why);
-    }
-    out.number(static_cast<std::int64_t>(footage.formatChanges.size()));
-    for (const FormatChange& change : footage.formatChanges) {
-        out.number(change.first.value);
-        out.number(change.size.width);
-        out.number(change.size.height);
-        out.text(change.pixelFormat);
-    }
-    out.number(footage.fault.has_value());
-    out.text(footage.fault.value_or(""));
-    out.number(static_cast<std::int64_t>(footage.tags.size()));
-    for (const auto& [key, value] : footage.tags) {
-        out.text(key);
-        out.text(value);
-    }
-}
-
-void readFindings(Reader& in, Footage& footage)
+template <class Archive, class Of> void findings(Archive& archive, Of& footage)
 {
     const std::int64_t last = footage.frameCount().value - 1;
-    footage.numberingHoles.resize(in.count(16));
-    for (timing::Gap& hole : footage.numberingHoles) {
-        hole.before = {in.number(0, last)};
-        hole.count = {in.number(1, INT64_MAX)};
-    }
-    footage.doubts.resize(in.count(24));
-    for (Doubt& doubt : footage.doubts) {
-        doubt.first = {in.number(0, last)};
-        doubt.last = {in.number(doubt.first.value, last)};
-        doubt.why = in.text();
-    }
-    footage.formatChanges.resize(in.count(32));
-    for (FormatChange& change : footage.formatChanges) {
-        change.first = {in.number(1, last)};
-        change.size.width = static_cast<int>(in.number(1, INT32_MAX));
-        change.size.height = static_cast<int>(in.number(1, INT32_MAX));
-        change.pixelFormat = in.text();
-    }
-    const bool faulty = in.number(0, 1) != 0;
-    std::string fault = in.text();
-    if (faulty)
-        footage.fault = std::move(fault);
-    for (std::size_t left = in.count(16); left > 0; --left) {
-        std::string key = in.text();
-        footage.tags[std::move(key)] = in.text();
-    }
+    archive.list(footage.numberingHoles, 2 * 8, [&](auto& hole) {
+        archive.number(hole.before.value, 0, last);
+        archive.number(hole.count.value, 1);
+    });
+    archive.list(footage.doubts, 3 * 8, [&](auto& doubt) {
+        archive.number(doubt.first.value, 0, last);
+        archive.number(doubt.last.value, doubt.first.value, last);
+        archive.text(doubt.why);
+    });
+    archive.list(footage.formatChanges, 4 * 8, [&](auto& change) {
+        archive.number(change.first.value, 1, last);
+        archive.number(change.size.width, 1, INT32_MAX);
+        archive.number(change.size.height, 1, INT32_MAX);
+        archive.text(change.pixelFormat);
+    });
+    archive.maybe(footage.fault);
+    archive.tags(footage.tags);
+}
+
+/// All of an index, once for both ways.
+template <class Archive, class Packets, class Of> void index(Archive& archive, Packets& packets, Of& footage)
+{
+    archive.text(footage.container);
+    archive.text(footage.codec);
+    archive.text(footage.pixelFormat);
+    archive.number(footage.pictureFolder, 0, 1);
+    archive.number(footage.size.width, 1, INT32_MAX);
+    archive.number(footage.size.height, 1, INT32_MAX);
+    archive.number(footage.rotation, 0, 3 * 90);
+    archive.aboveZero(footage.pixelAspect);
+    archive.aboveZero(footage.timeBase);
+    archive.maybe(footage.averageRate);
+    archive.number(footage.streamIndex, 0, INT32_MAX);
+    archive.list(footage.streams, 8 * 8, [&](auto& stream) {
+        archive.number(stream.index, 0, INT32_MAX);
+        archive.text(stream.codec);
+        archive.number(stream.size.width, 0, INT32_MAX);
+        archive.number(stream.size.height, 0, INT32_MAX);
+        archive.maybe(stream.seconds);
+        archive.number(stream.isDefault, 0, 1);
+        archive.number(stream.decodable, 0, 1);
+    });
+    archive.number(footage.interlaced, 0, 1);
+    frames(archive, packets, footage);
+    findings(archive, footage);
 }
 
 } // namespace
@@ -247,21 +218,8 @@ std::string writeIndex(const Footage& footage, std::uint64_t fingerprint)
     Writer out;
     out.bytes() += magic;
     out.number(libraries());
-    out.number(static_cast<std::int64_t>(fingerprint));
-    out.text(footage.container);
-    out.text(footage.codec);
-    out.text(footage.pixelFormat);
-    out.number(footage.pictureFolder);
-    out.number(footage.size.width);
-    out.number(footage.size.height);
-    out.number(footage.rotation);
-    out.rational(footage.pixelAspect);
-    out.rational(footage.timeBase);
-    out.maybe(footage.averageRate);
-    writeStreams(out, footage);
-    out.number(footage.interlaced);
-    writeFrames(out, footage);
-    writeFindings(out, footage);
+    out.number(fingerprint);
+    index(out, *footage.packets, footage);
     out.number(checksumOf(out.bytes()));
     return std::move(out.bytes());
 }
@@ -273,29 +231,23 @@ std::shared_ptr<Footage> readIndex(const std::string& bytes, std::uint64_t finge
         return nullptr;
     const std::string_view all = bytes;
     const std::string_view checked = all.substr(0, all.size() - checksumBytes);
+    std::int64_t checksum = 0, versions = 0;
+    std::uint64_t print = 0;
     try {
-        if (Reader(all.substr(checked.size())).number() != checksumOf(checked))
+        Reader(all.substr(checked.size())).number(checksum);
+        if (checksum != checksumOf(checked))
             return nullptr;
         Reader in(checked.substr(magic.size()));
-        if (in.number() != libraries() || in.number() != static_cast<std::int64_t>(fingerprint))
+        in.number(versions);
+        in.number(print);
+        if (versions != libraries() || print != fingerprint)
             return nullptr;
         auto footage = std::make_shared<Footage>();
+        auto packets = std::make_shared<PacketTable>();
         footage->confirmed = true;
-        footage->container = in.text();
-        footage->codec = in.text();
-        footage->pixelFormat = in.text();
-        footage->pictureFolder = in.number(0, 1) != 0;
-        footage->size.width = static_cast<int>(in.number(1, INT32_MAX));
-        footage->size.height = static_cast<int>(in.number(1, INT32_MAX));
-        footage->rotation = static_cast<int>(in.number(0, 3 * 90));
-        footage->pixelAspect = in.aboveZero();
-        footage->timeBase = in.aboveZero();
-        footage->averageRate = in.maybe();
-        readStreams(in, *footage);
-        footage->interlaced = in.number(0, 1) != 0;
-        readFrames(in, *footage);
-        readFindings(in, *footage);
-        const bool sensible = in.atEnd() && footage->rotation % 90 == 0;
+        index(in, *packets, *footage);
+        footage->packets = std::move(packets);
+        const bool sensible = in.atEnd() && footage->rotation % 90 == 0 && !footage->frames.empty();
         return sensible ? footage : nullptr;
     } catch (const Senseless&) {
         return nullptr;

@@ -14,31 +14,26 @@ PacketFinder::PacketFinder(const PacketTable& table, bool stampsAreKept)
     : m_table(table), m_stampsAreKept(stampsAreKept), m_byPlace(table.marks.size())
 {
     std::iota(m_byPlace.begin(), m_byPlace.end(), std::int64_t{0});
-    std::stable_sort(m_byPlace.begin(), m_byPlace.end(),
-                     [&](std::int64_t a, std::int64_t b) { return placeOf(table.marks[a]) < placeOf(table.marks[b]); });
+    std::ranges::stable_sort(m_byPlace, {}, [&](std::int64_t ordinal) { return placeOf(table.marks[ordinal]); });
 }
 
 PacketFinder::Answer PacketFinder::show(const PacketMark& mark)
 {
     const auto& marks = m_table.marks;
     if (m_shown == 0) {
-        const auto before = [&](std::int64_t ordinal, const PacketMark& m) {
-            return placeOf(marks[ordinal]) < placeOf(m);
-        };
-        auto it = std::lower_bound(m_byPlace.begin(), m_byPlace.end(), mark, before);
-        m_candidates.clear();
-        for (; it != m_byPlace.end() && samePlace(marks[*it], mark); ++it)
-            m_candidates.push_back(*it);
+        const auto same = std::ranges::equal_range(m_byPlace, placeOf(mark), {},
+                                                   [&](std::int64_t ordinal) { return placeOf(marks[ordinal]); });
+        m_candidates.assign(same.begin(), same.end());
     } else {
         std::erase_if(m_candidates, [&](std::int64_t first) {
             const std::int64_t ordinal = first + m_shown;
-            return ordinal >= static_cast<std::int64_t>(marks.size()) || !samePlace(marks[ordinal], mark);
+            return ordinal >= std::ssize(marks) || !samePlace(marks[ordinal], mark);
         });
     }
     if (m_stampsAreKept && m_candidates.size() > 1) {
         // Several edits may show the same bytes; only the stamps tell them apart.
         std::vector<std::int64_t> exact;
-        std::copy_if(m_candidates.begin(), m_candidates.end(), std::back_inserter(exact), [&](std::int64_t first) {
+        std::ranges::copy_if(m_candidates, std::back_inserter(exact), [&](std::int64_t first) {
             const PacketMark& known = marks[first + m_shown];
             return known.pts == mark.pts && known.dts == mark.dts;
         });

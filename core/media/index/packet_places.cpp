@@ -5,8 +5,7 @@ namespace media {
 
 timing::PacketPlace packetOf(const Footage& footage, timing::FrameNumber n)
 {
-    return {footage.parts.empty() ? 0 : &partOf(footage, n) - footage.parts.data(),
-            footage.frames[static_cast<std::size_t>(n.value)].ordinal};
+    return {footage.parts.empty() ? 0 : &partOf(footage, n) - footage.parts.data(), footage.frames[n.value].ordinal};
 }
 
 std::optional<timing::FrameNumber> frameFrom(const Footage& footage, const timing::PacketPlace& packet)

@@ -46,7 +46,7 @@ public:
     std::shared_ptr<const Footage> footage(const std::filesystem::path& path, const std::vector<std::int64_t>& order);
 
 private:
-    const PacketMark& mark(std::int64_t ordinal) const { return m_packets->marks[static_cast<std::size_t>(ordinal)]; }
+    const PacketMark& mark(std::int64_t ordinal) const { return m_packets->marks[ordinal]; }
     bool isKey(std::int64_t ordinal) const { return mark(ordinal).flags & AV_PKT_FLAG_KEY; }
     bool stampsTellOrder(const std::vector<std::int64_t>& shown) const;
     std::vector<std::int64_t> orderByHeads(const std::filesystem::path& path, const std::vector<std::int64_t>& shown,
@@ -62,8 +62,7 @@ private:
 
 bool Scan::readPackets(const Progress& progress)
 {
-    m_packets->fileSize = m_demuxer.fileSize();
-    m_packets->fileTime = m_demuxer.fileTime();
+    m_packets->file = m_demuxer.file();
     const PacketPtr packet = newPacket();
     int rc = 0;
     while ((rc = m_demuxer.next(*packet)) >= 0) {
@@ -72,25 +71,24 @@ bool Scan::readPackets(const Progress& progress)
             return false;
         const bool second = m_fields.isSecond(*packet);
         if (!second && !(mark.flags & AV_PKT_FLAG_DISCARD) && !isHidden(m_codec, *packet))
-            m_shown.push_back(static_cast<std::int64_t>(m_packets->marks.size()));
+            m_shown.push_back(std::ssize(m_packets->marks));
         m_packets->marks.push_back(mark);
         if (progress)
-            progress(m_demuxer.bytesRead(), m_packets->fileSize);
+            progress(m_demuxer.bytesRead(), m_packets->file.size);
     }
     return rc == AVERROR_EOF && m_demuxer.complaints().count() == 0;
 }
 
 std::vector<std::int64_t> Scan::order(const std::filesystem::path& path, const std::stop_token& stop)
 {
-    const auto count = static_cast<std::int64_t>(m_packets->marks.size());
+    const auto count = std::ssize(m_packets->marks);
     std::int64_t firstKey = 0;
     while (firstKey < count && !isKey(firstKey))
         ++firstKey;
     if (firstKey == count)
         return {};
     std::vector<std::int64_t> shown;
-    std::copy_if(m_shown.begin(), m_shown.end(), std::back_inserter(shown),
-                 [&](std::int64_t ordinal) { return ordinal >= firstKey; });
+    std::ranges::copy_if(m_shown, std::back_inserter(shown), [&](std::int64_t ordinal) { return ordinal >= firstKey; });
     if (!mayReorder(m_codec))
         return shown;
     if (m_demuxer.isBareStream() || m_demuxer.reckonsStamps() || !stampsTellOrder(shown))
@@ -98,8 +96,7 @@ std::vector<std::int64_t> Scan::order(const std::filesystem::path& path, const s
     // What comes before the first key picture in presentation order refers to pictures before the film's beginning.
     const std::int64_t begin = mark(firstKey).pts;
     std::erase_if(shown, [&](std::int64_t ordinal) { return begin != AV_NOPTS_VALUE && mark(ordinal).pts < begin; });
-    std::stable_sort(shown.begin(), shown.end(),
-                     [&](std::int64_t a, std::int64_t b) { return mark(a).pts < mark(b).pts; });
+    std::ranges::stable_sort(shown, {}, [&](std::int64_t ordinal) { return mark(ordinal).pts; });
     return shown;
 }
 
@@ -148,8 +145,7 @@ std::shared_ptr<const Footage> Scan::footage(const std::filesystem::path& path, 
     footage->size = {kind.width, kind.height};
     const char* format = av_get_pix_fmt_name(static_cast<AVPixelFormat>(kind.format));
     footage->pixelFormat = format ? format : "unknown";
-    if (kind.sample_aspect_ratio.num > 0 && kind.sample_aspect_ratio.den > 0)
-        footage->pixelAspect = {kind.sample_aspect_ratio.num, kind.sample_aspect_ratio.den};
+    footage->pixelAspect = ratioOf(kind.sample_aspect_ratio).value_or(footage->pixelAspect);
     footage->interlaced =
         m_fields.sawInterlaced() || (kind.field_order != AV_FIELD_UNKNOWN && kind.field_order != AV_FIELD_PROGRESSIVE);
     describe(*footage, m_demuxer);
@@ -165,7 +161,7 @@ std::shared_ptr<const Footage> Scan::footage(const std::filesystem::path& path, 
     }
     dropUnfoundedStamps(*footage, m_demuxer);
     if (m_demuxer.isBareStream())
-        footage->averageRate = rateOf(m_codedRate);
+        footage->averageRate = ratioOf(m_codedRate);
     footage->packets = m_packets;
     return footage;
 }

@@ -1,11 +1,10 @@
 #include "core/media/index/parts.h"
-#include "core/media/index/checksum.h"
 #include "core/media/index/refusal.h"
 #include "core/error.h"
-#include "core/media/index/timecode.h"
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <cstdio>
 
 namespace media {
 namespace {
@@ -50,7 +49,7 @@ std::optional<timing::FrameCount> missingByStamps(const Footage& before, const F
             steps.push_back((*frames[n].stamp - *frames[n - 1].stamp).toDouble());
     if (steps.empty())
         return std::nullopt;
-    std::nth_element(steps.begin(), steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2), steps.end());
+    std::nth_element(steps.begin(), steps.begin() + steps.size() / 2, steps.end());
     const double step = steps[steps.size() / 2];
     const double apart = (*after.frames.front().stamp - *frames.back().stamp).toDouble();
     if (step <= 0 || apart <= 0 || apart / step > static_cast<double>(mostMissing))
@@ -174,16 +173,25 @@ std::shared_ptr<const Footage> scanParts(const std::vector<std::filesystem::path
     });
 }
 
-std::string partsSha256(const std::vector<std::filesystem::path>& paths, std::stop_token stop, const Progress& progress)
+std::optional<std::int64_t> framesOfTimecode(const std::string& timecode, int rate)
 {
-    return FootageChecksum(paths).finish(stop, progress);
+    int hours = 0, minutes = 0, seconds = 0, frames = 0, used = 0;
+    char separator = 0;
+    if (std::sscanf(timecode.c_str(), "%2d:%2d:%2d%c%3d%n", &hours, &minutes, &seconds, &separator, &frames, &used) != 5
+        || used != static_cast<int>(timecode.size()) || rate < 1)
+        return std::nullopt;
+    const bool leavesOut = separator == ';' || separator == '.';
+    if ((separator != ':' && !leavesOut) || hours < 0 || hours > 23 || minutes < 0 || minutes > 59 || seconds < 0
+        || seconds > 59 || frames < 0 || frames >= rate || (leavesOut && rate % 30 != 0))
+        return std::nullopt;
+    const std::int64_t minute = hours * 60 + minutes;
+    const std::int64_t leftOut = leavesOut ? (rate / 30 * 2) * (minute - minute / 10) : 0;
+    return (minute * 60 + seconds) * rate + frames - leftOut;
 }
 
 const FootagePart& partOf(const Footage& footage, timing::FrameNumber n)
 {
-    const auto after =
-        std::upper_bound(footage.parts.begin(), footage.parts.end(), n,
-                         [](timing::FrameNumber frame, const FootagePart& part) { return frame < part.first; });
+    const auto after = std::ranges::upper_bound(footage.parts, n, {}, &FootagePart::first);
     assert(after != footage.parts.begin());
     return *std::prev(after);
 }

@@ -17,9 +17,10 @@ std::shared_ptr<const Footage> openParts(const std::vector<std::filesystem::path
 std::shared_ptr<const Footage> scanParts(const std::vector<std::filesystem::path>& paths, std::stop_token stop = {},
                                          const Progress& progress = {}, const OpenOptions& options = {});
 
-/// FootageChecksum of the parts of a recording (checksum.h), with its errors.
-std::string partsSha256(const std::vector<std::filesystem::path>& paths, std::stop_token stop = {},
-                        const Progress& progress = {});
+/// Frames counted since midnight by a timecode "HH:MM:SS:FF" at `rate` frames a second (24, 25, 30, 50, 60, ...); with
+/// ';' or '.' before the frames it leaves out numbers at each minute but every tenth (SMPTE ST 12-1), as 29.97
+/// and 59.94 need. Empty for anything else.
+std::optional<std::int64_t> framesOfTimecode(const std::string& timecode, int rate);
 
 /// Which part holds a frame. Precondition: `footage` has parts and the frame.
 const FootagePart& partOf(const Footage& footage, timing::FrameNumber n);

@@ -1,8 +1,7 @@
 #include "core/media/index/picture_folder.h"
 #include "core/media/libav/av_setup.h"
 #include "core/media/index/description.h"
-#include "core/media/index/display_matrix.h"
-#include "core/media/picture/picture_hash.h"
+#include "core/media/picture/byte_hash.h"
 #include "core/media/index/refusal.h"
 #include <algorithm>
 #include <cctype>
@@ -76,8 +75,7 @@ void describe(Footage& footage, const PictureFile& picture)
 {
     const AVFrame& frame = *picture.frame;
     footage.codec = picture.codec;
-    if (frame.sample_aspect_ratio.num > 0 && frame.sample_aspect_ratio.den > 0)
-        footage.pixelAspect = {frame.sample_aspect_ratio.num, frame.sample_aspect_ratio.den};
+    footage.pixelAspect = ratioOf(frame.sample_aspect_ratio).value_or(footage.pixelAspect);
     const AVFrameSideData* turn = av_frame_get_side_data(&frame, AV_FRAME_DATA_DISPLAYMATRIX);
     footage.rotation = clockwiseTurn(turn ? reinterpret_cast<const std::int32_t*>(turn->data) : nullptr);
 }
@@ -127,7 +125,7 @@ bool FolderIndexing::goOn()
     const std::int64_t n = std::min(before.frameCount().value - 1, draft.had.value);
     if (n <= 0)
         return false;
-    const std::int64_t ordinal = before.frames[static_cast<std::size_t>(n)].ordinal;
+    const std::int64_t ordinal = before.frames[n].ordinal;
     const auto isSame = [](const PacketMark& mark, const PictureSeries::File& file) { return mark == markOf(file); };
     const auto known = before.packets->marks.begin();
     if (ordinal >= std::ssize(m_series.files)
@@ -135,7 +133,7 @@ bool FolderIndexing::goOn()
         return false; // other files by now
     const auto isLater = [n](const auto& place) { return place.value >= n; };
     *m_footage = before;
-    m_footage->frames.resize(static_cast<std::size_t>(n));
+    m_footage->frames.resize(n);
     std::erase_if(m_footage->formatChanges, [&](const FormatChange& change) { return isLater(change.first); });
     std::erase_if(m_footage->numberingHoles, [&](const timing::Gap& hole) { return isLater(hole.before); });
     std::erase_if(m_footage->doubts, [&](const Doubt& doubt) { return isLater(doubt.first); });
@@ -143,8 +141,8 @@ bool FolderIndexing::goOn()
     m_footage->fault.reset();
     m_failures = ordinal - n;
     m_packets->marks.assign(known, known + ordinal);
-    m_expected = before.frames[static_cast<std::size_t>(n)];
-    m_lastNumber = before.packets->marks[static_cast<std::size_t>(m_footage->frames.back().ordinal)].position;
+    m_expected = before.frames[n];
+    m_lastNumber = before.packets->marks[m_footage->frames.back().ordinal].position;
     return true;
 }
 
@@ -165,7 +163,7 @@ std::shared_ptr<const Footage> FolderIndexing::run(const std::stop_token& stop)
             }
             throw core::Cancelled();
         }
-        if (!take(m_series.files[static_cast<std::size_t>(ordinal)], ordinal))
+        if (!take(m_series.files[ordinal], ordinal))
             return nullptr;
     }
     if (m_footage->frames.empty())
@@ -250,9 +248,8 @@ PictureSeries findSeries(const std::filesystem::path& folder, const std::stop_to
                                                 + "); keep each series in a folder of its own.");
 
     PictureSeries found{std::move(series.begin()->second)};
-    std::sort(found.files.begin(), found.files.end(), [](const auto& a, const auto& b) { return a.number < b.number; });
-    const auto twin = std::adjacent_find(found.files.begin(), found.files.end(),
-                                         [](const auto& a, const auto& b) { return a.number == b.number; });
+    std::ranges::sort(found.files, {}, &PictureSeries::File::number);
+    const auto twin = std::ranges::adjacent_find(found.files, {}, &PictureSeries::File::number);
     if (twin != found.files.end())
         throw Error(ErrorKind::Unsupported, "Folder " + quoted(folder) + " holds number " + std::to_string(twin->number)
                                                 + " twice (" + twin->path.filename().string() + ", "
@@ -315,7 +312,7 @@ std::shared_ptr<const Footage> scanFolder(const std::filesystem::path& folder, c
     auto packets = std::make_shared<PacketTable>();
     std::int64_t lastNumber = series.files.front().number - 1;
     for (const PictureSeries::File& file : series.files) {
-        const std::int64_t ordinal = static_cast<std::int64_t>(packets->marks.size());
+        const std::int64_t ordinal = std::ssize(packets->marks);
         packets->marks.push_back(markOf(file));
         if (file.number != lastNumber + 1)
             footage->numberingHoles.push_back({{ordinal}, file.number - lastNumber - 1});

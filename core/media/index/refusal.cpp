@@ -8,17 +8,11 @@
 #include <string_view>
 #include <vector>
 
-extern "C" {
-#include <libavutil/avstring.h>
-}
-
 namespace media {
 namespace {
 
 using core::Error;
 using core::ErrorKind;
-
-bool hasName(const AVInputFormat& format, const char* names) { return av_match_list(format.name, names, ',') > 0; }
 
 std::string endingOf(const std::filesystem::path& path)
 {
@@ -58,12 +52,17 @@ Error makersRaw(const std::string& name)
                   "frame (lossless or intra coded) or as numbered TIFF or PNG pictures, and open that."};
 }
 
+Error changedSinceOpened(const std::filesystem::path& path)
+{
+    return {ErrorKind::AtOdds, quoted(path) + " has changed since it was opened; open it again."};
+}
+
 bool isAddress(const std::filesystem::path& path)
 {
     const std::string name = path.string();
     const std::size_t colon = name.find("://");
     return colon != std::string::npos && colon > 1
-           && std::all_of(name.begin(), name.begin() + static_cast<std::ptrdiff_t>(colon),
+           && std::all_of(name.begin(), name.begin() + colon,
                           [](unsigned char c) { return std::isalnum(c) || c == '+' || c == '-' || c == '.'; });
 }
 
@@ -85,13 +84,13 @@ bool isMakersRawTag(std::uint32_t tag)
 
 Error refusal(const std::filesystem::path& path, const std::string& reason)
 {
-    const std::string name = "\"" + path.string() + "\"";
+    const std::string name = quoted(path);
     constexpr std::size_t probeBytes = 65536;
     std::vector<char> head(probeBytes + AVPROBE_PADDING_SIZE, 0);
     std::ifstream file(path, std::ios::binary);
     file.read(head.data(), probeBytes);
     const auto got = static_cast<std::size_t>(file.gcount());
-    std::fill(head.begin() + static_cast<std::ptrdiff_t>(got), head.end(), 0);
+    std::fill(head.begin() + got, head.end(), 0);
     const std::string_view bytes(head.data(), got);
 
     const std::string fileName = path.filename().string();
@@ -106,20 +105,22 @@ Error refusal(const std::filesystem::path& path, const std::string& reason)
                           return static_cast<unsigned char>(c) < 32 && c != '\n' && c != '\r' && c != '\t' && c != '\f'
                                  && c != '\x1b';
                       });
-    if (format && hasName(*format, "hls,dash,webm_dash_manifest,concat,sdp,imf,rtsp,ffmetadata,lavfi"))
+    if (format && isAmong(format->name, "hls,dash,webm_dash_manifest,concat,sdp,imf,rtsp,ffmetadata,lavfi"))
         return {ErrorKind::Unsupported, name + " is a list that points to other files (" + format->name
                                             + "), not footage; open the footage itself."};
     if (text && isList(endingOf(path), bytes))
         return {ErrorKind::Unsupported,
                 name + " is a list that points to other files or addresses, not footage; open the footage itself."};
-    if (hasMakersRawHead(bytes) || (!text && hasMakersRawName(path)) || (format && hasName(*format, "cine,r3d,mlv")))
+    if (hasMakersRawHead(bytes) || (!text && hasMakersRawName(path))
+        || (format && isAmong(format->name, "cine,r3d,mlv")))
         return makersRaw(name);
-    if (format && (std::string_view(format->name).ends_with("_pipe") || hasName(*format, "image2,gif,apng,ico,webp")))
+    if (format
+        && (std::string_view(format->name).ends_with("_pipe") || isAmong(format->name, "image2,gif,apng,ico,webp")))
         return {ErrorKind::Unsupported,
                 name + " is a single picture; open the folder of numbered pictures it belongs to."};
     if (text)
         return {ErrorKind::Unsupported, name + " holds text, not footage."};
-    if (format && score > AVPROBE_SCORE_EXTENSION && hasName(*format, allowedContainers))
+    if (format && score > AVPROBE_SCORE_EXTENSION && isAmong(format->name, allowedContainers))
         return {ErrorKind::Unreadable, name + " looks like " + (format->long_name ? format->long_name : format->name)
                                            + " but is incomplete or damaged (" + reason
                                            + "); copy it from the camera again."};

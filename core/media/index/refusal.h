@@ -9,6 +9,9 @@ namespace media {
 /// Why a file that libav wouldn't open isn't footage, as far as its name and first bytes tell. `reason` is libav's.
 core::Error refusal(const std::filesystem::path& path, const std::string& reason);
 
+/// At odds with what was opened.
+core::Error changedSinceOpened(const std::filesystem::path& path);
+
 /// `name`: the file's, quoted.
 core::Error makersRaw(const std::string& name);
 

@@ -26,7 +26,7 @@ public:
                 finish();
                 return rc;
             }
-            const std::int64_t ordinal = static_cast<std::int64_t>(m_flags.size());
+            const std::int64_t ordinal = std::ssize(m_flags);
             const PacketMark mark = markOf(*packet);
             m_flags.push_back(mark.flags);
             m_events.packet(mark);
@@ -56,7 +56,7 @@ private:
     {
         if (m_flags.empty())
             return;
-        const std::int64_t last = static_cast<std::int64_t>(m_flags.size()) - 1;
+        const std::int64_t last = std::ssize(m_flags) - 1;
         decode(nullptr, last);
     }
 
@@ -73,11 +73,11 @@ private:
                 continue;
             }
             const std::int64_t ordinal = ordinalOf(*frame);
-            if (ordinal < 0 || ordinal >= static_cast<std::int64_t>(m_flags.size())) {
+            if (ordinal < 0 || ordinal >= std::ssize(m_flags)) {
                 m_events.trouble({current, Harm::Undecodable, "a picture that no packet accounts for"});
                 continue;
             }
-            if (m_flags[static_cast<std::size_t>(ordinal)] & AV_PKT_FLAG_DISCARD)
+            if (m_flags[ordinal] & AV_PKT_FLAG_DISCARD)
                 continue; // some decoders show what an edit list hides
             if (frame->decode_error_flags || (frame->flags & AV_FRAME_FLAG_CORRUPT))
                 m_events.trouble({ordinal, Harm::Undecodable, "concealed errors"});

@@ -87,7 +87,7 @@ bool StreamOrder::beginsSequence(const AVPacket& packet) const
 std::vector<std::int64_t> StreamOrder::order(const std::vector<std::int64_t>& shown) const
 {
     const auto placeOf = [&](std::int64_t ordinal) {
-        const Place& place = m_places[static_cast<std::size_t>(ordinal)];
+        const Place& place = m_places[ordinal];
         return std::tuple(place.sequence, place.number);
     };
     std::vector<std::int64_t> sorted = shown;
@@ -95,9 +95,8 @@ std::vector<std::int64_t> StreamOrder::order(const std::vector<std::int64_t>& sh
         return {};
     const auto first = placeOf(sorted.front());
     std::erase_if(sorted, [&](std::int64_t ordinal) { return placeOf(ordinal) < first; });
-    std::sort(sorted.begin(), sorted.end(), [&](std::int64_t a, std::int64_t b) { return placeOf(a) < placeOf(b); });
-    const auto twin = std::adjacent_find(sorted.begin(), sorted.end(),
-                                         [&](std::int64_t a, std::int64_t b) { return placeOf(a) == placeOf(b); });
+    std::ranges::sort(sorted, {}, placeOf);
+    const auto twin = std::ranges::adjacent_find(sorted, {}, placeOf);
     return twin == sorted.end() ? sorted : std::vector<std::int64_t>();
 }
 

@@ -1,7 +1,7 @@
 #include "core/media/index/video_index.h"
 #include "core/media/index/description.h"
 #include "core/media/index/empty_edits.h"
-#include "core/media/picture/picture_hash.h"
+#include "core/media/picture/byte_hash.h"
 #include "core/media/index/sequential_pass.h"
 #include <algorithm>
 
@@ -20,8 +20,7 @@ public:
     {
         m_footage->confirmed = true;
         m_footage->path = path;
-        m_packets->fileSize = m_demuxer.fileSize();
-        m_packets->fileTime = m_demuxer.fileTime();
+        m_packets->file = m_demuxer.file();
         m_packets->oneThread = !m_stopAtTrouble;
     }
 
@@ -93,7 +92,7 @@ std::shared_ptr<const Footage> Indexing::run()
                         emptyEditsWithin(m_footage->path, static_cast<std::uint32_t>(m_demuxer.stream().id)));
     m_footage->packets = m_packets;
     if (m_events.progress)
-        m_events.progress(m_packets->fileSize, m_packets->fileSize);
+        m_events.progress(m_packets->file.size, m_packets->file.size);
     return m_footage;
 }
 
@@ -127,7 +126,7 @@ void Indexing::takePacket(const PacketMark& mark)
         throw SawTrouble(); // another file by now
     m_packets->marks.push_back(mark);
     if (m_events.progress)
-        m_events.progress(m_demuxer.bytesRead(), m_packets->fileSize);
+        m_events.progress(m_demuxer.bytesRead(), m_packets->file.size);
 }
 
 void Indexing::takePicture(FramePtr held, std::int64_t ordinal)
@@ -137,13 +136,13 @@ void Indexing::takePicture(FramePtr held, std::int64_t ordinal)
         return; // shown before the entry's own picture, and known
     m_waiting = false;
     noteFormat(*m_footage, frame);
-    if (m_footage->frames.empty() && frame.sample_aspect_ratio.num > 0 && frame.sample_aspect_ratio.den > 0)
-        m_footage->pixelAspect = {frame.sample_aspect_ratio.num, frame.sample_aspect_ratio.den};
+    if (m_footage->frames.empty())
+        m_footage->pixelAspect = ratioOf(frame.sample_aspect_ratio).value_or(m_footage->pixelAspect);
     m_footage->interlaced = m_footage->interlaced || isInterlaced(frame);
 
     FrameEntry entry;
     entry.ordinal = ordinal;
-    entry.stamp = secondsOf(m_packets->marks[static_cast<std::size_t>(ordinal)].pts, m_demuxer.stream().time_base);
+    entry.stamp = secondsOf(m_packets->marks[ordinal].pts, m_demuxer.stream().time_base);
     entry.cleanEntry = isKeyFrame(frame);
     entry.hash = hashOf(frame);
     if (!isExpected(entry))
@@ -178,8 +177,7 @@ void Indexing::findUnreadPackets()
         next = found + 1;
     }
     if (next != listed.end())
-        lost.push_back({static_cast<std::int64_t>(m_packets->marks.size()), Harm::LostBefore,
-                        "packets that the index lists can't be read"});
+        lost.push_back({std::ssize(m_packets->marks), Harm::LostBefore, "packets that the index lists can't be read"});
     for (Trouble& trouble : lost)
         takeTrouble(std::move(trouble));
 }
@@ -188,7 +186,7 @@ void Indexing::describe()
 {
     media::describe(*m_footage, m_demuxer);
     if (m_demuxer.isBareStream()) // only what the coded stream itself says counts
-        m_footage->averageRate = rateOf(m_decoder.context().framerate);
+        m_footage->averageRate = ratioOf(m_decoder.context().framerate);
 }
 
 void Indexing::placeComplaints()
@@ -217,7 +215,7 @@ void Indexing::nameFault(int end)
                            + " begins amid pictures that build on earlier ones; frame 0 is the first that can be "
                              "decoded, "
                            + std::to_string(first) + " packets before it can't (" + detail + ").";
-    else if (onlyAtTheEnd(m_troubles, static_cast<std::int64_t>(m_packets->marks.size())))
+    else if (onlyAtTheEnd(m_troubles, std::ssize(m_packets->marks)))
         m_footage->fault = m_demuxer.name() + " breaks off: " + count
                            + (m_footage->doubts.empty() ? "" : ", the last in doubt") + " (" + detail + ").";
     else
@@ -232,8 +230,7 @@ std::optional<std::int64_t> entryToGoOnFrom(const ConfirmationDraft& draft)
     constexpr std::int64_t compared = 8; // frames that were decoded before and have to come out the same
     if (!draft.soFar)
         return std::nullopt;
-    const std::int64_t last =
-        std::min(static_cast<std::int64_t>(draft.soFar->frames.size()) - compared, draft.had.value);
+    const std::int64_t last = std::min(std::ssize(draft.soFar->frames) - compared, draft.had.value);
     for (std::int64_t n = last; n > 0; --n)
         if (draft.soFar->frames[n].cleanEntry)
             return n;

@@ -104,7 +104,7 @@ void setUpLibav()
     });
 }
 
-bool isAllowedDecoder(const char* name) { return av_match_list(name, allowedDecoders, ',') > 0; }
+bool isAmong(const char* names, const char* list) { return av_match_list(names, list, ',') > 0; }
 
 std::string reasonOf(int rc)
 {

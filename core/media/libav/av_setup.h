@@ -39,6 +39,7 @@ inline constexpr std::int64_t mostPixels = std::int64_t{1} << 26;
 extern const char* const allowedContainers;
 extern const char* const allowedDecoders;
 
-bool isAllowedDecoder(const char* name);
+/// Whether one of a demuxer's or decoder's names is in such a list.
+bool isAmong(const char* names, const char* list);
 
 } // namespace media

@@ -14,8 +14,8 @@ std::vector<double> meansOf(const Trace& trace, const Footage& footage)
         means.push_back(levels.mean);
     for (const Doubt& doubt : footage.doubts)
         for (std::int64_t k = std::max<std::int64_t>(doubt.first.value, 0);
-             k <= doubt.last.value && k < static_cast<std::int64_t>(means.size()); ++k)
-            means[static_cast<std::size_t>(k)] = std::numeric_limits<double>::quiet_NaN();
+             k <= doubt.last.value && k < std::ssize(means); ++k)
+            means[k] = std::numeric_limits<double>::quiet_NaN();
     return means;
 }
 
@@ -33,9 +33,9 @@ timing::CalibrationTraces calibrationTraces(const Footage& footage, const Rect& 
     return result;
 }
 
-std::vector<std::optional<timing::Rational>> stampsOf(const Footage& footage)
+timing::Stamps stampsOf(const Footage& footage)
 {
-    std::vector<std::optional<timing::Rational>> stamps;
+    timing::Stamps stamps;
     stamps.reserve(footage.frames.size());
     for (const FrameEntry& frame : footage.frames)
         stamps.push_back(frame.stamp);

@@ -11,7 +11,7 @@ timing::CalibrationTraces calibrationTraces(const Footage& footage, const Rect& 
                                             const Progress& progress = {});
 
 /// One a frame, in seconds.
-std::vector<std::optional<timing::Rational>> stampsOf(const Footage& footage);
+timing::Stamps stampsOf(const Footage& footage);
 /// The stamps' pattern, the pieces of a ramped file, and the frames that stamps and numbering show to be missing.
 timing::StampPattern stampPatternOf(const Footage& footage);
 std::vector<timing::StampPiece> stampPiecesOf(const Footage& footage);

@@ -1,6 +1,6 @@
 #include "core/media/measure/movement_meter.h"
 #include "core/media/libav/av_handles.h"
-#include "core/media/picture/sample_rows.h"
+#include "core/media/picture/component.h"
 
 #include <algorithm>
 #include <cstdlib>
@@ -31,7 +31,7 @@ public:
         readSamples(row, m_frame, *m_format, 0, 0, y, m_frame.width);
         if (!(m_format->flags & AV_PIX_FMT_FLAG_RGB))
             return;
-        m_green.resize(static_cast<std::size_t>(m_frame.width));
+        m_green.resize(m_frame.width);
         m_blue.resize(m_green.size());
         readSamples(m_green.data(), m_frame, *m_format, 1, 0, y, m_frame.width);
         readSamples(m_blue.data(), m_frame, *m_format, 2, 0, y, m_frame.width);
@@ -99,9 +99,9 @@ void MovementMeter::add(timing::FrameNumber n, const Picture& picture)
     if (n.value != m_next)
         m_known = 0;
     m_next = n.value + 1;
-    if (n.value >= static_cast<std::int64_t>(m_changes.size()))
+    if (n.value >= std::ssize(m_changes))
         m_changes.resize(static_cast<std::size_t>(n.value) + 1);
-    timing::FrameChange& found = m_changes[static_cast<std::size_t>(n.value)];
+    timing::FrameChange& found = m_changes[n.value];
 
     const AVFrame& frame = picture.native();
     RowReader reader(frame);
@@ -146,7 +146,7 @@ void MovementMeter::add(timing::FrameNumber n, const Picture& picture)
                 sums.light += row.light;
             }
             const double scale = reader.scale() / (static_cast<double>(bottom - top) * (right - left));
-            found.cells[static_cast<std::size_t>(gridRow * gridColumns + gridColumn)] = {
+            found.cells[gridRow * gridColumns + gridColumn] = {
                 static_cast<float>(static_cast<double>(sums.change) * scale),
                 static_cast<float>(static_cast<double>(sums.light) * scale),
                 static_cast<float>(static_cast<double>(sums.bend) * scale / 2)};
@@ -163,8 +163,8 @@ std::vector<timing::FrameChange> MovementMeter::take(const Footage& footage)
             changes[k].known && footage.frames[k].hash != 0 && footage.frames[k].hash == footage.frames[k - 1].hash;
     for (const Doubt& doubt : footage.doubts)
         for (std::int64_t k = std::max<std::int64_t>(doubt.first.value, 0);
-             k <= doubt.last.value + 2 && k < static_cast<std::int64_t>(changes.size()); ++k) {
-            timing::FrameChange& change = changes[static_cast<std::size_t>(k)];
+             k <= doubt.last.value + 2 && k < std::ssize(changes); ++k) {
+            timing::FrameChange& change = changes[k];
             if (k <= doubt.last.value + 1)
                 change.known = false;
             change.bendKnown = false;

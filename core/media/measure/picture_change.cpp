@@ -82,14 +82,14 @@ std::vector<Rect> changedBlocks(const StillBlocks& before, const StillBlocks& no
             changedPlaces(differences, before.colour.data() + from, now.colourColumns, 2 * now.side);
         for (int y = 0; y < now.rows; ++y)
             for (int x = 0; x < now.columns; ++x)
-                if (coloured[std::size_t(y / 2 * now.colourColumns + x / 2)])
-                    changed[std::size_t(y * now.columns + x)] = true;
+                if (coloured[y / 2 * now.colourColumns + x / 2])
+                    changed[y * now.columns + x] = true;
     }
     std::vector<Rect> blocks;
     const int dx = int(std::lround(now.dx)), dy = int(std::lround(now.dy));
     for (int y = 0; y < now.rows; ++y)
         for (int x = 0; x < now.columns; ++x)
-            if (changed[std::size_t(y * now.columns + x)])
+            if (changed[y * now.columns + x])
                 blocks.push_back({region.x + x * now.side + dx, region.y + y * now.side + dy,
                                   std::min(now.side, region.width - x * now.side),
                                   std::min(now.side, region.height - y * now.side)});
@@ -131,7 +131,7 @@ private:
         m_edged.resize(m_columns + 1);
         const int last = m_component.width - 1;
         for (std::size_t x = 0; x <= m_columns; ++x)
-            m_edged[x] = float(m_samples[std::size_t(std::clamp(m_from + m_x + int(x), 0, last))]);
+            m_edged[x] = float(m_samples[std::clamp(m_from + m_x + int(x), 0, last)]);
         row.resize(m_columns);
         for (std::size_t x = 0; x < m_columns; ++x)
             row[x] = m_edged[x] + m_right * (m_edged[x + 1] - m_edged[x]);
@@ -194,7 +194,7 @@ Plane differenceOf(const Component& before, const Component& now, const StillBlo
                                        std::max(start + 1, right - left));
             float sum = 0;
             for (int x = start; x < end; ++x)
-                sum += sums[std::size_t(x)];
+                sum += sums[x];
             out[i] = sum / float(summed * (end - start));
         }
     }
@@ -270,13 +270,6 @@ RgbImage imageOf(const AVFrame& before, const AVFrame& now, const AVPixFmtDescri
     return image;
 }
 
-Rect within(const Rect& r, Size size)
-{
-    const int left = std::clamp(r.x, 0, size.width), top = std::clamp(r.y, 0, size.height);
-    return {left, top, std::clamp(r.x + r.width, left, size.width) - left,
-            std::clamp(r.y + r.height, top, size.height) - top};
-}
-
 } // namespace
 
 std::optional<PictureChange> ChangeMeter::measure(const Picture& before, const Picture& now, const Rect& region,
@@ -295,14 +288,14 @@ std::optional<PictureChange> ChangeMeter::measure(const Picture& before, const P
     StillMeter meter = *m_prepared;
     const auto blocks = meter.measure({1}, now).front();
     ChangePart part = wanted;
-    part.rect = within(wanted.rect, now.size());
-    if (!m_blocksBefore || !blocks || !blocks->alike(*m_blocksBefore) || part.rect.width == 0 || part.rect.height == 0)
+    part.rect = clipped(wanted.rect, now.size());
+    if (!m_blocksBefore || !blocks || !blocks->alike(*m_blocksBefore) || part.rect.width == 0)
         return {};
     PictureChange change;
     change.dx = blocks->dx;
     change.dy = blocks->dy;
     change.light = commonLight(*m_blocksBefore, *blocks);
-    change.blocks = changedBlocks(*m_blocksBefore, *blocks, change.light, within(region, now.size()));
+    change.blocks = changedBlocks(*m_blocksBefore, *blocks, change.light, clipped(region, now.size()));
     change.image = imageOf(before.native(), frame, *format, *blocks, change.light, part);
     return change;
 }

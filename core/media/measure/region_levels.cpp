@@ -1,6 +1,6 @@
 #include "core/media/libav/av_handles.h"
 #include "core/media/picture/picture.h"
-#include "core/media/picture/sample_rows.h"
+#include "core/media/picture/component.h"
 #include <algorithm>
 #include <array>
 #include <cstdlib>
@@ -19,11 +19,7 @@ enum class Layout {
     Other  ///< has to be unpacked
 };
 
-/// Part of a component, in its own samples.
-struct Area {
-    int left = 0, top = 0, width = 0, height = 0;
-    double samples() const { return static_cast<double>(width) * height; }
-};
+double samplesIn(const Rect& area) { return static_cast<double>(area.width) * area.height; }
 
 struct Kind {
     const AVPixFmtDescriptor* format = nullptr; ///< null: can't be measured
@@ -55,25 +51,12 @@ Layout layoutOf(const Kind& kind, int component)
     return c.depth > 8 && c.step == 2 && bigEndian == (AV_NE(1, 0) != 0) ? Layout::Words : Layout::Other;
 }
 
-/// What is left of a region in the picture; no samples when nothing is.
-Area lumaArea(const AVFrame& frame, const Rect& region)
-{
-    const std::int64_t left = std::max(region.x, 0), top = std::max(region.y, 0);
-    const std::int64_t right = std::min<std::int64_t>(std::int64_t{region.x} + region.width, frame.width);
-    const std::int64_t bottom = std::min<std::int64_t>(std::int64_t{region.y} + region.height, frame.height);
-    if (left >= right || top >= bottom)
-        return {};
-    return {static_cast<int>(left), static_cast<int>(top), static_cast<int>(right - left),
-            static_cast<int>(bottom - top)};
-}
-
 /// Every chroma sample that a pixel of the area takes part in.
-Area chromaArea(const Area& luma, const Kind& kind)
+Rect chromaArea(const Rect& luma, const Kind& kind)
 {
     const int w = kind.format->log2_chroma_w, h = kind.format->log2_chroma_h;
-    const int left = luma.left >> w, top = luma.top >> h;
-    return {left, top, AV_CEIL_RSHIFT(luma.left + luma.width, w) - left,
-            AV_CEIL_RSHIFT(luma.top + luma.height, h) - top};
+    const int left = luma.x >> w, top = luma.y >> h;
+    return {left, top, AV_CEIL_RSHIFT(luma.x + luma.width, w) - left, AV_CEIL_RSHIFT(luma.y + luma.height, h) - top};
 }
 
 template <class Sample> const Sample* samplesAt(const AVFrame& frame, const Kind& kind, int component, int x, int y)
@@ -105,7 +88,7 @@ public:
     explicit ColourRow(int width)
     {
         for (Row& row : m_rows)
-            row.resize(static_cast<std::size_t>(width));
+            row.resize(width);
     }
 
     void read(const AVFrame& frame, const Kind& kind, int x, int y)
@@ -165,25 +148,25 @@ template <class Sample> double differenceOfRows(const Sample* a, const Sample* b
 }
 
 /// Sum of absolute differences, in the component's own codes.
-double differenceOf(const AVFrame& a, const AVFrame& b, const Kind& kind, int component, const Area& area)
+double differenceOf(const AVFrame& a, const AVFrame& b, const Kind& kind, int component, const Rect& area)
 {
     const Layout layout = layoutOf(kind, component);
     Row rowA, rowB;
     if (layout == Layout::Other) {
-        rowA.resize(static_cast<std::size_t>(area.width));
+        rowA.resize(area.width);
         rowB.resize(rowA.size());
     }
     double sum = 0;
-    for (int y = area.top; y < area.top + area.height; ++y) {
+    for (int y = area.y; y < area.y + area.height; ++y) {
         if (layout == Layout::Bytes) {
-            sum += differenceOfRows(samplesAt<std::uint8_t>(a, kind, component, area.left, y),
-                                    samplesAt<std::uint8_t>(b, kind, component, area.left, y), area.width);
+            sum += differenceOfRows(samplesAt<std::uint8_t>(a, kind, component, area.x, y),
+                                    samplesAt<std::uint8_t>(b, kind, component, area.x, y), area.width);
         } else if (layout == Layout::Words) {
-            sum += differenceOfRows(samplesAt<std::uint16_t>(a, kind, component, area.left, y),
-                                    samplesAt<std::uint16_t>(b, kind, component, area.left, y), area.width);
+            sum += differenceOfRows(samplesAt<std::uint16_t>(a, kind, component, area.x, y),
+                                    samplesAt<std::uint16_t>(b, kind, component, area.x, y), area.width);
         } else {
-            unpack(rowA, a, kind, component, area.left, y);
-            unpack(rowB, b, kind, component, area.left, y);
+            unpack(rowA, a, kind, component, area.x, y);
+            unpack(rowB, b, kind, component, area.x, y);
             sum += differenceOfRows(rowA.data(), rowB.data(), area.width);
         }
     }
@@ -215,22 +198,22 @@ void addColourDifferences(ColourSums& sums, const ColourRow& a, const ColourRow&
     }
 }
 
-Change changeOfColours(const AVFrame& a, const AVFrame& b, const Kind& kind, const Area& area)
+Change changeOfColours(const AVFrame& a, const AVFrame& b, const Kind& kind, const Rect& area)
 {
     ColourRow rgbA(area.width), rgbB(area.width);
     ColourSums sums;
     const int depth = kind.palette ? 8 : kind.format->comp[0].depth;
     const int colourRun = static_cast<int>((std::uint64_t{1} << 32) / (std::uint64_t{20000} << depth));
-    for (int y = area.top; y < area.top + area.height; ++y) {
-        rgbA.read(a, kind, area.left, y);
-        rgbB.read(b, kind, area.left, y);
+    for (int y = area.y; y < area.y + area.height; ++y) {
+        rgbA.read(a, kind, area.x, y);
+        rgbB.read(b, kind, area.x, y);
         if (depth <= 12)
             addColourDifferences<std::int16_t, std::uint32_t>(sums, rgbA, rgbB, area.width, colourRun);
         else
             addColourDifferences<int, std::uint64_t>(sums, rgbA, rgbB, area.width, area.width);
     }
     // Colour differences as ITU-R BT.709-6, item 3.3 scales them: (B' - Y') / 1.8556, (R' - Y') / 1.5748.
-    const double scale = scaleOf(kind, 0) / 10000 / area.samples();
+    const double scale = scaleOf(kind, 0) / 10000 / samplesIn(area);
     return {static_cast<double>(sums.luma) * scale,
             (static_cast<double>(sums.blue) / 1.8556 + static_cast<double>(sums.red) / 1.5748) / 2 * scale};
 }
@@ -243,7 +226,7 @@ RegionLevels measure(const Picture& picture, const Rect& region)
         return {};
     const AVFrame& frame = picture.native();
     const Kind kind = kindOf(frame);
-    const Area area = lumaArea(frame, region);
+    const Rect area = clipped(region, picture.size());
     if (!kind.format || area.width == 0)
         return {};
 
@@ -251,24 +234,24 @@ RegionLevels measure(const Picture& picture, const Rect& region)
     Sums sums;
     Row row(layout == Layout::Other ? static_cast<std::size_t>(area.width) : 0);
     ColourRow rgb(kind.coloured ? area.width : 0);
-    for (int y = area.top; y < area.top + area.height; ++y) {
+    for (int y = area.y; y < area.y + area.height; ++y) {
         if (layout == Layout::Bytes) {
-            sums.addRow(samplesAt<std::uint8_t>(frame, kind, 0, area.left, y), area.width);
+            sums.addRow(samplesAt<std::uint8_t>(frame, kind, 0, area.x, y), area.width);
         } else if (layout == Layout::Words) {
-            sums.addRow(samplesAt<std::uint16_t>(frame, kind, 0, area.left, y), area.width);
+            sums.addRow(samplesAt<std::uint16_t>(frame, kind, 0, area.x, y), area.width);
         } else if (!kind.coloured) {
-            unpack(row, frame, kind, 0, area.left, y);
+            unpack(row, frame, kind, 0, area.x, y);
             sums.addRow(row.data(), area.width);
         } else {
-            rgb.read(frame, kind, area.left, y);
+            rgb.read(frame, kind, area.x, y);
             for (int x = 0; x < area.width; ++x)
-                row[static_cast<std::size_t>(x)] = static_cast<std::uint16_t>(
-                    (2126u * rgb[0][x] + 7152u * rgb[1][x] + 722u * rgb[2][x] + 5000) / 10000);
+                row[x] = static_cast<std::uint16_t>((2126u * rgb[0][x] + 7152u * rgb[1][x] + 722u * rgb[2][x] + 5000)
+                                                    / 10000);
             sums.addRow(row.data(), area.width);
         }
     }
     const double scale = scaleOf(kind, 0);
-    return {sums.sum / area.samples() * scale, sums.min * scale, sums.max * scale, {}, {}};
+    return {sums.sum / samplesIn(area) * scale, sums.min * scale, sums.max * scale, {}, {}};
 }
 
 std::optional<Change> changeBetween(const Picture& before, const Picture& after, const Rect& region)
@@ -279,17 +262,17 @@ std::optional<Change> changeBetween(const Picture& before, const Picture& after,
     if (a.format != b.format || a.width != b.width || a.height != b.height)
         return {};
     const Kind kind = kindOf(b);
-    const Area area = lumaArea(b, region);
+    const Rect area = clipped(region, after.size());
     if (!kind.format || area.width == 0)
         return {};
     if (kind.coloured)
         return changeOfColours(a, b, kind, area);
     Change change;
-    change.luma = differenceOf(a, b, kind, 0, area) / area.samples() * scaleOf(kind, 0);
+    change.luma = differenceOf(a, b, kind, 0, area) / samplesIn(area) * scaleOf(kind, 0);
     if (kind.chroma) {
-        const Area less = chromaArea(area, kind);
+        const Rect less = chromaArea(area, kind);
         const double sum = differenceOf(a, b, kind, 1, less) + differenceOf(a, b, kind, 2, less);
-        change.chroma = sum / (2 * less.samples()) * scaleOf(kind, 1);
+        change.chroma = sum / (2 * samplesIn(less)) * scaleOf(kind, 1);
     }
     return change;
 }

@@ -1,8 +1,8 @@
 #include "core/media/measure/still_blocks.h"
 #include "core/media/picture/component.h"
 
+#include <Eigen/LU>
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <limits>
 #include <numeric>
@@ -52,19 +52,18 @@ void addBlocks(std::vector<std::int16_t>& blocks, const Component& c, const Rect
                 c.read(samples, readRow = inside);
             const auto weight = static_cast<float>(share(y, top, bottom));
             for (int x = inner; x < outer; ++x)
-                sums[static_cast<std::size_t>(x)] +=
-                    weight * static_cast<float>(samples[static_cast<std::size_t>(first + x)]);
+                sums[x] += weight * static_cast<float>(samples[first + x]);
             for (int x = 0; x < inner; ++x)
-                sums[static_cast<std::size_t>(x)] += weight * static_cast<float>(samples.front());
+                sums[x] += weight * static_cast<float>(samples.front());
             for (int x = outer; x < last - first; ++x)
-                sums[static_cast<std::size_t>(x)] += weight * static_cast<float>(samples.back());
+                sums[x] += weight * static_cast<float>(samples.back());
         }
         for (int i = 0; i < columns; ++i) {
             const double left = (region.x + i * side + dx) / perX;
             const double right = (region.x + end(i, columns, region.width) + dx) / perX;
             double sum = 0;
             for (int x = static_cast<int>(std::floor(left)); x < right; ++x)
-                sum += share(x, left, right) * sums[static_cast<std::size_t>(std::clamp(x, first, last - 1) - first)];
+                sum += share(x, left, right) * sums[std::clamp(x, first, last - 1) - first];
             const double level = (sum / ((right - left) * (bottom - top)) - c.black) * c.scale;
             blocks.push_back(
                 static_cast<std::int16_t>(std::lround(std::clamp(level, -511.0, 511.0) / StillBlocks::unit)));
@@ -72,11 +71,19 @@ void addBlocks(std::vector<std::int16_t>& blocks, const Component& c, const Rect
     }
 }
 
+} // namespace
+
+bool StillBlocks::alike(const StillBlocks& other) const
+{
+    return side == other.side && columns == other.columns && rows == other.rows && colour.size() == other.colour.size();
+}
+
 /// Luma, reduced by a whole factor and smoothed by [1 2 1] either way, so that edges move in it as in a continuous
 /// picture.
-struct Reduced {
-    int factor = 1, width = 0, height = 0;
+struct StillMeter::Reduced {
+    int factor, width, height;
     std::vector<float> luma;
+    explicit Reduced(const Component& luma);
     float at(int x, int y) const
     {
         return luma[static_cast<std::size_t>(y) * static_cast<std::size_t>(width) + static_cast<std::size_t>(x)];
@@ -93,116 +100,55 @@ struct Reduced {
     }
 };
 
-Reduced reduce(const Component& luma)
+StillMeter::Reduced::Reduced(const Component& c)
+    : factor(std::max(1, (c.width + reducedWidth / 2) / reducedWidth)), width(c.width / factor),
+      height(c.height / factor)
 {
-    Reduced r;
-    r.factor = std::max(1, (luma.width + reducedWidth / 2) / reducedWidth);
-    r.width = luma.width / r.factor;
-    r.height = luma.height / r.factor;
-    const int step = r.factor > 4 ? 2 : 1; // of rows: of high pictures every other is enough
-    const auto width = static_cast<std::size_t>(r.width);
-    std::vector<float> plain(width * static_cast<std::size_t>(r.height));
+    const int step = factor > 4 ? 2 : 1; // of rows: of high pictures every other is enough
+    const auto columns = static_cast<std::size_t>(width);
+    std::vector<float> plain(columns * static_cast<std::size_t>(height));
     std::vector<std::uint16_t> row;
     std::vector<std::uint32_t> sums;
-    for (int y = 0; y < r.height; ++y) {
-        sums.assign(static_cast<std::size_t>(luma.width), 0);
+    for (int y = 0; y < height; ++y) {
+        sums.assign(static_cast<std::size_t>(c.width), 0);
         int added = 0;
-        for (int k = 0; k < r.factor; k += step, ++added) {
-            luma.read(row, y * r.factor + k);
+        for (int k = 0; k < factor; k += step, ++added) {
+            c.read(row, y * factor + k);
             for (std::size_t x = 0; x < row.size(); ++x)
                 sums[x] += row[x];
         }
-        const double scale = luma.scale / (added * r.factor);
-        for (std::size_t x = 0; x < width; ++x) {
+        const double scale = c.scale / (added * factor);
+        for (std::size_t x = 0; x < columns; ++x) {
             std::uint32_t sum = 0;
-            for (std::size_t k = 0; k < static_cast<std::size_t>(r.factor); ++k)
-                sum += sums[x * static_cast<std::size_t>(r.factor) + k];
-            plain[static_cast<std::size_t>(y) * width + x] = static_cast<float>(sum * scale - luma.black * luma.scale);
+            for (std::size_t k = 0; k < static_cast<std::size_t>(factor); ++k)
+                sum += sums[x * static_cast<std::size_t>(factor) + k];
+            plain[static_cast<std::size_t>(y) * columns + x] = static_cast<float>(sum * scale - c.black * c.scale);
         }
     }
     std::vector<float> across(plain.size());
-    for (int y = 0; y < r.height; ++y) {
-        const float* from = &plain[static_cast<std::size_t>(y) * width];
-        float* to = &across[static_cast<std::size_t>(y) * width];
-        for (std::size_t x = 1; x + 1 < width; ++x)
+    for (int y = 0; y < height; ++y) {
+        const float* from = &plain[static_cast<std::size_t>(y) * columns];
+        float* to = &across[static_cast<std::size_t>(y) * columns];
+        for (std::size_t x = 1; x + 1 < columns; ++x)
             to[x] = (from[x - 1] + 2 * from[x] + from[x + 1]) / 4;
         to[0] = from[0];
-        to[width - 1] = from[width - 1];
+        to[columns - 1] = from[columns - 1];
     }
-    r.luma = across;
-    for (int y = 1; y + 1 < r.height; ++y) {
-        const float* from = &across[static_cast<std::size_t>(y) * width];
-        float* to = &r.luma[static_cast<std::size_t>(y) * width];
-        for (std::size_t x = 0; x < width; ++x)
-            to[x] = (*(from + x - width) + 2 * from[x] + from[x + width]) / 4;
+    luma = across;
+    for (int y = 1; y + 1 < height; ++y) {
+        const float* from = &across[static_cast<std::size_t>(y) * columns];
+        float* to = &luma[static_cast<std::size_t>(y) * columns];
+        for (std::size_t x = 0; x < columns; ++x)
+            to[x] = (*(from + x - columns) + 2 * from[x] + from[x + columns]) / 4;
     }
-    return r;
 }
 
-/// A place whose edges show movement.
-struct EdgePlace {
-    int x = 0, y = 0;
-    float level = 0, slopeX = 0, slopeY = 0;
-    double steepness() const { return double(slopeX) * slopeX + double(slopeY) * slopeY; }
-};
-
-struct Movement {
-    double dx = 0, dy = 0; ///< reduced pixels since the reference
-    double light = 1;
-};
-
-/// Solves the symmetric 3 x 3 system by Cramer's rule; false where it is singular.
-bool solve(const std::array<std::array<double, 3>, 3>& a, const std::array<double, 3>& b, std::array<double, 3>& x)
-{
-    const auto det = [](const std::array<std::array<double, 3>, 3>& m) {
-        return m[0][0] * (m[1][1] * m[2][2] - m[1][2] * m[2][1]) - m[0][1] * (m[1][0] * m[2][2] - m[1][2] * m[2][0])
-               + m[0][2] * (m[1][0] * m[2][1] - m[1][1] * m[2][0]);
-    };
-    const double d = det(a);
-    if (!(std::abs(d) > 1e-9))
-        return false;
-    for (std::size_t k = 0; k < 3; ++k) {
-        auto with = a;
-        for (std::size_t i = 0; i < 3; ++i)
-            with[i][k] = b[i];
-        x[k] = det(with) / d;
-    }
-    return true;
-}
-
-} // namespace
-
-bool StillBlocks::alike(const StillBlocks& other) const
-{
-    return side == other.side && columns == other.columns && rows == other.rows && colour.size() == other.colour.size();
-}
-
-class StillMeter::Impl {
-public:
-    Impl(std::vector<Rect> regions, bool far) : m_regions(std::move(regions)), m_reach(far ? searched : furthest) {}
-
-    std::vector<std::shared_ptr<const StillBlocks>> measure(timing::FrameNumber n, const Picture& picture);
-
-private:
-    void follow(const Component& luma);
-    void takeReference(const Reduced& now);
-    std::vector<EdgePlace> edges(const Reduced& picture, bool withRegions) const;
-    Movement search(const Reduced& now) const;
-    std::optional<Movement> fit(const Reduced& now, Movement guess);
-
-    std::vector<Rect> m_regions;
-    double m_reach; ///< reduced pixels
-    std::int64_t m_next = -1;
-    Size m_size;
-    bool m_known = true;
-    int m_factor = 0;
-    std::vector<EdgePlace> m_places;
-    std::vector<float> m_residuals, m_sorted;
-    Movement m_reference, m_now; ///< of the reference since the first picture; since the reference
-};
+StillMeter::StillMeter(std::vector<Rect> regions, bool far)
+    : m_regions(std::move(regions)), m_reach(far ? searched : furthest)
+{}
 
 /// The steepest places, with every region and a little around it left out.
-std::vector<EdgePlace> StillMeter::Impl::edges(const Reduced& p, bool withRegions) const
+std::vector<StillMeter::EdgePlace> StillMeter::edges(const Reduced& p, bool withRegions) const
 {
     const int margin = int(m_reach) + 1; // as far as the fit may reach
     const auto covered = [&](int x, int y) {
@@ -231,7 +177,7 @@ std::vector<EdgePlace> StillMeter::Impl::edges(const Reduced& p, bool withRegion
     return chosen;
 }
 
-void StillMeter::Impl::takeReference(const Reduced& now)
+void StillMeter::takeReference(const Reduced& now)
 {
     const auto stiff = [](const std::vector<EdgePlace>& places) {
         double xx = 0, yy = 0, xy = 0;
@@ -257,7 +203,7 @@ void StillMeter::Impl::takeReference(const Reduced& now)
 }
 
 /// The whole reduced pixels by which the places differ least, where each counts for as much as an edge at most.
-Movement StillMeter::Impl::search(const Reduced& now) const
+StillMeter::Movement StillMeter::search(const Reduced& now) const
 {
     constexpr std::size_t enough = 200;
     constexpr float most = 30; // levels
@@ -281,7 +227,7 @@ Movement StillMeter::Impl::search(const Reduced& now) const
     return best;
 }
 
-std::optional<Movement> StillMeter::Impl::fit(const Reduced& now, Movement m)
+std::optional<StillMeter::Movement> StillMeter::fit(const Reduced& now, Movement m)
 {
     constexpr int rounds = 4;
     m_residuals.resize(m_places.size());
@@ -298,23 +244,24 @@ std::optional<Movement> StillMeter::Impl::fit(const Reduced& now, Movement m)
         const auto middle = m_sorted.begin() + std::ptrdiff_t(m_sorted.size() / 2);
         std::nth_element(m_sorted.begin(), middle, m_sorted.end());
         const double cut = 4.685 * std::max(1.4826 * *middle, 0.5); // Tukey's weights, 95 % efficient on normal noise
-        std::array<std::array<double, 3>, 3> a{};
-        std::array<double, 3> b{}, step{};
+        Eigen::Matrix3d a = Eigen::Matrix3d::Zero();
+        Eigen::Vector3d b = Eigen::Vector3d::Zero();
         for (std::size_t k = 0; k < m_places.size(); ++k) {
             const EdgePlace& p = m_places[k];
             const double u = m_residuals[k] / cut;
             if (std::abs(u) >= 1)
                 continue;
             const double w = (1 - u * u) * (1 - u * u);
-            const double row[3] = {-p.slopeX * m.light, -p.slopeY * m.light, p.level};
-            for (std::size_t i = 0; i < 3; ++i) {
-                for (std::size_t j = 0; j < 3; ++j)
-                    a[i][j] += w * row[i] * row[j];
-                b[i] += w * row[i] * m_residuals[k];
-            }
+            const Eigen::Vector3d row{-p.slopeX * m.light, -p.slopeY * m.light, p.level};
+            a += w * row * row.transpose();
+            b += w * row * m_residuals[k];
         }
-        if (!solve(a, b, step))
+        Eigen::Matrix3d inverse;
+        bool solvable = false;
+        a.computeInverseWithCheck(inverse, solvable, 1e-9);
+        if (!solvable)
             return {};
+        const Eigen::Vector3d step = inverse * b;
         m.dx += step[0];
         m.dy += step[1];
         m.light += step[2];
@@ -324,9 +271,9 @@ std::optional<Movement> StillMeter::Impl::fit(const Reduced& now, Movement m)
     return m;
 }
 
-void StillMeter::Impl::follow(const Component& luma)
+void StillMeter::follow(const Component& luma)
 {
-    const Reduced now = reduce(luma);
+    const Reduced now(luma);
     if (m_factor == 0) {
         takeReference(now);
         return;
@@ -341,7 +288,7 @@ void StillMeter::Impl::follow(const Component& luma)
         takeReference(now);
 }
 
-std::vector<std::shared_ptr<const StillBlocks>> StillMeter::Impl::measure(timing::FrameNumber n, const Picture& picture)
+std::vector<std::shared_ptr<const StillBlocks>> StillMeter::measure(timing::FrameNumber n, const Picture& picture)
 {
     std::vector<std::shared_ptr<const StillBlocks>> result(m_regions.size());
     if (n.value != m_next || picture.size() != m_size) {
@@ -358,12 +305,8 @@ std::vector<std::shared_ptr<const StillBlocks>> StillMeter::Impl::measure(timing
     const Component luma = componentOf(frame, *format, rgb ? 1 : 0);
     follow(luma);
     for (std::size_t k = 0; k < m_regions.size(); ++k) {
-        Rect r = m_regions[k];
-        r.width = std::min(r.x + r.width, m_size.width) - std::max(r.x, 0);
-        r.height = std::min(r.y + r.height, m_size.height) - std::max(r.y, 0);
-        r.x = std::max(r.x, 0);
-        r.y = std::max(r.y, 0);
-        if (r.width <= 0 || r.height <= 0)
+        const Rect r = clipped(m_regions[k], m_size);
+        if (r.width == 0)
             continue;
         StillBlocks b;
         const auto count = [&](int side) { return blocksAlong(r.width, side) * blocksAlong(r.height, side); };
@@ -376,7 +319,7 @@ std::vector<std::shared_ptr<const StillBlocks>> StillMeter::Impl::measure(timing
         b.light = m_reference.light * m_now.light;
         b.movementKnown = m_known;
         b.alone = frame.pict_type == AV_PICTURE_TYPE_I;
-        b.luma.reserve(static_cast<std::size_t>(count(b.side)));
+        b.luma.reserve(count(b.side));
         addBlocks(b.luma, luma, r, b.side, b.dx, b.dy);
         if (format->nb_components >= 3) {
             b.colourColumns = blocksAlong(r.width, 2 * b.side);
@@ -387,17 +330,6 @@ std::vector<std::shared_ptr<const StillBlocks>> StillMeter::Impl::measure(timing
         result[k] = std::make_shared<const StillBlocks>(std::move(b));
     }
     return result;
-}
-
-StillMeter::StillMeter(std::vector<Rect> regions, bool far) : m_impl(std::make_unique<Impl>(std::move(regions), far)) {}
-StillMeter::StillMeter(const StillMeter& other) : m_impl(std::make_unique<Impl>(*other.m_impl)) {}
-StillMeter::~StillMeter() = default;
-StillMeter::StillMeter(StillMeter&&) noexcept = default;
-StillMeter& StillMeter::operator=(StillMeter&&) noexcept = default;
-
-std::vector<std::shared_ptr<const StillBlocks>> StillMeter::measure(timing::FrameNumber n, const Picture& picture)
-{
-    return m_impl->measure(n, picture);
 }
 
 } // namespace media

@@ -5,6 +5,8 @@
 
 namespace media {
 
+struct Component;
+
 /// A region of one picture as means over blocks, read where the region's content has gone with the camera's shake: the
 /// same block shows the same part of the scene in every frame. Row by row, in 64ths of a level of 255, black at 0.
 /// Blocks of the last column and row take what is left over: thin ones would show noise and the edge of the screen.
@@ -34,18 +36,39 @@ class StillMeter {
 public:
     /// `far`: pictures don't follow each other closely, and the scene may have moved by some hundredth of the width.
     explicit StillMeter(std::vector<Rect> regions, bool far = false);
-    ~StillMeter();
-    StillMeter(const StillMeter&); ///< goes on from the same pictures
-    StillMeter(StillMeter&&) noexcept;
-    StillMeter& operator=(StillMeter&&) noexcept;
 
     /// One a region; null where its picture can't be measured. Frames come in ascending order; where one is left out or
-    /// frames begin anew, movement counts from there.
+    /// frames begin anew, movement counts from there. A copy goes on from the same pictures.
     std::vector<std::shared_ptr<const StillBlocks>> measure(timing::FrameNumber n, const Picture& picture);
 
 private:
-    class Impl;
-    std::unique_ptr<Impl> m_impl;
+    struct Reduced;
+    /// A place whose edges show movement.
+    struct EdgePlace {
+        int x = 0, y = 0;
+        float level = 0, slopeX = 0, slopeY = 0;
+        double steepness() const { return double(slopeX) * slopeX + double(slopeY) * slopeY; }
+    };
+    struct Movement {
+        double dx = 0, dy = 0; ///< reduced pixels since the reference
+        double light = 1;
+    };
+
+    void follow(const Component& luma);
+    void takeReference(const Reduced& now);
+    std::vector<EdgePlace> edges(const Reduced& picture, bool withRegions) const;
+    Movement search(const Reduced& now) const;
+    std::optional<Movement> fit(const Reduced& now, Movement guess);
+
+    std::vector<Rect> m_regions;
+    double m_reach; ///< reduced pixels
+    std::int64_t m_next = -1;
+    Size m_size;
+    bool m_known = true;
+    int m_factor = 0;
+    std::vector<EdgePlace> m_places;
+    std::vector<float> m_residuals, m_sorted;
+    Movement m_reference, m_now; ///< of the reference since the first picture; since the reference
 };
 
 } // namespace media

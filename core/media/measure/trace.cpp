@@ -1,5 +1,6 @@
 #include "core/media/measure/trace.h"
 #include "core/media/decode/frame_reader.h"
+#include "core/media/index/refusal.h"
 #include "core/media/index/sequential_pass.h"
 
 namespace media {
@@ -53,19 +54,13 @@ private:
     std::int64_t m_handedOn = 0;
 };
 
-[[noreturn]] void throwChanged(const Footage& footage)
-{
-    throw core::Error(core::ErrorKind::AtOdds,
-                      "\"" + footage.path.string() + "\" has changed since it was opened; open it again.");
-}
-
 void traceVideo(const Footage& footage, TraceBuilder& builder, const std::stop_token& stop, const Progress& progress)
 {
     const PacketTable& packets = *footage.packets;
     Complaints complaints;
     Demuxer demuxer(footage.path, footage.streamIndex, stop);
-    if (demuxer.fileSize() != packets.fileSize)
-        throwChanged(footage);
+    if (demuxer.file().size != packets.file.size)
+        throw changedSinceOpened(footage.path);
     Decoder decoder(demuxer.decoder(), demuxer.stream(), packets.oneThread ? Threading::One : Threading::Throughput,
                     complaints);
     std::size_t packet = 0;
@@ -73,16 +68,16 @@ void traceVideo(const Footage& footage, TraceBuilder& builder, const std::stop_t
     PassEvents events;
     events.packet = [&](const PacketMark& mark) {
         if (packet >= packets.marks.size() || mark != packets.marks[packet])
-            throwChanged(footage);
+            throw changedSinceOpened(footage.path);
         ++packet;
         if (progress)
-            progress(demuxer.bytesRead(), demuxer.fileSize());
+            progress(demuxer.bytesRead(), demuxer.file().size);
     };
     events.picture = [&](FramePtr frame, std::int64_t ordinal) {
         const std::size_t n = static_cast<std::size_t>(builder.count() - first);
         if (n >= footage.frames.size() || footage.frames[n].ordinal != ordinal)
-            throwChanged(footage);
-        builder.add(Picture(std::shared_ptr<const AVFrame>(std::move(frame))));
+            throw changedSinceOpened(footage.path);
+        builder.add(Picture(std::move(frame)));
     };
     events.trouble = [](const Trouble&) {}; // known since the footage was opened
     decodeAll(demuxer, decoder, complaints, events);
@@ -102,15 +97,15 @@ void traceParts(const Footage& footage, TraceBuilder& builder, const std::stop_t
 {
     std::int64_t total = 0, before = 0;
     for (const FootagePart& part : footage.parts)
-        total += part.footage->packets->fileSize;
+        total += part.footage->packets->file.size;
     for (const FootagePart& part : footage.parts) {
         if (builder.count() != part.first.value)
-            throwChanged(footage);
+            throw changedSinceOpened(footage.path);
         traceVideo(*part.footage, builder, stop, [&](std::int64_t done, std::int64_t) {
             if (progress)
                 progress(before + done, total);
         });
-        before += part.footage->packets->fileSize;
+        before += part.footage->packets->file.size;
     }
 }
 
@@ -128,7 +123,7 @@ std::vector<Trace> traceRegions(const Footage& footage, const std::vector<Rect>&
     else
         traceVideo(footage, builder, stop, progress);
     if (builder.count() != footage.frameCount().value)
-        throwChanged(footage);
+        throw changedSinceOpened(footage.path);
     return builder.finish();
 }
 

@@ -5,6 +5,8 @@
 #include <cstdint>
 #include <cstring>
 
+struct AVFrame;
+
 namespace media {
 
 /// 64-bit hash of bytes, the same on every machine; not cryptographic. Four lanes take eight bytes each in turn, so
@@ -60,5 +62,8 @@ private:
 
     std::array<std::uint64_t, 4> m_lanes{1, 2, 3, 4};
 };
+
+/// Hash of a picture's format, size and the bytes of every plane, whatever the padding between rows.
+std::uint64_t hashOf(const AVFrame& frame);
 
 } // namespace media

@@ -1,6 +1,8 @@
 #include "core/media/picture/picture.h"
 #include "core/media/libav/av_handles.h"
-#include "core/media/picture/picture_hash.h"
+#include "core/media/picture/byte_hash.h"
+#include <QByteArray>
+#include <algorithm>
 #include <array>
 #include <cassert>
 
@@ -9,6 +11,17 @@ extern "C" {
 }
 
 namespace media {
+
+Rect clipped(const Rect& rect, Size picture)
+{
+    const std::int64_t left = std::max(rect.x, 0), top = std::max(rect.y, 0);
+    const std::int64_t right = std::min<std::int64_t>(std::int64_t{rect.x} + rect.width, picture.width);
+    const std::int64_t bottom = std::min<std::int64_t>(std::int64_t{rect.y} + rect.height, picture.height);
+    if (left >= right || top >= bottom)
+        return {};
+    return {static_cast<int>(left), static_cast<int>(top), static_cast<int>(right - left),
+            static_cast<int>(bottom - top)};
+}
 
 Picture::Picture(std::shared_ptr<const AVFrame> frame) : m_frame(std::move(frame)) {}
 
@@ -29,11 +42,6 @@ std::size_t Picture::bytes() const
     return sum;
 }
 
-bool Picture::damaged() const
-{
-    return m_frame && (m_frame->decode_error_flags != 0 || (m_frame->flags & AV_FRAME_FLAG_CORRUPT));
-}
-
 std::string Picture::md5() const
 {
     assert(m_frame);
@@ -44,22 +52,38 @@ std::string Picture::md5() const
     check(av_image_copy_to_buffer(packed.data(), size, m_frame->data, m_frame->linesize, format, m_frame->width,
                                   m_frame->height, 1),
           doing);
-    std::array<std::uint8_t, 16> sum{};
-    av_md5_sum(sum.data(), packed.data(), packed.size());
-
-    std::string hex;
-    for (const std::uint8_t byte : sum) {
-        constexpr char digits[] = "0123456789abcdef";
-        hex += digits[byte >> 4];
-        hex += digits[byte & 15];
-    }
-    return hex;
+    std::array<char, 16> sum{};
+    av_md5_sum(reinterpret_cast<std::uint8_t*>(sum.data()), packed.data(), packed.size());
+    return QByteArray(sum.data(), std::ssize(sum)).toHex().toStdString();
 }
 
 std::uint64_t Picture::hash() const
 {
     assert(m_frame);
     return hashOf(*m_frame);
+}
+
+std::uint64_t hashOf(const AVFrame& frame)
+{
+    const auto format = static_cast<AVPixelFormat>(frame.format);
+    const AVPixFmtDescriptor* kind = av_pix_fmt_desc_get(format);
+    ByteHash hash;
+    // The name, not the number: libav renumbers its formats between versions.
+    if (const char* name = av_get_pix_fmt_name(format))
+        hash.add(name, std::strlen(name));
+    hash.add(static_cast<std::uint64_t>(frame.width));
+    hash.add(static_cast<std::uint64_t>(frame.height));
+    for (int plane = 0; plane < av_pix_fmt_count_planes(format); ++plane) {
+        const int rowBytes = av_image_get_linesize(format, frame.width, plane);
+        const bool chroma = plane == 1 || plane == 2;
+        const int rows = chroma ? AV_CEIL_RSHIFT(frame.height, kind->log2_chroma_h) : frame.height;
+        const std::uint8_t* row = frame.data[plane];
+        for (int y = 0; rowBytes > 0 && y < rows; ++y, row += frame.linesize[plane])
+            hash.add(row, static_cast<std::size_t>(rowBytes));
+    }
+    if (kind && (kind->flags & AV_PIX_FMT_FLAG_PAL) && frame.data[1])
+        hash.add(frame.data[1], AVPALETTE_SIZE);
+    return hash.result();
 }
 
 } // namespace media

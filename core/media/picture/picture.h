@@ -24,6 +24,8 @@ struct Rect {
     int height = 0;
     bool operator==(const Rect&) const = default;
 };
+/// What of any rectangle lies in a picture of that size; Rect{} where nothing does.
+Rect clipped(const Rect& rect, Size picture);
 
 /// One decoded frame in its native pixel format. A cheap handle: copies share the planes.
 /// Immutable, so any thread may read it. An empty handle (default) has no picture.
@@ -37,7 +39,6 @@ public:
     Size size() const;
     std::string pixelFormat() const; ///< libav's name, e.g. "yuv420p10le"
     std::size_t bytes() const;       ///< memory held by the planes
-    bool damaged() const;            ///< the decoder reported errors in it
 
     /// MD5 of the tight-packed native planes as lower-case hex (what framemd5 of rawvideo prints).
     std::string md5() const;
@@ -75,5 +76,14 @@ struct RegionLevels {
 RegionLevels measure(const Picture& picture, const Rect& region);
 /// Empty when either is empty, when they differ in size or pixel format, or when the region is outside them.
 std::optional<Change> changeBetween(const Picture& before, const Picture& after, const Rect& region);
+
+/// The native samples that one pixel shows, in the codes of the file.
+struct PixelValue {
+    std::vector<int> codes; ///< Y, or Y, Cb and Cr, or red, green and blue
+    bool rgb = false;
+    int depth = 8; ///< bits of a code
+};
+/// Empty outside the picture, without one, and of formats whose samples can't be read.
+std::optional<PixelValue> pixelAt(const Picture& picture, int x, int y);
 
 } // namespace media

@@ -8,17 +8,6 @@
 namespace media {
 namespace {
 
-Rect clipped(const Rect& region, Size picture)
-{
-    const std::int64_t left = std::max(region.x, 0), top = std::max(region.y, 0);
-    const std::int64_t right = std::min<std::int64_t>(std::int64_t{region.x} + region.width, picture.width);
-    const std::int64_t bottom = std::min<std::int64_t>(std::int64_t{region.y} + region.height, picture.height);
-    if (left >= right || top >= bottom)
-        return {};
-    return {static_cast<int>(left), static_cast<int>(top), static_cast<int>(right - left),
-            static_cast<int>(bottom - top)};
-}
-
 /// Each target pixel shows the source pixel that its centre falls on.
 RgbImage scaleToNearest(const RgbImage& image, Size target)
 {
@@ -67,7 +56,7 @@ void spreadLocally(RgbImage& image)
     for (int y = 0; y < image.height; y += 2) { // every other pixel is enough
         const std::uint8_t* pixel = &image.pixels[3 * static_cast<std::size_t>(y) * width];
         for (int x = 0; x < image.width; x += 2, pixel += 6) {
-            Sums& own = sums[static_cast<std::size_t>(y / tile * columns + x / tile)];
+            Sums& own = sums[y / tile * columns + x / tile];
             const int level = (2 * pixel[0] + 5 * pixel[1] + pixel[2]) / 8;
             ++own.count;
             own.level += level;
@@ -87,7 +76,7 @@ void spreadLocally(RgbImage& image)
             Sums all;
             for (int v = std::max(0, row - 1); v <= std::min(rows - 1, row + 1); ++v)
                 for (int u = std::max(0, column - 1); u <= std::min(columns - 1, column + 1); ++u) {
-                    const Sums& own = sums[static_cast<std::size_t>(v * columns + u)];
+                    const Sums& own = sums[v * columns + u];
                     all.count += own.count;
                     all.level += own.level;
                     all.square += own.square;

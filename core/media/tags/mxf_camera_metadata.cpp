@@ -72,7 +72,7 @@ void readMxfCameraMetadata(const std::filesystem::path& path, Tags& tags)
     std::string bytes(static_cast<std::size_t>(std::clamp<std::streamoff>(size, 0, searched)), '\0');
     file.seekg(0);
     file.read(bytes.data(), std::ssize(bytes));
-    bytes.resize(static_cast<std::size_t>(std::max<std::streamsize>(file.gcount(), 0)));
+    bytes.resize(std::max<std::streamsize>(file.gcount(), 0));
     const bool cut = size > std::ssize(bytes); // a set may reach beyond what was read
     std::size_t sets = 0;
     for (std::size_t set = bytes.find(label); set != std::string::npos && ++sets <= mostSets;

@@ -29,7 +29,7 @@ std::int64_t firstWrong(media::FrameReader& reader, const std::vector<PlainPictu
                         const std::vector<std::int64_t>& order)
 {
     for (const std::int64_t n : order)
-        if (reader.read({n}).md5() != truth[static_cast<std::size_t>(n)].md5)
+        if (reader.read({n}).md5() != truth[n].md5)
             return n;
     return -1;
 }
@@ -166,7 +166,7 @@ TEST_CASE("what packets tell of every kind of file is confirmed by decoding it",
             media::FrameReader reader(scanned);
             for (const std::int64_t n : order) {
                 INFO("frame " << n);
-                CHECK((reader.read({n}).hash() == truth.frames[static_cast<std::size_t>(n)].hash || inDoubt(n)));
+                CHECK((reader.read({n}).hash() == truth.frames[n].hash || inDoubt(n)));
             }
         }
     }

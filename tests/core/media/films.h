@@ -1,6 +1,7 @@
 #pragma once
 #include "core/media/index/footage.h"
 #include "core/media/picture/rendition.h"
+#include "tests/footage/edit.h"
 #include "tests/footage/spec.h"
 #include "tests/footage/temp_folder.h"
 #include <filesystem>
@@ -18,6 +19,6 @@ std::filesystem::path film(const std::string& name, const footage::Spec& spec);
 /// A small film in a container by extension, opened.
 std::shared_ptr<const media::Footage> smallFilm(const std::string& extension);
 
-std::string bytesOf(const std::filesystem::path& path);
-void writeBytes(const std::filesystem::path& path, const std::string& bytes);
+using footage::readBytes;
+using footage::writeBytes;
 void writePng(const media::RgbImage& image, const std::filesystem::path& path);

@@ -22,7 +22,7 @@ media::Flashing flashing(Colour a, Colour b, int pictures, int width = size.widt
         for (int y = 0; y < size.height; ++y)
             for (int x = 0; x < size.width; ++x) {
                 const Colour& c = n / pictures % 2 == 0 && x < width && y < height ? a : b;
-                std::uint8_t* p = &pixels[static_cast<std::size_t>((y * size.width + x) * 4)];
+                std::uint8_t* p = &pixels[(y * size.width + x) * 4];
                 p[0] = c.blue;
                 p[1] = c.green;
                 p[2] = c.red;

@@ -22,7 +22,7 @@ media::Picture drawnPicture(AVPixelFormat format, media::Size size, const std::f
         std::vector<std::uint16_t> row(static_cast<std::size_t>(width));
         for (int y = 0; y < height; ++y) {
             for (int x = 0; x < width; ++x)
-                row[static_cast<std::size_t>(x)] = static_cast<std::uint16_t>(code(c, x, y));
+                row[x] = static_cast<std::uint16_t>(code(c, x, y));
             av_write_image_line(row.data(), frame->data, frame->linesize, kind, 0, y, c, width);
         }
     }

@@ -107,8 +107,8 @@ footage::Spec specOf(const Ramp& ramp, std::uint64_t seed, double& frequency, in
 /// Camera frames a second between two presented frames, as it was.
 double trueRate(const footage::Truth& truth, std::int64_t first, std::int64_t last)
 {
-    const auto& a = truth.frames[static_cast<std::size_t>(first)];
-    const auto& b = truth.frames[static_cast<std::size_t>(last)];
+    const auto& a = truth.frames[first];
+    const auto& b = truth.frames[last];
     return static_cast<double>(b.captureIndex - a.captureIndex) / (b.time - a.time);
 }
 
@@ -116,8 +116,8 @@ timing::CalibrationTraces within(timing::CalibrationTraces traces, std::int64_t 
 {
     for (std::int64_t k = 0; k < std::ssize(traces.lamp); ++k)
         if (k < first || k > last) {
-            traces.lamp[static_cast<std::size_t>(k)] = std::numeric_limits<double>::quiet_NaN();
-            traces.changes[static_cast<std::size_t>(k)].known = false;
+            traces.lamp[k] = std::numeric_limits<double>::quiet_NaN();
+            traces.changes[k].known = false;
         }
     return traces;
 }

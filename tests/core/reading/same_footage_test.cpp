@@ -19,7 +19,7 @@ struct FootageBench {
     {
         smallFilm(folder / "run.mp4");
         footage = media::openFootage(folder / "run.mp4");
-        document = sessionWith(*footage, media::footageSha256(folder / "run.mp4"));
+        document = sessionWith(*footage, media::partsSha256({folder / "run.mp4"}));
     }
     void mark(std::int64_t frame) { markPress(document, footage, frame); }
     reading::FootageComparison compare(const std::string& name) const

@@ -102,7 +102,7 @@ private:
     {
         const fs::path film = m_folder / "film.mov";
         const auto footage = media::openFootage(film);
-        NewCapture capture = reading::describeCapture(*footage, "film.mov", media::footageSha256(film));
+        NewCapture capture = reading::describeCapture(*footage, "film.mov", media::partsSha256({film}));
         capture.capture.name = "film";
         edit(addCaptures(now(), {capture}));
         m_capture = std::prev(now().captures.end())->first;

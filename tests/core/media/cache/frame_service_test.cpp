@@ -78,7 +78,7 @@ bool waitFor(const std::function<bool()>& met)
 bool isRight(const media::Footage& footage, const FrameService::Delivery& delivery)
 {
     return delivery.picture && delivery.fault.empty()
-           && delivery.picture.hash() == footage.frames[static_cast<std::size_t>(delivery.frame.value)].hash;
+           && delivery.picture.hash() == footage.frames[delivery.frame.value].hash;
 }
 
 /// Bytes of one of these small pictures in the cache.
@@ -167,7 +167,7 @@ TEST_CASE("frames ahead come over entry points and the seams of parts", "[media]
     for (std::int64_t n = 45; n <= 44 + 24; ++n) {
         INFO("frame " << n);
         REQUIRE(waitFor([&] { return static_cast<bool>(service.cached(handle, {n})); }));
-        CHECK(service.cached(handle, {n}).hash() == footage->frames[static_cast<std::size_t>(n)].hash);
+        CHECK(service.cached(handle, {n}).hash() == footage->frames[n].hash);
     }
     CHECK(inbox.all().size() == 1);
 }
@@ -188,7 +188,7 @@ TEST_CASE("a pass takes what is kept and decodes the rest, in order and once eac
     std::vector<std::int64_t> numbers;
     const auto each = [&](timing::FrameNumber n, const media::Picture& picture) {
         numbers.push_back(n.value);
-        CHECK(picture.hash() == decoded->frames[static_cast<std::size_t>(n.value)].hash);
+        CHECK(picture.hash() == decoded->frames[n.value].hash);
     };
     const auto passed = [&](std::int64_t first, std::int64_t count) {
         numbers.clear();
@@ -272,7 +272,7 @@ TEST_CASE("the frames right before a jump's target are there for the first steps
     REQUIRE(delivery);
     CHECK(isRight(*footage, *delivery));
     for (std::int64_t n = 59; n >= 50; --n)
-        CHECK(service.cached(handle, {n}).hash() == footage->frames[static_cast<std::size_t>(n)].hash);
+        CHECK(service.cached(handle, {n}).hash() == footage->frames[n].hash);
 }
 
 TEST_CASE("a group four times the budget is decoded once for the way back through it, and a frame at rest is native",
@@ -296,7 +296,7 @@ TEST_CASE("a group four times the budget is decoded once for the way back throug
     for (std::int64_t n = 239; n >= 0; --n) {
         INFO("frame " << n);
         CHECK(waitFor([&] { return static_cast<bool>(service.cached(handle, {n})); }));
-        CHECK(service.cached(handle, {n}).hash() == footage->frames[static_cast<std::size_t>(n)].hash);
+        CHECK(service.cached(handle, {n}).hash() == footage->frames[n].hash);
         CHECK(service.cachedBytes() <= budget);
     }
     CHECK(service.cached(handle, {238}).native());
@@ -499,8 +499,7 @@ TEST_CASE("a storm of requests gives nothing but right pictures", "[media][servi
                     service.pass(
                         chosen.first, {next}, {static_cast<std::int64_t>(1 + own() % 30)},
                         [&](timing::FrameNumber n, const media::Picture& picture) {
-                            wrong += n.value != next++
-                                     || picture.hash() != chosen.second->frames[static_cast<std::size_t>(n.value)].hash;
+                            wrong += n.value != next++ || picture.hash() != chosen.second->frames[n.value].hash;
                             ++passed;
                         },
                         stop);

@@ -32,7 +32,7 @@ TEST_CASE("entry points that aren't clean do no harm, for every picture is check
     std::shuffle(order.begin(), order.end(), random);
     for (const std::int64_t n : order) {
         INFO(extension << " frame " << n);
-        CHECK(reader.read({n}).hash() == footage->frames[static_cast<std::size_t>(n)].hash);
+        CHECK(reader.read({n}).hash() == footage->frames[n].hash);
     }
 }
 
@@ -50,7 +50,7 @@ TEST_CASE("a frame that never comes out as it was indexed is shown as one thread
     std::vector<std::int64_t> passed;
     const auto note = [&](timing::FrameNumber n, const media::Picture& picture) {
         passed.push_back(n.value);
-        CHECK(picture.hash() == footage->frames[static_cast<std::size_t>(n.value)].hash);
+        CHECK(picture.hash() == footage->frames[n.value].hash);
     };
     CHECK(reader.read({30}, {}, note).hash() == footage->frames[30].hash);
     CHECK(passed.back() == 30);
@@ -58,7 +58,7 @@ TEST_CASE("a frame that never comes out as it was indexed is shown as one thread
     CHECK(reader.doubts()[0].first == timing::FrameNumber{30});
     CHECK(reader.doubts()[0].last == timing::FrameNumber{31});
     for (const std::int64_t n : {12, 30, 31, 30, 40, 59, 0, 31}) { // the others are as good as before
-        CHECK(reader.read({n}).hash() == footage->frames[static_cast<std::size_t>(n)].hash);
+        CHECK(reader.read({n}).hash() == footage->frames[n].hash);
         CHECK(reader.doubts().size() == 1);
     }
     CHECK(reader.read({45}).hash() == footage->frames[45].hash);
@@ -72,7 +72,7 @@ TEST_CASE("a frame of a file that was changed meanwhile is refused by its number
 {
     const TempFolder folder;
     const std::filesystem::path path = folder / "changed.mp4";
-    const std::string bytes = bytesOf(smallFilm("mp4")->path);
+    const std::string bytes = readBytes(smallFilm("mp4")->path);
     writeBytes(path, bytes);
     const auto footage = media::openFootage(path);
     std::string changed = bytes;
@@ -85,7 +85,7 @@ TEST_CASE("a frame of a file that was changed meanwhile is refused by its number
     for (std::int64_t n = 0; n < footage->frameCount().value; ++n) {
         try {
             const media::Picture picture = reader.read({n});
-            CHECK(picture.hash() == footage->frames[static_cast<std::size_t>(n)].hash);
+            CHECK(picture.hash() == footage->frames[n].hash);
         } catch (const core::Error& error) {
             ++refused;
             CHECK(error.kind() == core::ErrorKind::AtOdds);
@@ -105,7 +105,7 @@ TEST_CASE("what passes by comes in order, once each, from the entry point to the
         std::vector<std::int64_t> numbers;
         reader.read({n}, {}, [&](timing::FrameNumber number, const media::Picture& picture) {
             numbers.push_back(number.value);
-            CHECK(picture.hash() == footage->frames[static_cast<std::size_t>(number.value)].hash);
+            CHECK(picture.hash() == footage->frames[number.value].hash);
         });
         return numbers;
     };
@@ -156,7 +156,7 @@ TEST_CASE("long ways are decoded by frame threads, with the same pictures in any
     }
     for (const auto& [n, picture] : held) {
         INFO(name << " frame " << n << (confirmed ? "" : ", not confirmed"));
-        CHECK(picture.hash() == footage->frames[static_cast<std::size_t>(n)].hash);
+        CHECK(picture.hash() == footage->frames[n].hash);
     }
 }
 
@@ -170,7 +170,7 @@ TEST_CASE("pictures that nothing builds on are left out on the way to a frame, a
     std::vector<std::int64_t> passed;
     const auto note = [&](timing::FrameNumber n, const media::Picture& picture) {
         passed.push_back(n.value);
-        CHECK(picture.hash() == footage->frames[static_cast<std::size_t>(n.value)].hash);
+        CHECK(picture.hash() == footage->frames[n.value].hash);
     };
     reader.read({60}, {}, note, timing::FrameNumber{50});
     std::vector<std::int64_t> wanted(11);
@@ -193,7 +193,7 @@ TEST_CASE("pictures that nothing builds on are left out on the way to a frame, a
                         timing::FrameNumber{50}),
                     core::Cancelled);
     for (std::int64_t n = 40; n < 60; ++n)
-        CHECK(fresh.read({n}).hash() == footage->frames[static_cast<std::size_t>(n)].hash);
+        CHECK(fresh.read({n}).hash() == footage->frames[n].hash);
 }
 
 TEST_CASE("numbers and pictures don't depend on how many readers there are", "[media][reader]")
@@ -211,7 +211,7 @@ TEST_CASE("numbers and pictures don't depend on how many readers there are", "[m
     }
     readers.clear();
     for (std::size_t i = 0; i < held.size(); ++i)
-        CHECK(held[i].hash() == footage->frames[static_cast<std::size_t>(numbers[i])].hash);
+        CHECK(held[i].hash() == footage->frames[numbers[i]].hash);
 }
 
 TEST_CASE("a jump that is stopped reads nothing more, where the file can be sought in and where it can't",

@@ -37,7 +37,7 @@ TEST_CASE("a checksum takes what is read anyway, in whatever order it comes", "[
     const fs::path file = folder / "film";
     const std::string bytes = manyBytes(9'000'000);
     writeBytes(file, bytes);
-    const std::string whole = media::footageSha256(file);
+    const std::string whole = media::partsSha256({file});
 
     media::FootageChecksum checksum({file});
     add(checksum, file, bytes, 0, 4000);
@@ -62,7 +62,7 @@ TEST_CASE("a checksum of a file that changes is never a mixture", "[media][check
     media::FootageChecksum checksum({file});
     add(checksum, file, before, 0, 2'000'000);
     writeBytes(file, after);
-    const std::string whole = media::footageSha256(file);
+    const std::string whole = media::partsSha256({file});
     CHECK(checksum.finish() == whole);
 
     media::FootageChecksum disturbed({file});
@@ -72,7 +72,7 @@ TEST_CASE("a checksum of a file that changes is never a mixture", "[media][check
             writeBytes(file, after + "y");
     };
     CHECK_THROWS_WITH(disturbed.finish({}, writeMore), Catch::Contains("was written to"));
-    CHECK(disturbed.finish() == media::footageSha256(file)); // finished by now
+    CHECK(disturbed.finish() == media::partsSha256({file})); // finished by now
     fs::remove(file);
     CHECK_THROWS_AS(disturbed.finish(), core::Error);
 }
@@ -87,7 +87,7 @@ TEST_CASE("a checksum that was stopped goes on", "[media][checksum]")
     CHECK_THROWS_AS(checksum.finish(stop.get_token(), [&](std::int64_t, std::int64_t) { stop.request_stop(); }),
                     core::Cancelled);
     const WatchedDisk disk(file);
-    CHECK(checksum.finish() == media::footageSha256(file));
+    CHECK(checksum.finish() == media::partsSha256({file}));
     CHECK(disk.bytes() < 5'000'000 + 4'100'000);
 }
 
@@ -95,7 +95,7 @@ TEST_CASE("confirming and the checksum read a file once", "[media][checksum]")
 {
     const std::string ending = GENERATE("mp4", "mkv", "ts", "avi", "mov");
     const fs::path path = film("small." + ending, smallSpec());
-    const std::string whole = media::footageSha256(path);
+    const std::string whole = media::partsSha256({path});
     const auto scanned = media::scanFootage(path);
     if (scanned->confirmed)
         return; // nothing passes
@@ -147,7 +147,7 @@ TEST_CASE("confirming takes the checksum of folders and of joined parts along", 
             writePng({8, 8, std::vector<std::uint8_t>(8 * 8 * 3, static_cast<std::uint8_t>(n))},
                      pictures / (std::to_string(n) + ".png"));
         writeBytes(pictures / "11.png", "not a picture");
-        const std::string whole = media::footageSha256(pictures);
+        const std::string whole = media::partsSha256({pictures});
         const auto scanned = media::scanFootage(pictures);
         REQUIRE_FALSE(scanned->confirmed);
         media::ConfirmationDraft draft;

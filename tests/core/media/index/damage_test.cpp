@@ -53,7 +53,7 @@ TEST_CASE("damaged footage names its doubts and gives the same pictures in any o
     std::set<std::uint64_t> right;
     for (const media::FrameEntry& frame : whole->frames)
         right.insert(frame.hash);
-    const std::string bytes = bytesOf(whole->path);
+    const std::string bytes = readBytes(whole->path);
 
     std::mt19937 random(11);
     constexpr int rounds = 6;
@@ -99,7 +99,7 @@ TEST_CASE("noise in the place of a file's head is refused or read, never worse",
 {
     const TempFolder folder;
     const std::string extension = GENERATE("mp4", "mkv", "avi", "ts", "flv");
-    const std::string bytes = bytesOf(film("small." + extension, smallSpec()));
+    const std::string bytes = readBytes(film("small." + extension, smallSpec()));
     std::mt19937 random(5);
     for (int round = 0; round < 25; ++round) {
         // mp4 has its tables at the end, the others at the beginning.

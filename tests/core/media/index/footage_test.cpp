@@ -112,7 +112,7 @@ TEST_CASE("what isn't footage is refused in one sentence that says why", "[media
     checkRefusal(file("sound.wav", silence()), ErrorKind::Unsupported, "isn't read as footage");
     footage::Spec sounding = smallSpec(12);
     sounding.storage.audioFirst = true;
-    std::string sound = bytesOf(film("sounding.mov", sounding));
+    std::string sound = readBytes(film("sounding.mov", sounding));
     for (const auto& [from, to] :
          {std::pair{"vide", "text"}, {"avc1", "tx3g"}}) // what is left is sound, and notes of a kind
         for (std::size_t at = sound.find(from); at != std::string::npos; at = sound.find(from, at))
@@ -121,7 +121,7 @@ TEST_CASE("what isn't footage is refused in one sentence that says why", "[media
     writePng(dot(9), folder / "still.png");
     checkRefusal(folder / "still.png", ErrorKind::Unsupported, "a single picture");
 
-    const std::string whole = bytesOf(film("small.mp4", smallSpec()));
+    const std::string whole = readBytes(film("small.mp4", smallSpec()));
     checkRefusal(file("head_only.mp4", whole.substr(0, whole.size() / 2)), ErrorKind::Unreadable,
                  "incomplete or damaged");
 
@@ -222,7 +222,7 @@ TEST_CASE("opening stops when asked to and says how far it is", "[media][footage
                     core::Cancelled);
     CHECK(calls == 10);
     CHECK_THROWS_AS(media::openFootage(path, stop.get_token()), core::Cancelled);
-    CHECK_THROWS_AS(media::footageSha256(path, stop.get_token()), core::Cancelled);
+    CHECK_THROWS_AS(media::partsSha256({path}, stop.get_token()), core::Cancelled);
 }
 
 TEST_CASE("a reader that was stopped goes on as if nothing had been", "[media][footage]")
@@ -334,7 +334,7 @@ TEST_CASE("a file that was replaced, cut or grew before its index is confirmed i
     const fs::path path = folder / "lamp.avi";
     fs::copy_file(film("raw.avi", spec), path);
     spec.seed = 2;
-    const std::string other = bytesOf(film("raw2.avi", spec)), whole = bytesOf(path);
+    const std::string other = readBytes(film("raw2.avi", spec)), whole = readBytes(path);
     REQUIRE(other.size() == whole.size());
     const auto scanned = media::scanFootage(path);
     REQUIRE_FALSE(scanned->confirmed);
@@ -380,7 +380,7 @@ TEST_CASE("a file cut or gone while it is read gives a sentence, and pictures ag
     CHECK(reader.read({200}).hash() == footage->frames[200].hash);
 
     // What grows or is removed while it is open stays what it was for whoever has it open.
-    writeBytes(path, bytesOf(source) + std::string(100000, 'x'));
+    writeBytes(path, readBytes(source) + std::string(100000, 'x'));
     CHECK(reader.read({60}).hash() == footage->frames[60].hash);
     CHECK_THROWS_WITH(media::FrameReader(footage), Catch::Contains("has changed"));
     fs::remove(path);
@@ -405,7 +405,7 @@ TEST_CASE("a camera maker's raw recordings are refused with what to export inste
     CHECK_THAT(refusalOf(file("words.raw", "Lamp left.\n")).sentence,
                Catch::Contains("maker's raw")); // the name is all there is
 
-    std::string bytes = bytesOf(film("small.mov", smallSpec()));
+    std::string bytes = readBytes(film("small.mov", smallSpec()));
     for (std::size_t at = bytes.find("avc1"); at != std::string::npos; at = bytes.find("avc1", at))
         bytes.replace(at, 4, "brvn"); // a QuickTime container around something that only its maker decodes
     checkRefusal(file("wrapped.mov", bytes), ErrorKind::Unsupported, "a camera maker's raw recording; export it");
@@ -446,7 +446,7 @@ TEST_CASE("a file's references to other files aren't followed", "[media][footage
     const TempFolder folder;
     footage::Spec spec = smallSpec(24);
     const fs::path source = film("reference.mov", spec);
-    std::string bytes = bytesOf(source);
+    std::string bytes = readBytes(source);
     fs::copy_file(source, folder / "elsewhere.mov");
 
     const auto number = [](std::size_t value, int count) {
@@ -478,8 +478,7 @@ TEST_CASE("a file's references to other files aren't followed", "[media][footage
     bytes.replace(box + 16, old, entry);
     const std::size_t samples = bytes.find("mdat") + 4;
     REQUIRE(samples < moov);
-    std::fill(bytes.begin() + static_cast<std::ptrdiff_t>(samples), bytes.begin() + static_cast<std::ptrdiff_t>(moov),
-              '\0');
+    std::fill(bytes.begin() + samples, bytes.begin() + moov, '\0');
     writeBytes(folder / "lamp.mov", bytes);
     const OpenWatch elsewhere(folder / "elsewhere.mov");
     CHECK_THROWS_AS(media::openFootage(folder / "lamp.mov"), core::Error);
@@ -512,7 +511,7 @@ TEST_CASE("lists that are attached to a film aren't followed", "[media][footage]
     CHECK(footage->frames.size() == smallFilm("mp4")->frames.size());
     CHECK(media::FrameReader(footage).read({30}).hash() == smallFilm("mp4")->frames[30].hash);
     CHECK_FALSE(elsewhere.wasOpened());
-    bytesOf(folder / "elsewhere.mkv");
+    readBytes(folder / "elsewhere.mkv");
     CHECK(elsewhere.wasOpened()); // the watch does see it
 }
 
@@ -537,7 +536,7 @@ TEST_CASE("a confirming pass that was stopped goes on near where it was, and fin
     std::int64_t confirmed = 0;
     const auto note = [&](timing::FrameNumber n, const media::Picture& picture) {
         passed.push_back(n.value);
-        CHECK(picture.hash() == whole->frames[static_cast<std::size_t>(n.value)].hash);
+        CHECK(picture.hash() == whole->frames[n.value].hash);
     };
     const auto progress = [&](std::int64_t, std::int64_t, timing::FrameCount count) {
         confirmed = std::max(confirmed, count.value);
@@ -678,7 +677,7 @@ TEST_CASE("a checksum is that of the file, or of a folder's list", "[media][foot
     const TempFolder folder;
     writeBytes(folder / "abc", "abc");
     // NIST, FIPS 180-4 example values (SHA-256 of "abc")
-    CHECK(media::footageSha256(folder / "abc") == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+    CHECK(media::partsSha256({folder / "abc"}) == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
 
     const fs::path pictures = folder / "pictures";
     fs::create_directories(pictures);
@@ -686,8 +685,8 @@ TEST_CASE("a checksum is that of the file, or of a folder's list", "[media][foot
     writeBytes(pictures / "9.png", "abc");
     writeBytes(folder / "list", "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad  9.png\n"
                                 "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad  10.png\n");
-    CHECK(media::footageSha256(pictures) == media::footageSha256(folder / "list"));
-    CHECK_THROWS_AS(media::footageSha256(folder / "nowhere"), core::Error);
+    CHECK(media::partsSha256({pictures}) == media::partsSha256({folder / "list"}));
+    CHECK_THROWS_AS(media::partsSha256({folder / "nowhere"}), core::Error);
 }
 
 TEST_CASE("what the container tells about the footage comes along", "[media][footage]")
@@ -711,7 +710,7 @@ TEST_CASE("a film that begins amid a group begins with its first whole picture",
 {
     const auto whole = smallFilm("ts");
     const TempFolder folder;
-    const std::string bytes = bytesOf(whole->path);
+    const std::string bytes = readBytes(whole->path);
     constexpr std::size_t packet = 188;
     writeBytes(folder / "amid.ts", bytes.substr(packet * (bytes.size() / packet / 10)));
     const auto footage = media::openFootage(folder / "amid.ts");
@@ -738,7 +737,7 @@ TEST_CASE("hostile counts and sizes are answered within a second", "[media][foot
         // A second here; slower under sanitizers.
         CHECK(std::chrono::steady_clock::now() - begin < std::chrono::seconds(5));
     };
-    std::string bytes = bytesOf(film("small.mp4", smallSpec()));
+    std::string bytes = readBytes(film("small.mp4", smallSpec()));
     const std::size_t table = bytes.find("stsz");
     REQUIRE(table != std::string::npos);
     // Every sample has one byte, and there are two thousand million of them.
@@ -748,7 +747,7 @@ TEST_CASE("hostile counts and sizes are answered within a second", "[media][foot
 
     footage::Spec raw = smallSpec(4);
     raw.storage.codec = "rawvideo";
-    bytes = bytesOf(film("four.avi", raw));
+    bytes = readBytes(film("four.avi", raw));
     const std::size_t format = bytes.find("strf");
     REQUIRE(format != std::string::npos);
     // 65535 x 65535 pixels in a file of a few hundred kilobytes

@@ -29,8 +29,7 @@ fs::path onlyEntry(const fs::path& folder)
 bool wasKnown(const fs::path& film, const fs::path& cache)
 {
     bool decoded = false;
-    media::openFootage(
-        film, {}, [&](std::int64_t, std::int64_t) { decoded = true; }, cache);
+    media::openFootage(film, {}, [&](std::int64_t, std::int64_t) { decoded = true; }, {{}, cache});
     return !decoded;
 }
 
@@ -44,13 +43,13 @@ TEST_CASE("footage opened again comes from the cache and is the same", "[media][
     pictures.storage.pixelFormat = "rgb24";
     pictures.camera.missing = {3};
     const TempFolder broken;
-    writeBytes(broken / "cut.ts", bytesOf(film("small.ts", smallSpec())).substr(0, 30000));
+    writeBytes(broken / "cut.ts", readBytes(film("small.ts", smallSpec())).substr(0, 30000));
     for (const fs::path& path : {film("small.mp4", smallSpec()), film("pictures", pictures), broken / "cut.ts"}) {
         CAPTURE(path);
-        const auto first = media::openFootage(path, {}, {}, cache.path());
+        const auto first = media::openFootage(path, {}, {}, {{}, cache.path()});
         CHECK_FALSE(first->cacheFault);
         CHECK(wasKnown(path, cache.path()));
-        const auto second = media::openFootage(path, {}, {}, cache.path());
+        const auto second = media::openFootage(path, {}, {}, {{}, cache.path()});
         CHECK(first != second);
         checkSame(*first, *second);
         media::FrameReader reader(second);
@@ -66,7 +65,7 @@ TEST_CASE("changed footage isn't taken for what it was", "[media][index]")
     const fs::path path = folder / "a.avi";
     footage::Spec spec = smallSpec(12);
     spec.storage.codec = "rawvideo"; // so that other pictures take just as many bytes
-    writeBytes(path, bytesOf(film("raw.avi", spec)));
+    writeBytes(path, readBytes(film("raw.avi", spec)));
     CHECK_FALSE(wasKnown(path, cache.path()));
     CHECK(wasKnown(path, cache.path()));
 
@@ -75,7 +74,7 @@ TEST_CASE("changed footage isn't taken for what it was", "[media][index]")
     CHECK_FALSE(wasKnown(path, cache.path()));
 
     spec.seed = 2;
-    const std::string other = bytesOf(film("raw2.avi", spec));
+    const std::string other = readBytes(film("raw2.avi", spec));
     REQUIRE(other.size() == fs::file_size(path));
     const auto before = fs::last_write_time(path);
     writeBytes(path, other);
@@ -85,7 +84,7 @@ TEST_CASE("changed footage isn't taken for what it was", "[media][index]")
     fs::copy_file(path, folder / "b.avi");
     CHECK_FALSE(wasKnown(folder / "b.avi", cache.path()));
     fs::remove(path);
-    CHECK_THROWS_AS(media::openFootage(path, {}, {}, cache.path()), core::Error);
+    CHECK_THROWS_AS(media::openFootage(path, {}, {}, {{}, cache.path()}), core::Error);
 }
 
 TEST_CASE("the index of footage that changed while it was read isn't kept", "[media][index]")
@@ -112,16 +111,16 @@ TEST_CASE("a picture that joins or leaves a folder makes its index stale", "[med
     CHECK_FALSE(wasKnown(folder.path(), cache.path()));
     fs::remove(folder / "2.png");
     CHECK_FALSE(wasKnown(folder.path(), cache.path()));
-    CHECK(media::openFootage(folder.path(), {}, {}, cache.path())->frames.size() == 4);
+    CHECK(media::openFootage(folder.path(), {}, {}, {{}, cache.path()})->frames.size() == 4);
 }
 
 TEST_CASE("a damaged cache entry is noticed, whatever its bytes, and made anew", "[media][index]")
 {
     const TempFolder cache;
     const fs::path path = film("small.mp4", smallSpec());
-    media::openFootage(path, {}, {}, cache.path());
+    media::openFootage(path, {}, {}, {{}, cache.path()});
     const fs::path entry = onlyEntry(cache.path());
-    const std::string good = bytesOf(entry);
+    const std::string good = readBytes(entry);
     std::mt19937 random(3);
     for (int round = 0; round < 40; ++round) {
         std::string bad = good;
@@ -132,7 +131,7 @@ TEST_CASE("a damaged cache entry is noticed, whatever its bytes, and made anew",
         CHECK_FALSE(media::IndexCache(cache.path()).load(path));
     }
     CHECK_FALSE(wasKnown(path, cache.path()));
-    CHECK(bytesOf(entry) == good);
+    CHECK(readBytes(entry) == good);
 
     // Even with a checksum that fits, what makes no sense isn't taken.
     const auto footage = media::openFootage(path);
@@ -158,7 +157,7 @@ TEST_CASE("a cache that can't be written is told and opens all the same", "[medi
 {
     const TempFolder folder;
     writeBytes(folder / "file", "in the way");
-    const auto footage = media::openFootage(film("small.mp4", smallSpec()), {}, {}, folder / "file");
+    const auto footage = media::openFootage(film("small.mp4", smallSpec()), {}, {}, {{}, folder / "file"});
     CHECK(footage->frames.size() == 60);
     REQUIRE(footage->cacheFault);
     CHECK_THAT(*footage->cacheFault, Catch::Contains("can't be kept"));

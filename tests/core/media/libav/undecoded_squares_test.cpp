@@ -101,7 +101,7 @@ TEST_CASE("a picture whose coded data ends early is doubted, and comes out the s
     std::set<std::uint64_t> right;
     for (const media::FrameEntry& frame : whole->frames)
         right.insert(frame.hash);
-    const std::string bytes = bytesOf(whole->path);
+    const std::string bytes = readBytes(whole->path);
     const std::vector<std::size_t> pictures = laterPictures(bytes);
     REQUIRE(pictures.size() > 40);
     const TempFolder folder;
@@ -132,8 +132,8 @@ TEST_CASE("a picture whose coded data ends early is doubted, and comes out the s
         const auto again = media::openFootage(path);
         media::FrameReader reader(again);
         for (std::int64_t n = opened->frameCount().value - 1; n >= 0; --n) {
-            CHECK(again->frames[static_cast<std::size_t>(n)].hash == opened->frames[static_cast<std::size_t>(n)].hash);
-            CHECK(reader.read({n}).hash() == opened->frames[static_cast<std::size_t>(n)].hash);
+            CHECK(again->frames[n].hash == opened->frames[n].hash);
+            CHECK(reader.read({n}).hash() == opened->frames[n].hash);
         }
     }
     CHECK(silent > 0); // else the decoder had something to say each time, and this shows nothing

@@ -1,6 +1,6 @@
 #include "core/media/measure/picture_change.h"
 #include "core/media/decode/frame_reader.h"
-#include "core/media/picture/pixel_value.h"
+#include "core/media/picture/picture.h"
 #include "tests/core/media/frames.h"
 #include "tests/footage/random.h"
 #include "tests/footage/reaction_film.h"
@@ -73,8 +73,7 @@ template <class Of> double shown(const PictureChange& change, Of of, bool absolu
     for (int y = 0; y < change.image.height; ++y)
         for (int x = 0; x < change.image.width; ++x)
             if (of(x, y)) {
-                const double d =
-                    (change.image.pixels[std::size_t(3 * (y * change.image.width + x) + 1)] - 128) / changeGain;
+                const double d = (change.image.pixels[3 * (y * change.image.width + x) + 1] - 128) / changeGain;
                 sum += absolute ? std::abs(d) : d;
                 ++count;
             }
@@ -213,7 +212,7 @@ TEST_CASE("on hand-held footage nothing is outlined before the response, and the
             const auto found = change(n);
             REQUIRE(found);
             outlined += !found->blocks.empty();
-            const auto &there = truth.camera[std::size_t(press.first - 1)], &here = truth.camera[std::size_t(n)];
+            const auto &there = truth.camera[press.first - 1], &here = truth.camera[n];
             CHECK(found->dx == Approx(here.x - there.x).margin(0.3)); // little of a small picture is left by the codec
             CHECK(found->dy == Approx(here.y - there.y).margin(0.3));
         }
@@ -257,7 +256,7 @@ TEST_CASE("local contrast lifts what is faint beside what is bright, and leaves 
     media::View view;
     view.localContrast = true;
     const media::RgbImage image = media::render(picture, view);
-    const auto at = [&](int x, int y) { return int(image.pixels[std::size_t(3 * (y * image.width + x))]); };
+    const auto at = [&](int x, int y) { return int(image.pixels[3 * (y * image.width + x)]); };
     for (const int x : {60, 252}) // both sides alike, a few tiles from the edge between them
         CHECK(std::abs(at(x, 160) - at(x + 8, 160)) > 50);
     for (const int x : {60, 252})

@@ -203,7 +203,7 @@ TEST_CASE("the pass that confirms an index measures the same as a trace of its o
         media::confirmFootage(unconfirmed, {}, {}, [&](timing::FrameNumber n, const Picture& picture) {
             const auto levels = meter.measure(n, picture);
             for (std::size_t i = 0; i < levels.size(); ++i) {
-                passing[i].resize(static_cast<std::size_t>(n.value));
+                passing[i].resize(n.value);
                 passing[i].push_back(levels[i]);
             }
         });

@@ -72,7 +72,7 @@ TEST_CASE("lamp and reaction show in the traces at the true frames", "[media][tr
             high = std::max(high, levels.mean);
         }
         std::int64_t n = 0;
-        while (trace[static_cast<std::size_t>(n)].mean < low + (high - low) / 4)
+        while (trace[n].mean < low + (high - low) / 4)
             ++n;
         return n;
     };

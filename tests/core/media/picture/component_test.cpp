@@ -1,4 +1,4 @@
-#include "core/media/picture/sample_rows.h"
+#include "core/media/picture/component.h"
 #include "core/media/picture/picture.h"
 #include "tests/core/media/frames.h"
 #include <algorithm>
@@ -53,8 +53,7 @@ TEST_CASE("samples of every format are read as libav reads them one by one", "[m
                     std::vector<std::uint16_t> row(static_cast<std::size_t>(count)), plain(row.size());
                     media::readSamples(row.data(), *frame, *kind, c, x, y, count);
                     for (int i = 0; i < count; ++i)
-                        av_read_image_line(&plain[static_cast<std::size_t>(i)], planes, frame->linesize, kind, x + i, y,
-                                           c, 1, 0);
+                        av_read_image_line(&plain[i], planes, frame->linesize, kind, x + i, y, c, 1, 0);
                     CHECK(row == plain);
                 }
         }

@@ -52,7 +52,7 @@ void checkColours(AVPixelFormat format, int height, Weights weights, bool full,
                                                      {180, 100, 150}}};
     for (const auto& colour : colours) {
         const Picture picture = drawnPicture(
-            format, {32, height}, [&](int c, int, int) { return colour[static_cast<std::size_t>(c)] * scale; }, tag);
+            format, {32, height}, [&](int c, int, int) { return colour[c] * scale; }, tag);
         const RgbImage image = media::render(picture, {});
         const auto expected = toRgb(weights, full, colour[0], colour[1], colour[2]);
         const auto found = pixel(image, 7, height / 2);

@@ -3,7 +3,6 @@
 #include "core/media/tags/slow_segments.h"
 #include "tests/footage/edit.h"
 #include "tests/footage/footage.h"
-#include "tests/footage/remux.h"
 #include "tests/footage/temp_folder.h"
 #include "tests/tag_boxes.h"
 
