@@ -11,7 +11,7 @@ namespace ui {
 
 QDialog* aboutDialog(QWidget* parent, std::function<void()> seeCautions)
 {
-    const auto tr = [](const char* words) { return QCoreApplication::translate("ui::AboutDialog", words); };
+    const auto tr = [](const char* words) { return QCoreApplication::translate("ui", words); };
     auto* dialog = new QDialog(parent);
     dialog->setWindowTitle(tr("About Tallyframe"));
     auto* column = new QVBoxLayout(dialog);
