@@ -134,7 +134,7 @@ TEST_CASE("the frame in view at the desk is taken by a click, one of another cap
 
     place = {bench.capture(0).id, 450};
     bench.section("pieces");
-    bench.click("pieceInView");
+    bench.click("pieceFrameInView");
     bench.click("addPiece");
     REQUIRE(bench.capture(0).pieces.size() == 2);
     CHECK(bench.capture(0).pieces[1].firstFrame.value == 450);

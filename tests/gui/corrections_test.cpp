@@ -22,8 +22,7 @@ TEST_CASE("the lamp's lead and stated widths are typed in once for all, and undo
     desk.key(Qt::Key_Tab);
     CHECK(desk.problems.size() == 1);
     CHECK(desk.document().settings.event.onsetWidthMs == 0.5);
-    desk.model.undo();
-    REQUIRE(settled(desk.model));
+    desk.undo();
     CHECK(desk.document().settings.event.onsetWidthMs == 0);
 }
 
@@ -36,8 +35,7 @@ TEST_CASE("a common height is off until it is chosen, and a configuration's heig
     CHECK_FALSE(desk.document().settings.event.commonHeight);
     auto* choice = desk.child<ui::ChoiceBox>("commonHeightChoice");
     choice->setFocus();
-    QTest::keyClick(choice, Qt::Key_Down);
-    REQUIRE(settled(desk.model));
+    desk.key(Qt::Key_Down);
     CHECK(desk.document().settings.event.commonHeight == 0.5);
     CHECK(height->isEnabled());
     desk.type(height, "0.25");
@@ -47,11 +45,9 @@ TEST_CASE("a common height is off until it is chosen, and a configuration's heig
     desk.unfold("Rates and height");
     auto* own = desk.child<ui::CommitEdit>("reactionHeight");
     desk.type(own, "0.75");
-    QTest::keyClick(own, Qt::Key_Return);
-    REQUIRE(settled(desk.model));
+    desk.key(Qt::Key_Return);
     CHECK(session::find(desk.document(), configurationNamed(desk.document(), "Direct"))->reactionHeight == 0.75);
     desk.type(own, "2");
-    QTest::keyClick(own, Qt::Key_Return);
-    REQUIRE(settled(desk.model));
+    desk.key(Qt::Key_Return);
     CHECK(desk.problems.size() == 1);
 }

@@ -5,9 +5,11 @@
 #include "ui/model/session_results.h"
 #include "ui/controls/page.h"
 
+#include <QLabel>
 #include <QLineEdit>
 #include <QTemporaryDir>
 #include <QTest>
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <memory>
 
@@ -54,6 +56,13 @@ public:
         FAIL("no list named " << spoken);
         return nullptr;
     }
+    /// A label on the page, in view or not, says this among other words.
+    bool says(const char* words) const
+    {
+        return std::ranges::any_of(page->template findChildren<QLabel*>(), [&](const QLabel* label) {
+            return label->text().contains(QString::fromUtf8(words));
+        });
+    }
     /// The section that folds behind this title, by its key.
     void unfold(const char* title)
     {
@@ -79,6 +88,11 @@ public:
         edit->setFocus();
         edit->selectAll();
         QTest::keyClicks(edit, QString::fromLatin1(text));
+    }
+    void undo()
+    {
+        model.undo();
+        REQUIRE(settled(model));
     }
     void click(QWidget* widget)
     {

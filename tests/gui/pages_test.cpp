@@ -61,8 +61,7 @@ TEST_CASE("Enter settles the clock in view, undo brings its counts back", "[page
     CHECK(session::settledEvidence(clock)->rate.origin == timing::Origin::Reference); // the best was proposed
     CHECK(inMeans(desk.document()) == before + 47);                                   // 48 trials, one of them rejected
 
-    desk.model.undo();
-    REQUIRE(settled(desk.model));
+    desk.undo();
     CHECK(session::stateOf(clockOf(desk.document(), second)) == session::ClockState::InDispute);
     CHECK(inMeans(desk.document()) == before);
     CHECK(desk.problems.isEmpty());
@@ -75,8 +74,7 @@ TEST_CASE("arrows choose the evidence that Enter settles with, and the reason go
     desk.key(Qt::Key_Down);
     auto* reason = desk.child<ui::CommitEdit>("reason");
     desk.type(reason, "The lamp drifted.");
-    QTest::keyClick(reason, Qt::Key_Return);
-    REQUIRE(settled(desk.model));
+    desk.key(Qt::Key_Return);
     const session::Clock& clock = clockOf(desk.document(), second);
     REQUIRE(clock.settled);
     CHECK(session::settledEvidence(clock)->rate.origin == timing::Origin::Declared);
@@ -117,8 +115,7 @@ TEST_CASE("a typed rate is declared once, by Enter, and doesn't settle", "[pages
         desk.key(Qt::Key_PageDown); // the camera of which nothing is known
     auto* field = desk.child<ui::CommitEdit>("declaredRate");
     desk.type(field, typed);
-    QTest::keyClick(field, Qt::Key_Return);
-    REQUIRE(settled(desk.model));
+    desk.key(Qt::Key_Return);
     const session::Clock& clock = clockOf(desk.document(), "desk_test");
     REQUIRE(clock.evidence.size() == 1);
     CHECK(clock.evidence.front().rate.rate == Approx(rate).epsilon(1e-12));
@@ -136,8 +133,7 @@ TEST_CASE("a rate that is none is refused in one sentence and changes nothing", 
         desk.key(Qt::Key_PageDown);
     auto* field = desk.child<ui::CommitEdit>("declaredRate");
     desk.type(field, typed);
-    QTest::keyClick(field, Qt::Key_Return);
-    REQUIRE(settled(desk.model));
+    desk.key(Qt::Key_Return);
     CHECK(desk.problems.size() == 1);
     CHECK(clockOf(desk.document(), "desk_test").evidence.empty());
 }
@@ -202,8 +198,7 @@ TEST_CASE("B makes the selected configuration the baseline, undo brings the old 
     desk.key(Qt::Key_Down); // from the first that is compared
     desk.key(Qt::Key_B);
     CHECK(desk.document().settings.plan.baseline == configurationNamed(desk.document(), "Chained hubs"));
-    desk.model.undo();
-    REQUIRE(settled(desk.model));
+    desk.undo();
     CHECK(desk.document().settings.plan.baseline == configurationNamed(desk.document(), "Direct"));
 }
 
@@ -212,12 +207,10 @@ TEST_CASE("the margin is set from its field, and a margin that is none is refuse
     InFront<ui::ResultsPage> desk;
     auto* margin = desk.page->findChild<ui::CommitEdit*>();
     desk.type(margin, "0,5");
-    QTest::keyClick(margin, Qt::Key_Return);
-    REQUIRE(settled(desk.model));
+    desk.key(Qt::Key_Return);
     CHECK(desk.document().settings.plan.marginMs == 0.5);
     desk.type(margin, "small");
-    QTest::keyClick(margin, Qt::Key_Tab);
-    REQUIRE(settled(desk.model));
+    desk.key(Qt::Key_Tab);
     CHECK(desk.problems.size() == 1);
     CHECK(margin->text() == QStringLiteral("0.5"));
 }
@@ -294,8 +287,7 @@ TEST_CASE("a configuration is added, named, moved and removed by keys", "[pages]
     auto* name = desk.child<ui::CommitEdit>("configurationName");
     REQUIRE(QTest::qWaitFor([&] { return name->hasFocus(); }));
     QTest::keyClicks(name, QStringLiteral("Long cable")); // the proposed name is selected, so typing replaces it
-    QTest::keyClick(name, Qt::Key_Return);
-    REQUIRE(settled(desk.model));
+    desk.key(Qt::Key_Return);
     const session::ConfigurationId added = configurationNamed(desk.document(), "Long cable");
     REQUIRE(added);
     CHECK(session::find(desk.document(), added)->position == 6);
@@ -326,8 +318,7 @@ TEST_CASE("a field is one edit however many keys it took, and Escape takes typin
     auto* firmware = desk.child<ui::CommitEdit>("driver");
     desk.type(firmware, "kernel driver 6.1");
     CHECK(changes.isEmpty());
-    QTest::keyClick(firmware, Qt::Key_Tab);
-    REQUIRE(settled(desk.model));
+    desk.key(Qt::Key_Tab);
     CHECK(changes.size() == 1);
     const session::ConfigurationId direct = configurationNamed(desk.document(), "Direct");
     CHECK(session::find(desk.document(), direct)->texts.at("driver") == "kernel driver 6.1");
@@ -335,14 +326,12 @@ TEST_CASE("a field is one edit however many keys it took, and Escape takes typin
     desk.type(firmware, "another");
     QTest::keyClick(firmware, Qt::Key_Escape);
     CHECK(firmware->text() == QStringLiteral("kernel driver 6.1"));
-    QTest::keyClick(firmware, Qt::Key_Tab);
-    REQUIRE(settled(desk.model));
+    desk.key(Qt::Key_Tab);
     CHECK(changes.size() == 1);
 
     desk.type(firmware, "");
     firmware->clear();
-    QTest::keyClick(firmware, Qt::Key_Return);
-    REQUIRE(settled(desk.model));
+    desk.key(Qt::Key_Return);
     CHECK_FALSE(session::find(desk.document(), direct)->texts.contains("driver"));
 }
 
@@ -432,11 +421,7 @@ TEST_CASE("what a corrected mark moves stands on the page before and after it is
 TEST_CASE("sentences of one's own are filled in as they are written, and undone like any edit", "[pages][publish]")
 {
     InFront<ui::PublishPage> desk;
-    const auto shows = [&](const char* words) {
-        const auto labels = desk.page->findChildren<QLabel*>();
-        return std::ranges::any_of(labels,
-                                   [&](const QLabel* label) { return label->text().contains(QLatin1String(words)); });
-    };
+    const auto shows = [&](const char* words) { return desk.says(words); };
     auto* own = desk.child<ui::CommitText>("ownSentences");
     own->setFocus();
     QTest::keyClicks(own, QStringLiteral("The bridge has {trials of Wireless bridge} trials."));
@@ -484,6 +469,22 @@ TEST_CASE("each product shows what it looks like, and the one come to shows it l
     QTest::mouseClick(picture("table"), Qt::LeftButton);
     CHECK(shows("Tables") == 1);
     CHECK_FALSE(desk.child<QCheckBox>("product-card")->isChecked());
+}
+
+TEST_CASE("pictures of products leave alone what nobody let be read", "[pages][publish]")
+{
+    session::Document document = pages_session::document();
+    for (auto& [id, capture] : document.captures) {
+        session::Capture elsewhere = *capture;
+        elsewhere.path = "/elsewhere/" + elsewhere.path;
+        capture = std::make_shared<const session::Capture>(elsewhere);
+    }
+    InFront<ui::PublishPage> desk{document};
+    const auto none = [] { return QStringList(); };
+    desk.model.setFootageMemory({none, [](const QStringList&) {}, [=](const QString&) { return none(); }, {}});
+    REQUIRE(desk.model.edit([](const session::Document& latest) { return session::setMargin(latest, 3); }));
+    auto* evidence = desk.child<QPushButton>("picture-evidence");
+    CHECK(QTest::qWaitFor([&] { return evidence->toolTip().contains(QLatin1String("nobody has said")); }, 20000));
 }
 
 TEST_CASE("a finding's help is one key away", "[pages][publish]")
@@ -555,11 +556,7 @@ TEST_CASE("an earlier session is added, compared by what both measured, and take
     spring.settings.title = "Spring bench";
     session::SessionStore::write(file.toStdString(), {spring, {}});
     auto* panel = desk.child<ui::EarlierPanel>("earlierSessions");
-    const auto shows = [&](const char* words) {
-        const auto labels = desk.page->findChildren<QLabel*>();
-        return std::ranges::any_of(labels,
-                                   [&](const QLabel* label) { return label->text().contains(QLatin1String(words)); });
-    };
+    const auto shows = [&](const char* words) { return desk.says(words); };
     panel->add(file);
     REQUIRE(QTest::qWaitFor([&] { return desk.document().earlierSessions.size() == 1; }, 20000));
     REQUIRE(settled(desk.model));
@@ -571,8 +568,7 @@ TEST_CASE("an earlier session is added, compared by what both measured, and take
     CHECK_FALSE(shows("Chained hubs (earlier, \xe2\x80\x9cSpring bench\xe2\x80\x9d) takes"));
     auto* there = desk.child<ui::ChoiceBox>(named("bridgeThere-").c_str());
     there->setFocus();
-    QTest::keyClick(there, Qt::Key_Down);
-    REQUIRE(settled(desk.model));
+    desk.key(Qt::Key_Down);
     const session::EarlierSession& earlier = *session::find(desk.document(), id);
     CHECK(earlier.there == earlier.configurations.front().id);
     CHECK(earlier.here == configurationNamed(desk.document(), "Direct")); // of the same name
@@ -612,6 +608,7 @@ TEST_CASE("a size and a motion of one's own are typed in, and refused where they
     CHECK(QTest::qWaitFor([&] { return publish().motionSeconds == 4.5; }, 10000));
     CHECK_FALSE(type("motionSeconds", "0"));
     CHECK_FALSE(type("motionSeconds", "121"));
+    CHECK(desk.problems.size() == 7); // each refusal says what is wanted
     CHECK(publish().width == 1600);
 }
 

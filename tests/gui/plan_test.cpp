@@ -54,8 +54,7 @@ TEST_CASE("numbers follow what is typed at once, and F8 takes them over", "[page
     CHECK(taken.trialsPerConfiguration == effort->runs * effort->trialsPerRun);
     CHECK(taken.baselineRuns == effort->baselineRuns);
     CHECK(plan.model.undoLabel() == QStringLiteral("take over the plan"));
-    plan.model.undo();
-    REQUIRE(settled(plan.model));
+    plan.undo();
     CHECK(plan.document().settings.plan.trialsPerConfiguration == 24);
     CHECK_FALSE(plan.document().settings.plan.baselineRuns);
     CHECK(plan.problems.isEmpty());
@@ -68,8 +67,7 @@ TEST_CASE("the plan goes by the session's own trials, by typed SDs, or by a mode
     auto* from = plan.child<ui::ChoiceBox>("planFrom");
     from->setFocus();
     const QString model = text(plan, "effortNumbers"); // empty: no configuration says its refresh
-    QTest::keyClick(from, Qt::Key_Down);
-    REQUIRE(settled(plan.model));
+    plan.key(Qt::Key_Down);
     CHECK(plan.document().settings.plan.basis->from == session::SpreadFrom::Typed);
     auto* wrong = plan.child<ui::ShapeLabel>("effortWrong");
     CHECK(wrong->isVisible());
@@ -78,8 +76,7 @@ TEST_CASE("the plan goes by the session's own trials, by typed SDs, or by a mode
     plan.type(plan.child<ui::CommitEdit>("planWithin"), "3.5");
     CHECK_FALSE(wrong->isVisible());
     from->setFocus();
-    QTest::keyClick(from, Qt::Key_Down);
-    REQUIRE(settled(plan.model));
+    plan.key(Qt::Key_Down);
     CHECK(plan.document().settings.plan.basis->from == session::SpreadFrom::Trials);
     CHECK_FALSE(wrong->isVisible());
     CHECK(text(plan, "effortNumbers") != model);
@@ -126,8 +123,7 @@ TEST_CASE("a run sheet is drawn by its seed, ticked by Space, and undone", "[pag
     CHECK_FALSE(plan.document().settings.runSheet->lines[1].ticked);
     plan.click(plan.child<QPushButton>("dropSheet"));
     CHECK_FALSE(plan.document().settings.runSheet);
-    plan.model.undo();
-    REQUIRE(settled(plan.model));
+    plan.undo();
     CHECK(plan.document().settings.runSheet->lines[0].ticked);
     CHECK(plan.problems.isEmpty());
 }

@@ -16,10 +16,4 @@ struct CaptureFootage {
     std::shared_ptr<const media::Footage> open(std::stop_token stop) const;
 };
 
-/// A place on the reading desk.
-struct FrameInView {
-    session::CaptureId capture;
-    timing::FrameNumber frame;
-};
-
 } // namespace ui

@@ -1,7 +1,9 @@
 #include "ui/clock/clock_list.h"
 #include "ui/clock/clock_words.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
+#include "ui/look/lettering.h"
 
 #include <QGridLayout>
 #include <QPainter>
@@ -26,9 +28,7 @@ constexpr Meaning meanings[] = {
 
 ClockList::ClockList(QWidget* parent) : QWidget(parent)
 {
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->setSpacing(0);
+    auto* column = columnIn(this, 0);
     auto* clocks = new Panel(tr("Clocks"));
     clocks->setTrailing(tr("one camera in one mode"));
     clocks->body()->setContentsMargins(0, 0, 0, 0);
@@ -53,8 +53,7 @@ ClockList::ClockList(QWidget* parent) : QWidget(parent)
     for (const Meaning& meaning : meanings) {
         grid->addWidget(new ShapeLabel(stateShape(meaning.state), stateWord(meaning.state), Text::State, Tone::Primary),
                         row, 0, Qt::AlignTop);
-        auto* words = wrapping(tr(meaning.words), Text::State, Tone::Secondary);
-        grid->addWidget(words, row++, 1, Qt::AlignTop);
+        grid->addWidget(wrapping(tr(meaning.words), Text::State, Tone::Secondary), row++, 1, Qt::AlignTop);
     }
     states->body()->addLayout(grid);
     column->addWidget(states);
@@ -86,15 +85,12 @@ void ClockList::paintRow(QPainter& painter, const QRect& rect, int row, bool sel
     const Row& shown = m_rows[row];
     const Tokens& t = tokens();
     const QRect inside = rect.adjusted(grid::padding, 8, -grid::padding, -8);
-    painter.setFont(ui::font(Text::Body, QFont::DemiBold));
-    painter.setPen(t.text1);
-    painter.drawText(inside, Qt::AlignTop | Qt::AlignLeft,
-                     painter.fontMetrics().elidedText(shown.name, Qt::ElideRight, inside.width()));
+    setLettering(painter, Text::Body, t.text1, QFont::DemiBold);
+    drawShortened(painter, inside, Qt::AlignTop | Qt::AlignLeft, shown.name);
     const QRect second(inside.left(), inside.top() + 19, inside.width(), 18);
     const bool dispute = shown.state == session::ClockState::InDispute;
     paintShape(painter, stateShape(shown.state), QRectF(second.left(), second.top(), 12, second.height()));
-    painter.setFont(ui::font(Text::State));
-    painter.setPen(dispute ? t.attention : t.text1);
+    setLettering(painter, Text::State, dispute ? t.attention : t.text1);
     painter.drawText(second.adjusted(18, 0, 0, 0), Qt::AlignVCenter | Qt::AlignLeft, stateWord(shown.state));
     painter.setPen(t.text1);
     if (shown.state == session::ClockState::Settled)
@@ -102,8 +98,7 @@ void ClockList::paintRow(QPainter& painter, const QRect& rect, int row, bool sel
     else
         painter.setPen(t.text2);
     painter.drawText(second, Qt::AlignVCenter | Qt::AlignRight, shown.rate);
-    painter.setFont(ui::font(Text::Caption));
-    painter.setPen(selected ? t.text2 : t.text3);
+    setLettering(painter, Text::Caption, selected ? t.text2 : t.text3);
     painter.drawText(inside, Qt::AlignBottom | Qt::AlignLeft, shown.captures);
 }
 

@@ -4,13 +4,13 @@
 #include "ui/clock/evidence_panel.h"
 #include "ui/clock/section_deck.h"
 #include "ui/clock/settle_panel.h"
-#include "ui/controls/form_grid.h"
+#include "ui/controls/empty_page.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
 #include "ui/look/key_cap.h"
 
 #include <QAbstractButton>
-#include <QHBoxLayout>
 #include <QKeyEvent>
 #include <QScrollBar>
 #include <QStackedLayout>
@@ -43,14 +43,22 @@ private:
 
 class ClockPage::Impl {
 public:
-    Impl(ClockPage& page, SessionModel& model) : m_page(page), m_model(model), m_stack(new QStackedLayout(&page))
+    Impl(ClockPage& page, SessionModel& model)
+        : m_page(page), m_model(model), m_stack(new QStackedLayout(&page)), m_empty(new EmptyPage)
     {
-        buildEmpty();
+        m_empty->say(tr("No clocks yet"),
+                     tr("A clock turns the frame numbers of one camera mode into seconds. It appears with "
+                        "the first footage, with what the "
+                        "file says of its capture rate beside what you know of the camera. Until you settle "
+                        "it there are camera frames, "
+                        "never ms."),
+                     tr("Add footage"));
+        QObject::connect(&m_empty->action(), &QPushButton::clicked, &page,
+                         [this] { emit m_page.goTo(QStringLiteral("Read")); });
+        m_stack->addWidget(m_empty);
         auto* full = new QWidget;
         showGutters(*full);
-        auto* row = new QHBoxLayout(full);
-        row->setContentsMargins(0, 0, 0, 0);
-        row->setSpacing(1);
+        auto* row = rowIn(full, 1);
         m_list = new ClockList;
         m_list->list().setPassedOn(
             {Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown, Qt::Key_Left, Qt::Key_Right});
@@ -61,9 +69,7 @@ public:
         m_deck = new SectionDeck(model);
         auto* middle = new QWidget;
         showPanel(*middle);
-        auto* middleColumn = new QVBoxLayout(middle);
-        middleColumn->setContentsMargins(0, 0, 0, 0);
-        middleColumn->setSpacing(0);
+        auto* middleColumn = columnIn(middle, 0);
         m_top = scrolled(m_evidence);
         middleColumn->addWidget(m_top);
         auto* watch = new SizeWatch([this] { fitEvidence(); }, m_top);
@@ -86,39 +92,8 @@ public:
             m_chosen = true;
             showClock();
         });
-        QObject::connect(m_settle, &SettlePanel::problem, &page, &Page::problem);
-        QObject::connect(m_deck, &SectionDeck::problem, &page, &Page::problem);
         QObject::connect(m_deck, &SectionDeck::clockAsked, &page, [this](session::ClockId id) { choose(id); });
         refresh();
-    }
-
-    void buildEmpty()
-    {
-        auto* empty = new Panel;
-        empty->setHairline(false);
-        auto* title = new Label(tr("No clocks yet"), Text::Heading, Tone::Primary, QFont::DemiBold);
-        auto* words = emptyNote(tr("A clock turns the frame numbers of one camera mode into seconds. It appears with "
-                                   "the first footage, with what the "
-                                   "file says of its capture rate beside what you know of the camera. Until you settle "
-                                   "it there are camera frames, "
-                                   "never ms."));
-        words->setFont(ui::font(Text::Emphasis));
-        words->setMaximumWidth(560);
-        m_add = new KeyButton(tr("Add footage"), {}, KeyButton::Kind::Primary);
-        QObject::connect(m_add, &QPushButton::clicked, &m_page, [this] { emit m_page.goTo(QStringLiteral("Read")); });
-        auto* column = new QVBoxLayout;
-        column->setSpacing(12);
-        column->addWidget(title);
-        column->addWidget(words);
-        column->addWidget(m_add, 0, Qt::AlignLeft);
-        auto* row = new QHBoxLayout;
-        row->addStretch(1);
-        row->addLayout(column, 2);
-        row->addStretch(1);
-        empty->body()->addStretch(1);
-        empty->body()->addLayout(row);
-        empty->body()->addStretch(2);
-        m_stack->addWidget(empty);
     }
 
     void refresh()
@@ -221,26 +196,25 @@ public:
     ClockPage& m_page;
     SessionModel& m_model;
     QStackedLayout* m_stack;
+    EmptyPage* m_empty;
     ClockList* m_list = nullptr;
     EvidencePanel* m_evidence = nullptr;
     SettlePanel* m_settle = nullptr;
     SectionDeck* m_deck = nullptr;
     QScrollArea *m_top = nullptr, *m_right = nullptr;
-    KeyButton* m_add = nullptr;
     session::ClockId m_selected;
     session::EvidenceId m_selectedEvidence;
     bool m_chosen = false; ///< by the analyst, in the table
 };
 
 ClockPage::ClockPage(SessionModel& model, QWidget* parent) : Page(parent), m_impl(std::make_unique<Impl>(*this, model))
-{}
+{
+    tellRefusals();
+}
 
 ClockPage::~ClockPage() = default;
 
-void ClockPage::setFrameInView(std::function<std::optional<FrameInView>()> ask)
-{
-    m_impl->m_deck->setFrameInView(std::move(ask));
-}
+void ClockPage::setFrameInView(AskFrameInView ask) { m_impl->m_deck->setFrameInView(std::move(ask)); }
 
 void ClockPage::showClock(session::ClockId id) { m_impl->choose(id); }
 
@@ -277,7 +251,7 @@ void ClockPage::entered()
 {
     m_impl->refresh();
     if (m_impl->m_stack->currentIndex() == 0)
-        m_impl->m_add->setFocus(Qt::OtherFocusReason);
+        m_impl->m_empty->action().setFocus(Qt::OtherFocusReason);
     else
         m_impl->m_evidence->list().setFocus(Qt::OtherFocusReason);
 }

@@ -1,7 +1,6 @@
 #pragma once
 #include "ui/controls/page.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
-#include "ui/clock/capture_footage.h"
-#include <functional>
+#include "ui/clock/frame_field.h"
 
 namespace ui {
 
@@ -13,7 +12,7 @@ public:
     explicit ClockPage(SessionModel& model, QWidget* parent = nullptr);
     ~ClockPage() override;
     /// What is in view on the reading desk, so that its frame can be taken here.
-    void setFrameInView(std::function<std::optional<FrameInView>()> ask);
+    void setFrameInView(AskFrameInView ask);
     void showClock(session::ClockId id);                      ///< its evidence and what to do about it
     void setPictureFindings(const PictureFindings& findings); ///< outlives this
 

@@ -1,8 +1,7 @@
 #pragma once
 #include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
 #include "core/timing/reference_fit.h"
-#include "ui/clock/capture_footage.h"
-#include <functional>
+#include "ui/clock/frame_field.h"
 
 class QPushButton;
 
@@ -20,10 +19,7 @@ public:
     enum class Distance { Time, Refreshes };
     EventsForm(SessionModel& model, Distance distance, QWidget* parent = nullptr);
     void show(session::ClockId clock);
-    void setFrameInView(std::function<std::optional<FrameInView>()> ask);
-
-signals:
-    void problem(const QString& sentence);
+    void setFrameInView(const AskFrameInView& ask);
 
 private:
     /// What the fields make of it; `fault` says what is missing or wrong, and then nothing else holds.
@@ -32,8 +28,6 @@ private:
         timing::ReferenceFit fit;
         double seconds = 0;
     };
-    QWidget* frameRow(CommitEdit*& edit, QPushButton*& take, const char* name);
-    void takeFrameInView(CommitEdit& edit);
     Worked work() const;
     void showWorked();
     void use();
@@ -44,10 +38,10 @@ private:
     session::ClockId m_clock;
     session::CaptureId m_capture;
     qint64 m_choice = 0;
-    std::function<std::optional<FrameInView>()> m_inView;
     ChoiceBox *m_captures, *m_shared;
-    CommitEdit *m_first = nullptr, *m_second = nullptr, *m_apart, *m_refresh = nullptr, *m_tolerance, *m_name;
-    QPushButton *m_takeFirst = nullptr, *m_takeSecond = nullptr, *m_use;
+    FrameField *m_first, *m_second;
+    CommitEdit *m_apart, *m_refresh = nullptr, *m_tolerance, *m_name;
+    QPushButton* m_use;
     Label* m_result;
 };
 

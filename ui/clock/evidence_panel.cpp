@@ -1,8 +1,8 @@
 #include "ui/clock/evidence_panel.h"
 #include "ui/clock/clock_words.h"
-#include "ui/controls/form_grid.h"
-#include "ui/controls/numbers.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/row_list.h"
+#include "ui/look/lettering.h"
 
 #include <QHBoxLayout>
 #include <QPainter>
@@ -33,8 +33,7 @@ protected:
     void paintEvent(QPaintEvent*) override
     {
         QPainter painter(this);
-        painter.setFont(ui::font(Text::Caption));
-        painter.setPen(tokens().text2);
+        setLettering(painter, Text::Caption, tokens().text2);
         const Columns c(width());
         const auto left = [&](int x, const QString& words) {
             painter.drawText(QRect(x, 0, 300, height()), Qt::AlignLeft | Qt::AlignVCenter, words);
@@ -58,9 +57,7 @@ EvidencePanel::EvidencePanel(QWidget* parent)
       m_playback(wrapping({}, Text::State, Tone::Secondary)), m_none(wrapping({}, Text::Body, Tone::Secondary)),
       m_state(new ShapeLabel(Shape::ClockUnknown, {}, Text::State, Tone::Primary)), m_headings(new Headings)
 {
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->setSpacing(0);
+    auto* column = columnIn(this, 0);
 
     auto* head = new QVBoxLayout;
     head->setContentsMargins(grid::padding, 10, grid::padding, 12);
@@ -170,8 +167,7 @@ void EvidencePanel::paintRow(QPainter& painter, const QRect& rect, int row, bool
         painter.drawText(QRect(x - 300, first.top(), 300, first.height()), Qt::AlignRight | Qt::AlignVCenter, words);
     };
     const double u = evidence.rate.rate * evidence.rate.relativeUncertainty;
-    painter.setPen(t.text1);
-    painter.setFont(ui::font(Text::Body, QFont::DemiBold));
+    setLettering(painter, Text::Body, t.text1, QFont::DemiBold);
     painter.drawText(QRect(c.source, first.top(), 120, first.height()), Qt::AlignLeft | Qt::AlignVCenter,
                      originWord(evidence.rate.origin));
     right(c.rate, rateOf(evidence));
@@ -186,13 +182,11 @@ void EvidencePanel::paintRow(QPainter& painter, const QRect& rect, int row, bool
     if (stands.disputed) {
         paintShape(painter, Shape::Warning, QRectF(left, first.top(), 12, first.height()));
         left += 18;
-        painter.setPen(t.attention);
-        painter.setFont(ui::font(Text::Body, QFont::DemiBold));
+        setLettering(painter, Text::Body, t.attention, QFont::DemiBold);
     }
     painter.drawText(QRect(left, first.top(), rect.right() - grid::padding - left, first.height()),
                      Qt::AlignLeft | Qt::AlignVCenter, stands.words);
-    painter.setFont(ui::font(Text::Caption));
-    painter.setPen(selected ? t.text2 : t.text3);
+    setLettering(painter, Text::Caption, selected ? t.text2 : t.text3);
     const QRect second(c.source, first.bottom() + 2, rect.width() - c.source - grid::padding, 16);
     painter.drawText(
         second, Qt::AlignLeft | Qt::AlignVCenter,

@@ -1,4 +1,5 @@
 #include "ui/clock/fit_plot.h"
+#include "ui/look/lettering.h"
 #include "ui/look/tokens.h"
 
 #include <QKeyEvent>
@@ -66,8 +67,7 @@ void FitPlot::paintBand(QPainter& painter, const QRectF& field) const
     painter.fillRect(QRectF(field.left(), middle - frame, field.width(), 2 * frame), band);
     painter.setPen(QPen(t.text3, 1));
     painter.drawLine(QPointF(field.left(), middle), QPointF(field.right(), middle));
-    painter.setFont(ui::font(Text::Caption));
-    painter.setPen(t.text2);
+    setLettering(painter, Text::Caption, t.text2);
     for (const int at : {1, 0, -1})
         painter.drawText(
             QRectF(0, middle - at * frame - 8, scaleWidth - 6, 16), Qt::AlignRight | Qt::AlignVCenter,
@@ -106,8 +106,7 @@ void FitPlot::paintEvent(QPaintEvent*)
     if (!m_edges.empty()) {
         for (int edge = 0; edge < static_cast<int>(m_edges.size()); ++edge)
             paintEdge(painter, edge);
-        painter.setFont(ui::font(Text::Caption));
-        painter.setPen(t.text2);
+        setLettering(painter, Text::Caption, t.text2);
         const QRectF axis(inside.left(), inside.bottom() + 2, inside.width(), axisHeight - 2);
         painter.drawText(axis, Qt::AlignLeft | Qt::AlignVCenter,
                          tr("camera frame %1").arg(m_edges.front().edge.frame.value));

@@ -13,23 +13,20 @@ class PictureFindings;
 
 /// Whether every picture of a clock's captures shows something new: by what moves in them, or by a lamp that blinks
 /// just below half the claimed rate. What is found goes into the session, as one edit.
-class PicturesPanel : public QWidget {
+class PicturesPanel : public Panel {
     Q_OBJECT
 public:
     explicit PicturesPanel(SessionModel& model, QWidget* parent = nullptr);
-    ~PicturesPanel() override;
     void show(session::ClockId clock);
     /// What the background has seen already needn't be decoded again. Outlives this.
     void setFindings(const PictureFindings& findings);
-
-signals:
-    void problem(const QString& sentence);
 
 private:
     using Findings = std::vector<std::pair<session::CaptureId, session::PictureFinding>>;
     void look();
     void blink();
-    void arrived(quint64 request, const Findings& findings, const QString& fault);
+    void begin(const QString& state);
+    void arrived(const Findings& findings, const QString& fault);
     void showFindings();
     std::optional<session::PictureFinding> findingOn(const session::Capture& capture) const;
 
@@ -37,9 +34,7 @@ private:
     const PictureFindings* m_findings = nullptr;
     session::ClockId m_clock;
     session::CaptureId m_capture;
-    quint64 m_request = 0; ///< the latest; answers to others are dropped
     bool m_busy = false;
-    Panel* m_panel;
     Label *m_words, *m_state;
     ChoiceBox* m_captures;
     CommitEdit* m_frequency;

@@ -1,11 +1,13 @@
 #include "ui/clock/pieces_panel.h"
+#include "ui/clock/clock_captures.h"
 #include "ui/clock/clock_words.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
-#include "ui/look/look.h"
+#include "ui/look/lettering.h"
 
 #include <QHBoxLayout>
 #include <QPainter>
@@ -31,68 +33,48 @@ QString stepsOf(const session::Piece& piece)
 } // namespace
 
 PiecesPanel::PiecesPanel(SessionModel& model, QWidget* parent)
-    : QWidget(parent), m_model(model), m_panel(new Panel(tr("Pieces of different speed"))), m_captures(new ChoiceBox),
-      m_words(new Label({}, Text::State, Tone::Secondary)), m_frame(new CommitEdit(tr("frame"))), m_actions(new QWidget)
+    : Panel(tr("Pieces of different speed"), parent), m_model(model), m_captures(called("pieceCapture", new ChoiceBox)),
+      m_words(wrapping({}, Text::State, Tone::Secondary)), m_frame(new FrameField(model, "pieceFrame")),
+      m_actions(new QWidget)
 {
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->addWidget(m_panel);
     auto* form = new FormGrid(piecesPanelLabelWidth);
-    m_captures->setObjectName(QStringLiteral("pieceCapture"));
     form->addRow(tr("Capture"), m_captures);
-    m_panel->body()->addWidget(form);
-    m_words->setWordWrap(true);
-    m_panel->body()->addWidget(m_words);
+    body()->addWidget(form);
+    body()->addWidget(m_words);
     m_list = new RowList(pieceRow,
                          [this](QPainter& p, const QRect& r, int row, bool chosen) { paintRow(p, r, row, chosen); });
     m_list->setObjectName(QStringLiteral("pieces"));
     m_list->setAccessibleName(tr("Pieces of the capture"));
     m_list->setFitted(true);
     m_list->setPassedOn({Qt::Key_Return, Qt::Key_Enter, Qt::Key_PageUp, Qt::Key_PageDown, Qt::Key_Left, Qt::Key_Right});
-    m_panel->body()->addWidget(m_list);
+    body()->addWidget(m_list);
 
-    const auto button = [](const QString& text, const char* name, const QString& tip) {
-        auto* made = new QPushButton(text);
-        made->setObjectName(QString::fromLatin1(name));
-        made->setToolTip(tip);
-        makeCompact(*made);
-        return made;
-    };
     auto* acts = new QHBoxLayout(m_actions);
     acts->setContentsMargins(0, 4, 0, 0);
     acts->setSpacing(8);
-    m_remove = button(tr("Take boundary out"), "removePiece",
-                      tr("The chosen piece goes with the one before it, on that one's clock"));
-    m_here = button(tr("Put on this clock"), "pieceHere",
-                    tr("The chosen piece was captured at the rate of the clock that is shown"));
-    m_own = button(tr("Clock of its own"), "pieceOwn",
-                   tr("The chosen piece gets a new clock of which nothing is known yet"));
-    m_even = button(tr("Captured evenly"), "removePieces",
-                    tr("All boundaries go: the camera ran evenly and only playback changes speed"));
+    m_remove = compactButton(tr("Take boundary out"), "removePiece",
+                             tr("The chosen piece goes with the one before it, on that one's clock"));
+    m_here = compactButton(tr("Put on this clock"), "pieceHere",
+                           tr("The chosen piece was captured at the rate of the clock that is shown"));
+    m_own = compactButton(tr("Clock of its own"), "pieceOwn",
+                          tr("The chosen piece gets a new clock of which nothing is known yet"));
+    m_even = compactButton(tr("Captured evenly"), "removePieces",
+                           tr("All boundaries go: the camera ran evenly and only playback changes speed"));
     for (QPushButton* each : {m_remove, m_here, m_own})
         acts->addWidget(each);
     acts->addStretch(1);
     acts->addWidget(m_even);
-    m_panel->body()->addWidget(m_actions);
+    body()->addWidget(m_actions);
     auto* add = new QHBoxLayout;
     add->setSpacing(8);
     add->addWidget(new Label(tr("Another speed begins at"), Text::State, Tone::Secondary));
-    m_frame->setObjectName(QStringLiteral("pieceFrame"));
-    m_frame->setFixedWidth(96);
-    m_frame->setCheck([](const QString& text) {
-        bool whole = false;
-        return text.isEmpty() || (text.toLongLong(&whole) >= 0 && whole)
-                   ? QString()
-                   : tr("\u201c%1\u201d isn't the number of a frame.").arg(text);
-    });
+    m_frame->edit().setFixedWidth(96);
     add->addWidget(m_frame);
-    m_take = button(tr("Frame in view"), "pieceInView", tr("Of the reading desk"));
-    m_take->setVisible(false);
-    add->addWidget(m_take);
-    m_begin = button(tr("Begin a piece"), "addPiece", tr("From that frame on the capture gets a clock of its own"));
+    m_begin =
+        compactButton(tr("Begin a piece"), "addPiece", tr("From that frame on the capture gets a clock of its own"));
     add->addWidget(m_begin);
     add->addStretch(1);
-    m_panel->body()->addLayout(add);
+    body()->addLayout(add);
 
     connect(m_captures, &ChoiceBox::chosen, this, [this](qint64 id) {
         m_capture = session::CaptureId{id};
@@ -124,16 +106,10 @@ PiecesPanel::PiecesPanel(SessionModel& model, QWidget* parent)
         m_model.edit([this](const session::Document& d) { return session::removePieces(d, m_capture); });
     });
     connect(m_begin, &QPushButton::clicked, this, &PiecesPanel::begin);
-    connect(m_take, &QPushButton::clicked, this, &PiecesPanel::takeFrameInView);
-    connect(m_frame, &CommitEdit::entered, this, &PiecesPanel::begin);
-    connect(m_frame, &CommitEdit::refused, this, &PiecesPanel::problem);
+    connect(&m_frame->edit(), &CommitEdit::entered, this, &PiecesPanel::begin);
 }
 
-void PiecesPanel::setFrameInView(std::function<std::optional<FrameInView>()> ask)
-{
-    m_inView = std::move(ask);
-    m_take->setVisible(static_cast<bool>(m_inView));
-}
+void PiecesPanel::setFrameInView(AskFrameInView ask) { m_frame->setFrameInView(std::move(ask)); }
 
 void PiecesPanel::show(session::ClockId clock)
 {
@@ -145,21 +121,11 @@ void PiecesPanel::show(session::ClockId clock)
 /// Captures in pieces first: they are what there is to look at.
 void PiecesPanel::fill(const session::Document& document)
 {
-    QVector<std::pair<qint64, QString>> choices;
-    int inPieces = 0;
-    for (const bool pieces : {true, false})
-        for (const session::Capture* capture : session::inOrder(document.captures))
-            if (session::runsOn(*capture, m_clock) && capture->pieces.empty() != pieces) {
-                choices << std::pair(qint64(capture->id.value), QString::fromStdString(capture->name));
-                inPieces += pieces;
-            }
-    const auto isChosen = [&](const auto& choice) { return choice.first == m_capture.value; };
-    if (std::ranges::none_of(choices, isChosen))
-        m_capture = choices.isEmpty() ? session::CaptureId{} : session::CaptureId{choices.front().first};
-    m_captures->setChoices(choices, m_capture.value);
-    m_captures->setEnabled(!choices.isEmpty());
-    m_panel->setTrailing(inPieces == 0 ? tr("none on this clock")
-                                       : tr("%1 in pieces").arg(counted(inPieces, tr("capture"))));
+    Captures captures = capturesOn(document, m_clock);
+    const auto even = std::ranges::stable_partition(captures, [](const auto* c) { return !c->pieces.empty(); });
+    const auto inPieces = std::ssize(captures) - std::ssize(even);
+    offerCaptures(*m_captures, captures, m_capture);
+    setTrailing(inPieces == 0 ? tr("none on this clock") : tr("%1 in pieces").arg(counted(inPieces, tr("capture"))));
 }
 
 const session::Piece* PiecesPanel::selected(const session::Capture& capture) const
@@ -172,6 +138,7 @@ void PiecesPanel::showPieces()
 {
     const auto document = m_model.document();
     const session::Capture* capture = session::find(*document, m_capture);
+    m_frame->setCapture(m_capture);
     m_rows.clear();
     QStringList spoken;
     if (capture)
@@ -204,27 +171,16 @@ void PiecesPanel::showPieces()
 
 void PiecesPanel::begin()
 {
-    if (!m_frame->commit())
+    if (!m_frame->edit().commit())
         return;
-    bool whole = false;
-    const timing::FrameNumber frame{m_frame->value().toLongLong(&whole)};
-    if (!whole) {
-        emit problem(tr("There is no frame to begin at: type the number of the first frame of the other speed."));
-        m_frame->setFocus(Qt::OtherFocusReason);
-        return;
-    }
-    m_model.edit([this, frame](const session::Document& d) { return session::addPiece(d, m_capture, frame); });
-}
-
-void PiecesPanel::takeFrameInView()
-{
-    const std::optional<FrameInView> place = m_inView ? m_inView() : std::nullopt;
-    if (!place || place->capture != m_capture) {
-        emit problem(tr("The reading desk shows another capture: go to the frame in this one first."));
+    const auto frame = m_frame->frame();
+    if (!frame) {
+        emit m_model.problem(
+            tr("There is no frame to begin at: type the number of the first frame of the other speed."));
+        m_frame->edit().setFocus(Qt::OtherFocusReason);
         return;
     }
-    m_frame->setText({});
-    m_frame->setValue(QString::number(place->frame.value));
+    m_model.edit([this, frame](const session::Document& d) { return session::addPiece(d, m_capture, *frame); });
 }
 
 void PiecesPanel::paintRow(QPainter& painter, const QRect& rect, int row, bool) const
@@ -232,12 +188,10 @@ void PiecesPanel::paintRow(QPainter& painter, const QRect& rect, int row, bool) 
     const Row& shown = m_rows[row];
     const Tokens& t = tokens();
     const int steps = rect.left() + 140, name = steps + 256;
-    painter.setFont(ui::font(Text::Body));
-    painter.setPen(t.text1);
-    painter.drawText(rect.adjusted(0, 0, 0, 0), Qt::AlignLeft | Qt::AlignVCenter,
+    setLettering(painter, Text::Body, t.text1);
+    painter.drawText(rect, Qt::AlignLeft | Qt::AlignVCenter,
                      tr("frames %1 to %2").arg(shown.first.value).arg(shown.last.value));
-    painter.setFont(ui::font(Text::State));
-    painter.setPen(t.text2);
+    setLettering(painter, Text::State, t.text2);
     painter.drawText(QRect(steps, rect.top(), name - steps - 8, rect.height()), Qt::AlignLeft | Qt::AlignVCenter,
                      painter.fontMetrics().elidedText(shown.steps, Qt::ElideRight, name - steps - 8));
     int left = name;

@@ -1,7 +1,6 @@
 #pragma once
 #include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
-#include "ui/clock/capture_footage.h"
-#include <functional>
+#include "ui/clock/frame_field.h"
 
 class QPushButton;
 
@@ -12,16 +11,15 @@ class CommitEdit;
 class RowList;
 
 /// The pieces of a capture that changes its speed, each with its clock: boundaries are taken out and put in here.
-class PiecesPanel : public QWidget {
+class PiecesPanel : public Panel {
     Q_OBJECT
 public:
     explicit PiecesPanel(SessionModel& model, QWidget* parent = nullptr);
     void show(session::ClockId clock);
     /// What "frame in view" means; without it the button stays away.
-    void setFrameInView(std::function<std::optional<FrameInView>()> ask);
+    void setFrameInView(AskFrameInView ask);
 
 signals:
-    void problem(const QString& sentence);
     void clockAsked(session::ClockId id); ///< the piece's clock is to be shown
 
 private:
@@ -30,7 +28,6 @@ private:
     void paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const;
     const session::Piece* selected(const session::Capture& capture) const;
     void begin();
-    void takeFrameInView();
 
     struct Row {
         timing::FrameNumber first, last;
@@ -41,15 +38,13 @@ private:
     SessionModel& m_model;
     session::ClockId m_clock;
     session::CaptureId m_capture;
-    std::function<std::optional<FrameInView>()> m_inView;
     QVector<Row> m_rows;
-    Panel* m_panel;
     ChoiceBox* m_captures;
     RowList* m_list;
     Label* m_words;
-    CommitEdit* m_frame;
+    FrameField* m_frame;
     QWidget* m_actions;
-    QPushButton *m_begin, *m_take, *m_remove, *m_even, *m_here, *m_own;
+    QPushButton *m_begin, *m_remove, *m_even, *m_here, *m_own;
 };
 
 } // namespace ui

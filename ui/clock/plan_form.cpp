@@ -3,6 +3,7 @@
 #include "ui/clock/clock_words.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 
 #include <QPushButton>
@@ -13,12 +14,6 @@ namespace {
 
 constexpr int planFormLabelWidth = 84, planFormBackgroundNiceness = 5;
 constexpr double planFormUsualTolerance = 50, usualWanted = 100; ///< ppm
-
-QString planFormNotPositive(const QString& text)
-{
-    return text.isEmpty() || typedRate(text) ? QString()
-                                             : PlanForm::tr("\u201c%1\u201d isn't a number above 0.").arg(text);
-}
 
 QString ppm(double relative) { return QString::number(relative * 1e6, 'g', 2); }
 
@@ -61,38 +56,29 @@ QString answer(const Question& asked)
 } // namespace
 
 PlanForm::PlanForm(SessionModel& model, QWidget* parent)
-    : QWidget(parent), m_model(model), m_rate(new CommitEdit(tr("like 240"))),
-      m_frequency(new CommitEdit(tr("like 9.7"))), m_tolerance(new CommitEdit(shortNumber(planFormUsualTolerance))),
-      m_wanted(new CommitEdit(shortNumber(usualWanted))), m_result(new Label({}, Text::Body, Tone::Primary)),
+    : QWidget(parent), m_model(model), m_rate(called("planRate", new CommitEdit(tr("like 240")))),
+      m_frequency(called("planFrequency", new CommitEdit(tr("like 9.7")))),
+      m_tolerance(called("planTolerance", new CommitEdit(shortNumber(planFormUsualTolerance)))),
+      m_wanted(called("planWanted", new CommitEdit(shortNumber(usualWanted)))),
+      m_result(called("planResult", wrapping(tr("Standard uncertainty of the rate in parts per million: 100 ppm are "
+                                                "0.005 ms in a delay of 50 ms.")))),
       m_worker(planFormBackgroundNiceness)
 {
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->setSpacing(6);
+    auto* column = columnIn(this, 6);
     auto* form = new FormGrid(planFormLabelWidth);
-    m_rate->setObjectName(QStringLiteral("planRate"));
-    m_frequency->setObjectName(QStringLiteral("planFrequency"));
-    m_tolerance->setObjectName(QStringLiteral("planTolerance"));
-    m_wanted->setObjectName(QStringLiteral("planWanted"));
     form->addRow(tr("Captured at"), m_rate, tr("a second"));
     form->addRow(tr("Blinks at"), m_frequency, tr("Hz"));
     form->addRow(tr("Within \u00b1"), m_tolerance, tr("ppm"));
     form->addRow(tr("Wanted u"), m_wanted, tr("ppm"));
     column->addWidget(form);
     for (CommitEdit* edit : {m_rate, m_frequency, m_tolerance, m_wanted}) {
-        edit->setCheck(planFormNotPositive);
+        edit->setCheck(CommitEdit::rate(tr("\u201c%1\u201d isn't a number above 0.")));
         connect(edit, &CommitEdit::entered, this, &PlanForm::plan);
-        connect(edit, &CommitEdit::refused, this, &PlanForm::problem);
     }
-    m_result->setObjectName(QStringLiteral("planResult"));
-    m_result->setWordWrap(true);
     column->addWidget(m_result);
-    auto* button = new QPushButton(tr("How long to film"));
-    button->setObjectName(QStringLiteral("planReference"));
+    auto* button = called("planReference", new QPushButton(tr("How long to film")));
     connect(button, &QPushButton::clicked, this, &PlanForm::plan);
     column->addWidget(button, 0, Qt::AlignRight);
-    m_result->setText(
-        tr("Standard uncertainty of the rate in parts per million: 100 ppm are 0.005 ms in a delay of 50 ms."));
 }
 
 void PlanForm::show(session::ClockId clock)
@@ -113,27 +99,22 @@ void PlanForm::plan()
             return;
     const auto rate = typedRate(m_rate->value()), frequency = typedRate(m_frequency->value());
     if (!rate || !frequency) {
-        emit problem(tr("Planning needs the capture rate and how often a second the lamp lights, like 240 and 9.7."));
+        emit m_model.problem(
+            tr("Planning needs the capture rate and how often a second the lamp lights, like 240 and 9.7."));
         (rate ? m_frequency : m_rate)->setFocus(Qt::OtherFocusReason);
         return;
     }
     if (*frequency * 2 >= *rate || *rate / *frequency > 1e6) {
-        emit problem(tr("The lamp has to blink at less than half and more than a millionth of the capture rate."));
+        emit m_model.problem(
+            tr("The lamp has to blink at less than half and more than a millionth of the capture rate."));
         return;
     }
     const Question asked{*rate, *frequency, typedNumber(m_tolerance->value()).value_or(planFormUsualTolerance) * 1e-6,
                          typedNumber(m_wanted->value()).value_or(usualWanted) * 1e-6};
     m_result->setText(tr("Working it out \u2026"));
-    m_worker.add([this, asked, request = ++m_request](std::stop_token) {
-        const QString text = answer(asked);
-        QMetaObject::invokeMethod(
-            this,
-            [this, text, request] {
-                if (request == m_request)
-                    m_result->setText(text);
-            },
-            Qt::QueuedConnection);
-    });
+    m_worker.stop(); // only the latest question is answered
+    const auto say = [this](const QString& text) { m_result->setText(text); };
+    m_worker.run([asked](const std::stop_token&) { return answer(asked); }, say, say);
 }
 
 } // namespace ui

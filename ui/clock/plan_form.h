@@ -16,15 +16,11 @@ public:
     explicit PlanForm(SessionModel& model, QWidget* parent = nullptr);
     void show(session::ClockId clock);
 
-signals:
-    void problem(const QString& sentence);
-
 private:
     void plan();
 
     SessionModel& m_model;
     session::ClockId m_clock;
-    quint64 m_request = 0; ///< the latest; answers to others are dropped
     CommitEdit *m_rate, *m_frequency, *m_tolerance, *m_wanted;
     Label* m_result;
     Worker m_worker; ///< last: stops before what it reports to goes

@@ -1,12 +1,12 @@
 #include "ui/clock/readout_panel.h"
-#include "core/error.h"
 #include "core/media/measure/row_profiles.h"
 #include "core/report/correction_words.h"
+#include "ui/clock/clock_captures.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
-#include "ui/look/look.h"
 
 #include <QHBoxLayout>
 #include <QPushButton>
@@ -33,39 +33,27 @@ session::ReadoutDirection directionOf(timing::ReadoutOrder order)
 /// The shortest text with which the value reads the same to `digits`.
 QString figure(double value, int digits) { return shortNumber(QString::number(value, 'g', digits).toDouble()); }
 
-QString checked(const QString& text, double least, const QString& wrong)
-{
-    const auto number = typedNumber(text);
-    return text.isEmpty() || (number && *number >= least) ? QString() : wrong.arg(text);
-}
-
-CommitEdit* field(const QString& hint, const char* name)
-{
-    auto* edit = new CommitEdit(hint);
-    edit->setObjectName(QString::fromLatin1(name));
-    return edit;
-}
-
 } // namespace
 
 ReadoutPanel::ReadoutPanel(SessionModel& model, QWidget* parent)
-    : QWidget(parent), m_model(model), m_panel(new Panel(tr("How the sensor is read out"))),
-      m_columns(new QBoxLayout(QBoxLayout::LeftToRight)), m_kind(new ChoiceBox), m_direction(new ChoiceBox),
-      m_captures(new ChoiceBox), m_region(new ChoiceBox), m_lineTime(field(tr("like 9.4"), "lineTime")),
-      m_tolerance(field(tr("like 0.1"), "lineTimeTolerance")),
-      m_note(field(tr("where you know it from"), "lineTimeNote")), m_frequency(field(tr("like 1000"), "bandFrequency")),
-      m_lightTolerance(field(tr("0: exact"), "bandTolerance")), m_frame(field(tr("0"), "bandFrame")),
-      m_effect(new Label({}, Text::State, Tone::Secondary)), m_result(new Label({}, Text::State, Tone::Primary)),
-      m_measure(new QPushButton(tr("Measure line time"))), m_use(new QPushButton(tr("Use it"))), m_worker(0)
+    : Panel(tr("How the sensor is read out"), parent), m_model(model),
+      m_columns(new QBoxLayout(QBoxLayout::LeftToRight)), m_kind(called("readoutKind", new ChoiceBox)),
+      m_direction(called("readoutDirection", new ChoiceBox)), m_captures(called("bandCapture", new ChoiceBox)),
+      m_region(called("bandRegion", new ChoiceBox)), m_lineTime(called("lineTime", new CommitEdit(tr("like 9.4")))),
+      m_tolerance(called("lineTimeTolerance", new CommitEdit(tr("like 0.1")))),
+      m_note(called("lineTimeNote", new CommitEdit(tr("where you know it from")))),
+      m_frequency(called("bandFrequency", new CommitEdit(tr("like 1000")))),
+      m_lightTolerance(called("bandTolerance", new CommitEdit(tr("0: exact")))),
+      m_frame(called("bandFrame", new CommitEdit(tr("0")))), m_effect(wrapping({}, Text::State, Tone::Secondary)),
+      m_result(called("lineTimeMeasured", wrapping({}, Text::State, Tone::Primary))),
+      m_measure(compactButton(tr("Measure line time"), "measureLineTime")),
+      m_use(compactButton(tr("Use it"), "useLineTime"))
 {
-    m_panel->setHairline(false);
+    setHairline(false);
     m_columns->setSpacing(24);
     m_columns->addWidget(buildForm(), 1);
     m_columns->addWidget(buildMeasuring(), 1);
-    m_panel->body()->addLayout(m_columns);
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->addWidget(m_panel);
+    body()->addLayout(m_columns);
 }
 
 void ReadoutPanel::resizeEvent(QResizeEvent* event)
@@ -77,30 +65,23 @@ void ReadoutPanel::resizeEvent(QResizeEvent* event)
 QWidget* ReadoutPanel::buildForm()
 {
     auto* part = new QWidget;
-    auto* column = new QVBoxLayout(part);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->setSpacing(8);
+    auto* column = columnIn(part, 8);
     auto* form = new FormGrid(readoutPanelLabelWidth);
-    m_kind->setObjectName(QStringLiteral("readoutKind"));
     form->addRow(tr("Rows"), m_kind);
-    m_lineTime->setCheck([](const QString& text) {
-        return checked(
-            text, 1e-6,
-            tr("\u201c%1\u201d isn't a line time above 0: type the microseconds from one row to the next, like 9.4."));
-    });
+    m_lineTime->setCheck(CommitEdit::numberFor(
+        [](double us) { return us >= 1e-6; },
+        tr("\u201c%1\u201d isn't a line time above 0: type the microseconds from one row to the next, like 9.4.")));
     form->addRow(tr("Line time"), m_lineTime, tr("\u00b5s a row"));
     m_tolerance->setToolTip(
         tr("The true line time lies within this, either way; its standard uncertainty is this over the root of 3"));
-    m_tolerance->setCheck([](const QString& text) {
-        return checked(text, 0, tr("\u201c%1\u201d isn't a tolerance: type microseconds from 0, like 0.1."));
-    });
+    m_tolerance->setCheck(
+        CommitEdit::numberFor([](double us) { return us >= 0; },
+                              tr("\u201c%1\u201d isn't a tolerance: type microseconds from 0, like 0.1.")));
     form->addRow(tr("Within \u00b1"), m_tolerance, tr("\u00b5s a row"));
-    m_direction->setObjectName(QStringLiteral("readoutDirection"));
     m_direction->setToolTip(tr("In the picture as the camera stores it, not as it is turned for display"));
     form->addRow(tr("Direction"), m_direction);
     form->addRow(tr("Note"), m_note);
     column->addWidget(form);
-    m_effect->setWordWrap(true);
     column->addWidget(m_effect);
     column->addStretch(1);
     for (ChoiceBox* box : {m_kind, m_direction})
@@ -108,59 +89,37 @@ QWidget* ReadoutPanel::buildForm()
             enableForm();
             set();
         });
-    for (CommitEdit* edit : {m_lineTime, m_tolerance, m_note}) {
+    for (CommitEdit* edit : {m_lineTime, m_tolerance, m_note})
         connect(edit, &CommitEdit::committed, this, &ReadoutPanel::set);
-        connect(edit, &CommitEdit::refused, this, &ReadoutPanel::problem);
-    }
     return part;
 }
 
 QWidget* ReadoutPanel::buildMeasuring()
 {
     auto* part = new QWidget;
-    auto* column = new QVBoxLayout(part);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->setSpacing(8);
+    auto* column = columnIn(part, 8);
     auto* words = emptyNote(tr("To measure it, film a plain surface under a light that is pulsed at a known frequency, "
                                "with a short exposure: a rolling shutter "
-                               "shows bands, and the rows from band to band give the line time."));
-    words->setFont(ui::font(Text::Caption));
+                               "shows bands, and the rows from band to band give the line time."),
+                            Text::Caption);
     column->addWidget(words);
     auto* form = new FormGrid(readoutPanelLabelWidth);
-    m_captures->setObjectName(QStringLiteral("bandCapture"));
     form->addRow(tr("Capture"), m_captures);
-    m_region->setObjectName(QStringLiteral("bandRegion"));
     form->addRow(tr("Part of it"), m_region);
-    m_frequency->setCheck([](const QString& text) {
-        return text.isEmpty() || typedRate(text)
-                   ? QString()
-                   : tr("\u201c%1\u201d isn't a number of pulses a second above 0, like 1000.").arg(text);
-    });
+    m_frequency->setCheck(CommitEdit::rate(tr("\u201c%1\u201d isn't a number of pulses a second above 0, like 1000.")));
     form->addRow(tr("Light"), m_frequency, tr("pulses a second"));
-    m_lightTolerance->setCheck([](const QString& text) {
-        return checked(text, 0, tr("\u201c%1\u201d isn't a tolerance: type parts per million from 0, like 50."));
-    });
+    m_lightTolerance->setCheck(
+        CommitEdit::numberFor([](double ppm) { return ppm >= 0; },
+                              tr("\u201c%1\u201d isn't a tolerance: type parts per million from 0, like 50.")));
     form->addRow(tr("Within \u00b1"), m_lightTolerance, tr("ppm"));
-    m_frame->setCheck([](const QString& text) {
-        bool whole = false;
-        return text.isEmpty() || (text.toLongLong(&whole) >= 0 && whole)
-                   ? QString()
-                   : tr("\u201c%1\u201d isn't the number of a frame.").arg(text);
-    });
+    m_frame->setCheck(CommitEdit::wholeNumber(0, tr("\u201c%1\u201d isn't the number of a frame.")));
     form->addRow(tr("From frame"), m_frame, tr("16 pictures"));
     column->addWidget(form);
     auto* row = new QHBoxLayout;
     row->setSpacing(8);
-    m_measure->setObjectName(QStringLiteral("measureLineTime"));
-    m_use->setObjectName(QStringLiteral("useLineTime"));
-    for (QPushButton* button : {m_measure, m_use}) {
-        makeCompact(*button);
-        row->addWidget(button);
-    }
+    addWidgets(*row, {m_measure, m_use});
     row->addStretch(1);
     column->addLayout(row);
-    m_result->setWordWrap(true);
-    m_result->setObjectName(QStringLiteral("lineTimeMeasured"));
     column->addWidget(m_result);
     column->addStretch(1);
     connect(m_captures, &ChoiceBox::chosen, this, [this](qint64 id) {
@@ -172,7 +131,6 @@ QWidget* ReadoutPanel::buildMeasuring()
     for (CommitEdit* edit : {m_frequency, m_lightTolerance, m_frame}) {
         connect(edit, &CommitEdit::committed, edit, &CommitEdit::setValue); // not of the session
         connect(edit, &CommitEdit::entered, this, &ReadoutPanel::measure);
-        connect(edit, &CommitEdit::refused, this, &ReadoutPanel::problem);
     }
     return part;
 }
@@ -216,8 +174,7 @@ void ReadoutPanel::fillForm(const session::Clock& clock)
 void ReadoutPanel::enableForm()
 {
     const bool known = m_kind->currentData().toLongLong() == int(session::ReadoutKind::LineTime);
-    for (QWidget* widget : {static_cast<QWidget*>(m_lineTime), static_cast<QWidget*>(m_tolerance),
-                            static_cast<QWidget*>(m_direction), static_cast<QWidget*>(m_note)})
+    for (QWidget* widget : std::initializer_list<QWidget*>{m_lineTime, m_tolerance, m_direction, m_note})
         widget->setEnabled(known && !m_model.readOnly());
     m_kind->setEnabled(!m_model.readOnly());
 }
@@ -247,14 +204,7 @@ void ReadoutPanel::set()
 
 void ReadoutPanel::fillCaptures(const session::Document& document)
 {
-    QVector<std::pair<qint64, QString>> captures;
-    for (const session::Capture* capture : session::inOrder(document.captures))
-        if (session::runsOn(*capture, m_clock))
-            captures.append({capture->id.value, QString::fromStdString(capture->name)});
-    const bool there = std::ranges::any_of(captures, [&](const auto& each) { return each.first == m_capture.value; });
-    if (!there)
-        m_capture = captures.isEmpty() ? session::CaptureId{} : session::CaptureId{captures.front().first};
-    m_captures->setChoices(captures, m_capture.value);
+    offerCaptures(*m_captures, capturesOn(document, m_clock), m_capture);
     const qint64 before = m_region->currentData().toLongLong();
     QVector<std::pair<qint64, QString>> regions{{0, tr("the whole picture")}};
     if (const session::Capture* capture = session::find(document, m_capture))
@@ -262,7 +212,7 @@ void ReadoutPanel::fillCaptures(const session::Document& document)
             regions.append({region.id.value, QString::fromStdString(region.name)});
     const bool kept = std::ranges::any_of(regions, [&](const auto& each) { return each.first == before; });
     m_region->setChoices(regions, kept ? before : 0);
-    m_measure->setEnabled(!captures.isEmpty() && !m_busy);
+    m_measure->setEnabled(m_capture && !m_busy);
 }
 
 /// "Lamp and screen rows: delays move by −0.11 ± 0.02 ms."
@@ -273,9 +223,7 @@ QString ReadoutPanel::effect(const session::Document& document, const session::C
     if (!session::settledEvidence(clock))
         return tr("What rows add to a delay shows once the clock is settled.");
     QStringList words;
-    for (const session::Capture* capture : session::inOrder(document.captures)) {
-        if (!session::runsOn(*capture, clock.id))
-            continue;
+    for (const session::Capture* capture : capturesOn(document, clock.id)) {
         const auto trials = session::trialsOf(document, capture->id);
         if (trials.empty())
             continue;
@@ -304,17 +252,17 @@ void ReadoutPanel::measure()
         return;
     const auto frequency = typedRate(m_frequency->text());
     if (!frequency) {
-        emit problem(
+        emit m_model.problem(
             tr("There is no frequency to measure with: type how often a second the light is pulsed, like 1000."));
         m_frequency->setFocus(Qt::OtherFocusReason);
         return;
     }
     const timing::FrameNumber frame{m_frame->text().toLongLong()};
     if (frame > lastFrame(*capture)) {
-        emit problem(tr("%1 has frames 0 to %2; there is no frame %3 to begin with.")
-                         .arg(QString::fromStdString(capture->name))
-                         .arg(lastFrame(*capture).value)
-                         .arg(frame.value));
+        emit m_model.problem(tr("%1 has frames 0 to %2; there is no frame %3 to begin with.")
+                                 .arg(QString::fromStdString(capture->name))
+                                 .arg(lastFrame(*capture).value)
+                                 .arg(frame.value));
         m_frame->setFocus(Qt::OtherFocusReason);
         return;
     }
@@ -332,37 +280,24 @@ void ReadoutPanel::measure()
     m_measure->setEnabled(false);
     m_measured.reset();
     m_result->setText(tr("Reading %1 \u2026").arg(QString::fromStdString(capture->name)));
-    m_worker.add([this, request = ++m_request, light, context, rect, frame,
-                  name = QString::fromStdString(capture->name),
-                  source = CaptureFootage(m_model, *capture)](std::stop_token stop) {
-        timing::LineTimeFit fit;
-        QString fault;
-        try {
-            fit = timing::fitLineTime(media::rowProfiles(source.open(stop), rect, frame, media::usualProfiles, stop),
-                                      light, context);
-        } catch (const core::Cancelled&) {
-            return;
-        } catch (const std::exception& error) {
-            fault = QString::fromUtf8(error.what());
-        }
-        QMetaObject::invokeMethod(
-            this, [this, request, name, fit, light, fault] { arrived(request, name, fit, light, fault); },
-            Qt::QueuedConnection);
-    });
-}
-
-void ReadoutPanel::arrived(quint64 request, const QString& capture, const timing::LineTimeFit& fit,
-                           const timing::ReferenceLamp& light, const QString& fault)
-{
-    if (request != m_request)
-        return;
-    m_busy = false;
-    m_measure->setEnabled(true);
-    if (fault.isEmpty())
-        m_measured = Measured{m_clock, capture, light, fit};
-    else
-        emit problem(fault);
-    showMeasured();
+    const auto ended = [this] {
+        m_busy = false;
+        m_measure->setEnabled(true);
+        showMeasured();
+    };
+    m_worker.run(
+        [light, context, rect, frame, source = CaptureFootage(m_model, *capture)](const std::stop_token& stop) {
+            return timing::fitLineTime(media::rowProfiles(source.open(stop), rect, frame, media::usualProfiles, stop),
+                                       light, context);
+        },
+        [=, this, clock = m_clock, name = QString::fromStdString(capture->name)](const timing::LineTimeFit& fit) {
+            m_measured = Measured{clock, name, light, fit};
+            ended();
+        },
+        [=, this](const QString& fault) {
+            emit m_model.problem(fault);
+            ended();
+        });
 }
 
 void ReadoutPanel::showMeasured()

@@ -13,7 +13,7 @@ class ChoiceBox;
 class CommitEdit;
 
 /// How the sensor of a clock's camera mode exposes its rows, typed in or measured from the bands of a pulsed light.
-class ReadoutPanel : public QWidget {
+class ReadoutPanel : public Panel {
     Q_OBJECT
 public:
     explicit ReadoutPanel(SessionModel& model, QWidget* parent = nullptr);
@@ -21,9 +21,6 @@ public:
 
 protected:
     void resizeEvent(QResizeEvent*) override; ///< two columns where there is room
-
-signals:
-    void problem(const QString& sentence);
 
 private:
     QWidget* buildForm();
@@ -33,8 +30,6 @@ private:
     void enableForm();
     void set(); ///< what the form says, as an edit
     void measure();
-    void arrived(quint64 request, const QString& capture, const timing::LineTimeFit& fit,
-                 const timing::ReferenceLamp& light, const QString& fault);
     void showMeasured();
     void use();
     QString effect(const session::Document& document, const session::Clock& clock) const;
@@ -51,9 +46,7 @@ private:
     std::optional<std::pair<session::ClockId, session::Readout>> m_filled; ///< what the form was filled from
     std::optional<Measured> m_measured;
     session::CaptureId m_capture;
-    quint64 m_request = 0; ///< the latest; answers to others are dropped
     bool m_busy = false;
-    Panel* m_panel;
     QBoxLayout* m_columns;
     ChoiceBox *m_kind, *m_direction, *m_captures, *m_region;
     CommitEdit *m_lineTime, *m_tolerance, *m_note, *m_frequency, *m_lightTolerance, *m_frame;

@@ -1,16 +1,16 @@
 #include "ui/clock/reference_panel.h"
-#include "core/error.h"
 #include "core/media/measure/calibration_traces.h"
 #include "ui/clock/capture_footage.h"
+#include "ui/clock/clock_captures.h"
 #include "ui/clock/fit_plot.h"
 #include "ui/clock/take_reference.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 #include "ui/look/own_keys.h"
 
-#include <QHBoxLayout>
 #include <QPushButton>
 #include <algorithm>
 #include <cmath>
@@ -61,13 +61,10 @@ timing::CalibrationTraces within(timing::CalibrationTraces traces, const session
 } // namespace
 
 ReferencePanel::ReferencePanel(SessionModel& model, QWidget* parent)
-    : QWidget(parent), m_model(model), m_worker(backgroundNiceness)
+    : Panel(tr("Reference fit"), parent), m_model(model), m_worker(backgroundNiceness)
 {
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    auto* panel = new Panel(tr("Reference fit"));
-    panel->setTrailing(tr("a lamp that blinks at a known frequency"));
-    panel->setHairline(false);
+    setTrailing(tr("a lamp that blinks at a known frequency"));
+    setHairline(false);
     m_split = new QBoxLayout(QBoxLayout::LeftToRight);
     m_split->setSpacing(columnGap);
     m_form = buildForm();
@@ -80,17 +77,14 @@ ReferencePanel::ReferencePanel(SessionModel& model, QWidget* parent)
     m_nothing->setAlignment(Qt::AlignCenter);
     outcome->addWidget(m_nothing, 1);
     m_split->addLayout(outcome, 1);
-    panel->body()->addLayout(m_split, 1);
-    column->addWidget(panel);
+    body()->addLayout(m_split, 1);
     setStacked(false);
     connect(&model, &SessionModel::sessionReplaced, this, [this] {
         m_found.clear();
-        ++m_request;
+        m_worker.stop();
         m_busy = false;
     });
 }
-
-ReferencePanel::~ReferencePanel() = default;
 
 void ReferencePanel::setStacked(bool stacked)
 {
@@ -103,39 +97,22 @@ void ReferencePanel::setStacked(bool stacked)
 QWidget* ReferencePanel::buildForm()
 {
     auto* whole = new QWidget;
-    auto* column = new QVBoxLayout(whole);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->setSpacing(4);
+    auto* column = columnIn(whole, 4);
     auto* form = new FormGrid(labelWidth);
-    m_captures = new ChoiceBox;
-    m_captures->setObjectName(QStringLiteral("referenceCapture"));
+    m_captures = form->addRow(tr("Filmed in"), called("referenceCapture", new ChoiceBox));
     m_captures->setPlaceholderText(tr("none with a lamp region yet"));
-    form->addRow(tr("Filmed in"), m_captures);
     connect(m_captures, &ChoiceBox::chosen, this, [this](qint64 id) { m_capture = session::CaptureId{id}; });
-    m_frequency = new CommitEdit(tr("like 9.7"));
-    m_frequency->setObjectName(QStringLiteral("lampFrequency"));
+    m_frequency = form->addRow(tr("Blinks at"), called("lampFrequency", new CommitEdit(tr("like 9.7"))), tr("Hz"));
     m_frequency->setToolTip(
         tr("No simple fraction of the capture rate: 9.7 rather than 10, so that the edges spread over the frame"));
-    m_frequency->setCheck([](const QString& text) {
-        return text.isEmpty() || typedRate(text)
-                   ? QString()
-                   : tr("\u201c%1\u201d isn't a frequency above 0: type one like 9.7.").arg(text);
-    });
-    form->addRow(tr("Blinks at"), m_frequency, tr("Hz"));
-    m_tolerance = new CommitEdit(tr("like 50"));
-    m_tolerance->setObjectName(QStringLiteral("lampTolerance"));
+    m_frequency->setCheck(CommitEdit::rate(tr("\u201c%1\u201d isn't a frequency above 0: type one like 9.7.")));
+    m_tolerance = form->addRow(tr("Within \u00b1"), called("lampTolerance", new CommitEdit(tr("like 50"))), tr("ppm"));
     m_tolerance->setToolTip(tr("What its maker states; crystals: 10 to 100. Empty: the frequency is taken as exact"));
-    m_tolerance->setCheck([](const QString& text) {
-        const auto ppm = typedNumber(text);
-        return text.isEmpty() || (ppm && *ppm >= 0 && *ppm < 1e6)
-                   ? QString()
-                   : tr("\u201c%1\u201d isn't a tolerance: type parts per million from 0, like 50.").arg(text);
-    });
-    form->addRow(tr("Within \u00b1"), m_tolerance, tr("ppm"));
-    m_lamps = new ChoiceBox;
-    m_lamps->setObjectName(QStringLiteral("whichLamp"));
+    m_tolerance->setCheck(
+        CommitEdit::numberFor([](double ppm) { return ppm >= 0 && ppm < 1e6; },
+                              tr("\u201c%1\u201d isn't a tolerance: type parts per million from 0, like 50.")));
+    m_lamps = form->addRow(tr("Lamp is"), called("whichLamp", new ChoiceBox));
     m_lamps->setToolTip(tr("Clocks that are fitted with one lamp share its error"));
-    form->addRow(tr("Lamp is"), m_lamps);
     connect(m_lamps, &ChoiceBox::chosen, this, [this](qint64 choice) {
         m_choice = choice;
         if (const session::ErrorSource* source = chosenSource(*m_model.document(), choice)) {
@@ -147,41 +124,32 @@ QWidget* ReferencePanel::buildForm()
     m_state = wrapping({}, Text::State, Tone::Secondary);
     m_state->setObjectName(QStringLiteral("referenceState"));
     column->addWidget(m_state);
-    m_find = new QPushButton(tr("Find edges"));
-    m_find->setObjectName(QStringLiteral("findEdges"));
+    m_find = called("findEdges", new QPushButton(tr("Find edges")));
     connect(m_find, &QPushButton::clicked, this, &ReferencePanel::find);
     column->addWidget(m_find, 0, Qt::AlignRight);
     m_answer = new QWidget;
-    auto* answer = new QVBoxLayout(m_answer);
-    answer->setContentsMargins(0, 0, 0, 0);
-    answer->setSpacing(4);
+    auto* answer = columnIn(m_answer, 4);
     m_result = wrapping({}, Text::Body, Tone::Primary);
     m_result->setObjectName(QStringLiteral("fitResult"));
     answer->addWidget(m_result);
     m_notes = wrapping({}, Text::State, Tone::Attention);
     answer->addWidget(m_notes);
-    m_use = new QPushButton(tr("Take as reference"));
-    m_use->setObjectName(QStringLiteral("takeReference"));
+    m_use = called("takeReference", new QPushButton(tr("Take as reference")));
     m_use->setToolTip(tr("Adds the fit to the evidence; settling stays your decision"));
     answer->addWidget(m_use, 0, Qt::AlignRight);
     connect(m_use, &QPushButton::clicked, this, &ReferencePanel::use);
     column->addWidget(m_answer);
     column->addStretch(1);
-    for (CommitEdit* edit : {m_frequency, m_tolerance}) {
+    for (CommitEdit* edit : {m_frequency, m_tolerance})
         connect(edit, &CommitEdit::entered, this, &ReferencePanel::find);
-        connect(edit, &CommitEdit::refused, this, &ReferencePanel::problem);
-    }
     return whole;
 }
 
 QWidget* ReferencePanel::buildOutcome()
 {
     auto* whole = new QWidget;
-    auto* outcome = new QVBoxLayout(whole);
-    outcome->setContentsMargins(0, 0, 0, 0);
-    outcome->setSpacing(6);
-    m_plot = new FitPlot;
-    m_plot->setObjectName(QStringLiteral("fitPlot"));
+    auto* outcome = columnIn(whole, 6);
+    m_plot = called("fitPlot", new FitPlot);
     outcome->addWidget(m_plot, 1);
     m_edge = wrapping({}, Text::Caption, Tone::Secondary);
     outcome->addWidget(m_edge);
@@ -205,26 +173,15 @@ void ReferencePanel::show(session::ClockId clock)
 
 void ReferencePanel::fillCaptures(const session::Document& document)
 {
-    QVector<std::pair<qint64, QString>> choices;
-    bool there = false;
-    for (const session::Capture* capture : session::inOrder(document.captures)) {
-        if (!session::runsOn(*capture, m_clock) || !session::firstRegion(*capture, session::RegionKind::Lamp))
-            continue;
-        choices << std::pair(qint64(capture->id.value), QString::fromStdString(capture->name));
-        there = there || capture->id == m_capture;
-    }
-    if (!there) {
-        // A capture without trials is more likely the one that films the lamp alone.
-        m_capture = {};
-        for (const auto& [id, name] : choices) {
-            const bool read = std::ranges::any_of(
-                document.trials, [id = id](const auto& item) { return item.second->capture.value == id; });
-            if (!m_capture || !read)
-                m_capture = session::CaptureId{id};
-        }
-    }
-    m_captures->setChoices(choices, m_capture.value);
-    m_captures->setEnabled(!choices.isEmpty());
+    Captures captures = capturesOn(document, m_clock);
+    std::erase_if(captures, [](const session::Capture* capture) {
+        return !session::firstRegion(*capture, session::RegionKind::Lamp);
+    });
+    if (std::ranges::find(captures, m_capture, &session::Capture::id) == captures.end())
+        for (const session::Capture* capture : captures) // one without trials is more likely what films the lamp alone
+            if (session::trialsOf(document, capture->id).empty())
+                m_capture = capture->id;
+    offerCaptures(*m_captures, captures, m_capture);
     if (m_choice > 0 && !chosenSource(document, m_choice))
         m_choice = 0;
     m_lamps->setChoices(sharedErrorChoices(document, tr("by frequency and tolerance")), m_choice);
@@ -236,7 +193,8 @@ std::optional<timing::ReferenceLamp> ReferencePanel::lamp()
         return std::nullopt;
     const auto frequency = typedRate(m_frequency->value());
     if (!frequency) {
-        emit problem(tr("There is no frequency to fit with: type how often a second the lamp lights, like 9.7."));
+        emit m_model.problem(
+            tr("There is no frequency to fit with: type how often a second the lamp lights, like 9.7."));
         m_frequency->setFocus(Qt::OtherFocusReason);
         return std::nullopt;
     }
@@ -250,7 +208,7 @@ void ReferencePanel::find()
     const session::Region* region = capture ? session::firstRegion(*capture, session::RegionKind::Lamp) : nullptr;
     const session::Clock* clock = session::find(*document, m_clock);
     if (!region || !clock) {
-        emit problem(
+        emit m_model.problem(
             tr("No capture on this clock has a lamp region: draw one around the blinking lamp at the reading desk."));
         return;
     }
@@ -261,41 +219,31 @@ void ReferencePanel::find()
     for (const session::ClockEvidence& evidence : clock->evidence)
         if (evidence.rate.origin != timing::Origin::Reference)
             wanted.others.push_back(evidence.rate);
-    const quint64 request = ++m_request;
+    m_worker.stop();
     m_busy = true;
     m_state->setVisible(true);
     m_state->setText(tr("Reading %1 \u2026").arg(QString::fromStdString(capture->name)));
-    m_worker.add(
-        [this, request, clockId = m_clock, wanted, source = CaptureFootage(m_model, *capture), pieces = *capture,
-         rect = media::Rect{region->x, region->y, region->width, region->height}](std::stop_token stop) mutable {
-            QString fault;
-            try {
-                const auto footage = source.open(stop);
-                wanted.calibration =
-                    timing::calibrate(within(media::calibrationTraces(*footage, rect, stop), pieces, clockId),
-                                      wanted.lamp, wanted.gaps, wanted.others);
-                wanted.kept.assign(wanted.calibration.lamp.edges.size(), true);
-            } catch (const core::Cancelled&) {
-                return;
-            } catch (const std::exception& error) {
-                fault = QString::fromUtf8(error.what());
-            }
-            QMetaObject::invokeMethod(
-                this, [this, request, clockId, wanted, fault] { arrived(request, clockId, wanted, fault); },
-                Qt::QueuedConnection);
+    m_worker.run(
+        [wanted, clock = m_clock, source = CaptureFootage(m_model, *capture), pieces = *capture,
+         rect = media::Rect{region->x, region->y, region->width, region->height}](const std::stop_token& stop) {
+            Found result = wanted;
+            const auto footage = source.open(stop);
+            result.calibration =
+                timing::calibrate(within(media::calibrationTraces(*footage, rect, stop), pieces, clock), result.lamp,
+                                  result.gaps, result.others);
+            result.kept.assign(result.calibration.lamp.edges.size(), true);
+            return result;
+        },
+        [this, clock = m_clock](const Found& result) {
+            m_busy = false;
+            m_found[clock] = result;
+            showFound();
+        },
+        [this](const QString& fault) {
+            m_busy = false;
+            emit m_model.problem(fault);
+            showFound();
         });
-}
-
-void ReferencePanel::arrived(quint64 request, session::ClockId clock, const Found& result, const QString& fault)
-{
-    if (request != m_request)
-        return;
-    m_busy = false;
-    if (fault.isEmpty())
-        m_found[clock] = result;
-    else
-        emit problem(fault);
-    showFound();
 }
 
 void ReferencePanel::showFound()

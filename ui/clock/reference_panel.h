@@ -16,17 +16,13 @@ class FitPlot;
 
 /// The capture rate from a capture of a blinking lamp: find its edges, look at them, take the fit as the clock's
 /// reference.
-class ReferencePanel : public QWidget {
+class ReferencePanel : public Panel {
     Q_OBJECT
 public:
     explicit ReferencePanel(SessionModel& model, QWidget* parent = nullptr);
-    ~ReferencePanel() override;
     void show(session::ClockId clock);
     /// Form above the plot, else beside it.
     void setStacked(bool stacked);
-
-signals:
-    void problem(const QString& sentence);
 
 private:
     /// What was found in one capture; kept while the window is open.
@@ -42,7 +38,6 @@ private:
     QWidget* buildOutcome();
     void fillCaptures(const session::Document& document);
     void find();
-    void arrived(quint64 request, session::ClockId clock, const Found& found, const QString& fault);
     void toggle(int edge);
     void showFound();
     void showEdge(int edge);
@@ -55,7 +50,6 @@ private:
     session::CaptureId m_capture;
     qint64 m_choice = 0; ///< which lamp it is
     std::map<session::ClockId, Found> m_found;
-    quint64 m_request = 0; ///< the latest; answers to others are dropped
     bool m_busy = false;
     ChoiceBox *m_captures = nullptr, *m_lamps = nullptr;
     CommitEdit *m_frequency = nullptr, *m_tolerance = nullptr;

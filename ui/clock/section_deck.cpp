@@ -5,10 +5,10 @@
 #include "ui/clock/plan_form.h"
 #include "ui/clock/readout_panel.h"
 #include "ui/clock/reference_panel.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/section_bar.h"
 #include "ui/clock/stamp_panel.h"
 #include "ui/clock/tags_panel.h"
-#include "ui/controls/form_grid.h"
 #include "ui/model/window_memory.h"
 
 #include <QGridLayout>
@@ -75,9 +75,7 @@ SectionDeck::SectionDeck(SessionModel& model, QWidget* parent)
     addSection("pictures", tr("Pictures"), m_pictures);
     addSection("readout", tr("Rolling shutter"), m_readout);
     showPanel(*m_beside);
-    auto* column = new QVBoxLayout(m_beside);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->addWidget(m_stack);
+    columnIn(m_beside)->addWidget(m_stack);
 
     m_bar->setAccessibleName(tr("Sections of the clock"));
     m_bar->setToolTip(tr("Left and Right change the section; from within a field, Ctrl with Page Up or Page Down"));
@@ -90,15 +88,7 @@ SectionDeck::SectionDeck(SessionModel& model, QWidget* parent)
          {std::pair("Ctrl+PgUp", -1), std::pair("Ctrl+PgDown", 1)}) // from within a field as well
         connect(new QShortcut(QKeySequence(QString::fromLatin1(keys)), this, nullptr, nullptr, Qt::WindowShortcut),
                 &QShortcut::activated, this, [this, by = by] { step(by); });
-    connect(m_reference, &ReferencePanel::problem, this, &SectionDeck::problem);
-    connect(m_events, &EventsForm::problem, this, &SectionDeck::problem);
-    connect(m_refreshes, &EventsForm::problem, this, &SectionDeck::problem);
-    connect(m_plan, &PlanForm::problem, this, &SectionDeck::problem);
-    connect(m_stamps, &StampPanel::problem, this, &SectionDeck::problem);
-    connect(m_pieces, &PiecesPanel::problem, this, &SectionDeck::problem);
     connect(m_pieces, &PiecesPanel::clockAsked, this, &SectionDeck::clockAsked);
-    connect(m_pictures, &PicturesPanel::problem, this, &SectionDeck::problem);
-    connect(m_readout, &ReadoutPanel::problem, this, &SectionDeck::problem);
     showBar(*model.document(), {});
     m_bar->choose(memory::clockSection());
     setWide(false);
@@ -108,8 +98,7 @@ void SectionDeck::addSection(const char* id, const QString& name, QWidget* conte
 {
     auto* page = new QWidget;
     showPanel(*page);
-    auto* column = new QVBoxLayout(page);
-    column->setContentsMargins(0, 0, 0, 0);
+    auto* column = columnIn(page);
     column->addWidget(content, content == m_reference ? 1 : 0);
     if (content != m_reference)
         column->addStretch(1);
@@ -129,7 +118,7 @@ void SectionDeck::setWide(bool wide)
         return;
     m_wide = wide;
     QScrollArea* fit = m_sections.front().area;
-    for (QWidget* each : {static_cast<QWidget*>(m_bar), static_cast<QWidget*>(fit), m_beside})
+    for (QWidget* each : std::initializer_list<QWidget*>{m_bar, fit, m_beside})
         m_grid->removeWidget(each);
     m_reference->setStacked(wide);
     showPanel(*m_bar);
@@ -213,7 +202,7 @@ void SectionDeck::show(session::ClockId clock)
     showBar(*document, clock);
 }
 
-void SectionDeck::setFrameInView(std::function<std::optional<FrameInView>()> ask)
+void SectionDeck::setFrameInView(AskFrameInView ask)
 {
     m_events->setFrameInView(ask);
     m_refreshes->setFrameInView(ask);

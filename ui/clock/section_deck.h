@@ -1,7 +1,6 @@
 #pragma once
 #include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
-#include "ui/clock/capture_footage.h"
-#include <functional>
+#include "ui/clock/frame_field.h"
 
 class QGridLayout;
 class QScrollArea;
@@ -27,7 +26,7 @@ class SectionDeck : public QWidget {
 public:
     explicit SectionDeck(SessionModel& model, QWidget* parent = nullptr);
     void show(session::ClockId clock);
-    void setFrameInView(std::function<std::optional<FrameInView>()> ask);
+    void setFrameInView(AskFrameInView ask);
     void setPictureFindings(const PictureFindings& findings); ///< outlives this
     void step(int by);                                        ///< to the next section
     int tags() const;
@@ -37,7 +36,6 @@ protected:
     void resizeEvent(QResizeEvent*) override;
 
 signals:
-    void problem(const QString& sentence);
     void clockAsked(session::ClockId id);
 
 private:

@@ -4,10 +4,11 @@
 #include "ui/clock/clock_words.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
+#include "ui/look/lettering.h"
 #include "ui/look/key_cap.h"
-#include "ui/look/look.h"
 
 #include <QDateTime>
 #include <QHBoxLayout>
@@ -61,9 +62,7 @@ QString partOn(const session::Capture& capture, session::ClockId clock)
 
 SettlePanel::SettlePanel(SessionModel& model, QWidget* parent) : QWidget(parent), m_model(model)
 {
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->setSpacing(0);
+    auto* column = columnIn(this, 0);
     buildSettle(*column);
     buildDeclare(*column);
     buildCaptures(*column);
@@ -74,9 +73,7 @@ void SettlePanel::buildSettle(QVBoxLayout& column)
 {
     m_settlePanel = new Panel(tr("Settle this clock"));
     m_figures = new QWidget;
-    auto* figures = new QVBoxLayout(m_figures);
-    figures->setContentsMargins(0, 0, 0, 0);
-    figures->setSpacing(2);
+    auto* figures = columnIn(m_figures, 2);
     m_with = new Label({}, Text::State, Tone::Secondary);
     figures->addWidget(m_with);
     auto* rate = new QHBoxLayout;
@@ -91,28 +88,22 @@ void SettlePanel::buildSettle(QVBoxLayout& column)
     m_settlePanel->body()->addWidget(m_figures);
 
     auto* form = new FormGrid(settlePanelLabelWidth);
-    m_reason = new CommitEdit(tr("goes into the method note"));
-    m_reason->setObjectName(QStringLiteral("reason"));
-    form->addRow(tr("Reason"), m_reason);
+    m_reason = form->addRow(tr("Reason"), called("reason", new CommitEdit(tr("goes into the method note"))));
     connect(m_reason, &CommitEdit::entered, this, &SettlePanel::settle);
     connect(m_reason, &QLineEdit::textEdited, this, [this] { m_settle->setEnabled(true); });
     m_settlePanel->body()->addSpacing(4);
     m_settlePanel->body()->addWidget(form);
     m_settlePanel->body()->addSpacing(4);
-    m_settle = new KeyButton(tr("Settle"), {tr("Enter")}, KeyButton::Kind::Primary);
-    m_settle->setObjectName(QStringLiteral("settle"));
+    m_settle = called("settle", new KeyButton(tr("Settle"), {tr("Enter")}, KeyButton::Kind::Primary));
     connect(m_settle, &QPushButton::clicked, this, &SettlePanel::settle);
     m_settlePanel->body()->addWidget(m_settle);
-    m_effect = emptyNote({});
-    m_effect->setFont(ui::font(Text::State));
+    m_effect = emptyNote({}, Text::State);
     m_settlePanel->body()->addWidget(m_effect);
     auto* row = new QHBoxLayout;
     row->setSpacing(8);
     m_settled = wrapping({}, Text::State, Tone::Secondary);
     row->addWidget(m_settled, 1);
-    m_unsettle = new QPushButton(tr("Unsettle"));
-    m_unsettle->setObjectName(QStringLiteral("unsettle"));
-    makeCompact(*m_unsettle);
+    m_unsettle = compactButton(tr("Unsettle"), "unsettle");
     row->addWidget(m_unsettle, 0, Qt::AlignTop);
     m_settlePanel->body()->addLayout(row);
     connect(m_unsettle, &QPushButton::clicked, this, [this] {
@@ -126,40 +117,25 @@ void SettlePanel::buildDeclare(QVBoxLayout& column)
     auto* panel = new Panel(tr("Declare a rate"));
     panel->setTrailing(tr("the camera's setting"));
     auto* form = new FormGrid(settlePanelLabelWidth);
-    m_declared = new CommitEdit(tr("like 239.76"));
-    m_declared->setObjectName(QStringLiteral("declaredRate"));
+    m_declared =
+        form->addRow(tr("Captured"), called("declaredRate", new CommitEdit(tr("like 239.76"))), tr("a second"));
     m_declared->setToolTip(tr("240, 239.76 or 240000/1001"));
-    m_declared->setCheck([](const QString& text) {
-        return text.isEmpty() || typedRate(text)
-                   ? QString()
-                   : tr("\u201c%1\u201d isn't a capture rate above 0: type one like 240, 239.76 or 240000/1001.")
-                         .arg(text);
-    });
-    form->addRow(tr("Captured"), m_declared, tr("a second"));
-    m_tolerance = new CommitEdit(shortNumber(usualTolerance));
-    m_tolerance->setObjectName(QStringLiteral("tolerance"));
+    m_declared->setCheck(
+        CommitEdit::rate(tr("\u201c%1\u201d isn't a capture rate above 0: type one like 240, 239.76 or 240000/1001.")));
+    m_tolerance =
+        form->addRow(tr("Within \u00b1"), called("tolerance", new CommitEdit(shortNumber(usualTolerance))), tr("%"));
     m_tolerance->setToolTip(tr("%1 % until calibrated; less for an industrial camera, as its maker states")
                                 .arg(shortNumber(usualTolerance)));
-    m_tolerance->setCheck([](const QString& text) {
-        const auto percent = typedNumber(text);
-        return text.isEmpty() || (percent && *percent >= 0 && *percent < 100)
-                   ? QString()
-                   : tr("\u201c%1\u201d isn't a tolerance: type a number of percent from 0 to below 100, like 3 or "
-                        "0.01.")
-                         .arg(text);
-    });
-    form->addRow(tr("Within \u00b1"), m_tolerance, tr("%"));
-    m_note = new CommitEdit(tr("where you know it from"));
-    form->addRow(tr("Note"), m_note);
+    m_tolerance->setCheck(CommitEdit::numberFor(
+        [](double percent) { return percent >= 0 && percent < 100; },
+        tr("\u201c%1\u201d isn't a tolerance: type a number of percent from 0 to below 100, like 3 or 0.01.")));
+    m_note = form->addRow(tr("Note"), new CommitEdit(tr("where you know it from")));
     panel->body()->addWidget(form);
-    auto* button = new QPushButton(tr("Declare"));
-    button->setObjectName(QStringLiteral("declare"));
+    auto* button = called("declare", new QPushButton(tr("Declare")));
     connect(button, &QPushButton::clicked, this, &SettlePanel::declare);
     panel->body()->addWidget(button, 0, Qt::AlignRight);
-    for (CommitEdit* edit : {m_declared, m_tolerance, m_note}) {
+    for (CommitEdit* edit : {m_declared, m_tolerance, m_note})
         connect(edit, &CommitEdit::entered, this, &SettlePanel::declare);
-        connect(edit, &CommitEdit::refused, this, &SettlePanel::problem);
-    }
     column.addWidget(panel);
 }
 
@@ -185,11 +161,9 @@ void SettlePanel::buildCaptures(QVBoxLayout& column)
     space->setShortcutContext(Qt::WidgetShortcut);
     connect(space, &QAction::triggered, this, [this] { toggleCapture(m_captures->currentRow()); });
     m_captures->addAction(space);
-    m_take = new QPushButton;
-    m_take->setObjectName(QStringLiteral("takeUnsettled"));
-    m_take->setToolTip(tr("Only for captures of the same camera in the same mode: they share the clock's error. Those "
-                          "whose picture size, codec, tags or stored rate differ are left out"));
-    makeCompact(*m_take);
+    m_take = compactButton({}, "takeUnsettled",
+                           tr("Only for captures of the same camera in the same mode: they share the clock's error. "
+                              "Those whose picture size, codec, tags or stored rate differ are left out"));
     connect(m_take, &QPushButton::clicked, this, &SettlePanel::takeUnsettled);
     auto* row = new QHBoxLayout;
     row->setContentsMargins(grid::padding, 4, grid::padding, 0);
@@ -198,8 +172,8 @@ void SettlePanel::buildCaptures(QVBoxLayout& column)
     m_capturePanel->body()->addLayout(row);
     auto* note = emptyNote(tr("Captures of one camera in one mode share a clock, and so its error. Of a capture in "
                               "pieces, each piece goes on the clock that pieces of its "
-                              "speed have. Taking a tick off puts what runs on this clock on one of its own."));
-    note->setFont(ui::font(Text::Caption));
+                              "speed have. Taking a tick off puts what runs on this clock on one of its own."),
+                           Text::Caption);
     note->setContentsMargins(grid::padding, 4, grid::padding, 0);
     m_capturePanel->body()->addWidget(note);
     column.addWidget(m_capturePanel);
@@ -298,7 +272,7 @@ void SettlePanel::declare()
         return;
     const auto rate = typedRate(m_declared->value());
     if (!rate) {
-        emit problem(tr("There is no rate to declare: type the rate that the camera was set to, like 240."));
+        emit m_model.problem(tr("There is no rate to declare: type the rate that the camera was set to, like 240."));
         m_declared->setFocus(Qt::OtherFocusReason);
         return;
     }
@@ -431,14 +405,12 @@ void SettlePanel::paintCapture(QPainter& painter, const QRect& rect, int row, bo
     if (shown.uses)
         paintShape(painter, Shape::Check, box, t, t.text1);
     const QRect words = rect.adjusted(grid::padding + 24, 0, -grid::padding, 0);
-    painter.setFont(ui::font(Text::Body));
-    painter.setPen(t.text1);
+    setLettering(painter, Text::Body, t.text1);
     const int nameWidth = std::min(painter.fontMetrics().horizontalAdvance(shown.name) + 2,
                                    shown.other.isEmpty() ? words.width() : words.width() * 3 / 5);
     painter.drawText(words, Qt::AlignLeft | Qt::AlignVCenter,
                      painter.fontMetrics().elidedText(shown.name, Qt::ElideRight, nameWidth));
-    painter.setFont(ui::font(Text::State));
-    painter.setPen(t.text2);
+    setLettering(painter, Text::State, t.text2);
     painter.drawText(words, Qt::AlignRight | Qt::AlignVCenter,
                      painter.fontMetrics().elidedText(shown.other, Qt::ElideRight, words.width() - nameWidth - 12));
 }

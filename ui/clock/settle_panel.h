@@ -18,9 +18,6 @@ public:
     void show(session::ClockId clock, session::EvidenceId selected);
     void settle();
 
-signals:
-    void problem(const QString& sentence);
-
 private:
     void buildSettle(QVBoxLayout& column);
     void buildDeclare(QVBoxLayout& column);

@@ -1,15 +1,15 @@
 #include "ui/clock/stamp_panel.h"
-#include "core/error.h"
 #include "core/media/measure/calibration_traces.h"
 #include "ui/clock/capture_footage.h"
+#include "ui/clock/clock_captures.h"
 #include "ui/clock/step_plot.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 
 #include <QHBoxLayout>
-#include <algorithm>
 
 namespace ui {
 namespace {
@@ -40,54 +40,36 @@ QString stepWords(const timing::StampPattern& pattern, const std::vector<timing:
 } // namespace
 
 StampPanel::StampPanel(SessionModel& model, QWidget* parent)
-    : QWidget(parent), m_model(model), m_panel(new Panel(tr("What the stamps show"))), m_captures(new ChoiceBox),
-      m_source(new ChoiceBox), m_slowDown(new CommitEdit(QStringLiteral("1"))), m_slowRow(new QWidget),
+    : Panel(tr("What the stamps show"), parent), m_model(model), m_captures(called("stampCapture", new ChoiceBox)),
+      m_source(called("timeSource", new ChoiceBox)),
+      m_slowDown(called("slowDown", new CommitEdit(QStringLiteral("1")))), m_slowRow(new QWidget),
       m_figures(new QWidget), m_grid(new QGridLayout), m_plot(new StepPlot),
-      m_state(new Label({}, Text::State, Tone::Secondary)), m_runs(new Label({}, Text::State, Tone::Secondary)),
-      m_sourceNote(new Label({}, Text::Caption, Tone::Secondary)), m_worker(stampPanelBackgroundNiceness)
+      m_state(called("stampState", wrapping({}, Text::State, Tone::Secondary))),
+      m_runs(called("stampRuns", wrapping({}, Text::State, Tone::Secondary))),
+      m_sourceNote(wrapping({}, Text::Caption, Tone::Secondary)), m_worker(stampPanelBackgroundNiceness)
 {
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->addWidget(m_panel);
     auto* form = new FormGrid(stampPanelLabelWidth);
-    m_captures->setObjectName(QStringLiteral("stampCapture"));
     form->addRow(tr("Capture"), m_captures);
-    m_source->setObjectName(QStringLiteral("timeSource"));
     form->addRow(tr("Time from"), m_source);
     auto* slow = new QHBoxLayout(m_slowRow);
     slow->setContentsMargins(stampPanelLabelWidth + 8, 0, 0, 0);
-    m_slowDown->setObjectName(QStringLiteral("slowDown"));
     m_slowDown->setFixedWidth(96);
     m_slowDown->setToolTip(tr("Capture seconds in a second of stamps: 1 where stamps are the times of the frames, "
                               "0.125 where they were slowed 8 times"));
-    m_slowDown->setCheck([](const QString& text) {
-        return text.isEmpty() || typedRate(text)
-                   ? QString()
-                   : tr("\u201c%1\u201d isn't a factor above 0: type 1, or 0.125 for footage slowed 8 times.")
-                         .arg(text);
-    });
+    m_slowDown->setCheck(
+        CommitEdit::rate(tr("\u201c%1\u201d isn't a factor above 0: type 1, or 0.125 for footage slowed 8 times.")));
     slow->addWidget(m_slowDown);
     slow->addWidget(new Label(tr("capture seconds in a second of stamps"), Text::State, Tone::Secondary), 1);
-    m_panel->body()->addWidget(form);
-    m_panel->body()->addWidget(m_slowRow);
-    for (Label* label : {m_sourceNote, m_state, m_runs})
-        label->setWordWrap(true);
-    m_panel->body()->addWidget(m_sourceNote);
-    m_panel->body()->addSpacing(4);
+    addWidgets(*body(), {form, m_slowRow, m_sourceNote});
+    body()->addSpacing(4);
 
-    auto* figures = new QHBoxLayout(m_figures);
-    figures->setContentsMargins(0, 0, 0, 0);
-    figures->setSpacing(24);
+    auto* figures = rowIn(m_figures, 24);
     m_grid->setHorizontalSpacing(12);
     m_grid->setVerticalSpacing(3);
     m_grid->setColumnStretch(1, 1);
     figures->addLayout(m_grid, 3);
     figures->addWidget(m_plot, 2, Qt::AlignTop);
-    m_panel->body()->addWidget(m_figures);
-    m_panel->body()->addWidget(m_runs);
-    m_panel->body()->addWidget(m_state);
-    m_state->setObjectName(QStringLiteral("stampState"));
-    m_runs->setObjectName(QStringLiteral("stampRuns"));
+    addWidgets(*body(), {m_figures, m_runs, m_state});
 
     connect(m_captures, &ChoiceBox::chosen, this, [this](qint64 id) {
         m_capture = session::CaptureId{id};
@@ -95,20 +77,20 @@ StampPanel::StampPanel(SessionModel& model, QWidget* parent)
     });
     connect(m_source, &ChoiceBox::chosen, this, [this](qint64 source) { chooseSource(source == byStamp); });
     connect(m_slowDown, &CommitEdit::committed, this, [this] { chooseSource(true); });
-    connect(m_slowDown, &CommitEdit::refused, this, &StampPanel::problem);
     connect(&model, &SessionModel::sessionReplaced, this, [this] {
+        m_worker.stop();
         m_shown.clear();
         m_asked.clear();
     });
 }
 
-StampPanel::~StampPanel() = default;
-
 void StampPanel::show(session::ClockId clock)
 {
     m_clock = clock;
     const auto document = m_model.document();
-    fill(*document);
+    const Captures captures = capturesOn(*document, clock);
+    offerCaptures(*m_captures, captures, m_capture);
+    setTrailing(counted(std::ssize(captures), tr("capture")));
     if (const session::Clock* shown = session::find(*document, clock))
         showSource(*shown);
     showCapture();
@@ -118,22 +100,6 @@ void StampPanel::showEvent(QShowEvent* event)
 {
     QWidget::showEvent(event);
     showCapture();
-}
-
-void StampPanel::fill(const session::Document& document)
-{
-    QVector<std::pair<qint64, QString>> choices;
-    bool there = false;
-    for (const session::Capture* capture : session::inOrder(document.captures))
-        if (session::runsOn(*capture, m_clock)) {
-            choices << std::pair(qint64(capture->id.value), QString::fromStdString(capture->name));
-            there = there || capture->id == m_capture;
-        }
-    if (!there)
-        m_capture = choices.isEmpty() ? session::CaptureId{} : session::CaptureId{choices.front().first};
-    m_captures->setChoices(choices, m_capture.value);
-    m_captures->setEnabled(!choices.isEmpty());
-    m_panel->setTrailing(counted(choices.size(), tr("capture")));
 }
 
 void StampPanel::showSource(const session::Clock& clock)
@@ -179,27 +145,21 @@ void StampPanel::showCapture()
     m_state->setText(tr("Reading the stamps of %1 \u2026").arg(QString::fromStdString(capture->name)));
     if (!isVisible() || !m_asked.insert(key).second)
         return;
-    m_worker.add([this, key, footage = CaptureFootage(m_model, *capture)](std::stop_token stop) {
-        Shown shown;
-        try {
+    const auto arrived = [this, key](const Shown& shown) {
+        m_shown[key] = shown;
+        showCapture();
+    };
+    m_worker.run(
+        [footage = CaptureFootage(m_model, *capture)](const std::stop_token& stop) {
             const auto opened = footage.open(stop);
             const auto stamps = media::stampsOf(*opened);
-            shown.pattern = timing::stampPattern(stamps, opened->timeBase);
-            shown.steps = timing::stampSteps(stamps, opened->timeBase);
-            shown.pieces = timing::stampPieces(stamps, opened->timeBase);
-        } catch (const core::Cancelled&) {
-            return;
-        } catch (const std::exception& error) {
-            shown.fault = QString::fromUtf8(error.what());
-        }
-        QMetaObject::invokeMethod(
-            this,
-            [this, key, shown] {
-                m_shown[key] = shown;
-                showCapture();
-            },
-            Qt::QueuedConnection);
-    });
+            return Shown{timing::stampPattern(stamps, opened->timeBase), timing::stampSteps(stamps, opened->timeBase),
+                         timing::stampPieces(stamps, opened->timeBase)};
+        },
+        arrived,
+        [arrived](const QString& fault) {
+            arrived({{}, {}, {}, fault});
+        });
 }
 
 void StampPanel::setLine(int row, const QString& name, const QString& value)

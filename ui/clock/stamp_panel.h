@@ -16,15 +16,11 @@ class CommitEdit;
 class StepPlot;
 
 /// What the stamps of one clock's captures show, and whether time is read from them or from the frames' numbers.
-class StampPanel : public QWidget {
+class StampPanel : public Panel {
     Q_OBJECT
 public:
     explicit StampPanel(SessionModel& model, QWidget* parent = nullptr);
-    ~StampPanel() override;
     void show(session::ClockId clock);
-
-signals:
-    void problem(const QString& sentence);
 
 protected:
     void showEvent(QShowEvent*) override; ///< stamps are read when they are first looked at
@@ -35,9 +31,8 @@ private:
         timing::StampPattern pattern;
         timing::StampSteps steps;
         std::vector<timing::StampPiece> pieces;
-        QString fault;
+        QString fault{};
     };
-    void fill(const session::Document& document);
     void showCapture();
     void showFigures(const session::Capture& capture, const Shown& shown);
     void showSource(const session::Clock& clock);
@@ -49,7 +44,6 @@ private:
     session::CaptureId m_capture;
     std::map<std::pair<session::CaptureId, std::string>, Shown> m_shown; ///< by capture and checksum
     std::set<std::pair<session::CaptureId, std::string>> m_asked;
-    Panel* m_panel;
     ChoiceBox *m_captures, *m_source;
     CommitEdit* m_slowDown;
     QWidget *m_slowRow, *m_figures;

@@ -1,5 +1,7 @@
 #include "ui/clock/tags_panel.h"
 #include "core/timing/tag_reading.h"
+#include "ui/clock/clock_captures.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 
 #include <QHBoxLayout>
@@ -23,17 +25,14 @@ QString wordOf(timing::TagReading::Says says)
 } // namespace
 
 TagsPanel::TagsPanel(QWidget* parent)
-    : QWidget(parent), m_panel(new Panel(tr("What the files say"))), m_rows(new QVBoxLayout),
+    : Panel(tr("What the files say"), parent), m_rows(new QVBoxLayout),
       m_none(emptyNote(tr(
           "Nothing in these captures' metadata speaks of a rate, or they were added before such entries were kept.")))
 {
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->addWidget(m_panel);
-    m_panel->setHairline(false);
+    setHairline(false);
     m_rows->setSpacing(10);
-    m_panel->body()->addWidget(m_none);
-    m_panel->body()->addLayout(m_rows);
+    body()->addWidget(m_none);
+    body()->addLayout(m_rows);
 }
 
 void TagsPanel::show(const session::Document& document, session::ClockId clock)
@@ -43,18 +42,15 @@ void TagsPanel::show(const session::Document& document, session::ClockId clock)
         QStringList captures;
     };
     std::vector<Found> found;
-    int captures = 0;
-    for (const session::Capture* capture : session::inOrder(document.captures)) {
-        if (!session::runsOn(*capture, clock))
-            continue;
-        ++captures;
+    const Captures on = capturesOn(document, clock);
+    const qsizetype captures = std::ssize(on);
+    for (const session::Capture* capture : on)
         for (const session::RateTag& tag : capture->rateTags) {
             auto same = std::ranges::find(found, tag, &Found::tag);
             if (same == found.end())
                 same = found.insert(same, {tag, {}});
             same->captures << QString::fromStdString(capture->name);
         }
-    }
     std::vector<Entry> entries;
     m_damaged = 0;
     for (const Found& each : found) {
@@ -65,18 +61,14 @@ void TagsPanel::show(const session::Document& document, session::ClockId clock)
         const auto reading = timing::readTag(each.tag.key, each.tag.value);
         m_damaged += reading && reading->says == timing::TagReading::Says::Nothing;
     }
-    m_panel->setTrailing(
-        entries.empty()
-            ? QString()
-            : counted(qint64(entries.size()), tr("entry")).replace(QStringLiteral("entrys"), tr("entries")));
+    setTrailing(entries.empty()
+                    ? QString()
+                    : counted(qint64(entries.size()), tr("entry")).replace(QStringLiteral("entrys"), tr("entries")));
     m_none->setVisible(entries.empty());
     if (entries == m_shown)
         return;
     m_shown = std::move(entries);
-    while (QLayoutItem* item = m_rows->takeAt(0)) {
-        delete item->widget();
-        delete item;
-    }
+    emptyOut(*m_rows);
     for (const Entry& entry : m_shown)
         add(entry);
 }
@@ -88,9 +80,7 @@ void TagsPanel::add(const Entry& entry)
         return; // of a session that another version wrote
     const bool damaged = reading->says == timing::TagReading::Says::Nothing;
     auto* row = new QWidget;
-    auto* column = new QVBoxLayout(row);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->setSpacing(1);
+    auto* column = columnIn(row, 1);
     auto* head = new QHBoxLayout;
     head->setSpacing(8);
     auto* key = new Label(QString::fromStdString(reading->key), Text::State, Tone::Primary, QFont::DemiBold);
@@ -110,9 +100,8 @@ void TagsPanel::add(const Entry& entry)
     column->addLayout(head);
     QString meaning = QString::fromStdString(reading->meaning);
     meaning.front() = meaning.front().toUpper();
-    auto* words = wrapping(tr("%1. %2.").arg(meaning, entry.captures.left(1).toUpper() + entry.captures.mid(1)),
-                           Text::State, Tone::Secondary);
-    column->addWidget(words);
+    column->addWidget(wrapping(tr("%1. %2.").arg(meaning, entry.captures.left(1).toUpper() + entry.captures.mid(1)),
+                               Text::State, Tone::Secondary));
     m_rows->addWidget(row);
 }
 

@@ -6,7 +6,7 @@ namespace ui {
 
 /// What the metadata of a clock's captures says of rates, entry by entry, and what that means: evidence, playback, or
 /// nothing.
-class TagsPanel : public QWidget {
+class TagsPanel : public Panel {
     Q_OBJECT
 public:
     explicit TagsPanel(QWidget* parent = nullptr);
@@ -25,7 +25,6 @@ private:
 
     std::vector<Entry> m_shown;
     int m_damaged = 0;
-    Panel* m_panel;
     QVBoxLayout* m_rows;
     Label* m_none;
 };

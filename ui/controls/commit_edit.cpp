@@ -1,4 +1,5 @@
 #include "ui/controls/commit_edit.h"
+#include "ui/controls/numbers.h"
 #include "ui/look/tokens.h"
 
 #include <QFocusEvent>
@@ -16,7 +17,39 @@ bool leaves(const QFocusEvent& event)
     return event.reason() != Qt::PopupFocusReason && event.reason() != Qt::ActiveWindowFocusReason;
 }
 
+CommitEdit::Check unless(std::function<bool(const QString&)> fine, const QString& wrong)
+{
+    return [fine = std::move(fine), wrong](const QString& text) {
+        return text.isEmpty() || fine(text) ? QString() : wrong.arg(text);
+    };
+}
+
 } // namespace
+
+CommitEdit::Check CommitEdit::numberFor(std::function<bool(double)> fine, const QString& wrong)
+{
+    return unless(
+        [fine = std::move(fine)](const QString& text) {
+            const auto number = typedNumber(text);
+            return number && fine(*number);
+        },
+        wrong);
+}
+
+CommitEdit::Check CommitEdit::rate(const QString& wrong)
+{
+    return unless([](const QString& text) { return typedRate(text).has_value(); }, wrong);
+}
+
+CommitEdit::Check CommitEdit::wholeNumber(qint64 least, const QString& wrong)
+{
+    return unless(
+        [least](const QString& text) {
+            bool whole = false;
+            return text.toLongLong(&whole) >= least && whole;
+        },
+        wrong);
+}
 
 CommitEdit::CommitEdit(const QString& placeholder, QWidget* parent) : QLineEdit(parent)
 {

@@ -14,7 +14,12 @@ public:
     void setValue(const QString& text);
     const QString& value() const { return m_value; }
     /// Says what is wrong with a text in one sentence, or nothing. A wrong text is reported and not handed on.
-    void setCheck(std::function<QString(const QString&)> check) { m_check = std::move(check); }
+    using Check = std::function<QString(const QString&)>;
+    void setCheck(Check check) { m_check = std::move(check); }
+    /// Checks that let an empty text pass, else say `wrong` with the text for its %1.
+    static Check numberFor(std::function<bool(double)> fine, const QString& wrong);
+    static Check rate(const QString& wrong); ///< as typedRate()
+    static Check wholeNumber(qint64 least, const QString& wrong);
     /// Hands on what has been typed so far. False when it was refused.
     bool commit();
 
@@ -29,7 +34,7 @@ protected:
 
 private:
     QString m_value;
-    std::function<QString(const QString&)> m_check;
+    Check m_check;
 };
 
 /// The same for text of several lines; Enter makes a line, leaving the field hands it on.

@@ -1,4 +1,6 @@
 #include "ui/controls/fold.h"
+#include "ui/controls/layouts.h"
+#include "ui/look/lettering.h"
 #include "ui/look/look.h"
 #include "ui/look/shapes.h"
 
@@ -20,9 +22,7 @@ Fold::Fold(const QString& title, const QString& purpose, QWidget* parent)
     m_body->setContentsMargins(0, 0, 0, 8);
     m_body->setSpacing(grid::unit);
     m_inside->hide();
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->setSpacing(0);
+    auto* column = columnIn(this, 0);
     column->addWidget(m_head);
     column->addWidget(m_inside);
     connect(m_head, &QAbstractButton::clicked, this, [this](bool open) {
@@ -85,14 +85,10 @@ void FoldHead::paintEvent(QPaintEvent*)
     painter.restore();
     const int left = grid::padding + foldChevron + 8;
     const QRect words(left, 4, width() - left - grid::padding, height() - 8);
-    painter.setFont(ui::font(Text::Body, QFont::DemiBold));
-    painter.setPen(t.text1);
-    painter.drawText(words, Qt::AlignLeft | Qt::AlignTop,
-                     painter.fontMetrics().elidedText(text(), Qt::ElideRight, words.width()));
-    painter.setFont(ui::font(Text::Caption));
-    painter.setPen(t.text2);
-    painter.drawText(words, Qt::AlignLeft | Qt::AlignBottom,
-                     painter.fontMetrics().elidedText(m_purpose, Qt::ElideRight, words.width()));
+    setLettering(painter, Text::Body, t.text1, QFont::DemiBold);
+    drawShortened(painter, words, Qt::AlignLeft | Qt::AlignTop, text());
+    setLettering(painter, Text::Caption, t.text2);
+    drawShortened(painter, words, Qt::AlignLeft | Qt::AlignBottom, m_purpose);
     if (hasFocus())
         paintFocusInside(painter, QRectF(rect().adjusted(2, 3, -2, -2)));
 }

@@ -2,18 +2,8 @@
 #include "ui/look/label.h"
 
 #include <QGridLayout>
-#include <QKeyEvent>
 
 namespace ui {
-namespace {
-
-/// Keys are for what lies inside and for the page around, not for scrolling.
-class KeylessScrollArea : public QScrollArea {
-protected:
-    void keyPressEvent(QKeyEvent* event) override { event->ignore(); }
-};
-
-} // namespace
 
 FormGrid::FormGrid(int labelWidth, QWidget* parent)
     : QWidget(parent), m_grid(new QGridLayout(this)), m_labelWidth(labelWidth)
@@ -32,7 +22,7 @@ void FormGrid::addHeading(const QString& text)
     addWide(heading);
 }
 
-void FormGrid::addRow(const QString& label, QWidget* field, const QString& unit)
+void FormGrid::place(const QString& label, QWidget* field, const QString& unit)
 {
     auto* words = wrapping(label, Text::Body, Tone::Secondary);
     words->setFixedWidth(m_labelWidth);
@@ -48,29 +38,5 @@ void FormGrid::addRow(const QString& label, QWidget* field, const QString& unit)
 }
 
 void FormGrid::addWide(QWidget* widget) { m_grid->addWidget(widget, m_row++, 0, 1, 3); }
-
-QScrollArea* scrolled(QWidget* content)
-{
-    auto* area = new KeylessScrollArea;
-    area->setFrameShape(QFrame::NoFrame);
-    area->setWidgetResizable(true);
-    area->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
-    area->setBackgroundRole(QPalette::Window);
-    area->setFocusPolicy(Qt::NoFocus);
-    area->setWidget(content);
-    return area;
-}
-
-void showGutters(QWidget& widget)
-{
-    widget.setAutoFillBackground(true);
-    widget.setBackgroundRole(QPalette::Shadow);
-}
-
-void showPanel(QWidget& widget)
-{
-    widget.setAutoFillBackground(true);
-    widget.setBackgroundRole(QPalette::Window);
-}
 
 } // namespace ui

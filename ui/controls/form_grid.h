@@ -1,5 +1,4 @@
 #pragma once
-#include <QScrollArea>
 #include <QWidget>
 
 class QGridLayout;
@@ -13,20 +12,19 @@ public:
     explicit FormGrid(int labelWidth, QWidget* parent = nullptr);
     void addHeading(const QString& text);
     /// `label` becomes the field's name for screen readers; `unit` stands after the field.
-    void addRow(const QString& label, QWidget* field, const QString& unit = {});
+    template <class Field> Field* addRow(const QString& label, Field* field, const QString& unit = {})
+    {
+        place(label, field, unit);
+        return field;
+    }
     void addWide(QWidget* widget); ///< over both columns
 
 private:
+    void place(const QString& label, QWidget* field, const QString& unit);
+
     QGridLayout* m_grid;
     int m_labelWidth;
     int m_row = 0;
 };
-
-/// `content` in a frameless area that scrolls up and down only, by wheel and bar; keys pass through it.
-QScrollArea* scrolled(QWidget* content);
-/// Gives a page or a column of panels the colour that shows in the 1 px gaps between panels.
-void showGutters(QWidget& widget);
-/// Gives a bar between gutters the colour of panels.
-void showPanel(QWidget& widget);
 
 } // namespace ui

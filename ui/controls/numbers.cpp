@@ -27,6 +27,8 @@ std::optional<double> typedRate(const QString& text)
 
 QString shortNumber(double value) { return QString::number(value, 'g', QLocale::FloatingPointShortest); }
 
+QString shortNumber(const std::optional<double>& value) { return value ? shortNumber(*value) : QString(); }
+
 QString counted(qint64 count, const QString& singular)
 {
     return QStringLiteral("%1 %2%3").arg(count).arg(singular, count == 1 ? QString() : QStringLiteral("s"));

@@ -11,6 +11,7 @@ std::optional<double> typedRate(const QString& text);
 
 /// The shortest text that typedNumber() reads back as the same number: "2", "0.5", "239.76".
 QString shortNumber(double value);
+QString shortNumber(const std::optional<double>& value); ///< empty for none
 
 /// "1 trial", "24 trials"; the plural is the singular with an s.
 QString counted(qint64 count, const QString& singular);

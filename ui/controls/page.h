@@ -19,11 +19,9 @@ public:
     using QWidget::QWidget;
     virtual QString name() const = 0;      ///< "Read"
     virtual QString stateLine() const = 0; ///< small line under the name: "42 of 144 to read"
-    virtual bool needsAttention() const
-    {
-        return false;
-    }                                          ///< the state line is drawn in the attention colour with its shape
-    virtual QVector<KeyHint> keys() const = 0; ///< as it stands now
+    /// The state line is drawn in the attention colour with its shape.
+    virtual bool needsAttention() const { return false; }
+    virtual QVector<KeyHint> keys() const = 0;                  ///< as it stands now
     virtual QVector<KeyHint> allKeys() const { return keys(); } ///< whatever is on it
     virtual void entered() {}                                   ///< the page has come to the front
 
@@ -34,6 +32,21 @@ signals:
     void captureAsked(qint64 capture);  ///< the same of a capture
     void clockAsked(qint64 clock);      ///< asks the window to show that clock on its page
     void problem(const QString& sentence);
+
+protected:
+    /// Tells what fields on the page refuse as problems; for the end of its constructor, when they are there.
+    void tellRefusals();
+};
+
+/// A page that leads to publishing by Ctrl+E, whatever a menu does with that key on other pages.
+class PageToPublish : public Page {
+    Q_OBJECT
+public:
+    using Page::Page;
+    static bool isPublishKey(const QKeyEvent& event);
+
+protected:
+    bool event(QEvent*) override;
 };
 
 } // namespace ui

@@ -1,4 +1,5 @@
 #include "ui/controls/section_bar.h"
+#include "ui/look/lettering.h"
 #include "ui/look/look.h"
 #include "ui/look/shapes.h"
 
@@ -117,8 +118,7 @@ void SectionBar::paintEvent(QPaintEvent*)
         const bool now = section.id == m_current;
         if (!now && section.id == m_hovered)
             painter.fillRect(place.adjusted(0, 0, 0, -1), t.hover);
-        painter.setFont(ui::font(Text::State, now ? QFont::DemiBold : QFont::Normal));
-        painter.setPen(now ? t.text1 : t.text2);
+        setLettering(painter, Text::State, now ? t.text1 : t.text2, now ? QFont::DemiBold : QFont::Normal);
         const QRect words = place.adjusted(side, 0, -side - (section.marked ? markWidth : 0), 0);
         painter.drawText(words, Qt::AlignCenter, section.name);
         if (section.marked) {

@@ -44,6 +44,12 @@ Label* wrapping(const QString& text, Text size, Tone tone, QFont::Weight weight)
     return label;
 }
 
+Label* selectable(Label* label)
+{
+    label->setTextInteractionFlags(Qt::TextSelectableByMouse);
+    return label;
+}
+
 void Label::setTone(Tone tone) { setForegroundRole(roleOf(tone)); }
 
 void Label::setElided(Qt::TextElideMode mode)
@@ -105,19 +111,17 @@ void ShapeLabel::setWord(const QString& word)
 
 void ShapeLabel::setTone(Tone tone) { m_word->setTone(tone); }
 
-QSize ShapeLabel::sizeHint() const
+QSize ShapeLabel::sizeWith(QSize word) const
 {
     const QSize shape = shapeSize(m_shape);
-    const QSize word = m_word->text().isEmpty() ? QSize() : m_word->sizeHint();
-    return {shape.width() + (word.isEmpty() ? 0 : shapeGap + word.width()), std::max(shape.height(), word.height())};
+    if (m_word->text().isEmpty() || word.isEmpty())
+        return shape;
+    return {shape.width() + shapeGap + word.width(), std::max(shape.height(), word.height())};
 }
 
-QSize ShapeLabel::minimumSizeHint() const
-{
-    const QSize shape = shapeSize(m_shape);
-    const QSize word = m_word->text().isEmpty() ? QSize() : m_word->minimumSizeHint();
-    return {shape.width() + (word.isEmpty() ? 0 : shapeGap + word.width()), std::max(shape.height(), word.height())};
-}
+QSize ShapeLabel::sizeHint() const { return sizeWith(m_word->sizeHint()); }
+
+QSize ShapeLabel::minimumSizeHint() const { return sizeWith(m_word->minimumSizeHint()); }
 
 void ShapeLabel::resizeEvent(QResizeEvent*)
 {

@@ -30,6 +30,8 @@ private:
 
 /// A label of several lines.
 Label* wrapping(const QString& text = {}, Text size = Text::Body, Tone = Tone::Primary, QFont::Weight = QFont::Normal);
+/// The label, now with words that the mouse selects.
+Label* selectable(Label* label);
 
 /// A painted shape, and its word when there is one: "(clock) settled", "(diamond) press before the capture's start".
 class ShapeLabel : public QWidget {
@@ -49,6 +51,8 @@ protected:
     void resizeEvent(QResizeEvent*) override;
 
 private:
+    QSize sizeWith(QSize word) const;
+
     Shape m_shape;
     Label* m_word;
 };

@@ -62,9 +62,9 @@ void Panel::paintEvent(QPaintEvent*)
         painter.fillRect(QRect(0, height() - 1, width(), 1), tokens().hairline);
 }
 
-Label* emptyNote(const QString& sentence)
+Label* emptyNote(const QString& sentence, Text size)
 {
-    auto* note = wrapping(sentence, Text::Body, Tone::Secondary);
+    auto* note = wrapping(sentence, size, Tone::Secondary);
     note->setAlignment(Qt::AlignTop | Qt::AlignLeft);
     return note;
 }

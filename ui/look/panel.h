@@ -33,6 +33,6 @@ private:
 };
 
 /// What an empty panel says it will hold.
-Label* emptyNote(const QString& sentence);
+Label* emptyNote(const QString& sentence, Text size = Text::Body);
 
 } // namespace ui

@@ -1,6 +1,5 @@
 #pragma once
 #include "ui/look/tokens.h"
-#include <QPixmap>
 #include <QRectF>
 #include <QVector>
 #include <optional>

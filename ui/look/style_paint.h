@@ -1,6 +1,5 @@
 #pragma once // part of applyLook(): what LookStyle paints
 #include "ui/look/shapes.h"
-#include <QProxyStyle>
 #include <QStyleOption>
 
 class QWidget;

@@ -59,8 +59,6 @@ Theme current = Theme::Dark; // the window's thread only
 
 const QColor onFootageLabel = hex(0x161616);
 
-Theme theme() { return current; }
-
 const Tokens& tokens() { return tokens(current); }
 
 const Tokens& tokens(Theme which) { return which == Theme::Dark ? dark : light; }

@@ -19,7 +19,6 @@ struct Tokens {
     QColor focus;
 };
 
-Theme theme();
 void useTokens(Theme);  ///< for setTheme() in look.h, which also repaints
 const Tokens& tokens(); ///< of the theme in use; ask when painting, don't keep
 const Tokens& tokens(Theme);

@@ -1,6 +1,7 @@
 #include "ui/plan/checklist.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 
 #include <QCoreApplication>
 #include <QVBoxLayout>
@@ -60,9 +61,7 @@ void Checklist::arrange(int columns)
         return;
     m_columns = columns;
     delete layout();
-    auto* row = new QHBoxLayout(this);
-    row->setContentsMargins(0, 0, 0, 0);
-    row->setSpacing(24);
+    auto* row = rowIn(this, 24);
     int total = 0, used = 0;
     for (const FormGrid* group : std::as_const(m_groups))
         total += group->sizeHint().height();

@@ -2,6 +2,7 @@
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/fold.h"
 #include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 #include "ui/plan/checklist.h"
 
@@ -16,12 +17,8 @@ ConfigurationForm::ConfigurationForm(SessionModel& model, QWidget* parent)
     : QWidget(parent), m_model(model), m_panel(new Panel), m_rates(new Fold(tr("Rates and height"), {})),
       m_listPanel(new Fold(tr("Checklist"), {}))
 {
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->setSpacing(0);
-    column->addWidget(m_panel);
-    column->addWidget(m_rates);
-    column->addWidget(m_listPanel);
+    auto* column = columnIn(this, 0);
+    addWidgets(*column, {m_panel, m_rates, m_listPanel});
     column->addStretch(1);
     m_panel->setHairline(false);
     for (Fold* fold : {m_rates, m_listPanel})
@@ -33,39 +30,40 @@ ConfigurationForm::ConfigurationForm(SessionModel& model, QWidget* parent)
     m_panel->body()->addWidget(m_empty);
     auto* form = new FormGrid(labelWidth);
     m_form = form;
-    m_name = new CommitEdit;
-    m_name->setObjectName(QStringLiteral("configurationName"));
+    m_name = form->addRow(tr("Name"), called("configurationName", new CommitEdit));
     m_name->setCheck([](const QString& text) {
         return text.isEmpty() ? tr("A configuration needs a name; the old one stays.") : QString();
     });
-    connect(m_name, &CommitEdit::refused, this, &ConfigurationForm::problem);
     connect(m_name, &CommitEdit::committed, this,
             [this](const QString& text) { change([&](session::Configuration& c) { c.name = text.toStdString(); }); });
-    form->addRow(tr("Name"), m_name);
-    m_group = new CommitEdit(tr("heading in the chart, like 144 Hz display"));
+    m_group = form->addRow(tr("Group"), new CommitEdit(tr("heading in the chart, like 144 Hz display")));
     connect(m_group, &CommitEdit::committed, this,
             [this](const QString& text) { change([&](session::Configuration& c) { c.group = text.toStdString(); }); });
-    form->addRow(tr("Group"), m_group);
     m_panel->body()->addWidget(form);
     form = new FormGrid(labelWidth);
-    m_refresh = rateField(tr("measured"), &session::Configuration::refreshHz);
-    form->addRow(tr("Display refresh"), m_refresh, tr("Hz"));
-    m_gameRate = rateField(tr("measured"), &session::Configuration::gameFrameRate);
-    form->addRow(tr("Game frames"), m_gameRate, tr("a second"));
-    m_height = new CommitEdit(tr("0 top to 1 bottom"));
-    m_height->setObjectName(QStringLiteral("reactionHeight"));
+    const auto rate = CommitEdit::rate(tr("“%1” isn't a rate above 0: type one like 143.98 or 60000/1001."));
+    const auto numberField = [this](CommitEdit* edit, const CommitEdit::Check& check, auto typed,
+                                    std::optional<double> session::Configuration::*field) {
+        edit->setCheck(check);
+        connect(edit, &CommitEdit::committed, this, [this, typed, field](const QString& text) {
+            change([&](session::Configuration& c) { c.*field = typed(text); });
+        });
+        return edit;
+    };
+    m_refresh = form->addRow(
+        tr("Display refresh"),
+        numberField(new CommitEdit(tr("measured")), rate, typedRate, &session::Configuration::refreshHz), tr("Hz"));
+    m_gameRate = form->addRow(
+        tr("Game frames"),
+        numberField(new CommitEdit(tr("measured")), rate, typedRate, &session::Configuration::gameFrameRate),
+        tr("a second"));
+    m_height = called("reactionHeight", new CommitEdit(tr("0 top to 1 bottom")));
     m_height->setToolTip(tr("Where on the display the reaction is; used where delays are brought to a common height"));
-    m_height->setCheck([](const QString& text) {
-        const auto height = typedNumber(text);
-        return text.isEmpty() || (height && *height >= 0 && *height <= 1)
-                   ? QString()
-                   : tr("\u201c%1\u201d isn't a height on the display: type a number from 0 (top) to 1 (bottom).")
-                         .arg(text);
-    });
-    connect(m_height, &CommitEdit::refused, this, &ConfigurationForm::problem);
-    connect(m_height, &CommitEdit::committed, this, [this](const QString& text) {
-        change([&](session::Configuration& c) { c.reactionHeight = typedNumber(text); });
-    });
+    numberField(m_height,
+                CommitEdit::numberFor(
+                    [](double height) { return height >= 0 && height <= 1; },
+                    tr("\u201c%1\u201d isn't a height on the display: type a number from 0 (top) to 1 (bottom).")),
+                typedNumber, &session::Configuration::reactionHeight);
     form->addRow(tr("Reaction height"), m_height, tr("0 to 1"));
     m_rates->body()->addWidget(form);
 
@@ -74,21 +72,6 @@ ConfigurationForm::ConfigurationForm(SessionModel& model, QWidget* parent)
         change([&](session::Configuration& c) { c.texts = withText(c.texts, key, text); });
     });
     m_listPanel->body()->addWidget(m_checklist);
-}
-
-CommitEdit* ConfigurationForm::rateField(const QString& placeholder,
-                                         std::optional<double> session::Configuration::*field)
-{
-    auto* edit = new CommitEdit(placeholder);
-    edit->setCheck([](const QString& text) {
-        return text.isEmpty() || typedRate(text)
-                   ? QString()
-                   : tr("“%1” isn't a rate above 0: type one like 143.98 or 60000/1001.").arg(text);
-    });
-    connect(edit, &CommitEdit::refused, this, &ConfigurationForm::problem);
-    connect(edit, &CommitEdit::committed, this,
-            [=, this](const QString& text) { change([&](session::Configuration& c) { c.*field = typedRate(text); }); });
-    return edit;
 }
 
 void ConfigurationForm::change(const std::function<void(session::Configuration&)>& change)
@@ -123,9 +106,9 @@ void ConfigurationForm::refresh()
         return;
     m_name->setValue(QString::fromStdString(c->name));
     m_group->setValue(QString::fromStdString(c->group));
-    m_refresh->setValue(c->refreshHz ? shortNumber(*c->refreshHz) : QString());
-    m_gameRate->setValue(c->gameFrameRate ? shortNumber(*c->gameFrameRate) : QString());
-    m_height->setValue(c->reactionHeight ? shortNumber(*c->reactionHeight) : QString());
+    m_refresh->setValue(shortNumber(c->refreshHz));
+    m_gameRate->setValue(shortNumber(c->gameFrameRate));
+    m_height->setValue(shortNumber(c->reactionHeight));
     m_checklist->setTexts(c->texts);
     m_listPanel->setPurpose(tr("for the method note and the chart's groups: %1 of %2 filled in")
                                 .arg(m_checklist->filled())

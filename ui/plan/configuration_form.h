@@ -17,12 +17,8 @@ public:
     void refresh();
     void startRenaming(); ///< puts the keyboard into the name
 
-signals:
-    void problem(const QString& sentence);
-
 private:
     void change(const std::function<void(session::Configuration&)>& change);
-    CommitEdit* rateField(const QString& placeholder, std::optional<double> session::Configuration::*field);
 
     SessionModel& m_model;
     session::ConfigurationId m_id;

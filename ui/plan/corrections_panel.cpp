@@ -2,8 +2,8 @@
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
-#include "ui/look/look.h"
 
 namespace ui {
 namespace {
@@ -31,11 +31,13 @@ CorrectionsPanel::CorrectionsPanel(SessionModel& model, QWidget* parent) : QWidg
     m_onsetWidth->setToolTip(tr("Full width that the onset rule leaves to every delay: how much sooner or later "
                                 "another fair rule would see it"));
     form->addRow(tr("Onset rule"), m_onsetWidth, tr("ms in all"));
-    m_common = new ChoiceBox;
-    m_common->setObjectName(QStringLiteral("commonHeightChoice"));
+    m_common = form->addRow(tr("Reactions"), called("commonHeightChoice", new ChoiceBox));
     m_common->setToolTip(tr("A display draws from top to bottom, so a reaction further down shows later"));
-    connect(m_common, &ChoiceBox::chosen, this, [this](qint64 choice) { chooseHeight(choice == 1); });
-    form->addRow(tr("Reactions"), m_common);
+    connect(m_common, &ChoiceBox::chosen, this, [this](qint64 choice) {
+        change([choice](session::EventDefinition& event) {
+            event.commonHeight = choice == 1 ? std::optional(event.commonHeight.value_or(usualHeight)) : std::nullopt;
+        });
+    });
     m_height =
         field("commonHeight", tr("like 0.5"), 0, 1, [](auto& event, double value) { event.commonHeight = value; });
     m_height->setToolTip(tr("0 is the top of the display's picture, 1 its bottom"));
@@ -46,8 +48,7 @@ CorrectionsPanel::CorrectionsPanel(SessionModel& model, QWidget* parent) : QWidg
                                "interval; with a variable refresh it may be much "
                                "shorter, so state more, or give the display's highest refresh."));
     form->addRow(tr("Within \u00b1"), m_tolerance, tr("%"));
-    m_words = emptyNote({});
-    m_words->setFont(ui::font(Text::Caption));
+    m_words = emptyNote({}, Text::Caption);
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(grid::padding, 0, grid::padding, 0);
     column->addWidget(form);
@@ -57,8 +58,7 @@ CorrectionsPanel::CorrectionsPanel(SessionModel& model, QWidget* parent) : QWidg
 CommitEdit* CorrectionsPanel::field(const char* name, const QString& hint, double least, double most,
                                     std::function<void(session::EventDefinition&, double)> set)
 {
-    auto* edit = new CommitEdit(hint);
-    edit->setObjectName(QString::fromLatin1(name));
+    auto* edit = called(name, new CommitEdit(hint));
     edit->setCheck([least, most](const QString& text) {
         const auto number = typedNumber(text);
         return text.isEmpty() || (number && *number >= least && *number <= most)
@@ -66,7 +66,6 @@ CommitEdit* CorrectionsPanel::field(const char* name, const QString& hint, doubl
                    : tr("\u201c%1\u201d isn't a number from %2 to %3.")
                          .arg(text, shortNumber(least), shortNumber(most));
     });
-    connect(edit, &CommitEdit::refused, this, &CorrectionsPanel::problem);
     connect(edit, &CommitEdit::committed, this, [this, set](const QString& text) {
         change([&](session::EventDefinition& event) { set(event, typedNumber(text).value_or(0)); });
     });
@@ -75,18 +74,8 @@ CommitEdit* CorrectionsPanel::field(const char* name, const QString& hint, doubl
 
 void CorrectionsPanel::change(const std::function<void(session::EventDefinition&)>& change)
 {
-    m_model.edit([&](const session::Document& document) {
-        session::Settings settings = document.settings;
-        change(settings.event);
-        return session::setSettings(document, settings, "change the corrections");
-    });
-}
-
-void CorrectionsPanel::chooseHeight(bool common)
-{
-    change([common](session::EventDefinition& event) {
-        event.commonHeight = common ? std::optional(event.commonHeight.value_or(usualHeight)) : std::nullopt;
-    });
+    m_model.changeSettings(QStringLiteral("change the corrections"),
+                           [&](session::Settings& settings) { change(settings.event); });
 }
 
 void CorrectionsPanel::refresh()
@@ -97,7 +86,7 @@ void CorrectionsPanel::refresh()
     m_leadWidth->setValue(orEmpty(event.lampLeadWidthMs));
     m_onsetWidth->setValue(orEmpty(event.onsetWidthMs));
     m_common->setChoices({{0, tr("where they are")}, {1, tr("brought to one height")}}, event.commonHeight ? 1 : 0);
-    m_height->setValue(event.commonHeight ? shortNumber(*event.commonHeight) : QString());
+    m_height->setValue(shortNumber(event.commonHeight));
     m_tolerance->setValue(shortNumber(event.scanOutTolerance * 100));
     for (CommitEdit* edit : {m_height, m_tolerance})
         edit->setEnabled(event.commonHeight.has_value());

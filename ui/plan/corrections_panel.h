@@ -16,15 +16,11 @@ public:
     explicit CorrectionsPanel(SessionModel& model, QWidget* parent = nullptr);
     void refresh();
 
-signals:
-    void problem(const QString& sentence);
-
 private:
     /// A number of the event definition; `least` to `most`.
     CommitEdit* field(const char* name, const QString& hint, double least, double most,
                       std::function<void(session::EventDefinition&, double)> set);
     void change(const std::function<void(session::EventDefinition&)>& change);
-    void chooseHeight(bool common);
 
     SessionModel& m_model;
     CommitEdit *m_lead = nullptr, *m_leadWidth = nullptr, *m_onsetWidth = nullptr, *m_height = nullptr,

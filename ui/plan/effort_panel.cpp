@@ -3,11 +3,11 @@
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 #include "ui/look/key_cap.h"
 
 #include <QGridLayout>
-#include <QHBoxLayout>
 #include <cmath>
 
 namespace ui {
@@ -21,13 +21,6 @@ QString short3(double value) { return shortNumber(std::stod(QString::number(valu
 
 QString twoDigits(double value) { return QString::fromStdString(stats::formatFixed(value, stats::decimalsFor(value))); }
 
-Label* wrapping(Text size, Tone tone, QFont::Weight weight = QFont::Normal)
-{
-    auto* label = new Label({}, size, tone, weight);
-    label->setWordWrap(true);
-    return label;
-}
-
 } // namespace
 
 bool EffortPanel::Input::allows(double value) const
@@ -38,9 +31,7 @@ bool EffortPanel::Input::allows(double value) const
 EffortPanel::EffortPanel(SessionModel& model, SessionResults& results, QWidget* parent)
     : QWidget(parent), m_model(model), m_results(results)
 {
-    auto* row = new QHBoxLayout(this);
-    row->setContentsMargins(0, 0, 0, 0);
-    row->setSpacing(1);
+    auto* row = rowIn(this, 1);
     auto* inputs = new QWidget;
     auto* left = new QVBoxLayout(inputs);
     auto* answers = new QWidget;
@@ -58,13 +49,12 @@ EffortPanel::EffortPanel(SessionModel& model, SessionResults& results, QWidget* 
     row->addWidget(scrolled(answers), 5);
 }
 
-CommitEdit* EffortPanel::field(FormGrid& form, const QString& label, const QString& unit, const QString& what,
-                               double least, double most, bool leastIn,
-                               std::function<std::optional<double>(const session::PlanBasis&)> get,
-                               std::function<void(session::PlanBasis&, std::optional<double>)> set, bool whole)
+CommitEdit* EffortPanel::field(FormGrid& form, const char* name, const QString& label, const QString& unit,
+                               const QString& what, const Input& given)
 {
-    auto* edit = new CommitEdit;
-    const Input input{edit, least, most, leastIn, whole, std::move(get), set};
+    auto* edit = called(name, new CommitEdit);
+    Input input = given;
+    input.edit = edit;
     m_inputs << input;
     edit->setCheck([input, what](const QString& text) {
         const auto value = typedNumber(text);
@@ -76,71 +66,63 @@ CommitEdit* EffortPanel::field(FormGrid& form, const QString& label, const QStri
                                  .arg(what, text, input.leastIn ? tr("from") : tr("above"), shortNumber(input.least),
                                       shortNumber(input.most));
     });
-    connect(edit, &CommitEdit::refused, this, &EffortPanel::problem);
     connect(edit, &CommitEdit::refused, this, &EffortPanel::answer);
     connect(edit, &QLineEdit::textEdited, this, &EffortPanel::answer);
-    connect(edit, &CommitEdit::committed, this, [this, set](const QString& text) {
+    connect(edit, &CommitEdit::committed, this, [this, set = input.set](const QString& text) {
         store([&](session::PlanBasis& basis) { set(basis, typedNumber(text)); });
     });
-    form.addRow(label, edit, unit);
-    return edit;
-}
-
-CommitEdit* EffortPanel::spread(FormGrid& form, const QString& label, const QString& unit, const QString& what,
-                                bool zeroToo, Field of)
-{
-    return field(
-        form, label, unit, what, 0, 1e6, zeroToo, [of](const session::PlanBasis& b) { return b.*of; },
-        [of](session::PlanBasis& b, std::optional<double> value) { b.*of = value; });
+    return form.addRow(label, edit, unit);
 }
 
 void EffortPanel::buildInputs(QVBoxLayout& column)
 {
+    using Basis = session::PlanBasis;
+    using Value = std::optional<double>;
+    const auto above0 = [](Value Basis::*of) {
+        return Input{0, 1e6, [of](const Basis& b) { return b.*of; }, [of](Basis& b, Value value) { b.*of = value; },
+                     false};
+    };
+    const auto from0 = [&](Value Basis::*of) {
+        Input input = above0(of);
+        input.leastIn = true;
+        return input;
+    };
+    const auto count = [](std::optional<int> Basis::*of, double most) {
+        return Input{1,
+                     most,
+                     [of](const Basis& b) { return b.*of ? Value(*(b.*of)) : std::nullopt; },
+                     [of](Basis& b, Value n) { b.*of = n ? std::optional(static_cast<int>(*n)) : std::nullopt; },
+                     true,
+                     true};
+    };
+
     auto* goal = new Panel(tr("What it shall show"));
     auto* form = new FormGrid(effortPanelLabelWidth);
-    m_power = field(
-        *form, tr("Found with a chance of"), tr("%"), tr("The power"), 50, 99.9, true,
-        [](const session::PlanBasis& b) { return std::optional(std::round(b.power * 1e5) / 1e3); },
-        [](session::PlanBasis& b, std::optional<double> percent) { b.power = percent.value_or(80) / 100; });
-    m_power->setObjectName(QStringLiteral("planPower"));
-    m_comparisons = field(
-        *form, tr("Comparisons"), tr("with the baseline"), tr("The number of comparisons"), 1, 1000, true,
-        [](const session::PlanBasis& b) {
-            return b.comparisons ? std::optional<double>(*b.comparisons) : std::nullopt;
-        },
-        [](session::PlanBasis& b, std::optional<double> n) {
-            b.comparisons = n ? std::optional(static_cast<int>(*n)) : std::nullopt;
-        },
-        true);
-    m_comparisons->setObjectName(QStringLiteral("planComparisons"));
+    m_power = field(*form, "planPower", tr("Found with a chance of"), tr("%"), tr("The power"),
+                    {50, 99.9, [](const Basis& b) { return Value(std::round(b.power * 1e5) / 1e3); },
+                     [](Basis& b, Value percent) { b.power = percent.value_or(80) / 100; }});
+    m_comparisons = field(*form, "planComparisons", tr("Comparisons"), tr("with the baseline"),
+                          tr("The number of comparisons"), count(&Basis::comparisons, 1000));
     goal->body()->addWidget(form);
     column.addWidget(goal);
 
     auto* scatter = new Panel(tr("What trials scatter by"));
     form = new FormGrid(effortPanelLabelWidth);
-    m_from = new ChoiceBox;
-    m_from->setObjectName(QStringLiteral("planFrom"));
+    m_from = form->addRow(tr("Taken from"), called("planFrom", new ChoiceBox));
     connect(m_from, &ChoiceBox::chosen, this, [this](qint64 from) {
-        store([from](session::PlanBasis& basis) { basis.from = static_cast<session::SpreadFrom>(from); });
+        store([from](Basis& basis) { basis.from = static_cast<session::SpreadFrom>(from); });
     });
-    form->addRow(tr("Taken from"), m_from);
-    m_refreshHz = spread(*form, tr("Display refresh"), tr("Hz"), tr("The display refresh"), false,
-                         &session::PlanBasis::refreshHz);
-    m_refreshHz->setObjectName(QStringLiteral("planRefresh"));
-    m_extra = spread(*form, tr("Scatter besides, SD"), tr("ms"), tr("The extra scatter"), true,
-                     &session::PlanBasis::extraSdMs);
-    m_withinSd = spread(*form, tr("Within a run, SD"), tr("ms"), tr("The SD within runs"), false,
-                        &session::PlanBasis::withinSdMs);
-    m_withinSd->setObjectName(QStringLiteral("planWithin"));
-    m_betweenSd = spread(*form, tr("From run to run, SD"), tr("ms"), tr("The SD between runs"), true,
-                         &session::PlanBasis::betweenSdMs);
-    m_betweenSd->setObjectName(QStringLiteral("planBetween"));
-    m_rate = spread(*form, tr("Camera captures"), tr("a second"), tr("The capture rate"), false,
-                    &session::PlanBasis::captureRate);
-    m_rate->setObjectName(QStringLiteral("planRate"));
-    m_shared = spread(*form, tr("Shared by all trials, u"), tr("ms"), tr("The shared uncertainty"), true,
-                      &session::PlanBasis::sharedMs);
-    m_shared->setObjectName(QStringLiteral("planShared"));
+    m_refreshHz = field(*form, "planRefresh", tr("Display refresh"), tr("Hz"), tr("The display refresh"),
+                        above0(&Basis::refreshHz));
+    m_extra = field(*form, "", tr("Scatter besides, SD"), tr("ms"), tr("The extra scatter"), from0(&Basis::extraSdMs));
+    m_withinSd = field(*form, "planWithin", tr("Within a run, SD"), tr("ms"), tr("The SD within runs"),
+                       above0(&Basis::withinSdMs));
+    m_betweenSd = field(*form, "planBetween", tr("From run to run, SD"), tr("ms"), tr("The SD between runs"),
+                        from0(&Basis::betweenSdMs));
+    m_rate = field(*form, "planRate", tr("Camera captures"), tr("a second"), tr("The capture rate"),
+                   above0(&Basis::captureRate));
+    m_shared = field(*form, "planShared", tr("Shared by all trials, u"), tr("ms"), tr("The shared uncertainty"),
+                     from0(&Basis::sharedMs));
     m_shared->setToolTip(
         tr("Standard uncertainty of a difference by what repeating doesn't lessen: capture rate, rows."));
     scatter->body()->addWidget(form);
@@ -149,24 +131,13 @@ void EffortPanel::buildInputs(QVBoxLayout& column)
     auto* effort = new Panel(tr("What it may take"));
     effort->setHairline(false);
     form = new FormGrid(effortPanelLabelWidth);
-    m_trialsPerRun = field(
-        *form, tr("Trials in a run"), {}, tr("The number of trials in a run"), 1, 10000, true,
-        [](const session::PlanBasis& b) {
-            return b.trialsPerRun ? std::optional<double>(*b.trialsPerRun) : std::nullopt;
-        },
-        [](session::PlanBasis& b, std::optional<double> n) {
-            b.trialsPerRun = n ? std::optional(static_cast<int>(*n)) : std::nullopt;
-        },
-        true);
-    m_trialsPerRun->setObjectName(QStringLiteral("planTrialsPerRun"));
+    m_trialsPerRun = field(*form, "planTrialsPerRun", tr("Trials in a run"), {}, tr("The number of trials in a run"),
+                           count(&Basis::trialsPerRun, 10000));
     m_trialsPerRun->setPlaceholderText(tr("what takes least time"));
-    m_runCost = field(
-        *form, tr("Setting up anew takes"), tr("trials' time"), tr("The time of setting up"), 0, 10000, true,
-        [](const session::PlanBasis& b) { return std::optional(b.runCost); },
-        [](session::PlanBasis& b, std::optional<double> cost) {
-            b.runCost = cost.value_or(session::PlanBasis{}.runCost);
-        });
-    m_runCost->setObjectName(QStringLiteral("planRunCost"));
+    m_runCost =
+        field(*form, "planRunCost", tr("Setting up anew takes"), tr("trials' time"), tr("The time of setting up"),
+              {0, 10000, [](const Basis& b) { return Value(b.runCost); },
+               [](Basis& b, Value cost) { b.runCost = cost.value_or(Basis{}.runCost); }});
     effort->body()->addWidget(form);
     column.addWidget(effort);
 }
@@ -174,23 +145,21 @@ void EffortPanel::buildInputs(QVBoxLayout& column)
 void EffortPanel::buildAnswer(QVBoxLayout& column)
 {
     auto* panel = new Panel(tr("Runs and trials"));
-    m_numbers = wrapping(Text::Heading, Tone::Primary, QFont::DemiBold);
+    m_numbers = wrapping({}, Text::Heading, Tone::Primary, QFont::DemiBold);
     m_numbers->setObjectName(QStringLiteral("effortNumbers"));
-    m_words = wrapping(Text::Body, Tone::Primary);
+    m_words = wrapping();
     m_words->setObjectName(QStringLiteral("effortWords"));
     m_wrong = new ShapeLabel(Shape::Warning, {}, Text::Body, Tone::Attention);
     m_wrong->word().setWordWrap(true);
     m_wrong->setObjectName(QStringLiteral("effortWrong"));
-    m_basis = wrapping(Text::State, Tone::Secondary);
-    m_take = new KeyButton(tr("Take over into the plan"), {QStringLiteral("F8")}, KeyButton::Kind::Primary);
-    m_take->setObjectName(QStringLiteral("takeOver"));
+    m_basis = wrapping({}, Text::State, Tone::Secondary);
+    m_take = called("takeOver",
+                    new KeyButton(tr("Take over into the plan"), {QStringLiteral("F8")}, KeyButton::Kind::Primary));
     connect(m_take, &QPushButton::clicked, this, &EffortPanel::takeOver);
-    m_taken = wrapping(Text::State, Tone::Secondary);
+    m_taken = wrapping({}, Text::State, Tone::Secondary);
     QVBoxLayout& body = *panel->body();
     body.setSpacing(8);
-    for (QWidget* widget : {static_cast<QWidget*>(m_numbers), static_cast<QWidget*>(m_words),
-                            static_cast<QWidget*>(m_wrong), static_cast<QWidget*>(m_basis)})
-        body.addWidget(widget);
+    addWidgets(body, {m_numbers, m_words, m_wrong, m_basis});
     body.addWidget(m_take, 0, Qt::AlignLeft);
     body.addWidget(m_taken);
     column.addWidget(panel);
@@ -205,22 +174,19 @@ void EffortPanel::buildAnswer(QVBoxLayout& column)
     m_options->setVerticalSpacing(4);
     m_options->setColumnStretch(0, 1);
     bought->body()->addWidget(table);
-    auto* note = wrapping(Text::Caption, Tone::Tertiary);
-    note->setText(
-        tr("Runs, trials and time: what the smallest difference that matters takes that way, time against the "
-           "plan's. Finds: the smallest difference found with as many trials as planned, filmed that way."));
-    bought->body()->addWidget(note);
+    bought->body()->addWidget(
+        wrapping(tr("Runs, trials and time: what the smallest difference that matters takes that way, time against the "
+                    "plan's. Finds: the smallest difference found with as many trials as planned, filmed that way."),
+                 Text::Caption, Tone::Tertiary));
     column.addWidget(bought);
 }
 
 void EffortPanel::store(const std::function<void(session::PlanBasis&)>& change)
 {
-    m_model.edit([&](const session::Document& document) {
-        session::Settings settings = document.settings;
+    m_model.changeSettings(QStringLiteral("change what the plan is worked out from"), [&](session::Settings& settings) {
         session::PlanBasis basis = settings.plan.basis.value_or(session::PlanBasis{});
         change(basis);
         settings.plan.basis = basis;
-        return session::setSettings(document, settings, "change what the plan is worked out from");
     });
 }
 
@@ -243,7 +209,7 @@ void EffortPanel::refresh()
     const session::PlanBasis stored = document->settings.plan.basis.value_or(session::PlanBasis{});
     for (const Input& input : std::as_const(m_inputs)) {
         const auto value = input.get(stored);
-        input.edit->setValue(value ? shortNumber(*value) : QString());
+        input.edit->setValue(shortNumber(value));
     }
     m_from->setChoices({{Model, tr("a model: refresh and camera")},
                         {Typed, tr("SDs typed in")},
@@ -337,10 +303,7 @@ void EffortPanel::answer()
 
 void EffortPanel::showOptions()
 {
-    while (QLayoutItem* item = m_options->takeAt(0)) {
-        delete item->widget();
-        delete item;
-    }
+    emptyOut(*m_options);
     const auto put = [this](int row, int column, const QString& text, Tone tone, QFont::Weight weight = QFont::Normal) {
         auto* label = new Label(text, row == 0 ? Text::State : Text::Body, tone, weight);
         label->setWordWrap(row == 0 || column == 0);
@@ -354,14 +317,16 @@ void EffortPanel::showOptions()
     int row = 1;
     for (const analysis::EffortOption& option : m_answer.options) {
         const auto weight = row == 1 ? QFont::DemiBold : QFont::Normal;
-        put(row, 0, QString::fromStdString(option.name), Tone::Primary, weight);
         const auto& effort = option.forMargin;
-        put(row, 1, effort ? QString::number(effort->runs) : QStringLiteral("–"), Tone::Primary, weight);
-        put(row, 2, effort ? QString::number(effort->baselineRuns) : QStringLiteral("–"), Tone::Primary, weight);
-        put(row, 3, effort ? QString::number(effort->trialsPerRun) : QStringLiteral("–"), Tone::Primary, weight);
-        put(row, 4, effort ? tr("%1 %").arg(std::lround(100 * option.time)) : QStringLiteral("–"), Tone::Primary,
-            weight);
-        put(row, 5, option.findsMs ? twoDigits(*option.findsMs) : QStringLiteral("–"), Tone::Primary, weight);
+        const QString none = QStringLiteral("–");
+        const QString cells[] = {QString::fromStdString(option.name),
+                                 effort ? QString::number(effort->runs) : none,
+                                 effort ? QString::number(effort->baselineRuns) : none,
+                                 effort ? QString::number(effort->trialsPerRun) : none,
+                                 effort ? tr("%1 %").arg(std::lround(100 * option.time)) : none,
+                                 option.findsMs ? twoDigits(*option.findsMs) : none};
+        for (int column = 0; column < 6; ++column)
+            put(row, column, cells[column], Tone::Primary, weight);
         ++row;
     }
 }
@@ -378,7 +343,7 @@ void EffortPanel::takeOver()
                                           *m_answer.effort);
         });
     else
-        emit problem(QString::fromStdString(m_answer.missing.empty() ? m_answer.impossible : m_answer.missing));
+        emit m_model.problem(QString::fromStdString(m_answer.missing.empty() ? m_answer.impossible : m_answer.missing));
 }
 
 } // namespace ui

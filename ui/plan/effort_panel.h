@@ -22,16 +22,18 @@ public:
     void refresh();
     void takeOver(); ///< the session's plan gets the numbers, by one edit
 
-signals:
-    void problem(const QString& sentence);
-
 private:
-    using Field = std::optional<double> session::PlanBasis::*;
-    CommitEdit* field(FormGrid& form, const QString& label, const QString& unit, const QString& what, double least,
-                      double most, bool leastIn, std::function<std::optional<double>(const session::PlanBasis&)> get,
-                      std::function<void(session::PlanBasis&, std::optional<double>)> set, bool whole = false);
-    CommitEdit* spread(FormGrid& form, const QString& label, const QString& unit, const QString& what, bool zeroToo,
-                       Field of);
+    /// What may be typed into a field and what of the plan's basis it is.
+    struct Input {
+        double least, most;
+        std::function<std::optional<double>(const session::PlanBasis&)> get;
+        std::function<void(session::PlanBasis&, std::optional<double>)> set;
+        bool leastIn = true, whole = false;
+        CommitEdit* edit = nullptr;
+        bool allows(double value) const;
+    };
+    CommitEdit* field(FormGrid& form, const char* name, const QString& label, const QString& unit, const QString& what,
+                      const Input& input);
     void buildInputs(QVBoxLayout& column);
     void buildAnswer(QVBoxLayout& column);
     void store(const std::function<void(session::PlanBasis&)>& change);
@@ -39,14 +41,6 @@ private:
     void answer();
     void showOptions();
 
-    struct Input {
-        CommitEdit* edit;
-        double least, most;
-        bool leastIn, whole;
-        std::function<std::optional<double>(const session::PlanBasis&)> get;
-        std::function<void(session::PlanBasis&, std::optional<double>)> set;
-        bool allows(double value) const;
-    };
     SessionModel& m_model;
     SessionResults& m_results;
     analysis::PilotFigures m_pilot;

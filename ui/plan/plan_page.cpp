@@ -1,5 +1,5 @@
 #include "ui/plan/plan_page.h"
-#include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
 #include "ui/look/key_cap.h"
@@ -21,9 +21,7 @@ public:
     Impl(PlanPage& page, SessionModel& model, SessionResults& results) : m_page(page), m_model(model)
     {
         showGutters(page);
-        auto* row = new QHBoxLayout(&page);
-        row->setContentsMargins(0, 0, 0, 0);
-        row->setSpacing(1);
+        auto* row = rowIn(&page, 1);
         m_plan = new PlanPanel(model);
         m_list = new PlannedConfigurations(model);
         m_form = new ConfigurationForm(model);
@@ -38,20 +36,13 @@ public:
         m_views = new QStackedWidget;
         auto* setUps = new QWidget;
         showGutters(*setUps);
-        auto* inside = new QHBoxLayout(setUps);
-        inside->setContentsMargins(0, 0, 0, 0);
-        inside->setSpacing(1);
+        auto* inside = rowIn(setUps, 1);
         for (int i = 1; i < m_columns.size(); ++i)
             inside->addWidget(m_columns[i], i == 2 ? 1 : 0);
         m_views->addWidget(setUps);
-        auto* effort = new QWidget;
-        showGutters(*effort);
-        auto* around = new QVBoxLayout(effort);
-        around->setContentsMargins(0, 0, 0, 0);
-        around->addWidget(m_effort);
-        m_views->addWidget(effort);
-        m_sheet->setAutoFillBackground(true);
-        m_sheet->setBackgroundRole(QPalette::Window);
+        showGutters(*m_effort);
+        m_views->addWidget(m_effort);
+        showPanel(*m_sheet);
         m_views->addWidget(m_sheet);
         right->addWidget(m_views, 1);
         row->addLayout(right, 1);
@@ -71,11 +62,6 @@ public:
             m_renameWhenShown = true;
             renameShown();
         });
-        QObject::connect(m_form, &ConfigurationForm::problem, &page, &Page::problem);
-        QObject::connect(m_plan, &PlanPanel::problem, &page, &Page::problem);
-        QObject::connect(m_record, &RecordPanel::problem, &page, &Page::problem);
-        QObject::connect(m_effort, &EffortPanel::problem, &page, &Page::problem);
-        QObject::connect(m_sheet, &SheetPanel::problem, &page, &Page::problem);
         refresh();
     }
 
@@ -208,7 +194,9 @@ public:
 
 PlanPage::PlanPage(SessionModel& model, SessionResults& results, QWidget* parent)
     : Page(parent), m_impl(std::make_unique<Impl>(*this, model, results))
-{}
+{
+    tellRefusals();
+}
 
 PlanPage::~PlanPage() = default;
 
@@ -222,8 +210,6 @@ QString PlanPage::stateLine() const
     return tr("%1, %2").arg(counted(qint64(document->configurations.size()), tr("configuration")),
                             counted(qint64(document->trials.size()), tr("trial")));
 }
-
-bool PlanPage::needsAttention() const { return false; }
 
 QVector<KeyHint> PlanPage::keys() const
 {

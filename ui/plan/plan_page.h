@@ -12,7 +12,6 @@ public:
 
     QString name() const override;
     QString stateLine() const override;
-    bool needsAttention() const override;
     QVector<KeyHint> keys() const override;
     void entered() override;
 

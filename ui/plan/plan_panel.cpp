@@ -3,6 +3,7 @@
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/fold.h"
 #include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 
 #include <QDateTime>
@@ -13,8 +14,6 @@ namespace ui {
 namespace {
 
 constexpr int planPanelLabelWidth = 116;
-
-QString optionalText(const std::optional<double>& value) { return value ? shortNumber(*value) : QString(); }
 
 QString optionalCount(const std::optional<int>& value) { return value ? QString::number(*value) : QString(); }
 
@@ -29,8 +28,7 @@ QString decidedAt(const std::string& time)
 
 Label* smallNote()
 {
-    auto* note = new Label({}, Text::Caption, Tone::Tertiary);
-    note->setWordWrap(true);
+    auto* note = wrapping({}, Text::Caption, Tone::Tertiary);
     note->setContentsMargins(planPanelLabelWidth + 8, 0, 0, 2);
     return note;
 }
@@ -45,9 +43,7 @@ void addInside(Fold& fold, QWidget* widget)
 
 PlanPanel::PlanPanel(SessionModel& model, QWidget* parent) : QWidget(parent), m_model(model)
 {
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->setSpacing(0);
+    auto* column = columnIn(this, 0);
     buildComparison(*column);
     buildCounts(*column);
     buildEvent(*column);
@@ -64,7 +60,8 @@ void PlanPanel::buildQuestion(QVBoxLayout& column)
     m_question->setAccessibleName(tr("Question"));
     form->addWide(m_question);
     connect(m_question, &CommitText::committed, this, [this](const QString& text) {
-        change(tr("change the question"), [&](session::Settings& s) { s.plan.question = text.toStdString(); });
+        m_model.changeSettings(tr("change the question"),
+                               [&](session::Settings& s) { s.plan.question = text.toStdString(); });
     });
     m_title = textField(tr("change the session's title"), tr("Pedal links"), &session::Settings::title);
     form->addRow(tr("Session title"), m_title);
@@ -79,25 +76,23 @@ void PlanPanel::buildEvent(QVBoxLayout& column)
     m_event = new Fold(tr("Press and reaction"), {});
     auto* form = new FormGrid(planPanelLabelWidth);
 
-    m_lamp = new ChoiceBox;
+    m_lamp = form->addRow(tr("Press"), new ChoiceBox);
     connect(m_lamp, &ChoiceBox::chosen, this, [this](qint64 which) {
-        change(tr("change the press"),
-               [&](session::Settings& s) { s.event.lamp = static_cast<session::LampEvent>(which); });
+        m_model.changeSettings(tr("change the press"),
+                               [&](session::Settings& s) { s.event.lamp = static_cast<session::LampEvent>(which); });
     });
-    form->addRow(tr("Press"), m_lamp);
 
-    m_reaction = new CommitText(2, tr("the panel turns white"));
+    m_reaction = form->addRow(tr("Reaction"), new CommitText(2, tr("the panel turns white")));
     connect(m_reaction, &CommitText::committed, this, [this](const QString& text) {
-        change(tr("change the reaction"), [&](session::Settings& s) { s.event.reaction = text.toStdString(); });
+        m_model.changeSettings(tr("change the reaction"),
+                               [&](session::Settings& s) { s.event.reaction = text.toStdString(); });
     });
-    form->addRow(tr("Reaction"), m_reaction);
 
-    m_onset = new ChoiceBox;
+    m_onset = form->addRow(tr("Onset rule"), new ChoiceBox);
     connect(m_onset, &ChoiceBox::chosen, this, [this](qint64 which) {
-        change(tr("change the onset rule"),
-               [&](session::Settings& s) { s.event.onset = static_cast<session::OnsetRule>(which); });
+        m_model.changeSettings(tr("change the onset rule"),
+                               [&](session::Settings& s) { s.event.onset = static_cast<session::OnsetRule>(which); });
     });
-    form->addRow(tr("Onset rule"), m_onset);
 
     m_threshold = numberField(
         tr("The threshold"), 0, 1000,
@@ -115,33 +110,23 @@ void PlanPanel::buildEvent(QVBoxLayout& column)
 void PlanPanel::buildComparison(QVBoxLayout& column)
 {
     auto* panel = new Panel(tr("What to compare"));
-    auto* words =
-        emptyNote(tr("Name the set-ups in the list beside; one of them is what the others are compared with."));
-    words->setFont(ui::font(Text::State));
-    panel->body()->addWidget(words);
+    panel->body()->addWidget(emptyNote(
+        tr("Name the set-ups in the list beside; one of them is what the others are compared with."), Text::State));
     auto* form = new FormGrid(planPanelLabelWidth);
 
-    m_baseline = new ChoiceBox;
+    m_baseline = form->addRow(tr("Baseline"), new ChoiceBox);
     connect(m_baseline, &ChoiceBox::chosen, this, [this](qint64 id) {
         m_model.edit(
             [id](const session::Document& d) { return session::setBaseline(d, session::ConfigurationId{id}); });
     });
-    form->addRow(tr("Baseline"), m_baseline);
-
-    m_margin = new CommitEdit(tr("like 4"));
-    m_margin->setObjectName(QStringLiteral("planMargin"));
+    m_margin = form->addRow(tr("Smallest difference that matters"), called("planMargin", new CommitEdit(tr("like 4"))),
+                            tr("ms"));
     m_margin->setToolTip(tr("The margin: a difference below it wouldn't matter to you. Set before the first look."));
-    m_margin->setCheck([](const QString& text) {
-        const auto ms = typedNumber(text);
-        return text.isEmpty() || (ms && *ms > 0)
-                   ? QString()
-                   : tr("The margin “%1” isn't a number of ms above 0: type one like 2 or 0.5.").arg(text);
-    });
+    m_margin->setCheck(CommitEdit::numberFor(
+        [](double ms) { return ms > 0; }, tr("The margin “%1” isn't a number of ms above 0: type one like 2 or 0.5.")));
     connect(m_margin, &CommitEdit::committed, this, [this](const QString& text) {
         m_model.edit([ms = typedNumber(text)](const session::Document& d) { return session::setMargin(d, ms); });
     });
-    connect(m_margin, &CommitEdit::refused, this, &PlanPanel::problem);
-    form->addRow(tr("Smallest difference that matters"), m_margin, tr("ms"));
     m_marginTime = smallNote();
     form->addWide(m_marginTime);
     panel->body()->addWidget(form);
@@ -191,21 +176,12 @@ void PlanPanel::buildCautions(QVBoxLayout& column)
     column.addWidget(m_cautions);
 }
 
-void PlanPanel::change(const QString& label, const Change& change)
-{
-    m_model.edit([&](const session::Document& document) {
-        session::Settings settings = document.settings;
-        change(settings);
-        return session::setSettings(document, settings, label.toStdString());
-    });
-}
-
 CommitEdit* PlanPanel::textField(const QString& label, const QString& placeholder,
                                  std::string session::Settings::*field)
 {
     auto* edit = new CommitEdit(placeholder);
     connect(edit, &CommitEdit::committed, this, [=, this](const QString& text) {
-        change(label, [&](session::Settings& s) { s.*field = text.toStdString(); });
+        m_model.changeSettings(label, [&](session::Settings& s) { s.*field = text.toStdString(); });
     });
     return edit;
 }
@@ -224,10 +200,9 @@ CommitEdit* PlanPanel::numberField(const QString& what, double above, double bel
                          .arg(what, text, shortNumber(above), shortNumber(below));
     });
     connect(edit, &CommitEdit::committed, this, [=, this](const QString& text) {
-        change(label, [&](session::Settings& s) { set(s, typedNumber(text)); });
+        m_model.changeSettings(label, [&](session::Settings& s) { set(s, typedNumber(text)); });
         refresh(); // an emptied field shows what stands in its place
     });
-    connect(edit, &CommitEdit::refused, this, &PlanPanel::problem);
     return edit;
 }
 
@@ -243,11 +218,10 @@ CommitEdit* PlanPanel::countField(const QString& what, std::optional<int> sessio
     });
     connect(edit, &CommitEdit::committed, this, [=, this](const QString& text) {
         const auto value = typedNumber(text);
-        change(label, [&](session::Settings& s) {
+        m_model.changeSettings(label, [&](session::Settings& s) {
             s.plan.*field = value ? std::optional(static_cast<int>(*value)) : std::nullopt;
         });
     });
-    connect(edit, &CommitEdit::refused, this, &PlanPanel::problem);
     return edit;
 }
 
@@ -267,13 +241,13 @@ void PlanPanel::refresh()
                         int(s.event.onset));
     m_threshold->setValue(shortNumber(s.event.thresholdSd));
     m_threshold->setEnabled(s.event.onset == session::OnsetRule::Threshold);
-    m_limit->setValue(optionalText(s.event.limitMs));
+    m_limit->setValue(shortNumber(s.event.limitMs));
 
     QVector<std::pair<qint64, QString>> configurations{{0, tr("not chosen")}};
     for (const session::Configuration* c : session::inOrder(document->configurations))
         configurations.append({c->id.value, QString::fromStdString(c->name)});
     m_baseline->setChoices(configurations, s.plan.baseline.value);
-    m_margin->setValue(optionalText(s.plan.marginMs));
+    m_margin->setValue(shortNumber(s.plan.marginMs));
     m_trials->setValue(optionalCount(s.plan.trialsPerConfiguration));
     m_runs->setValue(optionalCount(s.plan.runsPerConfiguration));
     m_baselineTrials->setValue(optionalCount(s.plan.baselineTrials));

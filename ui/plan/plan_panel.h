@@ -17,12 +17,7 @@ public:
     explicit PlanPanel(SessionModel& model, QWidget* parent = nullptr);
     void refresh();
 
-signals:
-    void problem(const QString& sentence);
-
 private:
-    using Change = std::function<void(session::Settings&)>;
-    void change(const QString& label, const Change& change);
     CommitEdit* textField(const QString& label, const QString& placeholder, std::string session::Settings::*field);
     CommitEdit* numberField(const QString& what, double above, double below,
                             std::function<void(session::Settings&, std::optional<double>)> set, const QString& label);

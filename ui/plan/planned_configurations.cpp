@@ -1,8 +1,10 @@
 #include "ui/plan/planned_configurations.h"
-#include "ui/controls/numbers.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/row_list.h"
+#include "ui/look/lettering.h"
 #include "ui/look/key_cap.h"
 #include "ui/look/look.h"
+#include "ui/plan/free_name.h"
 
 #include <QHBoxLayout>
 #include <QPainter>
@@ -13,38 +15,21 @@ namespace {
 
 constexpr int rowHeight = 44;
 
-/// "Configuration 3", or the next number that no name has yet.
-std::string freeName(const session::Document& document)
-{
-    for (std::size_t number = document.configurations.size() + 1;; ++number) {
-        const QString words = QCoreApplication::translate("ui::PlannedConfigurations", "Configuration %1");
-        const std::string name = words.arg(number).toStdString();
-        bool taken = false;
-        for (const auto& [id, configuration] : document.configurations)
-            taken = taken || configuration->name == name;
-        if (!taken)
-            return name;
-    }
-}
-
 } // namespace
 
 PlannedConfigurations::PlannedConfigurations(SessionModel& model, QWidget* parent)
-    : QWidget(parent), m_model(model), m_panel(new Panel(tr("Configurations")))
+    : Panel(tr("Configurations"), parent), m_model(model)
 {
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->addWidget(m_panel);
-    m_panel->body()->setContentsMargins(0, 0, 0, 8);
-    m_panel->body()->setSpacing(8);
+    body()->setContentsMargins(0, 0, 0, 8);
+    body()->setSpacing(8);
 
     m_empty = emptyNote(tr("None yet. Add one for each set-up you compare; the chart keeps their order."));
     m_empty->setContentsMargins(grid::padding, 0, grid::padding, 0);
-    m_panel->body()->addWidget(m_empty);
+    body()->addWidget(m_empty);
     m_list = new RowList(
         rowHeight, [this](QPainter& p, const QRect& r, int row, bool selected) { paintRow(p, r, row, selected); });
     m_list->setAccessibleName(tr("Configurations"));
-    m_panel->body()->addWidget(m_list, 1);
+    body()->addWidget(m_list, 1);
     connect(m_list, &RowList::rowChosen, this, [this](int row) {
         m_selected = row >= 0 && row < m_rows.size() ? m_rows[row].id : session::ConfigurationId{};
         refresh();
@@ -55,10 +40,9 @@ PlannedConfigurations::PlannedConfigurations(SessionModel& model, QWidget* paren
     auto* buttons = new QHBoxLayout;
     buttons->setContentsMargins(grid::padding, 0, grid::padding, 0);
     buttons->setSpacing(4);
-    auto* addButton = new QPushButton(tr("Add"));
+    auto* addButton = called("addConfiguration", new QPushButton(tr("Add")));
     addButton->setToolTip(tr("Add a configuration (Insert)"));
     connect(addButton, &QPushButton::clicked, this, &PlannedConfigurations::add);
-    addButton->setObjectName(QStringLiteral("addConfiguration"));
     buttons->addWidget(addButton);
     buttons->addStretch(1);
     const auto small = [&](const QString& text, const QString& tip) {
@@ -74,7 +58,7 @@ PlannedConfigurations::PlannedConfigurations(SessionModel& model, QWidget* paren
     connect(m_up, &QPushButton::clicked, this, [this] { moveSelected(-1); });
     connect(m_down, &QPushButton::clicked, this, [this] { moveSelected(1); });
     connect(m_remove, &QPushButton::clicked, this, &PlannedConfigurations::removeSelected);
-    m_panel->body()->addLayout(buttons);
+    body()->addLayout(buttons);
 }
 
 void PlannedConfigurations::refresh()
@@ -105,7 +89,7 @@ void PlannedConfigurations::refresh()
     m_list->selectRow(rowOf(m_selected));
     m_list->setVisible(!m_rows.isEmpty());
     m_empty->setVisible(m_rows.isEmpty());
-    m_panel->setTrailing(m_rows.isEmpty() ? QString() : QString::number(m_rows.size()));
+    setTrailing(m_rows.isEmpty() ? QString() : QString::number(m_rows.size()));
     const int row = rowOf(m_selected);
     m_up->setEnabled(row > 0);
     m_down->setEnabled(row >= 0 && row + 1 < m_rows.size());
@@ -117,7 +101,7 @@ void PlannedConfigurations::add()
     std::int64_t number = 0;
     const bool sent = m_model.edit([&](const session::Document& document) {
         session::Configuration configuration;
-        configuration.name = freeName(document);
+        configuration.name = freeName(document.configurations, tr("Configuration %1"));
         if (const session::Configuration* like = session::find(document, m_selected))
             configuration.group = like->group;
         number = document.nextId;
@@ -173,14 +157,10 @@ void PlannedConfigurations::paintRow(QPainter& painter, const QRect& rect, int r
     QString second = shown.group;
     if (shown.baseline)
         second = second.isEmpty() ? tr("baseline") : tr("%1, baseline").arg(second);
-    painter.setFont(ui::font(Text::Body, QFont::DemiBold));
-    painter.setPen(t.text1);
-    painter.drawText(words, int(second.isEmpty() ? Qt::AlignVCenter : Qt::AlignTop) | Qt::AlignLeft,
-                     painter.fontMetrics().elidedText(shown.name, Qt::ElideRight, words.width()));
-    painter.setFont(ui::font(Text::Caption));
-    painter.setPen(t.text2);
-    painter.drawText(words, Qt::AlignBottom | Qt::AlignLeft,
-                     painter.fontMetrics().elidedText(second, Qt::ElideRight, words.width()));
+    setLettering(painter, Text::Body, t.text1, QFont::DemiBold);
+    drawShortened(painter, words, int(second.isEmpty() ? Qt::AlignVCenter : Qt::AlignTop) | Qt::AlignLeft, shown.name);
+    setLettering(painter, Text::Caption, t.text2);
+    drawShortened(painter, words, Qt::AlignBottom | Qt::AlignLeft, second);
 }
 
 } // namespace ui

@@ -9,7 +9,7 @@ namespace ui {
 class RowList;
 
 /// Configurations in their order, with buttons to add, move and remove, and what has been read of each.
-class PlannedConfigurations : public QWidget {
+class PlannedConfigurations : public Panel {
     Q_OBJECT
 public:
     explicit PlannedConfigurations(SessionModel& model, QWidget* parent = nullptr);
@@ -39,7 +39,6 @@ private:
     QVector<Row> m_rows;
     session::ConfigurationId m_selected;
     std::int64_t m_added = 0; ///< number of the configuration just added, to be selected when it arrives
-    Panel* m_panel = nullptr;
     RowList* m_list = nullptr;
     QWidget* m_empty = nullptr;
     QPushButton *m_up = nullptr, *m_down = nullptr, *m_remove = nullptr;

@@ -3,11 +3,14 @@
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/fold.h"
 #include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
+#include "ui/look/lettering.h"
 #include "ui/look/look.h"
 #include "ui/plan/checklist.h"
 #include "ui/plan/corrections_panel.h"
+#include "ui/plan/free_name.h"
 
 #include <QPainter>
 #include <QPushButton>
@@ -18,31 +21,15 @@ namespace {
 constexpr int recordPanelLabelWidth = 104;
 constexpr int shownRuns = 6;
 
-std::string freeRunName(const session::Document& document)
-{
-    for (std::size_t number = document.runs.size() + 1;; ++number) {
-        const QString words = QCoreApplication::translate("ui::RecordPanel", "run %1");
-        const std::string name = words.arg(number).toStdString();
-        bool taken = false;
-        for (const auto& [id, run] : document.runs)
-            taken = taken || run->name == name;
-        if (!taken)
-            return name;
-    }
-}
-
 } // namespace
 
 RecordPanel::RecordPanel(SessionModel& model, QWidget* parent) : QWidget(parent), m_model(model)
 {
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->setSpacing(0);
+    auto* column = columnIn(this, 0);
     buildRuns(*column);
     buildRig(*column);
     buildCamera(*column);
     m_corrections = new CorrectionsPanel(model);
-    connect(m_corrections, &CorrectionsPanel::problem, this, &RecordPanel::problem);
     auto* corrections =
         new Fold(tr("Corrections"), tr("added to every delay: lamp, onset rule, height of the reaction"));
     corrections->body()->addWidget(m_corrections);
@@ -54,8 +41,7 @@ void RecordPanel::buildRuns(QVBoxLayout& column)
 {
     m_runPanel = new Fold(tr("Runs"), {});
     m_runPanel->body()->setContentsMargins(grid::padding, 0, grid::padding, 8);
-    auto* addButton = new QPushButton(tr("Add run"));
-    addButton->setObjectName(QStringLiteral("addRun"));
+    auto* addButton = called("addRun", new QPushButton(tr("Add run")));
     makeCompact(*addButton);
     connect(addButton, &QPushButton::clicked, this, &RecordPanel::addRun);
     m_noRuns = emptyNote(
@@ -64,12 +50,10 @@ void RecordPanel::buildRuns(QVBoxLayout& column)
     m_runPanel->body()->addWidget(m_noRuns);
     m_runList = new RowList(grid::row, [this](QPainter& p, const QRect& rect, int row, bool selected) {
         const QRect inside = rect.adjusted(grid::padding, 0, -grid::padding, 0);
-        p.setFont(ui::font(Text::State));
-        p.setPen(tokens().text2);
+        setLettering(p, Text::State, tokens().text2);
         p.drawText(inside, Qt::AlignRight | Qt::AlignVCenter, m_runs[row].trials);
         const int taken = p.fontMetrics().horizontalAdvance(m_runs[row].trials) + 8;
-        p.setFont(ui::font(Text::Body, selected ? QFont::DemiBold : QFont::Normal));
-        p.setPen(tokens().text1);
+        setLettering(p, Text::Body, tokens().text1, selected ? QFont::DemiBold : QFont::Normal);
         p.drawText(inside, Qt::AlignLeft | Qt::AlignVCenter,
                    p.fontMetrics().elidedText(m_runs[row].name, Qt::ElideRight, inside.width() - taken));
     });
@@ -95,17 +79,14 @@ void RecordPanel::buildRuns(QVBoxLayout& column)
             return std::move(builder).finish();
         });
     };
-    m_runName = new CommitEdit;
+    m_runName = form->addRow(tr("Name"), new CommitEdit);
     m_runName->setCheck(
         [](const QString& text) { return text.isEmpty() ? tr("A run needs a name; the old one stays.") : QString(); });
-    connect(m_runName, &CommitEdit::refused, this, &RecordPanel::problem);
     connect(m_runName, &CommitEdit::committed, this,
             [change](const QString& text) { change([&](session::Run& run) { run.name = text.toStdString(); }); });
-    form->addRow(tr("Name"), m_runName);
-    m_runNote = new CommitEdit(tr("re-plugged, re-booted, warmed up"));
+    m_runNote = form->addRow(tr("Note"), new CommitEdit(tr("re-plugged, re-booted, warmed up")));
     connect(m_runNote, &CommitEdit::committed, this,
             [change](const QString& text) { change([&](session::Run& run) { run.note = text.toStdString(); }); });
-    form->addRow(tr("Note"), m_runNote);
     m_runPanel->body()->addWidget(form);
     column.addWidget(m_runPanel);
 }
@@ -116,11 +97,8 @@ void RecordPanel::buildRig(QVBoxLayout& column)
     m_rigPanel->body()->setContentsMargins(grid::padding, 0, grid::padding, 8);
     m_rig = new Checklist(session::rigFields(), recordPanelLabelWidth);
     connect(m_rig, &Checklist::committed, this, [this](const QString& key, const QString& text) {
-        m_model.edit([&](const session::Document& document) {
-            session::Settings settings = document.settings;
-            settings.rig = withText(settings.rig, key, text);
-            return session::setSettings(document, settings, "change the rig");
-        });
+        m_model.changeSettings(QStringLiteral("change the rig"),
+                               [&](session::Settings& settings) { settings.rig = withText(settings.rig, key, text); });
     });
     m_rigPanel->body()->addWidget(m_rig);
     column.addWidget(m_rigPanel);
@@ -159,7 +137,7 @@ void RecordPanel::addRun()
     std::int64_t number = 0;
     if (m_model.edit([&](const session::Document& document) {
             number = document.nextId;
-            return session::addRun(document, freeRunName(document), std::nullopt);
+            return session::addRun(document, freeName(document.runs, tr("run %1")), std::nullopt);
         }))
         m_run = session::RunId{number};
 }

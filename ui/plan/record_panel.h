@@ -19,9 +19,6 @@ public:
     explicit RecordPanel(SessionModel& model, QWidget* parent = nullptr);
     void refresh();
 
-signals:
-    void problem(const QString& sentence);
-
 private:
     void buildRuns(QVBoxLayout& column);
     void buildRig(QVBoxLayout& column);

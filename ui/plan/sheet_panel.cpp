@@ -3,8 +3,10 @@
 #include "core/session/limits.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
+#include "ui/look/lettering.h"
 #include "ui/look/key_cap.h"
 #include "ui/look/look.h"
 
@@ -58,8 +60,7 @@ void SheetPanel::buildEmpty()
     m_lacks = emptyNote({});
     body.addWidget(m_lacks);
     auto* form = new FormGrid(100);
-    m_seed = new CommitEdit(tr("chosen by chance, and kept"));
-    m_seed->setObjectName(QStringLiteral("sheetSeed"));
+    m_seed = called("sheetSeed", new CommitEdit(tr("chosen by chance, and kept")));
     m_seed->setMaximumWidth(240);
     m_seed->setCheck([](const QString& text) {
         bool isNumber = false;
@@ -68,11 +69,9 @@ void SheetPanel::buildEmpty()
                    ? QString()
                    : tr("The seed “%1” isn't a whole number from 0 to %2.").arg(text).arg(session::limits::number);
     });
-    connect(m_seed, &CommitEdit::refused, this, &SheetPanel::problem);
     form->addRow(tr("Seed"), m_seed);
     body.addWidget(form);
-    m_draw = new KeyButton(tr("Draw the order"), {QStringLiteral("F8")}, KeyButton::Kind::Primary);
-    m_draw->setObjectName(QStringLiteral("drawSheet"));
+    m_draw = called("drawSheet", new KeyButton(tr("Draw the order"), {QStringLiteral("F8")}, KeyButton::Kind::Primary));
     connect(m_draw, &QPushButton::clicked, this, &SheetPanel::draw);
     body.addWidget(m_draw, 0, Qt::AlignLeft);
     body.addStretch(1);
@@ -113,8 +112,7 @@ void SheetPanel::buildFull()
     });
     m_list->setAccessibleName(tr("Run sheet"));
     m_list->setPassedOn({Qt::Key_Space});
-    m_hint = new Label({}, Text::State, Tone::Secondary);
-    m_hint->setWordWrap(true);
+    m_hint = wrapping({}, Text::State, Tone::Secondary);
     m_hint->setContentsMargins(grid::padding, 0, grid::padding, 0);
     m_panel->body()->addWidget(m_hint);
     m_panel->body()->addLayout(bar);
@@ -182,13 +180,11 @@ void SheetPanel::paintRow(QPainter& painter, const QRect& rect, int row, bool se
     const auto at = columns(inside);
     const auto put = [&](int column, const QString& text, const QColor& colour, Qt::Alignment side,
                          QFont::Weight weight = QFont::Normal) {
-        painter.setFont(ui::font(column == 2 || column == 4 ? Text::Body : Text::State, weight));
-        painter.setPen(colour);
+        setLettering(painter, column == 2 || column == 4 ? Text::Body : Text::State, colour, weight);
         const QRect box(at[static_cast<std::size_t>(column)], rect.top(),
                         at[static_cast<std::size_t>(column) + 1] - at[static_cast<std::size_t>(column)] - 8,
                         rect.height());
-        painter.drawText(box, side | Qt::AlignVCenter,
-                         painter.fontMetrics().elidedText(text, Qt::ElideRight, box.width()));
+        drawShortened(painter, box, side | Qt::AlignVCenter, text);
     };
     const QColor quiet = selected ? t.text2 : t.text3;
     put(0, QString::number(row + 1), quiet, Qt::AlignRight);
@@ -199,10 +195,8 @@ void SheetPanel::paintRow(QPainter& painter, const QRect& rect, int row, bool se
     if (shown.ticked || shown.taken) {
         paintShape(painter, Shape::Check, QRectF(at[4], rect.top(), 14, rect.height()), t, t.text2);
         QRect box(at[4] + 20, rect.top(), at[5] - at[4] - 20, rect.height());
-        painter.setFont(ui::font(Text::Body));
-        painter.setPen(t.text2);
-        painter.drawText(box, Qt::AlignLeft | Qt::AlignVCenter,
-                         painter.fontMetrics().elidedText(shown.filmed, Qt::ElideMiddle, box.width()));
+        setLettering(painter, Text::Body, t.text2);
+        drawShortened(painter, box, Qt::AlignLeft | Qt::AlignVCenter, shown.filmed, Qt::ElideMiddle);
     } else {
         put(4, shown.filmed, t.text2, Qt::AlignLeft, shown.next ? QFont::DemiBold : QFont::Normal);
     }
@@ -215,7 +209,7 @@ void SheetPanel::draw()
         return;
     const std::string lacks = analysis::runSheetProblem(*document);
     if (!lacks.empty()) {
-        emit problem(QString::fromStdString(lacks));
+        emit m_model.problem(QString::fromStdString(lacks));
         return;
     }
     const qint64 seed =
@@ -250,26 +244,26 @@ void SheetPanel::ask(const QString& title, const QString& suffix, bool (SheetPan
     dialog->open();
 }
 
+bool SheetPanel::write(const QString& path, const std::function<bool(QSaveFile&)>& fill)
+{
+    QSaveFile file(path);
+    if (file.open(QIODevice::WriteOnly) && fill(file) && file.commit())
+        return true;
+    emit m_model.problem(tr("The run sheet can't be written to %1: %2.").arg(path, file.errorString()));
+    return false;
+}
+
 bool SheetPanel::writeCsv(const QString& path)
 {
     const auto document = m_model.document();
     const QByteArray csv = QByteArray::fromStdString(report::runSheetCsv(*document, *document->settings.runSheet));
-    QSaveFile file(path);
-    if (file.open(QIODevice::WriteOnly) && file.write(csv) == csv.size() && file.commit())
-        return true;
-    emit problem(tr("The run sheet can't be written to %1: %2.").arg(path, file.errorString()));
-    return false;
+    return write(path, [&](QSaveFile& file) { return file.write(csv) == csv.size(); });
 }
 
 bool SheetPanel::writePdf(const QString& path)
 {
     const auto document = m_model.document();
-    QSaveFile file(path);
-    if (!file.open(QIODevice::WriteOnly)) {
-        emit problem(tr("The run sheet can't be written to %1: %2.").arg(path, file.errorString()));
-        return false;
-    }
-    {
+    return write(path, [&](QSaveFile& file) {
         QPdfWriter pdf(&file);
         pdf.setPageSize(QPageSize(QPageSize::A4));
         pdf.setPageMargins(QMarginsF(15, 15, 15, 15), QPageLayout::Millimeter);
@@ -277,11 +271,8 @@ bool SheetPanel::writePdf(const QString& path)
         QTextDocument text;
         text.setHtml(QString::fromStdString(report::runSheetHtml(*document, *document->settings.runSheet)));
         text.print(&pdf);
-    }
-    if (file.commit())
         return true;
-    emit problem(tr("The run sheet can't be written to %1: %2.").arg(path, file.errorString()));
-    return false;
+    });
 }
 
 void SheetPanel::print()

@@ -3,6 +3,7 @@
 #include "ui/model/session_model.h"
 
 class QPushButton;
+class QSaveFile;
 class QStackedLayout;
 
 namespace ui {
@@ -24,9 +25,6 @@ public:
     bool writePdf(const QString& path); ///< false, and `problem`, when it can't be written
     bool writeCsv(const QString& path);
 
-signals:
-    void problem(const QString& sentence);
-
 private:
     struct Row {
         QString block, configuration, trials, filmed;
@@ -37,6 +35,7 @@ private:
     void buildFull();
     void paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const;
     void print();
+    bool write(const QString& path, const std::function<bool(QSaveFile&)>& fill);
     void ask(const QString& title, const QString& suffix, bool (SheetPanel::*write)(const QString&));
 
     SessionModel& m_model;

@@ -4,7 +4,6 @@
 #include "ui/look/tokens.h"
 
 #include <QPainter>
-#include <algorithm>
 
 namespace ui {
 namespace {

@@ -5,6 +5,7 @@
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/fold.h"
 #include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 #include "ui/look/key_cap.h"
 #include "ui/look/look.h"
@@ -53,14 +54,9 @@ QWidget* rowOf(const PublishCheck& check, QWidget* button)
     layout->addWidget(shape, 0, Qt::AlignTop);
     auto* words = new QVBoxLayout;
     words->setSpacing(0);
-    auto* first = new Label(check.words, Text::Body, check.fine ? Tone::Primary : Tone::Attention);
-    first->setWordWrap(true);
-    words->addWidget(first);
-    if (!check.detail.isEmpty()) {
-        auto* second = new Label(check.detail, Text::Caption, Tone::Secondary);
-        second->setWordWrap(true);
-        words->addWidget(second);
-    }
+    words->addWidget(wrapping(check.words, Text::Body, check.fine ? Tone::Primary : Tone::Attention));
+    if (!check.detail.isEmpty())
+        words->addWidget(wrapping(check.detail, Text::Caption, Tone::Secondary));
     if (button)
         words->addWidget(button, 0, Qt::AlignLeft);
     layout->addLayout(words, 1);
@@ -70,25 +66,18 @@ QWidget* rowOf(const PublishCheck& check, QWidget* button)
 } // namespace
 
 ChartSettings::ChartSettings(SessionModel& model, QWidget* parent)
-    : QWidget(parent), m_model(model), m_title(new CommitText(2)), m_subtitle(new CommitText(3)),
-      m_footnote(new CommitText(3, tr("added below what the program writes"))), m_form(new ChoiceBox),
-      m_order(new ChoiceBox), m_groups(new ChoiceBox), m_theme(new ChoiceBox), m_size(new ChoiceBox),
-      m_ground(new ChoiceBox), m_notes(new ChoiceBox), m_rate(new ChoiceBox), m_pace(new ChoiceBox),
-      m_pixels(new CommitEdit), m_seconds(new CommitEdit), m_more(new Fold(tr("More of the chart"), {})),
+    : QWidget(parent), m_model(model), m_title(called("chartTitle", new CommitText(2))), m_subtitle(new CommitText(3)),
+      m_footnote(new CommitText(3, tr("added below what the program writes"))),
+      m_form(called("chartForm", new ChoiceBox)), m_order(new ChoiceBox), m_groups(new ChoiceBox),
+      m_theme(new ChoiceBox), m_size(called("chartSize", new ChoiceBox)), m_ground(new ChoiceBox),
+      m_notes(new ChoiceBox), m_rate(called("motionRate", new ChoiceBox)), m_pace(called("motionPace", new ChoiceBox)),
+      m_pixels(called("chartPixels", new CommitEdit)), m_seconds(called("motionSeconds", new CommitEdit)),
+      m_more(new Fold(tr("More of the chart"), tr("order, groups, footnote, pixels"))),
       m_motion(new Fold(tr("Motion"), {})), m_earlier(new EarlierPanel(model)), m_checks(new Panel(tr("Checks")))
 {
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->setSpacing(0);
+    auto* column = columnIn(this, 0);
     auto* panel = new Panel(tr("Chart"));
     auto* form = new FormGrid(labelWidth);
-    m_title->setObjectName(QStringLiteral("chartTitle"));
-    m_form->setObjectName(QStringLiteral("chartForm"));
-    m_size->setObjectName(QStringLiteral("chartSize"));
-    m_pixels->setObjectName(QStringLiteral("chartPixels"));
-    m_seconds->setObjectName(QStringLiteral("motionSeconds"));
-    m_rate->setObjectName(QStringLiteral("motionRate"));
-    m_pace->setObjectName(QStringLiteral("motionPace"));
     form->addRow(tr("Form"), m_form);
     form->addRow(tr("Title"), m_title);
     form->addRow(tr("Subtitle"), m_subtitle);
@@ -103,18 +92,15 @@ ChartSettings::ChartSettings(SessionModel& model, QWidget* parent)
     more->addRow(tr("Behind it"), m_ground);
     more->addRow(tr("Pixels"), m_pixels);
     m_more->body()->addWidget(more);
-    panel->body()->addWidget(m_more);
     auto* motion = new FormGrid(labelWidth);
     motion->addRow(tr("Length"), m_seconds, tr("s"));
     motion->addRow(tr("Pictures"), m_rate, tr("a second"));
     motion->addRow(tr("Pace"), m_pace);
     m_motion->body()->addWidget(motion);
-    panel->body()->addWidget(m_motion);
-    panel->body()->addWidget(m_earlier);
-    column->addWidget(panel);
+    addWidgets(*panel->body(), {m_more, m_motion, m_earlier});
     m_checks->body()->setSpacing(0);
     m_checks->setHairline(false);
-    column->addWidget(m_checks);
+    addWidgets(*column, {panel, m_checks});
     column->addStretch(1);
 
     const auto link = [this](CommitText* edit, const QString& label, std::string session::PublishSettings::*field) {
@@ -131,15 +117,15 @@ ChartSettings::ChartSettings(SessionModel& model, QWidget* parent)
                 [=, this](qint64 which) { change(label, [&](session::PublishSettings& s) { set(s, which); }); });
     };
     using session::PublishSettings;
-    choose(m_form, tr("change the chart's form"),
-           [](PublishSettings& s, qint64 which) { s.form = static_cast<session::ChartForm>(which); });
-    choose(m_order, tr("change the chart's order"),
-           [](PublishSettings& s, qint64 which) { s.order = static_cast<session::ChartOrder>(which); });
+    const auto chooseField = [&]<class Field>(ChoiceBox* box, const QString& label, Field PublishSettings::*field) {
+        choose(box, label, [field](PublishSettings& s, qint64 which) { s.*field = static_cast<Field>(which); });
+    };
+    chooseField(m_form, tr("change the chart's form"), &PublishSettings::form);
+    chooseField(m_order, tr("change the chart's order"), &PublishSettings::order);
     choose(m_groups, tr("change the chart's groups"), [this](PublishSettings& s, qint64 which) {
         s.groupBy = m_groupChoices[static_cast<std::size_t>(which)].key;
     });
-    choose(m_notes, tr("change where the method stands"),
-           [](PublishSettings& s, qint64 which) { s.notesApart = which != 0; });
+    chooseField(m_notes, tr("change where the method stands"), &PublishSettings::notesApart);
     choose(m_theme, tr("change the chart's theme"), [this](PublishSettings& s, qint64 which) {
         s.ownTheme = which < firstOwnTheme ? std::string() : m_ownThemes[which - firstOwnTheme].toStdString();
         if (which < firstOwnTheme)
@@ -164,20 +150,14 @@ ChartSettings::ChartSettings(SessionModel& model, QWidget* parent)
         change(tr("change the motion's length"),
                [seconds = *typedNumber(text)](session::PublishSettings& s) { s.motionSeconds = seconds; });
     });
-    choose(m_rate, tr("change the motion's rate"),
-           [](PublishSettings& s, qint64 which) { s.motionRate = static_cast<int>(which); });
-    choose(m_pace, tr("change the motion's pace"), [](PublishSettings& s, qint64 which) { s.motionEven = which != 0; });
-    choose(m_ground, tr("change what lies behind the chart"),
-           [](PublishSettings& s, qint64 which) { s.transparent = which != 0; });
+    chooseField(m_rate, tr("change the motion's rate"), &PublishSettings::motionRate);
+    chooseField(m_pace, tr("change the motion's pace"), &PublishSettings::motionEven);
+    chooseField(m_ground, tr("change what lies behind the chart"), &PublishSettings::transparent);
 }
 
 void ChartSettings::change(const QString& label, const std::function<void(session::PublishSettings&)>& change)
 {
-    m_model.edit([&](const session::Document& document) {
-        session::Settings settings = document.settings;
-        change(settings.publish);
-        return session::setSettings(document, settings, label.toStdString());
-    });
+    m_model.changeSettings(label, [&](session::Settings& settings) { change(settings.publish); });
 }
 
 void ChartSettings::refresh(const report::ChartModel& chart, const QVector<PublishCheck>& checks)
@@ -230,13 +210,9 @@ void ChartSettings::refresh(const report::ChartModel& chart, const QVector<Publi
     m_rate->setChoices(rates, publish.motionRate);
     m_pace->setChoices({{0, tr("gentle")}, {1, tr("even")}}, publish.motionEven);
     m_earlier->refresh();
-    m_more->setPurpose(tr("order, groups, footnote, pixels"));
     m_motion->setPurpose(tr("%1 s at %2 a second").arg(shortNumber(publish.motionSeconds)).arg(publish.motionRate));
 
-    while (QLayoutItem* item = m_checks->body()->takeAt(0)) {
-        delete item->widget();
-        delete item;
-    }
+    emptyOut(*m_checks->body());
     m_checks->setVisible(!checks.isEmpty());
     const auto wrong = std::ranges::count_if(checks, [](const PublishCheck& check) { return !check.fine; });
     m_checks->setTrailing(wrong == 0 ? tr("all fine") : tr("%1 to look at").arg(wrong),

@@ -2,7 +2,9 @@
 #include "core/report/earlier_session.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/look/key_cap.h"
+#include "ui/look/look.h"
 #include "ui/look/panel.h"
 #include "ui/model/file_paths.h"
 
@@ -12,7 +14,6 @@
 #include <QHBoxLayout>
 #include <QLocale>
 #include <QPushButton>
-#include <algorithm>
 
 namespace ui {
 namespace {
@@ -33,16 +34,14 @@ session::ConfigurationId likely(const session::Document& document, const session
 } // namespace
 
 EarlierPanel::EarlierPanel(SessionModel& model, QWidget* parent)
-    : Fold(tr("Earlier sessions"), {}, parent), m_model(model), m_rows(new QVBoxLayout), m_says(emptyNote({}))
+    : Fold(tr("Earlier sessions"), {}, parent), m_model(model), m_rows(new QVBoxLayout),
+      m_says(called("earlierSays", emptyNote({})))
 {
     setObjectName(QStringLiteral("earlierSessions"));
     m_rows->setSpacing(10);
     body()->addLayout(m_rows);
-    m_says->setWordWrap(true);
-    m_says->setObjectName(QStringLiteral("earlierSays"));
     body()->addWidget(m_says);
-    auto* button = new KeyButton(tr("Add a session"), {QStringLiteral("A")});
-    button->setObjectName(QStringLiteral("addEarlier"));
+    auto* button = called("addEarlier", new KeyButton(tr("Add a session"), {QStringLiteral("A")}));
     makeCompact(*button);
     body()->addWidget(button, 0, Qt::AlignLeft);
     connect(button, &QPushButton::clicked, this, &EarlierPanel::choose);
@@ -98,10 +97,7 @@ void EarlierPanel::refresh()
     m_configurations = document->configurations;
     const QWidget* focus = QApplication::focusWidget();
     const QString focused = focus && isAncestorOf(focus) ? focus->objectName() : QString();
-    while (QLayoutItem* item = m_rows->takeAt(0)) {
-        delete item->widget();
-        delete item;
-    }
+    emptyOut(*m_rows);
     for (const auto& [id, earlier] : m_shown)
         m_rows->addWidget(rowOf(*document, *earlier));
     if (auto* again = focused.isEmpty() ? nullptr : findChild<QWidget*>(focused))
@@ -111,31 +107,25 @@ void EarlierPanel::refresh()
 QWidget* EarlierPanel::rowOf(const session::Document& document, const session::EarlierSession& earlier)
 {
     const session::EarlierSessionId id = earlier.id;
-    const QString number = QString::number(id.value);
+    const std::string number = std::to_string(id.value);
     auto* row = new QWidget;
-    auto* column = new QVBoxLayout(row);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->setSpacing(4);
-    auto* title = new Label(asText(earlier.title), Text::Body, Tone::Primary, QFont::DemiBold);
-    title->setWordWrap(true);
+    auto* column = columnIn(row, 4);
+    auto* title = wrapping(asText(earlier.title), Text::Body, Tone::Primary, QFont::DemiBold);
     title->setToolTip(asText(earlier.path));
     column->addWidget(title);
     const QDateTime when = QDateTime::fromString(asText(earlier.time), Qt::ISODate);
-    auto* state = new Label(tr("as it was on %1").arg(QLocale().toString(when, QLocale::ShortFormat)), Text::Caption,
-                            Tone::Secondary);
-    state->setWordWrap(true);
+    auto* state = wrapping(tr("as it was on %1").arg(QLocale().toString(when, QLocale::ShortFormat)), Text::Caption,
+                           Tone::Secondary);
     column->addWidget(state);
 
-    auto* there = new ChoiceBox;
-    there->setObjectName(QStringLiteral("bridgeThere-") + number);
+    auto* there = called(("bridgeThere-" + number).c_str(), new ChoiceBox);
     there->setAccessibleName(tr("Set-up measured in both, as %1 calls it").arg(asText(earlier.title)));
     QVector<std::pair<qint64, QString>> choices{{0, tr("nothing")}};
     for (const session::EarlierConfiguration& configuration : earlier.configurations)
         if (configuration.meanMs)
             choices.push_back({configuration.id.value, asText(configuration.name)});
     there->setChoices(choices, earlier.there.value);
-    auto* here = new ChoiceBox;
-    here->setObjectName(QStringLiteral("bridgeHere-") + number);
+    auto* here = called(("bridgeHere-" + number).c_str(), new ChoiceBox);
     here->setAccessibleName(tr("The same set-up as this session calls it"));
     choices.clear();
     for (const session::Configuration* configuration : session::inOrder(document.configurations))
@@ -148,14 +138,9 @@ QWidget* EarlierPanel::rowOf(const session::Document& document, const session::E
     column->addWidget(form);
 
     auto* buttons = new QHBoxLayout;
-    auto* again = new QPushButton(tr("Read again"));
-    again->setObjectName(QStringLiteral("readEarlier-") + number);
-    auto* remove = new QPushButton(tr("Take out"));
-    remove->setObjectName(QStringLiteral("removeEarlier-") + number);
-    for (QPushButton* button : {again, remove}) {
-        makeCompact(*button);
-        buttons->addWidget(button);
-    }
+    auto* again = compactButton(tr("Read again"), ("readEarlier-" + number).c_str());
+    auto* remove = compactButton(tr("Take out"), ("removeEarlier-" + number).c_str());
+    addWidgets(*buttons, {again, remove});
     buttons->addStretch(1);
     column->addLayout(buttons);
 

@@ -1,5 +1,5 @@
 #include "ui/publish/moved_list.h"
-#include "ui/look/look.h"
+#include "ui/controls/layouts.h"
 
 #include <algorithm>
 #include <ranges>
@@ -23,31 +23,22 @@ MovedList::MovedList(QWidget* parent) : Panel(tr("What moved"), parent)
 
 void MovedList::clear()
 {
-    while (QLayoutItem* item = body()->takeAt(0)) {
-        delete item->widget();
-        delete item;
-    }
+    emptyOut(*body());
     hide();
 }
 
 void MovedList::note(const QString& sentence)
 {
-    auto* label = new Label(sentence, Text::Caption, Tone::Secondary);
-    label->setWordWrap(true);
-    label->setTextInteractionFlags(Qt::TextSelectableByMouse);
-    body()->addWidget(label);
+    body()->addWidget(selectable(wrapping(sentence, Text::Caption, Tone::Secondary)));
 }
 
 void MovedList::add(const report::Moved& moved, bool figure)
 {
-    auto* what = new Label(words(moved.what), Text::State, Tone::Primary, figure ? QFont::DemiBold : QFont::Normal);
-    what->setWordWrap(true);
-    body()->addWidget(what);
+    body()->addWidget(
+        wrapping(words(moved.what), Text::State, Tone::Primary, figure ? QFont::DemiBold : QFont::Normal));
     if (!moved.was.empty())
         note(tr("was %1").arg(words(moved.was)));
-    auto* is = new Label(moved.is.empty() ? tr("is gone") : tr("is %1").arg(words(moved.is)), Text::State);
-    is->setWordWrap(true);
-    body()->addWidget(is);
+    body()->addWidget(wrapping(moved.is.empty() ? tr("is gone") : tr("is %1").arg(words(moved.is)), Text::State));
 }
 
 void MovedList::show(const report::Changes& changes, bool published)

@@ -4,7 +4,6 @@
 #include "ui/chart/chart_layout.h"
 #include "ui/chart/chart_motion.h"
 #include "ui/evidence/trial_evidence.h"
-#include <QByteArray>
 #include <functional>
 #include <stop_token>
 #include <string>

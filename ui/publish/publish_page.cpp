@@ -4,7 +4,7 @@
 #include "core/report/chart_model.h"
 #include "ui/chart/chart_layout.h"
 #include "ui/controls/commit_edit.h"
-#include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 #include "ui/look/own_keys.h"
 #include "ui/model/disk_jobs.h"
@@ -17,7 +17,6 @@
 #include "ui/publish/publish.h"
 #include "ui/publish/publish_panel.h"
 #include "ui/publish/sentence_list.h"
-#include "ui/results/common_steps.h"
 
 #include <QCheckBox>
 #include <QCoreApplication>
@@ -40,14 +39,11 @@ public:
         : m_page(page), m_model(model), m_results(results)
     {
         showGutters(page);
-        auto* row = new QHBoxLayout(&page);
-        row->setContentsMargins(0, 0, 0, 0);
-        row->setSpacing(1);
+        auto* row = rowIn(&page, 1);
         m_panel = new PublishPanel(model);
         m_settings = new ChartSettings(model);
-        m_left = m_panel;
         m_right = scrolled(m_settings);
-        row->addWidget(m_left);
+        row->addWidget(m_panel);
         row->addWidget(middle(), 1);
         row->addWidget(m_right);
 
@@ -108,9 +104,7 @@ public:
         m_safeArea->setToolTip(tr("Where titles and graphics are seen whole: 5 % from each edge (EBU R 95)"));
         bar->addWidget(m_safeArea);
         m_preview = new ChartPreview;
-        auto* column = new QVBoxLayout(middle);
-        column->setContentsMargins(0, 0, 0, 0);
-        column->setSpacing(0);
+        auto* column = columnIn(middle, 0);
         column->addLayout(bar);
         column->addWidget(m_preview);
         m_sentences = new SentenceList(m_model);
@@ -158,7 +152,7 @@ public:
         m_panel->refresh();
         if (m_lookDue && m_results.upToDate()) {
             m_lookDue = false;
-            recordEarlyLook(m_model, *known.results);
+            m_results.recordEarlyLook();
         }
         lookWhatMoved();
         emit m_page.stateChanged();
@@ -188,8 +182,7 @@ public:
         m_drawing = std::stop_source();
         m_drawn = known.document;
         m_jobs.run(
-            [this, known, mailbox = m_mailbox, stop = m_drawing.get_token(),
-             source = PictureSource{toPath(m_model.folder()), m_model.evidence(), {}}] {
+            [this, known, mailbox = m_mailbox, stop = m_drawing.get_token(), source = pictureSource()] {
                 PublishChoice choice;
                 try {
                     choice = choiceOf(*known.document);
@@ -222,6 +215,11 @@ public:
         m_panel->setPicture(key, picture, why);
         if (key == m_shown)
             showProduct();
+    }
+
+    PictureSource pictureSource() const
+    {
+        return {toPath(m_model.folder()), m_model.evidence(), {}, m_model.notToBeRead()};
     }
 
     PublishInto into() const
@@ -286,9 +284,7 @@ public:
         if (m_panel->folder().isEmpty())
             m_panel->chooseFolder();
         if (m_panel->folder().isEmpty()) {
-            if (!m_model.pending())
-                return;
-            m_publishWhenAccepted = true; // a folder was chosen just now
+            m_publishWhenAccepted = m_model.pending(); // a folder was chosen just now
             return;
         }
         const QString folder = m_panel->folder();
@@ -306,10 +302,9 @@ public:
             return m_panel->setOutcome(QString::fromUtf8(error.what()), Tone::Attention);
         }
         run.choice.flashing = m_panel->allowsFlashing();
-        m_busy = true;
-        m_panel->setBusy(true);
+        setBusy(true);
         m_panel->setOutcome(tr("Making the products"), Tone::Secondary);
-        run.pictures = PictureSource{toPath(m_model.folder()), m_model.evidence(), {}, m_model.notToBeRead()};
+        run.pictures = pictureSource();
         run.progress = [this, mailbox = m_mailbox](std::size_t written, std::size_t all) {
             mailbox.post([=, this] {
                 if (m_busy && !m_stop.stop_requested())
@@ -349,6 +344,12 @@ public:
             [this](const QString& sentence) { failed(sentence); });
     }
 
+    void setBusy(bool busy)
+    {
+        m_busy = busy;
+        m_panel->setBusy(busy);
+    }
+
     void stop()
     {
         m_stop.request_stop();
@@ -372,8 +373,7 @@ public:
     {
         if (!outcome.stopped && outcome.refused.isEmpty())
             return published(folder, outcome.written);
-        m_busy = false;
-        m_panel->setBusy(false);
+        setBusy(false);
         if (outcome.stopped)
             m_panel->setOutcome(tr("Stopped; what was published earlier stays as it was."), Tone::Secondary);
         else
@@ -383,8 +383,7 @@ public:
 
     void published(const QString& folder, const Published& written)
     {
-        m_busy = false;
-        m_panel->setBusy(false);
+        setBusy(false);
         for (const std::string& report : written.reports)
             emit m_page.problem(QString::fromStdString(report));
         const auto& files = written.files;
@@ -410,8 +409,7 @@ public:
 
     void failed(const QString& sentence)
     {
-        m_busy = false;
-        m_panel->setBusy(false);
+        setBusy(false);
         m_panel->setOutcome(sentence, Tone::Attention);
         emit m_page.problem(sentence);
     }
@@ -420,7 +418,7 @@ public:
     {
         const bool wide = size.width() >= 1600;
         const int left = wide ? 324 : 250, right = wide ? 412 : 270;
-        m_left->setFixedWidth(left);
+        m_panel->setFixedWidth(left);
         m_right->setFixedWidth(right);
         // The preview takes its shape's height, but leaves room for some sentences.
         m_preview->setFixedHeight(
@@ -434,7 +432,7 @@ public:
     ChartSettings* m_settings;
     ChartPreview* m_preview = nullptr;
     SentenceList* m_sentences = nullptr;
-    QWidget *m_left = nullptr, *m_right = nullptr;
+    QWidget* m_right = nullptr;
     QCheckBox* m_safeArea = nullptr;
     Label* m_scale = nullptr;
     QString m_published; ///< folder published into since the session was opened
@@ -456,8 +454,10 @@ public:
 };
 
 PublishPage::PublishPage(SessionModel& model, SessionResults& results, QWidget* parent)
-    : Page(parent), m_impl(std::make_unique<Impl>(*this, model, results))
-{}
+    : PageToPublish(parent), m_impl(std::make_unique<Impl>(*this, model, results))
+{
+    tellRefusals();
+}
 
 PublishPage::~PublishPage()
 {
@@ -474,8 +474,6 @@ QString PublishPage::stateLine() const
                                          : tr("published to %1").arg(QDir(m_impl->m_published).dirName());
 }
 
-bool PublishPage::needsAttention() const { return false; }
-
 QVector<KeyHint> PublishPage::keys() const
 {
     return {
@@ -491,16 +489,6 @@ void PublishPage::entered()
 {
     m_impl->enter();
     setFocus(Qt::OtherFocusReason);
-}
-
-/// Publishing keeps its key here, whatever a menu does with it on other pages.
-bool PublishPage::event(QEvent* event)
-{
-    if (event->type() == QEvent::ShortcutOverride && isPublishKey(*static_cast<QKeyEvent*>(event))) {
-        event->accept();
-        return true;
-    }
-    return Page::event(event);
 }
 
 void PublishPage::keyPressEvent(QKeyEvent* event)

@@ -4,7 +4,7 @@
 
 namespace ui {
 
-class PublishPage : public Page {
+class PublishPage : public PageToPublish {
     Q_OBJECT
 public:
     PublishPage(SessionModel& model, SessionResults& results, QWidget* parent = nullptr);
@@ -12,12 +12,10 @@ public:
 
     QString name() const override;
     QString stateLine() const override;
-    bool needsAttention() const override;
     QVector<KeyHint> keys() const override;
     void entered() override;
 
 protected:
-    bool event(QEvent*) override;
     void keyPressEvent(QKeyEvent*) override;
     void resizeEvent(QResizeEvent*) override;
 

@@ -1,6 +1,7 @@
 #include "ui/publish/publish_panel.h"
 #include "ui/controls/commit_edit.h"
 #include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/look/key_cap.h"
 #include "ui/publish/moved_list.h"
 #include "ui/publish/products.h"
@@ -21,16 +22,17 @@ constexpr QSize pictureRoom(64, 40);
 } // namespace
 
 PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
-    : QWidget(parent), m_model(model), m_flashing(new QCheckBox(tr("clips that flash, too"))),
-      m_sideBySide(new QCheckBox(tr("both in one clip"))), m_trials(new CommitEdit(tr("typical trials"))),
-      m_folder(new CommitEdit(tr("choose a folder"))),
-      m_publish(new KeyButton(tr("Publish"), {QStringLiteral("Ctrl"), QStringLiteral("E")}, KeyButton::Kind::Primary)),
-      m_replace(new QPushButton(tr("Replace them"))), m_stop(new QPushButton(tr("Stop"))), m_outcome(emptyNote({})),
+    : QWidget(parent), m_model(model), m_flashing(called("allowFlashing", new QCheckBox(tr("clips that flash, too")))),
+      m_sideBySide(called("sideBySide", new QCheckBox(tr("both in one clip")))),
+      m_trials(called("shownTrials", new CommitEdit(tr("typical trials")))),
+      m_folder(called("publishFolder", new CommitEdit(tr("choose a folder")))),
+      m_publish(called("publish", new KeyButton(tr("Publish"), {QStringLiteral("Ctrl"), QStringLiteral("E")},
+                                                KeyButton::Kind::Primary))),
+      m_replace(called("replaceForeign", new QPushButton(tr("Replace them")))),
+      m_stop(called("stopPublishing", new QPushButton(tr("Stop")))), m_outcome(selectable(emptyNote({}, Text::State))),
       m_moved(new MovedList)
 {
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->setSpacing(0);
+    auto* column = columnIn(this, 0);
 
     auto* panel = new Panel(tr("Products"));
     panel->setTrailing(tr("written together"));
@@ -42,20 +44,17 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
         auto* words = new QVBoxLayout;
         words->setSpacing(0);
         beside->addLayout(words, 1);
-        auto* box = new QCheckBox(tr(product.name));
-        box->setObjectName(QStringLiteral("product-") + QLatin1String(product.key));
+        auto* box = called(("product-" + std::string(product.key)).c_str(), new QCheckBox(tr(product.name)));
         box->setFont(ui::font(Text::Body, QFont::DemiBold));
         box->setAccessibleDescription(tr(product.words));
         words->addWidget(box);
-        auto* second = new Label(tr(product.words), Text::Caption, Tone::Secondary);
-        second->setWordWrap(true);
+        auto* second = wrapping(tr(product.words), Text::Caption, Tone::Secondary);
         second->setIndent(24);
         words->addWidget(second);
         // By the keyboard, a product is shown when its tick is come to.
-        auto* picture = new QPushButton;
+        auto* picture = called(("picture-" + std::string(product.key)).c_str(), new QPushButton);
         picture->setFlat(true);
         picture->setFocusPolicy(Qt::NoFocus);
-        picture->setObjectName(QStringLiteral("picture-") + QLatin1String(product.key));
         picture->setAccessibleName(tr("Show %1 large").arg(tr(product.name)));
         picture->setFixedSize(pictureRoom + QSize(4, 4));
         picture->setIconSize(pictureRoom);
@@ -69,25 +68,16 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
     }
     panel->body()->addSpacing(4);
     auto* shown = new FormGrid(76);
-    m_trials->setObjectName(QStringLiteral("shownTrials"));
-    m_trials->setAccessibleName(tr("Whose evidence and clips"));
     m_trials->setToolTip(tr("As run01:3, run07:1 for trial 3 of run01 and trial 1 of run07; empty: of each "
                             "configuration the trial nearest to its median"));
     shown->addRow(tr("Evidence of"), m_trials);
-    panel->body()->addWidget(shown);
-    m_sideBySide->setObjectName(QStringLiteral("sideBySide"));
-    panel->body()->addWidget(m_sideBySide);
-    m_flashing->setObjectName(QStringLiteral("allowFlashing"));
+    addWidgets(*panel->body(), {shown, m_sideBySide, m_flashing});
     m_flashing->setToolTip(tr("More than 3 flashes in a second can bring on seizures (WCAG 2.3.1). Warn viewers before "
                               "such a clip."));
-    panel->body()->addWidget(m_flashing);
     panel->setHairline(false);
     auto* scrolling = new QWidget; // the button below stays in view
-    auto* inside = new QVBoxLayout(scrolling);
-    inside->setContentsMargins(0, 0, 0, 0);
-    inside->setSpacing(0);
-    inside->addWidget(m_moved); // first: it is what the analyst comes for after a correction
-    inside->addWidget(panel);
+    auto* inside = columnIn(scrolling, 0);
+    addWidgets(*inside, {m_moved, panel}); // what moved is what the analyst comes for after a correction
     inside->addStretch(1);
     column->addWidget(scrolled(scrolling), 1);
 
@@ -95,25 +85,16 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
     where->setHairline(false);
     auto* row = new QHBoxLayout;
     row->setSpacing(8);
-    m_folder->setObjectName(QStringLiteral("publishFolder"));
     m_folder->setAccessibleName(tr("Folder"));
     row->addWidget(m_folder, 1);
     auto* choose = new QPushButton(tr("Choose"));
     row->addWidget(choose);
     where->body()->addLayout(row);
     where->body()->addSpacing(4);
-    m_publish->setObjectName(QStringLiteral("publish"));
-    where->body()->addWidget(m_publish);
-    m_stop->setObjectName(QStringLiteral("stopPublishing"));
     m_stop->hide();
-    where->body()->addWidget(m_stop);
-    m_outcome->setFont(ui::font(Text::State));
-    m_outcome->setTextInteractionFlags(Qt::TextSelectableByMouse);
     m_outcome->setMinimumHeight(36);
-    where->body()->addWidget(m_outcome);
-    m_replace->setObjectName(QStringLiteral("replaceForeign"));
     m_replace->hide();
-    where->body()->addWidget(m_replace);
+    addWidgets(*where->body(), {m_publish, m_stop, m_outcome, m_replace});
     column->addWidget(where);
 
     connect(m_trials, &CommitEdit::committed, this, [this](const QString& text) {
@@ -163,11 +144,7 @@ void PublishPanel::setPicture(const std::string& key, const QImage& picture, con
 
 void PublishPanel::change(const QString& label, const std::function<void(session::PublishSettings&)>& how)
 {
-    m_model.edit([&](const session::Document& document) {
-        session::Settings settings = document.settings;
-        how(settings.publish);
-        return session::setSettings(document, settings, label.toStdString());
-    });
+    m_model.changeSettings(label, [&](session::Settings& settings) { how(settings.publish); });
 }
 
 void PublishPanel::refresh()

@@ -2,9 +2,8 @@
 #include "ui/look/panel.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
 #include "ui/model/session_model.h"
 
-class QPushButton;
-
 class QCheckBox;
+class QPushButton;
 
 namespace ui {
 

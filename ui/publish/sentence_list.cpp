@@ -3,8 +3,7 @@
 #include "core/report/sentences.h"
 #include "core/session/edits.h"
 #include "ui/controls/commit_edit.h"
-#include "ui/controls/form_grid.h"
-#include "ui/look/look.h"
+#include "ui/controls/layouts.h"
 
 #include <QClipboard>
 #include <QGuiApplication>
@@ -24,9 +23,7 @@ QWidget* rowOf(const std::string& sentence, const std::string& figuresOfIt, Tone
     layout->setContentsMargins(0, 3, 0, 3);
     layout->setSpacing(16);
     const auto add = [&](const std::string& words, Text size, Tone tone, int stretch) {
-        auto* label = new Label(QString::fromStdString(words), size, tone);
-        label->setWordWrap(true);
-        label->setTextInteractionFlags(Qt::TextSelectableByMouse);
+        Label* label = selectable(wrapping(QString::fromStdString(words), size, tone));
         layout->addWidget(label, stretch, Qt::AlignTop);
         return label;
     };
@@ -40,44 +37,30 @@ QWidget* rowOf(const std::string& sentence, const std::string& figuresOfIt, Tone
 } // namespace
 
 SentenceList::SentenceList(SessionModel& model, QWidget* parent)
-    : QWidget(parent), m_model(model), m_own(new CommitText(3)), m_insert(new QPushButton(tr("Insert figure"))),
-      m_panel(new Panel(tr("Sentences to read out"))), m_copy(new QPushButton(tr("Copy all")))
+    : Panel(tr("Sentences to read out"), parent), m_model(model),
+      m_own(called("ownSentences", new CommitText(3, tr("One a line. {mean of NAME} and the like follow the data.")))),
+      m_insert(compactButton(tr("Insert figure"), "insertFigure")), m_copy(compactButton(tr("Copy all")))
 {
-    makeCompact(*m_copy);
-    m_panel->addToHeader(m_copy);
-    m_panel->setHairline(false);
+    addToHeader(m_copy);
+    setHairline(false);
     connect(m_copy, &QPushButton::clicked, this, [this] { QGuiApplication::clipboard()->setText(m_script); });
-    m_own->setObjectName(QStringLiteral("ownSentences"));
     m_own->setAccessibleName(tr("Your own sentences"));
-    m_own->setPlaceholderText(tr("One a line. {mean of NAME} and the like follow the data."));
-    m_insert->setObjectName(QStringLiteral("insertFigure"));
     m_insert->setMenu(new QMenu(m_insert));
-    makeCompact(*m_insert);
     connect(m_own, &CommitText::committed, this, [this](const QString& text) {
-        m_model.edit([&](const session::Document& document) {
-            session::Settings settings = document.settings;
-            settings.publish.sentences = text.toStdString();
-            return session::setSettings(document, settings, tr("change your own sentences").toStdString());
-        });
+        m_model.changeSettings(tr("change your own sentences"),
+                               [&](session::Settings& settings) { settings.publish.sentences = text.toStdString(); });
     });
-    auto* content = new QWidget;
-    auto* inside = new QVBoxLayout(content);
-    inside->setContentsMargins(grid::padding, 0, grid::padding, 8);
-    inside->setSpacing(4);
+    auto* column = scrolledColumn(*this);
+    column->setSpacing(4);
     m_rows = new QVBoxLayout;
     m_rows->setSpacing(0);
-    inside->addLayout(m_rows);
+    column->addLayout(m_rows);
     auto* own = new QHBoxLayout;
     own->addWidget(new Label(tr("Your own sentences"), Text::State, Tone::Secondary), 1);
     own->addWidget(m_insert);
-    inside->addLayout(own);
-    inside->addWidget(m_own);
-    inside->addStretch(1);
-    m_panel->body()->setContentsMargins(0, 0, 0, 0);
-    m_panel->body()->addWidget(scrolled(content));
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->addWidget(m_panel);
+    column->addLayout(own);
+    column->addWidget(m_own);
+    column->addStretch(1);
 }
 
 void SentenceList::commit() { m_own->commit(); }
@@ -100,7 +83,7 @@ void SentenceList::offerFigures(const analysis::Results& results)
         });
     };
     for (const QString& name : std::as_const(names)) {
-        QMenu* of = menu.addMenu(QString(name).replace(QLatin1Char('&'), QStringLiteral("&&")));
+        QMenu* of = menu.addMenu(menuText(name));
         for (const std::string& figure : report::configurationFigures()) {
             const QString words = QString::fromStdString(figure);
             offer(*of, words, words + QStringLiteral(" of ") + name);
@@ -116,10 +99,7 @@ void SentenceList::show(const session::Document& document, const analysis::Resul
     m_script = QString::fromStdString(report::scriptText(document, results));
     m_own->setValue(QString::fromStdString(document.settings.publish.sentences));
     offerFigures(results);
-    while (QLayoutItem* item = m_rows->takeAt(0)) {
-        delete item->widget();
-        delete item;
-    }
+    emptyOut(*m_rows);
     const std::vector<report::ScriptSentence> sentences = report::scriptSentences(results);
     for (const report::ScriptSentence& sentence : sentences)
         m_rows->addWidget(rowOf(sentence.sentence, sentence.figures, Tone::Secondary));
@@ -131,7 +111,7 @@ void SentenceList::show(const session::Document& document, const analysis::Resul
         m_rows->addWidget(
             emptyNote(tr("A sentence for each configuration and each comparison, with the figures it rests on.")));
     m_copy->setEnabled(!sentences.empty());
-    m_panel->setTrailing(sentences.empty() ? QString() : QString::number(sentences.size() + own.size()));
+    setTrailing(sentences.empty() ? QString() : QString::number(sentences.size() + own.size()));
 }
 
 } // namespace ui

@@ -10,7 +10,7 @@ class CommitText;
 
 /// Sentences to read out, each beside the figures it rests on: the program's and below them the analyst's own, which he
 /// writes here with placeholders for figures.
-class SentenceList : public QWidget {
+class SentenceList : public Panel {
     Q_OBJECT
 public:
     explicit SentenceList(SessionModel& model, QWidget* parent = nullptr);
@@ -24,7 +24,6 @@ private:
     CommitText* m_own;
     QPushButton* m_insert;
     QStringList m_offered; ///< configurations in the menu
-    Panel* m_panel;
     QVBoxLayout* m_rows;
     QPushButton* m_copy;
     QString m_script;

@@ -1,9 +1,10 @@
 #include "ui/results/agreement_panel.h"
 #include "core/report/sentences.h"
 #include "core/stats/rounding.h"
-#include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
+#include "ui/look/lettering.h"
 
 #include <QGridLayout>
 #include <QKeyEvent>
@@ -21,48 +22,35 @@ QString number(double value, int decimals, bool isSigned)
                                            : stats::formatFixed(value, decimals));
 }
 
-Label* wrapping(Text size, Tone tone)
-{
-    auto* label = new Label({}, size, tone);
-    label->setWordWrap(true);
-    label->setTextInteractionFlags(Qt::TextSelectableByMouse);
-    return label;
-}
-
 } // namespace
 
 AgreementPanel::AgreementPanel(QWidget* parent)
     : QWidget(parent), m_panel(new Panel(tr("Readings"))), m_settle(new Panel(tr("To settle by looking again"))),
-      m_summary(wrapping(Text::Body, Tone::Primary)), m_scatter(wrapping(Text::State, Tone::Secondary)),
-      m_nothing(emptyNote({})), m_table(new QWidget), m_pairs(new QGridLayout(m_table))
+      m_summary(called("agreementSummary", selectable(wrapping()))),
+      m_scatter(selectable(wrapping({}, Text::State, Tone::Secondary))),
+      m_nothing(emptyNote(tr("Nothing: readings of every trial agree or one is chosen, and none is in doubt."))),
+      m_table(new QWidget), m_pairs(new QGridLayout(m_table))
 {
     auto* content = new QWidget;
-    auto* inside = new QVBoxLayout(content);
-    inside->setContentsMargins(0, 0, 0, 0);
-    inside->setSpacing(0);
+    auto* inside = columnIn(content, 0);
     m_panel->body()->setSpacing(8);
-    m_summary->setObjectName(QStringLiteral("agreementSummary"));
     m_pairs->setContentsMargins(0, 0, 0, 0);
     m_pairs->setHorizontalSpacing(12);
     m_pairs->setVerticalSpacing(4);
     m_pairs->setColumnStretch(0, 1);
-    for (QWidget* part : {static_cast<QWidget*>(m_summary), m_table, static_cast<QWidget*>(m_scatter)})
-        m_panel->body()->addWidget(part);
+    addWidgets(*m_panel->body(), {m_summary, m_table, m_scatter});
     inside->addWidget(m_panel);
     m_settle->setHairline(false);
     m_settle->body()->setContentsMargins(0, 0, 0, 8);
     m_nothing->setContentsMargins(grid::padding, 0, grid::padding, 0);
-    m_nothing->setText(tr("Nothing: readings of every trial agree or one is chosen, and none is in doubt."));
     m_settle->body()->addWidget(m_nothing);
     m_list = new RowList(grid::row, [this](QPainter& p, const QRect& rect, int row, bool selected) {
         const QRect inner = rect.adjusted(grid::padding, 0, -grid::padding, 0);
-        p.setFont(ui::font(Text::Body));
-        p.setPen(tokens().text1);
+        setLettering(p, Text::Body, tokens().text1);
         const QString trial = p.fontMetrics().elidedText(m_rows[row].trial, Qt::ElideMiddle, inner.width() / 2);
         p.drawText(inner, Qt::AlignLeft | Qt::AlignVCenter, trial);
         const int taken = p.fontMetrics().horizontalAdvance(trial) + 16;
-        p.setFont(ui::font(Text::State));
-        p.setPen(selected ? tokens().text2 : tokens().text3);
+        setLettering(p, Text::State, selected ? tokens().text2 : tokens().text3);
         p.drawText(inner, Qt::AlignRight | Qt::AlignVCenter,
                    p.fontMetrics().elidedText(m_rows[row].why, Qt::ElideRight, inner.width() - taken));
     });
@@ -73,9 +61,7 @@ AgreementPanel::AgreementPanel(QWidget* parent)
     m_settle->body()->addWidget(m_list);
     inside->addWidget(m_settle);
     inside->addStretch(1);
-    auto* whole = new QVBoxLayout(this);
-    whole->setContentsMargins(0, 0, 0, 0);
-    whole->addWidget(scrolled(content));
+    columnIn(this)->addWidget(scrolled(content));
 }
 
 void AgreementPanel::show(const ResultsView& view)
@@ -126,10 +112,7 @@ void AgreementPanel::show(const ResultsView& view)
 
 void AgreementPanel::showPairs(const ResultsView& view)
 {
-    while (QLayoutItem* item = m_pairs->takeAt(0)) {
-        delete item->widget();
-        delete item;
-    }
+    emptyOut(*m_pairs);
     m_table->setVisible(!m_agreement.pairs.empty());
     const auto put = [this](int row, int column, const QString& text, bool head) {
         auto* label = new Label(text, Text::State, head ? Tone::Secondary : Tone::Primary);

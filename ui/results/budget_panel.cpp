@@ -3,14 +3,13 @@
 #include "core/analysis/figures.h"
 #include "core/analysis/phrases.h"
 #include "ui/controls/choice_box.h"
-#include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
+#include "ui/look/lettering.h"
 #include "ui/look/look.h"
 #include "ui/results/copied_table.h"
 
 #include <QClipboard>
 #include <QGuiApplication>
-#include <QHBoxLayout>
-#include <QMimeData>
 #include <QPainter>
 #include <QPushButton>
 #include <algorithm>
@@ -78,42 +77,30 @@ QString sentence(const stats::MeanBudget& mean, const stats::MeanOnBasis& basis)
 } // namespace
 
 BudgetPanel::BudgetPanel(QWidget* parent)
-    : QWidget(parent), m_panel(new Panel(tr("Where it comes from"))), m_which(new ChoiceBox), m_table(new BudgetTable),
-      m_copy(new QPushButton(tr("Copy"))), m_note(emptyNote({})), m_corrections(emptyNote({})),
+    : Panel(tr("Where it comes from"), parent), m_which(new ChoiceBox), m_table(new BudgetTable),
+      m_copy(called("copyBudget", new QPushButton(tr("Copy")))), m_note(emptyNote({}, Text::Caption)),
+      m_corrections(selectable(emptyNote({}, Text::State))),
       m_nothing(emptyNote(tr("An uncertainty needs at least two trials that count.")))
 {
     makeCompact(*m_which);
     m_which->setMinimumContentsLength(14);
     m_which->setAccessibleName(tr("Uncertainty of"));
-    m_panel->addToHeader(m_which);
+    addToHeader(m_which);
     makeCompact(*m_copy);
-    m_copy->setObjectName(QStringLiteral("copyBudget"));
     m_copy->setToolTip(tr("The table in view as text, and all budgets of the session as CSV (Ctrl+Shift+C)"));
     connect(m_copy, &QPushButton::clicked, this, &BudgetPanel::copy);
-    m_panel->addToHeader(m_copy);
-    m_panel->setTrailing(tr("ms"));
-    m_panel->setHairline(false);
+    addToHeader(m_copy);
+    setTrailing(tr("ms"));
+    setHairline(false);
     connect(m_which, &ChoiceBox::chosen, this, [this](qint64 number) {
         m_ofDifference = number == 1;
         refresh();
     });
-    auto* content = new QWidget;
-    auto* inside = new QVBoxLayout(content);
-    inside->setContentsMargins(grid::padding, 0, grid::padding, 8);
-    inside->addWidget(m_table);
-    inside->addWidget(m_note);
-    inside->addWidget(m_nothing);
-    inside->addSpacing(4);
-    inside->addWidget(m_corrections);
-    inside->addStretch(1);
-    m_note->setFont(ui::font(Text::Caption));
-    m_corrections->setFont(ui::font(Text::State));
-    m_corrections->setTextInteractionFlags(Qt::TextSelectableByMouse);
-    m_panel->body()->setContentsMargins(0, 0, 0, 0);
-    m_panel->body()->addWidget(scrolled(content));
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->addWidget(m_panel);
+    auto* column = scrolledColumn(*this);
+    addWidgets(*column, {m_table, m_note, m_nothing});
+    column->addSpacing(4);
+    column->addWidget(m_corrections);
+    column->addStretch(1);
 }
 
 void BudgetPanel::show(const ResultsView& view)
@@ -129,10 +116,10 @@ void BudgetPanel::refresh()
     const stats::MeanOnBasis* mean = result ? result->mean.shown() : nullptr;
     const bool comparable = compared && compared->comparison && compared->comparison->interval;
     const bool difference = m_ofDifference && comparable;
-    m_which->setChoices(comparable
-                            ? QVector<std::pair<qint64, QString>>{{0, tr("of the mean")}, {1, tr("of the difference")}}
-                            : QVector<std::pair<qint64, QString>>{{0, tr("of the mean")}},
-                        difference ? 1 : 0);
+    QVector<std::pair<qint64, QString>> choices{{0, tr("of the mean")}};
+    if (comparable)
+        choices.append({1, tr("of the difference")});
+    m_which->setChoices(choices, difference ? 1 : 0);
     m_shown.reset();
     const QString name = result ? QString::fromStdString(result->name) : QString();
     if (difference) {
@@ -181,33 +168,19 @@ void BudgetPanel::copy() const
 
 void BudgetTable::show(const report::BudgetTable& table)
 {
-    m_lines.clear();
-    m_lines << Line{BudgetPanel::tr("source"),
-                    {},
-                    BudgetPanel::tr("uncertainty"),
-                    BudgetPanel::tr("dof"),
-                    BudgetPanel::tr("share"),
-                    false,
-                    0};
+    m_lines = {{BudgetPanel::tr("source"),
+                {},
+                BudgetPanel::tr("uncertainty"),
+                BudgetPanel::tr("dof"),
+                BudgetPanel::tr("share")}};
     for (const report::BudgetRow& row : table.rows)
-        m_lines << Line{QString::fromStdString(row.cause),
-                        howOf(row),
-                        three(row.uMs),
-                        dofText(row.dof),
-                        table.together.uMs > 0 ? shareText(row.share) : QString(),
-                        false,
-                        0};
+        m_lines << Line{QString::fromStdString(row.cause), howOf(row), three(row.uMs), dofText(row.dof),
+                        table.together.uMs > 0 ? shareText(row.share) : QString()};
     const stats::Expanded& all = table.together;
-    m_lines << Line{BudgetPanel::tr("together"), {}, three(all.uMs), dofText(all.dof), {}, true, 0};
-    m_lines << Line{BudgetPanel::tr("coverage factor"), {}, QString::number(all.factor, 'f', 3), {}, {}, false, 0};
-    m_lines << Line{
-        BudgetPanel::tr("%1 interval, half width").arg(QString::fromStdString(analysis::percent(all.level))),
-        {},
-        three(all.halfWidthMs),
-        {},
-        {},
-        true,
-        0};
+    const QString level = QString::fromStdString(analysis::percent(all.level));
+    m_lines << Line{BudgetPanel::tr("together"), {}, three(all.uMs), dofText(all.dof), {}, true}
+            << Line{BudgetPanel::tr("coverage factor"), {}, QString::number(all.factor, 'f', 3)}
+            << Line{BudgetPanel::tr("%1 interval, half width").arg(level), {}, three(all.halfWidthMs), {}, {}, true};
     measure();
     QStringList spoken;
     for (const Line& line : std::as_const(m_lines))
@@ -240,8 +213,8 @@ void BudgetTable::paintEvent(QPaintEvent*)
     for (qsizetype i = 0; i < m_lines.size(); ++i) {
         const Line& line = m_lines[i];
         const bool heading = i == 0;
-        painter.setFont(ui::font(heading ? Text::Caption : Text::State, line.strong ? QFont::DemiBold : QFont::Normal));
-        painter.setPen(heading ? t.text2 : t.text1);
+        setLettering(painter, heading ? Text::Caption : Text::State, heading ? t.text2 : t.text1,
+                     line.strong ? QFont::DemiBold : QFont::Normal);
         const int first = line.height - (line.how.isEmpty() ? 0 : howHeight); // figures stand beside the cause
         painter.drawText(QRect(0, top, sourceWidth(width()), first),
                          int(Qt::AlignLeft | Qt::AlignVCenter) | Qt::TextWordWrap, line.source);

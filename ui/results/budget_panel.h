@@ -12,7 +12,7 @@ class ChoiceBox;
 
 /// The uncertainty of the selected configuration's mean, or of its difference to the baseline, line by line, so that
 /// anyone can work it out again.
-class BudgetPanel : public QWidget {
+class BudgetPanel : public Panel {
     Q_OBJECT
 public:
     explicit BudgetPanel(QWidget* parent = nullptr);
@@ -28,7 +28,6 @@ private:
     QString m_title; ///< of the table in view
     ResultsView m_view;
     bool m_ofDifference = false;
-    Panel* m_panel;
     ChoiceBox* m_which;
     BudgetTable* m_table;
     QPushButton* m_copy;
@@ -49,7 +48,7 @@ protected:
 
 private:
     struct Line {
-        QString source, how, u, dof, share; ///< `how`: cause times weight, on a line of its own
+        QString source, how, u, dof{}, share{}; ///< `how`: cause times weight, on a line of its own
         bool strong = false;
         int height = 0; ///< long sources take several lines
     };

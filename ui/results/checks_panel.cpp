@@ -1,24 +1,16 @@
 #include "ui/results/checks_panel.h"
 #include "core/report/sentences.h"
-#include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 
 namespace ui {
 
-ChecksPanel::ChecksPanel(QWidget* parent) : QWidget(parent), m_words(emptyNote({}))
+ChecksPanel::ChecksPanel(QWidget* parent)
+    : Panel(tr("Checks, none of which decides"), parent), m_words(selectable(emptyNote({})))
 {
-    m_words->setTextInteractionFlags(Qt::TextSelectableByMouse);
-    auto* panel = new Panel(tr("Checks, none of which decides"));
-    panel->setHairline(false);
-    auto* content = new QWidget;
-    auto* inside = new QVBoxLayout(content);
-    inside->setContentsMargins(grid::padding, 0, grid::padding, 8);
-    inside->addWidget(m_words);
-    inside->addStretch(1);
-    panel->body()->setContentsMargins(0, 0, 0, 0);
-    panel->body()->addWidget(scrolled(content));
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->addWidget(panel);
+    setHairline(false);
+    auto* column = scrolledColumn(*this);
+    column->addWidget(m_words);
+    column->addStretch(1);
 }
 
 void ChecksPanel::show(const ResultsView& view)

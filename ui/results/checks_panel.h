@@ -5,7 +5,7 @@
 namespace ui {
 
 /// What the trials of the selected configuration show besides their mean; none of it decides.
-class ChecksPanel : public QWidget {
+class ChecksPanel : public Panel {
     Q_OBJECT
 public:
     explicit ChecksPanel(QWidget* parent = nullptr);

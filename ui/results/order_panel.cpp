@@ -1,6 +1,6 @@
 #include "ui/results/order_panel.h"
 #include "core/report/sentences.h"
-#include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/results/value_axis.h"
 
 #include <QPainter>
@@ -120,25 +120,15 @@ void OrderPlot::paintEvent(QPaintEvent*)
 }
 
 OrderPanel::OrderPanel(QWidget* parent)
-    : QWidget(parent), m_panel(new Panel(tr("Delay of each trial, as they were taken"))), m_plot(new OrderPlot),
-      m_left(emptyNote({})),
+    : Panel(tr("Delay of each trial, as they were taken"), parent), m_plot(new OrderPlot),
+      m_left(emptyNote({}, Text::State)),
       m_nothing(emptyNote(tr("Each trial that has a delay will stand here, in the order it was taken.")))
 {
-    m_panel->setTrailing(tr("ms"));
-    m_panel->setHairline(false);
-    auto* content = new QWidget;
-    auto* inside = new QVBoxLayout(content);
-    inside->setContentsMargins(grid::padding, 0, grid::padding, 8);
-    inside->addWidget(m_plot);
-    inside->addWidget(m_nothing);
-    inside->addWidget(m_left);
-    inside->addStretch(1);
-    m_left->setFont(ui::font(Text::State));
-    m_panel->body()->setContentsMargins(0, 0, 0, 0);
-    m_panel->body()->addWidget(scrolled(content));
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->addWidget(m_panel);
+    setTrailing(tr("ms"));
+    setHairline(false);
+    auto* column = scrolledColumn(*this);
+    addWidgets(*column, {m_plot, m_nothing, m_left});
+    column->addStretch(1);
 }
 
 void OrderPanel::show(const ResultsView& view)

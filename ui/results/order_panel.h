@@ -26,14 +26,13 @@ private:
 };
 
 /// The plot, and which trials are left out and why.
-class OrderPanel : public QWidget {
+class OrderPanel : public Panel {
     Q_OBJECT
 public:
     explicit OrderPanel(QWidget* parent = nullptr);
     void show(const ResultsView& view);
 
 private:
-    Panel* m_panel;
     OrderPlot* m_plot;
     Label *m_left, *m_nothing;
 };

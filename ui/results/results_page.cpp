@@ -3,7 +3,8 @@
 #include "core/analysis/phrases.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/commit_edit.h"
-#include "ui/controls/form_grid.h"
+#include "ui/controls/empty_page.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
 #include "ui/controls/section_bar.h"
@@ -13,7 +14,6 @@
 #include "ui/results/budget_panel.h"
 #include "ui/results/checks_panel.h"
 #include "ui/results/copied_table.h"
-#include "ui/results/common_steps.h"
 #include "ui/results/order_panel.h"
 #include "ui/results/results_table.h"
 #include "ui/results/verdict_panel.h"
@@ -23,64 +23,30 @@
 #include <QGuiApplication>
 #include <QHBoxLayout>
 #include <QKeyEvent>
-#include <QMimeData>
 #include <QStackedLayout>
 #include <QStackedWidget>
 #include <algorithm>
 
 namespace ui {
-namespace {
-
-constexpr int emptyWidth = 560; ///< of what an empty page says
-
-} // namespace
 
 class ResultsPage::Impl {
 public:
     Impl(ResultsPage& page, SessionModel& model, SessionResults& results)
-        : m_page(page), m_model(model), m_results(results), m_stack(new QStackedLayout(&page))
+        : m_page(page), m_model(model), m_results(results), m_stack(new QStackedLayout(&page)), m_empty(new EmptyPage)
     {
-        buildEmpty();
+        m_empty->body()->setContentsMargins(24, 40, 24, 24);
+        QObject::connect(&m_empty->action(), &QPushButton::clicked, &m_page, [this] { emit m_page.goTo(m_nextPage); });
+        m_stack->addWidget(m_empty);
         buildFull();
         QObject::connect(&results, &SessionResults::changed, &page, [this] { changed(); });
         refresh();
-    }
-
-    void buildEmpty()
-    {
-        auto* empty = new Panel;
-        empty->setHairline(false);
-        auto* body = empty->body();
-        body->setContentsMargins(24, 40, 24, 24);
-        body->setSpacing(12);
-        m_emptyTitle = new Label({}, Text::Heading, Tone::Primary, QFont::DemiBold);
-        m_emptyWords = emptyNote({});
-        m_emptyWords->setFont(ui::font(Text::Emphasis));
-        m_emptyWords->setFixedWidth(emptyWidth);
-        m_next = new KeyButton({}, {}, KeyButton::Kind::Primary);
-        QObject::connect(m_next, &QPushButton::clicked, &m_page, [this] { emit m_page.goTo(m_nextPage); });
-        auto* column = new QVBoxLayout;
-        column->setSpacing(12);
-        for (QWidget* widget :
-             {static_cast<QWidget*>(m_emptyTitle), static_cast<QWidget*>(m_emptyWords), static_cast<QWidget*>(m_next)})
-            column->addWidget(widget, 0, widget == m_emptyWords ? Qt::Alignment() : Qt::AlignLeft);
-        auto* row = new QHBoxLayout;
-        row->addStretch(1);
-        row->addLayout(column, 2);
-        row->addStretch(1);
-        body->addStretch(1);
-        body->addLayout(row);
-        body->addStretch(2);
-        m_stack->addWidget(empty);
     }
 
     void buildFull()
     {
         auto* full = new QWidget;
         showGutters(*full);
-        auto* column = new QVBoxLayout(full);
-        column->setContentsMargins(0, 0, 0, 0);
-        column->setSpacing(1);
+        auto* column = columnIn(full, 1);
         column->addWidget(header());
         m_table = new ResultsTable;
         m_table->list().setPassedOn({Qt::Key_Return, Qt::Key_Enter});
@@ -122,8 +88,7 @@ public:
                                  {QStringLiteral("K"), tr("Checks")},
                                  {QStringLiteral("A"), tr("Readings")}});
         m_section = new QStackedWidget;
-        for (QWidget* part : {static_cast<QWidget*>(m_order), static_cast<QWidget*>(m_budget),
-                              static_cast<QWidget*>(m_checks), static_cast<QWidget*>(m_agreement)})
+        for (QWidget* part : std::initializer_list<QWidget*>{m_order, m_budget, m_checks, m_agreement})
             m_section->addWidget(part);
         QObject::connect(m_sections, &SectionBar::chosen, &m_page, [this](const QString& id) { showSection(id); });
         QObject::connect(m_sections, &SectionBar::entered, &m_page, [this] {
@@ -132,9 +97,7 @@ public:
         });
         auto* whole = new QWidget;
         showPanel(*whole);
-        auto* column = new QVBoxLayout(whole);
-        column->setContentsMargins(0, 0, 0, 0);
-        column->setSpacing(0);
+        auto* column = columnIn(whole, 0);
         column->addWidget(m_sections);
         column->addWidget(m_section, 1);
         return whole;
@@ -172,14 +135,9 @@ public:
         m_margin = new CommitEdit(tr("none"));
         m_margin->setFixedWidth(72);
         m_margin->setAccessibleName(tr("Margin, ms"));
-        m_margin->setCheck([](const QString& text) {
-            const auto ms = typedNumber(text);
-            return text.isEmpty() || (ms && *ms > 0)
-                       ? QString()
-                       : tr("The margin \u201c%1\u201d isn't a number of ms above 0: type one like 2 or 0.5.")
-                             .arg(text);
-        });
-        QObject::connect(m_margin, &CommitEdit::refused, &m_page, &Page::problem);
+        m_margin->setCheck(CommitEdit::numberFor(
+            [](double ms) { return ms > 0; },
+            tr("The margin \u201c%1\u201d isn't a number of ms above 0: type one like 2 or 0.5.")));
         QObject::connect(m_margin, &CommitEdit::committed, &m_page, [this](const QString& text) {
             m_model.edit([ms = typedNumber(text)](const session::Document& d) { return session::setMargin(d, ms); });
         });
@@ -242,7 +200,7 @@ public:
         if (m_entering && m_results.upToDate()) {
             m_entering = false;
             focus();
-            recordEarlyLook(m_model, *m_view.results);
+            m_results.recordEarlyLook();
         }
         emit m_page.stateChanged();
     }
@@ -259,7 +217,7 @@ public:
         if (m_stack->currentIndex() == 1)
             m_table->list().setFocus(Qt::OtherFocusReason);
         else
-            m_next->setFocus(Qt::OtherFocusReason);
+            m_empty->action().setFocus(Qt::OtherFocusReason);
     }
 
     /// What is compared says more than the baseline.
@@ -275,36 +233,25 @@ public:
 
     void showEmpty()
     {
-        m_next->setVisible(m_results.any());
-        if (!m_results.any()) {
-            m_emptyTitle->setText(tr("The results are being worked out"));
-            m_emptyWords->setText({});
-            return;
-        }
+        if (!m_results.any())
+            return m_empty->say(tr("The results are being worked out"), {}, {});
         const session::Document& document = *m_view.document;
-        const auto say = [&](const QString& title, const QString& words, const QString& action, const QString& page) {
-            m_emptyTitle->setText(title);
-            m_emptyWords->setText(words);
-            m_emptyWords->setFixedHeight(m_emptyWords->heightForWidth(emptyWidth)); // no line is lost in the stretches
-            m_next->setText(action);
-            m_next->updateGeometry();
+        const auto say = [&](const QString& words, const QString& action, const QString& page) {
+            m_empty->say(tr("No results yet"), words, action);
             m_nextPage = page;
         };
         if (document.configurations.empty())
-            say(tr("No results yet"),
-                tr("Results compare configurations. Name the set-ups you test; a baseline among them is what the "
+            say(tr("Results compare configurations. Name the set-ups you test; a baseline among them is what the "
                    "others are "
                    "compared with."),
                 tr("Plan configurations"), QStringLiteral("Plan"));
         else if (document.captures.empty())
-            say(tr("No results yet"),
-                tr("Add footage and mark the press frame and the response frame of a trial. Each configuration then "
+            say(tr("Add footage and mark the press frame and the response frame of a trial. Each configuration then "
                    "gets a row "
                    "here: every trial, the mean with its interval, and what the data say against the baseline."),
                 tr("Add footage"), QStringLiteral("Read"));
         else
-            say(tr("No results yet"),
-                tr("No trial is tagged to a configuration yet. Mark trials, or tag the captures that hold them."),
+            say(tr("No trial is tagged to a configuration yet. Mark trials, or tag the captures that hold them."),
                 tr("Read trials"), QStringLiteral("Read"));
     }
 
@@ -315,7 +262,7 @@ public:
         for (const session::Configuration* c : session::inOrder(document.configurations))
             choices.append({c->id.value, QString::fromStdString(c->name)});
         m_baseline->setChoices(choices, document.settings.plan.baseline.value);
-        m_margin->setValue(document.settings.plan.marginMs ? shortNumber(*document.settings.plan.marginMs) : QString());
+        m_margin->setValue(shortNumber(document.settings.plan.marginMs));
         const QString level = QString::fromStdString(analysis::percent(m_view.results->level));
         const int comparisons = m_view.results->comparisons;
         m_level->setText(comparisons > 1 ? tr("%1 confidence, all %2 comparisons together").arg(level).arg(comparisons)
@@ -328,11 +275,6 @@ public:
             const auto& most = *std::ranges::max_element(m_view.results->configurations, {}, lacking);
             m_interim->setWord(tr("interim: %1 of %2 planned trials").arg(most.n).arg(most.planned.value_or(0)));
         }
-        showParts();
-    }
-
-    void showParts()
-    {
         m_table->show(m_view);
         m_verdict->show(m_view);
         m_budget->show(m_view);
@@ -405,8 +347,8 @@ public:
     ResultsView m_view;
     bool m_entering = false; ///< until the latest results are seen
     QStackedLayout* m_stack;
-    Label *m_emptyTitle = nullptr, *m_emptyWords = nullptr, *m_level = nullptr;
-    KeyButton* m_next = nullptr;
+    EmptyPage* m_empty;
+    Label* m_level = nullptr;
     QString m_nextPage;
     ChoiceBox* m_baseline = nullptr;
     CommitEdit* m_margin = nullptr;
@@ -423,8 +365,10 @@ public:
 };
 
 ResultsPage::ResultsPage(SessionModel& model, SessionResults& results, QWidget* parent)
-    : Page(parent), m_impl(std::make_unique<Impl>(*this, model, results))
-{}
+    : PageToPublish(parent), m_impl(std::make_unique<Impl>(*this, model, results))
+{
+    tellRefusals();
+}
 
 ResultsPage::~ResultsPage() = default;
 
@@ -447,12 +391,10 @@ QString ResultsPage::stateLine() const
                            : tr("%1 in").arg(counted(n, tr("trial")));
 }
 
-bool ResultsPage::needsAttention() const { return false; }
-
 QVector<KeyHint> ResultsPage::keys() const
 {
     if (m_impl->m_stack->currentIndex() == 0)
-        return {{{tr("Enter")}, m_impl->m_next->text()}};
+        return {{{tr("Enter")}, m_impl->m_empty->action().text()}};
     QVector<KeyHint> keys = allKeys();
     if (!m_impl->m_view.results || m_impl->m_view.results->configurations.size() <= 2)
         keys.removeIf([](const KeyHint& hint) { return hint.caps == QStringList{QStringLiteral("C")}; });
@@ -474,16 +416,6 @@ QVector<KeyHint> ResultsPage::allKeys() const
 }
 
 void ResultsPage::entered() { m_impl->enter(); }
-
-/// Publishing keeps its key here, whatever a menu does with it on other pages.
-bool ResultsPage::event(QEvent* event)
-{
-    if (event->type() == QEvent::ShortcutOverride && isPublishKey(*static_cast<QKeyEvent*>(event))) {
-        event->accept();
-        return true;
-    }
-    return Page::event(event);
-}
 
 void ResultsPage::keyPressEvent(QKeyEvent* event)
 {

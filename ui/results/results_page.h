@@ -4,7 +4,7 @@
 
 namespace ui {
 
-class ResultsPage : public Page {
+class ResultsPage : public PageToPublish {
     Q_OBJECT
 public:
     ResultsPage(SessionModel& model, SessionResults& results, QWidget* parent = nullptr);
@@ -12,13 +12,11 @@ public:
 
     QString name() const override;
     QString stateLine() const override;
-    bool needsAttention() const override;
     QVector<KeyHint> keys() const override;
     QVector<KeyHint> allKeys() const override;
     void entered() override;
 
 protected:
-    bool event(QEvent*) override;
     void keyPressEvent(QKeyEvent*) override;
 
 private:

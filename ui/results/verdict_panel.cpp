@@ -4,7 +4,7 @@
 #include "core/report/sentences.h"
 #include "ui/controls/choice_box.h"
 #include "ui/controls/fold.h"
-#include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/numbers.h"
 #include "ui/look/look.h"
 #include "ui/results/interval_plot.h"
@@ -23,40 +23,28 @@ QString joined(const std::vector<std::string>& sentences)
     return lines.join(QLatin1Char('\n'));
 }
 
-Label* wrappingLabel(Text size, Tone tone, QFont::Weight weight = QFont::Normal)
-{
-    auto* label = new Label({}, size, tone, weight);
-    label->setWordWrap(true);
-    label->setTextInteractionFlags(Qt::TextSelectableByMouse);
-    return label;
-}
-
 } // namespace
 
 VerdictPanel::VerdictPanel(QWidget* parent)
-    : QWidget(parent), m_panel(new Panel), m_other(new ChoiceBox),
-      m_says(wrappingLabel(Text::Emphasis, Tone::Primary, QFont::DemiBold)),
-      m_more(wrappingLabel(Text::Body, Tone::Primary)), m_rests(wrappingLabel(Text::State, Tone::Secondary)),
-      m_warnings(wrappingLabel(Text::State, Tone::Secondary)),
+    : Panel({}, parent), m_other(called("comparedWith", new ChoiceBox)),
+      m_says(selectable(wrapping({}, Text::Emphasis, Tone::Primary, QFont::DemiBold))), m_more(selectable(wrapping())),
+      m_rests(selectable(wrapping({}, Text::State, Tone::Secondary))),
+      m_warnings(selectable(wrapping({}, Text::State, Tone::Secondary))),
       m_fold(
           new Fold(tr("What this rests on"), tr("the interval and its level, trials and runs it would take, counts"))),
       m_takeNote(new ShapeLabel(Shape::Warning, tr("Take note"), Text::State, Tone::Attention)),
       m_plot(new IntervalPlot), m_plan(new QPushButton(tr("Plan more trials"))), m_trials(new QPushButton)
 {
     makeCompact(*m_other);
-    m_other->setObjectName(QStringLiteral("comparedWith"));
     m_other->setAccessibleName(tr("Compared with"));
-    m_other->setSizeAdjustPolicy(QComboBox::AdjustToMinimumContentsLengthWithIcon);
     m_other->setMinimumContentsLength(16);
-    m_panel->addToHeader(m_other);
+    addToHeader(m_other);
     connect(m_other, &ChoiceBox::chosen, this, [this](qint64 id) { emit otherChosen(session::ConfigurationId{id}); });
     auto* content = new QWidget;
     auto* inside = new QVBoxLayout(content);
     inside->setContentsMargins(grid::padding, 0, grid::padding, 8);
     inside->setSpacing(8);
-    inside->addWidget(m_says);
-    inside->addWidget(m_plot);
-    inside->addWidget(m_more);
+    addWidgets(*inside, {m_says, m_plot, m_more});
     auto* buttons = new QHBoxLayout;
     buttons->addWidget(m_plan);
     buttons->addWidget(m_trials);
@@ -64,24 +52,19 @@ VerdictPanel::VerdictPanel(QWidget* parent)
     for (QPushButton* button : {m_plan, m_trials})
         makeCompact(*button);
     inside->addLayout(buttons);
-    inside->addWidget(m_takeNote);
-    inside->addWidget(m_warnings);
+    addWidgets(*inside, {m_takeNote, m_warnings});
     m_rests->setContentsMargins(grid::padding, 0, grid::padding, 0);
     m_fold->body()->addWidget(m_rests);
-    auto* all = new QVBoxLayout;
-    all->setContentsMargins(0, 0, 0, 0);
+    auto* all = columnIn(nullptr);
     auto* whole = new QWidget;
     whole->setLayout(all);
     all->addWidget(content);
     all->addWidget(m_fold);
     all->addStretch(1);
 
-    m_panel->body()->setContentsMargins(0, 0, 0, 0);
-    m_panel->body()->addWidget(scrolled(whole));
-    m_panel->setHairline(false);
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->addWidget(m_panel);
+    body()->setContentsMargins(0, 0, 0, 0);
+    body()->addWidget(scrolled(whole));
+    setHairline(false);
     connect(m_plan, &QPushButton::clicked, this, &VerdictPanel::planAsked);
     connect(m_trials, &QPushButton::clicked, this, &VerdictPanel::trialsAsked);
 }
@@ -120,7 +103,7 @@ void VerdictPanel::show(const ResultsView& view)
     const analysis::Results& results = view.comparing();
     const bool comparable = analysis::find(results, results.baseline) && !result->baseline;
     const QString name = QString::fromStdString(result->name);
-    m_panel->setTitle(comparable ? tr("%1 against").arg(name) : name);
+    setTitle(comparable ? tr("%1 against").arg(name) : name);
     const bool interval = result->comparison && result->comparison->interval;
     m_plot->setVisible(interval);
     if (interval) {
@@ -149,8 +132,8 @@ void VerdictPanel::show(const ResultsView& view)
         rests.push_back(sentence);
     m_rests->setText(joined(rests));
     m_warnings->setText(joined(results.warnings));
-    for (QWidget* widget : {static_cast<QWidget*>(m_takeNote), static_cast<QWidget*>(m_warnings)})
-        widget->setVisible(!results.warnings.empty());
+    m_takeNote->setVisible(!results.warnings.empty());
+    m_warnings->setVisible(!results.warnings.empty());
     m_plan->setVisible(result->comparison && result->comparison->verdict == stats::Verdict::NotResolved);
     m_trials->setText(tr("Look at the %1").arg(counted(result->trials, tr("trial"))));
     m_trials->setVisible(result->trials > 0);

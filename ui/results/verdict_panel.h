@@ -12,7 +12,7 @@ class IntervalPlot;
 
 /// What the selected configuration adds and how sure that is, why it is no surer and what to do next; what it rests on
 /// folded behind.
-class VerdictPanel : public QWidget {
+class VerdictPanel : public Panel {
     Q_OBJECT
 public:
     explicit VerdictPanel(QWidget* parent = nullptr);
@@ -28,7 +28,6 @@ signals:
 private:
     void fillChoices(const ResultsView& view);
 
-    Panel* m_panel;
     ChoiceBox* m_other;
     Label *m_says, *m_more, *m_rests, *m_warnings;
     Fold* m_fold;

@@ -9,39 +9,14 @@
 
 namespace ui {
 
-namespace {
-
-constexpr int textWidth = 560;
-
-QVBoxLayout* dialogColumn(QDialog& dialog)
+QDialog* aboutDialog(QWidget* parent, std::function<void()> seeCautions)
 {
-    auto* column = new QVBoxLayout(&dialog);
+    const auto tr = [](const char* words) { return QCoreApplication::translate("ui", words); };
+    auto* dialog = new QDialog(parent);
+    dialog->setWindowTitle(tr("About Tallyframe"));
+    auto* column = new QVBoxLayout(dialog);
     column->setContentsMargins(24, 20, 24, 20);
     column->setSpacing(4);
-    return column;
-}
-
-void addParagraph(QVBoxLayout& column, const QString& text, Tone tone = Tone::Secondary)
-{
-    auto* paragraph = wrapping(text, Text::Body, tone);
-    paragraph->setFixedWidth(textWidth);
-    column.addWidget(paragraph);
-}
-
-QPushButton* closeButton(QDialog& dialog)
-{
-    auto* close = new QPushButton(AboutDialog::tr("Close"));
-    close->setDefault(true);
-    QObject::connect(close, &QPushButton::clicked, &dialog, &QDialog::accept);
-    return close;
-}
-
-} // namespace
-
-AboutDialog::AboutDialog(QWidget* parent) : QDialog(parent)
-{
-    setWindowTitle(tr("About Tallyframe"));
-    auto* column = dialogColumn(*this);
     auto* head = new QHBoxLayout;
     head->setSpacing(16);
     auto* picture = new QLabel;
@@ -56,23 +31,34 @@ AboutDialog::AboutDialog(QWidget* parent) : QDialog(parent)
     head->addStretch(1);
     column->addLayout(head);
     column->addSpacing(8);
-    addParagraph(
-        *column,
-        tr("From pressing a button to seeing the screen react: read from footage, frame by frame, and published with "
-           "its uncertainty."),
-        Tone::Primary);
+    const auto addParagraph = [&](const QString& text, Tone tone) {
+        auto* paragraph = wrapping(text, Text::Body, tone);
+        paragraph->setFixedWidth(560);
+        column->addWidget(paragraph);
+    };
+    addParagraph(tr("From pressing a button to seeing the screen react: read from footage, frame by frame, and "
+                    "published with its uncertainty."),
+                 Tone::Primary);
     column->addSpacing(8);
-    addParagraph(*column, tr("Made with Qt %1, FFmpeg's libraries, Eigen and Boost.Math. Text is set in Open Sans.")
-                              .arg(QLatin1String(qVersion())));
+    addParagraph(tr("Made with Qt %1, FFmpeg's libraries, Eigen and Boost.Math. Text is set in Open Sans.")
+                     .arg(QLatin1String(qVersion())),
+                 Tone::Secondary);
     column->addSpacing(12);
     auto* buttons = new QHBoxLayout;
-    auto* seeCautions = new QPushButton(tr("Read cautions"));
-    seeCautions->setAutoDefault(false);
-    connect(seeCautions, &QPushButton::clicked, this, &AboutDialog::cautionsAsked);
-    buttons->addWidget(seeCautions);
+    auto* cautions = new QPushButton(tr("Read cautions"));
+    cautions->setAutoDefault(false);
+    QObject::connect(cautions, &QPushButton::clicked, dialog, [dialog, seeCautions = std::move(seeCautions)] {
+        dialog->accept();
+        seeCautions();
+    });
+    buttons->addWidget(cautions);
     buttons->addStretch(1);
-    buttons->addWidget(closeButton(*this));
+    auto* close = new QPushButton(tr("Close"));
+    close->setDefault(true);
+    QObject::connect(close, &QPushButton::clicked, dialog, &QDialog::accept);
+    buttons->addWidget(close);
     column->addLayout(buttons);
+    return dialog;
 }
 
 } // namespace ui

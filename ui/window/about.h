@@ -1,16 +1,10 @@
 #pragma once
 #include <QDialog>
+#include <functional>
 
 namespace ui {
 
 /// Name, version, what the program is made with, and the way to the cautions.
-class AboutDialog : public QDialog {
-    Q_OBJECT
-public:
-    explicit AboutDialog(QWidget* parent);
-
-signals:
-    void cautionsAsked();
-};
+QDialog* aboutDialog(QWidget* parent, std::function<void()> seeCautions);
 
 } // namespace ui

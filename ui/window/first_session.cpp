@@ -1,7 +1,7 @@
 #include "ui/window/first_session.h"
+#include "ui/controls/layouts.h"
 #include "ui/look/key_cap.h"
 #include "ui/look/label.h"
-#include "ui/look/look.h"
 #include "ui/model/session_model.h"
 
 #include <QHBoxLayout>
@@ -120,20 +120,16 @@ FirstSession::FirstSession(const SessionModel& model, QStringList films, QWidget
     auto* column = new QVBoxLayout;
     column->setSpacing(2);
     m_title = new Label({}, Text::Body, Tone::Primary, QFont::DemiBold);
-    m_words = new Label({}, Text::State, Tone::Secondary);
-    m_words->setWordWrap(true);
-    column->addWidget(m_title);
-    column->addWidget(m_words);
+    m_words = wrapping({}, Text::State, Tone::Secondary);
+    addWidgets(*column, {m_title, m_words});
     row->addLayout(column, 1);
-    m_take = new QPushButton(tr("Take in two films of the sample"));
-    makeCompact(*m_take);
+    m_take = compactButton(tr("Take in two films of the sample"));
     connect(m_take, &QPushButton::clicked, this, [this] { emit footageAsked(m_films); });
     row->addWidget(m_take);
     m_keys = new QHBoxLayout;
     m_keys->setSpacing(12);
     row->addLayout(m_keys);
-    m_leave = new QPushButton(tr("Leave"));
-    makeCompact(*m_leave);
+    m_leave = compactButton(tr("Leave"));
     connect(m_leave, &QPushButton::clicked, this, &FirstSession::left);
     row->addWidget(m_leave);
     for (QPushButton* button : {m_take, m_leave})
@@ -163,10 +159,7 @@ void FirstSession::refresh()
     m_leave->setText(over ? tr("Close") : tr("Leave"));
     if (std::exchange(m_shown, number) == number)
         return;
-    while (QLayoutItem* item = m_keys->takeAt(0)) {
-        delete item->widget();
-        delete item;
-    }
+    emptyOut(*m_keys);
     const QVector<KeyHint> keys = over ? QVector<KeyHint>{{caps({"Ctrl", "5"}), tr("publish")}} : next->keys;
     for (const KeyHint& key : keys)
         m_keys->addWidget(new KeyCaps(key.caps, key.meaning));

@@ -1,4 +1,5 @@
 #include "ui/window/help_overlay.h"
+#include "ui/controls/layouts.h"
 #include "ui/controls/section_bar.h"
 #include "ui/look/key_cap.h"
 #include "ui/look/label.h"
@@ -12,7 +13,6 @@
 #include <QTextBlock>
 #include <QTextCursor>
 #include <QTextDocument>
-#include <QTextList>
 #include <QVBoxLayout>
 #include <algorithm>
 
@@ -149,8 +149,7 @@ void HelpOverlay::showPage()
     row->setSpacing(columnGap);
     const bool hasKeys = !page->keys.isEmpty();
     if (!page->text.isEmpty()) {
-        auto* text = new Label;
-        text->setObjectName(QStringLiteral("helpText"));
+        auto* text = called("helpText", new Label);
         text->setTextFormat(Qt::RichText);
         text->setText(richText(page->text));
         text->setWordWrap(true);

@@ -1,5 +1,6 @@
 #include "ui/window/keys_dialog.h"
 #include "ui/controls/row_list.h"
+#include "ui/look/lettering.h"
 #include "ui/look/key_cap.h"
 #include "ui/look/label.h"
 #include "ui/look/own_keys.h"
@@ -115,8 +116,7 @@ void KeysDialog::paintRow(QPainter& painter, const QRect& rect, int row) const
     paintKeyCaps(painter, QRectF(rect).adjusted(capLeft, 0, 0, 0), {nameOf(m_keys[row].key)});
     painter.setPen(keys::own(m_keys[row].key) == m_keys[row].key ? t.text2 : t.text1);
     const QRect words = rect.adjusted(doesLeft, 0, -12, 0);
-    painter.drawText(words, Qt::AlignVCenter,
-                     painter.fontMetrics().elidedText(m_keys[row].does, Qt::ElideRight, words.width()));
+    drawShortened(painter, words, Qt::AlignVCenter, m_keys[row].does);
 }
 
 } // namespace ui

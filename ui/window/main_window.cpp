@@ -1,4 +1,5 @@
 #include "ui/window/main_window.h"
+#include "ui/controls/layouts.h"
 #include "ui/clock/clock_page.h"
 #include "ui/clock/picture_findings.h"
 #include "ui/desk/desk_page.h"
@@ -21,7 +22,6 @@
 #include <QMenuBar>
 #include <QMessageBox>
 #include <QStackedWidget>
-#include <QVBoxLayout>
 
 namespace ui {
 
@@ -43,9 +43,7 @@ MainWindow::MainWindow(SessionModel& model, FootagePool& pool, QWidget* parent)
     makePages();
 
     auto* central = new QWidget(this);
-    auto* column = new QVBoxLayout(central);
-    column->setContentsMargins(0, 0, 0, 0);
-    column->setSpacing(0);
+    auto* column = columnIn(central, 0);
 
     auto* top = new QHBoxLayout;
     top->setContentsMargins(0, 0, grid::padding, 0);

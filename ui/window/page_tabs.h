@@ -7,23 +7,7 @@ namespace ui {
 
 class Page;
 
-/// One page's name with its state line.
-class PageTab : public QAbstractButton {
-    Q_OBJECT
-public:
-    explicit PageTab(Page& page, QWidget* parent = nullptr);
-    QSize sizeHint() const override;
-    QSize minimumSizeHint() const override { return sizeHint(); }
-    Page& page() const { return m_page; }
-
-protected:
-    void paintEvent(QPaintEvent*) override;
-
-private:
-    Page& m_page;
-};
-
-/// The strip of pages. Ctrl+1 to 5 belong to actions of the window.
+/// The strip of pages: their names with their state lines. Ctrl+1 to 5 belong to actions of the window.
 class PageTabs : public QWidget {
     Q_OBJECT
 public:
@@ -34,7 +18,7 @@ signals:
     void chosen(int index);
 
 private:
-    QVector<PageTab*> m_tabs;
+    QVector<QAbstractButton*> m_tabs;
 };
 
 } // namespace ui

@@ -1,8 +1,7 @@
 #include "ui/window/problem_bar.h"
+#include "ui/controls/layouts.h"
 #include "ui/look/label.h"
-#include "ui/look/look.h"
 
-#include <QHBoxLayout>
 #include <QPainter>
 #include <QPushButton>
 #include <algorithm>
@@ -58,28 +57,21 @@ void ProblemBar::rebuild()
     for (qsizetype i = std::max<qsizetype>(0, more); i < m_told.size(); ++i) {
         const Told told = m_told[i];
         auto* row = new QWidget(this);
-        auto* line = new QHBoxLayout(row);
-        line->setContentsMargins(0, 0, 0, 0);
-        line->setSpacing(8);
+        auto* line = rowIn(row, 8);
         line->addWidget(new ShapeLabel(Shape::Warning), 0, Qt::AlignVCenter);
         const QString times = told.times > 1 ? tr(" (%1 times)").arg(told.times) : QString();
-        auto* text = wrapping(told.sentence + times);
-        text->setTextInteractionFlags(Qt::TextSelectableByMouse);
-        line->addWidget(text, 1);
-        auto* dismiss = new QPushButton(tr("Dismiss"));
-        makeCompact(*dismiss);
+        line->addWidget(selectable(wrapping(told.sentence + times)), 1);
+        auto* dismiss = compactButton(tr("Dismiss"));
         dismiss->setFocusPolicy(Qt::TabFocus);
         connect(dismiss, &QPushButton::clicked, this, [this, sentence = told.sentence] {
-            const auto gone = std::ranges::remove(m_told, sentence, &Told::sentence);
-            m_told.erase(gone.begin(), gone.end());
+            m_told.removeIf([&](const Told& other) { return other.sentence == sentence; });
             rebuild();
         });
         line->addWidget(dismiss, 0, Qt::AlignTop);
         m_rows->addWidget(row);
     }
     if (m_told.size() > 1) {
-        auto* all = new QPushButton(more > 0 ? tr("Dismiss all, %1 earlier too").arg(more) : tr("Dismiss all"), this);
-        makeCompact(*all);
+        auto* all = compactButton(more > 0 ? tr("Dismiss all, %1 earlier too").arg(more) : tr("Dismiss all"));
         all->setFocusPolicy(Qt::TabFocus);
         connect(all, &QPushButton::clicked, this, &ProblemBar::clear);
         m_rows->addWidget(all, 0, Qt::AlignRight);

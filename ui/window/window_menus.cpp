@@ -25,7 +25,6 @@
 #include <QMenuBar>
 #include <QMessageBox>
 #include <QMimeData>
-#include <QStackedWidget>
 #include <QVBoxLayout>
 #include <cassert>
 
@@ -381,12 +380,8 @@ void MainWindow::copyProblemReport()
 
 void MainWindow::showAbout()
 {
-    auto* dialog = new AboutDialog(this);
+    auto* dialog = aboutDialog(this, [this] { showHelp(tr("Cautions")); });
     dialog->setAttribute(Qt::WA_DeleteOnClose);
-    connect(dialog, &AboutDialog::cautionsAsked, this, [this, dialog] {
-        dialog->accept();
-        showHelp(tr("Cautions"));
-    });
     dialog->open();
 }
 
