@@ -2,17 +2,23 @@
 #include "core/analysis/results.h"
 #include "tests/footage/reaction_film.h"
 #include "tests/gui/desk_bench.h"
+#include "tests/watched_disk.h"
+#include "ui/controls/row_list.h"
 #include "ui/desk/frame_message.h"
 #include "ui/desk/todo_list.h"
 #include "ui/desk/trial_list.h"
+#include "ui/desk/trial_panel.h"
+#include "ui/look/key_cap.h"
 
 #include <QAction>
 #include <QLabel>
 #include <QStackedWidget>
 #include <QTest>
 #include <algorithm>
+#include <atomic>
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <thread>
 
 namespace {
 
@@ -151,6 +157,52 @@ TEST_CASE("a proposed trial takes few keys, and the next press follows by itself
     const auto* cue = bench.window->findChild<ui::FrameMessage*>(QStringLiteral("cue"));
     DeskBench::waitFor([&] { return cue->sentence().contains(QStringLiteral("last press that nobody had read")); }, 60);
     CHECK(bench.problems().isEmpty());
+}
+
+TEST_CASE("a proposed press says so where it is, and is taken by its button", "[desk][flow]")
+{
+    FlowBench bench(1);
+    const auto* list = bench.window->findChild<ui::TrialList*>()->findChild<ui::RowList*>();
+    ui::KeyButton* accept = bench.window->findChild<ui::TrialPanel*>()->findChildren<ui::KeyButton*>().front();
+    bench.key(Qt::Key_Home);
+    bench.settle();
+    CHECK(accept->text() == QStringLiteral("Accept"));
+    CHECK_FALSE(accept->isEnabled());
+    CHECK(list->currentRow() == -1);
+    bench.key(Qt::Key_Down);
+    bench.settle();
+    CHECK(list->currentRow() == 0);
+    CHECK(bench.says(QStringLiteral("a press is proposed here")));
+    bench.key(Qt::Key_X);
+    const auto* cue = bench.window->findChild<ui::FrameMessage*>(QStringLiteral("cue"));
+    CHECK(cue->sentence().startsWith(QStringLiteral("Nobody has read this press")));
+    CHECK(accept->text() == QStringLiteral("Take it"));
+    REQUIRE(accept->isEnabled());
+    const std::int64_t press = bench.frame();
+    QTest::mouseClick(accept, Qt::LeftButton);
+    bench.settle();
+    REQUIRE(bench.document()->trials.size() == 1);
+    CHECK(bench.trial(1).readings.front().press->frame.value == press);
+    CHECK(accept->text() == QStringLiteral("Accept"));
+}
+
+TEST_CASE("presses on record are proposed before the footage has been looked through again", "[desk][flow]")
+{
+    FlowBench bench(1);
+    const auto& capture = [&]() -> const session::Capture& { return *bench.document()->captures.begin()->second; };
+    DeskBench::waitFor([&] { return capture().presses && !bench.model->pending(); }, 60);
+    const auto frames = capture().presses->proposed;
+    REQUIRE(frames.size() == 5);
+    std::atomic<bool> stuck = true;
+    const WatchedDisk disk(bench.folder / "walk1.mp4", [&](std::int64_t) {
+        while (stuck)
+            std::this_thread::sleep_for(std::chrono::milliseconds(1));
+    });
+    bench.restart({});
+    CHECK(bench.proposed() == 5);
+    CHECK_FALSE(bench.pool->isOpen(bench.path("walk1.mp4")));
+    stuck = false;
+    DeskBench::waitFor([&] { return bench.pool->isOpen(bench.path("walk1.mp4")); }, 60);
 }
 
 TEST_CASE("slips of the hand are told at the trial, and stop nothing", "[desk][flow]")

@@ -2,11 +2,13 @@
 #include "tests/gui/desk_bench.h"
 #include "core/session/evidence_store.h"
 #include "ui/footage/frame_view.h"
+#include "ui/look/key_cap.h"
 #include "ui/look/own_keys.h"
 #include <QApplication>
 #include <QDir>
 #include <QLineEdit>
 #include <QTest>
+#include <algorithm>
 #include <catch2/catch.hpp>
 
 using session::RejectReason;
@@ -374,7 +376,17 @@ TEST_CASE("sentences name a key where the analyst has it", "[desk]")
     bench.settle();
     const auto* cue = bench.desk().findChild<QWidget*>(QStringLiteral("cue"));
     CHECK(cue->accessibleName() == QStringLiteral("Mark the press first; then Z says that there was no reaction."));
+    // So do the caps, to whoever has them read out.
+    const auto isSpoken = [&](const char* name) {
+        return std::ranges::any_of(bench.window->findChildren<ui::KeyCaps*>(), [&](const ui::KeyCaps* caps) {
+            return caps->accessibleName() == QLatin1String(name);
+        });
+    };
+    CHECK(isSpoken("Z names"));
+    CHECK_FALSE(isSpoken("N names"));
     ui::keys::setMoved({});
+    ui::keys::follow(*bench.window);
+    CHECK(isSpoken("N names"));
 }
 
 TEST_CASE("undo right after a mark's key takes that mark back, and redo brings it again", "[desk]")

@@ -261,6 +261,24 @@ TEST_CASE("marks taken elsewhere come in from a table, seen before and undone at
     CHECK(reading.accepted);
     CHECK(reading.press->pictureHash.size() == 32);
     CHECK(session::countingReading(*bench.trials("take2").front())->noReaction);
+
+    // A frame beside a press that is there: the analyst says whether it is another one.
+    bench.bringIn(("file,press,response\ntake1," + std::to_string(one.first + 1) + ",\n").c_str());
+    bench.waitFor([&] { return bench.marks().isVisible(); });
+    CHECK(bench.row(0) == "line 2 stays out: It lies beside the press of trial 1 of take1 (1 frame).");
+    bench.key(Qt::Key_0);
+    CHECK_THAT(bench.marksSaid(),
+               Contains("1 row lies beside a press") && Contains("left out unless B says otherwise"));
+    bench.key(Qt::Key_Return);
+    CHECK_THAT(bench.marksSaid(), Contains("Nothing can come in"));
+    bench.key(Qt::Key_B);
+    CHECK_THAT(bench.marksSaid(), Contains("B leaves them out again"));
+    bench.key(Qt::Key_Return);
+    bench.waitFor([&] { return !bench.marks().isVisible(); });
+    bench.settle();
+    CHECK(bench.trials("take1").size() == 2);
+    bench.key(Qt::Key_Z, Qt::ControlModifier);
+    bench.settle();
     bench.key(Qt::Key_Z, Qt::ControlModifier);
     bench.settle();
     CHECK(bench.document()->trials.empty());

@@ -162,3 +162,41 @@ TEST_CASE("a lamp reference waits for no presses, and the desk marks none in it"
     REQUIRE(bench.problems().size() == 1);
     CHECK_THAT(bench.problems().front().toStdString(), Contains("is a lamp reference, so it has no trials"));
 }
+
+TEST_CASE("the regions of the capture on the desk go to those selected in the table, in one undo", "[table][regions]")
+{
+    TableBench bench;
+    session::Region region;
+    region.kind = session::RegionKind::Lamp;
+    region.name = "left lamp";
+    region.x = region.y = 8;
+    region.width = region.height = 16;
+    REQUIRE(bench.model->edit(
+        [&](const session::Document& latest) { return session::setRegion(latest, bench.capture(0).id, region); }));
+    bench.settle();
+    bench.desk().showCapture(bench.capture(0).id);
+    bench.open();
+    bench.key(Qt::Key_Home);
+    bench.key(Qt::Key_Down);
+    bench.key(Qt::Key_Down, Qt::ShiftModifier);
+    bench.key(Qt::Key_R);
+    CHECK(bench.text("likeness") == "2 captures took the regions of direct_1; Ctrl Z takes that back.");
+    bench.settle();
+    bench.key(Qt::Key_End); // another picture size
+    bench.key(Qt::Key_R);
+    CHECK_THAT(bench.text("likeness"), Contains("1 capture stayed whose picture has another size"));
+    bench.key(Qt::Key_Home);
+    bench.key(Qt::Key_R);
+    CHECK_THAT(bench.text("likeness"), Contains("None of the captures chosen could take the regions of direct_1"));
+    bench.key(Qt::Key_Escape);
+    bench.settle();
+    const auto count = [&](std::size_t at) { return bench.capture(at).regions.size(); };
+    CHECK(count(1) == 1);
+    CHECK(count(2) == 1);
+    CHECK(count(3) == 0);
+    bench.key(Qt::Key_Z, Qt::ControlModifier);
+    bench.settle();
+    CHECK(count(0) == 1);
+    CHECK(count(1) + count(2) == 0);
+    CHECK(bench.problems().isEmpty());
+}

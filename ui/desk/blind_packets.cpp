@@ -6,14 +6,13 @@
 #include "core/session/packet_files.h"
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
+#include "ui/desk/desk_dialogs.h"
 #include "ui/look/label.h"
 #include "ui/model/file_paths.h"
 #include "ui/model/footage_folders.h"
 
 #include <QComboBox>
-#include <QDialog>
 #include <QDialogButtonBox>
-#include <QFileDialog>
 #include <QPushButton>
 #include <QRandomGenerator>
 #include <QSpinBox>
@@ -190,60 +189,33 @@ void BlindPackets::handOut()
         emit problem(QString::fromStdString(lacks));
         return;
     }
-    const int all = static_cast<int>(analysis::rereadable(*document).size());
-    auto* dialog = new QDialog(&m_window);
-    dialog->setAttribute(Qt::WA_DeleteOnClose);
-    dialog->setWindowTitle(tr("Hand out a blind packet"));
-    auto* column = new QVBoxLayout(dialog);
-    column->setSpacing(12);
-    auto* words = new Label(tr("A folder that a second reader opens with this program on another machine: trials in "
-                               "shuffled order, without marks, names of configurations or delays. "
-                               "He reads them and sends the folder back; Trial > Bring in readings takes them in."));
-    words->setWordWrap(true);
-    words->setMinimumWidth(420);
-    column->addWidget(words);
-    auto* form = new FormGrid(120);
-    auto* share = new QSpinBox;
-    share->setObjectName(QStringLiteral("packetShare"));
-    share->setRange(10, 100);
-    share->setSuffix(QStringLiteral(" %"));
-    form->addRow(tr("Share of the trials"), share);
-    auto* count = new Label;
-    form->addWide(count);
     auto* footage = new QComboBox;
     footage->setObjectName(QStringLiteral("packetFootage"));
     footage->addItems(
         {tr("copied into the packet, under other names"), tr("listed: the reader has it at the same place")});
-    form->addRow(tr("Footage"), footage);
-    column->addWidget(form);
-    const auto tell = [=](int percent) {
-        count->setText(tr("%1 of %2 that are read.").arg(analysis::rereadCount(percent / 100.0, all)).arg(all));
-    };
-    tell(10);
-    connect(share, &QSpinBox::valueChanged, count, tell);
-    auto* buttons = new QDialogButtonBox(QDialogButtonBox::Ok | QDialogButtonBox::Cancel);
-    buttons->button(QDialogButtonBox::Ok)->setText(tr("Choose a folder..."));
-    column->addWidget(buttons);
-    connect(buttons, &QDialogButtonBox::rejected, dialog, &QDialog::reject);
-    connect(buttons, &QDialogButtonBox::accepted, dialog, [this, dialog, share, footage] {
-        PacketOrder order;
-        order.share = share->value() / 100.0;
-        order.copies = footage->currentIndex() == 0;
-        order.notToBeRead = m_model.notToBeRead();
-        order.seed = QRandomGenerator::global()->bounded(1'000'000'000);
-        dialog->accept();
-        auto* where = new QFileDialog(&m_window, tr("Folder of the packet"));
-        where->setAttribute(Qt::WA_DeleteOnClose);
-        where->setAcceptMode(QFileDialog::AcceptSave);
-        where->setFileMode(QFileDialog::AnyFile);
-        if (!m_model.isDraft())
-            where->setDirectory(m_model.folder());
-        where->selectFile(tr("blind packet"));
-        connect(where, &QFileDialog::fileSelected, this,
-                [this, order](const QString& folder) { handOutTo(folder, order); });
-        where->open();
-    });
-    dialog->open();
+    const ShareDialog ask = shareDialog(
+        m_window, *document, tr("Hand out a blind packet"),
+        tr("A folder that a second reader opens with this program on another machine: trials in shuffled order, "
+           "without marks, names of configurations or delays. He reads them and sends the folder back; Trial > Bring "
+           "in readings takes them in."),
+        tr("Choose a folder..."), [](int count, int all) { return tr("%1 of %2 that are read.").arg(count).arg(all); },
+        [this, footage](QDialog& dialog, double share) {
+            PacketOrder order;
+            order.share = share;
+            order.copies = footage->currentIndex() == 0;
+            order.notToBeRead = m_model.notToBeRead();
+            order.seed = QRandomGenerator::global()->bounded(1'000'000'000);
+            dialog.accept();
+            QFileDialog* where = fileDialog(m_window, m_model, tr("Folder of the packet"), QFileDialog::AnyFile);
+            where->setAcceptMode(QFileDialog::AcceptSave);
+            where->selectFile(tr("blind packet"));
+            connect(where, &QFileDialog::fileSelected, this,
+                    [this, order](const QString& folder) { handOutTo(folder, order); });
+            where->open();
+        });
+    ask.share->setObjectName(QStringLiteral("packetShare"));
+    ask.form->addRow(tr("Footage"), footage);
+    ask.dialog->open();
 }
 
 void BlindPackets::handOutTo(const QString& folder, const PacketOrder& order)
@@ -274,12 +246,8 @@ void BlindPackets::handOutTo(const QString& folder, const PacketOrder& order)
 
 void BlindPackets::bringIn()
 {
-    auto* dialog = new QFileDialog(&m_window, tr("Packet that the second reader has sent back"));
-    dialog->setAttribute(Qt::WA_DeleteOnClose);
-    dialog->setFileMode(QFileDialog::ExistingFile);
-    dialog->setNameFilters({tr("Sessions (*.tallyframe)"), tr("All files (*)")});
-    if (!m_model.isDraft())
-        dialog->setDirectory(m_model.folder());
+    QFileDialog* dialog = fileDialog(m_window, m_model, tr("Packet that the second reader has sent back"),
+                                     QFileDialog::ExistingFile, {tr("Sessions (*.tallyframe)"), tr("All files (*)")});
     connect(dialog, &QFileDialog::fileSelected, this, &BlindPackets::bringInFrom);
     dialog->open();
 }
@@ -337,16 +305,14 @@ void BlindPackets::askAboutRejects(const analysis::IncomingReadings& incoming)
     if (incoming.rejects.size() > listed)
         lines << tr("and %1 more").arg(incoming.rejects.size() - listed);
     auto* words =
-        new Label(tr("%1 rejects %2 that count here. Rejecting them takes them out of the statistics, with the "
-                     "reader's reasons; undo takes it back.")
-                      .arg(incoming.reader.empty() ? tr("The second reader") : QString::fromStdString(incoming.reader),
-                           tr("%n trial(s)", nullptr, int(incoming.rejects.size()))));
-    words->setWordWrap(true);
+        wrapping(tr("%1 rejects %2 that count here. Rejecting them takes them out of the statistics, with the "
+                    "reader's reasons; undo takes it back.")
+                     .arg(incoming.reader.empty() ? tr("The second reader") : QString::fromStdString(incoming.reader),
+                          tr("%n trial(s)", nullptr, int(incoming.rejects.size()))));
     words->setMinimumWidth(420);
     column->addWidget(words);
-    auto* trials = new Label(lines.join(QLatin1Char('\n')));
+    auto* trials = wrapping(lines.join(QLatin1Char('\n')));
     trials->setTextFormat(Qt::PlainText);
-    trials->setWordWrap(true);
     column->addWidget(trials);
     auto* buttons = new QDialogButtonBox(QDialogButtonBox::Ok | QDialogButtonBox::Cancel);
     buttons->button(QDialogButtonBox::Ok)->setText(tr("Reject them"));

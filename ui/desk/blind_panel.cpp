@@ -4,10 +4,9 @@
 #include "ui/controls/form_grid.h"
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
+#include "ui/desk/desk_dialogs.h"
 #include "ui/look/look.h"
 
-#include <QDialog>
-#include <QDialogButtonBox>
 #include <QPainter>
 #include <QPushButton>
 #include <QRandomGenerator>
@@ -76,7 +75,7 @@ BlindPanel::BlindPanel(SessionModel& model, DeskState& state, QWidget* parent)
         p.setPen(tokens().text2);
         p.drawText(QRect(inside.left(), rect.top(), 28, rect.height()), Qt::AlignLeft | Qt::AlignVCenter,
                    QString::number(row + 1));
-        paintShape(p, static_cast<Shape>(m_rows[row].shape), QRectF(inside.left() + 32, rect.top(), 20, rect.height()));
+        paintShape(p, m_rows[row].shape, QRectF(inside.left() + 32, rect.top(), 20, rect.height()));
         p.setFont(ui::font(Text::Body, selected ? QFont::DemiBold : QFont::Normal));
         p.setPen(selected ? tokens().text1 : tokens().text2);
         p.drawText(QRect(inside.left() + 64, rect.top(), inside.width() - 64, rect.height()),
@@ -100,9 +99,7 @@ BlindPanel::BlindPanel(SessionModel& model, DeskState& state, QWidget* parent)
     foot->addWidget(m_stop);
     column->addLayout(foot);
 
-    connect(&model, &SessionModel::changed, this, &BlindPanel::refresh);
     connect(&state, &DeskState::trialChanged, this, &BlindPanel::refresh);
-    connect(&state, &DeskState::blindChanged, this, &BlindPanel::refresh);
     refresh();
 }
 
@@ -125,17 +122,17 @@ void BlindPanel::refresh()
             continue;
         const session::Reading* reading = session::blindReading(*reread, *trial);
         const bool done = reading && reading->accepted;
-        Row row{trial->id, tr("unread"), static_cast<int>(Shape::TrialProposed)};
+        Row row{trial->id, tr("unread"), Shape::TrialProposed};
         Stroke stroke = Stroke::Open;
         if (trial->reject) {
-            row = {trial->id, tr("rejected"), static_cast<int>(Shape::TrialRejected)};
+            row = {trial->id, tr("rejected"), Shape::TrialRejected};
             stroke = Stroke::Rejected;
         } else if (done) {
             row = {trial->id, reading->doubtful ? tr("read, in doubt") : tr("read"),
-                   static_cast<int>(reading->doubtful ? Shape::TrialDoubt : Shape::TrialRead)};
+                   reading->doubtful ? Shape::TrialDoubt : Shape::TrialRead};
             stroke = Stroke::Read;
         } else if (reading) {
-            row = {trial->id, tr("half read"), static_cast<int>(Shape::TrialHalfRead)};
+            row = {trial->id, tr("half read"), Shape::TrialHalfRead};
             stroke = Stroke::HalfRead;
         }
         if (trial->id == m_state.trialId()) {
@@ -164,55 +161,34 @@ void BlindPanel::refresh()
     m_stop->setVisible(!packet);
 }
 
-QDialog* blindDialog(SessionModel& model, QWidget* parent, const std::function<void()>& drawn, QString& problem)
+QString askForBlindReading(SessionModel& model, QWidget& over, const std::function<void()>& drawn)
 {
     const auto document = model.document();
-    problem = QString::fromStdString(analysis::rereadProblem(*document));
-    if (!problem.isEmpty())
-        return nullptr;
-    const int all = static_cast<int>(analysis::rereadable(*document).size());
-    auto* dialog = new QDialog(parent);
-    dialog->setAttribute(Qt::WA_DeleteOnClose);
-    dialog->setWindowTitle(BlindPanel::tr("Read blind"));
-    auto* column = new QVBoxLayout(dialog);
-    column->setSpacing(12);
-    auto* words = new Label(BlindPanel::tr("Some trials are drawn at random and read again, in shuffled order, without "
-                                           "their configuration and first marks. "
-                                           "Another person or another day tells more."));
-    words->setWordWrap(true);
-    words->setMinimumWidth(380);
-    column->addWidget(words);
-    auto* form = new FormGrid(120);
-    auto* share = new QSpinBox;
-    share->setObjectName(QStringLiteral("blindShare"));
-    share->setRange(10, 100);
-    share->setSuffix(QStringLiteral(" %"));
-    form->addRow(BlindPanel::tr("Share of the trials"), share);
-    auto* count = new Label;
-    form->addWide(count);
-    column->addWidget(form);
-    const auto tell = [=](int percent) {
-        count->setText(BlindPanel::tr("%1 of %2 that are read; never fewer than %3 where there are as many.")
-                           .arg(analysis::rereadCount(percent / 100.0, all))
-                           .arg(all)
-                           .arg(analysis::fewestReread));
-    };
-    tell(10);
-    QObject::connect(share, &QSpinBox::valueChanged, count, tell);
-    auto* buttons = new QDialogButtonBox(QDialogButtonBox::Ok | QDialogButtonBox::Cancel);
-    buttons->button(QDialogButtonBox::Ok)->setText(BlindPanel::tr("Draw and read"));
-    column->addWidget(buttons);
-    QObject::connect(buttons, &QDialogButtonBox::rejected, dialog, &QDialog::reject);
-    QObject::connect(buttons, &QDialogButtonBox::accepted, dialog, [&model, dialog, share, drawn] {
-        const qint64 seed = QRandomGenerator::global()->bounded(1'000'000'000);
-        if (model.edit([&](const session::Document& latest) {
-                return session::beginReread(latest, analysis::drawReread(latest, share->value() / 100.0, seed));
-            })) {
-            dialog->accept();
-            drawn();
-        }
-    });
-    return dialog;
+    if (const std::string problem = analysis::rereadProblem(*document); !problem.empty())
+        return QString::fromStdString(problem);
+    const ShareDialog ask = shareDialog(
+        over, *document, BlindPanel::tr("Read blind"),
+        BlindPanel::tr("Some trials are drawn at random and read again, in shuffled order, without their configuration "
+                       "and first marks. Another person or another day tells more."),
+        BlindPanel::tr("Draw and read"),
+        [](int count, int all) {
+            return BlindPanel::tr("%1 of %2 that are read; never fewer than %3 where there are as many.")
+                .arg(count)
+                .arg(all)
+                .arg(analysis::fewestReread);
+        },
+        [&model, drawn](QDialog& dialog, double share) {
+            const qint64 seed = QRandomGenerator::global()->bounded(1'000'000'000);
+            if (model.edit([&](const session::Document& latest) {
+                    return session::beginReread(latest, analysis::drawReread(latest, share, seed));
+                })) {
+                dialog.accept();
+                drawn();
+            }
+        });
+    ask.share->setObjectName(QStringLiteral("blindShare"));
+    ask.dialog->open();
+    return {};
 }
 
 } // namespace ui

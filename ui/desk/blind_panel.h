@@ -38,12 +38,12 @@ private:
     struct Row {
         session::TrialId trial;
         QString word;
-        int shape = 0; ///< ui::Shape
+        Shape shape;
     };
     QVector<Row> m_rows;
 };
 
-/// Asks which share to read blind and draws it; null where there is nothing to draw, then `problem` says why.
-class QDialog* blindDialog(SessionModel& model, QWidget* parent, const std::function<void()>& drawn, QString& problem);
+/// Asks which share to read blind and draws it. Where there is nothing to draw it says why instead.
+QString askForBlindReading(SessionModel& model, QWidget& over, const std::function<void()>& drawn);
 
 } // namespace ui

@@ -3,7 +3,7 @@
 #include "ui/desk/incoming_footage_row.h"
 #include "ui/desk/reading_progress.h"
 #include "ui/look/key_cap.h"
-#include "ui/look/shapes.h"
+#include "ui/desk/table_head.h"
 
 #include <QMouseEvent>
 #include <QPainter>
@@ -14,7 +14,7 @@ namespace ui {
 
 namespace {
 
-constexpr int rowHeight = 24, nameLeft = 12;
+constexpr int rowHeight = 24, nameLeft = 12, stateWidth = 82;
 
 struct ClockWord {
     Shape shape;
@@ -74,9 +74,8 @@ CaptureList::CaptureList(SessionModel& model, DeskState& state, Captures& captur
     });
     connect(&model, &SessionModel::changed, this, &CaptureList::refresh);
     connect(&state, &DeskState::captureChanged, this, &CaptureList::refresh);
-    connect(&captures, &Captures::changed, this, &CaptureList::refresh);
-    connect(&captures, &Captures::progressChanged, this, &CaptureList::refresh);
-    connect(&captures, &Captures::checkedChanged, this, &CaptureList::refresh);
+    for (const auto signal : {&Captures::changed, &Captures::progressChanged, &Captures::checkedChanged})
+        connect(&captures, signal, this, &CaptureList::refresh);
     connect(&captures, &Captures::incomingChanged, this, &CaptureList::refreshIncoming);
     refresh();
 }
@@ -113,7 +112,7 @@ void CaptureList::refresh()
                     : row.counted          ? tr("%1 read").arg(row.shortCount)
                                            : tr("no trials");
         const ClockWord clock = clockWord(document, *capture);
-        row.shape = static_cast<int>(clock.shape);
+        row.shape = clock.shape;
         row.word = clock.word;
         row.attention = clock.shape == Shape::ClockDispute;
         const Captures::Status status = m_captures.status(*capture);
@@ -148,7 +147,7 @@ void CaptureList::refresh()
         case FootageState::Absent:
         case FootageState::Changed:
         case FootageState::Failed:
-            row.shape = static_cast<int>(Shape::Warning);
+            row.shape = Shape::Warning;
             row.word = tr("relink");
             row.attention = row.relink = true;
             break;
@@ -186,8 +185,6 @@ void CaptureList::refreshIncoming()
     updateGeometry();
 }
 
-QRect CaptureList::relinkRect(const QRect& row) const { return row.adjusted(row.width() - 84, 0, 0, 0); }
-
 void CaptureList::paintRow(QPainter& painter, const QRect& rect, int index, bool selected) const
 {
     if (index >= m_rows.size())
@@ -195,44 +192,39 @@ void CaptureList::paintRow(QPainter& painter, const QRect& rect, int index, bool
     const Row& row = m_rows[index];
     const Tokens& t = tokens();
     const bool wide = rect.width() >= 300;
-    const int stateLeft = rect.width() - 82, countLeft = stateLeft - (wide ? 82 : 48), capLeft = countLeft - 28;
+    const int stateLeft = rect.width() - stateWidth, countLeft = stateLeft - (wide ? 82 : 48), capLeft = countLeft - 28;
     const QString count = wide || !row.counted ? row.count : row.shortCount;
 
     painter.setFont(ui::font(Text::Body, selected ? QFont::DemiBold : QFont::Normal));
     painter.setPen(t.text1);
-    const QRect line(rect.left(), rect.top(), rect.width(), rect.height());
-    const int nameRoom = capLeft - nameLeft - 4;
-    const QString name = painter.fontMetrics().elidedText(row.name, Qt::ElideMiddle, nameRoom);
-    const int nameWidth = painter.fontMetrics().horizontalAdvance(name);
-    painter.drawText(QRect(nameLeft, line.top(), nameRoom, line.height()), Qt::AlignVCenter, name);
-    if (const int room = nameRoom - nameWidth - 8; !row.run.isEmpty() && room >= 24) {
-        painter.setFont(ui::font(Text::Caption));
-        painter.setPen(t.text2);
-        painter.drawText(QRect(nameLeft + nameWidth + 8, line.top(), room, line.height()), Qt::AlignVCenter,
-                         painter.fontMetrics().elidedText(row.run, Qt::ElideMiddle, room));
-    }
-    if (!row.cap.isEmpty())
-        paintKeyCaps(painter, QRectF(capLeft, line.top() + 2, 22, line.height() - 4), {row.cap});
+    const auto room = [&](int left, int right) { return QRect(left, rect.top(), right - left, rect.height()); };
+    const QRect nameRoom = room(nameLeft, capLeft - 4);
+    const int nameEnd = nameLeft + 8 + painter.fontMetrics().horizontalAdvance(row.name);
+    paintLine(painter, nameRoom, row.name, Qt::ElideMiddle);
     painter.setFont(ui::font(Text::Caption));
     painter.setPen(t.text2);
-    painter.drawText(QRect(countLeft, line.top(), stateLeft - countLeft - 4, line.height()), Qt::AlignVCenter, count);
+    if (!row.run.isEmpty() && nameRoom.right() - nameEnd >= 24)
+        paintLine(painter, room(nameEnd, capLeft - 4), row.run, Qt::ElideMiddle);
+    if (!row.cap.isEmpty())
+        paintKeyCaps(painter, QRectF(capLeft, rect.top() + 2, 22, rect.height() - 4), {row.cap});
+    painter.setFont(ui::font(Text::Caption));
+    painter.setPen(t.text2);
+    painter.drawText(room(countLeft, stateLeft - 4), Qt::AlignVCenter, count);
 
     if (row.progress >= 0) {
-        paintShare(painter, QRectF(stateLeft, line.center().y() - 1, 70, 3), row.progress);
+        paintShare(painter, QRectF(stateLeft, rect.center().y() - 1, 70, 3), row.progress);
         return;
     }
     if (!row.checked.isEmpty()) { // needs the shape's room
-        painter.drawText(QRect(stateLeft, line.top(), rect.width() - stateLeft, line.height()), Qt::AlignVCenter,
-                         row.checked);
+        painter.drawText(room(stateLeft, rect.width()), Qt::AlignVCenter, row.checked);
         return;
     }
-    paintShape(painter, static_cast<Shape>(row.shape), QRectF(stateLeft, line.top(), 14, line.height()));
+    paintShape(painter, row.shape, QRectF(stateLeft, rect.top(), 14, rect.height()));
     QFont state = ui::font(Text::Caption, row.attention ? QFont::DemiBold : QFont::Normal);
     state.setUnderline(row.relink);
     painter.setFont(state);
     painter.setPen(row.attention ? t.attention : t.text2);
-    painter.drawText(QRect(stateLeft + 18, line.top(), rect.width() - stateLeft - 22, line.height()), Qt::AlignVCenter,
-                     row.word);
+    painter.drawText(room(stateLeft + 18, rect.width() - 4), Qt::AlignVCenter, row.word);
 }
 
 bool CaptureList::eventFilter(QObject* watched, QEvent* event)
@@ -242,7 +234,7 @@ bool CaptureList::eventFilter(QObject* watched, QEvent* event)
         const QPoint place = mouse->position().toPoint();
         if (QListWidgetItem* item = m_list->itemAt(place); item && mouse->button() == Qt::LeftButton) {
             const int row = m_list->row(item);
-            if (row < m_rows.size() && m_rows[row].relink && relinkRect(m_list->visualItemRect(item)).contains(place))
+            if (row < m_rows.size() && m_rows[row].relink && place.x() >= m_list->viewport()->width() - stateWidth)
                 emit relinkAsked(m_rows[row].id);
         }
     }

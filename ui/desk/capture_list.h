@@ -2,6 +2,7 @@
 #include <QWidget>
 #include "ui/desk/desk_state.h"
 #include "ui/desk/captures.h"
+#include "ui/look/shapes.h"
 
 namespace ui {
 
@@ -27,8 +28,8 @@ private:
     struct Row {
         session::CaptureId id;
         QString name, run, cap, count, shortCount, word;
-        QString checked; ///< how far decoding is, in place of the clock; empty: not under way
-        int shape = 0;   ///< ui::Shape of the word
+        QString checked;                   ///< how far decoding is, in place of the clock; empty: not under way
+        Shape shape = Shape::ClockUnknown; ///< of the word
         bool counted = false, attention = false, relink = false;
         double progress = -1; ///< 0..1 while indexing
         QString toolTip;
@@ -36,7 +37,6 @@ private:
     void refresh();
     void refreshIncoming();
     void paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const;
-    QRect relinkRect(const QRect& row) const;
 
     SessionModel& m_model;
     DeskState& m_state;

@@ -1,6 +1,7 @@
 #include "ui/desk/capture_table.h"
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
+#include "ui/desk/table_head.h"
 #include "ui/look/key_cap.h"
 #include "ui/look/label.h"
 #include "ui/look/look.h"
@@ -18,20 +19,8 @@ namespace ui {
 
 namespace {
 
-constexpr int tableRowHeight = 26, tableHeadHeight = 22;
+constexpr int tableRowHeight = 26;
 using RunChoice = analysis::TagChoice::Run;
-
-/// Left edges; the last one is the right edge of the camera.
-struct Columns {
-    int capture, configuration, run, camera, end;
-};
-
-Columns columnsOf(int width)
-{
-    const int room = width - 2 * grid::padding;
-    const auto at = [&](int percent) { return grid::padding + room * percent / 100; };
-    return {at(0), at(20), at(47), at(70), at(100)};
-}
 
 QString textOf(const std::string& text) { return QString::fromStdString(text); }
 
@@ -41,12 +30,9 @@ CaptureTable::CaptureTable(SessionModel& model, QWidget& over, QWidget* parent)
     : DeskOverlay(over, parent), m_model(model)
 {
     column().setSpacing(6);
-    QHBoxLayout* head = addLine();
-    m_title = new Label(tr("Tag captures"), Text::Body, Tone::Primary, QFont::DemiBold);
-    m_count = new Label({}, Text::State, Tone::Secondary);
-    head->addWidget(m_title);
-    head->addStretch(1);
-    head->addWidget(m_count);
+    const Title title = addTitle();
+    title.left->setText(tr("Tag captures"));
+    m_count = title.right;
 
     QHBoxLayout* pattern = addLine();
     m_pattern = new QLineEdit;
@@ -64,10 +50,6 @@ CaptureTable::CaptureTable(SessionModel& model, QWidget& over, QWidget* parent)
     pattern->addWidget(m_pattern);
     pattern->addWidget(m_example, 1);
 
-    m_head = new QWidget;
-    m_head->setFixedHeight(tableHeadHeight);
-    m_head->installEventFilter(this);
-    column().addWidget(m_head);
     m_list = new RowList(tableRowHeight, [this](QPainter& painter, const QRect& rect, int row, bool selected) {
         paintRow(painter, rect, row, selected);
     });
@@ -75,31 +57,28 @@ CaptureTable::CaptureTable(SessionModel& model, QWidget& over, QWidget* parent)
     m_list->setSelectionMode(QAbstractItemView::ExtendedSelection);
     m_list->setAccessibleName(tr("Captures to tag"));
     m_list->setFocusPolicy(Qt::ClickFocus);
+    m_head = new TableHead({{tr("capture"), 0}, {tr("configuration"), 20}, {tr("run"), 47}, {tr("camera (clock)"), 70}},
+                           *m_list->viewport());
+    column().addWidget(m_head);
     column().addWidget(m_list, 1);
-    m_reason = new Label({}, Text::State, Tone::Secondary);
-    m_reason->setWordWrap(true);
+    m_reason = wrapping({}, Text::State, Tone::Secondary);
     m_reason->setObjectName(QStringLiteral("likeness"));
     addLine()->addWidget(m_reason, 1);
 
-    const auto keys = [&](const QVector<std::pair<QStringList, QString>>& caps) {
-        QHBoxLayout* row = addLine();
-        for (const auto& [cap, meaning] : caps)
-            row->addWidget(new KeyCaps(cap, meaning));
-        row->addStretch(1);
-    };
     const auto cap = [](const char* name) { return QString::fromLatin1(name); };
-    keys({{{QStringLiteral("1–9")}, tr("configuration")},
-          {{cap("0")}, tr("none")},
-          {{cap("E")}, tr("a run each")},
-          {{cap("J")}, tr("one run")},
-          {{cap("M")}, tr("same camera")},
-          {{cap("L")}, tr("lamp reference")}});
-    keys({{{cap("Shift"), cap("Up"), cap("Down")}, tr("select")},
-          {{cap("Ctrl"), cap("A")}, tr("all")},
-          {{cap("N")}, tr("names")},
-          {{cap("Backspace")}, tr("reset")},
-          {{cap("Enter")}, tr("tag")},
-          {{cap("Esc")}, tr("leave")}});
+    addKeys({{{QStringLiteral("1–9")}, tr("configuration")},
+             {{cap("0")}, tr("none")},
+             {{cap("E")}, tr("a run each")},
+             {{cap("J")}, tr("one run")},
+             {{cap("M")}, tr("same camera")},
+             {{cap("L")}, tr("lamp reference")}});
+    addKeys({{{cap("Shift"), cap("Up"), cap("Down")}, tr("select")},
+             {{cap("Ctrl"), cap("A")}, tr("all")},
+             {{cap("N")}, tr("names")},
+             {{cap("R")}, tr("regions")},
+             {{cap("Backspace")}, tr("reset")},
+             {{cap("Enter")}, tr("tag")},
+             {{cap("Esc")}, tr("leave")}});
 
     connect(m_list, &QListWidget::itemSelectionChanged, this, &CaptureTable::describe);
     connect(m_list, &RowList::rowChosen, this, &CaptureTable::describe);
@@ -131,8 +110,7 @@ void CaptureTable::selectOpen()
     m_list->clearSelection();
     bool any = false;
     for (int row = 0; row < static_cast<int>(m_rows.size()); ++row) {
-        const analysis::TagRow& at = m_rows[static_cast<std::size_t>(row)];
-        if (!at.isChanged() && !at.camera)
+        if (!at(row).isChanged() && !at(row).camera)
             continue;
         if (!any)
             m_list->setCurrentRow(row, QItemSelectionModel::NoUpdate);
@@ -181,7 +159,14 @@ std::vector<int> CaptureTable::selected() const
     return rows;
 }
 
+const analysis::TagRow& CaptureTable::at(int row) const { return m_rows[static_cast<std::size_t>(row)]; }
+
 int CaptureTable::current() const { return std::clamp(m_list->currentRow(), 0, static_cast<int>(m_rows.size()) - 1); }
+
+const session::Capture& CaptureTable::captureAt(int row) const
+{
+    return *session::find(*m_model.document(), at(row).tags.capture);
+}
 
 /// What is to be said of the selection, the row in hand and the pattern.
 void CaptureTable::describe()
@@ -195,8 +180,7 @@ void CaptureTable::describe()
                          .arg(std::ssize(selected()))
                          .arg(changed));
 
-    const session::Capture& capture =
-        *session::find(document, m_rows[static_cast<std::size_t>(current())].tags.capture);
+    const session::Capture& capture = captureAt(current());
     const std::string pattern = m_pattern->text().toStdString();
     if (pattern.empty()) {
         m_example->setText(tr("%c a configuration's name or number, %r the run, * anything"));
@@ -225,7 +209,7 @@ QString CaptureTable::clockWords() const
 {
     const session::Document& document = *m_model.document();
     const auto nameOf = [&](session::CaptureId id) { return textOf(session::find(document, id)->name); };
-    const analysis::TagRow& row = m_rows[static_cast<std::size_t>(current())];
+    const analysis::TagRow& row = at(current());
     const QString name = nameOf(row.tags.capture);
     if (row.camera && row.tags.clock)
         return tr("%1 will share the clock of %2. Alike: %3.")
@@ -236,8 +220,8 @@ QString CaptureTable::clockWords() const
             .arg(name, nameOf(row.camera->like), yes, textOf(row.camera->alike));
     int open = 0;
     const analysis::SameCamera* same = nullptr;
-    for (const int at : selected())
-        if (const analysis::TagRow& one = m_rows[static_cast<std::size_t>(at)]; one.camera && !one.tags.clock) {
+    for (const int chosen : selected())
+        if (const analysis::TagRow& one = at(chosen); one.camera && !one.tags.clock) {
             ++open;
             same = same ? same : &*one.camera;
         }
@@ -247,9 +231,7 @@ QString CaptureTable::clockWords() const
             .arg(nameOf(same->like), yes, textOf(same->alike));
     if (current() == 0)
         return {};
-    const session::Capture& capture = *session::find(document, row.tags.capture);
-    const session::Capture& before =
-        *session::find(document, m_rows[static_cast<std::size_t>(current() - 1)].tags.capture);
+    const session::Capture &capture = captureAt(current()), &before = captureAt(current() - 1);
     if (capture.clock == before.clock)
         return tr("%1 shares the clock of %2.").arg(name, textOf(before.name));
     const std::string differs = analysis::likeness(document, capture.id, before).differs;
@@ -259,7 +241,7 @@ QString CaptureTable::clockWords() const
 template <class Do> void CaptureTable::changeSelected(Do change)
 {
     for (const int row : selected())
-        change(m_choices[m_rows[static_cast<std::size_t>(row)].tags.capture], m_rows[static_cast<std::size_t>(row)]);
+        change(m_choices[at(row).tags.capture], at(row));
     refresh();
 }
 
@@ -286,9 +268,8 @@ void CaptureTable::shareRun()
     const std::vector<int> rows = selected();
     if (rows.empty())
         return;
-    const analysis::TagRow& first = m_rows[static_cast<std::size_t>(rows.front())];
-    const std::string name =
-        first.run.empty() ? session::find(*m_model.document(), first.tags.capture)->name : first.run;
+    const std::string& run = at(rows.front()).run;
+    const std::string name = run.empty() ? captureAt(rows.front()).name : run;
     changeSelected([&](analysis::TagChoice& choice, const analysis::TagRow& row) {
         // The sheet's configuration stays though its line's run is another now.
         if (row.tags.sheetLine && !choice.configuration)
@@ -303,9 +284,8 @@ void CaptureTable::shareCamera()
 {
     bool any = false, all = true;
     for (const int row : selected()) {
-        const analysis::TagRow& at = m_rows[static_cast<std::size_t>(row)];
-        any = any || at.camera;
-        all = all && (!at.camera || at.tags.clock);
+        any = any || at(row).camera;
+        all = all && (!at(row).camera || at(row).tags.clock);
     }
     if (!any) {
         describe();
@@ -319,13 +299,11 @@ void CaptureTable::shareCamera()
 void CaptureTable::toggleReference()
 {
     const std::vector<int> rows = selected();
-    const bool all =
-        std::ranges::all_of(rows, [&](int row) { return m_rows[static_cast<std::size_t>(row)].tags.lampReference; });
+    const bool all = std::ranges::all_of(rows, [&](int row) { return at(row).tags.lampReference; });
     QStringList read;
     for (const int row : rows)
-        if (const session::CaptureId id = m_rows[static_cast<std::size_t>(row)].tags.capture;
-            !session::trialsOf(*m_model.document(), id).empty())
-            read << textOf(session::find(*m_model.document(), id)->name);
+        if (!session::trialsOf(*m_model.document(), at(row).tags.capture).empty())
+            read << textOf(captureAt(row).name);
     if (!all && !read.isEmpty()) {
         m_reason->setText(
             tr("Trials are read in %1, so it can't be a lamp reference.").arg(read.join(QLatin1String(", "))));
@@ -351,6 +329,8 @@ void CaptureTable::apply()
     emit cue(tr("%1 tagged; Ctrl Z takes all of it back.").arg(tr("%n capture(s)", nullptr, int(tags.size()))));
 }
 
+void CaptureTable::tell(const QString& sentence) { m_reason->setText(sentence); }
+
 void CaptureTable::keyPressEvent(QKeyEvent* event)
 {
     if (event->modifiers() & Qt::ControlModifier) {
@@ -373,6 +353,13 @@ void CaptureTable::keyPressEvent(QKeyEvent* event)
     case Qt::Key_M: shareCamera(); return;
     case Qt::Key_L: toggleReference(); return;
     case Qt::Key_N: m_pattern->setFocus(); return;
+    case Qt::Key_R: {
+        std::set<session::CaptureId> chosen;
+        for (const int row : selected())
+            chosen.insert(at(row).tags.capture);
+        emit regionsWanted(chosen);
+        return;
+    }
     case Qt::Key_Backspace:
         changeSelected([](analysis::TagChoice& choice, const analysis::TagRow&) { choice = {}; });
         return;
@@ -384,11 +371,6 @@ void CaptureTable::keyPressEvent(QKeyEvent* event)
 
 bool CaptureTable::eventFilter(QObject* watched, QEvent* event)
 {
-    if (watched == m_head && event->type() == QEvent::Paint) {
-        QPainter painter(m_head);
-        paintHead(painter);
-        return true;
-    }
     if (watched == m_pattern && event->type() == QEvent::KeyPress) {
         const int key = static_cast<QKeyEvent*>(event)->key();
         if (key == Qt::Key_Escape)
@@ -422,21 +404,6 @@ QString CaptureTable::cameraWord(const analysis::TagRow& row) const
     return clock ? textOf(clock->name) : tr("no clock");
 }
 
-void CaptureTable::paintHead(QPainter& painter) const
-{
-    const Columns at = columnsOf(m_list->viewport()->width());
-    painter.setFont(ui::font(Text::Caption));
-    painter.setPen(tokens().text2);
-    const auto write = [&](int left, const QString& text) {
-        painter.drawText(QRect(left, 0, m_head->width() - left, tableHeadHeight), Qt::AlignVCenter, text);
-    };
-    write(at.capture, tr("capture"));
-    write(at.configuration, tr("configuration"));
-    write(at.run, tr("run"));
-    write(at.camera, tr("camera (clock)"));
-    painter.fillRect(QRect(0, tableHeadHeight - 1, m_head->width(), 1), tokens().hairline);
-}
-
 /// What will be other than it is stands in bold.
 void CaptureTable::paintRow(QPainter& painter, const QRect& rect, int index, bool) const
 {
@@ -448,34 +415,31 @@ void CaptureTable::paintRow(QPainter& painter, const QRect& rect, int index, boo
     if (!capture)
         return;
     const Tokens& t = tokens();
-    const Columns at = columnsOf(rect.width());
-    const auto write = [&](int left, int right, const QString& text, bool isNew) {
+    const auto write = [&](const QRect& room, const QString& text, bool isNew) {
         painter.setFont(ui::font(Text::Body, isNew ? QFont::DemiBold : QFont::Normal));
         painter.setPen(isNew ? t.text1 : t.text2);
-        painter.drawText(QRect(left, rect.top(), right - left - 8, rect.height()), Qt::AlignVCenter,
-                         painter.fontMetrics().elidedText(text, Qt::ElideMiddle, right - left - 8));
+        paintLine(painter, room, text, Qt::ElideMiddle);
     };
     painter.setFont(ui::font(Text::Body));
     painter.setPen(t.text1);
-    const int nameRoom = at.configuration - at.capture - 8;
-    painter.drawText(QRect(at.capture, rect.top(), nameRoom, rect.height()), Qt::AlignVCenter,
-                     painter.fontMetrics().elidedText(textOf(capture->name), Qt::ElideMiddle, nameRoom));
-    write(at.camera, at.end, cameraWord(row), bool(row.tags.clock));
+    paintLine(painter, m_head->cell(rect, Capture), textOf(capture->name), Qt::ElideMiddle);
+    write(m_head->cell(rect, Camera), cameraWord(row), bool(row.tags.clock));
     if (row.tags.lampReference) {
-        write(at.configuration, at.camera, tr("lamp reference: no trials to read"), row.isNewKind);
+        write(m_head->cell(rect, Configuration, Camera), tr("lamp reference: no trials to read"), row.isNewKind);
         return;
     }
+    const QRect tag = m_head->cell(rect, Configuration);
     const auto configurations = session::inOrder(document.configurations);
     const auto place = std::ranges::find(configurations, row.tags.configuration, &session::Configuration::id);
     if (place != configurations.end()) {
-        paintKeyCaps(painter, QRectF(at.configuration, rect.top() + 3, 22, rect.height() - 6),
+        paintKeyCaps(painter, QRectF(tag.left(), rect.top() + 3, 22, rect.height() - 6),
                      {QString::number(place - configurations.begin() + 1)});
-        write(at.configuration + 28, at.run, textOf((*place)->name), row.isNewConfiguration);
+        write(tag.adjusted(28, 0, 0, 0), textOf((*place)->name), row.isNewConfiguration);
     } else {
-        write(at.configuration, at.run, tr("none"), row.isNewConfiguration);
+        write(tag, tr("none"), row.isNewConfiguration);
     }
     const QString run = row.run.empty() ? tr("none") : textOf(row.run);
-    write(at.run, at.camera, row.tags.sheetLine ? tr("%1 of the sheet").arg(run) : run, row.isNewRun);
+    write(m_head->cell(rect, Run), row.tags.sheetLine ? tr("%1 of the sheet").arg(run) : run, row.isNewRun);
 }
 
 } // namespace ui

@@ -10,17 +10,21 @@ namespace ui {
 
 class Label;
 class RowList;
+class TableHead;
 
 /// Every capture with the configuration, run and clock that it will be tagged with, over the frame and its traces.
 /// Keys change what is selected, nothing is in the session before Enter, which makes one edit of all. Esc leaves.
+/// Only regions go to what is selected at once, as they do to all captures.
 class CaptureTable : public DeskOverlay {
     Q_OBJECT
 public:
     CaptureTable(SessionModel& model, QWidget& over, QWidget* parent);
-    void open(); ///< captures that something is proposed for are selected; the session has some
+    void open();                        ///< captures that something is proposed for are selected; the session has some
+    void tell(const QString& sentence); ///< of the selection, until it changes
 
 signals:
-    void cue(const QString& sentence); ///< what was done, or that nothing was to do
+    void cue(const QString& sentence);                              ///< what was done, or that nothing was to do
+    void regionsWanted(const std::set<session::CaptureId>& chosen); ///< at once: those of the capture on the desk
 
 protected:
     bool focusNextPrevChild(bool next) override;
@@ -28,6 +32,7 @@ protected:
     void keyPressEvent(QKeyEvent*) override;
 
 private:
+    enum Column { Capture, Configuration, Run, Camera };
     void selectOpen();
     void refresh();
     void describe();
@@ -40,14 +45,15 @@ private:
     void apply();
     std::vector<int> selected() const;
     int current() const;
+    const analysis::TagRow& at(int row) const;
+    const session::Capture& captureAt(int row) const;
     QString cameraWord(const analysis::TagRow& row) const;
-    void paintHead(QPainter& painter) const;
     void paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const;
 
     SessionModel& m_model;
-    Label *m_title, *m_count, *m_example, *m_reason;
+    Label *m_count, *m_example, *m_reason;
     QLineEdit* m_pattern;
-    QWidget* m_head;
+    TableHead* m_head;
     RowList* m_list;
     std::map<session::CaptureId, analysis::TagChoice> m_choices;
     std::vector<analysis::TagRow> m_rows;

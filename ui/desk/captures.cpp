@@ -154,10 +154,16 @@ void Captures::settle(KnownFootage& known)
     emit changed();
 }
 
+QString Captures::otherSentence(const KnownFootage& known, const QString& how)
+{
+    return tr("%1 isn't the footage that was added: %2. Its marks stay, marking is off; relink the capture to the file "
+              "that was read.")
+        .arg(QFileInfo(known.path).fileName(), how);
+}
+
 std::pair<FootageState, QString> Captures::stateOf(const KnownFootage& known, const session::Capture& capture) const
 {
     const media::Footage& footage = *known.footage;
-    const QString name = QFileInfo(known.path).fileName();
     // Packets tell no more than a guess, which decoding is about to settle.
     const auto& held = known.inSession;
     const bool isToFollowAgain = held.decoded && m_model.pending();
@@ -165,21 +171,16 @@ std::pair<FootageState, QString> Captures::stateOf(const KnownFootage& known, co
     if ((isSettling && footage.frameCount() != capture.frames) || held.isComparing)
         return {FootageState::Scanned, {}};
     if (footage.frameCount() != capture.frames)
-        return {FootageState::Changed,
-                tr("%1 isn't the footage that was added: it has %n frame(s) instead of %2. Its marks stay, marking is "
-                   "off; relink the capture to the file that was read.",
-                   nullptr, int(footage.frameCount().value))
-                    .arg(name)
-                    .arg(capture.frames.value)};
+        return {
+            FootageState::Changed,
+            otherSentence(known, tr("it has %n frame(s) instead of %1", nullptr, int(footage.frameCount().value))
+                                     .arg(capture.frames.value))};
     if (footage.size.width != capture.width || footage.size.height != capture.height)
-        return {FootageState::Changed,
-                tr("%1 isn't the footage that was added: its picture is %2 x %3 instead of %4 x %5. Its marks stay, "
-                   "marking is off; relink the capture to the file that was read.")
-                    .arg(name)
-                    .arg(footage.size.width)
-                    .arg(footage.size.height)
-                    .arg(capture.width)
-                    .arg(capture.height)};
+        return {FootageState::Changed, otherSentence(known, tr("its picture is %1 x %2 instead of %3 x %4")
+                                                                .arg(footage.size.width)
+                                                                .arg(footage.size.height)
+                                                                .arg(capture.width)
+                                                                .arg(capture.height))};
     if (!held.whyChanged.isEmpty())
         return {FootageState::Changed, held.whyChanged};
     QString damage = QString::fromStdString(footage.fault.value_or(std::string()));

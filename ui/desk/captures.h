@@ -72,6 +72,7 @@ private:
     void poolProgress(const QString& path);
     void settle(KnownFootage& known);
     void settleAll();
+    static QString otherSentence(const KnownFootage& known, const QString& how);
     std::pair<FootageState, QString> stateOf(const KnownFootage& known, const session::Capture& capture) const;
     const session::Capture* captureAt(const QString& path) const;
     FootageSource sourceOf(const session::Capture& capture) const;

@@ -2,9 +2,6 @@
 #include "core/reading/same_footage.h"
 #include "ui/desk/captures.h"
 
-#include <QFileInfo>
-#include <algorithm>
-
 namespace ui {
 
 /// The checksum of large footage takes minutes. Until it is there, one picture that was marked tells whether this is
@@ -47,10 +44,7 @@ void Captures::markedCompared(KnownFootage& known, const std::shared_ptr<const m
         beginFollowing(known, {footage, {}, {}});
     if (!same)
         known.inSession.whyChanged =
-            tr("%1 isn't the footage that was added: its frame %2 isn't the picture that was marked. Its marks "
-               "stay, marking is off; relink the capture to the file that was read.")
-                .arg(QFileInfo(known.path).fileName())
-                .arg(frame.value);
+            otherSentence(known, tr("its frame %1 isn't the picture that was marked").arg(frame.value));
     settle(known);
 }
 
@@ -248,10 +242,7 @@ void Captures::checksumReady(const QString& path, const QString& sha256)
         learnChecksum(*known);
     }
     if (known && capture && !capture->sha256.empty() && capture->sha256 != sha256.toStdString()) {
-        known->inSession.whyChanged =
-            tr("%1 isn't the file that was added: its checksum differs. Its marks stay, marking is off; "
-               "relink the capture to the file that was read.")
-                .arg(QFileInfo(path).fileName());
+        known->inSession.whyChanged = otherSentence(*known, tr("its checksum differs"));
         settle(*known);
     }
     if (known)

@@ -114,16 +114,16 @@ void Captures::describe(Item& item)
     item.since = Clock::now();
     item.as = m_pool.footage(item.path);
     const QString path = item.path;
+    const auto same = [&](const QString& name) {
+        return tr("%1 holds the same bytes as %2; it wasn't added again.").arg(fileName(path), name);
+    };
     std::vector<Other> others; // without those that are on a disk that may not answer
     for (const auto& [id, capture] : m_model.document()->captures)
         if (capture->furtherParts.empty() && m_pool.isOpen(m_model.footagePath(*capture)))
-            others.push_back({toPath(m_model.footagePath(*capture)),
-                              tr("%1 holds the same bytes as %2; it wasn't added again.")
-                                  .arg(fileName(path), QString::fromStdString(capture->name))});
+            others.push_back({toPath(m_model.footagePath(*capture)), same(QString::fromStdString(capture->name))});
     for (const Item& other : m_incoming)
         if (other.as && other.path != path)
-            others.push_back({toPath(other.path), tr("%1 holds the same bytes as %2; it wasn't added again.")
-                                                      .arg(fileName(path), fileName(other.path))});
+            others.push_back({toPath(other.path), same(fileName(other.path))});
     struct Description {
         session::NewCapture capture;
         QString same;

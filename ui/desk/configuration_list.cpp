@@ -2,7 +2,6 @@
 #include "core/analysis/figures.h"
 #include "ui/desk/reading_progress.h"
 #include "ui/look/key_cap.h"
-#include "ui/look/shapes.h"
 
 #include <QHelpEvent>
 #include <QMouseEvent>
@@ -35,7 +34,6 @@ ConfigurationList::ConfigurationList(SessionModel& model, SessionResults& result
     setAccessibleName(tr("Configurations"));
     connect(&model, &SessionModel::changed, this, &ConfigurationList::refresh);
     connect(&state, &DeskState::trialChanged, this, qOverload<>(&QWidget::update));
-    connect(&state, &DeskState::captureChanged, this, qOverload<>(&QWidget::update));
     connect(&state, &DeskState::delaysShownChanged, this, &ConfigurationList::refresh);
     connect(&results, &SessionResults::changed, this, [this] {
         if (m_state.delaysShown())
@@ -47,11 +45,11 @@ ConfigurationList::ConfigurationList(SessionModel& model, SessionResults& result
 void ConfigurationList::refresh()
 {
     const session::Document& document = *m_model.document();
-    std::map<session::ConfigurationId, QVector<int>> strokes;
+    std::map<session::ConfigurationId, QVector<Stroke>> strokes;
     std::map<session::ConfigurationId, int> read;
     for (const auto& [id, trial] : document.trials) {
         const TrialState state = stateOf(*trial);
-        strokes[trial->configuration] << static_cast<int>(strokeOf(state));
+        strokes[trial->configuration] << strokeOf(state);
         read[trial->configuration] += isRead(state);
     }
     const auto results = m_state.delaysShown() ? m_results.known().results : nullptr;
@@ -66,7 +64,7 @@ void ConfigurationList::refresh()
         row.planned = session::plannedTrials(document.settings.plan, configuration->id).value_or(0);
         row.strokes = strokes[configuration->id];
         while (row.strokes.size() < row.planned)
-            row.strokes << static_cast<int>(Stroke::Open);
+            row.strokes << Stroke::Open;
         if (const auto* result = results ? analysis::find(*results, configuration->id) : nullptr)
             if (const auto figure = analysis::meanFigure(*result)) {
                 row.mean = QString::fromStdString(figure->value);
@@ -93,12 +91,7 @@ void ConfigurationList::paintRow(QPainter& painter, const QRect& rect, int index
 {
     const Row& row = m_rows[index];
     const Tokens& t = tokens();
-    const session::Trial* trial = m_state.trial();
-    const session::Capture* capture = m_state.capture();
-    const session::ConfigurationId current = trial     ? trial->configuration
-                                             : capture ? capture->configuration
-                                                       : session::ConfigurationId{};
-    const bool selected = current && row.id == current;
+    const bool selected = row.id == m_state.configuration();
     painter.save();
     painter.setRenderHint(QPainter::Antialiasing);
     paintRowState(painter, rect, selected, m_hovered == index);
@@ -145,13 +138,10 @@ void ConfigurationList::paintRow(QPainter& painter, const QRect& rect, int index
     const QString count = row.planned > 0 ? tr("%1 of %2").arg(row.read).arg(row.planned) : tr("%1 read").arg(row.read);
     const int countWidth = painter.fontMetrics().horizontalAdvance(count);
     painter.drawText(rect.right() - 11 - countWidth, rect.top() + lowerBaseline, count);
-    QVector<Stroke> strokes;
-    for (const int stroke : row.strokes)
-        strokes << static_cast<Stroke>(stroke);
     paintProgress(painter,
                   QRectF(configurationListNameLeft, rect.top() + strokesTop,
                          rect.right() - 11 - countWidth - 10 - configurationListNameLeft, strokesHeight),
-                  strokes);
+                  row.strokes);
     painter.restore();
 }
 

@@ -1,6 +1,7 @@
 #pragma once
 #include <QWidget>
 #include "ui/desk/desk_state.h"
+#include "ui/look/shapes.h"
 #include "ui/model/session_results.h"
 
 namespace ui {
@@ -31,7 +32,7 @@ private:
         QString name, mean, halfWidth;
         bool baseline = false;
         int read = 0, planned = 0;
-        QVector<int> strokes; ///< ui::Stroke
+        QVector<Stroke> strokes;
     };
     void refresh();
     void paintRow(QPainter& painter, const QRect& rect, int index) const;

@@ -12,22 +12,30 @@ namespace ui {
 
 DeskActions::DeskActions(QWidget& desk) : QObject(&desk), m_desk(desk) { qApp->installEventFilter(this); }
 
-QAction* DeskActions::add(Menu menu, Key key)
+QAction* DeskActions::make(const Key& key)
 {
     auto* action = new QAction(key.text, this);
     action->setShortcuts(key.keys);
     action->setAutoRepeat(key.repeats);
-    connect(action, &QAction::triggered, this, [run = std::move(key.run)] { run(); });
-    m_menus[menu] << action;
-    if (!key.everywhere)
-        addLocal(action);
+    connect(action, &QAction::triggered, this, [run = key.run] { run(); });
+    if (!key.everywhere) {
+        m_local << action;
+        action->setEnabled(m_inFront);
+    }
     return action;
 }
 
-void DeskActions::addLocal(QAction* action)
+QAction* DeskActions::add(Menu menu, const Key& key)
 {
-    m_local << action;
-    action->setEnabled(m_inFront);
+    m_menus[menu] << make(key);
+    return m_menus[menu].last();
+}
+
+QAction* DeskActions::add(QMenu& submenu, const Key& key)
+{
+    QAction* action = make(key);
+    submenu.addAction(action);
+    return action;
 }
 
 void DeskActions::addSeparator(Menu menu)
@@ -37,7 +45,12 @@ void DeskActions::addSeparator(Menu menu)
     m_menus[menu] << line;
 }
 
-void DeskActions::addSubmenu(Menu menu, QMenu* submenu) { m_menus[menu] << submenu->menuAction(); }
+QMenu* DeskActions::addSubmenu(Menu menu, const QString& title)
+{
+    auto* submenu = new QMenu(title, &m_desk);
+    m_menus[menu] << submenu->menuAction();
+    return submenu;
+}
 
 QList<QAction*> DeskActions::actions(Menu menu) const
 {

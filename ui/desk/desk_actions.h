@@ -26,14 +26,19 @@ public:
         bool repeats = false;    ///< while the key is held
         bool everywhere = false; ///< on the other pages as well
     };
-    QAction* add(Menu menu, Key key);
-    void addLocal(QAction* action); ///< of a submenu: works while the desk is in front
+    QAction* add(Menu menu, const Key& key);
+    QAction* add(QMenu& submenu, const Key& key);
     void addSeparator(Menu menu);
-    void addSubmenu(Menu menu, QMenu* submenu);
+    QMenu* addSubmenu(Menu menu, const QString& title);
     QList<QAction*> actions(Menu menu) const;
 
-    void addHint(KeyHint hint) { m_hints << std::move(hint); }
-    const QVector<KeyHint>& hints() const { return m_hints; }
+    void addHint(const KeyHint& hint, bool whileBlind)
+    {
+        m_hints << hint;
+        if (whileBlind)
+            m_blindHints << hint;
+    }
+    const QVector<KeyHint>& hints(bool blind) const { return blind ? m_blindHints : m_hints; }
 
     void setInFront(bool inFront);
     /// The key that is being handled repeats because it is held.
@@ -46,12 +51,13 @@ protected:
     bool eventFilter(QObject*, QEvent*) override;
 
 private:
+    QAction* make(const Key& key);
     bool keepsKey(const QWidget& focused, const QKeyEvent& key) const;
 
     QWidget& m_desk;
     std::map<Menu, QList<QAction*>> m_menus;
     QList<QAction*> m_local;
-    QVector<KeyHint> m_hints;
+    QVector<KeyHint> m_hints, m_blindHints;
     bool m_inFront = false, m_held = false;
 };
 

@@ -1,5 +1,6 @@
 #include "ui/desk/desk_overlay.h"
-#include "ui/look/look.h"
+#include "ui/look/key_cap.h"
+#include "ui/look/label.h"
 
 #include <QApplication>
 #include <QEvent>
@@ -26,6 +27,25 @@ QHBoxLayout* DeskOverlay::addLine()
     line->setSpacing(12);
     m_column->addLayout(line);
     return line;
+}
+
+DeskOverlay::Title DeskOverlay::addTitle()
+{
+    const Title title{new Label({}, Text::Body, Tone::Primary, QFont::DemiBold),
+                      new Label({}, Text::State, Tone::Secondary)};
+    QHBoxLayout* line = addLine();
+    line->addWidget(title.left);
+    line->addStretch(1);
+    line->addWidget(title.right);
+    return title;
+}
+
+void DeskOverlay::addKeys(const QVector<KeyHint>& keys)
+{
+    QHBoxLayout* line = addLine();
+    for (const KeyHint& key : keys)
+        line->addWidget(new KeyCaps(key.caps, key.meaning));
+    line->addStretch(1);
 }
 
 void DeskOverlay::appear(QWidget& keyboard)

@@ -1,10 +1,12 @@
 #pragma once
-#include <QWidget>
+#include "ui/controls/page.h" // first: moc of Qt 6.4 can't parse <compare> before any other standard header
 
 class QHBoxLayout;
 class QVBoxLayout;
 
 namespace ui {
+
+class Label;
 
 /// Something to choose from, over a part of the desk: framed, and as large as that part unless it says otherwise. While
 /// it is open the keyboard stays with it and the desk's own keys rest.
@@ -23,6 +25,11 @@ protected:
     virtual QRect placeIn(const QRect& over) const { return over; }
     QVBoxLayout& column() const { return *m_column; }
     QHBoxLayout* addLine(); ///< inset at both sides
+    struct Title {
+        Label *left, *right;
+    };
+    Title addTitle();
+    void addKeys(const QVector<KeyHint>& keys);
 
     bool event(QEvent*) override;
     bool eventFilter(QObject*, QEvent*) override;

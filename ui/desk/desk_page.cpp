@@ -24,15 +24,16 @@
 #include "ui/footage/frame_reel.h"
 #include "ui/footage/frame_view.h"
 #include "ui/footage/trace_view.h"
+#include "ui/controls/form_grid.h"
 #include "ui/look/key_cap.h"
 #include "ui/look/look.h"
+#include "ui/look/own_keys.h"
 #include "ui/look/panel.h"
 
 #include <QHBoxLayout>
 #include <QPainter>
 #include <QScrollArea>
 #include <QStackedWidget>
-#include <QToolButton>
 #include <QVBoxLayout>
 #include <algorithm>
 
@@ -50,17 +51,6 @@ int between(int atNarrow, int atWide, int width)
     return atNarrow + (atWide - atNarrow) * (std::clamp(width, narrow, wide) - narrow) / (wide - narrow);
 }
 
-QScrollArea* scrolling(QWidget* content)
-{
-    auto* area = new QScrollArea;
-    area->setFrameShape(QFrame::NoFrame);
-    area->setWidgetResizable(true);
-    area->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
-    area->setFocusPolicy(Qt::NoFocus);
-    area->setWidget(content);
-    return area;
-}
-
 QVBoxLayout* column(QWidget* widget)
 {
     auto* layout = new QVBoxLayout(widget);
@@ -73,23 +63,20 @@ QVBoxLayout* column(QWidget* widget)
 QWidget* panelColumn()
 {
     auto* widget = new QWidget;
-    widget->setAutoFillBackground(true);
-    widget->setBackgroundRole(QPalette::Window);
+    showPanel(*widget);
     return widget;
 }
 
 /// What an empty panel will hold, and the button that begins it.
-QWidget* emptyPart(const QString& sentence, QPushButton* button = nullptr)
+QWidget* emptyPart(const QString& sentence, QPushButton* button)
 {
     auto* part = new QWidget;
     auto* layout = new QVBoxLayout(part);
     layout->setContentsMargins(grid::padding, 0, grid::padding, 10);
     layout->setSpacing(8);
     layout->addWidget(emptyNote(sentence));
-    if (button) {
-        button->setFocusPolicy(Qt::TabFocus);
-        layout->addWidget(button, 0, Qt::AlignLeft);
-    }
+    button->setFocusPolicy(Qt::TabFocus);
+    layout->addWidget(button, 0, Qt::AlignLeft);
     return part;
 }
 
@@ -122,6 +109,7 @@ DeskPage::DeskPage(SessionModel& model, SessionResults& results, FootagePool& po
     makeActions();
     connectSteps();
     refresh();
+    propose(); // a session may be open before there is a desk
     describeView();
     blindChanged();
 }
@@ -136,7 +124,7 @@ QWidget* DeskPage::makeLeft()
     m_configurationPanel = new Panel(tr("Configurations"));
     m_configurationPanel->body()->setContentsMargins(0, 0, 0, 8);
     m_configurations = new ConfigurationList(m_model, m_results, m_state);
-    m_configurationScroll = scrolling(m_configurations);
+    m_configurationScroll = scrolled(m_configurations);
     m_configurationPanel->body()->addWidget(m_configurationScroll);
     auto* plan = new QPushButton(tr("Plan configurations"));
     connect(plan, &QPushButton::clicked, this, [this] { emit goTo(QStringLiteral("Plan")); });
@@ -163,8 +151,9 @@ QWidget* DeskPage::makeLeft()
     m_trialPanelList->setHairline(false);
     m_trials = new TrialList(m_model, m_state);
     m_trialPanelList->body()->addWidget(m_trials, 1);
-    m_noTrials = emptyPart(tr("None yet. With the lamp region drawn, every time the lamp lights is proposed; the press "
-                              "you mark begins a trial."));
+    m_noTrials = emptyNote({});
+    m_noTrials->setAlignment(Qt::AlignTop);
+    m_noTrials->setContentsMargins(grid::padding, 0, grid::padding, 10);
     m_trialPanelList->body()->addWidget(m_noTrials);
     layout->addWidget(m_trialPanelList, 1);
     layout->addStretch(0);
@@ -231,7 +220,7 @@ QScrollArea* DeskPage::makeRight()
     layout->addWidget(m_soFar, 1);
     m_room = new QWidget; // what is left below the trial while blind
     layout->addWidget(m_room, 1);
-    return scrolling(content);
+    return scrolled(content);
 }
 
 QString DeskPage::name() const { return QStringLiteral(QT_TRANSLATE_NOOP("ui::Page", "Read")); }
@@ -267,26 +256,7 @@ QVector<KeyHint> DeskPage::keys() const
         return {{{QStringLiteral("Ctrl"), QStringLiteral("O")}, tr("add footage")},
                 {{QStringLiteral("Ctrl"), QStringLiteral("N")}, tr("new session")},
                 {{QStringLiteral("Tab")}, tr("next control")}};
-    if (m_state.blind()) {
-        const auto caps = [](const char* cap) { return QString::fromLatin1(cap); };
-        return {{{caps("Left"), caps("Right")}, tr("1 frame")},
-                {{caps("Shift")}, tr("10")},
-                {{caps("Ctrl")}, tr("100 frames")},
-                {{caps("F")}, tr("press")},
-                {{caps("R")}, tr("response")},
-                {{caps("Enter")}, tr("accept, go on")},
-                {{caps("D")}, tr("doubt")},
-                {{caps("X")}, tr("reject")},
-                {{caps("N")}, tr("no reaction")},
-                {{caps("PgUp"), caps("PgDn")}, tr("trial")},
-                {{caps("Space")}, tr("flip pair")},
-                {{caps("Shift"), caps("Space")}, tr("flip with the last frame before the press"), false},
-                {{caps("C"), caps("W")}, tr("what changed since the press, the frame before"), false},
-                {{caps("E")}, tr("reel of frames"), false},
-                {{caps("Backspace")}, tr("clear the last mark"), false},
-                {{caps("Ctrl"), caps("B")}, tr("stop"), false}};
-    }
-    return m_actions->hints();
+    return m_actions->hints(m_state.blind());
 }
 
 void DeskPage::entered()
@@ -362,6 +332,16 @@ void DeskPage::refreshLeft()
     const bool trials = count.trials > 0 || proposed > 0;
     m_trials->setVisible(trials);
     m_noTrials->setVisible(!trials);
+    m_noTrials->setText(!capture || !m_state.region(session::RegionKind::Lamp) || !m_views->footage()
+                            ? tr("None yet. With the lamp region drawn, every time the lamp lights is proposed; the "
+                                 "press you mark begins a trial.")
+                        : capture->lampReference ? tr("None: this is a lamp reference.")
+                        : m_views->hintsComplete()
+                            ? tr("None yet, and the lamp never lights in its region: %1 draws it "
+                                 "anew.")
+                                  .arg(keys::ownCap(QStringLiteral("L")))
+                            : tr("None yet: the traces are being worked out, and every time the "
+                                 "lamp lights will be proposed."));
     m_trialPanelList->setTrailing(
         trials ? tr("%1 done, %2 to read").arg(count.read + count.rejected).arg(count.begun() + proposed) : QString());
 

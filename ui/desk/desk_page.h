@@ -7,7 +7,7 @@
 #include "ui/desk/captures.h"
 #include "ui/model/session_results.h"
 
-class QHBoxLayout;
+class QLabel;
 class QMenu;
 class QScrollArea;
 class QStackedWidget;
@@ -94,7 +94,6 @@ private:
     void refreshLeft();
     void layOut();
     void addFootageAsked(bool folder);
-    void offerLink(const QString& sentence, const std::function<void()>& link);
     void relinkAsked(session::CaptureId id);
     void captureMenu(session::CaptureId id, const QPoint& place);
     void fillCaptureMenu(QMenu& menu, session::CaptureId id);
@@ -111,6 +110,7 @@ private:
     void toHint(int direction);
     void acceptAsked();
     void propose();
+    void showWhetherProposed();
     bool atProposed() const;
     void removeAsked();
     void besideCapture(int direction);
@@ -129,7 +129,7 @@ private:
     DeskState m_state;
     Captures m_captures;
     ReadingSteps m_steps;
-    QVector<qint64> m_proposed; ///< hinted presses that no trial of the capture has
+    QVector<qint64> m_proposed; ///< presses that no trial of the capture has
     DeskActions* m_actions;
 
     QScrollArea* m_right = nullptr;
@@ -138,8 +138,8 @@ private:
     StartPage* m_start = nullptr;
     Panel *m_configurationPanel = nullptr, *m_capturePanel = nullptr, *m_trialPanelList = nullptr,
           *m_tracePanel = nullptr;
-    QWidget *m_noConfigurations = nullptr, *m_noCaptures = nullptr, *m_noTrials = nullptr,
-            *m_configurationScroll = nullptr;
+    QWidget *m_noConfigurations = nullptr, *m_noCaptures = nullptr, *m_configurationScroll = nullptr;
+    QLabel* m_noTrials = nullptr;
     ConfigurationList* m_configurations = nullptr;
     CaptureList* m_captureList = nullptr;
     SheetProposals* m_sheet = nullptr;

@@ -1,11 +1,11 @@
 // The desk's actions with their keys, and what its parts ask of each other.
 #include "core/analysis/blind_reading.h"
-#include "core/reading/footage_lookup.h"
 #include "ui/desk/blind_packets.h"
 #include "ui/desk/blind_panel.h"
 #include "ui/desk/capture_table.h"
 #include "ui/desk/configuration_list.h"
 #include "ui/desk/frame_message.h"
+#include "ui/desk/desk_dialogs.h"
 #include "ui/desk/desk_page.h"
 #include "ui/desk/evidence_pairs.h"
 #include "ui/desk/desk_views.h"
@@ -26,14 +26,8 @@
 #include "ui/footage/frame_reel.h"
 #include "ui/footage/trace_view.h"
 #include "ui/look/own_keys.h"
-#include "ui/model/window_memory.h"
 
-#include <QFileDialog>
-#include <QFileInfo>
-#include <QInputDialog>
-#include <QDialog>
 #include <QMenu>
-#include <QMessageBox>
 #include <QStackedWidget>
 #include <QTimer>
 #include <algorithm>
@@ -46,17 +40,6 @@ const QString shift = QStringLiteral("Shift"), ctrl = QStringLiteral("Ctrl");
 
 QString cap(const char* name) { return QString::fromLatin1(name); }
 
-/// Where footage was chosen last, also before the program was started; else beside the session.
-void beginInFootageFolder(QFileDialog& dialog, const SessionModel& model)
-{
-    if (const QString last = memory::lastFootageFolder(); !last.isEmpty())
-        dialog.setDirectory(last);
-    else if (!model.isDraft())
-        dialog.setDirectory(model.folder());
-    QObject::connect(&dialog, &QFileDialog::filesSelected,
-                     [&dialog] { memory::setLastFootageFolder(dialog.directory().absolutePath()); });
-}
-
 } // namespace
 
 void DeskPage::makeActions()
@@ -65,52 +48,55 @@ void DeskPage::makeActions()
     makeTrialActions();
     makeViewActions();
 
-    // Most used first: a narrow window shows as many as fit.
-    m_actions->addHint({{cap("Left"), cap("Right")}, tr("1 frame")});
-    m_actions->addHint({{shift}, tr("10")});
-    m_actions->addHint({{ctrl}, tr("100 frames")});
-    m_actions->addHint({{cap("Down"), cap("Up")}, tr("hint")});
-    m_actions->addHint({{cap("F")}, tr("press")});
-    m_actions->addHint({{cap("R")}, tr("response")});
-    m_actions->addHint({{cap("Enter")}, tr("accept")});
-    m_actions->addHint({{cap("D")}, tr("doubt")});
-    m_actions->addHint({{cap("X")}, tr("reject")});
-    m_actions->addHint({{QStringLiteral("1–9")}, tr("configuration")});
-    m_actions->addHint({{cap("Space")}, tr("flip pair")});
-    m_actions->addHint({{cap("N")}, tr("no reaction")});
-    m_actions->addHint({{cap("PgUp"), cap("PgDn")}, tr("trial")});
-    const auto onlyHelp = [this](const QStringList& caps, const QString& meaning) {
-        m_actions->addHint({caps, meaning, false});
+    // Most used first: a narrow window shows as many as fit. Last: it is there while reading blind, too.
+    const auto bar = [this](const QStringList& caps, const QString& meaning, bool whileBlind = false) {
+        m_actions->addHint({caps, meaning}, whileBlind);
     };
-    onlyHelp({shift, cap("Space")}, tr("flip with the last frame before the press"));
-    onlyHelp({cap("Home"), cap("End")}, tr("first and last frame"));
-    onlyHelp({cap("P")}, tr("play forward, stop"));
-    onlyHelp({shift, cap("P")}, tr("play backward, stop"));
-    onlyHelp({cap("V"), cap("B")}, tr("play slower, faster"));
-    onlyHelp({ctrl, cap("PgUp"), cap("PgDn")}, tr("capture before, after"));
-    onlyHelp({cap("O")}, tr("what is left to do, in all captures"));
-    onlyHelp({cap("Esc")}, tr("leave the trial: the next press begins one"));
-    onlyHelp({cap("Backspace")}, tr("clear the last mark"));
-    onlyHelp({cap("Del")}, tr("remove the trial, drop a proposed press"));
-    onlyHelp({ctrl, cap("T")}, tr("tag captures: configuration, run, camera"));
-    onlyHelp({cap("A")}, tr("accept what the run sheet proposes"));
-    onlyHelp({cap("T")}, tr("write a note"));
-    onlyHelp({cap("L"), cap("S")}, tr("draw the lamp region, the screen region"));
-    onlyHelp({shift, cap("L"), cap("S")}, tr("draw another one"));
-    onlyHelp({cap("M")}, tr("find the lamp from this frame on"));
-    onlyHelp({ctrl, cap("L")}, tr("copy the regions to all captures"));
-    onlyHelp({ctrl, shift, cap("L")}, tr("copy them to captures of the same camera"));
-    onlyHelp({cap("G"), cap("Y")}, tr("brighter, lift dark parts"));
-    onlyHelp({shift, cap("G"), cap("Y")}, tr("darker, lift them less"));
-    onlyHelp({cap("C")}, tr("show what changed since the press"));
-    onlyHelp({cap("W")}, tr("show what changed since the frame before"));
-    onlyHelp({cap("E")}, tr("reel of frames"));
-    onlyHelp({cap("K")}, tr("local contrast"));
-    onlyHelp({cap("I")}, tr("pixel values under the mouse"));
-    onlyHelp({cap("+"), cap("-"), cap("0")}, tr("zoom in, out, fit"));
-    onlyHelp({cap("["), cap("]")}, tr("more, fewer frames in the traces"));
-    onlyHelp({ctrl, cap("B")}, tr("read trials again, blind; stop"));
-    onlyHelp({ctrl, cap("D")}, tr("show delays; that is recorded"));
+    const auto help = [this](const QStringList& caps, const QString& meaning, bool whileBlind = false) {
+        m_actions->addHint({caps, meaning, false}, whileBlind);
+    };
+    bar({cap("Left"), cap("Right")}, tr("1 frame"), true);
+    bar({shift}, tr("10"), true);
+    bar({ctrl}, tr("100 frames"), true);
+    bar({cap("Down"), cap("Up")}, tr("hint"));
+    bar({cap("F")}, tr("press"), true);
+    bar({cap("R")}, tr("response"), true);
+    bar({cap("Enter")}, tr("accept"), true);
+    bar({cap("D")}, tr("doubt"), true);
+    bar({cap("X")}, tr("reject"), true);
+    bar({QStringLiteral("1–9")}, tr("configuration"));
+    bar({cap("Space")}, tr("flip pair"), true);
+    bar({cap("N")}, tr("no reaction"), true);
+    bar({cap("PgUp"), cap("PgDn")}, tr("trial"), true);
+    help({shift, cap("Space")}, tr("flip with the last frame before the press"), true);
+    help({cap("Home"), cap("End")}, tr("first and last frame"));
+    help({cap("P")}, tr("play forward, stop"));
+    help({shift, cap("P")}, tr("play backward, stop"));
+    help({cap("V"), cap("B")}, tr("play slower, faster"));
+    help({ctrl, cap("PgUp"), cap("PgDn")}, tr("capture before, after"));
+    help({cap("O")}, tr("what is left to do, in all captures"));
+    help({cap("Esc")}, tr("leave the trial: the next press begins one"));
+    help({cap("Backspace")}, tr("clear the last mark"), true);
+    help({cap("Del")}, tr("remove the trial, drop a proposed press"));
+    help({ctrl, cap("T")}, tr("tag captures: configuration, run, camera"));
+    help({cap("A")}, tr("accept what the run sheet proposes"));
+    help({cap("T")}, tr("write a note"));
+    help({cap("L"), cap("S")}, tr("draw the lamp region, the screen region"));
+    help({shift, cap("L"), cap("S")}, tr("draw another one"));
+    help({cap("M")}, tr("find the lamp from this frame on"));
+    help({ctrl, cap("L")}, tr("copy the regions to all captures"));
+    help({ctrl, shift, cap("L")}, tr("copy them to captures of the same camera"));
+    help({cap("G"), cap("Y")}, tr("brighter, lift dark parts"));
+    help({shift, cap("G"), cap("Y")}, tr("darker, lift them less"));
+    help({cap("C")}, tr("show what changed since the press"), true);
+    help({cap("W")}, tr("show what changed since the frame before"), true);
+    help({cap("E")}, tr("reel of frames"), true);
+    help({cap("K")}, tr("local contrast"));
+    help({cap("I")}, tr("pixel values under the mouse"));
+    help({cap("+"), cap("-"), cap("0")}, tr("zoom in, out, fit"));
+    help({cap("["), cap("]")}, tr("more, fewer frames in the traces"));
+    help({ctrl, cap("B")}, tr("read trials again, blind; stop"), true);
+    help({ctrl, cap("D")}, tr("show delays; that is recorded"));
 }
 
 void DeskPage::makeFootageActions()
@@ -122,12 +108,11 @@ void DeskPage::makeFootageActions()
     a.addSeparator(Menu::Footage);
     a.add(Menu::Footage, {tr("&Previous capture"), {QKeySequence(tr("Ctrl+PgUp"))}, [this] { besideCapture(-1); }});
     a.add(Menu::Footage, {tr("&Next capture"), {QKeySequence(tr("Ctrl+PgDown"))}, [this] { besideCapture(+1); }});
-    auto* capture = new QMenu(tr("&This capture"), this);
+    QMenu* capture = a.addSubmenu(Menu::Footage, tr("&This capture"));
     connect(capture, &QMenu::aboutToShow, this, [this, capture] {
         capture->clear();
         fillCaptureMenu(*capture, m_state.captureId());
     });
-    a.addSubmenu(Menu::Footage, capture);
     a.add(Menu::Footage, {tr("&Tag captures..."), {QKeySequence(tr("Ctrl+T"))}, [this] { tableAsked(); }});
     a.add(Menu::Footage,
           {tr("Accept what the run sheet &proposes"), {QKeySequence(tr("A"))}, [this] { m_sheet->accept(); }});
@@ -151,8 +136,10 @@ void DeskPage::makeFootageActions()
                               m_regions->findLamp();
                           }});
     const auto copy = [this](reading::CopyTo to) {
-        if (!waitsWhileBlind())
-            m_regions->copy(to);
+        if (waitsWhileBlind())
+            return;
+        if (const QString said = m_regions->copy(to); !said.isEmpty())
+            m_cue->show(said);
     };
     a.add(Menu::Footage, {tr("&Copy the regions to all captures"), {QKeySequence(tr("Ctrl+L"))}, [copy] {
                               copy(reading::CopyTo::AllCaptures);
@@ -190,19 +177,12 @@ void DeskPage::makeTrialActions()
                                 m_steps.leaveTrial();
                         }});
     a.addSeparator(Menu::Trial);
-    auto* configurations = new QMenu(tr("&Configuration"), this);
-    for (int i = 0; i < 9; ++i) {
-        // The digits work whether the menu has ever been opened or not.
-        QAction* action = configurations->addAction(QString());
-        action->setShortcut(QKeySequence(QString::number(i + 1)));
-        action->setAutoRepeat(false);
-        connect(action, &QAction::triggered, this, [this, i] { m_steps.tag(i); });
-        a.addLocal(action);
-    }
+    QMenu* configurations = a.addSubmenu(Menu::Trial, tr("&Configuration"));
+    for (int i = 0; i < 9; ++i) // the digits work whether the menu has ever been opened or not
+        a.add(*configurations, {{}, {QKeySequence(QString::number(i + 1))}, [this, i] { m_steps.tag(i); }});
     connect(configurations, &QMenu::aboutToShow, this,
             [this, configurations] { fillConfigurationMenu(*configurations); });
     fillConfigurationMenu(*configurations);
-    a.addSubmenu(Menu::Trial, configurations);
     a.add(Menu::Trial, {tr("Write a n&ote"), {QKeySequence(tr("T"))}, [this] { m_trial->focusNote(); }});
     a.add(Menu::Trial, {tr("P&ublish evidence of this trial..."), {}, [this] { publishEvidence(); }});
     a.add(Menu::Trial, {tr("Read a&gain"), {}, [this] { m_steps.readAgain(); }});
@@ -221,12 +201,9 @@ void DeskPage::makeTrialActions()
 void DeskPage::makeViewActions()
 {
     DeskActions& a = *m_actions;
-    auto* frames = new QMenu(tr("&Frames"), this);
+    QMenu& frames = *a.addSubmenu(Menu::View, tr("&Frames"));
     const auto step = [&](const QString& text, const QString& key, qint64 distance) {
-        QAction* action = frames->addAction(text);
-        action->setShortcut(QKeySequence(key));
-        connect(action, &QAction::triggered, this, [this, distance] { stepBy(distance); });
-        a.addLocal(action);
+        a.add(frames, {text, {QKeySequence(key)}, [this, distance] { stepBy(distance); }, true});
     };
     step(tr("Next frame"), tr("Right"), 1);
     step(tr("Previous frame"), tr("Left"), -1);
@@ -234,36 +211,26 @@ void DeskPage::makeViewActions()
     step(tr("10 frames back"), tr("Shift+Left"), -10);
     step(tr("100 frames on"), tr("Ctrl+Right"), 100);
     step(tr("100 frames back"), tr("Ctrl+Left"), -100);
-    const auto jump = [&](const QString& text, const QKeySequence& key, std::function<void()> run) {
-        QAction* action = frames->addAction(text);
-        action->setShortcut(key);
-        connect(action, &QAction::triggered, this, [run = std::move(run)] { run(); });
-        a.addLocal(action);
-    };
-    jump(tr("First frame"), Qt::Key_Home, [this] { m_steps.goToFrame({0}); });
-    jump(tr("Last frame"), Qt::Key_End, [this] {
-        if (const session::Capture* capture = m_state.capture())
-            m_steps.goToFrame(lastFrame(*capture));
-    });
-    jump(tr("Next hint"), Qt::Key_Down, [this] { toHint(+1); });
-    jump(tr("Previous hint"), Qt::Key_Up, [this] { toHint(-1); });
-    jump(tr("Flip pair"), Qt::Key_Space, [this] { m_steps.flipPair(); });
-    jump(tr("Flip with the last frame before the press"), QKeyCombination(Qt::ShiftModifier, Qt::Key_Space),
-         [this] { m_steps.flipToPress(); });
-    a.addSubmenu(Menu::View, frames);
-    auto* play = new QMenu(tr("Pl&ay"), this);
-    const auto playing = [&](const QString& text, const QString& key, bool repeats, std::function<void()> run) {
-        QAction* action = play->addAction(text);
-        action->setShortcut(QKeySequence(key));
-        action->setAutoRepeat(repeats);
-        connect(action, &QAction::triggered, this, [run = std::move(run)] { run(); });
-        a.addLocal(action);
-    };
-    playing(tr("Play forward, or stop"), tr("P"), false, [this] { m_playback->play(+1); });
-    playing(tr("Play backward, or stop"), tr("Shift+P"), false, [this] { m_playback->play(-1); });
-    playing(tr("Slower"), tr("V"), true, [this] { m_playback->slower(); });
-    playing(tr("Faster"), tr("B"), true, [this] { m_playback->faster(); });
-    a.addSubmenu(Menu::View, play);
+    a.add(frames, {tr("First frame"), {Qt::Key_Home}, [this] { m_steps.goToFrame({0}); }, true});
+    a.add(frames, {tr("Last frame"),
+                   {Qt::Key_End},
+                   [this] {
+                       if (const session::Capture* capture = m_state.capture())
+                           m_steps.goToFrame(lastFrame(*capture));
+                   },
+                   true});
+    a.add(frames, {tr("Next hint"), {Qt::Key_Down}, [this] { toHint(+1); }, true});
+    a.add(frames, {tr("Previous hint"), {Qt::Key_Up}, [this] { toHint(-1); }, true});
+    a.add(frames, {tr("Flip pair"), {Qt::Key_Space}, [this] { m_steps.flipPair(); }, true});
+    a.add(frames, {tr("Flip with the last frame before the press"),
+                   {QKeyCombination(Qt::ShiftModifier, Qt::Key_Space)},
+                   [this] { m_steps.flipToPress(); },
+                   true});
+    QMenu& play = *a.addSubmenu(Menu::View, tr("Pl&ay"));
+    a.add(play, {tr("Play forward, or stop"), {QKeySequence(tr("P"))}, [this] { m_playback->play(+1); }});
+    a.add(play, {tr("Play backward, or stop"), {QKeySequence(tr("Shift+P"))}, [this] { m_playback->play(-1); }});
+    a.add(play, {tr("Slower"), {QKeySequence(tr("V"))}, [this] { m_playback->slower(); }, true});
+    a.add(play, {tr("Faster"), {QKeySequence(tr("B"))}, [this] { m_playback->faster(); }, true});
     a.addSeparator(Menu::View);
     makeShowActions();
     a.addSeparator(Menu::View);
@@ -324,7 +291,9 @@ void DeskPage::connectSteps()
     connect(&m_captures, &Captures::problem, this, told);
     connect(&m_steps, &ReadingSteps::problem, this, told);
     connect(m_relink, &Relink::told, this, told);
-    connect(m_relink, &Relink::offered, this, &DeskPage::offerLink);
+    connect(m_relink, &Relink::offered, this, [this](const QString& sentence, const std::function<void()>& link) {
+        askWhetherToLink(*this, m_model, sentence, link);
+    });
     connect(m_sourceChanges, &SourceChanges::problem, this, told);
     connect(m_sourceChanges, &SourceChanges::cue, this, cue);
     connect(m_views, &DeskViews::problem, this, told);
@@ -395,9 +364,9 @@ void DeskPage::connectSteps()
                         .arg(keys::ownCap(cap("A"))));
     });
     connect(m_packets, &BlindPackets::problem, this, &DeskPage::problem);
-    connect(m_packets, &BlindPackets::said, this, [this](const QString& sentence) { m_cue->show(sentence); });
+    connect(m_packets, &BlindPackets::said, this, cue);
     connect(m_sheet, &SheetProposals::changed, this, &DeskPage::layOut);
-    connect(m_sheet, &SheetProposals::cue, m_cue, [this](const QString& sentence) { m_cue->show(sentence); });
+    connect(m_sheet, &SheetProposals::cue, this, cue);
     connect(m_captureList, &CaptureList::chosen, &m_steps, &ReadingSteps::goToCapture);
     connect(m_captureList, &CaptureList::relinkAsked, this, &DeskPage::relinkAsked);
     connect(m_captureList, &CaptureList::menuAsked, this, &DeskPage::captureMenu);
@@ -410,6 +379,7 @@ void DeskPage::connectSteps()
     connect(m_views, &DeskViews::footageSlipsChanged, this,
             [this] { m_trial->setFootageSlips(m_views->footageSlips()); });
     connect(&m_state, &DeskState::trialChanged, this, &DeskPage::propose);
+    connect(&m_state, &DeskState::frameChanged, this, &DeskPage::showWhetherProposed);
     connect(m_header, &ViewHeader::regionAsked, m_regions, &RegionDrawing::draw);
     connect(m_header, &ViewHeader::brightnessChanged, this, [this] {
         m_pairs->setBrightness(m_frame->gain(), m_frame->gamma());
@@ -422,7 +392,7 @@ void DeskPage::connectSteps()
 
     connect(m_trial, &TrialPanel::markAsked, &m_steps, &ReadingSteps::mark);
     connect(m_trial, &TrialPanel::frameAsked, &m_steps, &ReadingSteps::goToFrame);
-    connect(m_trial, &TrialPanel::acceptAsked, &m_steps, &ReadingSteps::accept);
+    connect(m_trial, &TrialPanel::acceptAsked, this, &DeskPage::acceptAsked);
     connect(m_trial, &TrialPanel::doubtAsked, &m_steps, &ReadingSteps::doubt);
     connect(m_trial, &TrialPanel::noReactionAsked, &m_steps, &ReadingSteps::noReaction);
     connect(m_trial, &TrialPanel::clearAsked, &m_steps, &ReadingSteps::clearLastMark);
@@ -436,6 +406,9 @@ void DeskPage::connectSteps()
     for (const DeskOverlay* overlay : std::initializer_list<DeskOverlay*>{m_reject, m_todo, m_table, m_marks})
         connect(overlay, &DeskOverlay::closed, this, [this] { m_frame->setFocus(); });
     connect(m_table, &CaptureTable::cue, this, cue);
+    connect(m_table, &CaptureTable::regionsWanted, this, [this](const std::set<session::CaptureId>& chosen) {
+        m_table->tell(m_regions->copy(reading::CopyTo::Chosen, chosen));
+    });
     connect(m_marks, &MarksTable::cue, this, cue);
     connect(m_marks, &MarksTable::problem, this, told);
     connect(m_todo, &TodoList::chosen, this, [this](const Todo& todo) {
@@ -452,52 +425,13 @@ void DeskPage::connectSteps()
 
 void DeskPage::addFootageAsked(bool folder)
 {
-    auto* dialog = new QFileDialog(this, folder ? tr("Add a folder") : tr("Add footage"));
-    dialog->setAttribute(Qt::WA_DeleteOnClose);
-    if (folder) {
-        dialog->setFileMode(QFileDialog::Directory);
-    } else {
-        QStringList patterns;
-        for (const std::string& ending : reading::filmEndings())
-            for (const QString& one : {QString::fromStdString(ending), QString::fromStdString(ending).toUpper()})
-                patterns << QStringLiteral("*.") + one;
-        dialog->setFileMode(QFileDialog::ExistingFiles);
-        dialog->setNameFilters({tr("Footage (%1)").arg(patterns.join(QLatin1Char(' '))), tr("All files (*)")});
-    }
-    beginInFootageFolder(*dialog, m_model);
-    connect(dialog, &QFileDialog::filesSelected, this, &DeskPage::addFootage);
-    dialog->open();
-}
-
-void DeskPage::offerLink(const QString& sentence, const std::function<void()>& link)
-{
-    auto* question =
-        new QMessageBox(QMessageBox::Question, tr("Link the footage?"), sentence, QMessageBox::NoButton, this);
-    question->setObjectName(QStringLiteral("linkQuestion"));
-    question->setAttribute(Qt::WA_DeleteOnClose);
-    question->setTextFormat(Qt::PlainText); // names of files may be anything
-    const auto* yes = question->addButton(tr("Link it"), QMessageBox::AcceptRole);
-    question->addButton(tr("Leave it absent"), QMessageBox::RejectRole);
-    connect(&m_model, &SessionModel::sessionReplaced, question, &QDialog::reject);
-    connect(question, &QDialog::finished, this, [question, yes, link] {
-        if (question->clickedButton() == yes)
-            link();
-    });
-    question->open();
+    askForFootage(*this, m_model, folder, [this](const QStringList& paths) { addFootage(paths); });
 }
 
 void DeskPage::relinkAsked(session::CaptureId id)
 {
-    const session::Capture* capture = session::find(*m_model.document(), id);
-    if (!capture)
-        return;
-    auto* dialog =
-        new QFileDialog(this, tr("Where is the footage of %1 now?").arg(QString::fromStdString(capture->name)));
-    dialog->setAttribute(Qt::WA_DeleteOnClose);
-    dialog->setFileMode(capture->pictureFolder ? QFileDialog::Directory : QFileDialog::ExistingFile);
-    beginInFootageFolder(*dialog, m_model);
-    connect(dialog, &QFileDialog::fileSelected, this, [this, id](const QString& path) { m_relink->relink(id, path); });
-    dialog->open();
+    if (const session::Capture* capture = session::find(*m_model.document(), id))
+        askWhereFootageIs(*this, m_model, *capture, [this, id](const QString& path) { m_relink->relink(id, path); });
 }
 
 void DeskPage::readBlind()
@@ -512,17 +446,10 @@ void DeskPage::readBlind()
         m_steps.beginBlind();
         return;
     }
-    QString lacks;
-    if (QDialog* dialog = blindDialog(
-            m_model, this,
-            [this] {
-                m_steps.beginBlind();
-                m_frame->setFocus();
-            },
-            lacks))
-        dialog->open();
-    else
-        m_cue->show(lacks);
+    m_cue->show(askForBlindReading(m_model, *this, [this] {
+        m_steps.beginBlind();
+        m_frame->setFocus();
+    }));
 }
 
 void DeskPage::stopBlind()
@@ -579,7 +506,8 @@ void DeskPage::rejectAsked()
 {
     m_playback->stop();
     if (!m_steps.mayHaveTrial()) {
-        m_cue->show(tr("There is nothing to reject: no trial is current."));
+        m_cue->show(atProposed() ? tr("Nobody has read this press: Enter takes it over, Del drops it.")
+                                 : tr("There is nothing to reject: no trial is current."));
         return;
     }
     const session::Trial* trial = m_state.trial();
@@ -632,29 +560,35 @@ void DeskPage::marksAsked()
         m_marks->ask();
 }
 
-/// Hinted presses that no trial of the capture has.
+/// Presses that no trial of the capture has: those hinted, or until all of it has been looked through those on record
+/// from the last time.
 void DeskPage::propose()
 {
-    m_proposed.clear();
-    QVector<qint64> hinted;
-    session::PressFinding found;
+    using session::RegionKind;
     const auto document = m_model.document(); // going on to a press may change it
     const session::Capture* capture = session::find(*document, m_state.captureId());
-    for (const reading::HintPair& pair : m_views->hints()) {
-        hinted << pair.press.frame.value;
+    session::PressFinding found;
+    for (const reading::HintPair& pair : m_views->hints())
         found.proposed.push_back(reading::proposedPress(pair, capture->frames));
-    }
+    const bool complete = m_views->hintsComplete();
+    const session::Region* lamp = m_state.region(RegionKind::Lamp);
+    const bool isOnRecord = capture && !capture->lampReference && !m_state.blind() && lamp
+                            && lamp == session::firstRegion(*capture, RegionKind::Lamp);
+    const bool isKnown = isOnRecord && !complete && capture->presses;
+    const std::vector<session::ProposedPress>& proposed = isKnown ? capture->presses->proposed : found.proposed;
+    QVector<qint64> all;
+    for (const session::ProposedPress& press : proposed)
+        all << press.frame.value;
+    m_proposed.clear();
     if (capture)
-        for (const session::ProposedPress& press : session::unreadAmong(found.proposed, *document, capture->id))
+        for (const session::ProposedPress& press : session::unreadAmong(proposed, *document, capture->id))
             m_proposed << press.frame.value;
     m_trials->setProposed(m_proposed);
-    m_steps.setHinted(hinted, m_proposed, m_views->hintsComplete());
+    m_steps.setHinted(all, m_proposed, complete || isKnown);
+    showWhetherProposed();
     refreshLeft();
-    using session::RegionKind;
-    const bool isOnRecord = capture && !capture->lampReference
-                            && m_state.region(RegionKind::Lamp) == session::firstRegion(*capture, RegionKind::Lamp);
     const bool isClosing = m_model.phase() == SessionModel::Phase::Closing;
-    if (!isClosing && isOnRecord && m_views->hintsComplete() && !m_model.readOnly() && capture->presses != found)
+    if (!isClosing && isOnRecord && complete && !m_model.readOnly() && capture->presses != found)
         m_model.edit([&, id = capture->id](const session::Document& latest) {
             return session::learnPresses(latest, id, std::move(found));
         });
@@ -673,6 +607,11 @@ void DeskPage::showDelays(bool shown)
             [](const session::Document& latest) { return session::recordEarlyLook(latest, "delays while reading"); });
     m_state.setDelaysShown(shown);
     m_showDelays->setChecked(shown);
+}
+
+void DeskPage::showWhetherProposed()
+{
+    m_trial->setAtProposed(m_proposed.contains(m_state.frame().value) && !m_state.blind() && !m_state.trial());
 }
 
 /// At a press that nobody has read, with no trial current.
@@ -740,8 +679,13 @@ void DeskPage::toHint(int direction)
                             .arg(keys::ownCap(cap("N"))));
         return;
     }
-    if (const auto frame = reading::nextHint(m_views->hints(), m_state.frame(), direction))
-        m_steps.goToFrame(*frame);
+    const qint64 here = m_state.frame().value;
+    auto next = reading::nextHint(m_views->hints(), {here}, direction);
+    for (const qint64 press : std::as_const(m_proposed)) // on record they are known before the hints are
+        if ((press - here) * direction > 0 && (!next || std::abs(press - here) < std::abs(next->value - here)))
+            next = timing::FrameNumber{press};
+    if (next)
+        m_steps.goToFrame(*next);
     else if (!m_state.region(session::RegionKind::Lamp))
         m_cue->show(tr("Hints come from the traces: draw the lamp region first."));
     else

@@ -1,14 +1,13 @@
 // The menus of the desk's captures and configurations, and what they do.
 #include "core/analysis/capture_tags.h"
 #include "ui/desk/configuration_list.h"
+#include "ui/desk/desk_dialogs.h"
 #include "ui/desk/desk_page.h"
 #include "ui/desk/reading_progress.h"
 #include "ui/desk/source_changes.h"
 #include "ui/desk/relink.h"
 #include "ui/look/label.h"
 
-#include <QFileInfo>
-#include <QInputDialog>
 #include <QMenu>
 
 namespace ui {
@@ -68,12 +67,19 @@ void DeskPage::fillCaptureMenu(QMenu& menu, session::CaptureId id)
 
     using session::Document;
     QMenu* configurations = menu.addMenu(tr("&Configuration"));
-    const auto tagTo = [this, id](session::ConfigurationId configuration) {
+    const auto tag = [this, id](const std::function<void(session::ConfigurationId&, session::RunId&)>& change) {
         m_model.edit([&](const Document& latest) {
             const session::Capture* now = session::find(latest, id);
-            return session::tagCapture(latest, id, configuration, now ? now->run : session::RunId{});
+            session::ConfigurationId configuration = now ? now->configuration : session::ConfigurationId{};
+            session::RunId run = now ? now->run : session::RunId{};
+            change(configuration, run);
+            return session::tagCapture(latest, id, configuration, run);
         });
     };
+    const auto tagTo = [tag](session::ConfigurationId to) {
+        tag([to](auto& configuration, auto&) { configuration = to; });
+    };
+    const auto runTo = [tag](session::RunId to) { tag([to](auto&, auto& run) { run = to; }); };
     const auto checkable = [](QAction* action, bool checked) {
         action->setCheckable(true);
         action->setChecked(checked);
@@ -85,12 +91,6 @@ void DeskPage::fillCaptureMenu(QMenu& menu, session::CaptureId id)
                   capture->configuration == one->id);
 
     QMenu* runs = menu.addMenu(tr("R&un"));
-    const auto runTo = [this, id](session::RunId run) {
-        m_model.edit([&](const Document& latest) {
-            const session::Capture* now = session::find(latest, id);
-            return session::tagCapture(latest, id, now ? now->configuration : session::ConfigurationId{}, run);
-        });
-    };
     checkable(runs->addAction(tr("not known"), this, [runTo] { runTo({}); }), !capture->run);
     for (const auto& [run, value] : document->runs)
         checkable(
@@ -126,20 +126,14 @@ void DeskPage::renameCapture(session::CaptureId id)
     const session::Capture* capture = session::find(*m_model.document(), id);
     if (!capture)
         return;
-    auto* dialog = new QInputDialog(this);
-    dialog->setAttribute(Qt::WA_DeleteOnClose);
-    dialog->setWindowTitle(tr("Rename capture"));
-    dialog->setLabelText(tr("Name"));
-    dialog->setTextValue(QString::fromStdString(capture->name));
-    connect(dialog, &QInputDialog::textValueSelected, this, [this, id](const QString& name) {
+    askForName(*this, tr("Rename capture"), QString::fromStdString(capture->name), [this, id](const QString& name) {
         m_model.edit([&](const session::Document& latest) {
             session::Capture renamed = *session::find(latest, id);
             const std::string label = "rename " + renamed.name;
-            renamed.name = name.trimmed().toStdString();
+            renamed.name = name.toStdString();
             return session::setCapture(latest, renamed, label);
         });
     });
-    dialog->open();
 }
 
 void DeskPage::eachCaptureARun()

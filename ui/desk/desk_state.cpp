@@ -99,6 +99,13 @@ const session::Reading* DeskState::reading() const
     return m_blind && reread ? session::blindReading(*reread, *current) : session::countingReading(*current);
 }
 
+session::ConfigurationId DeskState::configuration() const
+{
+    if (const session::Trial* current = trial())
+        return current->configuration;
+    return capture() ? capture()->configuration : session::ConfigurationId{};
+}
+
 const session::RereadPlace* DeskState::place() const
 {
     const auto& reread = m_model.document()->settings.reread;

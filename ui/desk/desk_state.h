@@ -16,10 +16,11 @@ public:
     session::TrialId trialId() const { return m_trial; } ///< 0: the next press mark begins a trial
     const session::Capture* capture() const;             ///< of the accepted snapshot; null without one
     const session::Trial* trial() const;
-    const session::Reading* reading() const;   ///< the counting one of the trial; while blind the blind one, or null
-    bool blind() const { return m_blind; }     ///< earlier marks, names and numbers are hidden
-    const session::RereadPlace* place() const; ///< what is shown of the trial at hand while blind; null else
-    timing::FrameNumber firstFrame() const;    ///< frames are counted from it on screen: 0, or where the place begins
+    const session::Reading* reading() const; ///< the counting one of the trial; while blind the blind one, or null
+    session::ConfigurationId configuration() const; ///< of the trial, else of the capture; 0: none
+    bool blind() const { return m_blind; }          ///< earlier marks, names and numbers are hidden
+    const session::RereadPlace* place() const;      ///< what is shown of the trial at hand while blind; null else
+    timing::FrameNumber firstFrame() const; ///< frames are counted from it on screen: 0, or where the place begins
 
     /// The trial's regions, else those chosen for the capture, else its first; null while not drawn.
     const session::Region* region(session::RegionKind kind) const;

@@ -412,19 +412,19 @@ std::optional<timing::FrameNumber> DeskViews::shownFrame() const
     return m_shown < 0 ? std::nullopt : std::optional(timing::FrameNumber{m_shown});
 }
 
+TraceView::TracePtr DeskViews::traceOf(RegionKind kind) const
+{
+    const session::Region* region = m_state.region(kind);
+    return m_open && region ? m_pool.trace(path(), reading::rectOf(*region)) : nullptr;
+}
+
 void DeskViews::refreshTraces()
 {
-    const QString at = path();
-    const session::Region* lamp = m_state.region(RegionKind::Lamp);
-    const session::Region* screen = m_state.region(RegionKind::Screen);
-    const auto traceOf = [&](const session::Region* region) {
-        return m_open && region ? m_pool.trace(at, reading::rectOf(*region)) : TraceView::TracePtr();
-    };
-    m_views.traces.setTraces(traceOf(lamp), traceOf(screen));
+    m_views.traces.setTraces(traceOf(RegionKind::Lamp), traceOf(RegionKind::Screen));
     QString fault;
-    for (const session::Region* region : {lamp, screen})
-        if (m_open && region && fault.isEmpty())
-            fault = m_pool.traceFault(at, reading::rectOf(*region));
+    for (const RegionKind kind : {RegionKind::Lamp, RegionKind::Screen})
+        if (const session::Region* region = m_state.region(kind); m_open && region && fault.isEmpty())
+            fault = m_pool.traceFault(path(), reading::rectOf(*region));
     m_views.traces.setFault(fault);
     if (!m_hintPause.isActive())
         m_hintPause.start();
@@ -438,10 +438,8 @@ void DeskViews::findHintsNow()
         m_findAgain = true;
         return;
     }
-    const session::Region* lamp = m_state.region(RegionKind::Lamp);
     const session::Region* screen = m_state.region(RegionKind::Screen);
-    const auto lampTrace = m_open && lamp ? m_pool.trace(path(), reading::rectOf(*lamp)) : nullptr;
-    const auto screenTrace = m_open && screen ? m_pool.trace(path(), reading::rectOf(*screen)) : nullptr;
+    const auto lampTrace = traceOf(RegionKind::Lamp), screenTrace = traceOf(RegionKind::Screen);
     const auto take = [this](std::vector<reading::HintPair> hints, std::int64_t upTo, bool complete) {
         m_hints = std::move(hints);
         m_hintsUpTo = upTo;
@@ -489,11 +487,8 @@ void DeskViews::findSlips()
         if (slips != std::exchange(m_slips, slips))
             emit footageSlipsChanged();
     };
-    const session::Region* lamp = m_state.region(RegionKind::Lamp);
-    const session::Region* screen = m_state.region(RegionKind::Screen);
     const session::Reading* reading = m_state.reading();
-    const auto lampTrace = m_open && lamp ? m_pool.trace(path(), reading::rectOf(*lamp)) : nullptr;
-    const auto screenTrace = m_open && screen ? m_pool.trace(path(), reading::rectOf(*screen)) : nullptr;
+    const auto lampTrace = traceOf(RegionKind::Lamp), screenTrace = traceOf(RegionKind::Screen);
     constexpr std::int64_t after = 24; // frames by which a press shows
     if (!lampTrace || !screenTrace || m_state.blind() || !reading || !reading->press
         || reading->press->frame.value + after > m_hintsUpTo) {
@@ -504,9 +499,8 @@ void DeskViews::findSlips()
     if (reading->response)
         marks.response = reading->response->frame;
     m_slipsAsked = m_worker.run(
-        [lampTrace, screenTrace, region = reading::rectOf(*lamp), hints = m_hints, marks](const std::stop_token&) {
-            return reading::footageSlips(*lampTrace, *screenTrace, region, hints, marks);
-        },
+        [lampTrace, screenTrace, region = reading::rectOf(*m_state.region(RegionKind::Lamp)), hints = m_hints, marks](
+            const std::stop_token&) { return reading::footageSlips(*lampTrace, *screenTrace, region, hints, marks); },
         take, [this](const QString& sentence) { emit problem(sentence); });
 }
 

@@ -43,7 +43,6 @@ public:
     const std::vector<reading::HintPair>& hints() const { return m_hints; }
     /// Found in whole traces: no more will come.
     bool hintsComplete() const { return m_hintsComplete; }
-    bool findingHints() const { return m_finding || m_hintPause.isActive(); }
     /// What the footage says against the marks of the trial at hand; empty while that is worked out.
     const QStringList& footageSlips() const { return m_slips; }
 
@@ -78,6 +77,7 @@ private:
     void framesMoved(const QString& path, const media::Confirmation& confirmation);
     void pictureReady(const QString& path, qint64 frame);
     void pictureFailed(const QString& path, qint64 frame, const QString& sentence);
+    TraceView::TracePtr traceOf(session::RegionKind kind) const; ///< null where there are no pictures, or no region
     void refreshTraces();
     void refreshMarks();
     void refreshSincePress();

@@ -1,6 +1,7 @@
 #include "ui/desk/evidence_pairs.h"
 #include "core/session/evidence_store.h"
 #include "core/reading/make_mark.h"
+#include "ui/footage/trace_view.h"
 #include "ui/look/own_keys.h"
 #include "ui/look/panel.h"
 #include "ui/model/file_paths.h"
@@ -100,9 +101,9 @@ void EvidencePairs::refreshSide(const Side& side)
     const session::Reading* reading = m_state.reading();
     const std::optional<session::Mark>* mark = reading ? lamp ? &reading->press : &reading->response : nullptr;
     const bool marked = mark && mark->has_value();
-    side.panel->setShape(lamp     ? marked ? Shape::Press : Shape::PressHollow
-                         : marked ? Shape::Response
-                                  : Shape::ResponseHollow);
+    const QString lastBefore = lamp ? tr("last dark") : tr("last before");
+    const QString firstAt = lamp ? tr("first lit") : tr("first reaction");
+    side.panel->setShape(markShape(side.kind, marked));
     side.view->setMarked(marked);
     if (!capture || !region) {
         side.panel->setTrailing(
@@ -110,8 +111,7 @@ void EvidencePairs::refreshSide(const Side& side)
                 ? tr("no region yet: %1 draws it").arg(keys::ownCap(lamp ? QStringLiteral("L") : QStringLiteral("S")))
                 : tr("no region yet"));
         side.view->setRegion({}, {});
-        side.view->setHalves({lamp ? tr("last dark") : tr("last before"), {}, {}, {}},
-                             {lamp ? tr("first lit") : tr("first reaction"), {}, {}, {}});
+        side.view->setHalves({lastBefore, {}, {}, {}}, {firstAt, {}, {}, {}});
         return;
     }
     const bool noReaction = !lamp && reading && reading->noReaction;
@@ -129,13 +129,11 @@ void EvidencePairs::refreshSide(const Side& side)
     const session::Crops crops = marked ? (*mark)->crops : session::Crops{};
     PairView::Half before;
     if (at.value > 0)
-        before =
-            half(at - timing::FrameCount{1}, marked ? lamp ? tr("last dark") : tr("last before") : tr("frame before"),
-                 lamp ? crops.lampBefore : crops.screenBefore);
+        before = half(at - timing::FrameCount{1}, marked ? lastBefore : tr("frame before"),
+                      lamp ? crops.lampBefore : crops.screenBefore);
     else
         before.caption = tr("no frame before");
-    side.view->setHalves(before, half(at, marked ? lamp ? tr("first lit") : tr("first reaction") : tr("in view"),
-                                      lamp ? crops.lampAt : crops.screenAt));
+    side.view->setHalves(before, half(at, marked ? firstAt : tr("in view"), lamp ? crops.lampAt : crops.screenAt));
 }
 
 /// Read off the window's thread; what can't be read stays a dashed box and is told once by the session's check.

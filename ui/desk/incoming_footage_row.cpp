@@ -1,4 +1,5 @@
 #include "ui/desk/incoming_footage_row.h"
+#include "ui/desk/table_head.h"
 #include "ui/look/look.h"
 
 #include <QFileInfo>
@@ -65,8 +66,7 @@ void IncomingFootageRow::paintEvent(QPaintEvent*)
     const int after = grid::padding + painter.fontMetrics().horizontalAdvance(shown) + 10;
     painter.setFont(ui::font(Text::Caption));
     painter.setPen(tokens().text2);
-    const int wordRoom = grid::padding + room - after;
-    painter.drawText(after, 16, painter.fontMetrics().elidedText(wordOf(m_item), Qt::ElideRight, wordRoom));
+    paintLine(painter, QRect(after, 4, grid::padding + room - after, 16), wordOf(m_item));
     paintShare(painter, QRectF(grid::padding, 25, room, 3), m_item.progress);
 }
 

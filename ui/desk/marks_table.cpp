@@ -1,13 +1,13 @@
 #include "ui/desk/marks_table.h"
 #include "ui/controls/numbers.h"
 #include "ui/controls/row_list.h"
-#include "ui/look/key_cap.h"
+#include "ui/desk/desk_dialogs.h"
+#include "ui/desk/table_head.h"
 #include "ui/look/label.h"
-#include "ui/look/look.h"
+#include "ui/look/own_keys.h"
 #include "ui/model/file_paths.h"
 
 #include <QFile>
-#include <QFileDialog>
 #include <QFileInfo>
 #include <QKeyEvent>
 #include <QPainter>
@@ -18,18 +18,7 @@ namespace ui {
 
 namespace {
 
-constexpr int marksRowHeight = 24, marksHeadHeight = 22;
-
-struct MarksColumns {
-    int line, file, press, response, configuration, end;
-};
-
-MarksColumns marksColumns(int width)
-{
-    const int room = width - 2 * grid::padding;
-    const auto at = [&](int percent) { return grid::padding + room * percent / 100; };
-    return {at(0), at(8), at(40), at(52), at(68), at(100)};
-}
+constexpr int marksRowHeight = 24;
 
 QString marksText(const std::string& text) { return QString::fromStdString(text).simplified(); }
 
@@ -49,32 +38,25 @@ MarksTable::MarksTable(SessionModel& model, FootagePool& pool, QWidget& over, QW
     : DeskOverlay(over, parent), m_model(model), m_pool(pool)
 {
     column().setSpacing(6);
-    QHBoxLayout* title = addLine();
-    m_title = new Label({}, Text::Body, Tone::Primary, QFont::DemiBold);
-    m_count = new Label({}, Text::State, Tone::Secondary);
-    title->addWidget(m_title);
-    title->addStretch(1);
-    title->addWidget(m_count);
-    m_head = new QWidget;
-    m_head->setFixedHeight(marksHeadHeight);
-    m_head->installEventFilter(this);
-    column().addWidget(m_head);
+    m_title = addTitle();
     m_list = new RowList(marksRowHeight,
                          [this](QPainter& painter, const QRect& rect, int row, bool) { paintRow(painter, rect, row); });
     m_list->setHairlines(false);
     m_list->setAccessibleName(tr("Marks to bring in"));
+    m_head = new TableHead(
+        {{tr("line"), 0}, {tr("capture"), 8}, {tr("press"), 40}, {tr("response"), 52}, {tr("configuration"), 68}},
+        *m_list->viewport());
+    column().addWidget(m_head);
     column().addWidget(m_list, 1);
-    m_said = new Label({}, Text::State, Tone::Primary);
-    m_said->setWordWrap(true);
+    m_said = wrapping({}, Text::State, Tone::Primary);
     m_said->setObjectName(QStringLiteral("marksSaid"));
     addLine()->addWidget(m_said, 1);
-    QHBoxLayout* keys = addLine();
-    const auto cap = [](const char* name) { return QString::fromLatin1(name); };
-    keys->addWidget(new KeyCaps({cap("0")}, tr("the first frame is number 0")));
-    keys->addWidget(new KeyCaps({cap("1")}, tr("it is number 1")));
-    keys->addWidget(new KeyCaps({cap("Enter")}, tr("bring in")));
-    keys->addWidget(new KeyCaps({cap("Esc")}, tr("leave")));
-    keys->addStretch(1);
+    const auto cap = [](const char* name) { return QStringList(QString::fromLatin1(name)); };
+    addKeys({{cap("0"), tr("the first frame is number 0")},
+             {cap("1"), tr("it is number 1")},
+             {cap("B"), tr("those beside a press, too")},
+             {cap("Enter"), tr("bring in")},
+             {cap("Esc"), tr("leave")}});
     const auto refreshOpen = [this] {
         if (isVisible() && !m_busy)
             refresh();
@@ -90,12 +72,8 @@ MarksTable::MarksTable(SessionModel& model, FootagePool& pool, QWidget& over, QW
 
 void MarksTable::ask()
 {
-    auto* dialog = new QFileDialog(window(), tr("Marks that were taken elsewhere"));
-    dialog->setAttribute(Qt::WA_DeleteOnClose);
-    dialog->setFileMode(QFileDialog::ExistingFile);
-    dialog->setNameFilters({tr("Tables (*.csv *.txt)"), tr("All files (*)")});
-    if (!m_model.isDraft())
-        dialog->setDirectory(m_model.folder());
+    QFileDialog* dialog = fileDialog(*window(), m_model, tr("Marks that were taken elsewhere"),
+                                     QFileDialog::ExistingFile, {tr("Tables (*.csv *.txt)"), tr("All files (*)")});
     connect(dialog, &QFileDialog::fileSelected, this, &MarksTable::read);
     dialog->open();
 }
@@ -114,6 +92,7 @@ void MarksTable::read(const QString& path)
                      m_name = QFileInfo(path).fileName();
                      m_table = std::move(table);
                      m_first.reset();
+                     m_beside = reading::Beside::StaysOut;
                      refresh();
                      m_list->selectRow(0);
                      appear(*m_list);
@@ -139,8 +118,8 @@ QString MarksTable::captureName(const reading::IncomingTrial& row) const
 
 void MarksTable::refresh()
 {
-    m_rows =
-        reading::incomingTrials(*m_model.document(), m_table, m_first.value_or(reading::FirstFrame::Zero), confirmed());
+    m_rows = reading::incomingTrials(*m_model.document(), m_table, m_first.value_or(reading::FirstFrame::Zero),
+                                     confirmed(), m_beside);
     QStringList spoken;
     for (const reading::IncomingTrial& row : m_rows)
         spoken << (row.fault.empty() ? tr("%1, press %2, response %3")
@@ -150,12 +129,21 @@ void MarksTable::refresh()
     m_list->setRows(spoken);
     m_list->viewport()->update();
     const auto good = std::ranges::count_if(m_rows, [](const auto& row) { return row.fault.empty(); });
-    m_title->setText(tr("Marks of %1").arg(m_name));
-    m_count->setText(tr("%1 of %2 can come in").arg(good).arg(tr("%n row(s)", nullptr, int(m_rows.size()))));
+    m_title.left->setText(tr("Marks of %1").arg(m_name));
+    m_title.right->setText(tr("%1 of %2 can come in").arg(good).arg(tr("%n row(s)", nullptr, int(m_rows.size()))));
     m_said->setText(!m_first ? tr("What number has the first frame of a film in this table? 0 or 1 says so.")
                     : *m_first == reading::FirstFrame::Zero
                         ? tr("The table counts frames from 0, as this program does.")
                         : tr("The table counts frames from 1: its frame 1 is frame 0 here."));
+    const auto beside = std::ranges::count_if(m_rows, &reading::IncomingTrial::isBeside);
+    if (m_first && beside > 0)
+        m_said->setText(m_said->text() + QLatin1Char(' ')
+                        + (m_beside == reading::Beside::StaysOut
+                               ? tr("%1 beside a press that is there, which is probably the same: left out unless %2 "
+                                    "says otherwise.")
+                               : tr("%1 beside a press that is there: %2 leaves them out again."))
+                              .arg(beside == 1 ? tr("1 row lies") : tr("%1 rows lie").arg(beside),
+                                   keys::ownCap(QStringLiteral("B"))));
 }
 
 void MarksTable::bringIn()
@@ -230,36 +218,13 @@ void MarksTable::keyPressEvent(QKeyEvent* event)
         return;
     if (event->key() == Qt::Key_Return || event->key() == Qt::Key_Enter) {
         bringIn();
+    } else if (keys::delivered(event->key()) == Qt::Key_B) {
+        m_beside = m_beside == reading::Beside::StaysOut ? reading::Beside::ComesIn : reading::Beside::StaysOut;
+        refresh();
     } else if (event->key() == Qt::Key_0 || event->key() == Qt::Key_1) {
         m_first = event->key() == Qt::Key_0 ? reading::FirstFrame::Zero : reading::FirstFrame::One;
         refresh();
     }
-}
-
-bool MarksTable::eventFilter(QObject* watched, QEvent* event)
-{
-    if (watched == m_head && event->type() == QEvent::Paint) {
-        QPainter painter(m_head);
-        paintHead(painter);
-        return true;
-    }
-    return DeskOverlay::eventFilter(watched, event);
-}
-
-void MarksTable::paintHead(QPainter& painter) const
-{
-    const MarksColumns at = marksColumns(m_list->viewport()->width());
-    painter.setFont(ui::font(Text::Caption));
-    painter.setPen(tokens().text2);
-    const auto write = [&](int left, const QString& text) {
-        painter.drawText(QRect(left, 0, m_head->width() - left, marksHeadHeight), Qt::AlignVCenter, text);
-    };
-    write(at.line, tr("line"));
-    write(at.file, tr("capture"));
-    write(at.press, tr("press"));
-    write(at.response, tr("response"));
-    write(at.configuration, tr("configuration"));
-    painter.fillRect(QRect(0, marksHeadHeight - 1, m_head->width(), 1), tokens().hairline);
 }
 
 /// Frames as they are numbered here.
@@ -269,29 +234,27 @@ void MarksTable::paintRow(QPainter& painter, const QRect& rect, int index) const
         return;
     const reading::IncomingTrial& row = m_rows[static_cast<std::size_t>(index)];
     const Tokens& t = tokens();
-    const MarksColumns at = marksColumns(rect.width());
     painter.setFont(ui::font(Text::State));
-    const auto write = [&](int left, int right, const QString& text, const QColor& ink) {
+    const auto write = [&](const QRect& room, const QString& text, const QColor& ink) {
         painter.setPen(ink);
-        painter.drawText(QRect(left, rect.top(), right - left - 8, rect.height()), Qt::AlignVCenter,
-                         painter.fontMetrics().elidedText(text, Qt::ElideRight, right - left - 8));
+        paintLine(painter, room, text);
     };
-    write(at.line, at.file, QString::number(row.line), t.text2);
-    write(at.file, at.press, captureName(row), row.fault.empty() ? t.text1 : t.text2);
+    write(m_head->cell(rect, Line), QString::number(row.line), t.text2);
+    write(m_head->cell(rect, File), captureName(row), row.fault.empty() ? t.text1 : t.text2);
     if (!row.fault.empty()) {
-        write(at.press, at.end, marksText(row.fault), t.attention);
+        write(m_head->cell(rect, Press, m_head->columns()), marksText(row.fault), t.attention);
         return;
     }
     const auto frame = [&](const std::string& written, const std::optional<timing::FrameNumber>& number) {
         return m_first && number ? QString::number(number->value) : marksText(written);
     };
-    write(at.press, at.response, frame(row.press, row.pressFrame), t.text1);
-    write(at.response, at.configuration,
+    write(m_head->cell(rect, Press), frame(row.press, row.pressFrame), t.text1);
+    write(m_head->cell(rect, Response),
           row.isComplete() ? row.noReaction ? tr("no reaction") : frame(row.response, row.responseFrame)
                            : tr("to be read"),
           t.text1);
     const session::Configuration* tag = session::find(*m_model.document(), row.tag);
-    write(at.configuration, at.end, tag ? marksText(tag->name) : tr("none"), t.text1);
+    write(m_head->cell(rect, Tag), tag ? marksText(tag->name) : tr("none"), t.text1);
 }
 
 } // namespace ui

@@ -30,6 +30,90 @@ double stepFor(double span, int wanted)
 
 } // namespace
 
+/// Every trial a dot over an axis in ms, below them the interval of the mean.
+class DelayDots : public QWidget {
+public:
+    DelayDots()
+    {
+        setLow(false);
+        setAccessibleName(MeanSoFarPanel::tr("Delays so far"));
+    }
+    void show(const std::vector<double>& delaysMs, std::optional<std::pair<double, double>> interval,
+              std::optional<double> meanMs)
+    {
+        m_delays = delaysMs;
+        m_interval = interval;
+        m_mean = meanMs;
+        update();
+    }
+    void setLow(bool low) { setFixedHeight(low ? 72 : 96); }
+
+protected:
+    void paintEvent(QPaintEvent*) override;
+
+private:
+    std::vector<double> m_delays;
+    std::optional<std::pair<double, double>> m_interval;
+    std::optional<double> m_mean;
+};
+
+void DelayDots::paintEvent(QPaintEvent*)
+{
+    if (m_delays.empty())
+        return;
+    auto [least, most] = std::ranges::minmax(m_delays);
+    if (m_interval) {
+        least = std::min(least, m_interval->first);
+        most = std::max(most, m_interval->second);
+    }
+    const double step = stepFor(std::max(most - least, 1e-3), width() > 400 ? 5 : 3);
+    const double from = std::floor(least / step) * step, to = std::max(std::ceil(most / step) * step, from + step);
+    const double axisY = height() - 20;
+    const auto x = [&](double ms) { return 8 + (ms - from) / (to - from) * (width() - 16); };
+
+    QPainter painter(this);
+    painter.setRenderHint(QPainter::Antialiasing);
+    const Tokens& t = tokens();
+    painter.fillRect(QRectF(0, axisY, width(), 1), t.text3);
+    painter.setFont(ui::font(Text::Caption));
+    const int decimals = std::max(0, static_cast<int>(-std::floor(std::log10(step))));
+    for (double ms = from; ms <= to + step / 2; ms += step) {
+        painter.fillRect(QRectF(x(ms), axisY, 1, 4), t.text3);
+        const QString text = QString::fromStdString(stats::formatFixed(ms, decimals));
+        const double half = painter.fontMetrics().horizontalAdvance(text) / 2.0;
+        painter.setPen(t.text2);
+        painter.drawText(QPointF(std::clamp(x(ms) - half, 0.0, width() - 2 * half), axisY + 15), text);
+    }
+    painter.drawText(QRectF(0, axisY - 16, width() - 1, 14), Qt::AlignRight, MeanSoFarPanel::tr("ms"));
+
+    // Dots keep their place on the axis and move up where they would cover each other.
+    std::vector<double> sorted = m_delays;
+    std::ranges::sort(sorted);
+    std::vector<QPointF> placed;
+    const double base = axisY - 24;
+    painter.setPen(Qt::NoPen);
+    painter.setBrush(t.text2);
+    for (const double ms : sorted) {
+        QPointF centre(x(ms), base);
+        const auto covers = [&](const QPointF& other) {
+            return std::hypot(other.x() - centre.x(), other.y() - centre.y()) < dot + 1;
+        };
+        while (centre.y() > dot && std::ranges::any_of(placed, covers))
+            centre.ry() -= 1;
+        placed.push_back(centre);
+        painter.drawEllipse(centre, dot / 2, dot / 2);
+    }
+    if (m_interval) {
+        painter.setPen(QPen(t.text1, 2));
+        const double y = axisY - 10, low = x(m_interval->first), high = x(m_interval->second);
+        painter.drawLine(QPointF(low, y), QPointF(high, y));
+        for (const double end : {low, high})
+            painter.drawLine(QPointF(end, y - 4), QPointF(end, y + 4));
+        if (m_mean)
+            painter.drawLine(QPointF(x(*m_mean), y - 6), QPointF(x(*m_mean), y + 6));
+    }
+}
+
 MeanSoFarPanel::MeanSoFarPanel(SessionModel& model, SessionResults& known, DeskState& state, QWidget* parent)
     : QWidget(parent), m_model(model), m_results(known), m_state(state)
 {
@@ -47,12 +131,10 @@ MeanSoFarPanel::MeanSoFarPanel(SessionModel& model, SessionResults& known, DeskS
     m_panel->body()->addLayout(figures);
     m_dots = new DelayDots;
     m_panel->body()->addWidget(m_dots);
-    m_note = new Label({}, Text::State, Tone::Secondary);
-    m_note->setWordWrap(true);
+    m_note = wrapping({}, Text::State, Tone::Secondary);
     m_panel->body()->addWidget(m_note);
     outer->addStretch(1);
     connect(&state, &DeskState::trialChanged, this, &MeanSoFarPanel::refresh);
-    connect(&state, &DeskState::captureChanged, this, &MeanSoFarPanel::refresh);
     connect(&state, &DeskState::delaysShownChanged, this, &MeanSoFarPanel::refresh);
     connect(&known, &SessionResults::changed, this, [this] {
         if (m_state.delaysShown())
@@ -72,11 +154,7 @@ void MeanSoFarPanel::setLow(bool low)
 void MeanSoFarPanel::refresh()
 {
     const session::Document& document = *m_model.document();
-    const session::Trial* trial = m_state.trial();
-    const session::Capture* capture = m_state.capture();
-    const session::ConfigurationId id = trial     ? trial->configuration
-                                        : capture ? capture->configuration
-                                                  : session::ConfigurationId{};
+    const session::ConfigurationId id = m_state.configuration();
     const session::Configuration* configuration = session::find(document, id);
     m_panel->setTitle(configuration ? tr("%1 so far").arg(QString::fromStdString(configuration->name)) : tr("So far"));
     m_figure->hide();
@@ -130,78 +208,6 @@ void MeanSoFarPanel::refresh()
     m_figure->show();
     m_beside->show();
     m_dots->QWidget::show();
-}
-
-DelayDots::DelayDots(QWidget* parent) : QWidget(parent)
-{
-    setFixedHeight(sizeHint().height());
-    setAccessibleName(tr("Delays so far"));
-}
-
-void DelayDots::show(const std::vector<double>& delaysMs, std::optional<std::pair<double, double>> interval,
-                     std::optional<double> meanMs)
-{
-    m_delays = delaysMs;
-    m_interval = interval;
-    m_mean = meanMs;
-    update();
-}
-
-void DelayDots::paintEvent(QPaintEvent*)
-{
-    if (m_delays.empty())
-        return;
-    auto [least, most] = std::ranges::minmax(m_delays);
-    if (m_interval) {
-        least = std::min(least, m_interval->first);
-        most = std::max(most, m_interval->second);
-    }
-    const double step = stepFor(std::max(most - least, 1e-3), width() > 400 ? 5 : 3);
-    const double from = std::floor(least / step) * step, to = std::max(std::ceil(most / step) * step, from + step);
-    const double axisY = height() - 20;
-    const auto x = [&](double ms) { return 8 + (ms - from) / (to - from) * (width() - 16); };
-
-    QPainter painter(this);
-    painter.setRenderHint(QPainter::Antialiasing);
-    const Tokens& t = tokens();
-    painter.fillRect(QRectF(0, axisY, width(), 1), t.text3);
-    painter.setFont(ui::font(Text::Caption));
-    const int decimals = std::max(0, static_cast<int>(-std::floor(std::log10(step))));
-    for (double ms = from; ms <= to + step / 2; ms += step) {
-        painter.fillRect(QRectF(x(ms), axisY, 1, 4), t.text3);
-        const QString text = QString::fromStdString(stats::formatFixed(ms, decimals));
-        const double half = painter.fontMetrics().horizontalAdvance(text) / 2.0;
-        painter.setPen(t.text2);
-        painter.drawText(QPointF(std::clamp(x(ms) - half, 0.0, width() - 2 * half), axisY + 15), text);
-    }
-    painter.drawText(QRectF(0, axisY - 16, width() - 1, 14), Qt::AlignRight, tr("ms"));
-
-    // Dots keep their place on the axis and move up where they would cover each other.
-    std::vector<double> sorted = m_delays;
-    std::ranges::sort(sorted);
-    std::vector<QPointF> placed;
-    const double base = axisY - 24;
-    painter.setPen(Qt::NoPen);
-    painter.setBrush(t.text2);
-    for (const double ms : sorted) {
-        QPointF centre(x(ms), base);
-        const auto covers = [&](const QPointF& other) {
-            return std::hypot(other.x() - centre.x(), other.y() - centre.y()) < dot + 1;
-        };
-        while (centre.y() > dot && std::ranges::any_of(placed, covers))
-            centre.ry() -= 1;
-        placed.push_back(centre);
-        painter.drawEllipse(centre, dot / 2, dot / 2);
-    }
-    if (m_interval) {
-        painter.setPen(QPen(t.text1, 2));
-        const double y = axisY - 10, low = x(m_interval->first), high = x(m_interval->second);
-        painter.drawLine(QPointF(low, y), QPointF(high, y));
-        for (const double end : {low, high})
-            painter.drawLine(QPointF(end, y - 4), QPointF(end, y + 4));
-        if (m_mean)
-            painter.drawLine(QPointF(x(*m_mean), y - 6), QPointF(x(*m_mean), y + 6));
-    }
 }
 
 } // namespace ui

@@ -28,23 +28,4 @@ private:
     bool m_low = false;
 };
 
-/// Every trial a dot over an axis in ms, below them the interval of the mean.
-class DelayDots : public QWidget {
-    Q_OBJECT
-public:
-    explicit DelayDots(QWidget* parent = nullptr);
-    void show(const std::vector<double>& delaysMs, std::optional<std::pair<double, double>> interval,
-              std::optional<double> meanMs);
-    QSize sizeHint() const override { return {240, 96}; }
-    void setLow(bool low) { setFixedHeight(low ? 72 : sizeHint().height()); }
-
-protected:
-    void paintEvent(QPaintEvent*) override;
-
-private:
-    std::vector<double> m_delays;
-    std::optional<std::pair<double, double>> m_interval;
-    std::optional<double> m_mean;
-};
-
 } // namespace ui

@@ -128,12 +128,19 @@ void Playback::stop()
 {
     if (m_direction == 0)
         return;
+    if (const auto inView = m_views.shownFrame(); inView && *inView != m_state.frame())
+        m_state.setFrame(*inView); // which ends it
+    halt();
+}
+
+void Playback::halt()
+{
+    if (m_direction == 0)
+        return;
     m_direction = 0;
     m_travels = false;
     m_timer.stop();
     m_held.stop();
-    if (const auto inView = m_views.shownFrame(); inView && *inView != m_state.frame())
-        m_state.setFrame(*inView);
     emit sentenceChanged();
 }
 
@@ -150,13 +157,8 @@ void Playback::end(const QString& why)
 /// Something else moved the frame in view: the analyst is where he wants to be.
 void Playback::moved()
 {
-    if (m_moves || m_direction == 0)
-        return;
-    m_direction = 0;
-    m_travels = false;
-    m_timer.stop();
-    m_held.stop();
-    emit sentenceChanged();
+    if (!m_moves)
+        halt();
 }
 
 void Playback::stepRate(int steps)

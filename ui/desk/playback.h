@@ -48,6 +48,7 @@ private:
     void restartClock();
     void tick();
     void moved();
+    void halt();
     timing::FrameNumber next(double now);
     std::optional<timing::FrameNumber> entryTowards(double due) const;
     std::optional<double> realTime() const;

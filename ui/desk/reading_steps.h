@@ -72,6 +72,8 @@ private:
     void changing(std::function<void()> step);
     bool change(const SessionModel::MakeEdit& make); ///< an edit; while blind its name tells nothing
     void showTrial(const session::Trial& trial);
+    void changingTrial(const QString& without, std::function<void(const session::Trial&)> step);
+    void goOnOnceIn(session::TrialId from);
     void goOn(session::TrialId from);
     bool goOnToHint(session::TrialId from, const session::Trial* next);
     void goToPress(qint64 frame);

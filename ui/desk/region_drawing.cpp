@@ -1,9 +1,9 @@
 #include "ui/desk/region_drawing.h"
 #include "core/reading/make_mark.h"
 #include "ui/controls/numbers.h"
+#include "ui/desk/desk_dialogs.h"
 #include "ui/look/own_keys.h"
 
-#include <QInputDialog>
 #include <algorithm>
 
 namespace ui {
@@ -100,23 +100,22 @@ void RegionDrawing::lampFound(const std::optional<reading::FoundLamp>& lamp, ses
                  .arg(lamp->frame.value));
 }
 
-void RegionDrawing::copy(reading::CopyTo to)
+QString RegionDrawing::copy(reading::CopyTo to, const std::set<session::CaptureId>& chosen)
 {
     if (!mayChange())
-        return;
+        return {};
     reading::CopiedRegions copied;
     const session::Capture& capture = *m_state.capture();
     const QString name = QString::fromStdString(capture.name);
     try {
-        copied = reading::copyRegions(*m_model.document(), capture.id, to);
+        copied = reading::copyRegions(*m_model.document(), capture.id, to, chosen);
     } catch (const core::Error& error) {
-        emit cue(QString::fromUtf8(error.what()));
-        return;
+        return QString::fromUtf8(error.what());
     }
-    if (copied.captures > 0 && !m_model.edit([id = capture.id, to](const session::Document& latest) {
-            return reading::copyRegions(latest, id, to).edit;
+    if (copied.captures > 0 && !m_model.edit([&](const session::Document& latest) {
+            return reading::copyRegions(latest, capture.id, to, chosen).edit;
         }))
-        return; // the window has said why
+        return {}; // the window has said why
     QStringList said;
     said << (copied.captures > 0 ? tr("%1 took the regions of %2; Ctrl Z takes that back.")
                                        .arg(tr("%n capture(s)", nullptr, copied.captures), name)
@@ -126,7 +125,7 @@ void RegionDrawing::copy(reading::CopyTo to)
                     .arg(tr("%n capture(s)", nullptr, copied.read));
     if (copied.otherSize > 0)
         said << tr("%1 stayed whose picture has another size.").arg(tr("%n capture(s)", nullptr, copied.otherSize));
-    emit cue(said.join(QLatin1Char(' ')));
+    return said.join(QLatin1Char(' '));
 }
 
 void RegionDrawing::drawn(RegionKind kind, const media::Rect& rect)
@@ -193,23 +192,18 @@ void RegionDrawing::rename(RegionKind kind)
     }
     if (!mayChange())
         return;
-    auto* dialog = new QInputDialog(&m_view);
-    dialog->setAttribute(Qt::WA_DeleteOnClose);
-    dialog->setWindowTitle(kind == RegionKind::Lamp ? tr("Name the lamp region") : tr("Name the screen region"));
-    dialog->setLabelText(tr("Name"));
-    dialog->setTextValue(QString::fromStdString(region->name));
-    connect(dialog, &QInputDialog::textValueSelected, this,
-            [this, capture = m_state.captureId(), id = region->id](const QString& name) {
-                const session::Capture* in = session::find(*m_model.document(), capture);
-                if (!in || !session::findRegion(*in, id))
-                    return; // it went while the name was typed
-                m_model.edit([&](const session::Document& latest) {
-                    session::Region renamed = *session::findRegion(*session::find(latest, capture), id);
-                    renamed.name = name.trimmed().toStdString();
-                    return session::setRegion(latest, capture, renamed);
-                });
-            });
-    dialog->open();
+    askForName(m_view, kind == RegionKind::Lamp ? tr("Name the lamp region") : tr("Name the screen region"),
+               QString::fromStdString(region->name),
+               [this, capture = m_state.captureId(), id = region->id](const QString& name) {
+                   const session::Capture* in = session::find(*m_model.document(), capture);
+                   if (!in || !session::findRegion(*in, id))
+                       return; // it went while the name was typed
+                   m_model.edit([&](const session::Document& latest) {
+                       session::Region renamed = *session::findRegion(*session::find(latest, capture), id);
+                       renamed.name = name.toStdString();
+                       return session::setRegion(latest, capture, renamed);
+                   });
+               });
 }
 
 void RegionDrawing::showRegions()

@@ -21,7 +21,8 @@ public:
     void rename(session::RegionKind kind);      ///< the one in use
     /// Looks for the lamp from the frame in view on and shows the region there, to be kept or not.
     void findLamp();
-    void copy(reading::CopyTo to); ///< those of the capture on the desk
+    /// Those of the capture on the desk. What came of it, in words; empty where why not was said already.
+    QString copy(reading::CopyTo to, const std::set<session::CaptureId>& chosen = {});
     void showRegions();
 
 signals:

@@ -1,5 +1,6 @@
 #include "ui/desk/reject_chooser.h"
 #include "ui/controls/row_list.h"
+#include "ui/desk/table_head.h"
 #include "ui/look/key_cap.h"
 #include "ui/look/label.h"
 #include "ui/look/look.h"
@@ -35,10 +36,8 @@ constexpr int rejectChooserCount = static_cast<int>(std::size(choices)), rejectC
 
 RejectChooser::RejectChooser(QWidget& over, QWidget* parent) : DeskOverlay(over, parent)
 {
-    m_title = new Label({}, Text::Body, Tone::Primary, QFont::DemiBold);
-    addLine()->addWidget(m_title);
-    m_hint = new Label({}, Text::State, Tone::Secondary);
-    m_hint->setWordWrap(true);
+    m_title = addTitle().left;
+    m_hint = wrapping({}, Text::State, Tone::Secondary);
     addLine()->addWidget(m_hint);
     m_reasons = new RowList(rejectChooserRowHeight, [this](QPainter& painter, const QRect& rect, int row, bool) {
         paintRow(painter, rect, row);
@@ -154,10 +153,6 @@ void RejectChooser::keyPressEvent(QKeyEvent* event)
 {
     if (key(*event))
         return;
-    if (event->key() == Qt::Key_Tab) {
-        m_note->setFocus();
-        return;
-    }
     if (event->key() == Qt::Key_Space && m_typed.isEmpty()) {
         showReasons(m_reasons->count() == usualReasons);
         place();
@@ -177,13 +172,14 @@ void RejectChooser::keyPressEvent(QKeyEvent* event)
         typed(text);
 }
 
-bool RejectChooser::event(QEvent* event)
+/// Tab stays within it: reasons and note.
+bool RejectChooser::focusNextPrevChild(bool)
 {
-    if (event->type() == QEvent::KeyPress && static_cast<QKeyEvent*>(event)->key() == Qt::Key_Tab) {
-        keyPressEvent(static_cast<QKeyEvent*>(event));
-        return true;
-    }
-    return DeskOverlay::event(event);
+    if (m_note->hasFocus())
+        setFocus();
+    else
+        m_note->setFocus();
+    return true;
 }
 
 bool RejectChooser::eventFilter(QObject* watched, QEvent* event)
@@ -209,10 +205,8 @@ void RejectChooser::paintRow(QPainter& painter, const QRect& rect, int row) cons
                      QString::fromUtf8(session::label(choice.reason)));
     painter.setFont(ui::font(Text::State));
     painter.setPen(t.text2);
-    const QRect meaning(meaningLeft, rect.top(), rect.width() - meaningLeft - grid::padding, rect.height());
-    painter.drawText(meaning, Qt::AlignVCenter,
-                     painter.fontMetrics().elidedText(QString::fromUtf8(session::definition(choice.reason)),
-                                                      Qt::ElideRight, meaning.width()));
+    paintLine(painter, rect.adjusted(meaningLeft, 0, -grid::padding, 0),
+              QString::fromUtf8(session::definition(choice.reason)));
 }
 
 } // namespace ui

@@ -24,7 +24,7 @@ signals:
     void keepAsked();
 
 protected:
-    bool event(QEvent*) override;
+    bool focusNextPrevChild(bool next) override;
     bool eventFilter(QObject*, QEvent*) override;
     void keyPressEvent(QKeyEvent*) override;
     QRect placeIn(const QRect& over) const override;

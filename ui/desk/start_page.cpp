@@ -113,12 +113,8 @@ public:
         column->setContentsMargins(0, 14, 0, 0);
         column->setSpacing(8);
         column->addWidget(new TallySign(number));
-        auto* heading = new Label(title, Text::Body, Tone::Primary, QFont::DemiBold);
-        heading->setWordWrap(true);
-        column->addWidget(heading);
-        auto* body = new Label(text, Text::State, Tone::Secondary);
-        body->setWordWrap(true);
-        column->addWidget(body);
+        column->addWidget(wrapping(title, Text::Body, Tone::Primary, QFont::DemiBold));
+        column->addWidget(wrapping(text, Text::State, Tone::Secondary));
         if (m_next)
             column->addWidget(new Label(StartPage::tr("next step"), Text::Caption, Tone::Primary, QFont::Bold));
         column->addStretch(1);
@@ -151,10 +147,8 @@ StartPage::StartPage(QWidget* parent) : QWidget(parent), m_drop(new QWidget)
     picture->setSpacing(6);
     picture->addStretch(1);
     picture->addWidget(new ScenePicture);
-    auto* caption =
-        new Label(tr("One picture holds the lamp wired to the button, and the screen."), Text::State, Tone::Secondary);
-    caption->setWordWrap(true);
-    picture->addWidget(caption);
+    picture->addWidget(
+        wrapping(tr("One picture holds the lamp wired to the button, and the screen."), Text::State, Tone::Secondary));
     picture->addStretch(1);
     inside->addLayout(picture, 1);
 
@@ -162,12 +156,10 @@ StartPage::StartPage(QWidget* parent) : QWidget(parent), m_drop(new QWidget)
     words->setSpacing(10);
     words->addStretch(1);
     words->addWidget(new Label(tr("Start with footage"), Text::Figure, Tone::Primary, QFont::DemiBold));
-    auto* text = new Label(
-        tr("Drop files here: any camera, any number, several trials in each. They stay where they are and are never "
-           "changed."),
-        Text::Body, Tone::Secondary);
-    text->setWordWrap(true);
-    words->addWidget(text);
+    words->addWidget(
+        wrapping(tr("Drop files here: any camera, any number, several trials in each. They stay where they "
+                    "are and are never changed."),
+                 Text::Body, Tone::Secondary));
     auto* add =
         new KeyButton(tr("Add footage"), {QStringLiteral("Ctrl"), QStringLiteral("O")}, KeyButton::Kind::Primary);
     add->setObjectName(QStringLiteral("addFootage"));
@@ -180,8 +172,7 @@ StartPage::StartPage(QWidget* parent) : QWidget(parent), m_drop(new QWidget)
     beginnings->addWidget(first);
     beginnings->addStretch(1);
     words->addLayout(beginnings);
-    m_underWay = new Label({}, Text::State, Tone::Secondary);
-    m_underWay->setWordWrap(true);
+    m_underWay = wrapping({}, Text::State, Tone::Secondary);
     m_underWay->hide();
     words->addWidget(m_underWay);
     words->addSpacing(6);
@@ -200,12 +191,14 @@ StartPage::StartPage(QWidget* parent) : QWidget(parent), m_drop(new QWidget)
 
     auto* steps = new QHBoxLayout;
     steps->setSpacing(20);
-    steps->addWidget(new Step(1, tr("Add footage"), tr("Files become captures. Tag each to a configuration.")), 1);
-    steps->addWidget(new Step(2, tr("Draw two regions"), tr("Lamp and screen, once; carried to the next capture.")), 1);
-    steps->addWidget(new Step(3, tr("Settle the clock"), tr("No ms before the true capture rate is known.")), 1);
-    steps->addWidget(new Step(4, tr("Read"), tr("Mark press and response frame by key, trial after trial.")), 1);
-    steps->addWidget(
-        new Step(5, tr("Compare, publish"), tr("Differences with their uncertainty; chart and sentences.")), 1);
+    int number = 0;
+    for (const auto& [title, text] :
+         {std::pair(tr("Add footage"), tr("Files become captures. Tag each to a configuration.")),
+          std::pair(tr("Draw two regions"), tr("Lamp and screen, once; carried to the next capture.")),
+          std::pair(tr("Settle the clock"), tr("No ms before the true capture rate is known.")),
+          std::pair(tr("Read"), tr("Mark press and response frame by key, trial after trial.")),
+          std::pair(tr("Compare, publish"), tr("Differences with their uncertainty; chart and sentences."))})
+        steps->addWidget(new Step(++number, title, text), 1);
     column->addLayout(steps);
     column->addStretch(1);
 

@@ -2,6 +2,7 @@
 #include "core/analysis/slips.h"
 #include "ui/controls/row_list.h"
 #include "ui/desk/reading_progress.h"
+#include "ui/desk/table_head.h"
 #include "ui/look/label.h"
 #include "ui/look/look.h"
 
@@ -16,11 +17,6 @@ namespace ui {
 namespace {
 
 constexpr int todoRowHeight = 24;
-
-QString todoName(const session::Document& document, const session::Trial& trial)
-{
-    return QString::fromStdString(session::trialName(document, trial.id));
-}
 
 } // namespace
 
@@ -42,7 +38,7 @@ QVector<Todo> todosOf(const session::Document& document, session::CaptureId desk
             todo.capture = capture->id;
             todo.trial = trial->id;
             todo.frame = reading && reading->press ? reading->press->frame.value : -1;
-            todo.name = todoName(document, *trial);
+            todo.name = QString::fromStdString(session::trialName(document, trial->id));
             QStringList what;
             if (!isDone(state) || needsAttention(state))
                 what << word(state);
@@ -80,13 +76,12 @@ QVector<Todo> todosOf(const session::Document& document, session::CaptureId desk
 
 TodoList::TodoList(QWidget& over, QWidget* parent) : DeskOverlay(over, parent)
 {
-    m_title = new Label({}, Text::Body, Tone::Primary, QFont::DemiBold);
-    addLine()->addWidget(m_title);
+    m_title = addTitle().left;
     m_rows = new RowList(todoRowHeight,
                          [this](QPainter& painter, const QRect& rect, int row, bool) { paintRow(painter, rect, row); });
     m_rows->setHairlines(false);
     m_rows->setAccessibleName(tr("What waits"));
-    m_rows->setFocusPolicy(Qt::NoFocus);
+    m_rows->setFocusPolicy(Qt::ClickFocus);
     column().addWidget(m_rows, 1);
     connect(m_rows, &QListWidget::itemClicked, this, [this](QListWidgetItem* item) { take(m_rows->row(item)); });
 }
@@ -100,7 +95,7 @@ void TodoList::open(const QVector<Todo>& todos)
     m_rows->setRows(spoken);
     m_rows->selectRow(0);
     m_title->setText(tr("%1 to do: Up and Down choose, Enter goes there, Esc closes").arg(todos.size()));
-    appear(*this);
+    appear(*m_rows);
 }
 
 void TodoList::take(int row)
@@ -114,24 +109,10 @@ void TodoList::take(int row)
 
 void TodoList::keyPressEvent(QKeyEvent* event)
 {
-    const int last = m_rows->count() - 1, row = m_rows->currentRow();
-    const auto go = [&](int to) {
-        m_rows->selectRow(std::clamp(to, 0, last));
-        m_rows->scrollToItem(m_rows->item(m_rows->currentRow()));
-    };
-    constexpr int page = 8;
-    switch (event->key()) {
-    case Qt::Key_Escape: leave(); return;
-    case Qt::Key_Return:
-    case Qt::Key_Enter: take(row); return;
-    case Qt::Key_Up: go(row - 1); return;
-    case Qt::Key_Down: go(row + 1); return;
-    case Qt::Key_PageUp: go(row - page); return;
-    case Qt::Key_PageDown: go(row + page); return;
-    case Qt::Key_Home: go(0); return;
-    case Qt::Key_End: go(last); return;
-    default: return;
-    }
+    if (event->key() == Qt::Key_Escape)
+        leave();
+    else if (event->key() == Qt::Key_Return || event->key() == Qt::Key_Enter)
+        take(m_rows->currentRow());
 }
 
 void TodoList::paintRow(QPainter& painter, const QRect& rect, int row) const
@@ -141,16 +122,12 @@ void TodoList::paintRow(QPainter& painter, const QRect& rect, int row) const
     const Todo& todo = m_todos[row];
     const Tokens& t = tokens();
     constexpr int whatLeft = 240;
-    const auto write = [&](int left, int right, const QString& text) {
-        painter.drawText(QRect(left, rect.top(), right - left, rect.height()), Qt::AlignVCenter,
-                         painter.fontMetrics().elidedText(text, Qt::ElideRight, right - left));
-    };
     painter.setFont(ui::font(Text::Body));
     painter.setPen(t.text1);
-    write(grid::padding, whatLeft - grid::padding, todo.name);
+    paintLine(painter, QRect(grid::padding, rect.top(), whatLeft - 2 * grid::padding, rect.height()), todo.name);
     painter.setFont(ui::font(Text::State));
     painter.setPen(todo.attention ? t.attention : t.text2);
-    write(whatLeft, rect.width() - grid::padding, todo.what);
+    paintLine(painter, rect.adjusted(whatLeft, 0, -grid::padding, 0), todo.what);
 }
 
 } // namespace ui

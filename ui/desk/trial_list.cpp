@@ -56,7 +56,7 @@ TrialList::TrialList(SessionModel& model, DeskState& state, QWidget* parent)
             choose(m_list->row(item)); // back to the press of the trial that is current already
     });
     connect(&state, &DeskState::trialChanged, this, &TrialList::refresh);
-    connect(&state, &DeskState::captureChanged, this, &TrialList::refresh);
+    connect(&state, &DeskState::frameChanged, this, &TrialList::selectCurrent);
     connect(&state, &DeskState::delaysShownChanged, this, &TrialList::refresh);
     refresh();
 }
@@ -76,7 +76,6 @@ void TrialList::refresh()
     const session::Document& document = *m_model.document();
     m_rows.clear();
     QStringList spoken;
-    int current = -1;
     std::vector<analysis::TrialOutcome> outcomes;
     if (m_state.delaysShown() && m_state.capture())
         outcomes = analysis::trialOutcomes(document, m_state.captureId());
@@ -96,7 +95,7 @@ void TrialList::refresh()
             if (const auto& delay = outcomes[place++].delay)
                 row.delay = QString::fromStdString(analysis::delayFigure(*delay).delay);
         row.word = word(state);
-        row.shape = static_cast<int>(shapeOf(state));
+        row.shape = shapeOf(state);
         row.attention = needsAttention(state);
         row.struck = state == TrialState::Rejected;
         m_rows << row;
@@ -106,21 +105,30 @@ void TrialList::refresh()
         row.frame = frame;
         row.press = QString::number(frame);
         row.word = tr("proposed");
-        row.shape = static_cast<int>(Shape::TrialProposed);
+        row.shape = Shape::TrialProposed;
         m_rows << row;
     }
     std::ranges::stable_sort(m_rows, {}, &Row::frame);
-    for (const Row& row : std::as_const(m_rows)) {
-        if (row.id && row.id == m_state.trialId())
-            current = static_cast<int>(spoken.size());
+    for (const Row& row : std::as_const(m_rows))
         spoken << (row.id ? tr("trial %1, press %2, response %3, %4").arg(row.number, row.press, row.response, row.word)
                           : tr("proposed press %1").arg(row.press));
-    }
     m_list->setRows(spoken);
-    m_list->selectRow(current);
-    if (current >= 0)
-        m_list->scrollToItem(m_list->item(current));
+    selectCurrent();
     update();
+}
+
+/// The trial at hand, else the proposed press in view.
+void TrialList::selectCurrent()
+{
+    const auto current = std::ranges::find_if(m_rows, [this](const Row& row) {
+        return row.id == m_state.trialId() && (row.id || row.frame == m_state.frame().value);
+    });
+    const int at = current == m_rows.end() ? -1 : static_cast<int>(current - m_rows.begin());
+    if (at == m_list->currentRow())
+        return;
+    m_list->selectRow(at);
+    if (at >= 0)
+        m_list->scrollToItem(m_list->item(at));
 }
 
 /// Wide columns have room for press, response and delay; narrow ones give up the response when delays are shown.
@@ -170,7 +178,7 @@ void TrialList::paintRow(QPainter& painter, const QRect& rect, int index, bool s
     };
     painter.setPen(t.text2);
     painter.drawText(QRect(left, rect.top(), 28, rect.height()), Qt::AlignVCenter, row.number);
-    paintShape(painter, static_cast<Shape>(row.shape), QRectF(at.glyph - 4, rect.top(), 24, rect.height()));
+    paintShape(painter, row.shape, QRectF(at.glyph - 4, rect.top(), 24, rect.height()));
     painter.setPen(row.id ? t.text1 : t.text2);
     painter.setFont(ui::font(Text::Body));
     rightAligned(at.pressRight, row.press);

@@ -1,6 +1,7 @@
 #pragma once
 #include <QWidget>
 #include "ui/desk/desk_state.h"
+#include "ui/look/shapes.h"
 
 namespace ui {
 
@@ -28,7 +29,7 @@ private:
         session::TrialId id; ///< 0: proposed
         qint64 frame = 0;    ///< of the press
         QString number, press, response, delay, word;
-        int shape = 0; ///< ui::Shape
+        Shape shape = Shape::TrialProposed;
         bool attention = false, struck = false;
     };
     struct Columns {
@@ -36,6 +37,7 @@ private:
     };
     Columns columns() const;
     void refresh();
+    void selectCurrent();
     void paintRow(QPainter& painter, const QRect& rect, int row, bool selected) const;
 
     SessionModel& m_model;

@@ -6,6 +6,7 @@
 #include "ui/controls/commit_edit.h"
 #include "ui/desk/mark_row.h"
 #include "ui/desk/reading_progress.h"
+#include "ui/footage/trace_view.h"
 #include "ui/look/key_cap.h"
 #include "ui/look/look.h"
 #include "ui/look/panel.h"
@@ -93,17 +94,14 @@ TrialPanel::TrialPanel(SessionModel& model, FootagePool& pool, DeskState& state,
     body.addWidget(m_response);
     connect(m_press, &MarkRow::keyAsked, this, [this] { emit markAsked(session::MarkKind::Press); });
     connect(m_response, &MarkRow::keyAsked, this, [this] { emit markAsked(session::MarkKind::Response); });
-    connect(m_press, &MarkRow::goAsked, this, [this] {
-        if (const session::Reading* reading = shownReading(); reading && reading->press)
-            emit frameAsked(reading->press->frame);
-    });
-    connect(m_response, &MarkRow::goAsked, this, [this] {
-        if (const session::Reading* reading = shownReading(); reading && reading->response)
-            emit frameAsked(reading->response->frame);
-    });
+    const auto go = [this](std::optional<session::Mark> session::Reading::*mark) {
+        if (const session::Reading* reading = shownReading(); reading && reading->*mark)
+            emit frameAsked((reading->*mark)->frame);
+    };
+    connect(m_press, &MarkRow::goAsked, this, [go] { go(&session::Reading::press); });
+    connect(m_response, &MarkRow::goAsked, this, [go] { go(&session::Reading::response); });
 
-    m_delay = new Label({}, Text::Body, Tone::Secondary);
-    m_delay->setWordWrap(true);
+    m_delay = wrapping({}, Text::Body, Tone::Secondary);
     body.addWidget(line(Shape::Delay, tr("delay"), m_delay));
     m_note = new CommitEdit(noteWords());
     m_note->setAccessibleName(tr("Note"));
@@ -115,18 +113,21 @@ TrialPanel::TrialPanel(SessionModel& model, FootagePool& pool, DeskState& state,
         if (m_noteOf)
             emit noteWritten(m_noteOf, text);
     });
-    m_checks = new Label({}, Text::Body, Tone::Secondary);
-    m_checks->setWordWrap(true);
+    m_checks = wrapping({}, Text::Body, Tone::Secondary);
     m_checksLine = line(Shape::Check, tr("checks"), m_checks, &m_checksSign);
     body.addWidget(m_checksLine);
 
-    m_accept = new KeyButton(tr("Accept"), {QStringLiteral("Enter")});
-    m_doubt = new KeyButton(tr("Doubt"), {QStringLiteral("D")});
-    m_reject = new KeyButton(tr("Reject"), {QStringLiteral("X")});
-    m_noReaction = new KeyButton(tr("No reaction"), {QStringLiteral("N")});
-    m_clear = new KeyButton(tr("Clear mark"), {QStringLiteral("Backspace")});
-    for (KeyButton* button : {m_accept, m_doubt, m_reject, m_noReaction, m_clear})
-        button->setFocusPolicy(Qt::TabFocus);
+    const auto button = [this](const QString& text, const char* cap, void (TrialPanel::*asked)()) {
+        auto* made = new KeyButton(text, {QString::fromLatin1(cap)});
+        made->setFocusPolicy(Qt::TabFocus);
+        connect(made, &QPushButton::clicked, this, asked);
+        return made;
+    };
+    m_accept = button(tr("Accept"), "Enter", &TrialPanel::acceptAsked);
+    m_doubt = button(tr("Doubt"), "D", &TrialPanel::doubtAsked);
+    m_reject = button(tr("Reject"), "X", &TrialPanel::rejectAsked);
+    m_noReaction = button(tr("No reaction"), "N", &TrialPanel::noReactionAsked);
+    m_clear = button(tr("Clear mark"), "Backspace", &TrialPanel::clearAsked);
     makeCompact(*m_noReaction);
     makeCompact(*m_clear);
     auto* first = new QHBoxLayout;
@@ -144,17 +145,9 @@ TrialPanel::TrialPanel(SessionModel& model, FootagePool& pool, DeskState& state,
     second->addWidget(m_clear);
     second->addStretch(1);
     body.addWidget(m_more);
-    connect(m_accept, &QPushButton::clicked, this, &TrialPanel::acceptAsked);
-    connect(m_doubt, &QPushButton::clicked, this, &TrialPanel::doubtAsked);
-    connect(m_reject, &QPushButton::clicked, this, &TrialPanel::rejectAsked);
-    connect(m_noReaction, &QPushButton::clicked, this, &TrialPanel::noReactionAsked);
-    connect(m_clear, &QPushButton::clicked, this, &TrialPanel::clearAsked);
-
     connect(&state, &DeskState::trialChanged, this, &TrialPanel::refresh);
-    connect(&state, &DeskState::captureChanged, this, &TrialPanel::refresh);
     connect(&state, &DeskState::regionsChanged, this, &TrialPanel::refreshChoices);
     connect(&state, &DeskState::delaysShownChanged, this, &TrialPanel::refresh);
-    connect(&state, &DeskState::blindChanged, this, &TrialPanel::refresh);
     connect(&state, &DeskState::frameChanged, this, &TrialPanel::refreshMarks);
     refresh();
 }
@@ -208,6 +201,12 @@ void TrialPanel::setMarkable(bool markable)
     refreshMarks();
 }
 
+void TrialPanel::setAtProposed(bool at)
+{
+    if (at != std::exchange(m_atProposed, at))
+        refresh();
+}
+
 /// A further reading that has been begun takes the marks, so it is the one to see.
 const session::Reading* TrialPanel::shownReading() const
 {
@@ -237,7 +236,7 @@ void TrialPanel::refresh()
     if (m_state.blind())
         m_panel->setTrailing(tr("blind reading"));
     else if (!trial)
-        m_panel->setTrailing(QString());
+        m_panel->setTrailing(m_atProposed ? tr("a press is proposed here") : QString());
     else if (trial->reject)
         m_panel->setTrailing(tr("rejected: %1").arg(QString::fromUtf8(session::label(trial->reject->reason))));
     else if (reading && trial->readings.size() > 1)
@@ -265,7 +264,8 @@ void TrialPanel::refresh()
 
     const bool complete = reading && session::isComplete(*reading);
     const bool writable = trial && !m_model.readOnly();
-    m_accept->setEnabled(writable && (complete || trial->reject));
+    m_accept->setText(m_atProposed ? tr("Take it") : tr("Accept"));
+    m_accept->setEnabled((writable && (complete || trial->reject)) || (m_atProposed && !m_model.readOnly()));
     m_doubt->setEnabled(writable);
     m_doubt->setText(reading && reading->doubtful ? tr("Not in doubt") : tr("Doubt"));
     m_reject->setEnabled(writable);
@@ -286,10 +286,7 @@ void TrialPanel::refreshChoices()
         choices << std::pair(
             configuration->id.value,
             QStringLiteral("%1   %2").arg(choices.size()).arg(QString::fromStdString(configuration->name)));
-    const session::ConfigurationId proposed = trial     ? trial->configuration
-                                              : capture ? capture->configuration
-                                                        : session::ConfigurationId{};
-    m_configuration->setChoices(choices, proposed.value);
+    m_configuration->setChoices(choices, m_state.configuration().value);
     m_configuration->setEnabled(capture && !m_model.readOnly());
 
     QVector<std::pair<qint64, QString>> lamps, screens;
@@ -317,7 +314,7 @@ void TrialPanel::refreshMarks()
     const QString next = tr("mark %1").arg((m_state.frame() - from).value);
 
     MarkRow::Shown row;
-    row.shape = press ? Shape::Press : Shape::PressHollow;
+    row.shape = markShape(session::RegionKind::Lamp, press);
     row.value = press ? QString::number((reading->press->frame - from).value) : tr("not marked");
     row.given = press;
     row.next = able && !press;
@@ -325,7 +322,7 @@ void TrialPanel::refreshMarks()
     row.enabled = able;
     m_press->show(row);
 
-    row.shape = response ? Shape::Response : Shape::ResponseHollow;
+    row.shape = markShape(session::RegionKind::Screen, response);
     row.value = response ? QString::number((reading->response->frame - from).value)
                 : none   ? tr("no reaction")
                          : tr("not marked");
@@ -351,29 +348,25 @@ QString TrialPanel::delayText() const
     const analysis::TrialOutcome outcome = analysis::trialOutcome(*m_model.document(), *trial);
     if (!outcome.counted)
         return outcome.sentence.empty() ? tr("none") : QString::fromStdString(outcome.sentence);
-    if (m_low && outcome.delay) { // the traces show the count
+    QString ms;
+    if (outcome.delay) {
         const analysis::DelayFigure figure = analysis::delayFigure(*outcome.delay);
-        return tr("%1 ms (%2 to %3)")
-                   .arg(QString::fromStdString(figure.delay), QString::fromStdString(figure.earliest),
-                        QString::fromStdString(figure.latest))
-               + added(outcome);
+        ms = tr("%1 ms (%2 to %3)")
+                 .arg(QString::fromStdString(figure.delay), QString::fromStdString(figure.earliest),
+                      QString::fromStdString(figure.latest))
+             + added(outcome);
+        if (m_low)
+            return ms; // the traces show the count
+    } else {
+        ms =
+            tr("no ms: %1")
+                .arg(outcome.state == analysis::TrialState::ClockNotSettled ? tr("the clock isn't settled")
+                                                                            : QString::fromStdString(outcome.sentence));
     }
     QString text = tr("%n camera frame(s)", nullptr, int(outcome.counted->value));
     if (outcome.missing && outcome.missing->value > 0)
         text += tr(" and %1 missing").arg(outcome.missing->value);
-    if (outcome.delay) {
-        const analysis::DelayFigure figure = analysis::delayFigure(*outcome.delay);
-        text += tr(", %1 ms (%2 to %3)")
-                    .arg(QString::fromStdString(figure.delay), QString::fromStdString(figure.earliest),
-                         QString::fromStdString(figure.latest))
-                + added(outcome);
-    } else {
-        text +=
-            tr(", no ms: %1")
-                .arg(outcome.state == analysis::TrialState::ClockNotSettled ? tr("the clock isn't settled")
-                                                                            : QString::fromStdString(outcome.sentence));
-    }
-    return text;
+    return tr("%1, %2").arg(text, ms);
 }
 
 QStringList TrialPanel::warnings() const

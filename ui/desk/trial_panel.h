@@ -22,6 +22,7 @@ public:
     void focusNote(); ///< without a trial, too: what is typed there then is no key of the desk
     void setFootageSlips(const QStringList& slips); ///< what the footage says against the marks
     void setMarkable(bool markable);                ///< the footage is there
+    void setAtProposed(bool at);                    ///< no trial is current, and Enter takes over the press in view
     void setLow(bool low); ///< little room: leaves out what the menus have too, and checks that found nothing
 
 signals:
@@ -52,7 +53,7 @@ private:
     FootagePool& m_pool;
     DeskState& m_state;
     QStringList m_footageSlips;
-    bool m_markable = true, m_low = false;
+    bool m_markable = true, m_atProposed = false, m_low = false;
     session::TrialId m_noteOf;
     Panel* m_panel;
     ChoiceBox *m_configuration, *m_lamps, *m_screens;

@@ -114,10 +114,8 @@ ViewHeader::ViewHeader(DeskState& state, FrameView& view, QWidget* parent)
     connect(&m_view, &FrameView::zoomChanged, this, &ViewHeader::refreshZoom);
     connect(&m_view, &FrameView::comparingChanged, this, &ViewHeader::refreshBrightness);
     connect(&state, &DeskState::frameChanged, this, &ViewHeader::refresh);
-    connect(&state, &DeskState::captureChanged, this, &ViewHeader::refresh);
     connect(&state, &DeskState::trialChanged, this, &ViewHeader::refresh);
     connect(&state, &DeskState::delaysShownChanged, this, &ViewHeader::refresh);
-    connect(&state, &DeskState::blindChanged, this, &ViewHeader::refresh);
     refresh();
     refreshBrightness();
     refreshZoom();

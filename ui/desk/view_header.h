@@ -4,7 +4,6 @@
 
 class QAction;
 class QPushButton;
-class QToolButton;
 
 namespace ui {
 
