@@ -222,8 +222,9 @@ void CaptureList::paintRow(QPainter& painter, const QRect& rect, int index, bool
         return;
     }
     if (!row.checked.isEmpty()) { // needs the shape's room
-        painter.drawText(QRect(stateLeft, line.top(), rect.width() - stateLeft, line.height()), Qt::AlignVCenter,
-                         row.checked);
+        const int room = rect.width() - stateLeft;
+        painter.drawText(QRect(stateLeft, line.top(), room, line.height()), Qt::AlignVCenter,
+                         painter.fontMetrics().elidedText(row.checked, Qt::ElideRight, room));
         return;
     }
     paintShape(painter, static_cast<Shape>(row.shape), QRectF(stateLeft, line.top(), 14, line.height()));
@@ -231,8 +232,9 @@ void CaptureList::paintRow(QPainter& painter, const QRect& rect, int index, bool
     state.setUnderline(row.relink);
     painter.setFont(state);
     painter.setPen(row.attention ? t.attention : t.text2);
-    painter.drawText(QRect(stateLeft + 18, line.top(), rect.width() - stateLeft - 22, line.height()), Qt::AlignVCenter,
-                     row.word);
+    const int room = rect.width() - stateLeft - 20;
+    painter.drawText(QRect(stateLeft + 18, line.top(), room, line.height()), Qt::AlignVCenter,
+                     painter.fontMetrics().elidedText(row.word, Qt::ElideRight, room));
 }
 
 bool CaptureList::eventFilter(QObject* watched, QEvent* event)
