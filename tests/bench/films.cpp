@@ -23,6 +23,9 @@ constexpr Recipe recipes[] = {
     {"720p H.264, GOP 12", "h264_720_gop12.mp4", "libx264", "yuv420p", 1280, 720, 750, 12, 3},
 };
 
+constexpr Recipe manyFrames{
+    "360p H.264, 20,000 frames", "h264_360_long.mp4", "libx264", "yuv420p", 640, 360, 20'000, 250, 3};
+
 void make(const Recipe& recipe, const std::filesystem::path& path, const Effort& effort)
 {
     footage::Spec spec;
@@ -42,22 +45,27 @@ void make(const Recipe& recipe, const std::filesystem::path& path, const Effort&
     std::filesystem::rename(unfinished, path);
 }
 
+Film film(const Recipe& recipe, const std::filesystem::path& folder, const Effort& effort)
+{
+    const auto path = folder / ((effort.small ? "small_" : "") + std::string(recipe.file));
+    if (!std::filesystem::exists(path)) {
+        std::cerr << "making " << path.string() << '\n';
+        make(recipe, path, effort);
+    }
+    return {recipe.name, path};
+}
+
 } // namespace
 
 std::vector<Film> films(const std::filesystem::path& folder, const std::string& word, const Effort& effort)
 {
     std::vector<Film> made;
-    for (const Recipe& recipe : recipes) {
-        if (std::string(recipe.file).find(word) == std::string::npos)
-            continue;
-        const auto path = folder / ((effort.small ? "small_" : "") + std::string(recipe.file));
-        if (!std::filesystem::exists(path)) {
-            std::cerr << "making " << path.string() << '\n';
-            make(recipe, path, effort);
-        }
-        made.push_back({recipe.name, path});
-    }
+    for (const Recipe& recipe : recipes)
+        if (std::string(recipe.file).find(word) != std::string::npos)
+            made.push_back(film(recipe, folder, effort));
     return made;
 }
+
+Film longFilm(const std::filesystem::path& folder, const Effort& effort) { return film(manyFrames, folder, effort); }
 
 } // namespace bench

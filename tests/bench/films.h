@@ -13,4 +13,7 @@ struct Film {
 /// std::runtime_error.
 std::vector<Film> films(const std::filesystem::path& folder, const std::string& word, const Effort& effort);
 
+/// One of 20,000 frames, made or found in the same way.
+Film longFilm(const std::filesystem::path& folder, const Effort& effort);
+
 } // namespace bench

@@ -19,7 +19,7 @@ constexpr const char* usage =
     "[--small]\n"
     "--film: only films whose file name holds the word. --program: the workstation, for its start.\n"
     "--only: of the films only one kind of row: drop, opening, steps, jumps, traces, change or memory; "
-    "publishing: none of them.\n"
+    "publishing, inspecting: none of them.\n"
     "--pace: steps a second of the steady walk, 10 if not given.\n"
     "--results: a page to which the table is added, in place of an earlier one with the same options.\n"
     "Films are made in DIR once. --small: tiny films and few rounds, to see that it works.\n";
@@ -64,14 +64,16 @@ int measure(const std::vector<std::string>& arguments, const std::filesystem::pa
         std::cout << bench::tableLines(measured) << std::flush;
         rows.insert(rows.end(), measured.begin(), measured.end());
     };
-    const auto films = bench::films(folder, word, effort);
+    const auto films = effort.only == "inspecting" ? std::vector<bench::Film>() : bench::films(folder, word, effort);
     std::cout << bench::tableHead();
     if (effort.only.empty())
         add(bench::measureSession(folder, effort));
     if (effort.only.empty() || effort.only == "publishing")
         add(bench::measurePublishing(folder, effort, films));
-    if (!workstation.empty())
+    if (!workstation.empty() && effort.wants("start"))
         add(bench::measureStart(workstation, folder, effort));
+    if (!workstation.empty() && effort.wants("inspecting"))
+        add(bench::measureInspecting(workstation, bench::longFilm(folder, effort), effort));
     for (const bench::Film& film : films) {
         if (effort.wants("drop"))
             add(bench::measureDrops(film, effort));

@@ -15,9 +15,10 @@ TEST_CASE("the benchmark gives every row, with a bare program's figure where it 
     const QTemporaryDir folder;
     REQUIRE(folder.isValid());
     const std::string json = folder.filePath("bench.json").toStdString();
-    const std::string command = std::string("'") + TALLYFRAME_BENCH + "' --small --pace 100 --folder '"
-                                + folder.path().toStdString() + "' --json '" + json + "' --results '"
-                                + folder.filePath("RESULTS.md").toStdString() + "' >/dev/null 2>&1";
+    const std::string command = std::string("'") + TALLYFRAME_BENCH + "' --small --pace 100 --program '"
+                                + TALLYFRAME_PROGRAM + "' --folder '" + folder.path().toStdString() + "' --json '"
+                                + json + "' --results '" + folder.filePath("RESULTS.md").toStdString()
+                                + "' >/dev/null 2>&1";
     REQUIRE(std::system(command.c_str()) == 0);
     QFile file(QString::fromStdString(json));
     REQUIRE(file.open(QIODevice::ReadOnly));
@@ -93,6 +94,12 @@ TEST_CASE("the benchmark gives every row, with a bare program's figure where it 
         INFO(what);
         CHECK(std::any_of(seen.begin(), seen.end(), [&](const auto& row) { return row.second == what; }));
     }
+    for (const std::string what : {"inspect / started to tell its version, packet scan",
+                                   "inspect --decode / started to tell its version, decode, all cores"}) {
+        INFO(what);
+        CHECK(seen.count({"360p H.264, 20,000 frames", what}) == 1);
+    }
+    CHECK(seen.count({"program", "start to usable / started to tell its version"}) == 1);
     for (const std::string what : {"report as HTML", "results as JSON", "what moved"})
         CHECK(std::any_of(seen.begin(), seen.end(),
                           [&](const auto& row) { return row.first == "30 trials" && row.second.starts_with(what); }));

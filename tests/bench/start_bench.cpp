@@ -1,4 +1,5 @@
 #include "tests/bench/start_bench.h"
+#include "tests/bench/bare_libav.h"
 
 #include <QProcess>
 #include <algorithm>
@@ -38,6 +39,31 @@ Rows measureStart(const std::filesystem::path& workstation, const std::filesyste
         bare = std::min(bare, run(program, {QStringLiteral("--version")}, environment));
     }
     return {{"program", "start to usable", usable, "ms", "started to tell its version", bare}};
+}
+
+Rows measureInspecting(const std::filesystem::path& workstation, const Film& film, const Effort& effort)
+{
+    const QString program = QString::fromStdString(workstation.string()),
+                  path = QString::fromStdString(film.path.string());
+    const auto environment = QProcessEnvironment::systemEnvironment();
+    const auto started = [&] { run(program, {QStringLiteral("--version")}, environment); };
+    constexpr double never = std::numeric_limits<double>::infinity();
+    double packets = never, scan = never, decoding = never, decode = never;
+    for (int round = 0; round < effort.rounds(); ++round) {
+        packets = std::min(packets, run(program, {QStringLiteral("inspect"), path}, environment));
+        scan = std::min(scan, timed([&] {
+                            started();
+                            bare::scanPackets(film.path);
+                        }));
+        decoding = std::min(decoding,
+                            run(program, {QStringLiteral("inspect"), QStringLiteral("--decode"), path}, environment));
+        decode = std::min(decode, timed([&] {
+                              started();
+                              bare::decode(film.path, 0);
+                          }));
+    }
+    return {{film.name, "inspect", packets, "ms", "started to tell its version, packet scan", scan},
+            {film.name, "inspect --decode", decoding, "ms", "started to tell its version, decode, all cores", decode}};
 }
 
 } // namespace bench

@@ -329,7 +329,7 @@ void SettlePanel::showCaptures(const session::Document& document, const session:
     m_captures->setRows(spoken);
     m_captures->setFixedHeight(captureRow * std::clamp(static_cast<int>(m_rows.size()), 1, shownCaptures));
     m_capturePanel->setTrailing(tr("%1 of %2").arg(uses).arg(m_rows.size()));
-    m_take->setText(tr("Tick the other %n unsettled", nullptr, int(m_unsettled.size())));
+    m_take->setText(tr("Tick the other (unsettled one|%n unsettled)", nullptr, int(m_unsettled.size())));
     m_take->setVisible(!m_unsettled.empty());
     if (const auto used = std::ranges::find_if(m_rows, &Row::uses); m_scrolledFor != clock.id && used != m_rows.end()) {
         m_captures->scrollToItem(m_captures->item(static_cast<int>(used - m_rows.begin())),

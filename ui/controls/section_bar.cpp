@@ -144,8 +144,10 @@ void SectionBar::paintEvent(QPaintEvent*)
             painter.fillRect(place.adjusted(0, 0, 0, -1), t.hover);
         setLettering(painter, Text::State, now ? t.text1 : t.text2, now ? QFont::DemiBold : QFont::Normal);
         const QRect words = place.adjusted(side, 0, -side - (section.marked ? markWidth : 0), 0);
+        const bool whole = width == widthOf(section);
         painter.drawText(words, Qt::AlignCenter,
-                         painter.fontMetrics().elidedText(section.name, Qt::ElideRight, words.width()));
+                         whole ? section.name
+                               : painter.fontMetrics().elidedText(section.name, Qt::ElideRight, words.width()));
         if (section.marked) {
             painter.setRenderHint(QPainter::Antialiasing);
             paintShape(painter, Shape::Warning, QRectF(words.right() + 5, 0, 11, height()));

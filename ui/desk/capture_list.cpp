@@ -216,7 +216,7 @@ void CaptureList::paintRow(QPainter& painter, const QRect& rect, int index, bool
         return;
     }
     if (!row.checked.isEmpty()) { // needs the shape's room
-        painter.drawText(room(stateLeft, rect.width()), Qt::AlignVCenter, row.checked);
+        drawShortened(painter, room(stateLeft, rect.width()), Qt::AlignVCenter, row.checked);
         return;
     }
     paintShape(painter, row.shape, QRectF(stateLeft, rect.top(), 14, rect.height()));
@@ -224,7 +224,7 @@ void CaptureList::paintRow(QPainter& painter, const QRect& rect, int index, bool
     state.setUnderline(row.relink);
     painter.setFont(state);
     painter.setPen(row.attention ? t.attention : t.text2);
-    painter.drawText(room(stateLeft + 18, rect.width() - 4), Qt::AlignVCenter, row.word);
+    drawShortened(painter, room(stateLeft + 18, rect.width() - 4), Qt::AlignVCenter, row.word);
 }
 
 bool CaptureList::eventFilter(QObject* watched, QEvent* event)
