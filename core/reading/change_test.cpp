@@ -111,8 +111,7 @@ void ChangeTest::learn()
             levels[k][i] =
                 std::max({std::sqrt(squares[i] / float(m_past.length)), furthest[i] / 3, m_series.leastNoise});
     }
-    const int columns = m_series.columns, rows = m_series.rows;
-    const std::size_t count = std::size_t(columns) * std::size_t(rows);
+    const std::size_t count = m_series.places / std::size_t(m_series.layers);
     Rows peaks(pieces);
     std::vector<Rows> peaksOf(count, Rows(pieces));
     for (std::size_t k = 0; k < pieces; ++k) {
@@ -133,14 +132,11 @@ void ChangeTest::learn()
     for (std::size_t i = 0; i < count; ++i)
         usual[i] = m_past.usual(peaksOf[i], pieces);
     m_k.resize(count);
-    for (int y = 0; y < rows; ++y)
-        for (int x = 0; x < columns; ++x) {
-            float most = 0;
-            for (int v = std::max(0, y - around); v <= std::min(rows - 1, y + around); ++v)
-                for (int u = std::max(0, x - around); u <= std::min(columns - 1, x + around); ++u)
-                    most = std::max(most, usual[std::size_t(v * columns + u)]);
-            m_k[std::size_t(y * columns + x)] = float(std::max(everywhere, overUsual * double(most)));
-        }
+    for (std::size_t i = 0; i < count; ++i) {
+        float most = 0;
+        m_series.around(i, around, [&](std::size_t near) { most = std::max(most, usual[near]); });
+        m_k[i] = float(std::max(everywhere, overUsual * double(most)));
+    }
 }
 
 /// Of each place, from all pieces but one. What is busy in one block may reach the next.
@@ -154,20 +150,11 @@ ChangeTest::Rows ChangeTest::noiseFrom(const std::vector<Rows>& levels, std::siz
             some[k] = levels[k][i];
         own[i] = m_past.usual(some, without);
     }
-    const int columns = m_series.columns, rows = m_series.rows;
-    for (int layer = 0; layer < m_series.layers; ++layer)
-        for (int y = 0; y < rows; ++y)
-            for (int x = 0; x < columns; ++x) {
-                const auto place = [&](int u, int v) {
-                    return (std::size_t(layer) * std::size_t(rows) + std::size_t(v)) * std::size_t(columns)
-                           + std::size_t(u);
-                };
-                float around = 0;
-                for (int v = std::max(0, y - 1); v <= std::min(rows - 1, y + 1); ++v)
-                    for (int u = std::max(0, x - 1); u <= std::min(columns - 1, x + 1); ++u)
-                        around = std::max(around, own[place(u, v)]);
-                noise[place(x, y)] = std::max(own[place(x, y)], around / 2);
-            }
+    for (std::size_t i = 0; i < n; ++i) {
+        float most = 0;
+        m_series.around(i, 1, [&](std::size_t near) { most = std::max(most, own[near]); });
+        noise[i] = std::max(own[i], most / 2);
+    }
     return noise;
 }
 
@@ -194,8 +181,7 @@ void ChangeTest::aroundEach(const Rows& step, Rows& out) const
 /// Those that show a change and hang together with `place`.
 std::vector<std::pair<std::size_t, float>> ChangeTest::changedWith(std::size_t place, const Rows& z) const
 {
-    const int columns = m_series.columns, rows = m_series.rows;
-    const std::size_t count = std::size_t(columns) * std::size_t(rows);
+    const std::size_t count = m_series.places / std::size_t(m_series.layers);
     std::vector<bool> seen(count);
     std::vector<std::size_t> open{place};
     seen[place] = true;
@@ -206,18 +192,15 @@ std::vector<std::pair<std::size_t, float>> ChangeTest::changedWith(std::size_t p
         for (std::size_t layer = 0; layer < std::size_t(m_series.layers); ++layer)
             if (std::abs(z[layer * count + at]) > blockShows)
                 changed.emplace_back(layer * count + at, z[layer * count + at]);
-        const int x = int(at) % columns, y = int(at) / columns;
-        for (int v = std::max(0, y - 1); v <= std::min(rows - 1, y + 1); ++v)
-            for (int u = std::max(0, x - 1); u <= std::min(columns - 1, x + 1); ++u) {
-                const std::size_t next = std::size_t(v) * std::size_t(columns) + std::size_t(u);
-                bool shows = false;
-                for (std::size_t layer = 0; layer < std::size_t(m_series.layers); ++layer)
-                    shows = shows || std::abs(z[layer * count + next]) > blockShows;
-                if (shows && !seen[next]) {
-                    seen[next] = true;
-                    open.push_back(next);
-                }
+        m_series.around(at, 1, [&](std::size_t next) {
+            bool shows = false;
+            for (std::size_t layer = 0; layer < std::size_t(m_series.layers); ++layer)
+                shows = shows || std::abs(z[layer * count + next]) > blockShows;
+            if (shows && !seen[next]) {
+                seen[next] = true;
+                open.push_back(next);
             }
+        });
     }
     return changed;
 }

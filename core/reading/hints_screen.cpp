@@ -95,54 +95,39 @@ std::optional<ResponseHint> screenChange(const media::Trace& screen, const media
     const ScreenSeries s = seriesOf(screen, known.front().from, press, end);
     const ScreenMover mover(s.plain, known, s.plain.end());
     std::optional<ResponseHint> best;
-    const auto offer = [&](ResponseHint hint) {
+    const auto offer = [&](std::int64_t frame, double strength, ChangeKind change, std::vector<media::Rect> blocks) {
         // Of those that come together the strongest says what it is, and when.
-        if (!best || hint.frame.value < best->frame.value - stretch
-            || (hint.frame.value <= best->frame.value + stretch && hint.strength > best->strength))
-            best = std::move(hint);
+        if (!best || frame < best->frame.value - stretch
+            || (frame <= best->frame.value + stretch && strength > best->strength))
+            best = ResponseHint{{{frame}, strength}, change, std::move(blocks)};
     };
-    if (const auto found = ChangeTest(s.common, s.alone, known).find(end)) {
-        ResponseHint hint;
-        hint.frame = {found->onset};
-        hint.strength = found->strength;
-        hint.kind = ChangeKind::BrightnessStep;
-        hint.blocks = {region};
-        offer(std::move(hint));
-    }
+    if (const auto found = ChangeTest(s.common, s.alone, known).find(end))
+        offer(found->onset, found->strength, ChangeKind::BrightnessStep, {region});
     if (const auto found = ChangeTest(s.luma, s.alone, known, mover.places()).find(end)) {
-        ResponseHint hint;
-        hint.frame = {found->onset};
-        hint.strength = found->strength;
-        hint.kind = kindOf(s.plain, *found, s.plain.end());
+        std::vector<media::Rect> blocks;
         for (const auto& [i, weight] : found->places)
-            hint.blocks.push_back(blockAt(region, kind.side, kind.columns, i));
-        offer(std::move(hint));
+            blocks.push_back(blockAt(region, kind.side, kind.columns, i));
+        offer(found->onset, found->strength, kindOf(s.plain, *found, s.plain.end()), std::move(blocks));
     }
     if (!kind.colour.empty())
         if (const auto found = ChangeTest(s.colour, s.alone, known).find(end)) {
-            ResponseHint hint;
-            hint.frame = {found->onset};
-            hint.strength = found->strength;
-            hint.kind = ChangeKind::Colour;
+            std::vector<media::Rect> blocks;
             const std::size_t count = kind.colour.size() / 2;
             for (const auto& [i, weight] : found->places)
                 if (const media::Rect r = blockAt(region, 2 * kind.side, kind.colourColumns, i % count);
-                    std::ranges::find(hint.blocks, r) == hint.blocks.end())
-                    hint.blocks.push_back(r);
-            offer(std::move(hint));
+                    std::ranges::find(blocks, r) == blocks.end())
+                    blocks.push_back(r);
+            offer(found->onset, found->strength, ChangeKind::Colour, std::move(blocks));
         }
     if (const auto stop = mover.stop()) {
         // What moves comes to new places, which are weak changes by themselves.
         if (best && best->kind != ChangeKind::Colour && best->strength < 2 && best->strength < stop->strength)
             best.reset();
-        ResponseHint hint;
-        hint.frame = {stop->frame};
-        hint.strength = stop->strength;
-        hint.kind = ChangeKind::MotionStops;
         const auto columns = std::size_t(kind.columns);
+        std::vector<media::Rect> blocks;
         for (const std::size_t i : {stop->place, stop->place + 1, stop->place + columns, stop->place + columns + 1})
-            hint.blocks.push_back(blockAt(region, kind.side, kind.columns, i));
-        offer(std::move(hint));
+            blocks.push_back(blockAt(region, kind.side, kind.columns, i));
+        offer(stop->frame, stop->strength, ChangeKind::MotionStops, std::move(blocks));
     }
     return best;
 }

@@ -10,22 +10,28 @@ constexpr std::int64_t longestRefresh = 24; // frames
 
 } // namespace
 
-ScreenMover::Most ScreenMover::most(std::int64_t t) const
+/// The two by two places whose squares come to most.
+ScreenMover::Most ScreenMover::mostOf(const std::vector<float>& squares) const
 {
     Most found;
+    const auto columns = std::size_t(m_luma.columns);
     for (int y = 0; y + 1 < m_luma.rows; ++y)
         for (int x = 0; x + 1 < m_luma.columns; ++x) {
-            float sum = 0;
-            for (const int v : {y, y + 1})
-                for (const int u : {x, x + 1}) {
-                    const float z = step(t, std::size_t(v * m_luma.columns + u));
-                    sum += z * z;
-                }
+            const std::size_t i = std::size_t(y) * columns + std::size_t(x);
+            const float sum = squares[i] + squares[i + 1] + squares[i + columns] + squares[i + columns + 1];
             if (sum > found.value)
-                found = {sum, std::size_t(y * m_luma.columns + x)};
+                found = {sum, i};
         }
     found.value = std::sqrt(found.value);
     return found;
+}
+
+ScreenMover::Most ScreenMover::most(std::int64_t t) const
+{
+    std::vector<float> squares(m_luma.places);
+    for (std::size_t i = 0; i < squares.size(); ++i)
+        squares[i] = step(t, i) * step(t, i);
+    return mostOf(squares);
 }
 
 std::vector<float> ScreenMover::difference(std::int64_t t) const
@@ -70,20 +76,12 @@ void ScreenMover::learn(const std::vector<Frames>& quiet)
 ScreenMover::Most ScreenMover::drift(std::int64_t t) const
 {
     constexpr float most = 30; // z
-    const std::vector<float> d = difference(t);
-    const auto square = [&](int x, int y) {
-        const auto i = std::size_t(y * m_luma.columns + x);
-        const float z = std::min(most, std::abs(d[i]) / m_driftNoise[i]);
-        return z * z;
-    };
-    Most found;
-    for (int y = 0; y + 1 < m_luma.rows; ++y)
-        for (int x = 0; x + 1 < m_luma.columns; ++x)
-            if (const float sum = square(x, y) + square(x + 1, y) + square(x, y + 1) + square(x + 1, y + 1);
-                sum > found.value)
-                found = {sum, std::size_t(y * m_luma.columns + x)};
-    found.value = std::sqrt(found.value);
-    return found;
+    std::vector<float> squares = difference(t);
+    for (std::size_t i = 0; i < squares.size(); ++i) {
+        const float z = std::min(most, std::abs(squares[i]) / m_driftNoise[i]);
+        squares[i] = z * z;
+    }
+    return mostOf(squares);
 }
 
 /// After the press it comes to places next to those it has been to.
@@ -97,16 +95,10 @@ void ScreenMover::follow(const Frames& past, std::int64_t end, float moves)
     for (std::int64_t t = std::max(past.from + few, past.to - recent); t < end; ++t) {
         if (t + few <= end) {
             const std::vector<float> d = difference(t);
-            for (int y = 0; y < m_luma.rows; ++y)
-                for (int x = 0; x < m_luma.columns; ++x) {
-                    const auto i = std::size_t(y * m_luma.columns + x);
-                    if (std::max(std::abs(d[i]) / m_driftNoise[i], std::abs(step(t, i))) <= shows
-                        || (t >= past.to && !near[i]))
-                        continue;
-                    for (int v = std::max(0, y - around); v <= std::min(m_luma.rows - 1, y + around); ++v)
-                        for (int u = std::max(0, x - around); u <= std::min(m_luma.columns - 1, x + around); ++u)
-                            been[std::size_t(v * m_luma.columns + u)] = true;
-                }
+            for (std::size_t i = 0; i < d.size(); ++i)
+                if (std::max(std::abs(d[i]) / m_driftNoise[i], std::abs(step(t, i))) > shows
+                    && (t < past.to || near[i]))
+                    m_luma.around(i, around, [&](std::size_t reached) { been[reached] = true; });
         }
         if (t < past.to && 3 * std::ranges::count(been, true) > std::ssize(been))
             return m_places.clear(); // all of the screen moves, and what is new shows by how much

@@ -25,6 +25,7 @@ private:
         float value = 0;
         std::size_t place = 0;
     };
+    Most mostOf(const std::vector<float>& squares) const;
     Most most(std::int64_t t) const;
     float step(std::int64_t t, std::size_t i) const { return (m_luma.at(t)[i] - m_luma.at(t - 1)[i]) / m_noise[i]; }
     static constexpr std::int64_t few = 10; ///< frames that what moves goes some way in

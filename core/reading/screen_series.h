@@ -1,5 +1,6 @@
 #pragma once
 #include "core/media/measure/trace.h"
+#include <algorithm>
 #include <vector>
 
 namespace reading {
@@ -19,6 +20,15 @@ struct Series {
     std::int64_t end() const { return first + std::int64_t(places ? values.size() / places : 0); }
     const float* at(std::int64_t frame) const { return values.data() + std::size_t(frame - first) * places; }
     float* at(std::int64_t frame) { return values.data() + std::size_t(frame - first) * places; }
+    /// Calls `use` with `place` and each of its layer that lies within `reach` of it.
+    template <class Use> void around(std::size_t place, int reach, const Use& use) const
+    {
+        const auto count = std::size_t(columns) * std::size_t(rows);
+        const int x = int(place % count) % columns, y = int(place % count) / columns;
+        for (int v = std::max(0, y - reach); v <= std::min(rows - 1, y + reach); ++v)
+            for (int u = std::max(0, x - reach); u <= std::min(columns - 1, x + reach); ++u)
+                use(place / count * count + std::size_t(v * columns + u));
+    }
 };
 
 /// Of every place. Precondition: `from` < `to`, both of the series.
