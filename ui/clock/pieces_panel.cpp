@@ -125,7 +125,8 @@ void PiecesPanel::fill(const session::Document& document)
     const auto even = std::ranges::stable_partition(captures, [](const auto* c) { return !c->pieces.empty(); });
     const auto inPieces = std::ssize(captures) - std::ssize(even);
     offerCaptures(*m_captures, captures, m_capture);
-    setTrailing(inPieces == 0 ? tr("none on this clock") : tr("%1 in pieces").arg(tr("%n capture(s)", nullptr, int(inPieces))));
+    setTrailing(inPieces == 0 ? tr("none on this clock")
+                              : tr("%1 in pieces").arg(tr("%n capture(s)", nullptr, int(inPieces))));
 }
 
 const session::Piece* PiecesPanel::selected(const session::Capture& capture) const

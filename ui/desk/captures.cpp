@@ -171,10 +171,9 @@ std::pair<FootageState, QString> Captures::stateOf(const KnownFootage& known, co
     if ((isSettling && footage.frameCount() != capture.frames) || held.isComparing)
         return {FootageState::Scanned, {}};
     if (footage.frameCount() != capture.frames)
-        return {
-            FootageState::Changed,
-            otherSentence(known, tr("it has %n frame(s) instead of %1", nullptr, int(footage.frameCount().value))
-                                     .arg(capture.frames.value))};
+        return {FootageState::Changed,
+                otherSentence(known, tr("it has %n frame(s) instead of %1", nullptr, int(footage.frameCount().value))
+                                         .arg(capture.frames.value))};
     if (footage.size.width != capture.width || footage.size.height != capture.height)
         return {FootageState::Changed, otherSentence(known, tr("its picture is %1 x %2 instead of %3 x %4")
                                                                 .arg(footage.size.width)
