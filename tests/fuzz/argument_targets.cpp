@@ -3,6 +3,8 @@
 #include "core/error.h"
 #include "tests/fuzz/target.h"
 
+#include <QJsonObject>
+
 namespace app {
 
 // What needs a window, or writes: their forms are asked for and the arguments taken apart, no more.
@@ -21,6 +23,8 @@ int importSession(const Arguments&) { return Fine; }
 
 /// Results and problems are made and go nowhere.
 void printLine(const QString& line) { fuzz::require(line.toUtf8().size() >= 0, "a line"); }
+void printField(const char*, const QString& value) { printLine(value); }
+void printJson(const QJsonObject& object) { fuzz::require(!object.isEmpty(), "an empty answer"); }
 void printProblem(const std::string& sentence) { fuzz::require(!sentence.empty(), "a problem without a sentence"); }
 
 } // namespace app

@@ -3,6 +3,7 @@
 #include "ui/desk/incoming_footage_row.h"
 #include "ui/desk/reading_progress.h"
 #include "ui/look/key_cap.h"
+#include "ui/look/lettering.h"
 #include "ui/desk/table_head.h"
 
 #include <QMouseEvent>

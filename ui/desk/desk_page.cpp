@@ -24,7 +24,7 @@
 #include "ui/footage/frame_reel.h"
 #include "ui/footage/frame_view.h"
 #include "ui/footage/trace_view.h"
-#include "ui/controls/form_grid.h"
+#include "ui/controls/layouts.h"
 #include "ui/look/key_cap.h"
 #include "ui/look/look.h"
 #include "ui/look/own_keys.h"
