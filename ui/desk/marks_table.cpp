@@ -156,6 +156,11 @@ void MarksTable::bringIn()
         m_said->setText(tr("Nothing can come in: every row says why."));
         return;
     }
+    const auto evidence = m_model.evidence();
+    if (!evidence) {
+        m_said->setText(tr("Nothing came in: the session is being closed."));
+        return;
+    }
     m_busy = true;
     m_said->setText(tr("The pictures are being read; Esc stops it."));
     const auto told = [this](std::size_t done, std::size_t total) {
@@ -171,7 +176,7 @@ void MarksTable::bringIn()
     };
     using Made = std::pair<std::vector<reading::MadeTrial>, std::vector<reading::IncomingTrial>>;
     m_worker.run(
-        [document = m_model.document(), rows = m_rows, footage = confirmed(), evidence = m_model.evidence(),
+        [document = m_model.document(), rows = m_rows, footage = confirmed(), evidence,
          told](const std::stop_token& stop) mutable {
             auto made = reading::makeTrials(*document, rows, footage, *evidence, stop, told);
             return Made(std::move(made), std::move(rows));
