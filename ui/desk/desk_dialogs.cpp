@@ -1,4 +1,5 @@
 #include "ui/desk/desk_dialogs.h"
+#include "ui/desk/desk_page.h"
 #include "core/analysis/blind_reading.h"
 #include "core/reading/footage_lookup.h"
 #include "ui/controls/form_grid.h"
@@ -47,10 +48,10 @@ void askForFootage(QWidget& over, const SessionModel& model, bool folder,
     for (const std::string& ending : reading::filmEndings())
         for (const QString& one : {QString::fromStdString(ending), QString::fromStdString(ending).toUpper()})
             patterns << QStringLiteral("*.") + one;
-    QFileDialog* dialog = folder ? fileDialog(over, model, QObject::tr("Add a folder"), QFileDialog::Directory)
-                                 : fileDialog(over, model, QObject::tr("Add footage"), QFileDialog::ExistingFiles,
-                                              {QObject::tr("Footage (%1)").arg(patterns.join(QLatin1Char(' '))),
-                                               QObject::tr("All files (*)")});
+    QFileDialog* dialog = folder ? fileDialog(over, model, DeskPage::tr("Add a folder"), QFileDialog::Directory)
+                                 : fileDialog(over, model, DeskPage::tr("Add footage"), QFileDialog::ExistingFiles,
+                                              {DeskPage::tr("Footage (%1)").arg(patterns.join(QLatin1Char(' '))),
+                                               DeskPage::tr("All files (*)")});
     beginInFootageFolder(*dialog);
     QObject::connect(dialog, &QFileDialog::filesSelected, &over, take);
     dialog->open();
@@ -60,7 +61,7 @@ void askWhereFootageIs(QWidget& over, const SessionModel& model, const session::
                        const std::function<void(const QString&)>& take)
 {
     QFileDialog* dialog = fileDialog(
-        over, model, QObject::tr("Where is the footage of %1 now?").arg(QString::fromStdString(capture.name)),
+        over, model, DeskPage::tr("Where is the footage of %1 now?").arg(QString::fromStdString(capture.name)),
         capture.pictureFolder ? QFileDialog::Directory : QFileDialog::ExistingFile);
     beginInFootageFolder(*dialog);
     QObject::connect(dialog, &QFileDialog::fileSelected, &over, take);
@@ -70,13 +71,13 @@ void askWhereFootageIs(QWidget& over, const SessionModel& model, const session::
 void askWhetherToLink(QWidget& over, const SessionModel& model, const QString& sentence,
                       const std::function<void()>& link)
 {
-    auto* question = new QMessageBox(QMessageBox::Question, QObject::tr("Link the footage?"), sentence,
+    auto* question = new QMessageBox(QMessageBox::Question, DeskPage::tr("Link the footage?"), sentence,
                                      QMessageBox::NoButton, &over);
     question->setObjectName(QStringLiteral("linkQuestion"));
     question->setAttribute(Qt::WA_DeleteOnClose);
     question->setTextFormat(Qt::PlainText); // names of files may be anything
-    const auto* yes = question->addButton(QObject::tr("Link it"), QMessageBox::AcceptRole);
-    question->addButton(QObject::tr("Leave it absent"), QMessageBox::RejectRole);
+    const auto* yes = question->addButton(DeskPage::tr("Link it"), QMessageBox::AcceptRole);
+    question->addButton(DeskPage::tr("Leave it absent"), QMessageBox::RejectRole);
     QObject::connect(&model, &SessionModel::sessionReplaced, question, &QDialog::reject);
     QObject::connect(question, &QDialog::finished, &over, [question, yes, link] {
         if (question->clickedButton() == yes)
@@ -91,7 +92,7 @@ void askForName(QWidget& over, const QString& title, const QString& name,
     auto* dialog = new QInputDialog(&over);
     dialog->setAttribute(Qt::WA_DeleteOnClose);
     dialog->setWindowTitle(title);
-    dialog->setLabelText(QObject::tr("Name"));
+    dialog->setLabelText(DeskPage::tr("Name"));
     dialog->setTextValue(name);
     QObject::connect(dialog, &QInputDialog::textValueSelected, &over,
                      [take](const QString& typed) { take(typed.trimmed()); });
@@ -115,7 +116,7 @@ ShareDialog shareDialog(QWidget& over, const session::Document& document, const 
     auto* share = new QSpinBox;
     share->setRange(10, 100);
     share->setSuffix(QStringLiteral(" %"));
-    form->addRow(QObject::tr("Share of the trials"), share);
+    form->addRow(DeskPage::tr("Share of the trials"), share);
     auto* count = new Label;
     form->addWide(count);
     column->addWidget(form);

@@ -75,7 +75,7 @@ void setPalettes()
 }
 
 /// Texts that count carry both their English forms, "%n trial(s)", "%n entr(y|ies)": this chooses one. A catalogue of
-/// another language is asked before it.
+/// another language is asked before it. Commands without a window count, too.
 class EnglishPlurals : public QTranslator {
 public:
     using QTranslator::QTranslator;
@@ -88,6 +88,10 @@ public:
                    : QString::fromUtf8(text).replace(forms, n == 1 ? QStringLiteral("\\1") : QStringLiteral("\\2\\3"));
     }
 };
+
+void countInEnglish() { QCoreApplication::installTranslator(new EnglishPlurals(QCoreApplication::instance())); }
+
+Q_COREAPP_STARTUP_FUNCTION(countInEnglish)
 
 /// Draws the ring around whichever control has the keyboard. Views that paint their own state are left alone.
 class FocusFollower : public QObject {
@@ -142,7 +146,6 @@ void applyLook(QApplication& app)
     QApplication::setFont(font(Text::State), "QHeaderView");
     QApplication::setFont(font(Text::State), "QTipLabel");
     QApplication::setWindowIcon(programIcon());
-    QCoreApplication::installTranslator(new EnglishPlurals(&app));
     new FocusFollower(app);
 }
 

@@ -7,7 +7,7 @@ class QWidget;
 
 namespace ui {
 
-/// Fonts, style, colours and plurals of the whole program. Call once, right after QApplication is made; dark until told
+/// Fonts, style and colours of the whole program. Call once, right after QApplication is made; dark until told
 /// otherwise. Throws core::Error (NotFound) when the bundled fonts are missing from the program.
 void applyLook(QApplication&);
 
