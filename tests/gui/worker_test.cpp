@@ -1,6 +1,7 @@
 // Work off the window's thread.
 #include "ui/model/worker.h"
 #include <QTest>
+#include <algorithm>
 #include <atomic>
 #include <catch2/catch.hpp>
 

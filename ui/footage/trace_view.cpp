@@ -25,7 +25,7 @@ TraceView::TraceView(QWidget* parent) : QWidget(parent)
 {
     setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Expanding);
     setAccessibleName(tr("traces of lamp and screen"));
-    const auto widest = [this](Text size, std::initializer_list<QString> words) {
+    const auto widest = [](Text size, std::initializer_list<QString> words) {
         int room = 0;
         for (const QString& each : words)
             room = std::max(room, QFontMetrics(ui::font(size)).horizontalAdvance(each));

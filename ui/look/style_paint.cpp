@@ -4,6 +4,7 @@
 
 #include <QPainter>
 #include <QWidget>
+#include <algorithm>
 
 namespace ui::style_paint {
 namespace {

@@ -17,3 +17,5 @@ inline auto Contains(const std::string& part, CaseSensitive sensitive = CaseSens
 }
 
 } // namespace Catch
+
+using Catch::Approx; // has no namespace in Catch2 2

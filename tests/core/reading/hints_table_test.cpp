@@ -1,6 +1,7 @@
 #include "core/reading/hints.h"
 #include "tests/footage/random.h"
 #include "tests/footage/reaction_film.h"
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <ctime>
 #include <cstdlib>

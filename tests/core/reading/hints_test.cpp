@@ -2,6 +2,7 @@
 #include "core/reading/hints.h"
 #include "tests/footage/reaction_film.h"
 #include "tests/footage/temp_folder.h"
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <functional>
 #include <random>

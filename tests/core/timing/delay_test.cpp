@@ -1,5 +1,6 @@
 #include "core/timing/delay.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <random>
 

@@ -6,6 +6,7 @@
 #include "tests/footage/temp_folder.h"
 #include "tests/tag_boxes.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <fstream>
 #include <random>
