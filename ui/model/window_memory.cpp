@@ -1,6 +1,7 @@
 #include "ui/model/window_memory.h"
 
 #include <QDir>
+#include <QScreen>
 #include <QSettings>
 #include <QStandardPaths>
 #include <QVariantMap>
