@@ -94,6 +94,10 @@ PublishPanel::PublishPanel(SessionModel& model, QWidget* parent)
     where->body()->addSpacing(4);
     m_stop->hide();
     m_outcome->setMinimumHeight(36);
+    QSizePolicy room = m_outcome->sizePolicy();
+    room.setRetainSizeWhenHidden(true); // its words don't move what lies around them
+    m_outcome->setSizePolicy(room);
+    m_outcome->hide();
     m_replace->hide();
     addWidgets(*where->body(), {m_publish, m_stop, m_outcome, m_replace});
     column->addWidget(where);
@@ -250,6 +254,7 @@ void PublishPanel::setOutcome(const QString& sentence, Tone tone)
     m_replace->hide();
     m_outcome->setText(sentence);
     m_outcome->setTone(tone);
+    m_outcome->setVisible(!sentence.isEmpty());
 }
 
 } // namespace ui
