@@ -6,7 +6,10 @@ launcher=/usr/libexec/at-spi-bus-launcher
 for needed in Xvfb xdotool dbus-run-session "$launcher"; do
   command -v "$needed" > /dev/null || { echo "$needed isn't here: the bus wasn't read"; exit 77; }
 done
-/usr/bin/python3 -c 'import pyatspi' 2> /dev/null || { echo "python3-pyatspi isn't here: the bus wasn't read"; exit 77; }
+/usr/bin/python3 -c 'import pyatspi' 2> /dev/null || {
+  echo "python3-pyatspi isn't here: the bus wasn't read"
+  exit 77
+}
 home=$(mktemp -d)
 Xvfb -displayfd 3 -screen 0 1280x800x24 3> "$home/display" > /dev/null 2>&1 &
 server=$!

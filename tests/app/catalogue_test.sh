@@ -23,7 +23,8 @@ missing=$(comm -23 <(grep -rhoE 'translate\("[A-Za-z:]+"' app ui | cut -d'"' -f2
 [[ -z $missing ]] || { echo "looked up, but not in the catalogue:" $missing; exit 1; }
 # Counts are texts that the catalogue has in every form of its language; both English forms stand in the text.
 awk '/<message/ { counts = /numerus="yes"/ }
-  /<source>/ { if (!counts && /%n|[a-z]\((e?s|[^ )]*\|[^)]*)\)/ || counts && !/%/) print }' "$made/words.ts" > "$made/uncounted"
+  /<source>/ { if (!counts && /%n|[a-z]\((e?s|[^ )]*\|[^)]*)\)/ || counts && !/%/) print }' "$made/words.ts" \
+  > "$made/uncounted"
 [[ ! -s $made/uncounted ]] || { echo "counts without forms:"; cat "$made/uncounted"; exit 1; }
 grep -q 'numerus="yes"' "$made/words.ts"
 # Pages are known by their English names and shown by these.
