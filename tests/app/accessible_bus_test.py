@@ -4,11 +4,12 @@ import sys
 import time
 
 import pyatspi
+from pyatspi import Registry as bus
 
 
 def window():
     for _ in range(120):
-        for program in pyatspi.Registry.getDesktop(0):
+        for program in bus.getDesktop(0):
             if program and "tallyframe" in (program.name or "").lower() and program.childCount:
                 return program
         time.sleep(0.25)
