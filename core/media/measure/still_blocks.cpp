@@ -6,6 +6,7 @@
 #include <cmath>
 #include <limits>
 #include <numeric>
+#include <type_traits>
 
 namespace media {
 
@@ -71,6 +72,47 @@ void addBlocks(std::vector<std::int16_t>& blocks, const Component& c, const Rect
     }
 }
 
+/// By pointers that don't overlap, which the compiler makes vectors of.
+template <class Sample> void addRow(std::vector<std::uint32_t>& sums, const Sample* __restrict row)
+{
+    std::uint32_t* __restrict to = sums.data();
+    const std::size_t count = sums.size();
+    for (std::size_t x = 0; x < count; ++x)
+        to[x] += row[x];
+}
+
+/// [1 2 1] of the values at `before`, `here` and `after`.
+void smooth(float* __restrict to, const float* __restrict before, const float* __restrict here,
+            const float* __restrict after, std::size_t count)
+{
+    for (std::size_t x = 0; x < count; ++x)
+        to[x] = (before[x] + 2 * here[x] + after[x]) / 4;
+}
+
+/// Means over `factor` columns. A step that is known while compiling makes it several times as fast.
+void takeColumns(std::vector<float>& means, const std::vector<std::uint32_t>& sums, int factor, double scale,
+                 double black)
+{
+    const auto take = [&](auto step) {
+        const std::uint32_t* from = sums.data();
+        for (float& mean : means) {
+            std::uint32_t sum = 0;
+            for (int k = 0; k < step; ++k)
+                sum += from[k];
+            from += int(step);
+            mean = static_cast<float>(sum * scale - black);
+        }
+    };
+    switch (factor) {
+    case 1: return take(std::integral_constant<int, 1>());
+    case 2: return take(std::integral_constant<int, 2>());
+    case 3: return take(std::integral_constant<int, 3>());
+    case 5: return take(std::integral_constant<int, 5>());
+    case 10: return take(std::integral_constant<int, 10>());
+    default: return take(factor);
+    }
+}
+
 } // namespace
 
 bool StillBlocks::alike(const StillBlocks& other) const
@@ -78,68 +120,48 @@ bool StillBlocks::alike(const StillBlocks& other) const
     return side == other.side && columns == other.columns && rows == other.rows && colour.size() == other.colour.size();
 }
 
-/// Luma, reduced by a whole factor and smoothed by [1 2 1] either way, so that edges move in it as in a continuous
-/// picture.
-struct StillMeter::Reduced {
-    int factor, width, height;
-    std::vector<float> luma;
-    explicit Reduced(const Component& luma);
-    float at(int x, int y) const
-    {
-        return luma[static_cast<std::size_t>(y) * static_cast<std::size_t>(width) + static_cast<std::size_t>(x)];
-    }
-    float at(double x, double y) const
-    {
-        const int left = static_cast<int>(std::floor(x)), top = static_cast<int>(std::floor(y));
-        const auto u = static_cast<float>(x - left), v = static_cast<float>(y - top);
-        const float* from =
-            &luma[static_cast<std::size_t>(top) * static_cast<std::size_t>(width) + static_cast<std::size_t>(left)];
-        const float upper = from[0] + u * (from[1] - from[0]);
-        const float lower = from[width] + u * (from[width + 1] - from[width]);
-        return upper + v * (lower - upper);
-    }
-};
-
-StillMeter::Reduced::Reduced(const Component& c)
-    : factor(std::max(1, (c.width + reducedWidth / 2) / reducedWidth)), width(c.width / factor),
-      height(c.height / factor)
+float StillMeter::Reduced::at(double x, double y) const
 {
-    const int step = factor > 4 ? 2 : 1; // of rows: of high pictures every other is enough
+    const int left = static_cast<int>(std::floor(x)), top = static_cast<int>(std::floor(y));
+    const auto u = static_cast<float>(x - left), v = static_cast<float>(y - top);
+    const float* from =
+        &luma[static_cast<std::size_t>(top) * static_cast<std::size_t>(width) + static_cast<std::size_t>(left)];
+    const float upper = from[0] + u * (from[1] - from[0]);
+    const float lower = from[width] + u * (from[width + 1] - from[width]);
+    return upper + v * (lower - upper);
+}
+
+void StillMeter::Reduced::take(const Component& c)
+{
+    factor = std::max(1, (c.width + reducedWidth / 2) / reducedWidth);
+    width = c.width / factor;
+    height = c.height / factor;
     const auto columns = static_cast<std::size_t>(width);
-    std::vector<float> plain(columns * static_cast<std::size_t>(height));
-    std::vector<std::uint16_t> row;
-    std::vector<std::uint32_t> sums;
+    luma.resize(columns * static_cast<std::size_t>(height));
+    plain.resize(columns);
+    across.resize(3 * columns);
+    const int step = factor > 4 ? 2 : 1; // of rows: of high pictures every other is enough
+    const double scale = c.scale / ((factor + step - 1) / step * factor), black = c.black * c.scale;
     for (int y = 0; y < height; ++y) {
         sums.assign(static_cast<std::size_t>(c.width), 0);
-        int added = 0;
-        for (int k = 0; k < factor; k += step, ++added) {
-            c.read(row, y * factor + k);
-            for (std::size_t x = 0; x < row.size(); ++x)
-                sums[x] += row[x];
-        }
-        const double scale = c.scale / (added * factor);
-        for (std::size_t x = 0; x < columns; ++x) {
-            std::uint32_t sum = 0;
-            for (std::size_t k = 0; k < static_cast<std::size_t>(factor); ++k)
-                sum += sums[x * static_cast<std::size_t>(factor) + k];
-            plain[static_cast<std::size_t>(y) * columns + x] = static_cast<float>(sum * scale - c.black * c.scale);
-        }
-    }
-    std::vector<float> across(plain.size());
-    for (int y = 0; y < height; ++y) {
-        const float* from = &plain[static_cast<std::size_t>(y) * columns];
-        float* to = &across[static_cast<std::size_t>(y) * columns];
-        for (std::size_t x = 1; x + 1 < columns; ++x)
-            to[x] = (from[x - 1] + 2 * from[x] + from[x + 1]) / 4;
-        to[0] = from[0];
-        to[columns - 1] = from[columns - 1];
-    }
-    luma = across;
-    for (int y = 1; y + 1 < height; ++y) {
-        const float* from = &across[static_cast<std::size_t>(y) * columns];
-        float* to = &luma[static_cast<std::size_t>(y) * columns];
-        for (std::size_t x = 0; x < columns; ++x)
-            to[x] = (*(from + x - columns) + 2 * from[x] + from[x + columns]) / 4;
+        for (int k = 0; k < factor; k += step)
+            if (const std::uint8_t* bytes = c.bytes(y * factor + k)) {
+                addRow(sums, bytes);
+            } else {
+                c.read(row, y * factor + k);
+                addRow(sums, row.data());
+            }
+        takeColumns(plain, sums, factor, scale, black);
+        const auto rowOf = [&](int n) { return &across[static_cast<std::size_t>(n % 3) * columns]; };
+        float* to = rowOf(y);
+        to[0] = plain.front();
+        smooth(to + 1, &plain[0], &plain[1], &plain[2], columns - 2);
+        to[columns - 1] = plain.back();
+        float* done = &luma[static_cast<std::size_t>(y) * columns];
+        if (y == 0 || y + 1 == height)
+            std::copy_n(to, columns, done);
+        if (y >= 2)
+            smooth(done - columns, rowOf(y - 2), rowOf(y - 1), to, columns);
     }
 }
 
@@ -148,8 +170,9 @@ StillMeter::StillMeter(std::vector<Rect> regions, bool far)
 {}
 
 /// The steepest places, with every region and a little around it left out.
-std::vector<StillMeter::EdgePlace> StillMeter::edges(const Reduced& p, bool withRegions) const
+std::vector<StillMeter::EdgePlace> StillMeter::edges(bool withRegions) const
 {
+    const Reduced& p = m_picture;
     const int margin = int(m_reach) + 1; // as far as the fit may reach
     const auto covered = [&](int x, int y) {
         return !withRegions && std::ranges::any_of(m_regions, [&](const Rect& r) {
@@ -177,7 +200,7 @@ std::vector<StillMeter::EdgePlace> StillMeter::edges(const Reduced& p, bool with
     return chosen;
 }
 
-void StillMeter::takeReference(const Reduced& now)
+void StillMeter::takeReference()
 {
     const auto stiff = [](const std::vector<EdgePlace>& places) {
         double xx = 0, yy = 0, xy = 0;
@@ -188,11 +211,11 @@ void StillMeter::takeReference(const Reduced& now)
         }
         return (xx + yy) / 2 - std::hypot((xx - yy) / 2, xy) > leastStiffness; // the smaller eigenvalue
     };
-    m_factor = now.factor;
-    m_places = edges(now, false);
+    m_begun = true;
+    m_places = edges(false);
     m_known = stiff(m_places);
     if (!m_known) {
-        m_places = edges(now, true); // the regions fill the picture, or nothing shows around them
+        m_places = edges(true); // the regions fill the picture, or nothing shows around them
         if (!stiff(m_places))
             m_places.clear();
     }
@@ -203,7 +226,7 @@ void StillMeter::takeReference(const Reduced& now)
 }
 
 /// The whole reduced pixels by which the places differ least, where each counts for as much as an edge at most.
-StillMeter::Movement StillMeter::search(const Reduced& now) const
+StillMeter::Movement StillMeter::search() const
 {
     constexpr std::size_t enough = 200;
     constexpr float most = 30; // levels
@@ -214,7 +237,8 @@ StillMeter::Movement StillMeter::search(const Reduced& now) const
     const auto look = [&](int dx, int dy) {
         double sum = 1e-3 * (dx * dx + dy * dy); // of places that don't differ the nearest
         for (std::size_t k = 0; k < m_places.size() && sum < least; k += step)
-            sum += double(std::min(most, std::abs(now.at(m_places[k].x + dx, m_places[k].y + dy) - m_places[k].level)));
+            sum += double(
+                std::min(most, std::abs(m_picture.at(m_places[k].x + dx, m_places[k].y + dy) - m_places[k].level)));
         if (sum < least) {
             least = sum;
             best = {double(dx), double(dy), 1};
@@ -227,7 +251,7 @@ StillMeter::Movement StillMeter::search(const Reduced& now) const
     return best;
 }
 
-std::optional<StillMeter::Movement> StillMeter::fit(const Reduced& now, Movement m)
+std::optional<StillMeter::Movement> StillMeter::fit(Movement m)
 {
     constexpr int rounds = 4;
     m_residuals.resize(m_places.size());
@@ -236,7 +260,7 @@ std::optional<StillMeter::Movement> StillMeter::fit(const Reduced& now, Movement
             return {};
         for (std::size_t k = 0; k < m_places.size(); ++k) {
             const EdgePlace& p = m_places[k];
-            m_residuals[k] = now.at(p.x + m.dx, p.y + m.dy) - static_cast<float>(m.light) * p.level;
+            m_residuals[k] = m_picture.at(p.x + m.dx, p.y + m.dy) - static_cast<float>(m.light) * p.level;
         }
         m_sorted = m_residuals;
         for (float& r : m_sorted)
@@ -273,19 +297,19 @@ std::optional<StillMeter::Movement> StillMeter::fit(const Reduced& now, Movement
 
 void StillMeter::follow(const Component& luma)
 {
-    const Reduced now(luma);
-    if (m_factor == 0) {
-        takeReference(now);
+    m_picture.take(luma);
+    if (!m_begun) {
+        takeReference();
         return;
     }
     if (m_places.empty())
         return;
-    const std::optional<Movement> moved = fit(now, m_reach > furthest ? search(now) : m_now);
+    const std::optional<Movement> moved = fit(m_reach > furthest ? search() : m_now);
     if (moved)
         m_now = *moved;
     if (!moved || std::abs(m_now.dx) > m_reach || std::abs(m_now.dy) > m_reach || m_now.light > 1.5
         || m_now.light < 0.67)
-        takeReference(now);
+        takeReference();
 }
 
 std::vector<std::shared_ptr<const StillBlocks>> StillMeter::measure(timing::FrameNumber n, const Picture& picture)
@@ -293,7 +317,7 @@ std::vector<std::shared_ptr<const StillBlocks>> StillMeter::measure(timing::Fram
     std::vector<std::shared_ptr<const StillBlocks>> result(m_regions.size());
     if (n.value != m_next || picture.size() != m_size) {
         m_size = picture.size();
-        m_factor = 0;
+        m_begun = false;
         m_reference = m_now = {};
     }
     m_next = n.value + 1;
@@ -314,8 +338,8 @@ std::vector<std::shared_ptr<const StillBlocks>> StillMeter::measure(timing::Fram
             b.side += 4;
         b.columns = blocksAlong(r.width, b.side);
         b.rows = blocksAlong(r.height, b.side);
-        b.dx = (m_reference.dx + m_now.dx) * m_factor;
-        b.dy = (m_reference.dy + m_now.dy) * m_factor;
+        b.dx = (m_reference.dx + m_now.dx) * m_picture.factor;
+        b.dy = (m_reference.dy + m_now.dy) * m_picture.factor;
         b.light = m_reference.light * m_now.light;
         b.movementKnown = m_known;
         b.alone = frame.pict_type == AV_PICTURE_TYPE_I;

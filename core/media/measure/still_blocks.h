@@ -42,7 +42,22 @@ public:
     std::vector<std::shared_ptr<const StillBlocks>> measure(timing::FrameNumber n, const Picture& picture);
 
 private:
-    struct Reduced;
+    /// Luma, reduced by a whole factor and smoothed by [1 2 1] either way, so that edges move in it as in a continuous
+    /// picture. Keeps its memory from one picture to the next.
+    struct Reduced {
+        int factor = 0, width = 0, height = 0;
+        std::vector<float> luma;
+        std::vector<std::uint32_t> sums;
+        std::vector<std::uint16_t> row;
+        std::vector<float> plain, across; ///< a row; three rows
+
+        void take(const Component& luma);
+        float at(int x, int y) const
+        {
+            return luma[static_cast<std::size_t>(y) * static_cast<std::size_t>(width) + static_cast<std::size_t>(x)];
+        }
+        float at(double x, double y) const;
+    };
     /// A place whose edges show movement.
     struct EdgePlace {
         int x = 0, y = 0;
@@ -55,17 +70,18 @@ private:
     };
 
     void follow(const Component& luma);
-    void takeReference(const Reduced& now);
-    std::vector<EdgePlace> edges(const Reduced& picture, bool withRegions) const;
-    Movement search(const Reduced& now) const;
-    std::optional<Movement> fit(const Reduced& now, Movement guess);
+    void takeReference();
+    std::vector<EdgePlace> edges(bool withRegions) const;
+    Movement search() const;
+    std::optional<Movement> fit(Movement guess);
 
     std::vector<Rect> m_regions;
     double m_reach; ///< reduced pixels
     std::int64_t m_next = -1;
     Size m_size;
     bool m_known = true;
-    int m_factor = 0;
+    bool m_begun = false;
+    Reduced m_picture; ///< the last one
     std::vector<EdgePlace> m_places;
     std::vector<float> m_residuals, m_sorted;
     Movement m_reference, m_now; ///< of the reference since the first picture; since the reference

@@ -83,6 +83,14 @@ void Component::read(std::vector<std::uint16_t>& row, int y) const
     readSamples(row.data(), *frame, *format, index, 0, y, width);
 }
 
+const std::uint8_t* Component::bytes(int y) const
+{
+    const AVComponentDescriptor& c = format->comp[index];
+    if (c.step != 1 || c.shift != 0 || c.depth != 8)
+        return nullptr;
+    return frame->data[c.plane] + std::ptrdiff_t{frame->linesize[c.plane]} * y + c.offset;
+}
+
 const AVPixFmtDescriptor* readableFormat(const AVFrame& frame)
 {
     const AVPixFmtDescriptor* format = av_pix_fmt_desc_get(static_cast<AVPixelFormat>(frame.format));

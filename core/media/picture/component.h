@@ -17,6 +17,8 @@ struct Component {
 
     /// Row `y`, `width` samples.
     void read(std::vector<std::uint16_t>& row, int y) const;
+    /// The same as it lies in the picture; null where a sample isn't a byte of its own.
+    const std::uint8_t* bytes(int y) const;
 };
 
 /// Null where samples can't be read.
