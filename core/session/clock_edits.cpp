@@ -310,4 +310,26 @@ Edit shareClock(const Document& document, ClockId id, const std::vector<CaptureI
     return std::move(builder).finish();
 }
 
+Edit splitClock(const Document& document, CaptureId id, ClockId shared)
+{
+    Capture capture = need(document, id);
+    Clock own = need(document, shared);
+    EditBuilder builder(document, "give capture " + capture.name + " a clock of its own");
+    own.id = builder.nextId<ClockId>();
+    own.name = capture.name;
+    own.settled.reset();
+    for (ClockEvidence& evidence : own.evidence)
+        evidence.id = builder.nextId<EvidenceId>();
+    for (Piece& piece : capture.pieces)
+        if (piece.clock == shared)
+            piece.clock = own.id;
+    if (capture.clock == shared)
+        capture.clock = own.id;
+    builder.put(own);
+    builder.put(capture);
+    followPictures(builder, own.id);
+    followPictures(builder, shared);
+    return std::move(builder).finish();
+}
+
 } // namespace session

@@ -130,6 +130,9 @@ Edit unsettleClock(const Document&, ClockId);
 /// kind (sameKind) has in a capture on this clock; where there is none such, those of its own clock go on this one. A
 /// clock left without captures goes, its evidence moves over.
 Edit shareClock(const Document&, ClockId, const std::vector<CaptureId>&);
+/// What of a capture runs on the clock goes onto a clock of its own with the same evidence, which then shares its error
+/// sources but not its decision. Other pieces of the capture stay where they are.
+Edit splitClock(const Document&, CaptureId, ClockId);
 
 /// A new trial with its first mark, in the capture's first lamp and screen region unless said otherwise,
 /// tagged as the capture proposes.

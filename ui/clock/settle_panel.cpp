@@ -377,7 +377,7 @@ void SettlePanel::toggleCapture(int row)
     const session::CaptureId id = m_rows[row].id;
     if (m_rows[row].uses) {
         m_shared.clear();
-        m_model.edit([id, clock = m_clock](const session::Document& d) { return splitClock(d, id, clock); });
+        m_model.edit([id, clock = m_clock](const session::Document& d) { return session::splitClock(d, id, clock); });
         return;
     }
     share({id});
@@ -404,28 +404,6 @@ void SettlePanel::paintCapture(QPainter& painter, const QRect& rect, int row, bo
     setLettering(painter, Text::State, t.text2);
     painter.drawText(words, Qt::AlignRight | Qt::AlignVCenter,
                      painter.fontMetrics().elidedText(shown.other, Qt::ElideRight, words.width() - nameWidth - 12));
-}
-
-session::Edit splitClock(const session::Document& document, session::CaptureId id, session::ClockId clock)
-{
-    const session::Capture* found = session::find(document, id);
-    const session::Clock* shared = session::find(document, clock);
-    session::Capture capture = found ? *found : session::Capture{};
-    session::EditBuilder builder(document, "give capture " + capture.name + " a clock of its own");
-    session::Clock own = shared ? *shared : session::Clock{};
-    own.id = builder.nextId<session::ClockId>();
-    own.name = capture.name;
-    own.settled.reset();
-    for (session::ClockEvidence& evidence : own.evidence)
-        evidence.id = builder.nextId<session::EvidenceId>();
-    for (session::Piece& piece : capture.pieces)
-        if (piece.clock == clock)
-            piece.clock = own.id;
-    if (capture.clock == clock)
-        capture.clock = own.id;
-    builder.put(own);
-    builder.put(capture);
-    return std::move(builder).finish();
 }
 
 } // namespace ui

@@ -60,8 +60,4 @@ private:
     RowList* m_captures = nullptr;
 };
 
-/// What of a capture runs on the clock goes onto a clock of its own with the same evidence, which then shares its error
-/// sources but not its decision. Other pieces of the capture stay where they are.
-session::Edit splitClock(const session::Document& document, session::CaptureId capture, session::ClockId clock);
-
 } // namespace ui

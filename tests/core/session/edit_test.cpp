@@ -51,6 +51,7 @@ TEST_CASE("an edit applied backwards gives the document before, except that numb
         tagCapture(before, capture, {}, {}),
         declareRate(before, clock, 480, 0.01, ""),
         shareClock(before, clock, {before.captures.rbegin()->first}),
+        splitClock(before, capture, find(before, capture)->clock),
         setMark(before, trial, {}, MarkKind::Press, sample::mark(30), ""),
         removeTrial(before, trial),
         rejectTrial(before, trial, RejectReason::Hitch, ""),

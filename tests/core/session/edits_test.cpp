@@ -490,6 +490,29 @@ TEST_CASE("captures put on one clock bring their evidence, and the clock they le
     CHECK(stateOf(*find(bench.d, stays)) == ClockState::InDispute);
 }
 
+TEST_CASE("a capture taken off a clock gets one with the same evidence, on which nothing is settled yet", "[session]")
+{
+    Bench bench;
+    const CaptureId leaving = bench.capture(0).id;
+    const ClockId shared = bench.capture(0).clock;
+    REQUIRE(bench.capture(1).clock == shared);
+    const Clock before = *find(bench.d, shared);
+    CHECK(bench(splitClock(bench.d, leaving, shared)).label.ends_with("a clock of its own"));
+    CHECK(*find(bench.d, shared) == before);
+    CHECK(bench.capture(1).clock == shared);
+    const Clock& own = *find(bench.d, bench.capture(0).clock);
+    CHECK(own.id != shared);
+    CHECK(own.name == bench.capture(0).name);
+    CHECK_FALSE(own.settled);
+    REQUIRE(own.evidence.size() == before.evidence.size());
+    for (std::size_t i = 0; i < own.evidence.size(); ++i) {
+        CHECK(own.evidence[i].id != before.evidence[i].id);
+        CHECK(own.evidence[i].rate == before.evidence[i].rate);
+        CHECK(own.evidence[i].errorSources == before.evidence[i].errorSources); // one error, told once in a difference
+    }
+    CHECK_THAT(refusal([&] { splitClock(bench.d, {12345}, shared); }), Contains("12345"));
+}
+
 TEST_CASE("a trial is begun by its press, read, accepted and corrected", "[session]")
 {
     Bench bench;
