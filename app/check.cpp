@@ -7,7 +7,6 @@
 #include "core/report/session_check.h"
 #include "core/session/evidence_store.h"
 #include "core/session/open_session.h"
-#include "ui/model/footage_folders.h"
 
 #include <algorithm>
 
@@ -20,7 +19,7 @@ report::FootageFacts lookAt(const session::Capture& capture, const std::filesyst
     facts.capture = capture.id;
     if (!mayBeRead) {
         facts.found = true;
-        facts.problem = ui::notAskedSentence(capture.name);
+        facts.problem = reading::notAskedSentence(capture.name);
         return facts;
     }
     const std::vector<std::filesystem::path> files = reading::footageOf(capture, folder);

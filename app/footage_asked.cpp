@@ -1,5 +1,6 @@
 #include "app/footage_asked.h"
 #include "app/commands.h"
+#include "core/reading/same_footage.h"
 #include "core/session/session_lock.h"
 #include "ui/model/file_paths.h"
 #include "ui/model/footage_folders.h"
@@ -21,7 +22,7 @@ std::set<session::CaptureId> notToBeRead(const session::Document& document, cons
     const std::set<session::CaptureId> left = folders.notToBeRead(document, folder);
     if (!left.empty())
         printProblem(
-            ui::notAskedSentence(session::find(document, *left.begin())->name)
+            reading::notAskedSentence(session::find(document, *left.begin())->name)
             + (left.size() == 1 ? std::string() : " So does that of " + std::to_string(left.size() - 1) + " more.")
             + " --read-outside reads it.");
     return left;

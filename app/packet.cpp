@@ -36,11 +36,11 @@ std::unique_ptr<session::OpenSession> openForWriting(const std::filesystem::path
 
 int packet(const Arguments& given)
 {
-    ui::PacketOrder order{shareFrom(given), given.seed().value_or(std::random_device()()), !given.has("list-footage")};
+    packets::Order order{shareFrom(given), given.seed().value_or(std::random_device()()), !given.has("list-footage")};
     const auto open = openForWriting(given.onlyOperand("session").toStdString());
     order.notToBeRead = notToBeRead(open->latest(), open->path(), given);
     const std::filesystem::path folder = std::filesystem::absolute(given.text("out"));
-    const auto [record, notes] = ui::writeBlindPacket(open->latest(), open->path().parent_path(), folder, order);
+    const auto [record, notes] = packets::handOut(open->latest(), open->path().parent_path(), folder, order);
     open->submit(session::handOutPacket(open->latest(), record));
     open->save();
     for (const std::string& note : notes)
@@ -56,8 +56,8 @@ int bringIn(const Arguments& given)
     const auto open = openForWriting(given.operands()[0].toStdString());
     const std::filesystem::path packet = given.operands()[1].toStdString();
     const analysis::IncomingReadings incoming =
-        ui::readBlindPacket(open->latest(), open->path().parent_path(), *open->evidence(), packet,
-                            notToBeRead(open->latest(), open->path(), given));
+        packets::bringIn(open->latest(), open->path().parent_path(), *open->evidence(), packet,
+                         notToBeRead(open->latest(), open->path(), given));
     const bool rejects = given.has("rejects") && !incoming.rejects.empty();
     if (!incoming.readings.empty())
         open->submit(session::bringInReadings(open->latest(), incoming.readings, incoming.reader));

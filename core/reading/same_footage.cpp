@@ -44,6 +44,12 @@ bool haveSameStamps(const session::Capture& known, const session::Capture& found
 
 } // namespace
 
+std::string notAskedSentence(const std::string& capture)
+{
+    return "The footage of " + capture
+           + " lies outside the session's folder and isn't read, as nobody has said that it may be.";
+}
+
 std::vector<std::filesystem::path> footageOf(const session::Capture& capture, const std::filesystem::path& folder)
 {
     const auto whole = [&](const std::string& path) { // an absolute path replaces the folder

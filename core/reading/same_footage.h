@@ -8,6 +8,9 @@ namespace reading {
 /// session's.
 std::vector<std::filesystem::path> footageOf(const session::Capture& capture, const std::filesystem::path& folder);
 
+/// Why footage isn't read: a sentence.
+std::string notAskedSentence(const std::string& capture);
+
 /// What comparing a file with what a capture remembers says.
 struct FootageComparison {
     bool same = false;

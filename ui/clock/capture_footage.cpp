@@ -4,13 +4,12 @@
 #include "core/reading/same_footage.h"
 #include "ui/footage/footage_pool.h"
 #include "ui/model/file_paths.h"
-#include "ui/model/footage_folders.h"
 
 namespace ui {
 
 CaptureFootage::CaptureFootage(const SessionModel& model, const session::Capture& capture)
     : files(reading::footageOf(capture, toPath(model.folder()))), frames(capture.frames),
-      notAsked(model.mayRead(capture) ? std::string() : notAskedSentence(capture.name))
+      notAsked(model.mayRead(capture) ? std::string() : reading::notAskedSentence(capture.name))
 {
     options.stream = capture.stream;
     options.cacheFolder = toPath(FootagePool::standardIndexFolder());

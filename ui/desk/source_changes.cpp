@@ -3,7 +3,6 @@
 #include "core/reading/new_capture.h"
 #include "core/reading/same_footage.h"
 #include "ui/model/file_paths.h"
-#include "ui/model/footage_folders.h"
 
 #include <algorithm>
 
@@ -53,7 +52,7 @@ bool SourceChanges::mayRead(const session::Capture& capture)
 {
     const bool may = m_model.mayRead(capture);
     if (!may)
-        emit problem(QString::fromStdString(notAskedSentence(capture.name)));
+        emit problem(QString::fromStdString(reading::notAskedSentence(capture.name)));
     return may;
 }
 

@@ -1,3 +1,4 @@
+#include "core/reading/same_footage.h"
 #include "ui/evidence/trial_evidence.h"
 #include "core/analysis/capture_clock.h"
 #include "core/analysis/phrases.h"
@@ -7,7 +8,6 @@
 #include "core/media/index/packet_places.h"
 #include "core/media/index/parts.h"
 #include "ui/look/tokens.h"
-#include "ui/model/footage_folders.h"
 
 #include <cmath>
 
@@ -39,7 +39,7 @@ void openFootage(TrialEvidence& evidence, const session::Capture& capture, const
                  const PictureSource& source, const std::stop_token& stop)
 {
     if (source.notToBeRead.contains(capture.id)) {
-        evidence.noFootage = notAskedSentence(capture.name);
+        evidence.noFootage = reading::notAskedSentence(capture.name);
         return;
     }
     try {

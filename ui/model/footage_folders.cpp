@@ -44,12 +44,6 @@ QStringList foldersOf(const session::Capture& capture, const QString& folder)
     return folders;
 }
 
-std::string notAskedSentence(const std::string& capture)
-{
-    return "The footage of " + capture
-           + " lies outside the session's folder and isn't read, as nobody has said that it may be.";
-}
-
 bool FootageFolders::mayRead(const QStringList& folders) const
 {
     return std::ranges::none_of(

@@ -9,9 +9,6 @@ namespace ui {
 /// Absolute, of the files of a capture's footage; `folder` is the session's.
 QStringList foldersOf(const session::Capture& capture, const QString& folder);
 
-/// Why footage isn't read: a sentence.
-std::string notAskedSentence(const std::string& capture);
-
 /// What the analyst let sessions read footage in, and what he said no to, by session file. Without `folders` every
 /// session reads what it names, as for a command that is told which session to read.
 struct FootageMemory {
