@@ -89,16 +89,19 @@ private:
     void makeTrialActions();
     void makeViewActions();
     void makeShowActions();
-    void connectSteps();
-    void refresh();
+    void compare(Comparison with);
+    void refresh(); // desk_page.cpp
     void refreshLeft();
     void layOut();
-    void addFootageAsked(bool folder);
-    void relinkAsked(session::CaptureId id);
-    void captureMenu(session::CaptureId id, const QPoint& place);
+    void captureMenu(session::CaptureId id, const QPoint& place); // desk_page_menus.cpp
     void fillCaptureMenu(QMenu& menu, session::CaptureId id);
     void fillRecordingMenu(QMenu& menu, const session::Capture& capture);
     void fillConfigurationMenu(QMenu& menu);
+    void eachCaptureARun();
+    void renameCapture(session::CaptureId id);
+    void connectSteps(); // desk_page_asked.cpp
+    void addFootageAsked(bool folder);
+    void relinkAsked(session::CaptureId id);
     void rejectAsked();
     void publishEvidence();
     bool waitsWhileBlind(); ///< and says so
@@ -115,13 +118,10 @@ private:
     void removeAsked();
     void besideCapture(int direction);
     void describeView();
-    void compare(Comparison with);
     void describePlaying();
-    void eachCaptureARun();
     void readBlind();
     void stopBlind();
     void blindChanged();
-    void renameCapture(session::CaptureId id);
 
     SessionModel& m_model;
     SessionResults& m_results;
