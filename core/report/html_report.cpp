@@ -29,8 +29,8 @@ td img { height: 40px; image-rendering: pixelated; margin-left: 2px; vertical-al
 @media print { body { margin: 0; max-width: none; } h2, tr, svg { break-inside: avoid; } }
 )";
 
-QByteArray text(const std::string& words) { return asMarkup(QString::fromStdString(words)).toUtf8(); }
-QByteArray number(double value) { return QByteArray::number(value, 'f', 1); }
+QByteArray escaped(const std::string& words) { return asMarkup(QString::fromStdString(words)).toUtf8(); }
+QByteArray oneDecimal(double value) { return QByteArray::number(value, 'f', 1); }
 
 class Page {
 public:
@@ -44,8 +44,8 @@ public:
             m_document.settings.title.empty() ? "Results" : analysis::oneLine(m_document.settings.title);
         m_html = "<!DOCTYPE html>\n<html xmlns=\"http://www.w3.org/1999/xhtml\" lang=\"en\">\n<head>\n<meta "
                  "charset=\"utf-8\"/>\n<meta name=\"viewport\" content=\"width=device-width\"/>\n<title>"
-                 + text(title) + "</title>\n<style>" + QByteArray(style) + "</style>\n</head>\n<body>\n<h1>"
-                 + text(title) + "</h1>\n";
+                 + escaped(title) + "</title>\n<style>" + QByteArray(style) + "</style>\n</head>\n<body>\n<h1>"
+                 + escaped(title) + "</h1>\n";
         paragraph(m_document.settings.plan.question);
         for (const QByteArray& chart : m_parts.charts)
             m_html += "<figure>" + chart.mid(chart.indexOf("<svg")) + "</figure>\n";
@@ -57,16 +57,16 @@ public:
             earlierSession(earlier);
         heading("How it was measured");
         m_html +=
-            "<pre>" + text(methodNote(m_document, m_results, m_parts.programVersion)) + "</pre>\n</body>\n</html>\n";
+            "<pre>" + escaped(methodNote(m_document, m_results, m_parts.programVersion)) + "</pre>\n</body>\n</html>\n";
         return m_html;
     }
 
 private:
-    void heading(const std::string& words) { m_html += "<h2>" + text(words) + "</h2>\n"; }
+    void heading(const std::string& words) { m_html += "<h2>" + escaped(words) + "</h2>\n"; }
     void paragraph(const std::string& words, const char* attributes = "")
     {
         if (!words.empty())
-            m_html += QByteArray("<p") + attributes + ">" + text(words) + "</p>\n";
+            m_html += QByteArray("<p") + attributes + ">" + escaped(words) + "</p>\n";
     }
     void cell(const QByteArray& html, const char* attributes = "")
     {
@@ -86,14 +86,14 @@ private:
         heading("What was found");
         m_html += "<ul>\n";
         for (const ScriptSentence& sentence : scriptSentences(m_results))
-            m_html += "<li>" + text(sentence.sentence) + " <span class=\"quiet\">(" + text(sentence.figures)
+            m_html += "<li>" + escaped(sentence.sentence) + " <span class=\"quiet\">(" + escaped(sentence.figures)
                       + ")</span></li>\n";
         for (const OwnSentence& own : ownSentences(m_document, m_results))
             if (own.problem.empty())
-                m_html +=
-                    "<li>" + text(own.sentence)
-                    + (own.figures.empty() ? QByteArray() : " <span class=\"quiet\">(" + text(own.figures) + ")</span>")
-                    + "</li>\n";
+                m_html += "<li>" + escaped(own.sentence)
+                          + (own.figures.empty() ? QByteArray()
+                                                 : " <span class=\"quiet\">(" + escaped(own.figures) + ")</span>")
+                          + "</li>\n";
         m_html += "</ul>\n";
         for (const std::string& warning : m_results.warnings)
             paragraph(warning, " class=\"out\"");
@@ -118,12 +118,13 @@ private:
         const auto mean = analysis::meanFigure(result);
         const auto difference = analysis::differenceFigure(m_results, result);
         m_html += "<tr>";
-        cell(text(result.name));
+        cell(escaped(result.name));
         cell(QByteArray::number(result.n));
-        cell(text(mean ? analysis::plusMinus(*mean) : noMeanWords(result)));
-        cell(difference ? text(difference->value) : QByteArray());
-        cell(difference && !difference->low.empty() ? text(difference->low + " to " + difference->high) : QByteArray());
-        cell(text(verdict), " class=\"word\"");
+        cell(escaped(mean ? analysis::plusMinus(*mean) : noMeanWords(result)));
+        cell(difference ? escaped(difference->value) : QByteArray());
+        cell(difference && !difference->low.empty() ? escaped(difference->low + " to " + difference->high)
+                                                    : QByteArray());
+        cell(escaped(verdict), " class=\"word\"");
         m_html += "</tr>\n";
     }
 
@@ -166,14 +167,14 @@ private:
             return n ? QByteArray::number(n->value) : QByteArray();
         };
         m_html += "<tr>";
-        cell(text(session::trialName(m_document, outcome.trial)), " class=\"trial\"");
+        cell(escaped(session::trialName(m_document, outcome.trial)), " class=\"trial\"");
         cell(frame(outcome.press));
         cell(frame(outcome.response));
         cell(outcome.counted ? QByteArray::number(outcome.counted->value) : QByteArray());
         if (outcome.delay) {
             const analysis::DelayFigure figure = analysis::delayFigure(*outcome.delay);
-            cell(text(figure.delay));
-            cell(text(figure.earliest + ", " + figure.latest), " class=\"quiet\"");
+            cell(escaped(figure.delay));
+            cell(escaped(figure.earliest + ", " + figure.latest), " class=\"quiet\"");
         } else {
             cell({});
             cell({});
@@ -190,7 +191,7 @@ private:
             state += std::string(": ") + session::label(trial.reject->reason)
                      + (trial.reject->note.empty() ? "" : ", " + analysis::oneLine(trial.reject->note));
         const bool counts = outcome.state == analysis::TrialState::Counts;
-        cell(text(state), counts ? " class=\"word\"" : " class=\"word out\"");
+        cell(escaped(state), counts ? " class=\"word\"" : " class=\"word out\"");
         m_html += "</tr>\n";
     }
 
@@ -220,19 +221,19 @@ private:
         const auto y = [&](double delay) { return plotHeight - 20 - (delay - low) / range * (plotHeight - 40); };
         const QByteArray right = QByteArray::number(plotWidth);
         m_html += "<svg viewBox=\"0 0 " + right + ' ' + QByteArray::number(plotHeight)
-                  + "\" role=\"img\" fill=\"currentColor\" font-size=\"13\"><title>Delays of " + text(result.name)
+                  + "\" role=\"img\" fill=\"currentColor\" font-size=\"13\"><title>Delays of " + escaped(result.name)
                   + " in order, ms</title>";
         for (const double edge : {low, high})
-            m_html += "<text x=\"" + QByteArray::number(plotMargin - 6) + "\" y=\"" + number(y(edge) + 4)
-                      + "\" text-anchor=\"end\">" + number(edge) + "</text><path stroke=\"var(--line)\" d=\"M"
-                      + QByteArray::number(plotMargin) + ' ' + number(y(edge)) + "H" + right + "\"/>";
+            m_html += "<text x=\"" + QByteArray::number(plotMargin - 6) + "\" y=\"" + oneDecimal(y(edge) + 4)
+                      + "\" text-anchor=\"end\">" + oneDecimal(edge) + "</text><path stroke=\"var(--line)\" d=\"M"
+                      + QByteArray::number(plotMargin) + ' ' + oneDecimal(y(edge)) + "H" + right + "\"/>";
         if (const stats::MeanOnBasis* mean = result.mean.shown())
             m_html += "<path stroke=\"currentColor\" stroke-dasharray=\"2 3\" d=\"M" + QByteArray::number(plotMargin)
-                      + ' ' + number(y(mean->estimateMs)) + "H" + right + "\"/>";
+                      + ' ' + oneDecimal(y(mean->estimateMs)) + "H" + right + "\"/>";
         const double step = (plotWidth - plotMargin - 20.0) / static_cast<double>(result.delaysMs.size());
         for (std::size_t i = 0; i < result.delaysMs.size(); ++i)
-            m_html += "<circle r=\"4\" cx=\"" + number(plotMargin + 10 + step * (static_cast<double>(i) + 0.5))
-                      + "\" cy=\"" + number(y(result.delaysMs[i])) + "\"/>";
+            m_html += "<circle r=\"4\" cx=\"" + oneDecimal(plotMargin + 10 + step * (static_cast<double>(i) + 0.5))
+                      + "\" cy=\"" + oneDecimal(y(result.delaysMs[i])) + "\"/>";
         m_html += "</svg>\n";
     }
 
