@@ -21,10 +21,13 @@ Arguments::Arguments(const Form& form, const QStringList& arguments)
         const QString problem = parser.errorText(); // "Missing value after '--out'."
         throw UsageError(problem.left(1).toLower().toStdString() + problem.mid(1, problem.size() - 2).toStdString());
     }
-    for (const QString& name : parser.optionNames()) {
-        if (m_options.contains(name))
+    for (const Option& option : form.options) {
+        const QString name = QLatin1String(option.name);
+        const auto times = parser.optionNames().count(name);
+        if (times > 1)
             throw UsageError("the option --" + name.toStdString() + " is given twice");
-        m_options.insert(name, parser.value(name));
+        if (times == 1)
+            m_options.insert(name, QLatin1String(option.value).isEmpty() ? QString() : parser.value(name));
     }
     m_operands = parser.positionalArguments();
     for (const Option& option : form.options)

@@ -6,6 +6,7 @@
 #include <QPageSize>
 #include <QPainter>
 #include <QPdfWriter>
+#include <QUuid>
 #include <algorithm>
 
 namespace ui {
@@ -101,6 +102,12 @@ QByteArray chartPdf(const std::vector<ChartScene>& scenes)
     QPdfWriter writer(&buffer);
     writer.setCreator(QStringLiteral("Tallyframe"));
     writer.setPageMargins({});
+#if QT_VERSION >= QT_VERSION_CHECK(6, 8, 0)
+    QByteArray content; // by chance otherwise, by which equal charts would differ
+    for (const ChartScene& scene : scenes)
+        content += chartSvg(scene);
+    writer.setDocumentId(QUuid::createUuidV5(QUuid(), content));
+#endif
     QPainter painter;
     for (const ChartScene& scene : scenes) {
         // A pixel at 96 dots an inch, as CSS has it: three quarters of a point.
