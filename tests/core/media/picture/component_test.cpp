@@ -35,7 +35,10 @@ TEST_CASE("samples of every format are read as libav reads them one by one", "[m
         const std::uint64_t flags = kind->flags;
         const bool deep =
             std::any_of(kind->comp, kind->comp + kind->nb_components, [](const auto& c) { return c.depth > 16; });
-        if ((flags & (AV_PIX_FMT_FLAG_HWACCEL | AV_PIX_FMT_FLAG_FLOAT)) || deep || kind->nb_components == 0)
+        // Of packed bits in words (xv30be, FFmpeg 7) libav reads a row otherwise than its samples; nobody asks for
+        // them.
+        const std::uint64_t unasked = AV_PIX_FMT_FLAG_HWACCEL | AV_PIX_FMT_FLAG_FLOAT | AV_PIX_FMT_FLAG_BITSTREAM;
+        if ((flags & unasked) || deep || kind->nb_components == 0)
             continue;
         const media::FramePtr frame = noise(av_pix_fmt_desc_get_id(kind), 50, 6, 3);
         if (!frame)
