@@ -390,7 +390,7 @@ TEST_CASE("runs needed go by the level that own scatter has with that many", "[s
         return runs;
     };
     const auto byRuns = [](int runs) { return 0.05 * (1.75 / 8 + 1.2 / runs); };
-    const double margin = 1;
+    const double margin = 0.5;
     const int runs = needed(margin, byRuns);
     REQUIRE(runs > needed(margin, [&](int) { return byRuns(4); }));
     const Comparison out = comparedInBlocks(inBlocks(noDrift(4), left), planned(margin, 7)).front();
