@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 
 namespace analysis {
 namespace {
@@ -53,13 +54,23 @@ std::array<double, 6> squares(const stats::Comparison& comparison, const stats::
     return by;
 }
 
+/// Runs or blocks that own scatter is over: its lines' degrees of freedom and one, on the side that has fewer.
+int runsBehind(std::span<const stats::BudgetLine> lines)
+{
+    double fewest = std::numeric_limits<int>::max();
+    for (const stats::BudgetLine& line : lines)
+        if (line.kind == stats::LineKind::Runs)
+            fewest = std::min(fewest, line.dof + 1);
+    return static_cast<int>(std::lround(fewest));
+}
+
 double halfWidth(const stats::Comparison& comparison, double alpha, std::span<const stats::BudgetLine> lines)
 {
     const stats::Combined all = stats::combine(lines);
     if (all.uMs == 0)
         return 0;
     const double mayMiss = comparison.ownScatter
-                               ? 1 - comparison.interval->level
+                               ? stats::ownRisk(alpha, comparison.comparisons, runsBehind(lines))
                                : stats::SingleRisk(alpha, comparison.comparisons, comparison.rho).at(all.dof);
     return all.uMs * stats::coverageFactor(1 - mayMiss, all.dof);
 }

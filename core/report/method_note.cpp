@@ -210,7 +210,7 @@ void writeDifferences(Note& note, const session::Document& document, const analy
     if (results.comparisons == 0)
         return;
     std::vector<std::string> dofs, out, own, in, pairs;
-    double rho = 0;
+    double rho = 0, ownLevel = 0; // one for all: of complete blocks they have as many
     for (const analysis::ConfigurationResult& result : results.configurations) {
         if (!result.comparison || !result.comparison->interval)
             continue;
@@ -220,6 +220,7 @@ void writeDifferences(Note& note, const session::Document& document, const analy
             pairs.push_back(result.name);
         else if (result.comparison->blocksOut) {
             out.push_back(result.name);
+            ownLevel = result.comparison->ownLevel;
             if (result.comparison->ownScatter)
                 own.push_back(result.name);
         } else if (!result.blocksLeftIn.empty())
@@ -244,10 +245,9 @@ void writeDifferences(Note& note, const session::Document& document, const analy
             "Blocks of the run sheet, which interleaved the configurations before filming, are taken out: what moved "
             "a whole block doesn't widen the differences of "
             + analysis::listed(out) + ".");
-        const double single = (1 - results.level) * std::min(1.0, 2.0 / std::max(results.comparisons, 1));
         note.line("Of two intervals the wider is shown: by what the runs of all configurations together scatter by, "
                   "with Dunnett's factor, and by what those of the two compared scatter by, with Student's at "
-                  + analysis::percent(1 - single)
+                  + analysis::percent(ownLevel)
                   + (own.empty() ? "; here always the first." : "; the second for " + analysis::listed(own) + "."));
     }
     if (!in.empty())

@@ -10,6 +10,16 @@
 #include <map>
 
 namespace stats {
+
+double ownRisk(double alpha, int comparisons, int runs)
+{
+    assert(comparisons >= 1 && runs >= runsForScatter);
+    if (comparisons == 1)
+        return alpha;
+    constexpr double byAll = 1.75, byRuns = 1.2; // simulated, tests/core/stats/COVERAGE.md
+    return alpha * (byAll / (comparisons + 1) + byRuns / runs);
+}
+
 namespace {
 
 constexpr int fewestForVerdict = 5;
@@ -85,8 +95,9 @@ struct Bases {
     bool blocksOut = false;
 };
 
-/// What a comparison's own scatter may miss where blocks are taken out.
-double ownRisk(const ComparisonPlan& plan) { return plan.alpha * std::min(1.0, 2.0 / plan.comparisons); }
+/// What an interval that shows sameness may miss, by the one drawn from the same scatter: each of its ends half of
+/// that.
+double sameRisk(const ComparisonPlan& plan, double drawn) { return std::max(2 * plan.alpha / plan.comparisons, drawn); }
 
 Effort effortFor(const Bases& bases, std::span<const ErrorSource> sources, const ComparisonPlan& plan,
                  const SingleRisk& risk)
@@ -103,10 +114,10 @@ Effort effortFor(const Bases& bases, std::span<const ErrorSource> sources, const
     const auto resolves = [&](const Combined& u, double mayMiss) {
         return u.uMs == 0 || powerOf(margin, u.uMs, u.dof, mayMiss) >= power;
     };
-    const auto showsSame = [&](const Combined& u, double) {
+    const auto showsSame = [&](const Combined& u, double mayMiss) {
         if (u.uMs == 0)
             return true;
-        const double bound = coverageFactor(1 - 2 * plan.alpha / plan.comparisons, u.dof);
+        const double bound = coverageFactor(1 - sameRisk(plan, mayMiss), u.dof);
         // Both ends must hold, so half the risk goes to each.
         return noncentralTUpper(bound, u.dof, margin / u.uMs) >= 1 - (1 - power) / 2;
     };
@@ -128,7 +139,8 @@ Effort effortFor(const Bases& bases, std::span<const ErrorSource> sources, const
         const auto runs = smallestCount(runsForScatter, mostUnits, [&](int count) {
             return together(outlook(runHere, runThere, shared, count))
                    && (!bases.blocksOut
-                       || enough(outlook(bases.here.back(), bases.there.back(), shared, count), ownRisk(plan)));
+                       || enough(outlook(bases.here.back(), bases.there.back(), shared, count),
+                                 ownRisk(plan.alpha, plan.comparisons, count)));
         });
         if (!runs)
             return std::nullopt;
@@ -202,13 +214,15 @@ Stand standOn(const MeanParts& mine, const MeanParts& base, std::span<const Erro
 struct Stands {
     Stand joint;              ///< by Dunnett's factor
     std::optional<Stand> own; ///< with blocks taken out: by its own scatter and Student's
+    double ownMayMiss = 0;    ///< ownRisk()
 };
 
 Stands standsOf(const Bases& bases, std::span<const ErrorSource> sources, const ComparisonPlan& plan)
 {
     if (bases.blocksOut)
         return {standOn(bases.here.front(), bases.there.front(), sources, plan),
-                standOn(bases.here.back(), bases.there.back(), sources, plan)};
+                standOn(bases.here.back(), bases.there.back(), sources, plan),
+                ownRisk(plan.alpha, plan.comparisons, std::min(bases.here.back().units, bases.there.back().units))};
     Stands stands;
     double widest = -1;
     for (const MeanParts& mine : bases.here)
@@ -308,23 +322,25 @@ Comparison finished(Ground ground, double rho, std::span<const ErrorSource> sour
         return Expanded{stand.estimateMs, stand.combined.uMs,         stand.combined.dof, 1 - single,
                         factor,           factor * stand.combined.uMs};
     };
-    const auto drawn = [&](const Stands& stands) {
-        const Expanded joint = dunnett(stands.joint);
-        return stands.own ? wider(joint, expand(stands.own->estimateMs, stands.own->combined, 1 - ownRisk(plan)))
+    const auto drawn = [](const Stands& stands, const Expanded& joint) {
+        return stands.own ? wider(joint, expand(stands.own->estimateMs, stands.own->combined, 1 - stands.ownMayMiss))
                           : joint;
     };
     Stands& stands = ground.stands;
+    const Expanded joint = dunnett(stands.joint);
     result.rho = rho;
-    result.interval = drawn(stands);
+    result.interval = drawn(stands, joint);
     result.ownScatter = stands.own && result.interval->uMs == stands.own->combined.uMs;
     Stand& stand = result.ownScatter ? *stands.own : stands.joint;
     if (ground.apart)
-        result.apartHalfWidthMs = drawn(*ground.apart).halfWidthMs;
+        result.apartHalfWidthMs = drawn(*ground.apart, dunnett(ground.apart->joint)).halfWidthMs;
     result.differenceMs = stand.estimateMs;
-    const double sameLevel = 1 - 2 * plan.alpha / plan.comparisons;
-    result.equivalence = expand(stand.estimateMs, stands.joint.combined, sameLevel);
-    if (stands.own)
-        result.equivalence = wider(*result.equivalence, expand(stand.estimateMs, stands.own->combined, sameLevel));
+    result.equivalence = expand(stand.estimateMs, stands.joint.combined, 1 - sameRisk(plan, 1 - joint.level));
+    if (stands.own) {
+        result.ownLevel = 1 - stands.ownMayMiss;
+        result.equivalence = wider(
+            *result.equivalence, expand(stand.estimateMs, stands.own->combined, 1 - sameRisk(plan, stands.ownMayMiss)));
+    }
     result.verdict = verdictOf(*result.interval, *result.equivalence, plan.marginMs);
     // Of two intervals both have to tell it, which takes about what one by the runs' own degrees of freedom does.
     Combined found = stand.combined;

@@ -10,6 +10,15 @@ namespace stats {
 /// Comparisons take an alpha below 0.5.
 inline constexpr double highestAlpha = 0.4999;
 
+/// What the interval by a difference's own two sides may miss where blocks are taken out (compare()), a two-sided level
+/// of Student's t: alpha (1.75/(k + 1) + 1.2/r), k >= 2 comparisons, r >= 4 runs of either side (blocks of the run
+/// sheet, the smaller number); alpha of one. Bonferroni's alpha/k would be less than is needed, the less the fewer
+/// runs: the other interval holds most of what this one misses by chance. The two constants are about the most with
+/// which all comparisons hold together at 94 %, alpha = 0.05, however unequally 3 to 10 configurations scatter; of
+/// alpha = 0.1 at most 1.1 alpha are missed, of 0.01 up to 1.6. They stand on simulation alone
+/// (tests/core/stats/COVERAGE.md), on no theory and no other source.
+double ownRisk(double alpha, int comparisons, int runs);
+
 /// What the data say of configuration minus baseline. Never "no difference".
 enum class Verdict {
     NoBaseline,         ///< the baseline has no trials
@@ -62,7 +71,10 @@ struct Comparison {
     /// The one drawn, and the one the verdict is read off. Its factor is Dunnett's for all comparisons of the plan (by
     /// `ownScatter` Student's), its level what Student's t with this factor covers: what it holds by itself.
     std::optional<Expanded> interval;
-    std::optional<Expanded> equivalence;        ///< level 1 - 2 alpha/k by Student's t, same u and dof; never wider
+    double ownLevel = 0; ///< with blocks out: of the interval by its own two sides, 1 - ownRisk()
+    /// By Student's t, same u and dof, at 1 - 2 alpha/k or, where that is lower, the level of the one drawn: never
+    /// wider.
+    std::optional<Expanded> equivalence;
     int comparisons = 1;                        ///< k
     double rho = 0;                             ///< what Dunnett's factor took any two of them to correlate by
     std::optional<double> smallestResolvableMs; ///< true difference that excludes 0 4 times out of 5 (noncentral t)
@@ -81,7 +93,7 @@ struct Side {
 /// isn't in their scatter. Else, where both sides have a variance without blocks, the wider of two intervals is taken:
 /// by what all configurations together scatter by, (r - 1)(K - 1) degrees of freedom and Dunnett's factor, which is
 /// right where they scatter alike; and by the two sides' own scatter, which need not be alike, r - 1 degrees of freedom
-/// each and Student's at 1 - min(1, 2/k) alpha. Neither would do: the one holds too seldom where a set-up varies more,
+/// each and Student's at 1 - ownRisk(). Neither would do: the one holds too seldom where a set-up varies more,
 /// the other is wide by chance with few runs. Else a side with >= 4 runs may stand on its trials or its runs; of all
 /// combinations the one with the widest interval is taken, as for a mean. All of the plan's comparisons hold together
 /// at 1 - alpha by Dunnett's factor for its k, the degrees of freedom after Welch and Satterthwaite, and rho, the

@@ -198,7 +198,8 @@ for (i in 1:100) {
     all <- combine(c(sqrt(c(together[c], together[1]) / r), shared), c(half.dof, half.dof, source.dof))
     alone <- combine(c(sqrt(c(own[c], own[1]) / r), shared), c(r - 1, r - 1, source.dof))
     factor <- dunnett(level, all[2], k, rho)
-    student <- qt(1 - (1 - level) * min(1, 2 / k) / 2, alone[2])
+    share <- if (k == 1) 1 else 1.75 / (k + 1) + 1.2 / r
+    student <- qt(1 - (1 - level) * share / 2, alone[2])
     by.own <- student * alone[1] > factor * all[1]
     if (by.own) { all <- alone; factor <- student }
     say("blockdifference", c, show(c(mean(y[c, ]) - mean(y[1, ]), all, factor, factor * all[1], rho)), as.integer(by.own))

@@ -2,6 +2,7 @@
 #include "core/stats/comparison.h"
 #include "core/stats/distributions.h"
 #include "core/stats/dunnett.h"
+#include "core/stats/planning.h"
 #include "core/stats/summary.h"
 
 #include <catch2/catch.hpp>
@@ -298,8 +299,104 @@ TEST_CASE("a set-up that varies more is judged by its own scatter, which the oth
     for (const auto& one : variancesWithoutBlocks(std::vector<std::span<const Observation>>(all.begin(), all.end())))
         own.push_back(one->own);
     CHECK_THAT(out[1].interval->uMs, WithinRel(std::sqrt(own[0] / 6 + own[2] / 6), 1e-9));
-    CHECK_THAT(out[1].interval->factor, WithinRel(coverageFactor(1 - 0.05 * 2 / 3, out[1].interval->dof), 1e-9));
+    CHECK_THAT(out[1].interval->factor,
+               WithinRel(coverageFactor(1 - 0.05 * (1.75 / 4 + 1.2 / 6), out[1].interval->dof), 1e-9));
     CHECK(out[1].equivalence->halfWidthMs <= out[1].interval->halfWidthMs);
+}
+
+namespace {
+
+/// What runs leave to `count` configurations: the second varies most, then the first, the others hardly.
+std::vector<std::vector<double>> oneThatVaries(std::size_t count, std::size_t runs)
+{
+    std::vector<std::vector<double>> left(count, std::vector<double>(runs));
+    for (std::size_t c = 0; c < count; ++c)
+        for (std::size_t j = 0; j < runs; ++j) {
+            const auto n = static_cast<double>(j * count + c); // sin(2.3 n^2) is as good as chance
+            left[c][j] = (c == 1 ? 3 : c == 0 ? 1 : 0.1) * std::sin(2.3 * n * n + 1);
+        }
+    return left;
+}
+
+struct OwnSides {
+    double uMs = 0, dof = 0;
+};
+
+/// Of the first two, from text: q_c = sum_j e_cj^2/(r - 1), each K/(K - 2) (q_c - sum q/(K (K - 1))); Welch's degrees.
+OwnSides firstTwoByHand(const std::vector<std::vector<double>>& left)
+{
+    const auto k = static_cast<double>(left.size()), r = static_cast<double>(left.front().size());
+    std::vector<double> blocks(left.front().size()), q;
+    for (std::size_t j = 0; j < blocks.size(); ++j)
+        for (const auto& own : left)
+            blocks[j] += own[j] / k;
+    double sum = 0;
+    for (const auto& own : left) {
+        double squares = 0;
+        for (std::size_t j = 0; j < blocks.size(); ++j)
+            squares += std::pow(own[j] - mean(own) - blocks[j] + mean(blocks), 2);
+        q.push_back(squares / (r - 1));
+        sum += q.back();
+    }
+    const double first = k / (k - 2) * (q[0] - sum / (k * (k - 1))) / r;
+    const double second = k / (k - 2) * (q[1] - sum / (k * (k - 1))) / r;
+    return {std::sqrt(first + second), std::pow(first + second, 2) / (first * first + second * second) * (r - 1)};
+}
+
+std::vector<double> noDrift(std::size_t runs) { return std::vector<double>(runs, 0.0); }
+
+} // namespace
+
+TEST_CASE("own scatter is held to a level by the number of comparisons and of runs", "[stats]")
+{
+    // 1.75/(k + 1) + 1.2/r of 5 %: 0.21875 + 0.3, and 0.58333 + 0.1.
+    const auto [configurations, runs, mayMiss] =
+        GENERATE(table<std::size_t, std::size_t, double>({{8, 4, 0.0259375}, {3, 12, 0.0341666666666667}}));
+    CAPTURE(configurations, runs);
+    const auto left = oneThatVaries(configurations, runs);
+    const int comparisons = static_cast<int>(configurations) - 1;
+    const Comparison out = comparedInBlocks(inBlocks(noDrift(runs), left), planned({}, comparisons)).front();
+    const OwnSides own = firstTwoByHand(left);
+    REQUIRE(out.ownScatter);
+    CHECK_THAT(out.ownLevel, WithinAbs(1 - mayMiss, 1e-12));
+    CHECK_THAT(out.interval->level, WithinAbs(1 - mayMiss, 1e-12));
+    CHECK_THAT(out.interval->halfWidthMs, WithinRel(coverageFactor(1 - mayMiss, own.dof) * own.uMs, 1e-9));
+    CHECK_THAT(out.equivalence->halfWidthMs,
+               WithinRel(coverageFactor(1 - std::max(0.1 / comparisons, mayMiss), own.dof) * own.uMs, 1e-9));
+}
+
+TEST_CASE("the risk of own scatter is all there is for one, and less the more comparisons and runs", "[stats]")
+{
+    CHECK(ownRisk(0.05, 1, 4) == 0.05);
+    CHECK(ownRisk(0.05, 1, 100) == 0.05);
+    CHECK_THAT(ownRisk(0.1, 2, 4), WithinRel(0.1 * (1.75 / 3 + 0.3), 1e-12));
+    for (int comparisons = 2; comparisons < 100; ++comparisons)
+        for (int runs = 4; runs < 200; ++runs) {
+            CHECK(ownRisk(0.05, comparisons, runs) <= 0.05);
+            CHECK(ownRisk(0.05, comparisons, runs) >= 0.05 / comparisons);
+            CHECK(ownRisk(0.05, comparisons, runs + 1) < ownRisk(0.05, comparisons, runs));
+            CHECK(ownRisk(0.05, comparisons + 1, runs) < ownRisk(0.05, comparisons, runs));
+        }
+}
+
+TEST_CASE("runs needed go by the level that own scatter has with that many", "[stats]")
+{
+    const auto left = oneThatVaries(8, 4);
+    const OwnSides own = firstTwoByHand(left);
+    const auto needed = [&](double margin, const auto& mayMiss) {
+        int runs = 4;
+        while (powerOf(margin, own.uMs * std::sqrt(4.0 / runs), own.dof / 3 * (runs - 1), mayMiss(runs)) < 0.8)
+            ++runs;
+        return runs;
+    };
+    const auto byRuns = [](int runs) { return 0.05 * (1.75 / 8 + 1.2 / runs); };
+    const double margin = 0.5;
+    const int runs = needed(margin, byRuns);
+    REQUIRE(runs > needed(margin, [&](int) { return byRuns(4); }));
+    const Comparison out = comparedInBlocks(inBlocks(noDrift(4), left), planned(margin, 7)).front();
+    REQUIRE(out.effort);
+    REQUIRE(out.effort->toResolve);
+    CHECK(out.effort->toResolve->runs == runs);
 }
 
 TEST_CASE("scatter without blocks never falls below what counting camera frames gives", "[stats]")
@@ -318,7 +415,7 @@ TEST_CASE("scatter without blocks never falls below what counting camera frames 
 
 TEST_CASE("two runs of the baseline in some blocks count as one of the block", "[stats]")
 {
-    auto all = inBlocks({0, 8, -6, 3}, {{0.1, -0.1, 0.2, 0}, {1, 1.2, 0.9, 1}, {2, 2.1, 2, 1.7}});
+    auto all = inBlocks({0, 8, -6, 3}, {{0.1, -0.1, 0.2, 0}, {1, 1.2, 0.9, 1}, {2, 2.5, 2, 1.3}});
     for (const double delay : {87.0, 89.0}) { // a second run in block 2, where the first has 87.9
         all[0].push_back({delay, 0, 0, 99, 99, false, {}});
         all[0].back().blockKey = 2;

@@ -287,4 +287,42 @@ Ruled trialsNeeded(FamilyCase c, int sessions, std::uint64_t seed)
     return needed;
 }
 
+double heldUnequally(std::span<const double> sds, int runs, int campaigns, std::uint64_t seed)
+{
+    constexpr double alpha = 0.05;
+    const int comparisons = static_cast<int>(sds.size()) - 1;
+    const double dunnett = stats::dunnettFactor(1 - alpha, (runs - 1) * comparisons, comparisons, 0.5);
+    const double mayMiss = stats::ownRisk(alpha, comparisons, runs);
+    std::mt19937_64 random(seed);
+    std::normal_distribution<double> normal;
+    std::vector<std::vector<double>> values(sds.size(), std::vector<double>(static_cast<std::size_t>(runs)));
+    int held = 0;
+    for (int campaign = 0; campaign < campaigns; ++campaign) {
+        std::vector<double> means;
+        for (std::size_t c = 0; c < sds.size(); ++c) {
+            for (double& value : values[c])
+                value = sds[c] * normal(random);
+            means.push_back(stats::mean(values[c]));
+        }
+        std::vector<double> own = stats::scatterWithoutBlocks(values);
+        const double together = std::sqrt(2 * stats::mean(own) / runs);
+        for (double& variance : own)
+            variance = std::max(variance, 0.0) / runs;
+        const auto missed = [&](std::size_t c) {
+            const double off = std::abs(means[c] - means[0]), square = own[0] + own[c];
+            if (off <= dunnett * together)
+                return false;
+            if (square == 0)
+                return true;
+            const double dof = square * square / (own[0] * own[0] + own[c] * own[c]) * (runs - 1);
+            return 2 * stats::tCdf(-off / std::sqrt(square), dof) < mayMiss;
+        };
+        bool all = true;
+        for (std::size_t c = 1; c < sds.size(); ++c)
+            all = all && !missed(c);
+        held += all;
+    }
+    return static_cast<double>(held) / campaigns;
+}
+
 } // namespace coverage

@@ -1,5 +1,6 @@
 #pragma once
 #include <cstdint>
+#include <span>
 
 /// How often intervals hold the truth and verdicts mislead, by simulation on one time line per capture: presses at
 /// random times, a refresh grid and a camera grid that both run on through the capture. Never a fresh phase for each
@@ -63,5 +64,10 @@ FamilyRates simulateFamily(const FamilyCase&, int sessions, std::uint64_t seed);
 /// than the baseline: by whole runs from the fewest that have an interval on, between two of them in a straight line.
 /// 0: 60 runs don't do.
 Ruled trialsNeeded(FamilyCase, int sessions, std::uint64_t seed);
+
+/// Share of campaigns in which all differences to the baseline, the first, hold together: normal run means in `runs`
+/// blocks, taken out, that scatter by these SDs. Without benches, and with the wider of two intervals written out here,
+/// for compare() takes thousands of times as long as figures good to a tenth of a point allow.
+double heldUnequally(std::span<const double> sds, int runs, int campaigns, std::uint64_t seed);
 
 } // namespace coverage

@@ -10,8 +10,8 @@
 
 /// Writes COVERAGE.md, all of it, to the standard output:
 ///   coverage_table [sessions [part]] > tests/core/stats/COVERAGE.md     1000 campaigns a case unless said otherwise
-/// A part is differences, effort, grid or means: they can run beside each other, and one after the other they are the
-/// page.
+/// A part is differences, own, effort, grid or means: they can run beside each other, and one after the other they are
+/// the page.
 namespace {
 
 /// As printf(), text in lines of at most 120 characters; rows of tables stay whole.
@@ -43,8 +43,11 @@ using coverage::FamilyCase;
 using coverage::Ruled;
 using coverage::Shape;
 
-constexpr std::uint64_t seedOfDifferences = 20'280'301, seedOfEffort = 20'280'401, seedOfMeans = 20'270'501,
-                        seedOfGrid = 20'410'101, seedOfGridEffort = 20'420'101;
+constexpr std::uint64_t seedOfDifferences = 20'280'301, seedOfAgain = 20'440'101, seedOfEffort = 20'280'401,
+                        seedOfMeans = 20'270'501, seedOfOwn = 20'430'101, seedOfGrid = 20'410'101,
+                        seedOfGridEffort = 20'420'101;
+
+constexpr double leastHeld = 0.94; ///< asked of each case
 
 FamilyCase with(FamilyCase c, double runShift, double oneShift, double blockShift)
 {
@@ -201,11 +204,17 @@ void writeDifferences(int sessions)
     say("| camera, refresh | K | r x m | runs shift by | blocks by | besides | family now / before, %% | width | known "
         "|\n"
         "| --- | --- | --- | --- | --- | --- | --- | --- | --- |\n");
-    std::uint64_t seed = seedOfDifferences;
+    std::uint64_t seed = seedOfDifferences, seedAgain = seedOfAgain;
     double lowest = 1;
+    std::string again;
     const auto row = [&](const FamilyCase& c) {
         const coverage::FamilyRates rates = coverage::simulateFamily(c, sessions, seed++);
-        lowest = std::min(lowest, rates.held.now);
+        double held = rates.held.now;
+        if (held < leastHeld) { // by chance, or truly?
+            held = coverage::simulateFamily(c, 10 * sessions, seedAgain++).held.now;
+            again += (again.empty() ? "" : ", ") + twoDecimals(100 * held);
+        }
+        lowest = std::min(lowest, held);
         const bool alike = c.runShiftMs == c.oneShiftMs;
         say("| %g, %g | %d | %d x %d | %s | %s | %s | %.1f / %.1f | %.2f | %s |\n", c.camera, c.refresh,
             c.configurations, c.runs, c.trialsPerRun, shifts(c).c_str(),
@@ -226,12 +235,65 @@ void writeDifferences(int sessions)
     }
     for (const FamilyCase& c : harsherCases())
         row(c);
+    if (!again.empty())
+        say("\nCases below 94 %% are taken again with %d campaigns, seeds from %llu on, and these count: %s %%.\n",
+            10 * sessions, static_cast<unsigned long long>(seedOfAgain), again.c_str());
     say("\nFamily at least 94 %% in each case: lowest %.1f %%, %s. Width, median over the cases of equal run "
         "shifts but the last 24: without a block shift %.2f where\nblocks are taken out (asked for 0.93: %s; known "
         "scatter: %.2f) and %.2f where nothing was interleaved (Dunnett's factor alone); with one of 2 ms %.2f "
         "(asked\nfor 0.70: %s; known scatter: %.2f).\n\n",
-        100 * lowest, met(lowest >= 0.94), still.middle(), met(still.middle() <= 0.93), stillKnown.middle(),
+        100 * lowest, met(lowest >= leastHeld), still.middle(), met(still.middle() <= 0.93), stillKnown.middle(),
         loose.middle(), moved.middle(), met(moved.middle() <= 0.70), movedKnown.middle());
+}
+
+void writeOwn(int campaigns)
+{
+    constexpr int configurations[]{3, 4, 5, 6, 8, 10}, runs[]{4, 5, 6, 8, 12, 24};
+    say("## The level of own scatter\n\n"
+        "What the constants of ownRisk() (comparison.h) stand on: normal run means of K configurations in r blocks, "
+        "of which some scatter 1.25, 1.5, 2, 3, 4 or 6 times as much as the others: the baseline, one other, all but "
+        "the baseline, or all in equal steps from the last to the baseline. How often all differences hold together, "
+        "in %%, in the worst of these 24 cases: by %d campaigns each it is found, by %d others its share, with a "
+        "standard error of %.2f points. Seeds from %llu on.\n\n"
+        "| r |",
+        campaigns, 4 * campaigns, 100 * 0.237 / std::sqrt(4.0 * campaigns), static_cast<unsigned long long>(seedOfOwn));
+    for (const int count : configurations)
+        say(" K = %d |", count);
+    say("\n| --- |");
+    for ([[maybe_unused]] const int count : configurations)
+        say(" --- |");
+    say("\n");
+    std::uint64_t seed = seedOfOwn;
+    double lowest = 1;
+    for (const int blocks : runs) {
+        say("| %d |", blocks);
+        for (const int count : configurations) {
+            const auto size = static_cast<std::size_t>(count);
+            double worst = 1;
+            std::vector<double> worstSds;
+            const auto hold = [&](const std::vector<double>& sds) {
+                const double held = coverage::heldUnequally(sds, blocks, campaigns, seed++);
+                if (held < worst)
+                    worstSds = sds;
+                worst = std::min(worst, held);
+            };
+            for (const double ratio : {1.25, 1.5, 2.0, 3.0, 4.0, 6.0}) {
+                std::vector<double> baseline(size, 1), other(size, 1), others(size, ratio), rising;
+                baseline.front() = other.back() = ratio;
+                others.front() = 1;
+                for (int c = 0; c < count; ++c)
+                    rising.push_back(std::pow(ratio, 1 - c / (count - 1.0)));
+                for (const auto& sds : {baseline, other, others, rising})
+                    hold(sds);
+            }
+            const double again = coverage::heldUnequally(worstSds, blocks, 4 * campaigns, seed++);
+            lowest = std::min(lowest, again);
+            say(" %.2f |", 100 * again);
+            std::fflush(stdout);
+        }
+        say("\n");
+    }
+    say("\nFamily at least 94 %% in each case: lowest %.2f %%, %s.\n\n", 100 * lowest, met(lowest >= leastHeld));
 }
 
 void writeEffort(int sessions)
@@ -403,6 +465,8 @@ int main(int count, char** words)
             "`core_stats_tests`.\n\n");
         writeDifferences(sessions);
     }
+    if (wanted("own"))
+        writeOwn(100 * sessions);
     if (wanted("effort"))
         writeEffort(std::max(1, sessions / 5));
     if (wanted("grid"))
