@@ -9,9 +9,11 @@
 
 namespace {
 
-class ApplicationForTests : public Catch::TestEventListenerBase {
+using Listener = Catch::TestEventListenerBase; // an alias in Catch2 3, whose constructors have another name
+
+class ApplicationForTests : public Listener {
 public:
-    using TestEventListenerBase::TestEventListenerBase;
+    using Listener::Listener;
 
     void testRunStarting(const Catch::TestRunInfo&) override
     {

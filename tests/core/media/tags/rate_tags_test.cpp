@@ -10,6 +10,7 @@
 #include <catch2/catch.hpp>
 #include <fstream>
 #include <random>
+#include <string_view>
 
 using namespace tag_boxes;
 using Catch::Contains;
@@ -55,7 +56,7 @@ std::filesystem::path film(const TempFolder& folder, const char* name)
     return film(folder, name, [](footage::Spec&) {});
 }
 
-const timing::TagReading& find(const std::vector<timing::TagReading>& readings, const std::string& key)
+const timing::TagReading& find(const std::vector<timing::TagReading>& readings, std::string_view key)
 {
     const auto found = std::ranges::find(readings, key, &timing::TagReading::key);
     INFO(key);
