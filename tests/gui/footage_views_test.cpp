@@ -250,7 +250,8 @@ TEST_CASE("while a region is drawn its keys are not the page's", "[views]")
     page.addAction(&step);
     QSignalSpy stepped(&step, &QAction::triggered);
     page.show();
-    QApplication::setActiveWindow(&page);
+    page.activateWindow();
+    REQUIRE(QTest::qWaitForWindowActive(&page));
     view.setFootage(film.footage);
     view.setPicture(film.reader.read({0}), {0});
     view.setFocus();
