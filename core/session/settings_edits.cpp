@@ -1,4 +1,5 @@
 #include "core/session/edit_steps.h"
+#include "core/session/limits.h"
 #include <algorithm>
 
 namespace session {

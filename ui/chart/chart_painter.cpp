@@ -74,10 +74,10 @@ QByteArray chartPng(const ChartScene& scene) { return pngBytes(chartImage(scene)
 
 /// Qt writes when it was made, by which equal charts would differ, in a length that depends on the time zone. Blanks of
 /// one length take its place, and the file's table of places is moved by what that adds.
-static void withoutDate(QByteArray& pdf)
+static void withoutDate(QByteArray& pdf, const char* key)
 {
     constexpr qsizetype longest = 42; // "/CreationDate (D:20261130181200+14'00')", and some
-    const qsizetype date = pdf.indexOf("/CreationDate"), end = pdf.indexOf(')', date) + 1;
+    const qsizetype date = pdf.indexOf(key), end = pdf.indexOf(')', date) + 1;
     if (date < 0 || end <= date)
         return;
     const qsizetype added = longest - (end - date);
@@ -102,11 +102,14 @@ QByteArray chartPdf(const std::vector<ChartScene>& scenes)
     QPdfWriter writer(&buffer);
     writer.setCreator(QStringLiteral("Tallyframe"));
     writer.setPageMargins({});
+    // Qt 6.8 writes the dates a second time, as XMP, unless it is given that.
+    writer.setDocumentXmpMetadata(QByteArrayLiteral("<?xpacket begin='' id='W5M0MpCehiHzreSzNTczkc9d'?>\n"
+                                                    "<x:xmpmeta xmlns:x='adobe:ns:meta/'/>\n<?xpacket end='r'?>\n"));
 #if QT_VERSION >= QT_VERSION_CHECK(6, 8, 0)
-    QByteArray content; // by chance otherwise, by which equal charts would differ
+    QByteArray content;
     for (const ChartScene& scene : scenes)
         content += chartSvg(scene);
-    writer.setDocumentId(QUuid::createUuidV5(QUuid(), content));
+    writer.setDocumentId(QUuid::createUuidV5(QUuid(), content)); // or it is a new one each time
 #endif
     QPainter painter;
     for (const ChartScene& scene : scenes) {
@@ -119,7 +122,8 @@ QByteArray chartPdf(const std::vector<ChartScene>& scenes)
         paintChart(painter, QRectF(0, 0, writer.width(), writer.height()), scene);
     }
     painter.end();
-    withoutDate(bytes);
+    withoutDate(bytes, "/CreationDate");
+    withoutDate(bytes, "/ModDate"); // since Qt 6.8
     return bytes;
 }
 

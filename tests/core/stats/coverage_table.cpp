@@ -18,7 +18,10 @@ namespace {
 template <class... Values> void say(const char* format, Values... values)
 {
     char text[4096];
-    std::snprintf(text, sizeof text, format, values...);
+    if constexpr (sizeof...(values) == 0)
+        std::snprintf(text, sizeof text, format, 0); // one value too many does no harm, and compilers ask for one
+    else
+        std::snprintf(text, sizeof text, format, values...);
     std::string line;
     int width = 0; // characters of UTF-8
     for (const char* c = text; *c; ++c) {
