@@ -131,9 +131,14 @@ void measureTraces(Rows& rows, const Film& film, const Shared& footage, const Ef
     const media::Size size = footage->size;
     const std::vector<media::Rect> regions{{size.width / 10, size.height / 10, size.width / 20, size.width / 20},
                                            {size.width / 2, size.height / 4, size.width / 4, size.height / 4}};
-    const auto [ours, bare] = inTurn(
-        effort.rounds(), [&] { media::traceRegions(*footage, regions); }, [&] { bare::decode(film.path, 0); });
+    const auto trace = [&](bool blocks) {
+        media::traceRegions(*footage, regions, {}, {}, {}, {.previous = true, .references = {}, .blocks = blocks});
+    };
+    const auto [ours, levels, bare] = inTurn(
+        effort.rounds(), [&] { trace(true); }, [&] { trace(false); }, [&] { bare::decode(film.path, 0); });
     rows.push_back({film.name, "traces of two regions", ours, "ms", "decode, all cores", bare});
+    rows.push_back(
+        {film.name, "the same without the blocks that hints go by", levels, "ms", "decode, all cores", bare});
 }
 
 /// A step as the desk shows it, without and with the view of what changed in a quarter of the picture.
