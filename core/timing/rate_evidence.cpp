@@ -11,8 +11,6 @@
 namespace timing {
 namespace {
 
-/// A rate beyond this isn't a camera's; metadata holds anything.
-constexpr double highestRate = 1e7;
 /// Stamps this much slower than a tagged capture rate are playback of slowed footage.
 constexpr double slowedRatio = 1.5;
 

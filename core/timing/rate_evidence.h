@@ -8,6 +8,9 @@
 
 namespace timing {
 
+/// A rate beyond this isn't a camera's; metadata holds anything.
+inline constexpr double highestRate = 1e7;
+
 struct PictureRepeats; // picture_repeats.h
 
 /// Where a statement about the capture rate comes from, best first.

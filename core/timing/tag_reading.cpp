@@ -10,8 +10,8 @@
 namespace timing {
 namespace {
 
-/// Rates beyond these aren't a camera's that films a press; metadata holds anything.
-constexpr double lowestRate = 0.01, highestRate = 1e7;
+/// A rate below this isn't a camera's that films a press.
+constexpr double lowestRate = 0.01;
 constexpr std::size_t mostText = 100; ///< characters of a key or value that are shown
 constexpr double angleSteps = 60;     ///< of a degree (SMPTE RDD 18)
 

@@ -15,8 +15,7 @@ constexpr std::size_t mostEntriesTried = 3;
 constexpr int mostPicturesBeforeEntry = 100; // leading pictures of an open group; the reorder limit is 16
 constexpr int mostUnknownPackets = 16;       // pieces that a seek into the middle of a packet leaves
 constexpr std::size_t mostQueued = 64;
-constexpr int mostVainSeeks = 3; // in a row; then this file is one that can't be sought in
-constexpr int mostErrorsInARow = 1000;
+constexpr int mostVainSeeks = 3;       // in a row; then this file is one that can't be sought in
 constexpr int mostPicturesBeyond = 32; // past the wanted one when the order is only likely; twice the reorder limit
 
 } // namespace

@@ -3,9 +3,6 @@
 namespace media {
 namespace {
 
-// A broken stream may answer every call with an error; nothing sensible needs more tries than this.
-constexpr int mostErrorsInARow = 1000;
-
 /// The H.264 decoder found pictures missing by their numbering.
 bool isAboutGap(const std::string& complaint) { return complaint.starts_with("Frame num gap"); }
 

@@ -7,6 +7,9 @@
 
 namespace media {
 
+/// A broken stream may answer every call with an error; nothing sensible needs more tries than this.
+inline constexpr int mostErrorsInARow = 1000;
+
 /// Receives what plain decoding from the first packet to the last brings forth.
 struct PassEvents {
     std::function<void(const PacketMark&)> packet;
