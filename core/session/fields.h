@@ -6,8 +6,7 @@
 #include "core/timing/rate_evidence.h"
 #include "core/timing/units.h"
 #include <cmath>
-#include <functional>
-#include <tuple>
+#include <type_traits>
 
 namespace session {
 
@@ -75,7 +74,8 @@ constexpr Field<Get, Rule> unlessNew(const char* key, Get get, Rule rule, const 
 }
 
 template <class T> struct FieldTable;
-/// What every table begins with: beside these it has a `name` (in the schema) and `fields`.
+/// What every table begins with: beside these it has a `name` (in the schema) and `fields`, which shows each Field to
+/// the function that it is given; no tuple of them, which would cost the compiler dearly.
 template <class X> struct FieldsOf {
     using T = X;
     static constexpr const char* about = "";   ///< in the schema
@@ -87,9 +87,13 @@ template <class T> T asNew(const T&) { return {}; }
 /// says "global", else unknown.
 Clock asNew(const Clock&);
 
-template <class T, class Visit> void forFields(Visit visit)
+/// The field of that object.
+template <class Get, class Rule> decltype(auto) in(auto& object, const Field<Get, Rule>& field)
 {
-    std::apply([&](const auto&... field) { (visit(field), ...); }, FieldTable<T>::fields);
+    if constexpr (std::is_member_pointer_v<Get>)
+        return (object.*field.get);
+    else
+        return field.get(object);
 }
 
 std::string plainNumber(double); ///< "0.001"
@@ -254,40 +258,44 @@ void checkValue([[maybe_unused]] const Rule& rule, [[maybe_unused]] const T& val
 
 template <class T> void readFields(const QJsonValue& value, const Place& place, T& object)
 {
-    Fields in(value, place);
-    forFields<T>([&](const auto& field) {
-        const QJsonValue there = field.always ? in.take(field.key) : in.takeIfThere(field.key);
-        auto& to = std::invoke(field.get, object);
-        if (there.isUndefined())
-            to = std::invoke(field.get, std::as_const(static_cast<const T&>(asNew(object))));
-        else
+    Fields given(value, place);
+    FieldTable<T>::fields([&](const auto& field) {
+        const QJsonValue there = field.always ? given.take(field.key) : given.takeIfThere(field.key);
+        auto& to = in(object, field);
+        if (!there.isUndefined()) {
             readValue(field.rule, there, Place(place, field.key), to);
+        } else {
+            const T fresh = asNew(object); // by what was read before it
+            to = in(fresh, field);
+        }
     });
-    in.done();
+    given.done();
 }
 
-template <class T> bool isAsNew(const auto& field, const T& object)
+/// visit(field, its value) for what stands in the file.
+template <class T> void forWritten(const T& object, auto visit)
 {
     const T fresh = asNew(object);
-    return std::invoke(field.get, object) == std::invoke(field.get, fresh);
+    FieldTable<T>::fields([&](const auto& field) {
+        const auto& value = in(object, field);
+        if (field.always || !(value == in(fresh, field)))
+            visit(field, value);
+    });
 }
 
 template <class T> QJsonObject writtenFields(const T& object)
 {
     QJsonObject out;
-    forFields<T>([&](const auto& field) {
-        if (field.always || !isAsNew(field, object))
-            out.insert(QLatin1String(field.key), writtenValue(field.rule, std::invoke(field.get, object)));
+    forWritten(object, [&](const auto& field, const auto& value) {
+        out.insert(QLatin1String(field.key), writtenValue(field.rule, value));
     });
     return out;
 }
 
 template <class T> void checkFields(const T& object, const Place& place)
 {
-    forFields<T>([&](const auto& field) {
-        if (field.always || !isAsNew(field, object))
-            checkValue(field.rule, std::invoke(field.get, object), Place(place, field.key));
-    });
+    forWritten(object,
+               [&](const auto& field, const auto& value) { checkValue(field.rule, value, Place(place, field.key)); });
     if constexpr (requires { checkTogether(object, place); })
         checkTogether(object, place);
 }

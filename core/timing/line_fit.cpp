@@ -1,6 +1,5 @@
 #include "core/timing/line_fit.h"
 
-#include <Eigen/Dense>
 #include <algorithm>
 #include <cassert>
 #include <cmath>
@@ -17,44 +16,46 @@ LineFit::Value LineFit::at(double x, std::size_t group) const
 std::optional<LineFit> fitLines(std::span<const double> x, std::span<const double> y, std::span<const int> group)
 {
     assert(x.size() == y.size() && (group.empty() || group.size() == x.size()));
-    const auto n = static_cast<Eigen::Index>(x.size());
-    const Eigen::Index groups = group.empty() ? 1 : *std::max_element(group.begin(), group.end()) + 1;
-    if (n < groups + 1)
-        return std::nullopt;
-    double mean = 0;
-    for (const double value : x)
-        mean += value / static_cast<double>(n);
-
-    Eigen::MatrixXd design = Eigen::MatrixXd::Zero(n, groups + 1);
-    Eigen::VectorXd right(n);
-    for (Eigen::Index i = 0; i < n; ++i) {
-        const auto at = static_cast<std::size_t>(i);
-        design(i, group.empty() ? 0 : group[at]) = 1;
-        design(i, groups) = x[at] - mean;
-        right(i) = y[at];
+    struct Means {
+        double count = 0, x = 0, y = 0;
+    };
+    const auto groupOf = [&](std::size_t i) { return group.empty() ? 0 : static_cast<std::size_t>(group[i]); };
+    std::vector<Means> means(group.empty() ? 1 : static_cast<std::size_t>(*std::ranges::max_element(group)) + 1);
+    for (std::size_t i = 0; i < x.size(); ++i) { // means that are kept up to date lose nothing to large numbers
+        Means& mean = means[groupOf(i)];
+        ++mean.count;
+        mean.x += (x[i] - mean.x) / mean.count;
+        mean.y += (y[i] - mean.y) / mean.count;
     }
-    const Eigen::ColPivHouseholderQR<Eigen::MatrixXd> qr(design);
-    if (qr.rank() < groups + 1)
+    double squares = 0, products = 0, largest = 0;
+    for (std::size_t i = 0; i < x.size(); ++i) {
+        const Means& mean = means[groupOf(i)];
+        squares += (x[i] - mean.x) * (x[i] - mean.x);
+        products += (x[i] - mean.x) * (y[i] - mean.y);
+        largest = std::max(largest, std::abs(x[i]));
+    }
+    constexpr double rounding = 1e-12; // x that differ by no more are one x
+    if (std::ranges::any_of(means, [](const Means& mean) { return mean.count == 0; })
+        || !(std::sqrt(squares) > rounding * largest))
         return std::nullopt;
-    const Eigen::VectorXd solution = qr.solve(right);
-    const Eigen::VectorXd residuals = right - design * solution;
 
     LineFit fit;
-    fit.degreesOfFreedom = static_cast<int>(n - groups - 1);
-    fit.residuals.assign(residuals.data(), residuals.data() + n);
-    fit.residualSd = fit.degreesOfFreedom > 0 ? std::sqrt(residuals.squaredNorm() / fit.degreesOfFreedom) : 0;
-    const Eigen::MatrixXd r = qr.matrixR().topRows(groups + 1).triangularView<Eigen::Upper>();
-    const Eigen::MatrixXd inverse = qr.colsPermutation() * r.inverse();
-    const Eigen::MatrixXd covariance = fit.residualSd * fit.residualSd * inverse * inverse.transpose();
-
-    fit.slope = solution(groups);
-    fit.slopeUncertainty = std::sqrt(covariance(groups, groups));
-    for (Eigen::Index g = 0; g < groups; ++g) {
-        const double slopeVariance = covariance(groups, groups), mixed = covariance(g, groups);
-        fit.intercepts.push_back(solution(g) - fit.slope * mean);
+    fit.slope = products / squares;
+    double left = 0;
+    for (std::size_t i = 0; i < x.size(); ++i) {
+        const Means& mean = means[groupOf(i)];
+        fit.residuals.push_back(y[i] - mean.y - fit.slope * (x[i] - mean.x));
+        left += fit.residuals.back() * fit.residuals.back();
+    }
+    fit.degreesOfFreedom = static_cast<int>(x.size()) - static_cast<int>(means.size()) - 1;
+    fit.residualSd = fit.degreesOfFreedom > 0 ? std::sqrt(left / fit.degreesOfFreedom) : 0;
+    fit.slopeUncertainty = fit.residualSd / std::sqrt(squares);
+    const double slopeVariance = fit.slopeUncertainty * fit.slopeUncertainty;
+    for (const Means& mean : means) {
+        fit.intercepts.push_back(mean.y - fit.slope * mean.x);
         fit.interceptUncertainties.push_back(
-            std::sqrt(std::max(covariance(g, g) + mean * mean * slopeVariance - 2 * mean * mixed, 0.0)));
-        fit.covariances.push_back(mixed - mean * slopeVariance);
+            std::sqrt(fit.residualSd * fit.residualSd / mean.count + mean.x * mean.x * slopeVariance));
+        fit.covariances.push_back(-mean.x * slopeVariance);
     }
     return fit;
 }

@@ -1,6 +1,6 @@
 #include "core/timing/line_time.h"
 
-#include <Eigen/Dense>
+#include <Eigen/Cholesky>
 #include <algorithm>
 #include <cmath>
 #include <complex>
@@ -18,7 +18,9 @@ constexpr double leastExplained =
     0.5; ///< of the rows' variance; bands of a light that fills the region explain nearly all
 constexpr double tau = 2 * std::numbers::pi;
 
+constexpr int mostColumns = 1 + 2 * harmonics;
 using Vector = Eigen::VectorXd;
+using Small = Eigen::Matrix<double, Eigen::Dynamic, 1, 0, mostColumns, 1>;
 
 /// Rows that are bright enough, and the relative brightness of each picture in them.
 struct Pictures {
@@ -53,28 +55,45 @@ Pictures relativeBrightness(const std::vector<RowProfile>& profiles)
     return pictures;
 }
 
-/// Columns 1, cos, sin of `bands` (bands a row) and its multiples.
-Eigen::MatrixXd design(const Vector& rows, double bands, int multiples)
-{
-    Eigen::MatrixXd columns(rows.size(), 1 + 2 * multiples);
-    columns.col(0).setOnes();
-    for (int m = 1; m <= multiples; ++m) {
-        columns.col(2 * m - 1) = (tau * bands * m * rows).array().cos();
-        columns.col(2 * m) = (tau * bands * m * rows).array().sin();
-    }
-    return columns;
-}
-
 double spread(const Vector& values) { return (values.array() - values.mean()).square().sum(); }
+
+/// Least squares by columns 1, cos, sin of `bands` (bands a row) and its multiples. At two bands and more these are all
+/// but orthogonal, so that the normal equations lose nothing.
+class BandFit {
+public:
+    BandFit(const Vector& rows, double bands, int multiples) : m_columns(rows.size(), 1 + 2 * multiples)
+    {
+        m_columns.col(0).setOnes();
+        for (int m = 1; m <= multiples; ++m) {
+            m_columns.col(2 * m - 1) = (tau * bands * m * rows).array().cos();
+            m_columns.col(2 * m) = (tau * bands * m * rows).array().sin();
+        }
+        m_normal.compute(m_columns.transpose().lazyProduct(m_columns));
+    }
+
+    Small coefficients(const Vector& values) const
+    {
+        const Small right = m_columns.transpose().lazyProduct(values);
+        return m_normal.solve(right);
+    }
+    /// Sum of squares that they leave.
+    double left(const Vector& values) const
+    {
+        return (values - m_columns.lazyProduct(coefficients(values))).squaredNorm();
+    }
+
+private:
+    Eigen::MatrixXd m_columns;
+    Eigen::LDLT<Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, 0, mostColumns, mostColumns>> m_normal;
+};
 
 /// Sums of squares that bands of this width leave, one a picture.
 std::vector<double> leftBy(const Pictures& pictures, double bands, int multiples)
 {
-    const Eigen::MatrixXd columns = design(pictures.rows, bands, multiples);
-    const Eigen::HouseholderQR<Eigen::MatrixXd> qr(columns);
+    const BandFit fit(pictures.rows, bands, multiples);
     std::vector<double> left;
     for (const Vector& values : pictures.values)
-        left.push_back((values - columns * qr.solve(values)).squaredNorm());
+        left.push_back(fit.left(values));
     return left;
 }
 
@@ -109,9 +128,9 @@ double least(double low, double high, const std::function<double(double)>& at)
 double wrapped(double turns) { return turns - std::round(turns); }
 
 /// Phase of the bands in one picture, in turns.
-double phaseOf(const Eigen::HouseholderQR<Eigen::MatrixXd>& qr, const Vector& values)
+double phaseOf(const BandFit& fit, const Vector& values)
 {
-    const Vector c = qr.solve(values);
+    const Small c = fit.coefficients(values);
     return std::atan2(-c[2], c[1]) / tau; // a cos + b sin = r cos(2 pi y / P + phase)
 }
 
@@ -127,13 +146,13 @@ void tellOrder(LineTimeFit& fit, const Pictures& pictures, double bands, const R
     const double turns = light.frequency / *context.captureRate;
     const double doubt = turns * std::hypot(context.captureRateU, fit.lightUncertainty);
     const double apart = std::abs(wrapped(2 * turns));
-    const Eigen::MatrixXd columns = design(pictures.rows, bands, harmonics);
-    const Eigen::HouseholderQR<Eigen::MatrixXd> qr(columns);
+    const BandFit waves(pictures.rows, bands, harmonics);
     std::complex<double> step;
     int steps = 0;
     for (std::size_t i = 1; i < pictures.values.size(); ++i)
         if (pictures.frames[i] - pictures.frames[i - 1] == FrameCount{1}) {
-            step += std::polar(1.0, tau * (phaseOf(qr, pictures.values[i]) - phaseOf(qr, pictures.values[i - 1])));
+            step +=
+                std::polar(1.0, tau * (phaseOf(waves, pictures.values[i]) - phaseOf(waves, pictures.values[i - 1])));
             ++steps;
         }
     if (steps < 3) {

@@ -28,8 +28,8 @@ struct Definitions {
     {
         QJsonObject properties, object{{"type", "object"}, {"additionalProperties", false}};
         QJsonArray required;
-        forFields<T>([&](const auto& field) {
-            using Value = std::remove_cvref_t<std::invoke_result_t<decltype(field.get), T&>>;
+        FieldTable<T>::fields([&](const auto& field) {
+            using Value = std::remove_cvref_t<decltype(in(std::declval<T&>(), field))>;
             QJsonObject schema = of(field.rule, static_cast<Value*>(nullptr));
             if (*field.about)
                 schema.insert("description", QString::fromUtf8(field.about));
@@ -68,7 +68,7 @@ struct Definitions {
         return {{"enum", names}};
     }
     template <class T>
-    requires requires { FieldTable<T>::fields; }
+    requires requires { FieldTable<T>::name; }
     QJsonObject of(const Nested&, T*) { return refer<T>(); }
     QJsonObject of(const Text& rule, const void*)
     {
