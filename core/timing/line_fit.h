@@ -23,9 +23,9 @@ struct LineFit {
     Value at(double x, std::size_t group = 0) const;
 };
 
-/// About the means of each group; of one line the formulas are those of JCGM 100:2008, H.3. `group` is empty (one line) or gives each point's group
-/// from 0, without a gap. Empty when a group has no point or the points leave the slope open. Preconditions: equal
-/// lengths, finite values.
+/// About the means of each group; of one line the formulas are those of JCGM 100:2008, H.3. `group` is empty (one line)
+/// or gives each point's group from 0, without a gap. Empty when a group has no point or the points leave the slope
+/// open. Preconditions: equal lengths, finite values.
 std::optional<LineFit> fitLines(std::span<const double> x, std::span<const double> y, std::span<const int> group = {});
 
 } // namespace timing

@@ -19,24 +19,24 @@ using Catch::Matchers::StartsWith;
 
 namespace {
 
-struct Refusal {
+struct Malformed {
     core::ErrorKind kind;
     std::string sentence;
 };
 
-std::optional<Refusal> refusal(const QByteArray& json)
+std::optional<Malformed> malformedBy(const QByteArray& json)
 {
     try {
         fromJson(json);
         return std::nullopt;
     } catch (const core::Error& error) {
-        return Refusal{error.kind(), error.what()};
+        return Malformed{error.kind(), error.what()};
     }
 }
 
 std::string sentence(const QByteArray& json)
 {
-    const auto refused = refusal(json);
+    const auto refused = malformedBy(json);
     return refused ? refused->sentence : "read without complaint";
 }
 
@@ -272,7 +272,7 @@ TEST_CASE("too many items are refused by their number", "[session]")
 
 TEST_CASE("a file of a newer program is refused as such, whatever else it holds", "[session]")
 {
-    const auto refused = refusal(R"({"format": "tallyframe session", "version": 2, "holograms": []})");
+    const auto refused = malformedBy(R"({"format": "tallyframe session", "version": 2, "holograms": []})");
     REQUIRE(refused);
     CHECK(refused->kind == core::ErrorKind::Unsupported);
     CHECK_THAT(refused->sentence, StartsWith("/version: ") && Contains("version 2"));
@@ -335,7 +335,7 @@ TEST_CASE("the schema accepts what is written and refuses nothing that is read",
     int refusedByReader = 0;
     for (int i = 0; i < 300; ++i) {
         const QByteArray wrong = mutation::mutatedJson(good, random);
-        const bool refused = refusal(wrong).has_value();
+        const bool refused = malformedBy(wrong).has_value();
         refusedByReader += refused;
         write(QStringLiteral("%1-%2.json").arg(refused ? "refused" : "read").arg(i, 3, 10, QChar(u'0')), wrong);
     }

@@ -11,12 +11,12 @@ using Verdict = timing::PictureRepeats::Verdict;
 namespace {
 
 /// Two captures of a mode that is tagged 240.
-struct Bench {
+struct PictureBench {
     Document d = sample::planned();
     CaptureId first, second;
     ClockId clock;
 
-    Bench()
+    PictureBench()
     {
         first = add("first.mp4");
         clock = find(d, first)->clock;
@@ -50,7 +50,7 @@ constexpr PictureFinding everySecond{Verdict::Periodic, 2, 1, 400, 200, false};
 
 TEST_CASE("pictures that repeat in a pattern dispute the rate that a clock is said to have", "[session][pictures]")
 {
-    Bench bench;
+    PictureBench bench;
     REQUIRE(stateOf(*find(bench.d, bench.clock)) == ClockState::Proposed);
     const Document before = bench.d;
     const Edit noted = bench.act(setPictureFindings(bench.d, {{bench.first, everySecond}}));
@@ -69,7 +69,7 @@ TEST_CASE("pictures that repeat in a pattern dispute the rate that a clock is sa
 TEST_CASE("what pictures show is no rate to settle a clock with, and the analyst's decision for another stands",
           "[session][pictures]")
 {
-    Bench bench;
+    PictureBench bench;
     bench.act(setPictureFindings(bench.d, {{bench.first, everySecond}}));
     CHECK_THROWS_WITH(settleClock(bench.d, bench.clock, bench.shown()->id, ""),
                       Contains("not how long a camera frame lasts"));
@@ -82,7 +82,7 @@ TEST_CASE("what pictures show is no rate to settle a clock with, and the analyst
 
 TEST_CASE("what pictures show follows the rate that it is held against", "[session][pictures]")
 {
-    Bench bench;
+    PictureBench bench;
     bench.act(setPictureFindings(bench.d, {{bench.first, everySecond}}));
     bench.act(declareRate(bench.d, bench.clock, 960, 0.03, ""));
     CHECK(bench.shown()->rate.rate == 480);
@@ -120,7 +120,7 @@ TEST_CASE("what pictures show follows the rate that it is held against", "[sessi
 
 TEST_CASE("single repeats say nothing of a clock", "[session][pictures]")
 {
-    Bench bench;
+    PictureBench bench;
     bench.act(setPictureFindings(bench.d, {{bench.first, {Verdict::Irregular, 1, 1, 400, 3, false}},
                                            {bench.second, {Verdict::CantTell, 1, 1, 0, 0, false}}}));
     CHECK_FALSE(bench.shown());
