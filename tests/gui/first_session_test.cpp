@@ -140,6 +140,7 @@ TEST_CASE("a first session is led from taking a film in to the mean, and each st
             60);
         if (bench.desk().captureInView() != capture)
             bench.keys(QStringLiteral("1"));
+        bench.settle(); // the analyst sees the press before taking it over
         capture = bench.desk().captureInView();
         bench.key(Qt::Key_Return); // takes the proposed press over
         bench.settle();
